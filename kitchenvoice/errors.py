@@ -1,0 +1,97 @@
+"""Every error of kitchenvoice, in one tree.
+
+    KitchenVoiceError
+    ├── BadInput (ValueError)            what was given can't be used: words, numbers, files
+    │   ├── BadAudio                     a WAV file that can't be read
+    │   ├── BadScenario                  a rehearsal script with a mistake in it (file and line)
+    │   ├── BadGrammar                   a grammar file with a mistake in it (file and line)
+    │   └── BadProfile                   a profile file with a mistake in it (file and line)
+    ├── Missing (RuntimeError)           a part of the kitchen isn't there; the message names the fix
+    │   ├── DeviceMissing                no microphone, no speaker
+    │   ├── ModelMissing                 the speech model is absent, partial or altered
+    │   └── VoiceMissing                 no speech synthesiser
+    ├── DeviceLost (OSError)             a device that was there has gone
+    └── LogbookError (OSError)           the record can't be read or written
+        └── LogbookBusy                  another kitchenvoice holds the record
+
+Each message is one plain sentence that says what is wrong and what to do next; it can be read aloud.
+Expected trouble in a conversation (no-match, no-input, a refused process) is a value, not an exception.
+"""
+
+from __future__ import annotations
+
+__all__ = [
+    "BadAudio",
+    "BadGrammar",
+    "BadInput",
+    "BadProfile",
+    "BadScenario",
+    "DeviceLost",
+    "DeviceMissing",
+    "KitchenVoiceError",
+    "LogbookBusy",
+    "LogbookError",
+    "Missing",
+    "ModelMissing",
+    "VoiceMissing",
+]
+
+
+class KitchenVoiceError(Exception):
+    """Anything that kitchenvoice raises on purpose."""
+
+    exit_code = 2
+
+
+class BadInput(KitchenVoiceError, ValueError):
+    """Raised when what was given can't be used. Correct it and try again."""
+
+
+class BadAudio(BadInput):
+    """Raised when a sound file is missing, empty, damaged or of a kind that can't be converted."""
+
+
+class BadScenario(BadInput):
+    """Raised when a rehearsal script has a line that can't be understood; names file and line."""
+
+
+class BadGrammar(BadInput):
+    """Raised when a grammar file can't be read; names file and line."""
+
+
+class BadProfile(BadInput):
+    """Raised when the profile has a value that can't be used; names file and line."""
+
+
+class Missing(KitchenVoiceError, RuntimeError):
+    """Raised when a part that the session needs isn't there; the message names the fix."""
+
+    exit_code = 3
+
+
+class DeviceMissing(Missing):
+    """Raised when there is no microphone or no speaker."""
+
+
+class ModelMissing(Missing):
+    """Raised when the speech model is absent, partial or altered. Fetch it again."""
+
+
+class VoiceMissing(Missing):
+    """Raised when there is no speech synthesiser or it doesn't answer. Install espeak-ng."""
+
+
+class DeviceLost(KitchenVoiceError, OSError):
+    """Raised when a sound device stopped working; it is reopened when it comes back."""
+
+    exit_code = 3
+
+
+class LogbookError(KitchenVoiceError, OSError):
+    """Raised when the record can't be read or written: disk full, no rights, damaged file."""
+
+    exit_code = 3
+
+
+class LogbookBusy(LogbookError):
+    """Raised when another kitchenvoice has the record open for writing. Close that one first."""

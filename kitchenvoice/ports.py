@@ -1,0 +1,217 @@
+"""The contracts with the outside: ear, mouth, clock and log. Each has a public fake in `kitchenvoice.fakes`.
+
+Sound is mono, 16 bit, as a numpy int16 array. The ear works at 16,000 samples a second; the mouth at whatever
+rate its `Sound` names. Times are seconds as float. Nothing here imports audio libraries.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from enum import IntEnum
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
+
+import numpy as np
+import numpy.typing as npt
+
+if TYPE_CHECKING:
+    from kitchenvoice.process.events import Event
+
+__all__ = [
+    "EAR_RATE_HZ",
+    "Announcement",
+    "AudioSource",
+    "Clock",
+    "EventLog",
+    "ListeningGrammar",
+    "Moment",
+    "Player",
+    "Recogniser",
+    "Samples",
+    "Sound",
+    "Synthesiser",
+    "Urgency",
+    "Utterance",
+]
+
+EAR_RATE_HZ = 16_000
+Samples = npt.NDArray[np.int16]
+
+
+# ---------------------------------------------------------------- the ear
+
+
+class ListeningGrammar(Protocol):
+    """What can be said right now, as the ear needs to know it."""
+
+    @property
+    def phrases(self) -> tuple[str, ...]:
+        """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser adapter."""
+
+    def is_sentence(self, text: str) -> bool:
+        """Tell whether `text` is one whole sentence of the grammar (attention phrase included where needed)."""
+
+    def can_continue(self, text: str) -> bool:
+        """Tell whether at least one more word could follow `text` inside a sentence of the grammar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """One stretch of speech as the engine heard it.
+
+    `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
+    `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
+    `latency_s` runs from the end of speech to this decision. `trouble` names what was wrong with the sound, if
+    anything: `too_soft`, `too_loud`, `too_long`.
+    """
+
+    alternatives: tuple[str, ...]
+    confidence: float = 1.0
+    audio_s: float = 0.0
+    latency_s: float = 0.0
+    level_dbfs: float = -30.0
+    trouble: str | None = None
+
+
+class Recogniser(Protocol):
+    """Turn 16 kHz samples into text. One utterance at a time; opens no device."""
+
+    @property
+    def engine(self) -> str:
+        """Name and version of the engine."""
+
+    @property
+    def model(self) -> str:
+        """Name of the model."""
+
+    def set_phrases(self, phrases: Sequence[str]) -> None:
+        """Listen for these phrases from the next utterance on. Never called inside an utterance.
+
+        Raises: BadGrammar if a word isn't in the model's vocabulary (the message names it).
+        """
+
+    def accept(self, samples: Samples) -> None:
+        """Decode one more block of the present utterance."""
+
+    def partial(self) -> str:
+        """Return the text so far, `""` if none."""
+
+    def finish(self) -> tuple[tuple[str, ...], float]:
+        """End the utterance; return its alternatives (best first) and the confidence 0..1."""
+
+
+class AudioSource(Protocol):
+    """Where samples come from: a microphone or a file."""
+
+    def blocks(self) -> Iterator[Samples]:
+        """Yield blocks of about 20 ms at 16 kHz until the source ends or is closed.
+
+        Raises: DeviceMissing, DeviceLost, BadAudio.
+        """
+
+    def close(self) -> None:
+        """Stop; `blocks` then ends. Safe to call twice and from another thread."""
+
+
+# ---------------------------------------------------------------- the mouth
+
+
+class Urgency(IntEnum):
+    """How much an announcement matters; a higher one interrupts a lower one."""
+
+    CHAT = 1
+    GUIDANCE = 2
+    READBACK = 3
+    CAUTION = 4
+    ALARM = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Announcement:
+    """Something to be said.
+
+    `key` names a call that repeats until answered (`"hold_done:2"`); `None` for what is said once. `expires_t` is the
+    time after which it would be untrue or useless. `tone` names a pattern played before the words (`accepted`,
+    `refused`, `timer`, `alarm`) or `None`.
+    """
+
+    text: str
+    urgency: Urgency = Urgency.GUIDANCE
+    key: str | None = None
+    expires_t: float | None = None
+    tone: str | None = None
+    load: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """Samples with their rate (samples a second)."""
+
+    samples: Samples
+    rate_hz: int
+
+    @property
+    def seconds(self) -> float:
+        """Length in seconds."""
+        return len(self.samples) / self.rate_hz
+
+
+class Synthesiser(Protocol):
+    """Turn text into sound. Blocking; called from one worker."""
+
+    @property
+    def name(self) -> str:
+        """Name of engine and voice."""
+
+    def render(self, text: str) -> Sound:
+        """Return the spoken text. Raises: VoiceMissing if the engine is absent or doesn't answer."""
+
+
+class Player(Protocol):
+    """Play one sound at a time and stop it at once."""
+
+    def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
+        """Start playing and return. `on_end(finished)` is called once; False if it was stopped or the device went."""
+
+    def stop(self) -> None:
+        """Fall silent within 0.1 s."""
+
+    @property
+    def playing(self) -> bool:
+        """True from the first sample until the last has left the device (reported output latency included)."""
+
+    def close(self) -> None:
+        """Release the device. Safe to call twice."""
+
+
+# ---------------------------------------------------------------- clock and log
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One reading of the clock: `utc` (POSIX seconds), `elapsed` (never steps, counts suspend), `boot` (which boot)."""
+
+    utc: float
+    elapsed: float
+    boot: str = ""
+
+
+class Clock(Protocol):
+    """What time it is."""
+
+    def now(self) -> Moment:
+        """Read the wall clock and the boot-time clock."""
+
+
+@runtime_checkable
+class EventLog(Protocol):
+    """The append-only record. What `append` returned from is on the disk."""
+
+    def append(self, events: Sequence[Event], moment: Moment) -> None:
+        """Store events in one transaction. Raises: LogbookError; then none of them is stored."""
+
+    def read(self) -> Iterator[Event]:
+        """Yield every event that the present state depends on, oldest first."""
+
+    def close(self) -> None:
+        """Release the file. Safe to call twice."""
