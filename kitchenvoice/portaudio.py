@@ -1,0 +1,136 @@
+"""PortAudio as microphone and speaker share it: one library, one process, one place that starts it anew.
+
+Limitations: reinitialising closes every stream of the process, so both ends of sound have to reopen. It uses
+`_terminate` and `_initialize`, private names of the pinned sounddevice (a test checks that they exist); without them
+a device that was unplugged never comes back into PortAudio's list. A frozen driver hangs every call into it, so
+anything that may hang is done in a thread that can be left behind.
+"""
+
+from __future__ import annotations
+
+import importlib
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from kitchenvoice.errors import DeviceLost, DeviceMissing
+
+__all__ = ["SoundDevice", "close_stream", "describe_devices", "generation", "reinitialise", "sounddevice"]
+
+PATIENCE_S = 2.0
+"""How long a call into the driver may take before it is left behind (closing took 0 ms in all but a frozen driver)."""
+
+_lock = threading.Lock()
+_generation = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SoundDevice:
+    """One entry of PortAudio's list."""
+
+    index: int
+    name: str
+    inputs: int
+    outputs: int
+    rate_hz: int
+    default_input: bool
+    default_output: bool
+
+
+def sounddevice() -> Any:
+    """Return the sounddevice module; the import is late because it starts PortAudio.
+
+    Raises: DeviceMissing if the PortAudio library isn't installed.
+    """
+    try:
+        return importlib.import_module("sounddevice")
+    except (OSError, ImportError) as exc:
+        raise DeviceMissing("The sound library PortAudio is missing. Install the package libportaudio2.") from exc
+
+
+def generation() -> int:
+    """Return how often PortAudio was started anew; a stream opened under another number is dead."""
+    return _generation
+
+
+def describe_devices() -> tuple[SoundDevice, ...]:
+    """List the devices; empty if there are none. Raises: DeviceMissing if PortAudio isn't installed."""
+    sd = sounddevice()
+    try:
+        listed = list(sd.query_devices())
+    except sd.PortAudioError:
+        return ()
+    default_in, default_out = (_default_index(sd, kind) for kind in ("input", "output"))
+    return tuple(
+        SoundDevice(
+            index=int(entry["index"]),
+            name=str(entry["name"]),
+            inputs=int(entry["max_input_channels"]),
+            outputs=int(entry["max_output_channels"]),
+            rate_hz=round(entry["default_samplerate"]),
+            default_input=entry["index"] == default_in,
+            default_output=entry["index"] == default_out,
+        )
+        for entry in listed
+    )
+
+
+def reinitialise(patience_s: float = PATIENCE_S) -> None:
+    """Start PortAudio anew, so that a device that came back is seen (20 to 40 ms). Ends every stream of the process.
+
+    Raises: DeviceLost if the driver doesn't answer, DeviceMissing if PortAudio isn't installed.
+    """
+    sd = sounddevice()
+    if not _in_time(lambda: _start_anew(sd), patience_s):
+        raise DeviceLost("The sound driver doesn't answer. Unplug the sound device and plug it in again.")
+
+
+def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) -> bool:
+    """Abort and close a stream that was opened in generation `opened_in`; False if the driver hung and it was left.
+
+    A stream of an earlier generation went with its PortAudio and is never touched again: its memory is gone.
+    """
+
+    def close() -> None:
+        with _lock:
+            if opened_in == _generation:
+                stream.abort(ignore_errors=True)
+                stream.close(ignore_errors=True)
+
+    return _in_time(close, patience_s)
+
+
+def _start_anew(sd: Any) -> None:
+    global _generation
+    with _lock:
+        _generation += 1
+        sd._terminate()
+        sd._initialize()
+
+
+def _default_index(sd: Any, kind: str) -> int:
+    try:
+        return int(sd.query_devices(kind=kind)["index"])
+    except (sd.PortAudioError, ValueError):
+        return -1
+
+
+def _in_time(work: Callable[[], None], patience_s: float) -> bool:
+    """Run `work` in a thread that may be left behind; raise what it raised; False if it took too long."""
+    failures: list[Exception] = []
+
+    def run() -> None:
+        try:
+            work()
+        except Exception as exc:  # handed to the caller below
+            failures.append(exc)
+
+    thread = threading.Thread(target=run, name="portaudio-call", daemon=True)
+    thread.start()
+    thread.join(patience_s)
+    if failures:
+        raise DeviceLost("The sound driver reported an error. Unplug the sound device and plug it in again.") from (
+            failures[0]
+        )
+    return not thread.is_alive()
