@@ -1,0 +1,179 @@
+"""The speech engine behind the ear's port: Vosk with the small US English model.
+
+Limitations of the engine, and what is done about them here:
+- The phrase list becomes a bigram over words, so it also accepts sentences that were never listed ("the weight is is
+  rocking"). Whoever takes a text must check that it is a whole sentence.
+- A phrase list set inside an utterance aborts the process, an empty one crashes it, and a word that the model lacks is
+  dropped with a line on stderr. All three are refused here before the engine sees them.
+- Word confidences are 1.0 for wrong words too. The confidence given here is the share of the first text in the summed
+  likelihood of the alternatives: 1.0 if the engine kept no other text within its beam, 0.5 if two were equally likely.
+  It says how far the first text stands out among what the phrase list allows, not that it was said.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from functools import lru_cache
+from importlib import metadata
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from kitchenvoice.errors import BadGrammar, ModelMissing
+from kitchenvoice.hearing.thresholds import ALTERNATIVES, DITHER_PEAK
+from kitchenvoice.ports import EAR_RATE_HZ, Samples
+
+__all__ = ["FreeRecogniser", "VoskRecogniser"]
+
+UNKNOWN = "[unk]"
+
+
+class _Engine:
+    """What both recognisers share: one decoder on the one model of the process."""
+
+    def __init__(self, model_folder: Path) -> None:
+        self._model = _load(model_folder.resolve())
+        self._folder = model_folder
+        self._decoder: Any = None
+        self._inside = False
+        self._position = 0
+
+    @property
+    def engine(self) -> str:
+        """Name and version of the engine."""
+        return f"vosk {metadata.version('vosk')}"
+
+    @property
+    def model(self) -> str:
+        """Name of the model: its folder's name."""
+        return self._folder.resolve().name
+
+    def knows(self, word: str) -> bool:
+        """Tell whether the model has `word` in its vocabulary."""
+        if not word or word[0] in "#<!":  # the graph's own symbols, not words
+            return False
+        return int(self._model.vosk_model_find_word(word)) >= 0
+
+    def accept(self, samples: Samples) -> None:
+        """Decode one more block of the present utterance; blocks of 0.1 s cost least."""
+        decoder = self._ready_decoder()
+        self._inside = True
+        decoder.AcceptWaveform(_dithered(samples, self._position).tobytes())
+        self._position += len(samples)
+
+    def partial(self) -> str:
+        """Return the text so far, `""` if none."""
+        if not self._inside:
+            return ""
+        return str(json.loads(self._ready_decoder().PartialResult()).get("partial", ""))
+
+    def finish(self) -> tuple[tuple[str, ...], float]:
+        """End the utterance; return its alternatives (best first, none twice, none empty) and the confidence 0..1."""
+        if not self._inside:
+            return (), 1.0
+        answer = json.loads(self._ready_decoder().FinalResult())
+        self._inside = False
+        self._position = 0
+        return _ranked(answer.get("alternatives", []))
+
+    def _ready_decoder(self) -> Any:
+        if self._decoder is None:
+            raise RuntimeError("set_phrases comes before the first sound")
+        return self._decoder
+
+
+class VoskRecogniser(_Engine):
+    """Listen for a list of phrases. Not for two threads at once; several recognisers share the model."""
+
+    def set_phrases(self, phrases: Sequence[str]) -> None:
+        """Listen for these phrases from the next utterance on; `[unk]` is added.
+
+        Raises: BadGrammar if there is no phrase or a word isn't in the model's vocabulary, RuntimeError inside an
+        utterance.
+        """
+        if self._inside:
+            raise RuntimeError("finish the utterance before changing the phrases")
+        listed = json.dumps([*self._checked(phrases), UNKNOWN])
+        if self._decoder is None:
+            self._decoder = _vosk().KaldiRecognizer(self._model, float(EAR_RATE_HZ), listed)
+            self._decoder.SetMaxAlternatives(ALTERNATIVES)
+        else:
+            self._decoder.SetGrammar(listed)
+
+    def _checked(self, phrases: Sequence[str]) -> list[str]:
+        split = [phrase.split() for phrase in phrases]
+        kept = [" ".join(words) for words in split if words and words != [UNKNOWN]]
+        if not kept:
+            raise BadGrammar("There is nothing to listen for. Give at least one phrase.")
+        unknown = sorted(word for word in {word for words in split for word in words} if not self.knows(word))
+        if unknown:
+            raise BadGrammar(
+                f"The speech model doesn't know {_listed(unknown)}. Put another spelling into the grammar."
+            )
+        return list(dict.fromkeys(kept))
+
+
+class FreeRecogniser(_Engine):
+    """Take dictation without a grammar: for tests that listen to our own spoken answers."""
+
+    def __init__(self, model_folder: Path) -> None:
+        super().__init__(model_folder)
+        self._decoder = _vosk().KaldiRecognizer(self._model, float(EAR_RATE_HZ))
+        self._decoder.SetMaxAlternatives(ALTERNATIVES)
+
+    def set_phrases(self, phrases: Sequence[str]) -> None:
+        """Take no notice: everything is listened for."""
+
+
+@lru_cache(maxsize=1)
+def _load(folder: Path) -> Any:
+    """Load the model once for the process (0.7 to 0.9 s)."""
+    if not (folder / "am" / "final.mdl").is_file():
+        raise ModelMissing(f"There is no speech model in {folder}. Fetch the model again.")
+    try:
+        return _vosk().Model(str(folder))
+    except Exception as exc:  # the engine raises nothing narrower
+        raise ModelMissing(f"The speech model in {folder} can't be loaded. Fetch the model again.") from exc
+
+
+@lru_cache(maxsize=1)
+def _vosk() -> Any:
+    import vosk
+
+    vosk.SetLogLevel(-1)
+    return vosk
+
+
+def _dithered(samples: Samples, position: int) -> Samples:
+    """Add a fixed, quiet noise that depends on the position in the utterance only, so that results repeat."""
+    noise = _noise()
+    picked = noise[(position + np.arange(len(samples))) % len(noise)]
+    return np.clip(samples.astype(np.int32) + picked, -32768, 32767).astype(np.int16)
+
+
+@lru_cache(maxsize=1)
+def _noise() -> Samples:
+    return np.random.default_rng(20_011).integers(-DITHER_PEAK, DITHER_PEAK + 1, 48_611, dtype=np.int16)
+
+
+def _ranked(alternatives: list[dict[str, Any]]) -> tuple[tuple[str, ...], float]:
+    """Drop repeats and empty texts; derive the confidence from the path scores (natural logarithms)."""
+    scores: dict[str, float] = {}
+    for entry in alternatives:
+        text = str(entry["text"]).strip()
+        if text and text not in scores:
+            scores[text] = float(entry["confidence"])
+    if not scores:
+        return (), 1.0
+    texts = tuple(scores)
+    best = scores[texts[0]]
+    return texts, 1.0 / sum(math.exp(min(score - best, 50.0)) for score in scores.values())
+
+
+def _listed(words: Sequence[str]) -> str:
+    quoted = [f'"{word}"' for word in words[:10]]
+    more = f" and {len(words) - 10} more words" if len(words) > 10 else ""
+    return ", ".join(quoted) + more
