@@ -1,0 +1,224 @@
+"""What is true in the kitchen right now: loads, timers, calls. Frozen; made only by folding events.
+
+Times are seconds (POSIX, as the engine counts them), durations seconds, pressures psi as read on the cook's own gauge.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+__all__ = ["Call", "Hold", "Kitchen", "Load", "Process", "Stage", "Timer"]
+
+
+class Stage(StrEnum):
+    """Where a load is. `idle`, `plan`, `gear` and `start` belong to the kitchen before a load exists."""
+
+    IDLE = "idle"
+    PLAN = "plan"
+    GEAR = "gear"
+    START = "start"
+    PACK = "pack"
+    CANNER = "canner"
+    VENT = "vent"
+    COME_UP = "come_up"
+    HOLD = "hold"
+    COOL = "cool"
+    REST = "rest"
+    COUNT = "count"
+    KEEP = "keep"
+    CLOSED = "closed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Process:
+    """The tested process of one load, as the look-up answered it when the load was started.
+
+    `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
+    unless the dial's measured error is corrected). `minutes` is the tested hold. `source` names the tables.
+    """
+
+    method: str
+    minutes: float
+    psi: float | None = None
+    target_psi: float | None = None
+    gauge: str | None = None
+    altitude_ft: int = 0
+    headspace: str = ""
+    salt_tsp: float | None = None
+    acid: str = ""
+    cautions: tuple[str, ...] = ()
+    source: tuple[str, ...] = ()
+
+    @property
+    def is_pressure(self) -> bool:
+        """True for a pressure canner, False for boiling water."""
+        return self.method == "pressure"
+
+    @property
+    def is_dial(self) -> bool:
+        """True where a dial gauge tells the pressure."""
+        return self.is_pressure and self.gauge == "dial"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timer:
+    """A running timer. `marks` are the calls already made; it was started by a report, never by itself."""
+
+    name: str
+    started_t: float
+    seconds: float
+    marks: tuple[str, ...] = ()
+
+    @property
+    def due_t(self) -> float:
+        """When it ends."""
+        return self.started_t + self.seconds
+
+    def left_s(self, t: float) -> float:
+        """Seconds left at `t`; negative once overdue."""
+        return self.due_t - t
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """One try at the hold: it ran to its end (`done`), was lost (`lost_t`, `why`), or is running."""
+
+    started_t: float
+    lost_t: float | None = None
+    why: str = ""
+    lowest_psi: float | None = None
+    done: bool = False
+
+    @property
+    def running(self) -> bool:
+        """True while it counts."""
+        return self.lost_t is None and not self.done
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """One canner load from its start to its place on the shelf."""
+
+    id: int
+    food: str
+    food_name: str
+    pack: str
+    jar: str
+    planned: int
+    canner: int
+    canner_name: str
+    process: Process
+    opened_t: float
+    stage: Stage = Stage.PACK
+    step: str = ""
+    checked: tuple[str, ...] = ()
+    packed: int = 0
+    loaded: int | None = None
+    broken: int = 0
+    out: int | None = None
+    sealed: int | None = None
+    failed: int | None = None
+    low_liquid: int = 0
+    outcomes: Mapping[str, int] = field(default_factory=dict)
+    timers: tuple[Timer, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    vented_s: float = 0.0
+    weight_on: bool = False
+    heat_off: bool = False
+    lid_off: bool = False
+    at_zero: bool = False
+    last_psi: float | None = None
+    last_psi_t: float | None = None
+    processed_t: float | None = None
+    tally: tuple[int, int] = (0, 0)
+    asked_t: float | None = None
+    doubt: bool = False
+
+    def timer(self, name: str) -> Timer | None:
+        """Return the running timer of that name, if any."""
+        return next((timer for timer in self.timers if timer.name == name), None)
+
+    def with_timer(self, timer: Timer) -> Load:
+        """Return the load with this timer set, in place of one of the same name."""
+        return replace(self, timers=(*(x for x in self.timers if x.name != timer.name), timer))
+
+    def without_timer(self, *names: str) -> Load:
+        """Return the load without these timers."""
+        return replace(self, timers=tuple(x for x in self.timers if x.name not in names))
+
+    @property
+    def jars(self) -> int:
+        """Jars that the load has: loaded if reported, else packed so far, else planned."""
+        if self.loaded is not None:
+            return self.loaded
+        return self.packed or self.planned
+
+    @property
+    def standing(self) -> int:
+        """Jars loaded and not broken."""
+        return self.jars - self.broken
+
+    @property
+    def hold(self) -> Hold | None:
+        """The latest try at the hold."""
+        return self.holds[-1] if self.holds else None
+
+    @property
+    def holding(self) -> bool:
+        """True while a hold is counting."""
+        return self.hold is not None and self.hold.running
+
+    @property
+    def restarts(self) -> int:
+        """How often the hold was lost."""
+        return sum(1 for hold in self.holds if hold.lost_t is not None)
+
+    @property
+    def undecided(self) -> int:
+        """Failed jars whose outcome hasn't been said."""
+        return (self.failed or 0) - sum(self.outcomes.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Call:
+    """An urgent call that waits for somebody to answer it or do what it asks."""
+
+    key: str
+    load: int | None
+    since_t: float
+    reminders: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kitchen:
+    """Everything that the events so far amount to."""
+
+    t: float = 0.0
+    seq: int = 0
+    loads: tuple[Load, ...] = ()
+    timers: tuple[Timer, ...] = ()
+    calls: tuple[Call, ...] = ()
+    focus: int | None = None
+    last_load: int = 0
+
+    def load(self, load_id: int | None) -> Load | None:
+        """Return the load with that number, if it is open or closed in this history."""
+        return next((load for load in self.loads if load.id == load_id), None)
+
+    @property
+    def open_loads(self) -> tuple[Load, ...]:
+        """Loads that are not closed, oldest first."""
+        return tuple(load for load in self.loads if load.stage is not Stage.CLOSED)
+
+    def with_load(self, load: Load) -> Kitchen:
+        """Return the kitchen with this load in place of the one with its number, or added."""
+        if self.load(load.id) is None:
+            return replace(self, loads=(*self.loads, load))
+        return replace(self, loads=tuple(load if x.id == load.id else x for x in self.loads))
+
+    def busy(self, canner: int) -> Load | None:
+        """Return the load that is in, or on its way into, that canner."""
+        inside = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
+        return next((x for x in self.open_loads if x.canner == canner and x.stage in inside), None)

@@ -1,0 +1,94 @@
+"""The steps of a load as data, read from `steps.toml`: what to do, why, what completes it."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+
+from kitchenvoice.process.state import Load, Process, Stage
+
+__all__ = ["Step", "all_steps", "following", "preceding", "step_of", "steps_of", "unchecked"]
+
+_TAGS = {"pressure", "boiling-water", "dial", "weighted"}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
+
+    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt` or `acid`: the step is
+    there only if the food wants it. `source` names where the advice is published.
+    """
+
+    stage: Stage
+    id: str
+    say: str
+    brief: str
+    why: str
+    source: tuple[str, ...]
+    caution: str = ""
+    check: str = ""
+    when: str = ""
+    applies_to: frozenset[str] = frozenset()
+    done_by: frozenset[str] = frozenset()
+
+    def applies(self, process: Process) -> bool:
+        """Tell whether a load with this process has this step."""
+        if self.when == "salt" and not process.salt_tsp:
+            return False
+        if self.when == "acid" and not process.acid:
+            return False
+        kinds = {process.method, process.gauge if process.is_pressure else None}
+        return not self.applies_to or bool(self.applies_to & kinds)
+
+
+@cache
+def all_steps() -> tuple[Step, ...]:
+    """Read every step, in order. Raises: ValueError naming the step that is written wrong."""
+    raw = tomllib.loads(files("kitchenvoice.process").joinpath("steps.toml").read_text("utf-8"))
+    return tuple(_step(entry) for entry in raw["step"])
+
+
+def _step(entry: dict[str, object]) -> Step:
+    fields = dict(entry)
+    applies_to = frozenset(map(str, fields.pop("for", ())))  # type: ignore[call-overload]
+    if not applies_to <= _TAGS:
+        raise ValueError(f"steps.toml: step {entry.get('id')}: 'for' takes {sorted(_TAGS)}")
+    done_by = frozenset(map(str, fields.pop("done_by", ())))  # type: ignore[call-overload]
+    source = tuple(map(str, fields.pop("source", ())))  # type: ignore[call-overload]
+    if not source:
+        raise ValueError(f"steps.toml: step {entry.get('id')} names no source")
+    texts = {name: str(value) for name, value in fields.items() if name != "stage"}
+    return Step(stage=Stage(str(fields["stage"])), source=source, applies_to=applies_to, done_by=done_by, **texts)  # type: ignore[arg-type]
+
+
+@cache
+def steps_of(stage: Stage, process: Process) -> tuple[Step, ...]:
+    """Return the steps of that stage for that process, in order."""
+    return tuple(step for step in all_steps() if step.stage is stage and step.applies(process))
+
+
+def step_of(load: Load) -> Step | None:
+    """Return the step the load is at."""
+    return next((step for step in steps_of(load.stage, load.process) if step.id == load.step), None)
+
+
+def following(load: Load) -> Step | None:
+    """Return the next step of the same stage, `None` at its end."""
+    steps = steps_of(load.stage, load.process)
+    index = next((i for i, step in enumerate(steps) if step.id == load.step), -1)
+    return steps[index + 1] if index + 1 < len(steps) else None
+
+
+def preceding(load: Load) -> Step | None:
+    """Return the step before in the same stage, `None` at its beginning."""
+    steps = steps_of(load.stage, load.process)
+    index = next((i for i, step in enumerate(steps) if step.id == load.step), 0)
+    return steps[index - 1] if index > 0 else None
+
+
+def unchecked(load: Load, stage: Stage) -> tuple[Step, ...]:
+    """Return the challenges of `stage` that nobody has answered."""
+    return tuple(step for step in steps_of(stage, load.process) if step.check and step.id not in load.checked)
