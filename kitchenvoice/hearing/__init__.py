@@ -1,0 +1,19 @@
+"""The ear: from a microphone or a sound file to utterances. Knows no process, no dialogue and no voice of its own."""
+
+from __future__ import annotations
+
+from kitchenvoice.hearing.listener import Listener, hear_samples
+from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
+from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, VoskRecogniser
+from kitchenvoice.hearing.wav import WavSource, read_wav
+
+__all__ = [
+    "FreeRecogniser",
+    "Listener",
+    "SileroDetector",
+    "VoiceDetector",
+    "VoskRecogniser",
+    "WavSource",
+    "hear_samples",
+    "read_wav",
+]

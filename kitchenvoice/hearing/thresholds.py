@@ -9,10 +9,69 @@ from __future__ import annotations
 # ---------------------------------------------------------------- the recogniser
 
 ALTERNATIVES = 10
-"""How many alternatives to ask for. At 5 dB of noise 51 of 108 commands are right with the best text alone, 71 with 10."""
+"""How many alternatives to ask for. At 5 dB of noise 51 of 108 commands were right with the best text alone,
+71 with ten."""
 
 DITHER_PEAK = 2
 """Largest dither, in steps of 16 bit (2 is -84 dBFS). Exact digital zeros upset the engine's feature normalisation."""
+
+# ---------------------------------------------------------------- voice or not
+
+VOICE_ON = 0.5
+"""Voice probability from which a frame counts as speech at the start of an utterance."""
+
+VOICE_OFF = 0.35
+"""Voice probability below which a frame counts as silence inside an utterance."""
+
+ONSET_FRAMES = 2
+"""Frames of 32 ms in a row that make a start."""
+
+PRE_ROLL_S = 0.4
+"""Sound before the start that still belongs to the utterance, seconds: soft first phones and the detector's delay."""
+
+# ---------------------------------------------------------------- the end of an utterance
+
+CLOSED_S = 0.3
+"""Silence after a whole sentence that nothing can follow."""
+
+OPEN_S = 0.9
+"""Silence after a whole sentence that could go on."""
+
+UNFINISHED_S = 1.0
+"""Silence after the beginning of a sentence."""
+
+STRAY_S = 0.6
+"""Silence after words that are no sentence and no beginning of one."""
+
+WORDLESS_S = 0.6
+"""Silence after sound in which the engine heard no word."""
+
+STABLE_S = 0.15
+"""How long the text must have stayed the same."""
+
+STUCK_CLOSED_S, STUCK_S = 1.0, 2.5
+"""How long the text stays the same before the end is taken although the detector still hears a voice (fan, radio):
+after a whole sentence that nothing can follow, and otherwise."""
+
+WORDLESS_RESTART_S = 2.5
+"""Age at which an utterance without a word starts over, so that hum doesn't use up the time of a command."""
+
+MAX_UTTERANCE_S = 9.0
+"""Longest utterance, seconds. The longest sentence of a canning day takes about six."""
+
+FLUSH_S = 1.5
+"""Quiet added after the end of a file at most, so that its last sentence ends the way a live one does."""
+
+LEAD_S = 0.3
+"""Quiet put before a file, so that one that starts in the middle of a phone isn't heard worse."""
+
+# ---------------------------------------------------------------- level
+
+TOO_SOFT_DBFS = -52.0
+"""Speech below this level counts as too soft."""
+
+CLIPPED_SHARE = 0.01
+"""Share of speech samples at full scale from which speech counts as too loud."""
 
 # ---------------------------------------------------------------- sound files
 

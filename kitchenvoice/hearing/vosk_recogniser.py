@@ -151,12 +151,14 @@ def _dithered(samples: Samples, position: int) -> Samples:
     """Add a fixed, quiet noise that depends on the position in the utterance only, so that results repeat."""
     noise = _noise()
     picked = noise[(position + np.arange(len(samples))) % len(noise)]
-    return np.clip(samples.astype(np.int32) + picked, -32768, 32767).astype(np.int16)
+    mixed: Samples = np.clip(samples.astype(np.int32) + picked, -32768, 32767).astype(np.int16)
+    return mixed
 
 
 @lru_cache(maxsize=1)
 def _noise() -> Samples:
-    return np.random.default_rng(20_011).integers(-DITHER_PEAK, DITHER_PEAK + 1, 48_611, dtype=np.int16)
+    noise: Samples = np.random.default_rng(20_011).integers(-DITHER_PEAK, DITHER_PEAK + 1, 48_611, dtype=np.int16)
+    return noise
 
 
 def _ranked(alternatives: list[dict[str, Any]]) -> tuple[tuple[str, ...], float]:

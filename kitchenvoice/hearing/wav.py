@@ -28,6 +28,7 @@ BLOCK = 320
 _CHUNK_FRAMES = 65_536
 _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _GUID_TAIL = bytes.fromhex("000000001000800000aa00389b71")
+_MOST_CHUNKS = 1_000
 _UNKNOWN_LENGTH = 0x7FFF_0000
 """Announced lengths from here on mean "not known yet"; files that are really this long are refused anyway."""
 
@@ -92,7 +93,9 @@ def _layout(file: BinaryIO, size: int, name: str) -> _Layout:
         raise BadAudio(f"{name} is not a WAV file. Save the sound as WAV.")
     layout: _Layout | None = None
     position = 12
-    while position + 8 <= size:
+    for _ in range(_MOST_CHUNKS):
+        if position + 8 > size:
+            break
         file.seek(position)
         tag, length = struct.unpack("<4sI", file.read(8))
         position += 8
@@ -168,7 +171,7 @@ def _mono(raw: bytes, layout: _Layout) -> npt.NDArray[np.float32]:
     if layout.kind == _FLOAT:
         with np.errstate(over="ignore", invalid="ignore"):
             wide = np.frombuffer(raw, dtype=f"<f{layout.sample_bytes}")
-            values = np.where(np.isnan(wide), np.nan, np.clip(wide, -1.0, 1.0)).astype(np.float32)
+            values = np.where(np.isfinite(wide), np.clip(wide, -1.0, 1.0), np.nan).astype(np.float32)
     elif layout.sample_bytes == 1:
         values = (np.frombuffer(raw, dtype=np.uint8).astype(np.float32) - 128.0) / 128.0
     elif layout.sample_bytes == 3:

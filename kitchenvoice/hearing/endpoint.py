@@ -1,0 +1,41 @@
+"""Decide when somebody has finished: early where the grammar allows nothing more, later where it does."""
+
+from __future__ import annotations
+
+from kitchenvoice.hearing import thresholds as th
+from kitchenvoice.ports import ListeningGrammar
+
+__all__ = ["has_ended", "patience_s"]
+
+
+def patience_s(text: str, grammar: ListeningGrammar) -> float:
+    """Return how much silence after `text` (a partial result) ends the utterance.
+
+    `[unk]` at the beginning is left out: a noise before the sentence doesn't make it any less finished. That is for
+    the timing only; whether to act on the sentence is decided elsewhere, on the whole text.
+    """
+    words = text.split()
+    while words and words[0] == "[unk]":
+        words.pop(0)
+    if not words:
+        return th.STRAY_S if text else th.WORDLESS_S
+    spoken = " ".join(words)
+    goes_on = grammar.can_continue(spoken)
+    if grammar.is_sentence(spoken):
+        return th.OPEN_S if goes_on else th.CLOSED_S
+    return th.UNFINISHED_S if goes_on else th.STRAY_S
+
+
+def has_ended(patience: float, silence_s: float, stable_s: float, text: str) -> bool:
+    """Tell whether the utterance is over.
+
+    Args:
+        patience: from `patience_s`.
+        silence_s: seconds since the last frame with voice.
+        stable_s: seconds since the text last changed.
+        text: the partial text.
+    """
+    if silence_s >= patience and stable_s >= th.STABLE_S:
+        return True
+    stuck = th.STUCK_CLOSED_S if patience <= th.CLOSED_S else th.STUCK_S
+    return bool(text) and stable_s >= stuck

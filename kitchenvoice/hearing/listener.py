@@ -1,0 +1,248 @@
+"""From blocks of sound to utterances. Pure: no device, no thread, no clock; time is counted in samples.
+
+The one exception is a stopwatch around the work itself, so that `latency_s` tells what the cook waits for: the sound
+that had to pass until the decision plus the computing for its last frame.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+
+import numpy as np
+
+from kitchenvoice.hearing import thresholds as th
+from kitchenvoice.hearing.endpoint import has_ended, patience_s
+from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
+
+__all__ = ["Listener", "hear_samples"]
+
+_PRE_ROLL_FRAMES = round(th.PRE_ROLL_S / FRAME_S)
+
+
+class _Speech:
+    """What is known about the utterance that is going on. Frames are counted from its first one, pre-roll included."""
+
+    def __init__(self, pre_roll: int) -> None:
+        self.frames = pre_roll
+        self.last_voiced = pre_roll
+        self.changed = pre_roll
+        self.text = ""
+        self.energy = 0.0
+        self.clipped = 0
+        self.voiced = 0
+
+    def note(self, frame: Samples, is_voice: bool) -> None:
+        self.frames += 1
+        if is_voice:
+            self.last_voiced = self.frames
+            self.add_level(frame)
+
+    def add_level(self, frame: Samples) -> None:
+        values = frame.astype(np.float64)
+        self.energy += float(np.mean(values * values))
+        self.clipped += int(np.count_nonzero(np.abs(values) >= 32_700))
+        self.voiced += 1
+
+    def note_text(self, text: str) -> None:
+        if text != self.text:
+            self.text = text
+            self.changed = self.frames
+
+    @property
+    def silence_s(self) -> float:
+        return (self.frames - self.last_voiced) * FRAME_S
+
+    @property
+    def stable_s(self) -> float:
+        return (self.frames - self.changed) * FRAME_S
+
+    @property
+    def seconds(self) -> float:
+        return self.frames * FRAME_S
+
+    @property
+    def level_dbfs(self) -> float:
+        return 10.0 * float(np.log10(max(self.energy / max(self.voiced, 1), 1e-3) / 32768.0**2))
+
+    def trouble(self) -> str | None:
+        if self.seconds >= th.MAX_UTTERANCE_S:
+            return "too_long"
+        if self.clipped > th.CLIPPED_SHARE * self.voiced * FRAME:
+            return "too_loud"
+        return "too_soft" if self.level_dbfs < th.TOO_SOFT_DBFS else None
+
+
+class Listener:
+    """Cut a stream of sound into utterances and have them recognised.
+
+    `feed` is called from one thread; `set_grammar`, `mute` and `unmute` from any. Speech in which the engine heard no
+    word at all gives no utterance.
+    """
+
+    def __init__(
+        self,
+        recogniser: Recogniser,
+        grammar: ListeningGrammar,
+        detector: VoiceDetector | None = None,
+        stopwatch: Callable[[], float] = time.perf_counter,
+    ) -> None:
+        self._recogniser = recogniser
+        self._grammar = grammar
+        self._next_grammar: ListeningGrammar | None = None
+        self._detector = detector or SileroDetector()
+        self._stopwatch = stopwatch
+        self._lock = threading.Lock()
+        self._rest = np.zeros(0, dtype=np.int16)
+        self._recent: deque[Samples] = deque(maxlen=_PRE_ROLL_FRAMES)
+        self._onset = 0
+        self._speech: _Speech | None = None
+        self._muted = False
+        recogniser.set_phrases(grammar.phrases)
+
+    @property
+    def hearing_speech(self) -> bool:
+        """True while an utterance is going on."""
+        return self._speech is not None
+
+    def feed(self, samples: Samples) -> tuple[Utterance, ...]:
+        """Take the next block, of any size; return the utterances that ended in it."""
+        with self._lock:
+            if self._muted:
+                return ()
+            sound = np.concatenate([self._rest, samples]) if len(self._rest) else samples
+            whole = len(sound) - len(sound) % FRAME
+            self._rest = sound[whole:].copy()
+            ended = (self._frame(sound[start : start + FRAME]) for start in range(0, whole, FRAME))
+            return tuple(utterance for utterance in ended if utterance is not None)
+
+    def flush(self) -> tuple[Utterance, ...]:
+        """End the stream: let quiet follow until the utterance that is going on has ended; start afresh."""
+        ended = self.feed(_quiet(FRAME - len(self._rest))) if len(self._rest) else ()
+        for _ in range(round(th.FLUSH_S / FRAME_S)):
+            if ended or self._speech is None:
+                break
+            ended = self.feed(_quiet(FRAME))
+        with self._lock:
+            if self._speech is not None:
+                last = self._end(self._speech, 0.0)
+                ended = (*ended, last) if last else ended
+            self._start_afresh()
+        return ended
+
+    def set_grammar(self, grammar: ListeningGrammar) -> None:
+        """Listen by another grammar: at once if nobody speaks, else from the next utterance on.
+
+        Raises: BadGrammar at once if nobody speaks; else from the `feed` that ends the utterance.
+        """
+        with self._lock:
+            self._next_grammar = grammar
+            if self._speech is None:
+                self._swap_grammar()
+
+    def mute(self) -> None:
+        """Drop all sound, and the utterance that is going on, until `unmute`."""
+        with self._lock:
+            self._muted = True
+            if self._speech is not None:
+                self._recogniser.finish()
+            self._start_afresh()
+
+    def unmute(self) -> None:
+        """Listen again, from the next block on."""
+        with self._lock:
+            self._muted = False
+
+    def _start_afresh(self) -> None:
+        self._speech = None
+        self._onset = 0
+        self._rest = self._rest[:0]
+        self._recent.clear()
+        self._detector.reset()
+        self._swap_grammar()
+
+    def _swap_grammar(self) -> None:
+        grammar, self._next_grammar = self._next_grammar, None
+        if grammar is None:
+            return
+        if grammar.phrases != self._grammar.phrases:
+            self._recogniser.set_phrases(grammar.phrases)
+        self._grammar = grammar
+
+    def _frame(self, frame: Samples) -> Utterance | None:
+        started = self._stopwatch()
+        probability = self._detector.probability(frame.astype(np.float32) / np.float32(32768.0))
+        self._recent.append(frame)
+        if self._speech is None:
+            self._wait(probability)
+            return None
+        return self._follow(self._speech, frame, probability, started)
+
+    def _wait(self, probability: float) -> None:
+        """Start an utterance once enough frames in a row hold voice."""
+        self._onset = self._onset + 1 if probability >= th.VOICE_ON else 0
+        if self._onset >= th.ONSET_FRAMES:
+            self._begin(self._onset)
+
+    def _begin(self, voiced: int) -> None:
+        self._onset = 0
+        self._speech = _Speech(len(self._recent))
+        for frame in list(self._recent)[len(self._recent) - voiced :]:
+            self._speech.add_level(frame)
+        self._recogniser.accept(np.concatenate(self._recent))
+
+    def _follow(self, speech: _Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
+        speech.note(frame, probability >= th.VOICE_OFF)
+        self._recogniser.accept(frame)
+        speech.note_text(self._recogniser.partial())
+        patience = patience_s(speech.text, self._grammar)
+        if has_ended(patience, speech.silence_s, speech.stable_s, speech.text) or speech.seconds >= th.MAX_UTTERANCE_S:
+            return self._end(speech, started)
+        if not speech.text and speech.seconds >= th.WORDLESS_RESTART_S and speech.silence_s == 0.0:
+            self._recogniser.finish()
+            self._begin(0)
+        return None
+
+    def _end(self, speech: _Speech, started: float) -> Utterance | None:
+        alternatives, confidence = self._recogniser.finish()
+        work_s = self._stopwatch() - started if started else 0.0
+        self._speech = None
+        self._keep_silence(round(speech.silence_s / FRAME_S))
+        self._swap_grammar()
+        if not alternatives:
+            return None
+        return Utterance(
+            alternatives=alternatives,
+            confidence=confidence,
+            audio_s=speech.seconds,
+            latency_s=speech.silence_s + max(work_s, 0.0),
+            level_dbfs=speech.level_dbfs,
+            trouble=speech.trouble(),
+        )
+
+    def _keep_silence(self, frames: int) -> None:
+        """Let what followed the last voice be the next utterance's pre-roll, nothing that was part of this one."""
+        while len(self._recent) > frames:
+            self._recent.popleft()
+
+
+def hear_samples(
+    samples: Samples,
+    recogniser: Recogniser,
+    grammar: ListeningGrammar,
+    detector: VoiceDetector | None = None,
+) -> tuple[Utterance, ...]:
+    """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
+    listener = Listener(recogniser, grammar, detector)
+    heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
+    heard += listener.feed(samples)
+    return heard + listener.flush()
+
+
+def _quiet(length: int) -> Samples:
+    """Return almost-silence: alternating steps of one, never exact zeros."""
+    quiet: Samples = np.random.default_rng(7).integers(-1, 2, length, dtype=np.int16)
+    return quiet
