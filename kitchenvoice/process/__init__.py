@@ -1,0 +1,43 @@
+"""The process engine: events in, (state, facts) out. Pure: no audio, no files, no clock of its own, no chance.
+
+kitchen, facts = apply(kitchen, event)      what a report or the clock does
+fold(events)                                the kitchen after all of them (recovery is a replay)
+object_to(kitchen, load, report, data, t)   why a report shouldn't be taken as it is
+due(kitchen)                                what the clock will bring
+"""
+
+from kitchenvoice.process.events import Event, Value
+from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
+from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
+from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Process, Stage, Timer
+from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
+from kitchenvoice.process.tools import Fact
+from kitchenvoice.process.upcoming import Due, due, next_due
+
+__all__ = [
+    "RECORDED_FACTS",
+    "REPORT_STAGES",
+    "Call",
+    "Due",
+    "Event",
+    "Fact",
+    "Hold",
+    "Kitchen",
+    "Load",
+    "Objection",
+    "Process",
+    "Stage",
+    "Step",
+    "Timer",
+    "Value",
+    "apply",
+    "due",
+    "fold",
+    "following",
+    "loads_for",
+    "next_due",
+    "object_to",
+    "step_of",
+    "steps_of",
+    "unchecked",
+]

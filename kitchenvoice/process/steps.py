@@ -61,7 +61,7 @@ def _step(entry: dict[str, object]) -> Step:
     if not source:
         raise ValueError(f"steps.toml: step {entry.get('id')} names no source")
     texts = {name: str(value) for name, value in fields.items() if name != "stage"}
-    return Step(stage=Stage(str(fields["stage"])), source=source, applies_to=applies_to, done_by=done_by, **texts)  # type: ignore[arg-type]
+    return Step(stage=Stage(str(fields["stage"])), source=source, applies_to=applies_to, done_by=done_by, **texts)
 
 
 @cache

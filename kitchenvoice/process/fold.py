@@ -1,0 +1,250 @@
+"""Fold events into state: the one place where a report changes a load.
+
+`apply` is pure and total: an event that doesn't fit changes nothing but the time. Whether a report should be taken at
+all is asked before, in `objections`. What came of an event is told as facts; the dialogue puts them into words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from kitchenvoice.process import stove
+from kitchenvoice.process.events import Event, Value
+from kitchenvoice.process.shelf import COUNTING
+from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer
+from kitchenvoice.process.steps import following, preceding, step_of, steps_of
+from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
+
+__all__ = ["RECORDED_FACTS", "apply", "fold"]
+
+RECORDED_FACTS = frozenset(
+    {
+        "vent_started",
+        "vent_stopped",
+        "vent_done",
+        "hold_started",
+        "hold_lost",
+        "hold_restarted",
+        "hold_done",
+        "load_closed",
+    }
+)
+"""Facts that are written to the log beside the event they follow from; the fold itself never reads them."""
+
+Handler = Callable[[Kitchen, Load, Event], Outcome]
+
+
+def apply(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Return the kitchen after `event`, and what came of it."""
+    kitchen = replace(kitchen, t=max(kitchen.t, event.t), seq=max(kitchen.seq, event.seq))
+    if event.kind in _KITCHEN:
+        return _KITCHEN[event.kind](kitchen, event)
+    handler = _LOAD.get(event.kind)
+    load = kitchen.load(event.load)
+    if handler is None or load is None or load.stage is Stage.CLOSED:
+        return kitchen, ()
+    outcome = handler(kitchen, load, event)
+    after = kitchen.with_load(outcome.load)
+    return _drop_settled_calls(_add_calls(after, outcome.calls)), outcome.facts
+
+
+def fold(events: Iterable[Event]) -> Kitchen:
+    """Return the kitchen that these events amount to; scratched ones count as not having happened."""
+    history = tuple(events)
+    scratched = {as_int(event.data.get("seq")) for event in history if event.kind == "scratched"}
+    kitchen = Kitchen()
+    for event in history:
+        if event.seq in scratched:
+            kitchen = replace(kitchen, t=max(kitchen.t, event.t), seq=max(kitchen.seq, event.seq))
+        else:
+            kitchen, _ = apply(kitchen, event)
+    return kitchen
+
+
+# ---------------------------------------------------------------- calls
+
+
+def _add_calls(kitchen: Kitchen, calls: tuple[Call, ...]) -> Kitchen:
+    kept = tuple(call for call in kitchen.calls if call.key not in {new.key for new in calls})
+    return replace(kitchen, calls=(*kept, *calls))
+
+
+def _drop_settled_calls(kitchen: Kitchen) -> Kitchen:
+    """Forget calls whose load has moved past what they asked for."""
+    return replace(kitchen, calls=tuple(call for call in kitchen.calls if _still_wanted(kitchen, call)))
+
+
+def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
+    load = kitchen.load(call.load)
+    if call.load is None:
+        return True
+    if load is None:
+        return False
+    wanted = {"vent_done": "weight", "hold_done": "off", "settle_done": "open", "bath_rest_done": "unload"}
+    name = call.key.split(":")[0]
+    if name == "hold_lost":
+        return load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+    return load.step == wanted[name] if name in wanted else load.stage in (Stage.REST, Stage.COUNT)
+
+
+# ---------------------------------------------------------------- kitchen-wide events
+
+
+def _load_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    data = event.data
+    if event.load is None:
+        return kitchen, ()
+    load = Load(
+        id=event.load,
+        food=as_text(data["food"]),
+        food_name=as_text(data["food_name"]),
+        pack=as_text(data["pack"]),
+        jar=as_text(data["jar"]),
+        planned=as_int(data["count"]),
+        canner=as_int(data.get("canner")),
+        canner_name=as_text(data.get("canner_name") or ""),
+        process=_process(data),
+        opened_t=event.t,
+    )
+    load = enter(load, Stage.PACK)
+    kitchen = replace(kitchen.with_load(load), focus=load.id, last_load=max(kitchen.last_load, load.id))
+    return kitchen, (Fact("load_opened", load.id),)
+
+
+def _process(data: Mapping[str, Value]) -> Process:
+    def number(name: str) -> float | None:
+        return None if data.get(name) is None else as_float(data[name])
+
+    def texts(name: str) -> tuple[str, ...]:
+        value = data.get(name) or ()
+        return tuple(str(text) for text in value) if isinstance(value, tuple | list) else (str(value),)
+
+    return Process(
+        method=as_text(data["method"]),
+        minutes=as_float(data["minutes"]),
+        psi=number("psi"),
+        target_psi=number("target_psi") if data.get("target_psi") is not None else number("psi"),
+        gauge=as_text(data["gauge"]) if data.get("gauge") else None,
+        altitude_ft=as_int(data["altitude_ft"]),
+        headspace=as_text(data.get("headspace") or ""),
+        salt_tsp=number("salt_tsp"),
+        acid=as_text(data.get("acid") or ""),
+        cautions=texts("cautions"),
+        source=texts("source"),
+    )
+
+
+def _load_select(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    return replace(kitchen, focus=event.load), ()
+
+
+def _timer_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    name = as_text(event.data.get("name") or f"timer {event.seq}")
+    timer = Timer(name=name, started_t=event.t, seconds=60 * as_float(event.data["minutes"]))
+    return replace(kitchen, timers=(*(x for x in kitchen.timers if x.name != name), timer)), ()
+
+
+def _timer_stop(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    name = event.data.get("name")
+    timers = tuple(timer for timer in kitchen.timers if name is not None and timer.name != name)
+    calls = tuple(call for call in kitchen.calls if not call.key.startswith("timer_done:"))
+    return replace(kitchen, timers=timers, calls=calls), ()
+
+
+def _answer_call(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    keys = event.data.get("keys")
+    answered = set(keys) if isinstance(keys, tuple | list) else {call.key for call in kitchen.calls}
+    return replace(kitchen, calls=tuple(call for call in kitchen.calls if call.key not in answered)), ()
+
+
+def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    key = as_text(event.data.get("key") or "")
+    call = next((call for call in kitchen.calls if call.key == key), None)
+    if call is None:
+        return kitchen, ()
+    again = replace(call, reminders=call.reminders + 1)
+    kitchen = replace(kitchen, calls=tuple(again if x.key == key else x for x in kitchen.calls))
+    return kitchen, (Fact("call_again", call.load, {"key": key, "since_s": event.t - call.since_t}),)
+
+
+def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """After a gap nobody knows whether steam, pressure or boil held: mark each load that depends on it."""
+    facts = []
+    for load in kitchen.open_loads:
+        if as_float(event.data.get("off_s") or 0) > 0 and (load.holding or load.timer("vent")):
+            kitchen = kitchen.with_load(replace(load, doubt=True))
+            facts.append(Fact("doubt", load.id, {"off_s": event.data.get("off_s")}))
+    return kitchen, tuple(facts)
+
+
+def _kitchen_timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    name, mark = as_text(event.data["timer"]), as_text(event.data["mark"])
+    timer = next((timer for timer in kitchen.timers if timer.name == name), None)
+    if timer is None:
+        return kitchen, ()
+    fact = Fact(
+        "timer_mark" if mark != "end" else "timer_done",
+        None,
+        {"name": name, "mark": mark, "minutes": timer.seconds / 60},
+    )
+    rest = tuple(x for x in kitchen.timers if x.name != name)
+    if mark != "end":
+        return replace(kitchen, timers=(*rest, replace(timer, marks=(*timer.marks, mark)))), (fact,)
+    call = Call(key=call_key("timer_done", name), load=None, since_t=timer.due_t)
+    return _add_calls(replace(kitchen, timers=rest), (call,)), (fact,)
+
+
+def _timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    if event.load is None:
+        return _kitchen_timer_due(kitchen, event)
+    load = kitchen.load(event.load)
+    if load is None:
+        return kitchen, ()
+    outcome = stove.timer_due(kitchen, load, event)
+    return _drop_settled_calls(_add_calls(kitchen.with_load(outcome.load), outcome.calls)), outcome.facts
+
+
+_KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...]]]] = MappingProxyType(
+    {
+        "load_start": _load_start,
+        "load_select": _load_select,
+        "timer_start": _timer_start,
+        "timer_stop": _timer_stop,
+        "answer_call": _answer_call,
+        "call_again": _call_again,
+        "session_start": _session_start,
+        "timer_due": _timer_due,
+    }
+)
+
+
+# ---------------------------------------------------------------- steps
+
+
+def _step_done(_: Kitchen, load: Load, __: Event) -> Outcome:
+    step = step_of(load)
+    checked = (*load.checked, load.step) if step is not None and step.id not in load.checked else load.checked
+    load = replace(load, checked=checked)
+    after = following(load)
+    if after is not None:
+        return Outcome(replace(load, step=after.id), (Fact("step_entered", load.id),))
+    if load.stage is Stage.PACK:
+        return Outcome(enter(load, Stage.CANNER), (Fact("step_entered", load.id),))
+    return Outcome(load, ())
+
+
+def _step_back(_: Kitchen, load: Load, __: Event) -> Outcome:
+    before = preceding(load)
+    if before is not None:
+        return Outcome(replace(load, step=before.id), (Fact("step_entered", load.id),))
+    if load.stage is Stage.CANNER:
+        last = steps_of(Stage.PACK, load.process)[-1]
+        return Outcome(replace(load, stage=Stage.PACK, step=last.id), (Fact("step_entered", load.id),))
+    return Outcome(load, (Fact("no_step_before", load.id),))
+
+
+_LOAD: Mapping[str, Handler] = MappingProxyType(
+    {"step_done": _step_done, "previous_step": _step_back, **stove.REPORTS, **COUNTING}
+)

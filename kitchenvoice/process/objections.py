@@ -1,0 +1,206 @@
+"""Why a report should not simply be taken: too early, in the wrong stage, or a count that doesn't add up.
+
+An objection is a value, not an error. `override` means that an explicit yes makes the report acceptable (it is then
+recorded as it was said); without it the report is refused and the load stays where it is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from kitchenvoice.process import timing
+from kitchenvoice.process.events import Value
+from kitchenvoice.process.state import Kitchen, Load, Stage
+from kitchenvoice.process.tools import as_float, as_int
+
+__all__ = ["REPORT_STAGES", "Objection", "loads_for", "object_to"]
+
+_NOTHING: Mapping[str, Value] = MappingProxyType({})
+
+REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
+    {
+        "step_done": frozenset({Stage.PACK, Stage.CANNER, Stage.KEEP}),
+        "packed": frozenset({Stage.PACK}),
+        "jars_in": frozenset({Stage.PACK, Stage.CANNER}),
+        "lid_locked": frozenset({Stage.CANNER}),
+        "heat_on": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD}),
+        "steam_steady": frozenset({Stage.CANNER, Stage.VENT}),
+        "steam_stopped": frozenset({Stage.VENT}),
+        "weight_on": frozenset({Stage.VENT, Stage.COME_UP}),
+        "weight_rocking": frozenset({Stage.COME_UP, Stage.HOLD}),
+        "weight_quiet": frozenset({Stage.HOLD}),
+        "pressure_is": frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL}),
+        "pressure_low": frozenset({Stage.HOLD}),
+        "boiling": frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD}),
+        "boil_lost": frozenset({Stage.HOLD}),
+        "heat_off": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
+        "gauge_zero": frozenset({Stage.COOL}),
+        "lid_off": frozenset({Stage.COOL}),
+        "jars_out": frozenset({Stage.COOL, Stage.REST}),
+        "jar_broke": frozenset(
+            set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.KEEP, Stage.CLOSED}
+        ),
+        "liquid_lost": frozenset({Stage.COOL, Stage.REST, Stage.COUNT}),
+        "tally": frozenset({Stage.REST, Stage.COUNT}),
+        "seal_count": frozenset({Stage.REST, Stage.COUNT}),
+        "jar_outcome": frozenset({Stage.COUNT, Stage.KEEP}),
+        "load_close": frozenset({Stage.COUNT, Stage.KEEP}),
+        "was_steady": frozenset({Stage.VENT, Stage.HOLD}),
+    }
+)
+"""In which stages a load can take each report."""
+
+_PRESSURE_ONLY = frozenset(
+    {"lid_locked", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet", "pressure_is"}
+    | {"pressure_low", "gauge_zero"}
+)
+_BATH_ONLY = frozenset({"boiling", "boil_lost"})
+
+
+@dataclass(frozen=True, slots=True)
+class Objection:
+    """Why not: a `kind` with a sentence of its own, and the values in that sentence."""
+
+    kind: str
+    data: Mapping[str, Value] = field(default_factory=lambda: _NOTHING)
+    override: bool = False
+
+
+def loads_for(kitchen: Kitchen, report: str) -> tuple[Load, ...]:
+    """Return the open loads that this report can belong to."""
+    stages = REPORT_STAGES.get(report, frozenset(Stage))
+    return tuple(load for load in kitchen.open_loads if load.stage in stages and _fits(load, report))
+
+
+def _fits(load: Load, report: str) -> bool:
+    if report in _PRESSURE_ONLY:
+        return load.process.is_pressure
+    return not (report in _BATH_ONLY and load.process.is_pressure)
+
+
+def object_to(kitchen: Kitchen, load: Load, report: str, data: Mapping[str, Value], t: float) -> Objection | None:
+    """Return what speaks against taking this report for this load at `t`, `None` if nothing does."""
+    if load.stage not in REPORT_STAGES.get(report, frozenset(Stage)) or not _fits(load, report):
+        return Objection("wrong_stage", {"report": report})
+    check = _CHECKS.get(report)
+    return None if check is None else check(kitchen, load, data, t)
+
+
+def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) -> Objection | None:
+    other = kitchen.busy(load.canner)
+    if other is not None and other.id != load.id:
+        return Objection("canner_busy", {"other": other.id})
+    count = data.get("count")
+    if count is None:
+        return None
+    if as_int(count) < 1:
+        return Objection("no_jars")
+    expected = load.packed or load.planned
+    if as_int(count) != expected:
+        return Objection("jars_in_differ", {"count": count, "expected": expected}, override=True)
+    return None
+
+
+def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Objection | None:
+    timer = load.timer("hold")
+    if load.holding and timer is not None:
+        return Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t))}, override=True)
+    return None
+
+
+def _pressure_is(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Objection | None:
+    psi, target = as_float(data["pressure"]), load.process.target_psi
+    if load.holding and load.process.is_dial and target is not None and psi > target + 2 * timing.HIGH_PSI:
+        return Objection("pressure_odd", {"psi": psi}, override=True)
+    return None
+
+
+def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Objection | None:
+    if not load.process.is_pressure:
+        return None
+    if not load.at_zero:
+        return Objection("not_at_zero")
+    timer = load.timer("settle")
+    return None if timer is None else Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t))})
+
+
+def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Objection | None:
+    if load.stage is Stage.REST:
+        return Objection("out_already")
+    if load.process.is_pressure:
+        closed = _lid_off(kitchen, load, data, t)
+        if closed is not None:
+            return closed
+    timer = load.timer("bath_rest")
+    if timer is not None or (not load.process.is_pressure and not load.lid_off):
+        left_s = timing.bath_rest_s() if timer is None else max(0.0, timer.left_s(t))
+        return Objection("bath_rest_not_done", {"left_s": left_s}, override=True)
+    count = data.get("count")
+    if count is not None and as_int(count) != load.standing:
+        return Objection("jars_out_differ", {"count": count, "expected": load.standing}, override=True)
+    return None
+
+
+def _jar_broke(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Objection | None:
+    count = as_int(data.get("count", 1))
+    if count < 1:
+        return Objection("no_jars")
+    if load.stage is not Stage.PACK and count > load.standing:
+        return Objection("more_than_there", {"count": count, "standing": load.standing})
+    return None
+
+
+def _seal_count(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Objection | None:
+    sealed, failed = as_int(data["sealed"]), as_int(data["failed"])
+    if sealed + failed != load.standing:
+        told = {"sealed": sealed, "failed": failed, "total": sealed + failed}
+        return Objection(
+            "count_differs", {**told, "standing": load.standing, "loaded": load.jars, "broken": load.broken}
+        )
+    timer = load.timer("rest")
+    if timer is not None and timer.left_s(t) > 0:
+        return Objection("rest_not_done", {"rested_s": t - timer.started_t}, override=True)
+    return None
+
+
+def _tally(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Objection | None:
+    sealed = load.tally[0] + as_int(data.get("sealed") or 0)
+    failed = load.tally[1] + as_int(data.get("failed") or 0)
+    if sealed + failed > load.standing:
+        return Objection("tally_over", {"total": sealed + failed, "standing": load.standing})
+    return None
+
+
+def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Objection | None:
+    if load.undecided <= 0:
+        return Objection("none_failed")
+    if as_int(data.get("count", 1)) > load.undecided:
+        return Objection("more_than_failed", {"left": load.undecided})
+    late = load.processed_t is not None and t - load.processed_t >= timing.window_s()
+    if late and data["outcome"] != "discard":
+        return Objection("window_shut", {"hours": (t - (load.processed_t or t)) / 3600})
+    return None
+
+
+def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Objection | None:
+    if load.sealed is None:
+        return Objection("not_counted")
+    return Objection("not_decided", {"left": load.undecided}) if load.undecided > 0 else None
+
+
+_CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Objection | None]] = MappingProxyType(
+    {
+        "jars_in": _jars_in,
+        "heat_off": _heat_off,
+        "pressure_is": _pressure_is,
+        "lid_off": _lid_off,
+        "jars_out": _jars_out,
+        "jar_broke": _jar_broke,
+        "seal_count": _seal_count,
+        "tally": _tally,
+        "jar_outcome": _jar_outcome,
+        "load_close": _load_close,
+    }
+)

@@ -1,0 +1,303 @@
+"""Reports from the stove: steam, weight, pressure, boil, heat, lid. And what the timers bring.
+
+The rules that matter most live here: a vent counts only from steady steam and in one piece; a hold starts only at
+the reported target and is lost in full by any fall below it (published: see `process_rules` of the reference).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from kitchenvoice.process import timing
+from kitchenvoice.process.events import Event
+from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.tools import Fact, Outcome, as_float, as_text, call_key, enter, go_to
+
+__all__ = ["REPORTS", "timer_due"]
+
+
+# ---------------------------------------------------------------- vent
+
+
+def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
+    if load.stage is not Stage.CANNER or not load.process.is_pressure:
+        return Outcome(load)
+    return Outcome(go_to(load, Stage.CANNER, "heat"), (Fact("step_entered", load.id),))
+
+
+def _heat_on(_: Kitchen, load: Load, __: Event) -> Outcome:
+    load = replace(load, heat_off=False)
+    if load.stage is Stage.CANNER and not load.process.is_pressure:
+        return Outcome(enter(load, Stage.COME_UP), (Fact("step_entered", load.id),))
+    return Outcome(load, (Fact("heat_on", load.id),))
+
+
+def _steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.stage not in (Stage.CANNER, Stage.VENT) or not load.process.is_pressure:
+        return Outcome(load)
+    if load.timer("vent") or load.vented_s >= timing.vent_s():
+        return Outcome(load, (Fact("vent_goes_on", load.id),))
+    timer = Timer(name="vent", started_t=event.t, seconds=timing.vent_s())
+    load = go_to(replace(load, weight_on=False), Stage.VENT, "venting").with_timer(timer)
+    return Outcome(load, (Fact("vent_started", load.id, {"minutes": timing.vent_s() / 60}),))
+
+
+def _vent_broken(load: Load, event: Event, why: str) -> Outcome:
+    timer = load.timer("vent")
+    ran = 0.0 if timer is None else min(event.t - timer.started_t, timer.seconds)
+    load = go_to(replace(load, vented_s=0.0, doubt=False), Stage.VENT, "steam_again").without_timer("vent")
+    return Outcome(load, (Fact("vent_stopped", load.id, {"ran_s": ran, "why": why}),))
+
+
+def _steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
+    return _vent_broken(load, event, "steam") if load.stage is Stage.VENT else Outcome(load)
+
+
+def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.stage is not Stage.VENT:
+        return Outcome(load)
+    if load.vented_s < timing.vent_s():
+        return _vent_broken(load, event, "weight")
+    load = enter(replace(load, weight_on=True), Stage.COME_UP)
+    return Outcome(load, (Fact("weight_on", load.id),))
+
+
+# ---------------------------------------------------------------- hold
+
+
+def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
+    again = bool(load.holds)
+    step = {"dial": "hold_dial", "weighted": "hold_weighted"}.get(load.process.gauge or "", "hold_boil")
+    step = step if load.process.is_pressure else "hold_boil"
+    timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
+    load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)), asked_t=None, heat_off=False)
+    load = go_to(load, Stage.HOLD, step).with_timer(timer)
+    kind = "hold_restarted" if again else "hold_started"
+    return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
+
+
+def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> Outcome:
+    hold = load.hold
+    if hold is None or not hold.running:
+        return Outcome(load)
+    lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
+    step = {"dial": "back_dial", "weighted": "back_weighted"}.get(load.process.gauge or "", "back_boil")
+    step = step if load.process.is_pressure else "back_boil"
+    load = go_to(replace(load, holds=(*load.holds[:-1], lost), doubt=False), Stage.HOLD, step).without_timer("hold")
+    fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
+    return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def _may_hold(load: Load) -> bool:
+    return load.stage is Stage.COME_UP or (
+        load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+    )
+
+
+def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
+    psi, target = as_float(event.data["pressure"]), load.process.target_psi
+    if not load.process.is_pressure or target is None:
+        return Outcome(load)
+    load = replace(load, last_psi=psi, last_psi_t=event.t, asked_t=None)
+    if load.stage is Stage.COOL:
+        return Outcome(load, (Fact("pressure_falling", load.id, {"psi": psi}),))
+    if not load.process.is_dial:
+        return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))
+    if load.holding:
+        return _pressure_in_hold(load, event, psi, target)
+    if not _may_hold(load):
+        return Outcome(load)
+    if psi < target:
+        return Outcome(load, (Fact("pressure_not_there", load.id, {"psi": psi, "target": target}),))
+    outcome = _start_hold(load, event, psi)
+    return Outcome(outcome.load, (*outcome.facts, *_too_high(load, psi, target)))
+
+
+def _pressure_in_hold(load: Load, event: Event, psi: float, target: float) -> Outcome:
+    if psi < target:
+        return _lose_hold(load, event, "pressure", psi)
+    hold = load.holds[-1]
+    lowest = psi if hold.lowest_psi is None else min(psi, hold.lowest_psi)
+    load = replace(load, holds=(*load.holds[:-1], replace(hold, lowest_psi=lowest)))
+    facts = _too_high(load, psi, target) or (Fact("pressure_held", load.id, {"psi": psi}),)
+    return Outcome(load, facts)
+
+
+def _too_high(load: Load, psi: float, target: float) -> tuple[Fact, ...]:
+    if psi < target + timing.HIGH_PSI:
+        return ()
+    return (Fact("pressure_high", load.id, {"psi": psi, "target": target}),)
+
+
+def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
+    if event.data.get("pressure") is not None and load.process.is_dial:
+        return _pressure_is(kitchen, load, event)
+    return _lose_hold(load, event, "pressure")
+
+
+def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
+    load = replace(load, asked_t=None)
+    if not load.process.is_pressure:
+        return Outcome(load)
+    if load.process.is_dial:
+        return Outcome(load, (Fact("dial_tells", load.id),))
+    if load.holding:
+        return Outcome(replace(load, last_psi_t=event.t), (Fact("still_rocking", load.id),))
+    return _start_hold(replace(load, last_psi_t=event.t), event) if _may_hold(load) else Outcome(load)
+
+
+def _weight_quiet(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.process.is_dial:
+        return Outcome(load, (Fact("dial_tells", load.id),))
+    return _lose_hold(load, event, "weight")
+
+
+def _boiling(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.process.is_pressure:
+        return Outcome(load)
+    if load.holding:
+        return Outcome(replace(load, asked_t=None, last_psi_t=event.t), (Fact("still_boiling", load.id),))
+    if _may_hold(load) or load.stage is Stage.CANNER:
+        return _start_hold(replace(load, last_psi_t=event.t), event)
+    return Outcome(load)
+
+
+def _boil_lost(_: Kitchen, load: Load, event: Event) -> Outcome:
+    return Outcome(load) if load.process.is_pressure else _lose_hold(load, event, "boil")
+
+
+def _was_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Answer whether steam, pressure or boil held while nobody was listening; anything but yes starts over."""
+    if not load.doubt:
+        return Outcome(load)
+    if event.data.get("ok") is True:
+        return Outcome(replace(load, doubt=False), (Fact("doubt_settled", load.id),))
+    if load.holding:
+        return _lose_hold(load, event, "gap")
+    return _vent_broken(load, event, "gap")
+
+
+def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.stage is Stage.HOLD and load.processed_t is not None:
+        load = enter(replace(load, heat_off=True), Stage.COOL)
+        return Outcome(load, (Fact("cooling", load.id),))
+    if load.holding:
+        return _lose_hold(replace(load, heat_off=True), event, "heat")
+    if load.stage is Stage.VENT:
+        return _vent_broken(replace(load, heat_off=True), event, "heat")
+    return Outcome(replace(load, heat_off=True), (Fact("heat_off_early", load.id),))
+
+
+# ---------------------------------------------------------------- cooling
+
+
+def _gauge_zero(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.stage is not Stage.COOL or not load.process.is_pressure:
+        return Outcome(load)
+    if load.at_zero:
+        return Outcome(load, (Fact("settle_goes_on", load.id),))
+    timer = Timer(name="settle", started_t=event.t, seconds=timing.settle_s())
+    load = go_to(replace(load, at_zero=True, last_psi=0.0, last_psi_t=event.t), Stage.COOL, "settle").with_timer(timer)
+    return Outcome(load, (Fact("settle_started", load.id, {"minutes": timing.settle_s() / 60}),))
+
+
+def _lid_off(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.stage is not Stage.COOL:
+        return Outcome(load)
+    load = replace(load, lid_off=True)
+    if load.process.is_pressure:
+        return Outcome(go_to(load, Stage.COOL, "unload"), (Fact("step_entered", load.id),))
+    if load.timer("bath_rest"):
+        return Outcome(load)
+    timer = Timer(name="bath_rest", started_t=event.t, seconds=timing.bath_rest_s())
+    load = go_to(load, Stage.COOL, "bath_rest").with_timer(timer)
+    return Outcome(load, (Fact("bath_rest_started", load.id, {"minutes": timing.bath_rest_s() / 60}),))
+
+
+# ---------------------------------------------------------------- what the timers bring
+
+
+def timer_due(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Take a timer's mark or its end. A timer that isn't there any more brings nothing."""
+    name, mark = as_text(event.data["timer"]), as_text(event.data["mark"])
+    if name == "check":
+        return Outcome(replace(load, asked_t=event.t), (Fact("check_due", load.id),)) if load.holding else Outcome(load)
+    timer = load.timer(name)
+    if timer is None or load.doubt:
+        return Outcome(load)
+    if mark != "end":
+        load = load.with_timer(replace(timer, marks=(*timer.marks, mark)))
+        return Outcome(load, (Fact("timer_mark", load.id, {"name": name, "mark": mark}),))
+    return _ENDS[name](load.without_timer(name), timer)
+
+
+def _vent_end(load: Load, timer: Timer) -> Outcome:
+    load = go_to(replace(load, vented_s=timer.seconds), Stage.VENT, "weight")
+    return _called(load, "vent_done", timer)
+
+
+def _hold_end(load: Load, timer: Timer) -> Outcome:
+    hold = load.holds[-1]
+    load = replace(load, holds=(*load.holds[:-1], replace(hold, done=True)), processed_t=timer.due_t)
+    window = Timer(name="window", started_t=timer.due_t, seconds=timing.window_s())
+    return _called(go_to(load, Stage.HOLD, "off").with_timer(window), "hold_done", timer)
+
+
+def _settle_end(load: Load, timer: Timer) -> Outcome:
+    return _called(go_to(load, Stage.COOL, "open"), "settle_done", timer)
+
+
+def _bath_rest_end(load: Load, timer: Timer) -> Outcome:
+    return _called(go_to(load, Stage.COOL, "unload"), "bath_rest_done", timer)
+
+
+def _rest_end(load: Load, timer: Timer) -> Outcome:
+    if load.stage is not Stage.REST:
+        return Outcome(load)
+    return _called(enter(load, Stage.COUNT), "rest_done", timer)
+
+
+def _window_end(load: Load, timer: Timer) -> Outcome:
+    if load.stage in (Stage.KEEP, Stage.CLOSED) or load.failed == 0:
+        return Outcome(load)
+    return _called(load, "window_done", timer)
+
+
+def _called(load: Load, kind: str, timer: Timer) -> Outcome:
+    call = Call(key=call_key(kind, load.id), load=load.id, since_t=timer.due_t)
+    return Outcome(load, (Fact(kind, load.id, {"minutes": timer.seconds / 60}),), (call,))
+
+
+_ENDS: Mapping[str, Callable[[Load, Timer], Outcome]] = MappingProxyType(
+    {
+        "vent": _vent_end,
+        "hold": _hold_end,
+        "settle": _settle_end,
+        "bath_rest": _bath_rest_end,
+        "rest": _rest_end,
+        "window": _window_end,
+    }
+)
+
+REPORTS: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyType(
+    {
+        "lid_locked": _lid_locked,
+        "heat_on": _heat_on,
+        "steam_steady": _steam_steady,
+        "steam_stopped": _steam_stopped,
+        "weight_on": _weight_on,
+        "weight_rocking": _weight_rocking,
+        "weight_quiet": _weight_quiet,
+        "pressure_is": _pressure_is,
+        "pressure_low": _pressure_low,
+        "boiling": _boiling,
+        "boil_lost": _boil_lost,
+        "heat_off": _heat_off,
+        "gauge_zero": _gauge_zero,
+        "lid_off": _lid_off,
+        "was_steady": _was_steady,
+    }
+)
+"""What each report does to its load."""

@@ -1,0 +1,79 @@
+"""How long things last, in seconds. The published figures come from the reference; the rest says what it is."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from kitchenvoice.process.state import Process
+from kitchenvoice.reference import rules
+
+__all__ = [
+    "CHECK_EVERY_S",
+    "CHECK_FIRST_S",
+    "CHECK_NEAR_S",
+    "HIGH_PSI",
+    "bath_rest_s",
+    "call_again_s",
+    "hold_s",
+    "rest_s",
+    "settle_s",
+    "vent_s",
+    "window_s",
+]
+
+CHECK_FIRST_S = 120.0
+CHECK_EVERY_S = 300.0
+CHECK_NEAR_S = 180.0
+"""When the pressure is asked for: after two minutes, then every five, near the target every three.
+
+Common practice, no source."""
+
+HIGH_PSI = 3.0
+"""From this far above the target the heat is to be lowered.
+
+Common practice, no source (published: at or slightly above the target)."""
+
+_AGAIN_S = (60.0, 120.0, 300.0)
+
+
+@cache
+def vent_s() -> float:
+    """Return how long steady steam has to vent."""
+    return 60.0 * rules().vent_minutes.value
+
+
+@cache
+def settle_s() -> float:
+    """Return the wait between zero pressure and opening the lid."""
+    return 60.0 * rules().wait_before_lid_minutes.value
+
+
+@cache
+def bath_rest_s() -> float:
+    """Return how long jars stay in the water after a boiling-water process."""
+    return 60.0 * rules().boiling_water_rest_minutes.value
+
+
+@cache
+def rest_s() -> tuple[float, float]:
+    """Return the shortest and the longest undisturbed rest."""
+    low, high = rules().undisturbed_hours.value
+    return 3600.0 * low, 3600.0 * high
+
+
+@cache
+def window_s() -> float:
+    """Return how long after processing a failed jar may be processed again, refrigerated or frozen."""
+    return 3600.0 * rules().failed_seal_hours.value
+
+
+def hold_s(process: Process) -> float:
+    """Return the tested hold."""
+    return 60.0 * process.minutes
+
+
+def call_again_s(reminders: int) -> float:
+    """Return how long after a call began its next reminder is due: one, two, five minutes, then every five."""
+    if reminders < len(_AGAIN_S):
+        return _AGAIN_S[reminders]
+    return _AGAIN_S[-1] * (reminders - len(_AGAIN_S) + 2)

@@ -1,0 +1,72 @@
+"""Small things that the handlers of reports share."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+
+from kitchenvoice.process.events import Value
+from kitchenvoice.process.state import Call, Load, Stage
+from kitchenvoice.process.steps import steps_of
+
+__all__ = ["Fact", "Outcome", "as_float", "as_int", "as_text", "call_key", "enter", "go_to"]
+
+_NOTHING: Mapping[str, Value] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something that came of an event: its kind, its load, and the values a sentence about it needs."""
+
+    kind: str
+    load: int | None = None
+    data: Mapping[str, Value] = field(default_factory=lambda: _NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """A load after a report, what came of it, and the calls that now wait to be answered."""
+
+    load: Load
+    facts: tuple[Fact, ...] = ()
+    calls: tuple[Call, ...] = ()
+
+
+def as_float(value: Value) -> float:
+    """Return a number from event data. Raises: TypeError for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise TypeError(f"{value!r} isn't a number")
+    return float(value)
+
+
+def as_int(value: Value) -> int:
+    """Return a whole number from event data. Raises: TypeError for anything else."""
+    number = as_float(value)
+    if number != int(number):
+        raise TypeError(f"{value!r} isn't a whole number")
+    return int(number)
+
+
+def as_text(value: Value) -> str:
+    """Return text from event data. Raises: TypeError for anything else."""
+    if not isinstance(value, str):
+        raise TypeError(f"{value!r} isn't text")
+    return value
+
+
+def call_key(name: str, of: int | str) -> str:
+    """Return the key under which a call is repeated and answered."""
+    return f"{name}:{of}"
+
+
+def enter(load: Load, stage: Stage) -> Load:
+    """Return the load at the first step of `stage`."""
+    return replace(load, stage=stage, step=steps_of(stage, load.process)[0].id)
+
+
+def go_to(load: Load, stage: Stage, step: str) -> Load:
+    """Return the load at that step. Raises: ValueError if this load has no such step."""
+    if step not in {each.id for each in steps_of(stage, load.process)}:
+        raise ValueError(f"{load.food} has no step {step} in {stage}")
+    return replace(load, stage=stage, step=step)

@@ -1,0 +1,96 @@
+"""What the clock will bring next: timer marks and ends, reminders of calls, questions about the pressure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from kitchenvoice.process import timing
+from kitchenvoice.process.events import Value
+from kitchenvoice.process.state import Kitchen, Load, Timer
+
+__all__ = ["Due", "due", "next_due"]
+
+_LONG_S = 3600.0
+
+
+@dataclass(frozen=True, slots=True)
+class Due:
+    """An event that becomes true at `t`."""
+
+    t: float
+    kind: str
+    load: int | None
+    data: Mapping[str, Value]
+
+
+def due(kitchen: Kitchen) -> tuple[Due, ...]:
+    """Return everything that the clock will bring if nothing else happens, soonest first."""
+    coming = [*_of_calls(kitchen)]
+    for timer in kitchen.timers:
+        coming.extend(_of_timer(timer, None))
+    for load in kitchen.open_loads:
+        coming.extend(_of_load(load))
+    return tuple(sorted(coming, key=lambda each: (each.t, each.load or 0, each.kind)))
+
+
+def next_due(kitchen: Kitchen) -> Due | None:
+    """Return the soonest of them, `None` if nothing is running."""
+    coming = due(kitchen)
+    return coming[0] if coming else None
+
+
+def _of_load(load: Load) -> Iterator[Due]:
+    if load.doubt:
+        return
+    for timer in load.timers:
+        yield from _of_timer(timer, load.id)
+    check_t = _check_t(load)
+    if check_t is not None:
+        yield Due(check_t, "timer_due", load.id, {"timer": "check", "mark": "due"})
+
+
+def _of_timer(timer: Timer, load: int | None) -> Iterator[Due]:
+    for mark, left_s in _marks(timer):
+        if mark not in timer.marks:
+            yield Due(timer.due_t - left_s, "timer_due", load, {"timer": timer.name, "mark": mark})
+    yield Due(timer.due_t, "timer_due", load, {"timer": timer.name, "mark": "end"})
+
+
+def _marks(timer: Timer) -> Iterator[tuple[str, float]]:
+    """Calls on the way: half of a long hold, five minutes and one minute before the end, two hours of the window."""
+    if timer.name == "window":
+        yield "two_hours", 2 * 3600.0
+        return
+    if timer.seconds > _LONG_S * 4 or timer.name in ("settle", "bath_rest", "rest"):
+        return
+    minutes = timer.seconds / 60
+    if minutes >= 20:
+        yield "half", timer.seconds / 2
+    if minutes > 10 or timer.name == "vent":
+        yield "five", 300.0
+    if minutes >= 5 and timer.name != "vent":
+        yield "one", 60.0
+
+
+def _check_t(load: Load) -> float | None:
+    """When to ask for the pressure, the weight or the boil: sooner where it was last close to the target."""
+    hold = load.hold
+    if hold is None or not hold.running:
+        return None
+    seen = max(x for x in (hold.started_t, load.last_psi_t, load.asked_t) if x is not None)
+    if seen == hold.started_t:
+        wait = timing.CHECK_FIRST_S
+    elif load.process.is_dial and load.last_psi is not None and load.last_psi < (load.process.target_psi or 0) + 1:
+        wait = timing.CHECK_NEAR_S
+    else:
+        wait = timing.CHECK_EVERY_S if load.process.is_dial else 2 * timing.CHECK_EVERY_S
+    timer = load.timer("hold")
+    at = seen + wait
+    return at if timer is None or at < timer.due_t - 60 else None
+
+
+def _of_calls(kitchen: Kitchen) -> Iterator[Due]:
+    for call in kitchen.calls:
+        at = call.since_t + timing.call_again_s(call.reminders)
+        yield Due(at, "call_again", call.load, {"key": call.key})
