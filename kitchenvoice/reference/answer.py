@@ -1,0 +1,93 @@
+"""The answer of the look-up: numbers with their sources, or why there are none."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields, is_dataclass
+from typing import Any, Literal
+
+__all__ = ["Acid", "Answer", "Option", "Status", "tidy"]
+
+Status = Literal["ok", "refused", "incomplete"]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """Hold one pair of minutes and pressure that a table prints as an alternative."""
+
+    minutes: float
+    psi: float
+
+
+@dataclass(frozen=True, slots=True)
+class Acid:
+    """Hold the acid that one jar needs: one of the amounts, not all of them.
+
+    ``printed_for`` names the jar size the figures are printed for; a jar without figures of its own gets
+    those of the next larger printed jar, which is never less acid. A pickle has its ``recipe`` instead.
+    """
+
+    required: bool
+    text: str
+    source: tuple[str, ...]
+    lemon_juice_tbsp: float | None = None
+    citric_acid_tsp: float | None = None
+    vinegar_tbsp: float | None = None
+    printed_for: str | None = None
+    recipe: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """Hold what the published tables say about one food, pack, jar, method, gauge and altitude.
+
+    Numbers are there only when ``status`` is ``ok``; ``missing`` lists what to ask for, in that order;
+    ``sources`` has the citations of each group of numbers. ``evidence`` is ``partial`` when part of a table
+    was not read in its source; a caution then says which part.
+    """
+
+    status: Status
+    food: str | None = None
+    food_name: str | None = None
+    pack: str | None = None
+    jar: str | None = None
+    method: str | None = None
+    gauge: str | None = None
+    altitude_ft: int | None = None
+    minutes: float | None = None
+    psi: float | None = None
+    options: tuple[Option, ...] = ()
+    headspace_in: float | Mapping[str, float] | None = None
+    headspace_text: str | None = None
+    salt_tsp_per_jar: float | None = None
+    salt_text: str | None = None
+    acid: Acid | None = None
+    cautions: tuple[str, ...] = ()
+    reason: str | None = None
+    instead: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+    choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    evidence: str | None = None
+    source: tuple[str, ...] = ()
+    sources: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return plain values that JSON can hold, every field present."""
+        plain = _plain(self)
+        assert isinstance(plain, dict)
+        return plain
+
+
+def tidy(number: float) -> float:
+    """Return a whole number as int, so that it prints and is spoken as one."""
+    return int(number) if float(number).is_integer() else number
+
+
+def _plain(value: object) -> object:
+    if is_dataclass(value) and not isinstance(value, type):
+        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
+    if isinstance(value, Mapping):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, tuple | list):
+        return [_plain(item) for item in value]
+    return value

@@ -1,0 +1,100 @@
+"""What goes with a process: headspace, salt, acid, cautions, each from its own printed block."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from .answer import Acid, tidy
+from .inputs import jar_name, normalise
+from .models import AcidRule, Caution, Product
+
+__all__ = ["acid_for", "caution_texts", "headspace_for", "inches_text", "salt_for", "tablespoons"]
+
+_FRACTIONS = {0.0: "", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4", 1 / 8: "1/8"}
+_LARGER = {"half_pint": ("pint", "quart"), "pint": ("quart",), "pint_and_half": ("quart",)}
+_LATER_SALT = ("m2015a", "nchfp_faq")
+
+
+def inches_text(inches: float) -> str:
+    """Spell a measure as it is printed: 1-1/4 inches, 1/2 inch."""
+    return f"{_mixed(inches)} inch" + ("es" if inches > 1 else "")
+
+
+def tablespoons(amount: float, unit: str) -> str:
+    """Spell an amount of spoons: 2 tablespoons, 1/2 teaspoon."""
+    return f"{_mixed(amount)} {unit}" + ("s" if amount > 1 else "")
+
+
+def _mixed(value: float) -> str:
+    whole, part = int(value), value - int(value)
+    if part not in _FRACTIONS:
+        return str(tidy(value))
+    return "-".join(x for x in (str(whole) if whole else "", _FRACTIONS[part]) if x) or "0"
+
+
+def headspace_for(item: Product, pack: str, column: str, size: object) -> tuple[float | Mapping[str, float], str]:
+    """Return the headspace and its text; alternatives where the table prints them by size of the food."""
+    space = item.headspace
+    printed = (space.raw or {}).get(column, {}) if pack == "raw" else {}
+    wanted = {name: inches for name, inches in printed.items() if normalise(size) in ("", name, name.split()[0])}
+    choice = wanted or printed
+    values = set(choice.values())
+    if len(values) > 1:
+        text = ", ".join(f"{inches_text(inches)} for {name}" for name, inches in choice.items())
+        return {name: tidy(inches) for name, inches in choice.items()}, text
+    inches = values.pop() if values else space.inches
+    return tidy(inches), inches_text(inches)
+
+
+def salt_for(item: Product, jar: str) -> tuple[float | None, str | None, tuple[str, ...]]:
+    """Return teaspoons of salt for one jar, a text, and the source.
+
+    Some older sections print the figure for quarts only; the later wording gives half of it for pints.
+    """
+    salt = item.salt
+    tsp, source = salt.tsp.get(jar), salt.source
+    if tsp is None and jar == "pint" and "quart" in salt.tsp:
+        tsp, source = salt.tsp["quart"] / 2, (*source, *(s for s in _LATER_SALT if s not in source))
+    if tsp is None:
+        if salt.tsp:
+            return None, f"No salt figure is printed for {jar_name(jar)}; salt is optional.", source
+        return None, f"No salt figure per jar: {salt.note}." if salt.note else None, source
+    text = f"{tablespoons(tsp, 'teaspoon')} of salt to a jar" + (", if you like" if salt.optional else "")
+    return tidy(tsp), text + ".", source
+
+
+def acid_for(rule: AcidRule | None, jar: str) -> Acid | None:
+    """Return the acid of one jar; a jar without a printed figure gets the next larger printed one."""
+    if rule is None:
+        return None
+    if rule.kind == "recipe":
+        return Acid(True, f"The acid is in the recipe: {rule.recipe}.", rule.source, recipe=rule.recipe)
+    column = next((c for c in (jar, *_LARGER.get(jar, ())) if c in rule.per_jar), None)
+    if column is None:
+        return Acid(True, f"Acid is needed, but no amount is printed for {jar_name(jar)}.", rule.source)
+    amounts = rule.per_jar[column]
+    text = (
+        f"{tablespoons(amounts.lemon_juice_tbsp, 'tablespoon')} of bottled lemon juice"
+        f" or {tablespoons(amounts.citric_acid_tsp, 'teaspoon')} of citric acid to a jar."
+    )
+    if amounts.vinegar_tbsp:
+        text += f" {tablespoons(amounts.vinegar_tbsp, 'tablespoon')} of 5 percent vinegar is the alternative."
+    if column != jar:
+        text += f" This is printed for {jar_name(column)}, nothing for {jar_name(jar)}: our choice, on the acid side."
+    return Acid(
+        True,
+        f"{text} {rule.note}" if rule.note else text,
+        rule.source,
+        lemon_juice_tbsp=tidy(amounts.lemon_juice_tbsp),
+        citric_acid_tsp=tidy(amounts.citric_acid_tsp),
+        vinegar_tbsp=None if amounts.vinegar_tbsp is None else tidy(amounts.vinegar_tbsp),
+        printed_for=column.replace("_", "-"),
+    )
+
+
+def caution_texts(cautions: Iterable[Caution]) -> tuple[str, ...]:
+    """Return the remarks to be heard; what nobody read in a source says so."""
+    return tuple(
+        c.text if c.source != ("from_memory",) else f"{c.text.rstrip('.')} (from memory, not checked)."
+        for c in cautions
+    )

@@ -1,0 +1,169 @@
+"""Turn what was said or typed into the words of the tables. Nothing here raises on a strange value."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+__all__ = ["Word", "altitude", "gauge", "jar", "jar_name", "method", "metres_to_feet_up", "normalise", "pack"]
+
+TOP_FT = 8_000
+
+_JARS = {
+    "half_pint": "half pint|half pints|half pint jar|half pint jars|8 ounce|8 oz|cup",
+    "pint": "pint|pints|pint jar|pint jars|16 ounce|16 oz|1 pint",
+    "pint_and_half": "pint and half|pint and a half|pint and halfs|pint and a halfs|pints and a half|1.5 pint"
+    "|1.5 pints|1 1/2 pint|one and a half pint|one and a half pints|24 ounce|24 oz",
+    "quart": "quart|quarts|quart jar|quart jars|32 ounce|32 oz|1 quart",
+    "half_gallon": "half gallon|half gallons|half gallon jar|half gallon jars|64 ounce|64 oz|2 quart|2 quarts",
+}
+_METHODS = {
+    "pressure": "pressure|pressure canner|pressure canning|pressure can|pressure canned",
+    "boiling_water": "boiling water|boiling water bath|boiling water canner|water bath|water bath canner"
+    "|hot water bath|boiling|bw",
+    "atmospheric_steam": "atmospheric steam|steam|steam canner|atmospheric steam canner|steam canning",
+}
+_GAUGES = {"dial": "dial|dial gauge|the dial", "weighted": "weighted|weight|weighted gauge|weights|rocker|the weight"}
+_PACKS = {"raw": "raw|raw pack|raw packed|packed raw|cold pack", "hot": "hot|hot pack|hot packed|packed hot"}
+_METRIC = re.compile(
+    r"^(?:(?:\d+(?:[.,]\d+)?|half|one|a|two) ?)?(?:ml|l|cl|lit(?:er|re)s?|millilit(?:er|re)s?)(?: jars?)?$"
+)
+_LARGER = re.compile(r"gallon|2 quart|two quart")
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """Hold one understood input: ``known`` with a value, ``refused`` by name, ``missing`` or ``unknown``."""
+
+    kind: Literal["known", "refused", "missing", "unknown"]
+    value: str | None = None
+    said: str | None = None
+    reason: str | None = None
+    feet: int | None = None
+
+
+def normalise(text: object) -> str:
+    """Return lower-case words with single spaces; underscores and hyphens count as spaces."""
+    if not isinstance(text, str):
+        return ""
+    return " ".join(re.sub(r"[_\-,;:!?\"“”()]+", " ", text.lower()).split()).strip(" .")
+
+
+def _table(words: dict[str, str]) -> dict[str, str]:
+    return {
+        said: value for value, all_said in words.items() for said in (value.replace("_", " "), *all_said.split("|"))
+    }
+
+
+_JAR_WORDS, _METHOD_WORDS = _table(_JARS), _table(_METHODS)
+_GAUGE_WORDS, _PACK_WORDS = _table(_GAUGES), _table(_PACKS)
+
+
+def _word(text: object, table: dict[str, str], what: str) -> Word:
+    if text is None or (isinstance(text, str) and not text.strip()):
+        return Word("missing")
+    said = normalise(text)
+    if said in table:
+        return Word("known", table[said], said)
+    shown = (said or str(type(text).__name__))[:60]
+    return Word("unknown", said=shown, reason=f"I don't know {what} called {shown}.")
+
+
+def pack(text: object) -> Word:
+    """Understand a style of pack: raw or hot."""
+    return _word(text, _PACK_WORDS, "a pack")
+
+
+def gauge(text: object) -> Word:
+    """Understand a kind of gauge: dial or weighted."""
+    return _word(text, _GAUGE_WORDS, "a gauge")
+
+
+def method(text: object) -> Word:
+    """Understand a method of canning; appliances are named by the refused list, not here."""
+    return _word(text, _METHOD_WORDS, "a method")
+
+
+def jar(text: object) -> Word:
+    """Understand a jar size; metric jars and jars of a gallon or so are refused by name."""
+    word = _word(text, _JAR_WORDS, "a jar size")
+    if word.kind != "unknown":
+        return word
+    said = normalise(text)
+    if _METRIC.match(said):
+        return Word(
+            "refused",
+            said=said,
+            reason="Metric jars are not the size of US pints and quarts, and no published statement says that the"
+            " tested times cover them.",
+        )
+    if _LARGER.search(said):
+        return Word("refused", said=said, reason=f"No tested process is published for {said[:40]} jars.")
+    return word
+
+
+def jar_name(value: str) -> str:
+    """Return a jar size as it is spoken, in the plural."""
+    return {
+        "half_pint": "half-pints",
+        "pint": "pints",
+        "pint_and_half": "pint-and-a-half jars",
+        "quart": "quarts",
+        "half_gallon": "half-gallons",
+    }.get(value, value)
+
+
+def altitude(value: object) -> Word:
+    """Understand an altitude in feet: rounded up to the next whole foot, refused outside 0 to 8,000."""
+    if value is None or (isinstance(value, str) and not value.strip()):
+        return Word("missing")
+    number = _number(value)
+    if number is None:
+        return Word("unknown", said=str(type(value).__name__), reason="The altitude isn't a number of feet.")
+    if number > TOP_FT:
+        return Word(
+            "refused",
+            reason="No tested table is offered above 8,000 feet.",
+        )
+    if number <= -1:
+        return Word(
+            "refused",
+            reason="The published tables begin at sea level. Check the altitude.",
+        )
+    return Word("known", feet=math.ceil(number))
+
+
+def _number(value: object) -> Fraction | float | None:
+    if isinstance(value, bool):
+        return None
+    if isinstance(value, str):
+        try:
+            value = float(value.replace(",", ""))
+        except ValueError:
+            return None
+    if isinstance(value, Decimal):
+        value = float(value)
+    if isinstance(value, int | Fraction):
+        return Fraction(value)
+    if isinstance(value, float):
+        return None if math.isnan(value) else value
+    try:
+        number = float(value)  # type: ignore[arg-type]  # numpy numbers and the like
+    except (TypeError, ValueError, OverflowError):
+        return None
+    return None if math.isnan(number) else number
+
+
+def metres_to_feet_up(metres: float) -> int:
+    """Return an altitude in whole feet, rounded up: 305 metres are 1,001 feet.
+
+    Raises:
+        ValueError: the metres aren't a finite number.
+    """
+    if not math.isfinite(metres):
+        raise ValueError("The altitude in meters isn't a number. Give it again, like 1600.")
+    return math.ceil(Fraction(str(metres)) / Fraction("0.3048"))

@@ -1,0 +1,165 @@
+"""Spoken names of foods: one food, a question between several, a refusal by name, or nothing known."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from typing import Any, Literal
+
+from .inputs import jar as jar_word
+from .inputs import normalise
+from .library import product, product_ids, raw
+
+__all__ = ["Food", "Found", "find_food", "food_name", "foods", "refused_entry", "spoken_names"]
+
+_FILLERS = {"the", "some", "my", "of", "our", "fresh"}
+
+
+@dataclass(frozen=True, slots=True)
+class Food:
+    """List one food: names, acidity, methods, packs and jar sizes that have a tested table."""
+
+    id: str
+    name: str
+    spoken_names: tuple[str, ...]
+    title: str
+    acidity: str
+    methods: tuple[str, ...]
+    packs: tuple[str, ...]
+    jars: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Hold what a spoken name means.
+
+    ``food``: ``food`` is the product id. ``ambiguous``: ``candidates`` are ids to choose from (foods, or refused
+    names) and ``ask`` is the question. ``refused``: ``refused`` is the id of a named refusal. ``unknown``: nothing.
+    ``packs`` limits the packs of a named variety.
+    """
+
+    kind: Literal["food", "ambiguous", "refused", "unknown"]
+    said: str
+    food: str | None = None
+    candidates: tuple[str, ...] = ()
+    group: str | None = None
+    ask: str | None = None
+    refused: str | None = None
+    packs: tuple[str, ...] | None = None
+    caution: str | None = None
+    source: tuple[str, ...] = ()
+    decide: Mapping[str, Any] = field(default_factory=dict)
+
+
+@cache
+def _refused() -> dict[str, dict[str, Any]]:
+    return {entry["id"]: entry for entry in raw("refused")}
+
+
+def refused_entry(entry_id: str) -> dict[str, Any] | None:
+    """Return a named refusal (spoken, reason, instead, source), or None."""
+    return _refused().get(entry_id)
+
+
+@cache
+def _phrases() -> dict[str, Found]:
+    names = raw("names")
+    table: dict[str, Found] = {}
+    for food_id, entry in names["foods"].items():
+        for phrase in (food_id, entry["spoken"], *entry["also"]):
+            table[normalise(phrase)] = Found("food", phrase, food=food_id)
+    for item in names["varieties"]:
+        packs = tuple(item["packs"]) if "packs" in item else None
+        for phrase in item["phrases"]:
+            table[phrase] = Found(
+                "food",
+                phrase,
+                food=item["food"],
+                packs=packs,
+                caution=item.get("caution"),
+                source=tuple(item["source"]),
+            )
+    for item in names["groups"]:
+        for phrase in item["phrases"]:
+            table[phrase] = Found(
+                "ambiguous",
+                phrase,
+                candidates=tuple(item["candidates"]),
+                group=item["id"],
+                ask=item["ask"],
+                decide=item.get("decide", {}),
+            )
+    for item in raw("refused"):
+        for phrase in (item["id"].removeprefix("not_on_board."), item["spoken"], *item["phrases"]):
+            table.setdefault(normalise(phrase), Found("refused", phrase, refused=item["id"]))
+    return table
+
+
+def find_food(text: object) -> Found:
+    """Find what a spoken name or product id means; never guesses between foods and never raises."""
+    said = normalise(text)
+    table = _phrases()
+    if said in table:
+        return table[said]
+    bare = " ".join(word for word in said.split() if word not in _FILLERS)
+    if bare in table:
+        return table[bare]
+    shown = said[:60]
+    return Found("unknown", shown)
+
+
+def decided(found: Found, qualifiers: Mapping[str, object], jar: object) -> str | None:
+    """Return the food that a qualifier (bones, medium, ground) or the jar size settles, if one does."""
+    if not found.decide:
+        return None
+    name, values = found.decide["qualifier"], found.decide["values"]
+    if name == "jar":
+        return values.get(jar_word(jar).value)  # type: ignore[no-any-return]
+    given = qualifiers.get(name)
+    if isinstance(given, bool):
+        given = "yes" if given else "no"
+    return values.get(normalise(given)) if isinstance(given, str) else None
+
+
+def food_name(food_id: str) -> str:
+    """Return the preferred spoken name of a food or a refused name, as used in read-back."""
+    entry = raw("names")["foods"].get(food_id) or _refused().get(food_id)
+    return str(entry["spoken"]) if entry else food_id.replace("_", " ")
+
+
+def spoken_names() -> dict[str, str]:
+    """Return every phrase that can be said as a food, with the id of its food, question group or refusal."""
+    ids = {food_id.replace("_", " ") for food_id in product_ids()}
+    table: dict[str, str] = {}
+    for phrase, found in _phrases().items():
+        said = raw("names")["foods"].get(found.food or "", {})
+        if phrase in ids and phrase not in (said.get("spoken"), *said.get("also", ())):
+            continue
+        target = found.food or found.group or found.refused
+        if target and "." not in phrase and all(c.isalpha() or c == " " for c in phrase):
+            table[phrase] = target
+    return table
+
+
+@cache
+def foods() -> tuple[Food, ...]:
+    """List every food that has a table, in alphabetical order of its id."""
+    spoken = spoken_names()
+    listed = []
+    for food_id in product_ids():
+        item = product(food_id)
+        packs = {pack for process in item.verified for pack in process.packs}
+        listed.append(
+            Food(
+                id=food_id,
+                name=food_name(food_id),
+                spoken_names=tuple(p for p, target in spoken.items() if target == food_id),
+                title=item.title,
+                acidity=item.acidity,
+                methods=item.methods if item.verified else (),
+                packs=tuple(p for p in ("raw", "hot") if p in packs),
+                jars=tuple(size for size, rule in item.jars.sizes.items() if rule.use) if item.verified else (),
+            )
+        )
+    return tuple(listed)

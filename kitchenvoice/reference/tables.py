@@ -1,0 +1,170 @@
+"""Read one cell of the tables, once everything that decides it is known."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import TypeVar
+
+from .answer import Answer, Option, tidy
+from .details import acid_for, caution_texts, headspace_for, salt_for
+from .models import BoilingBand, BoilingProcess, PressureBand, PressureProcess, Product
+from .names import food_name
+from .outcomes import refuse
+
+__all__ = ["answer_from_tables", "packs_of"]
+
+_Band = TypeVar("_Band", PressureBand, BoilingBand)
+_STEAM = ("nchfp_steam", "msue_steam")
+_STEAM_MAX_MINUTES = 45
+_STEAM_CAUTION = (
+    "Atmospheric steam: vent to full boiling temperature first, never open the canner during the process; only for"
+    " times of 45 minutes or less."
+)
+_NOT_SEEN = "Not checked: this altitude step was not read in the source for this food."
+
+
+def packs_of(item: Product, method: str | None) -> tuple[str, ...]:
+    """Return the packs that have a table, for one method or for any."""
+    table = "boiling_water" if method == "atmospheric_steam" else method
+    packs = {p for block in item.verified if table in (None, block.method) for p in block.packs}
+    return tuple(p for p in ("raw", "hot") if p in packs)
+
+
+def answer_from_tables(
+    item: Product, pack: str, jar: str, method: str, gauge: str, altitude_ft: int, qualifiers: Mapping[str, object]
+) -> Answer:
+    """Return the numbers of one cell, or a refusal when that cell isn't printed."""
+    column = item.jars.sizes[jar].use or ""
+    asked = Answer(
+        "ok",
+        food=item.id,
+        food_name=food_name(item.id),
+        pack=pack,
+        jar=jar.replace("_", "-"),
+        method=method.replace("_", "-"),
+        gauge=gauge if method == "pressure" else None,
+        altitude_ft=altitude_ft,
+    )
+    if method == "pressure":
+        blocks = [b for b in item.verified if isinstance(b, PressureProcess) and b.gauge == gauge and pack in b.packs]
+        return _pressure(item, asked, blocks, column, jar, qualifiers)
+    boiling = [b for b in item.verified if isinstance(b, BoilingProcess) and pack in b.packs]
+    return _boiling(item, asked, boiling, column, jar, qualifiers)
+
+
+def _pressure(
+    item: Product, asked: Answer, blocks: list[PressureProcess], column: str, jar: str, qualifiers: Mapping[str, object]
+) -> Answer:
+    rows = []
+    refusals = []
+    for block in blocks:
+        band = _band(block.bands, asked.altitude_ft or 0)
+        if band is None or band.psi is None or column not in block.minutes:
+            refusals.append((block, (band and band.refuse) or "This cell of the table isn't printed."))
+        else:
+            rows.append((block, band, Option(tidy(block.minutes[column]), tidy(band.psi))))
+    wanted = _wanted_minutes(qualifiers.get("option"))
+    offers = tuple(f"{o.minutes} minutes at {o.psi} pounds" for _, _, o in rows)
+    if wanted is not None:
+        why = next((text for b, text in refusals if b.minutes.get(column) == wanted), "The table has no such option.")
+        rows = [row for row in rows if row[2].minutes == wanted]
+        if not rows:
+            return _no_cell(item, why, offers, blocks)
+    if not rows:
+        return _no_cell(item, refusals[0][1] if refusals else "No such table is printed.", (), blocks)
+    block, band, option = next((row for row in rows if row[0].primary), rows[0])
+    options = tuple(o for _, _, o in rows) if block.option else ()
+    seen = all(b.seen for _, b, _ in rows)
+    return _complete(item, asked, block, column, jar, option.minutes, option.psi, options, seen, qualifiers)
+
+
+def _boiling(
+    item: Product, asked: Answer, blocks: list[BoilingProcess], column: str, jar: str, qualifiers: Mapping[str, object]
+) -> Answer:
+    block = blocks[0] if blocks else None
+    band = _band(block.bands, asked.altitude_ft or 0) if block else None
+    minutes = band.minutes.get(column) if band else None
+    if block is None or band is None or minutes is None:
+        return _no_cell(item, "This cell of the table isn't printed.", (), blocks)
+    wanted = _wanted_minutes(qualifiers.get("option"))
+    if wanted is not None and wanted != minutes:
+        return _no_cell(item, "The table has no such option.", (f"{tidy(minutes)} minutes",), blocks)
+    if asked.method == "atmospheric-steam" and minutes > _STEAM_MAX_MINUTES:
+        why = f"{tidy(minutes)} minutes is over the 45-minute limit of atmospheric steam canners."
+        return refuse(why, item.id, tuple(m.replace("_", " ") for m in item.methods), (*_STEAM, *block.source))
+    return _complete(item, asked, block, column, jar, tidy(minutes), None, (), band.seen, qualifiers)
+
+
+def _complete(
+    item: Product,
+    asked: Answer,
+    block: PressureProcess | BoilingProcess,
+    column: str,
+    jar: str,
+    minutes: float,
+    psi: float | None,
+    options: tuple[Option, ...],
+    seen: bool,
+    qualifiers: Mapping[str, object],
+) -> Answer:
+    headspace, headspace_text = headspace_for(item, asked.pack or "", column, qualifiers.get("bean_size"))
+    salt, salt_text, salt_source = salt_for(item, jar)
+    acid = acid_for(item.acid, jar)
+    source = block.source
+    if item.jars.sizes[jar].by_rule:
+        source = (*source, "nchfp_process_time")
+    cautions = list(caution_texts(item.cautions))
+    if asked.method == "atmospheric-steam":
+        source = (*source, *_STEAM)
+        cautions.insert(0, _STEAM_CAUTION)
+    if block.evidence_note:
+        cautions.append(f"{'' if seen else _NOT_SEEN + ' '}Partly checked: {block.evidence_note}")
+    return Answer(
+        **{name: getattr(asked, name) for name in _ASKED},
+        minutes=minutes,
+        psi=psi,
+        options=options,
+        headspace_in=headspace,
+        headspace_text=headspace_text,
+        salt_tsp_per_jar=salt,
+        salt_text=salt_text,
+        acid=acid,
+        cautions=tuple(cautions),
+        evidence=block.evidence,
+        source=tuple(dict.fromkeys(source)),
+        sources={
+            "process": tuple(dict.fromkeys(source)),
+            "headspace": item.headspace.source,
+            "salt": salt_source,
+            "acid": acid.source if acid else (),
+            "cautions": tuple(dict.fromkeys(s for c in item.cautions for s in c.source)),
+        },
+    )
+
+
+_ASKED = ("status", "food", "food_name", "pack", "jar", "method", "gauge", "altitude_ft")
+
+
+def _band(bands: tuple[_Band, ...], altitude_ft: int) -> _Band | None:
+    for band in bands:
+        if band.from_ft <= altitude_ft and (band.to_ft is None or altitude_ft <= band.to_ft):
+            return band
+    return None
+
+
+def _wanted_minutes(option: object) -> float | None:
+    if isinstance(option, int | float) and not isinstance(option, bool):
+        return float(option)
+    found = re.search(r"\d+(?:\.\d+)?", option) if isinstance(option, str) else None
+    return float(found.group()) if found else None
+
+
+def _no_cell(
+    item: Product,
+    why: str,
+    instead: tuple[str, ...],
+    blocks: list[PressureProcess] | list[BoilingProcess],
+) -> Answer:
+    source = blocks[0].source if blocks else item.processes[0].source
+    return refuse(why, item.id, instead, source)
