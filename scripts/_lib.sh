@@ -1,0 +1,34 @@
+# shellcheck shell=bash
+# Sourced by the other scripts: where the project is, and how they talk. Messages go to standard error.
+
+root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd -P)
+# shellcheck disable=SC2034  # used by those that source this
+venv=$root/.venv
+
+say() { printf '%s\n' "$*" >&2; }
+
+# step TITLE COMMAND...: run quietly, with a line before, every 15 s and after; on failure the end of what it printed.
+step() {
+  local title=$1 start=$SECONDS log ticker status=0
+  shift
+  log=$(mktemp)
+  say "[$start s] $title ..."
+  while read -rt 15 <> <(:); [ $? -gt 128 ] && kill -0 $$ 2>/dev/null; do
+    say "    still at it, $((SECONDS - start)) s"
+  done &
+  ticker=$!
+  "$@" </dev/null >"$log" 2>&1 || status=$?
+  kill "$ticker" 2>/dev/null
+  wait "$ticker" 2>/dev/null
+  if [ "$status" -eq 0 ]; then
+    say "    done in $((SECONDS - start)) s"
+  else
+    tail -n 8 "$log" | sed 's/^/    | /' >&2
+    say "    failed after $((SECONDS - start)) s"
+  fi
+  rm -f "$log"
+  return "$status"
+}
+
+# Set up; 3 means that something is lacking but the environment runs, and whoever needs the lacking part says so.
+set_up() { "$root/scripts/setup" "$@" || [ $? -eq 3 ] || exit 1; }
