@@ -3,20 +3,50 @@
 from __future__ import annotations
 
 from .answer import Acid, Answer, Option
+from .day import DayPlan, LoadWindow, Stage, day_plan
+from .explain import Explanation, explain
+from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
+from .library import notes, source_title
 from .lookup import lookup
 from .names import Food, Found, find_food, food_name, foods, spoken_names
+from .plan import LastLoad, Plan, plan
+from .quantity import Quantity, parse_have
+from .rules import Figure, Rule, Rules, rule, rule_names, rules
+from .yields import Span
 
 __all__ = [
     "Acid",
     "Answer",
+    "DayPlan",
+    "Explanation",
+    "Figure",
     "Food",
     "Found",
+    "GaugeTarget",
+    "LastLoad",
+    "LoadWindow",
     "Option",
+    "Plan",
+    "Quantity",
+    "Rule",
+    "Rules",
+    "Span",
+    "Stage",
+    "day_plan",
+    "explain",
     "find_food",
     "food_name",
     "foods",
+    "gauge_target",
     "lookup",
     "metres_to_feet_up",
+    "notes",
+    "parse_have",
+    "plan",
+    "rule",
+    "rule_names",
+    "rules",
+    "source_title",
     "spoken_names",
 ]

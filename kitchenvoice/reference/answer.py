@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any, Literal
 
-__all__ = ["Acid", "Answer", "Option", "Status", "tidy"]
+__all__ = ["Acid", "Answer", "Option", "Status", "plain_fields", "tidy"]
 
 Status = Literal["ok", "refused", "incomplete"]
 
@@ -73,9 +73,7 @@ class Answer:
 
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""
-        plain = _plain(self)
-        assert isinstance(plain, dict)
-        return plain
+        return plain_fields(self)
 
 
 def tidy(number: float) -> float:
@@ -83,9 +81,14 @@ def tidy(number: float) -> float:
     return int(number) if float(number).is_integer() else number
 
 
-def _plain(value: object) -> object:
-    if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
+def plain_fields(item: Any) -> dict[str, Any]:
+    """Return the fields of a frozen dataclass as values that JSON can hold."""
+    return {f.name: _plain(getattr(item, f.name)) for f in fields(item)}
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value):
+        return plain_fields(value)
     if isinstance(value, Mapping):
         return {key: _plain(item) for key, item in value.items()}
     if isinstance(value, tuple | list):

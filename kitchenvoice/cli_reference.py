@@ -1,0 +1,240 @@
+"""The commands that read the tables: lookup, plan, explain. One JSON object a call, or lines for a person."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any
+
+import click
+
+if TYPE_CHECKING:
+    from kitchenvoice.reference import Answer, Plan
+
+__all__ = ["explain_command", "lookup_command", "plan_command"]
+
+_EXIT = {"ok": 0, "refused": 4, "incomplete": 5}
+_FUNCTION = Callable[..., Any]
+
+
+def _process_options(function: _FUNCTION) -> _FUNCTION:
+    for option in (
+        click.option("--json", "as_json", is_flag=True, help="Print one JSON object, as a pipe does."),
+        click.option("--altitude-m", type=float, help="Altitude in meters, rounded up to feet."),
+        click.option("--altitude-ft", type=float, help="Altitude in feet."),
+        click.option("--gauge", help="dial or weighted; for pressure only."),
+        click.option("--method", help="pressure or boiling-water."),
+        click.option("--jar", help="half-pint, pint, pint-and-half or quart."),
+        click.option("--pack", help="raw or hot."),
+        click.option("--food", help="Spoken name or product id, such as snap_beans."),
+    ):
+        function = option(function)
+    return function
+
+
+@click.command("lookup")
+@_process_options
+@click.option("--option", help="The minutes wanted, where a table prints alternatives.")
+@click.option("--variety", help="Such as Asian, for pears.")
+@click.option("--style", help="Such as mashed or cubed.")
+@click.option("--medium", help="What tomatoes are packed in: water, juice or none.")
+@click.option("--bones", type=click.Choice(["with", "without"]), help="For chicken and rabbit.")
+@click.option("--list", "listing", is_flag=True, help="List the foods that have a table.")
+@click.pass_context
+def lookup_command(
+    ctx: click.Context,
+    food: str | None,
+    pack: str | None,
+    jar: str | None,
+    method: str | None,
+    gauge: str | None,
+    altitude_ft: float | None,
+    altitude_m: float | None,
+    as_json: bool,
+    option: str | None,
+    variety: str | None,
+    style: str | None,
+    medium: str | None,
+    bones: str | None,
+    listing: bool,
+) -> None:
+    """Look up the tested process for a food, or say why there is none."""
+    from kitchenvoice.reference import lookup
+
+    if listing:
+        _list_foods(as_json)
+        return
+    answer = lookup(
+        food,
+        pack=pack,
+        jar=jar,
+        method=method,
+        gauge=gauge,
+        altitude_ft=_feet(altitude_ft, altitude_m),
+        option=option,
+        variety=variety,
+        style=style,
+        medium=medium,
+        bones=None if bones is None else bones == "with",
+    )
+    _show(answer.as_dict(), _answer_lines(answer), as_json)
+    ctx.exit(_EXIT[answer.status])
+
+
+@click.command("plan")
+@_process_options
+@click.option("--have", help='What is on hand, such as "28 lb" or "2 bushels".')
+@click.option("--capacity", type=click.IntRange(1, 100), help="How many of these jars fit the canner.")
+@click.option("--style", help="thin or thick, for tomato sauce.")
+@click.option("--canners", type=click.IntRange(1, 2), default=1, show_default=True, help="How many canners run.")
+@click.pass_context
+def plan_command(
+    ctx: click.Context,
+    food: str | None,
+    pack: str | None,
+    jar: str | None,
+    method: str | None,
+    gauge: str | None,
+    altitude_ft: float | None,
+    altitude_m: float | None,
+    as_json: bool,
+    have: str | None,
+    capacity: int | None,
+    style: str | None,
+    canners: int,
+) -> None:
+    """Plan jars, loads, salt and lids from what is on hand, by published yields."""
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.reference import plan
+
+    feet = _feet(altitude_ft, altitude_m)
+    try:
+        made = plan(
+            food,
+            have,
+            jar,
+            capacity,
+            style=style,
+            pack=pack,
+            method=method,
+            gauge=gauge,
+            altitude_ft=feet,
+            canners=canners,
+        )
+    except BadInput as error:
+        raise _usage(str(error)) from None
+    _show(made.as_dict(), _plan_lines(made), as_json)
+    ctx.exit(_EXIT[made.status])
+
+
+@click.command("explain")
+@click.option("--psi", type=float, required=True, help="Pressure on the gauge, in pounds.")
+@click.option("--altitude-ft", type=float, help="Altitude in feet.")
+@click.option("--altitude-m", type=float, help="Altitude in meters, rounded up to feet.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object, as a pipe does.")
+@click.pass_context
+def explain_command(
+    ctx: click.Context, psi: float, altitude_ft: float | None, altitude_m: float | None, as_json: bool
+) -> None:
+    """Say what temperature a gauge pressure means at an altitude. An explanation, never a process."""
+    from kitchenvoice.reference import explain
+
+    feet = _feet(altitude_ft, altitude_m)
+    if feet is None:
+        raise _usage("Give the altitude with --altitude-ft or --altitude-m.")
+    said = explain(psi, feet)
+    _show(said.as_dict(), [said.text], as_json)
+    ctx.exit(_EXIT[said.status])
+
+
+def _feet(altitude_ft: float | None, altitude_m: float | None) -> float | None:
+    from kitchenvoice.reference import metres_to_feet_up
+
+    if altitude_m is None:
+        return altitude_ft
+    if altitude_ft is not None:
+        raise _usage("Give the altitude in feet or in meters, not both.")
+    try:
+        return metres_to_feet_up(altitude_m)
+    except ValueError as error:
+        raise _usage(str(error)) from None
+
+
+def _usage(sentence: str) -> click.ClickException:
+    error = click.ClickException(sentence)
+    error.exit_code = 2
+    return error
+
+
+def _show(fields: dict[str, Any], lines: list[str], as_json: bool) -> None:
+    if as_json or not sys.stdout.isatty():
+        from kitchenvoice.reference import source_title
+
+        fields["source_text"] = [source_title(citation) for citation in fields["source"]]
+        click.echo(json.dumps(fields, ensure_ascii=False))
+        return
+    for line in lines:
+        click.echo(line)
+
+
+def _list_foods(as_json: bool) -> None:
+    from kitchenvoice.reference import Food, foods
+    from kitchenvoice.reference.answer import plain_fields
+
+    listed: tuple[Food, ...] = foods()
+    if as_json or not sys.stdout.isatty():
+        for food in listed:
+            click.echo(json.dumps(plain_fields(food), ensure_ascii=False))
+        return
+    width = max(len(food.id) for food in listed)
+    for food in listed:
+        methods = ", ".join(food.methods).replace("_", "-") or "no verified table on board"
+        click.echo(f"{food.id:<{width}}  {food.name}: {methods}")
+
+
+def _answer_lines(answer: Answer) -> list[str]:
+    from kitchenvoice.reference import source_title
+
+    rows: list[tuple[str, object]] = [("status", answer.status), ("food", answer.food_name)]
+    if answer.status == "ok":
+        rows += [
+            ("process", f"{answer.pack} pack, {answer.jar}, {answer.method}, {answer.altitude_ft:,} feet"),
+            ("minutes", answer.minutes),
+            ("pressure", f"{answer.psi} pounds on a {answer.gauge} gauge" if answer.psi else None),
+            ("or", "; ".join(f"{o.minutes} minutes at {o.psi} pounds" for o in answer.options)),
+            ("headspace", answer.headspace_text),
+            ("salt", answer.salt_text),
+            ("acid", answer.acid.text if answer.acid else None),
+        ]
+    rows += [("reason", answer.reason)]
+    rows += [(f"ask {name}", ", ".join(answer.choices.get(name, ())) or "-") for name in answer.missing]
+    rows += [("mind", caution) for caution in answer.cautions]
+    rows += [("source", source_title(citation)) for citation in answer.source]
+    return _table(rows)
+
+
+def _plan_lines(made: Plan) -> list[str]:
+    from kitchenvoice.reference import source_title
+
+    rows: list[tuple[str, object]] = [("status", made.status), ("plan", made.text), ("reason", made.reason)]
+    if made.jars and made.lids:
+        rows += [("lids", f"{made.lids.low} to {made.lids.high}")]
+        for name, span, unit in (
+            ("salt", made.salt_tsp, "teaspoons, if you like"),
+            ("lemon juice", made.lemon_juice_tbsp, "tablespoons, bottled, or"),
+            ("citric acid", made.citric_acid_tsp, "teaspoons"),
+        ):
+            rows += [(name, f"{span.low} to {span.high} {unit}")] if span else []
+    if made.day:
+        rows += [
+            (f"load {w.load}", f"canner {w.canner}, out after {w.ends_low} to {w.ends_high} minutes")
+            for w in made.day.windows
+        ]
+        rows += [("times", made.day.note)]
+    rows += [("mind", note) for note in made.notes] + [("source", source_title(s)) for s in made.source]
+    return _table(rows)
+
+
+def _table(rows: list[tuple[str, object]]) -> list[str]:
+    return [f"{name:<12} {value}" for name, value in rows if value not in (None, "")]

@@ -1,0 +1,82 @@
+"""Understand what is on hand: "28 lb", "2 1/2 bushels", "half a bushel", "three pecks" as a number and a unit."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from kitchenvoice.errors import BadInput
+
+__all__ = ["Quantity", "parse_have"]
+
+_UNITS = {
+    "pound": "pound pounds lb lbs",
+    "ounce": "ounce ounces oz",
+    "kilogram": "kilogram kilograms kilo kilos kg",
+    "gram": "gram grams g",
+    "bushel": "bushel bushels bu",
+    "peck": "peck pecks",
+    "crate": "crate crates",
+    "lug": "lug lugs",
+    "bag": "bag bags",
+}
+_UNIT_WORDS = {word: unit for unit, words in _UNITS.items() for word in words.split()}
+_NUMBERS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+_PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "three-quarters": Fraction(3, 4)}
+_FILLERS = {"and", "a", "an", "of"}
+_HELP = 'Say how much there is as a number and a unit, like "28 lb" or "2 bushels".'
+_LARGEST = 100_000
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Hold an amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag."""
+
+    amount: Fraction
+    unit: str
+
+    @property
+    def text(self) -> str:
+        """Return the quantity as it is read back."""
+        return f"{float(self.amount):g} {self.unit}" + (
+            "" if self.amount == 1 else "es" if self.unit[-1] == "h" else "s"
+        )
+
+
+def parse_have(text: str) -> Quantity:
+    """Understand an amount on hand.
+
+    Raises:
+        BadInput: the words aren't a positive number and a known unit.
+    """
+    said = text.lower().replace("½", " 1/2").replace("three quarters", "three-quarters")
+    words = re.sub(r"(\d)\s*([a-z])", r"\1 \2", said).split()
+    if words and words[-1] in _UNIT_WORDS:
+        amount = _amount(words[:-1])
+        if amount is not None and 0 < amount <= _LARGEST:
+            return Quantity(amount, _UNIT_WORDS[words[-1]])
+    raise BadInput(_HELP)
+
+
+def _amount(words: list[str]) -> Fraction | None:
+    values = [_value(word) for word in words if word not in _FILLERS]
+    if not values and words in (["a"], ["an"]):
+        return Fraction(1)
+    match values:
+        case [Fraction() as only]:
+            return only
+        case [Fraction() as whole, Fraction() as part] if whole.denominator == 1 and part < 1:
+            return whole + part
+        case _:
+            return None
+
+
+def _value(word: str) -> Fraction | None:
+    if word in _PARTS:
+        return _PARTS[word]
+    if word in _NUMBERS:
+        return Fraction(_NUMBERS.index(word))
+    if re.fullmatch(r"\d{1,9}(\.\d{1,6})?|\d{1,3}/[1-9]\d{0,2}", word, re.ASCII):
+        return Fraction(word)
+    return None

@@ -1,0 +1,127 @@
+"""Published rules of the process (vent, waits, water, seals) as typed figures with their sources."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Generic, Literal, TypeVar
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from .library import raw
+
+__all__ = ["Figure", "Rule", "Rules", "rule", "rule_names", "rules"]
+
+T_co = TypeVar("T_co", covariant=True)
+
+
+class Rule(BaseModel):
+    """Hold one published rule; ``third_party`` evidence means the official page itself wasn't read."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    text: str
+    source: tuple[str, ...] = Field(min_length=1)
+    evidence: Literal["seen", "third_party"]
+    figures: dict[str, Any] = {}
+    action: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Figure(Generic[T_co]):
+    """Hold one number (or range) of a rule, with the rule's words and sources."""
+
+    value: T_co
+    text: str
+    source: tuple[str, ...]
+    evidence: str
+
+
+def rule_names() -> tuple[str, ...]:
+    """Return the names of all rules, such as ``pressure_process.vent``."""
+    return tuple(raw("rules"))
+
+
+@cache
+def rule(name: str) -> Rule:
+    """Return one rule by name.
+
+    Raises:
+        KeyError: there is no such rule; :func:`rule_names` lists them.
+    """
+    return Rule.model_validate(raw("rules")[name])
+
+
+def _number(name: str, key: str) -> Figure[float]:
+    found = rule(name)
+    return Figure(found.figures[key], found.text, found.source, found.evidence)
+
+
+def _range(name: str, key: str) -> Figure[tuple[float, float]]:
+    found = rule(name)
+    low, high = found.figures[key]
+    return Figure((low, high), found.text, found.source, found.evidence)
+
+
+def _old_canner_cool_minutes() -> Figure[dict[str, float]]:
+    found = rule("pressure_process.timed_depressurise_old")
+    minutes = found.figures["minutes"]
+    value = {"pint": float(minutes["pints"]), "quart": float(minutes["quarts"])}
+    return Figure(value, found.text, found.source, found.evidence)
+
+
+@dataclass(frozen=True)
+class Rules:
+    """List the figures that the process engine and the plan go by; each has ``value``, ``text``, ``source``."""
+
+    vent_minutes: Figure[float]
+    fish_quarts_heat_and_vent_minutes: Figure[float]
+    come_up_minutes: Figure[tuple[float, float]]
+    water_depth_in: Figure[tuple[float, float]]
+    wait_before_lid_minutes: Figure[float]
+    water_over_jars_in: Figure[float]
+    water_over_jars_long_in: Figure[float]
+    water_raw_pack_f: Figure[float]
+    water_hot_pack_f: Figure[float]
+    boiling_water_rest_minutes: Figure[float]
+    undisturbed_hours: Figure[tuple[float, float]]
+    jar_spacing_in: Figure[float]
+    failed_seal_hours: Figure[float]
+    freeze_headspace_in: Figure[float]
+    gauge_test_months: Figure[float]
+    gauge_replace_over_psi: Figure[float]
+    gasket_years: Figure[float]
+    steam_canner_max_minutes: Figure[float]
+    canner_min_quart_jars: Figure[float]
+    shelf_life_months: Figure[float]
+    sterilize_minutes: Figure[float]
+    old_canner_cool_minutes: Figure[dict[str, float]]
+
+
+@cache
+def rules() -> Rules:
+    """Return the figures of the published rules."""
+    return Rules(
+        vent_minutes=_number("pressure_process.vent", "minutes"),
+        fish_quarts_heat_and_vent_minutes=_number("pressure_process.vent_exception_fish_quarts", "total_minutes_min"),
+        come_up_minutes=_range("pressure_process.pressurise", "minutes"),
+        water_depth_in=_range("pressure_process.water_depth", "inches"),
+        wait_before_lid_minutes=_number("pressure_process.wait_before_lid", "minutes"),
+        water_over_jars_in=_number("boiling_water_process.water_over_jars", "inches_min"),
+        water_over_jars_long_in=_number("boiling_water_process.water_over_jars", "inches_if_over_30_min"),
+        water_raw_pack_f=_number("boiling_water_process.preheat_water", "raw_f"),
+        water_hot_pack_f=_number("boiling_water_process.preheat_water", "hot_f"),
+        boiling_water_rest_minutes=_number("boiling_water_process.rest", "minutes"),
+        undisturbed_hours=_range("cooling_and_seal.undisturbed", "hours"),
+        jar_spacing_in=_number("cooling_and_seal.spacing", "inches_min"),
+        failed_seal_hours=_number("cooling_and_seal.failed_seal", "hours"),
+        freeze_headspace_in=_number("cooling_and_seal.failed_seal", "freeze_headspace_inches"),
+        gauge_test_months=_number("equipment.dial_gauge_yearly", "months"),
+        gauge_replace_over_psi=_number("equipment.dial_gauge_tolerance", "replace_if_error_over_psi"),
+        gasket_years=_number("equipment.gasket", "gasket_years"),
+        steam_canner_max_minutes=_number("method_choice.steam_canner", "max_minutes"),
+        canner_min_quart_jars=_number("method_choice.pressure_canner_size", "min_quart_jars"),
+        shelf_life_months=_number("storage.shelf_life", "months"),
+        sterilize_minutes=_number("jars_and_lids.sterilise", "base_minutes"),
+        old_canner_cool_minutes=_old_canner_cool_minutes(),
+    )
