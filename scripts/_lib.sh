@@ -23,7 +23,7 @@ step() {
   if [ "$status" -eq 0 ]; then
     say "    done in $((SECONDS - start)) s"
   else
-    tail -n 8 "$log" | sed 's/^/    | /' >&2
+    tail -n 25 "$log" | sed 's/^/    | /' >&2
     say "    failed after $((SECONDS - start)) s"
   fi
   rm -f "$log"
