@@ -98,6 +98,7 @@ def _load_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
         return kitchen, ()
     load = Load(
         id=event.load,
+        number=as_int(data.get("number", event.load)),
         food=as_text(data["food"]),
         food_name=as_text(data["food_name"]),
         pack=as_text(data["pack"]),

@@ -102,6 +102,7 @@ class Load:
     """One canner load from its start to its place on the shelf."""
 
     id: int
+    number: int
     food: str
     food_name: str
     pack: str

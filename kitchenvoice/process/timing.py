@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from kitchenvoice.process.state import Process
-from kitchenvoice.reference import rules
+from kitchenvoice.reference.rules import rules
 
 __all__ = [
     "CHECK_EVERY_S",

@@ -1,0 +1,72 @@
+"""Which load is meant, and where it is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.process import Load
+
+__all__ = ["ask_which_load", "find_loads", "load_list", "select", "where"]
+
+
+def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
+    """Return the open loads that a number ("load two") or a food ("the carrots") can mean."""
+    if isinstance(said, int):
+        return tuple(load for load in talk.kitchen.open_loads if load.number == said)
+    return tuple(load for load in talk.kitchen.open_loads if said in (load.food, load.food_name))
+
+
+def load_list(talk: Talk, loads: Sequence[Load], last: str = "or") -> str:
+    """Say loads so that they can be told apart."""
+    return words.listed([telling.load_name(talk.kitchen, load) for load in loads], last)
+
+
+def ask_which_load(talk: Talk, loads: Sequence[Load], then: Callable[[Load], None]) -> None:
+    """Ask which of several loads is meant, then go on with that one."""
+
+    def answer(heard: Heard) -> bool:
+        said = heard.slots.get("load", heard.slots.get("food"))
+        if heard.intent not in ("choice", "load_select", "number") or (said is None and heard.intent != "number"):
+            return False
+        if heard.intent == "number":
+            said = heard.slots.get("value")
+        found = [load for load in find_loads(talk, said) if load.id in {x.id for x in loads}]
+        if len(found) != 1:
+            talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
+            return True
+        talk.question = None
+        then(found[0])
+        return True
+
+    prompt = talk.texts.say("talk", "which_load", loads=load_list(talk, loads))
+    talk.ask(Question("load", prompt, answer, intents=frozenset({"load_select", "choice", "number"})))
+
+
+def select(talk: Talk, heard: Heard) -> None:
+    """Turn to the load she names."""
+    found = find_loads(talk, heard.slots.get("load"))
+    if not talk.kitchen.open_loads:
+        talk.say("talk", "no_loads")
+    elif not found:
+        talk.say("talk", "no_such_load", loads=load_list(talk, talk.kitchen.open_loads, "and"))
+    elif len(found) > 1:
+        ask_which_load(talk, found, lambda load: _turn_to(talk, load, heard.text))
+    else:
+        _turn_to(talk, found[0], heard.text)
+
+
+def _turn_to(talk: Talk, load: Load, heard: str) -> None:
+    talk.record("load_select", load.id, heard)
+    talk.selected_t = talk.t
+    talk.speak(where(talk, load))
+
+
+def where(talk: Talk, load: Load) -> str:
+    """Say at what stage and step a load is."""
+    several = len(talk.kitchen.open_loads) > 1
+    name = f"{telling.load_name(talk.kitchen, load)}. " if several else ""
+    stage = talk.texts.say("stages", load.stage.value)
+    return talk.texts.say("answers", "where", load_dot=name, stage=stage, step=talk.step_text(load))

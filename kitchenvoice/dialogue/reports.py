@@ -1,0 +1,245 @@
+"""Reports from the stove and counts of jars: to which load they belong, what speaks against them, what is read back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue.choosing import ask_which_load, where
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Load, Objection, Stage, following, loads_for, object_to, step_of
+
+__all__ = ["HANDLERS"]
+
+_CHOSEN_S = 60.0
+
+
+def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None:
+    """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one she names."""
+    loads = loads_for(talk.kitchen, report)
+    chosen = talk.kitchen.load(talk.kitchen.focus)
+    if len(loads) > 1 and chosen in loads and talk.t - talk.selected_t <= _CHOSEN_S:
+        loads = (chosen,) if chosen is not None else loads
+    if not loads:
+        _refuse_stage(talk)
+    elif len(loads) == 1:
+        _take_for(talk, heard, loads[0], report, data)
+    else:
+        ask_which_load(talk, loads, lambda load: _take_for(talk, heard, load, report, data))
+
+
+def _refuse_stage(talk: Talk) -> None:
+    load = talk.focus
+    if load is None:
+        talk.say("objections", "no_load")
+    else:
+        talk.say("objections", "wrong_stage", where=where(talk, load))
+
+
+def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    objection = object_to(talk.kitchen, load, report, data, talk.t)
+    if objection is not None:
+        _object(talk, heard, load, report, data, objection)
+    elif report == "seal_count":
+        _confirm_count(talk, heard, load, data)
+    else:
+        _accept(talk, heard, load, report, data)
+
+
+def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    facts = talk.record(report, load.id, heard.text, **data)
+    if report == "tally":
+        _finish_tally(talk, heard, load.id)
+    if any(fact.kind == "hold_lost" and fact.data.get("why") != "gap" for fact in facts):
+        _doubt_the_loss(talk, load.id)
+    elif not facts:
+        talk.speak(where(talk, load))
+
+
+def _doubt_the_loss(talk: Talk, load_id: int) -> None:
+    """A loss counts at once; a no within the window takes the report back."""
+    event = next(event for event in reversed(talk.history) if event.load == load_id and event.kind != "hold_lost")
+
+    def wrong() -> None:
+        talk.take_back(event)
+        talk.say("talk", "taken_back", what=_what(talk, event.kind, event.data))
+        load = talk.kitchen.load(load_id)
+        if load is not None:
+            talk.speak(where(talk, load))
+
+    prompt = talk.texts.say("talk", "confirm_or_scratch")
+    talk.ask_yes_no(prompt, lambda: talk.say("talk", "answered"), wrong, lapse=lambda _: None)
+
+
+def _what(talk: Talk, kind: str, data: Mapping[str, Any]) -> str:
+    pressure = data.get("pressure")
+    values = {"pressure": words.number(pressure) if pressure is not None else "", "load_name": ""}
+    return talk.texts.say("undo", kind, **values).lower()
+
+
+def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
+    values = telling.values_of(talk, objection.data, load)
+    if "left_s" in objection.data:
+        values["left"] = values["left_s"]
+    if "rested_s" in objection.data:
+        values["rested"] = values["rested_s"]
+    if objection.kind == "window_shut":
+        values["hours"] = words.duration(float(objection.data["hours"]) * 3600)  # type: ignore[arg-type]
+    if "other" in objection.data:
+        other = talk.kitchen.load(int(objection.data["other"]))  # type: ignore[arg-type]
+        values["other"] = other.food_name if other is not None else ""
+    values["where"] = where(talk, load)
+    text = talk.texts.say("objections", objection.kind, **values)
+    if not objection.override:
+        talk.speak(text, Urgency.CAUTION)
+        return
+    talk.ask_yes_no(
+        text,
+        lambda: _overrule(talk, heard, load.id, report, {**data, "asked": objection.kind}),
+        lambda: talk.say("talk", "cancelled"),
+    )
+
+
+def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
+    load = talk.kitchen.load(load_id)
+    if load is not None:
+        _accept(talk, heard, load, report, data)
+
+
+# ---------------------------------------------------------------- counts
+
+
+def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
+    sealed, failed = words.twice(data["sealed"]), words.twice(data["failed"])
+    name = "" if len(talk.kitchen.open_loads) == 1 else f"{telling.load_name(talk.kitchen, load)}. "
+    prompt = words.capital(
+        f"{name}{words.capital(sealed)} sealed, {failed if data['failed'] else 'none'} failed. Is that right?"
+    )
+    talk.ask_yes_no(
+        prompt,
+        lambda: _overrule(talk, heard, load.id, "seal_count", data),
+        lambda: talk.speak(talk.step_text(load)),
+    )
+
+
+def _finish_tally(talk: Talk, heard: Heard, load_id: int) -> None:
+    load = talk.kitchen.load(load_id)
+    if load is not None and sum(load.tally) == load.standing:
+        sealed, failed = load.tally
+        _take_for(talk, heard, load, "seal_count", {"sealed": sealed, "failed": failed})
+
+
+def _seal_count(talk: Talk, heard: Heard) -> None:
+    slots = heard.slots
+    if "sealed" in slots and "failed" in slots:
+        take(talk, heard, "seal_count", {"sealed": slots["sealed"], "failed": slots["failed"]})
+    else:
+        take(talk, heard, "tally", {name: slots[name] for name in ("sealed", "failed") if name in slots})
+
+
+def _all_sealed(talk: Talk, heard: Heard) -> None:
+    loads = loads_for(talk.kitchen, "seal_count")
+    if len(loads) > 1:
+        ask_which_load(talk, loads, lambda load: _all_of(talk, heard, load))
+    elif loads:
+        _all_of(talk, heard, loads[0])
+    else:
+        _refuse_stage(talk)
+
+
+def _all_of(talk: Talk, heard: Heard, load: Load) -> None:
+    _take_for(talk, heard, load, "seal_count", {"sealed": load.standing, "failed": 0})
+
+
+def _jar_outcome(talk: Talk, heard: Heard) -> None:
+    take(talk, heard, "jar_outcome", {"outcome": heard.slots["outcome"], "count": heard.slots.get("count", 1)})
+
+
+def _counted(report: str, default: int | None = None) -> Callable[[Talk, Heard], None]:
+    def handle(talk: Talk, heard: Heard) -> None:
+        count = heard.slots.get("count", default)
+        take(talk, heard, report, {} if count is None else {"count": count})
+
+    return handle
+
+
+def _plain(report: str) -> Callable[[Talk, Heard], None]:
+    return lambda talk, heard: take(talk, heard, report, {})
+
+
+def _pressure(report: str) -> Callable[[Talk, Heard], None]:
+    def handle(talk: Talk, heard: Heard) -> None:
+        psi = heard.slots.get("pressure")
+        take(talk, heard, report, {} if psi is None else {"pressure": psi})
+
+    return handle
+
+
+# ---------------------------------------------------------------- steps
+
+
+def _step_done(talk: Talk, heard: Heard) -> None:
+    _advance(talk, heard, checked=True)
+
+
+def _next_step(talk: Talk, heard: Heard) -> None:
+    _advance(talk, heard, checked=False)
+
+
+def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
+    load = talk.focus
+    if load is None:
+        talk.say("answers", "idle")
+        return
+    step = step_of(load)
+    blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
+    if blocked and step is not None and checked and "lid_locked" in step.done_by:
+        _take_for(talk, heard, load, "lid_locked", {})
+    elif blocked:
+        talk.say("talk", "by_report", step=talk.step_text(load))
+    elif step is not None and step.check and not checked:
+        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=step.check)
+        talk.speak(talk.step_text(load))
+    else:
+        talk.record("step_done", load.id, heard.text, step=load.step)
+
+
+def _previous_step(talk: Talk, heard: Heard) -> None:
+    load = talk.focus
+    if load is None:
+        talk.say("answers", "idle")
+    elif load.stage not in (Stage.PACK, Stage.CANNER):
+        talk.say("talk", "scratch_instead")
+    else:
+        talk.record("previous_step", load.id, heard.text)
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        **{
+            name: _plain(name)
+            for name in (
+                "lid_locked heat_on steam_steady steam_stopped weight_on weight_rocking weight_quiet boiling boil_lost "
+                "heat_off gauge_zero lid_off load_close"
+            ).split()
+        },
+        "pressure_is": _pressure("pressure_is"),
+        "pressure_low": _pressure("pressure_low"),
+        "jars_in": _counted("jars_in"),
+        "jars_out": _counted("jars_out"),
+        "jar_broke": _counted("jar_broke", 1),
+        "liquid_lost": _counted("liquid_lost", 1),
+        "packed": _counted("packed", 1),
+        "seal_count": _seal_count,
+        "all_sealed": _all_sealed,
+        "jar_outcome": _jar_outcome,
+        "step_done": _step_done,
+        "next_step": _next_step,
+        "previous_step": _previous_step,
+    }
+)
+"""What is done with each report."""

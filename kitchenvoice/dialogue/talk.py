@@ -1,0 +1,201 @@
+"""The state of a conversation, and the few things every handler does with it: record, say, ask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any, Protocol
+
+from kitchenvoice.dialogue import telling
+from kitchenvoice.dialogue.texts import Texts, load_texts
+from kitchenvoice.dialogue.turn import Control, Note, Question, Turn
+from kitchenvoice.ports import Announcement, Urgency
+from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, apply, fold, step_of, unchecked
+from kitchenvoice.profile import Profile
+
+__all__ = ["Pantry", "Talk", "window_s"]
+
+_ANSWER_WINDOW_S = 20.0
+_STALE_S = 600.0
+_LETTERS_PER_S = 13.0
+
+
+class Pantry(Protocol):
+    """What the shelf holds, as the record knows it."""
+
+    def on_shelf(self, food: str | None = None, jar: str | None = None) -> Sequence[tuple[str, str, int, float]]:
+        """Return (food, jar, jars left, POSIX seconds of packing), oldest first."""
+
+
+def window_s(text: str) -> float:
+    """How long an answer is waited for: the time it takes to say the question, and twenty seconds."""
+    return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
+
+
+class Talk:
+    """One conversation: the kitchen as the events tell it, the open question, what was said last.
+
+    Deterministic: the same inputs at the same times give the same turns. `record` changes the kitchen at once; what has
+    to be written and said is handed out by `flush`.
+    """
+
+    def __init__(
+        self,
+        profile: Profile,
+        history: Sequence[Event] = (),
+        *,
+        last_seq: int = 0,
+        last_load: int = 0,
+        pantry: Pantry | None = None,
+        texts: Texts | None = None,
+    ) -> None:
+        self.profile = profile
+        self.history = list(history)
+        self.kitchen: Kitchen = fold(self.history)
+        self.last_seq = max(last_seq, self.kitchen.seq)
+        self.last_load = max(last_load, self.kitchen.last_load)
+        self.pantry = pantry
+        self.texts = texts or load_texts("en")
+        self.brief = profile.speech_level == "brief"
+        self.asleep = False
+        self.question: Question | None = None
+        self.attention_until = 0.0
+        self.selected_t = float("-inf")
+        self.misses = 0
+        self.last_said = ""
+        self.t = self.kitchen.t
+        self._events: list[Event] = []
+        self._parts: list[tuple[str, Urgency]] = []
+        self._calls: list[Announcement] = []
+        self._controls: list[Control] = []
+        self._notes: list[Note] = []
+
+    # ------------------------------------------------------------ recording
+
+    def record(self, kind: str, load: int | None = None, heard: str = "", **data: Any) -> tuple[Fact, ...]:
+        """Accept a fact: change the kitchen, keep the event, tell what came of it."""
+        before = self.kitchen
+        event = self._append(kind, load, data, heard)
+        self.kitchen, facts = apply(self.kitchen, event)
+        for fact in facts:
+            if fact.kind in RECORDED_FACTS and fact.kind != kind:
+                self._append(fact.kind, fact.load, {**fact.data, "of": event.seq}, "")
+        self._drop_answered(before)
+        telling.tell(self, facts, before)
+        self._tell_unchecked(before, load)
+        return facts
+
+    def _append(self, kind: str, load: int | None, data: Mapping[str, Any], heard: str) -> Event:
+        self.last_seq += 1
+        event = Event(seq=self.last_seq, t=self.t, kind=kind, load=load, data=dict(data), heard=heard)
+        self.history.append(event)
+        self._events.append(event)
+        return event
+
+    def take_back(self, event: Event) -> None:
+        """Scratch an event: everything is as if it had not been said."""
+        before = self.kitchen
+        self._append("scratched", event.load, {"seq": event.seq, "kind": event.kind}, "")
+        self.kitchen = fold(self.history)
+        self._drop_answered(before)
+
+    def _drop_answered(self, before: Kitchen) -> None:
+        gone = {call.key for call in before.calls} - {call.key for call in self.kitchen.calls}
+        if gone:
+            self.control("answered", keys=tuple(sorted(gone)))
+
+    def _tell_unchecked(self, before: Kitchen, load_id: int | None) -> None:
+        old, new = before.load(load_id), self.kitchen.load(load_id)
+        if old is None or new is None or old.stage is new.stage or old.stage not in (Stage.PACK, Stage.CANNER):
+            return
+        skipped = unchecked(new, old.stage)
+        if skipped:
+            checks = ", and ".join(step.check for step in skipped)
+            self.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=checks)
+
+    # ------------------------------------------------------------ saying
+
+    def say(self, table: str, key: str, *, urgency: Urgency = Urgency.READBACK, **values: str) -> None:
+        """Add a sentence to this turn's answer."""
+        text = self.texts.say(table, key, brief=self.brief, **values)
+        if text:
+            self._parts.append((text, urgency))
+
+    def speak(self, text: str, urgency: Urgency = Urgency.GUIDANCE) -> None:
+        """Add words that are finished already."""
+        if text:
+            self._parts.append((text, urgency))
+
+    def call(self, text: str, key: str, load: int | None, tone: str = "timer") -> None:
+        """Add an urgent call that repeats until it is answered."""
+        self._calls.append(Announcement(text, Urgency.ALARM, key=key, tone=tone, load=load))
+
+    def control(self, name: str, **data: Any) -> None:
+        """Add a wish to the session."""
+        self._controls.append(Control(name, data))
+
+    def note(self, kind: str, text: str = "", **data: Any) -> None:
+        """Add a line for the transcript."""
+        self._notes.append(Note(kind, text, data))
+
+    def ask(self, question: Question, *, spoken: bool = True) -> None:
+        """Open a question; it takes the place of the one before."""
+        self.question = question
+        if spoken:
+            self.speak(question.prompt, Urgency.READBACK)
+        said = sum(len(text) for text, _ in self._parts) / _LETTERS_PER_S
+        question.window_t = self.t + _ANSWER_WINDOW_S + said
+        question.stale_t = self.t + _STALE_S
+        self.attention_until = 0.0
+
+    def ask_yes_no(
+        self,
+        prompt: str,
+        yes: Callable[[], None],
+        no: Callable[[], None],
+        lapse: Callable[[float], None] | None = None,
+        intents: frozenset[str] = frozenset(),
+    ) -> None:
+        """Ask for a yes. Only yes is a yes."""
+
+        def answer(heard: Any) -> bool:
+            if heard.intent not in ("yes", "no"):
+                return False
+            self.question = None
+            (yes if heard.intent == "yes" else no)()
+            return True
+
+        self.ask(Question("yes_no", prompt, answer, intents=intents, lapse=lapse))
+
+    def flush(self) -> Turn:
+        """Hand out what this turn brought, and begin the next."""
+        announcements = [*self._calls]
+        if self._parts:
+            text = " ".join(text for text, _ in self._parts)
+            announcements.append(Announcement(text, max(urgency for _, urgency in self._parts)))
+        if announcements:
+            self.last_said = " ".join(each.text for each in announcements)
+        turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
+        self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
+        return turn
+
+    # ------------------------------------------------------------ looking
+
+    @property
+    def focus(self) -> Load | None:
+        """The load that questions without a name are about: the chosen one, else the latest open one."""
+        load = self.kitchen.load(self.kitchen.focus)
+        if load is not None and load.stage is not Stage.CLOSED:
+            return load
+        return self.kitchen.open_loads[-1] if self.kitchen.open_loads else None
+
+    @property
+    def stages(self) -> tuple[Stage, ...]:
+        """The stages whose phrases are live: those of the open loads, and idle, where a load can be started."""
+        live = {load.stage for load in self.kitchen.open_loads}
+        idle = {Stage.IDLE, Stage.PLAN, Stage.START}
+        return tuple(stage for stage in Stage if stage in live | idle)
+
+    def step_text(self, load: Load, *, full: bool = False) -> str:
+        """Return the words of the step a load is at, its caution first."""
+        step = step_of(load)
+        return "" if step is None else telling.step_text(load, step, brief=self.brief and not full)

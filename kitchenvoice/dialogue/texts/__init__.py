@@ -1,0 +1,44 @@
+"""Sentences by key, in full or brief, one file a language."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import cache
+from importlib.resources import files
+
+from kitchenvoice.dialogue.words import capital
+
+__all__ = ["Texts", "load_texts"]
+
+_SENTENCE = re.compile(r"(^|[.?!]\s+)([a-z])")
+
+
+class Texts:
+    """The sentences of one language. `say` fills a template with values that are words already."""
+
+    def __init__(self, tables: dict[str, dict[str, str]]) -> None:
+        self._tables = tables
+
+    def has(self, table: str, key: str) -> bool:
+        """Tell whether there is such a sentence."""
+        return key in self._tables[table]
+
+    def say(self, table: str, key: str, *, brief: bool = False, **values: str) -> str:
+        """Return the sentence. Raises: KeyError for an unknown key or a value that the template lacks."""
+        templates = self._tables[table]
+        template = templates.get(f"{key}.brief", templates[key]) if brief else templates[key]
+        return sentence(template.format_map(values))
+
+
+def sentence(text: str) -> str:
+    """Begin every sentence with a capital letter and put single blanks between."""
+    text = " ".join(text.split())
+    return _SENTENCE.sub(lambda match: match.group(1) + capital(match.group(2)), text)
+
+
+@cache
+def load_texts(language: str = "en") -> Texts:
+    """Read the sentences of a language. Raises: FileNotFoundError for one that isn't there."""
+    raw = tomllib.loads(files("kitchenvoice.dialogue.texts").joinpath(f"{language}.toml").read_text("utf-8"))
+    return Texts(raw)

@@ -1,0 +1,73 @@
+"""What one turn of the conversation brings out: events to record, sentences to say, settings to change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.ports import Announcement
+from kitchenvoice.process import Event
+
+__all__ = ["Control", "Heard", "Note", "Question", "Turn"]
+
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """An understood sentence: what was meant, when, and whether it was said to us by name."""
+
+    intent: str
+    slots: Mapping[str, Any]
+    text: str
+    t: float
+    addressed: bool = True
+    doubtful: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Control:
+    """A wish to the session: `stop`, `answered` {keys}, `volume` {step}, `rate` {step}, `set_altitude` {feet}, `level` {brief}."""
+
+    name: str
+    data: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something for the transcript only: what was heard, and why it did nothing."""
+
+    kind: str
+    text: str = ""
+    data: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """Everything that follows from one utterance or one tick, in order."""
+
+    events: tuple[Event, ...] = ()
+    announcements: tuple[Announcement, ...] = ()
+    controls: tuple[Control, ...] = ()
+    notes: tuple[Note, ...] = ()
+
+
+@dataclass(slots=True)
+class Question:
+    """An open question of ours.
+
+    `expects` names the answers that the grammar should know (`yes_no`, `count`, `jar` ...); `intents` are whole reports
+    that answer it as well. `answer` gets what was heard and tells whether it was an answer. While the window is open the
+    attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
+    """
+
+    expects: str
+    prompt: str
+    answer: Callable[[Heard], bool]
+    intents: frozenset[str] = frozenset()
+    lapse: Callable[[float], None] | None = None
+    prompted: int = 0
+    window_t: float = 0.0
+    stale_t: float = 0.0

@@ -1,0 +1,156 @@
+"""Numbers and measures as they are said: "twenty five minutes", "ten and a half", "one and a quarter inches".
+
+Whole numbers 0 to 999,999; fractions are halves, quarters and eighths, otherwise digits after "point".
+"""
+
+from __future__ import annotations
+
+import math
+
+__all__ = [
+    "CONFUSABLE",
+    "altitude",
+    "capital",
+    "digits",
+    "duration",
+    "inches",
+    "jars",
+    "listed",
+    "number",
+    "pounds_pressure",
+    "spoon",
+    "twice",
+]
+
+_TO_NINE = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+_TEENS = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+_ONES = [*_TO_NINE, *_TEENS]
+_TENS = ["zero", "ten", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+_PARTS = {
+    1: "an eighth",
+    2: "a quarter",
+    3: "three eighths",
+    4: "a half",
+    5: "five eighths",
+    6: "three quarters",
+    7: "seven eighths",
+}
+_ALONE = {**_PARTS, 4: "half a"}
+_JARS = {
+    "half-pint": ("half pint", "half pints"),
+    "pint": ("pint", "pints"),
+    "pint-and-half": ("pint and a half", "pint and a halfs"),
+    "quart": ("quart", "quarts"),
+    "half-gallon": ("half gallon", "half gallons"),
+}
+
+CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
+"""Teens and tens, which sound alike; they are said twice, as a word and digit by digit."""
+
+
+def number(value: float) -> str:
+    """Say a number: 25 -> "twenty five", 10.5 -> "ten and a half", 0.3 -> "zero point three". Raises: ValueError."""
+    if not math.isfinite(value) or not 0 <= value < 1_000_000:
+        raise ValueError(f"{value} can't be said: 0 to 999,999")
+    whole, rest = int(value), value - int(value)
+    if rest == 0:
+        return _whole(whole)
+    eighths = rest * 8
+    if eighths == int(eighths):
+        part = _PARTS[int(eighths)]
+        return part if whole == 0 else f"{_whole(whole)} and {part}"
+    decimals = f"{value:.2f}".split(".")[1].rstrip("0")
+    return f"{_whole(whole)} point {' '.join(_ONES[int(d)] for d in decimals)}" if decimals else _whole(round(value))
+
+
+def _whole(value: int) -> str:
+    if value < 20:
+        return _ONES[value]
+    if value < 100:
+        return _TENS[value // 10] + (f" {_ONES[value % 10]}" if value % 10 else "")
+    if value < 1000:
+        return f"{_ONES[value // 100]} hundred" + (f" {_whole(value % 100)}" if value % 100 else "")
+    return f"{_whole(value // 1000)} thousand" + (f" {_whole(value % 1000)}" if value % 1000 else "")
+
+
+def digits(value: float) -> str:
+    """Say a number digit by digit: 15 -> "one five", 10.5 -> "one zero point five"."""
+    text = str(int(value)) if value == int(value) else f"{value:g}"
+    return " ".join("point" if sign == "." else _ONES[int(sign)] for sign in text)
+
+
+def twice(value: float, *, doubt: bool = False) -> str:
+    """Say a number, and again digit by digit where it could be taken for another: 15 -> "fifteen, one five"."""
+    if doubt or value in CONFUSABLE:
+        return f"{number(value)}, {digits(value)}"
+    return number(value)
+
+
+def duration(seconds: float) -> str:
+    """Say a stretch of time, rounded to the second below a minute, to the half minute below ten, else to the minute."""
+    if seconds < 59.5:
+        return _counted(round(seconds), "second")
+    if seconds < 600 and round(seconds / 30) % 2:
+        return f"{number(round(seconds / 30) / 2)} minutes"
+    minutes = round(seconds / 60)
+    if minutes < 60 or minutes == 90:
+        return _counted(minutes, "minute")
+    hours, minutes = divmod(minutes, 60)
+    return _counted(hours, "hour") + (f" and {_counted(minutes, 'minute')}" if minutes else "")
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{number(count)} {noun}" + ("" if count == 1 else "s")
+
+
+def inches(value: float) -> str:
+    """Say a length: 1 -> "one inch", 0.5 -> "half an inch", 1.25 -> "one and a quarter inches"."""
+    eighths = value * 8
+    if value < 1 and eighths == int(eighths):
+        return (
+            "half an inch"
+            if value == 0.5
+            else f"{_PARTS[int(eighths)]} inch".replace("eighths inch", "eighths of an inch")
+        )
+    return f"{number(value)} inch" + ("" if value == 1 else "es")
+
+
+def spoon(teaspoons: float) -> str:
+    """Say an amount of salt: 0.5 -> "half a teaspoon", 1 -> "one teaspoon"."""
+    eighths = teaspoons * 8
+    if 0 < teaspoons < 1 and eighths == int(eighths):
+        part = _ALONE[int(eighths)]
+        return (
+            f"{part} teaspoon" if part.endswith("half a") or part.startswith(("a", "an")) else f"{part} of a teaspoon"
+        )
+    return f"{number(teaspoons)} teaspoon" + ("" if teaspoons == 1 else "s")
+
+
+def pounds_pressure(psi: float) -> str:
+    """Say a gauge pressure so that it isn't taken for a weight: 11 -> "eleven pounds pressure"."""
+    return f"{number(psi)} pounds pressure"
+
+
+def altitude(feet: int) -> str:
+    """Say an altitude: 0 -> "sea level", 1200 -> "one thousand two hundred feet"."""
+    return "sea level" if feet == 0 else f"{number(feet)} feet"
+
+
+def jars(jar: str, count: int | None = None) -> str:
+    """Say a jar size, with a count or without: ("quart", 7) -> "seven quarts", ("quart", None) -> "quarts"."""
+    one, many = _JARS.get(jar, (jar.replace("-", " "), jar.replace("-", " ") + "s"))
+    if count is None:
+        return many
+    return f"{number(count)} {one if count == 1 else many}"
+
+
+def listed(items: list[str] | tuple[str, ...], last: str = "or") -> str:
+    """Join words as a sentence does: ["a", "b", "c"] -> "a, b or c"."""
+    if len(items) < 2:
+        return "".join(items)
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def capital(text: str) -> str:
+    """Begin with a capital letter."""
+    return text[:1].upper() + text[1:]
