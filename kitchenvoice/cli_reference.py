@@ -123,7 +123,7 @@ def plan_command(
             canners=canners,
         )
     except BadInput as error:
-        raise _usage(str(error)) from None
+        raise _Usage(str(error)) from None
     _show(made.as_dict(), _plan_lines(made), as_json)
     ctx.exit(_EXIT[made.status])
 
@@ -142,7 +142,7 @@ def explain_command(
 
     feet = _feet(altitude_ft, altitude_m)
     if feet is None:
-        raise _usage("Give the altitude with --altitude-ft or --altitude-m.")
+        raise _Usage("Give the altitude with --altitude-ft or --altitude-m.")
     said = explain(psi, feet)
     _show(said.as_dict(), [said.text], as_json)
     ctx.exit(_EXIT[said.status])
@@ -154,17 +154,15 @@ def _feet(altitude_ft: float | None, altitude_m: float | None) -> float | None:
     if altitude_m is None:
         return altitude_ft
     if altitude_ft is not None:
-        raise _usage("Give the altitude in feet or in meters, not both.")
+        raise _Usage("Give the altitude in feet or in meters, not both.")
     try:
         return metres_to_feet_up(altitude_m)
     except ValueError as error:
-        raise _usage(str(error)) from None
+        raise _Usage(str(error)) from None
 
 
-def _usage(sentence: str) -> click.ClickException:
-    error = click.ClickException(sentence)
-    error.exit_code = 2
-    return error
+class _Usage(click.ClickException):
+    exit_code = 2
 
 
 def _show(fields: dict[str, Any], lines: list[str], as_json: bool) -> None:

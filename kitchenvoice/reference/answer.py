@@ -11,7 +11,7 @@ __all__ = ["Acid", "Answer", "Option", "Status", "plain_fields", "tidy"]
 Status = Literal["ok", "refused", "incomplete"]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Option:
     """Hold one pair of minutes and pressure that a table prints as an alternative."""
 
@@ -19,7 +19,7 @@ class Option:
     psi: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Acid:
     """Hold the acid that one jar needs: one of the amounts, not all of them.
 
@@ -37,7 +37,7 @@ class Acid:
     recipe: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Answer:
     """Hold what the published tables say about one food, pack, jar, method, gauge and altitude.
 

@@ -19,7 +19,7 @@ _COOLING = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Stage:
     """Hold one stretch of a load, in minutes."""
 
@@ -29,7 +29,7 @@ class Stage:
     source: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LoadWindow:
     """Hold when a load runs, in minutes after the first steady steam or boil of its canner."""
 
@@ -41,7 +41,7 @@ class LoadWindow:
     ends_high: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class DayPlan:
     """Hold the stages of one load and the window of every load."""
 

@@ -15,7 +15,7 @@ _SOURCE = ("if97", "icao")
 _TEN_PERCENT_AIR = 0.1
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Explanation:
     """Hold computed temperatures and the words that go with them."""
 

@@ -18,7 +18,7 @@ __all__ = ["GaugeTarget", "gauge_target"]
 WEIGHTS_PSI = (5, 10, 15)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class GaugeTarget:
     """Hold what to keep the gauge at, or why there is no such number.
 

@@ -35,7 +35,7 @@ _METRIC = re.compile(
 _LARGER = re.compile(r"gallon|2 quart|two quart")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Word:
     """Hold one understood input: ``known`` with a value, ``refused`` by name, ``missing`` or ``unknown``."""
 

@@ -33,7 +33,7 @@ _ASKED = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Inputs:
     found: Found
     pack: Word

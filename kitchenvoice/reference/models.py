@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from ._pydantic import BaseModel, ConfigDict, Field, model_validator
 
 __all__ = [
     "AcidRule",
@@ -37,7 +37,7 @@ Altitude = Annotated[int, Field(ge=0, le=20_000)]
 
 
 class _Frozen(BaseModel):
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
 
 class Source(_Frozen):
@@ -139,7 +139,7 @@ class Headspace(_Frozen):
 class Salt(_Frozen):
     """Hold teaspoons of salt by jar size; an absent size has no printed figure."""
 
-    tsp: dict[str, float] = {}
+    tsp: dict[str, float] = Field(default_factory=dict)
     optional: bool | None
     note: str | None = None
     source: Citations
@@ -157,7 +157,7 @@ class AcidRule(_Frozen):
     """Hold the acid a food must have: amounts by jar, or the brine of its recipe."""
 
     kind: Literal["per_jar", "recipe"]
-    per_jar: dict[str, AcidAmounts] = {}
+    per_jar: dict[str, AcidAmounts] = Field(default_factory=dict)
     recipe: str | None = None
     note: str | None = None
     applies_to: str | None = None
@@ -208,10 +208,10 @@ class Yields(_Frozen):
     lb_per_quart: Range | None = None
     lb_per_pint: Range | None = None
     container: Container | None = None
-    styles: dict[str, StyleYield] = {}
+    styles: dict[str, StyleYield] = Field(default_factory=dict)
     recipe: RecipeYield | None = None
     recipe_quarts: float | None = None
-    recipe_cups: dict[str, float] = {}
+    recipe_cups: dict[str, float] = Field(default_factory=dict)
     recipe_half_pints: tuple[JamYield, ...] = ()
     superseded: dict[str, object] | None = None
     note: str | None = None
@@ -268,3 +268,6 @@ class Product(_Frozen):
     def verified(self) -> tuple[PressureProcess | BoilingProcess, ...]:
         """Return the blocks that may be offered: those read in a source, at least in part."""
         return tuple(p for p in self.processes if p.evidence != "from_memory")
+
+
+Product.model_rebuild()  # build the one schema that a look-up needs at import, so that no look-up waits for it

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
@@ -16,7 +16,7 @@ __all__ = ["Food", "Found", "find_food", "food_name", "foods", "refused_entry", 
 _FILLERS = {"the", "some", "my", "of", "our", "fresh"}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Food:
     """List one food: names, acidity, methods, packs and jar sizes that have a tested table."""
 
@@ -30,7 +30,7 @@ class Food:
     jars: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Found:
     """Hold what a spoken name means.
 
@@ -64,35 +64,26 @@ def refused_entry(entry_id: str) -> dict[str, Any] | None:
 
 @cache
 def _phrases() -> dict[str, Found]:
+    """Return what every phrase means; the phrases of the data files are lower-case words already."""
     names = raw("names")
     table: dict[str, Found] = {}
     for food_id, entry in names["foods"].items():
-        for phrase in (food_id, entry["spoken"], *entry["also"]):
-            table[normalise(phrase)] = Found("food", phrase, food=food_id)
+        meant = Found("food", food_id, food=food_id)
+        table |= dict.fromkeys((food_id.replace("_", " "), entry["spoken"], *entry["also"]), meant)
     for item in names["varieties"]:
         packs = tuple(item["packs"]) if "packs" in item else None
-        for phrase in item["phrases"]:
-            table[phrase] = Found(
-                "food",
-                phrase,
-                food=item["food"],
-                packs=packs,
-                caution=item.get("caution"),
-                source=tuple(item["source"]),
-            )
+        source = tuple(item["source"])
+        meant = Found("food", "", food=item["food"], packs=packs, caution=item.get("caution"), source=source)
+        table |= dict.fromkeys(item["phrases"], meant)
     for item in names["groups"]:
-        for phrase in item["phrases"]:
-            table[phrase] = Found(
-                "ambiguous",
-                phrase,
-                candidates=tuple(item["candidates"]),
-                group=item["id"],
-                ask=item["ask"],
-                decide=item.get("decide", {}),
-            )
+        candidates, decide = tuple(item["candidates"]), item.get("decide", {})
+        meant = Found("ambiguous", "", candidates=candidates, group=item["id"], ask=item["ask"], decide=decide)
+        table |= dict.fromkeys(item["phrases"], meant)
     for item in raw("refused"):
-        for phrase in (item["id"].removeprefix("not_on_board."), item["spoken"], *item["phrases"]):
-            table.setdefault(normalise(phrase), Found("refused", phrase, refused=item["id"]))
+        meant = Found("refused", "", refused=item["id"])
+        spoken = item["spoken"].replace("-", " ").replace(",", "")
+        for phrase in (item["id"].removeprefix("not_on_board.").replace("_", " "), spoken, *item["phrases"]):
+            table.setdefault(phrase, meant)
     return table
 
 
@@ -100,13 +91,10 @@ def find_food(text: object) -> Found:
     """Find what a spoken name or product id means; never guesses between foods and never raises."""
     said = normalise(text)
     table = _phrases()
-    if said in table:
-        return table[said]
-    bare = " ".join(word for word in said.split() if word not in _FILLERS)
-    if bare in table:
-        return table[bare]
-    shown = said[:60]
-    return Found("unknown", shown)
+    if said not in table:
+        bare = " ".join(word for word in said.split() if word not in _FILLERS)
+        said = bare if bare in table else said[:60]
+    return replace(table[said], said=said) if said in table else Found("unknown", said)
 
 
 def decided(found: Found, qualifiers: Mapping[str, object], jar: object) -> str | None:

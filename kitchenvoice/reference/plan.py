@@ -22,7 +22,7 @@ __all__ = ["LastLoad", "Plan", "plan"]
 _MOST_JARS = 100
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LastLoad:
     """Hold how many jars go into the last canner load, for the fewest, the average and the most jars."""
 
@@ -31,7 +31,7 @@ class LastLoad:
     at_typical: int | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plan:
     """Hold the plan for an amount of food; ``last_load`` says what is left for the last canner load.
 

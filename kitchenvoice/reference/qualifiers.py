@@ -41,7 +41,7 @@ _OTHER_KIND = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Check:
     """Hold the outcome: a refusal (reason, instead, source), or limits and remarks to carry on with."""
 

@@ -29,7 +29,7 @@ _HELP = 'Say how much there is as a number and a unit, like "28 lb" or "2 bushel
 _LARGEST = 100_000
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Quantity:
     """Hold an amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag."""
 

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Generic, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, Field
-
+from ._pydantic import BaseModel, ConfigDict, Field
 from .library import raw
 
 __all__ = ["Figure", "Rule", "Rules", "rule", "rule_names", "rules"]
@@ -18,16 +17,16 @@ T_co = TypeVar("T_co", covariant=True)
 class Rule(BaseModel):
     """Hold one published rule; ``third_party`` evidence means the official page itself wasn't read."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid")
+    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
 
     text: str
     source: tuple[str, ...] = Field(min_length=1)
     evidence: Literal["seen", "third_party"]
-    figures: dict[str, Any] = {}
+    figures: dict[str, Any] = Field(default_factory=dict)
     action: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Figure(Generic[T_co]):
     """Hold one number (or range) of a rule, with the rule's words and sources."""
 

@@ -23,7 +23,7 @@ _PINTS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Span:
     """Hold a range, with the average where one is printed."""
 
