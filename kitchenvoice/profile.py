@@ -1,0 +1,161 @@
+"""What is known of one kitchen: altitude, canners, jars, how it wants to be spoken to, and its sound devices.
+
+Kept as one commented TOML file, `profile.toml`, in the kitchen's own folder. What isn't in it is unknown and will be
+asked for: nothing that changes a process has a default.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field
+from datetime import date
+from pathlib import Path
+
+from kitchenvoice.errors import BadProfile
+from kitchenvoice.profile_text import JAR_SIZES, parse, render
+
+__all__ = ["ENVIRONMENT", "FILE_NAME", "JAR_SIZES", "Canner", "Profile", "home", "load_profile", "write_profile"]
+
+ENVIRONMENT = "KITCHENVOICE_HOME"
+FILE_NAME = "profile.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Canner:
+    """One canner. `gauge` is `dial`, `weighted`, or `None`: unknown, or a kettle for boiling water.
+
+    `dial_error_psi` is what the last test found, positive when the dial reads high. `capacity` tells how many jars of a
+    size fit (`{"quart": 7}`); `quart_jars` how many quarts it holds, by which its size is told.
+    """
+
+    number: int
+    name: str = ""
+    gauge: str | None = None
+    dial_error_psi: float | None = None
+    dial_tested: date | None = None
+    capacity: Mapping[str, int] = field(default_factory=dict)
+    quart_jars: int | None = None
+
+    @property
+    def spoken(self) -> str:
+        """What it is called: its name, else its number."""
+        return self.name or f"canner {self.number}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profile:
+    """One kitchen. `None` and an empty tuple mean not known.
+
+    `attention` are the words before a command; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and
+    the devices are names, `None` for whatever the machine uses.
+    """
+
+    altitude_ft: int | None = None
+    units: str = "us"
+    usual_jar: str | None = None
+    attention: str = "kitchen voice"
+    speech_level: str = "full"
+    speech_rate_wpm: int = 165
+    volume: float = 0.8
+    voice: str | None = None
+    input_device: str | None = None
+    output_device: str | None = None
+    canners: tuple[Canner, ...] = ()
+
+    def canner(self, number: int) -> Canner | None:
+        """Return the canner of that number, if the kitchen has it."""
+        return next((canner for canner in self.canners if canner.number == number), None)
+
+
+def home() -> Path:
+    """Return the folder of profile, logbook and backups; make it, for its owner only, if it isn't there.
+
+    KITCHENVOICE_HOME names it; otherwise it lies in the platform's folder for a user's data.
+    Raises: BadProfile if it can't be made or is no folder.
+    """
+    named = os.environ.get(ENVIRONMENT)
+    folder = Path(named).expanduser() if named else _data_folder() / "kitchenvoice"
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as exc:
+        raise BadProfile(
+            f"The kitchen's folder {folder} can't be made: {exc.strerror}. Name another one with {ENVIRONMENT}."
+        ) from exc
+    return folder
+
+
+def load_profile(home: Path) -> Profile:
+    """Return the kitchen's profile; with no file, one that knows nothing.
+
+    Raises: BadProfile naming file, line, field and what to write.
+    """
+    file = home / FILE_NAME
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        return Profile()
+    except UnicodeDecodeError as exc:
+        line = exc.object[: exc.start].count(b"\n") + 1
+        raise BadProfile(f"{file}, line {line}: this isn't UTF-8 text. Save the file as UTF-8.") from exc
+    except OSError as exc:
+        raise BadProfile(f"{file} can't be read: {exc.strerror}. Make it a readable file.") from exc
+    return _from_text(text, str(file))
+
+
+def write_profile(home: Path, profile: Profile) -> None:
+    """Write the profile with its comments, whole or not at all; only its owner can read it.
+
+    Raises: BadProfile if a value could not be read back (nothing is written then) or the folder can't be written to.
+    """
+    file = home / FILE_NAME
+    text = render(asdict(profile))
+    if _from_text(text, str(file)) != profile:
+        raise BadProfile(
+            f"The profile can't be written: a value in it isn't in its plain form. {file} was left as it was."
+        )
+    try:
+        _replace(file, text)
+    except OSError as exc:
+        raise BadProfile(
+            f"{file} can't be written: {exc.strerror}. Make room or give the right to write there."
+        ) from exc
+
+
+def _from_text(text: str, file: str) -> Profile:
+    values = parse(text, file)
+    canners = tuple(Canner(**canner) for canner in values.pop("canners"))
+    return Profile(canners=canners, **values)
+
+
+def _replace(file: Path, text: str) -> None:
+    handle, name = tempfile.mkstemp(prefix=".profile-", dir=file.parent)  # mkstemp: readable by its owner only
+    fresh = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        fresh.replace(file)
+    except BaseException:
+        fresh.unlink(missing_ok=True)
+        raise
+    with contextlib.suppress(OSError):  # a folder can't be synced everywhere; the file itself was
+        folder = os.open(file.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _data_folder() -> Path:
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support"
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    named = os.environ.get("XDG_DATA_HOME", "")
+    return Path(named) if Path(named).is_absolute() else Path.home() / ".local" / "share"

@@ -1,0 +1,271 @@
+"""The profile file's text: which keys there are, what each may hold, and how it is written with its comments.
+
+One table of fields serves both ways, so what is written can be read and every key is explained where it stands.
+"""
+
+from __future__ import annotations
+
+import difflib
+import json
+import math
+import re
+import tomllib
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from kitchenvoice.errors import BadProfile
+
+__all__ = ["JAR_SIZES", "parse", "render"]
+
+JAR_SIZES = ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
+
+_HEAD = """\
+# The kitchen's profile. What isn't known stays out (a # in front): kitchenvoice asks, it never assumes.
+# This file is rewritten when the profile is changed by voice; comments of your own are not kept then.
+
+"""
+_CANNER_HEAD = """
+# One [[canner]] for each canner."""
+_CANNER_EXAMPLE = """
+# One [[canner]] for each canner, for example:
+# [[canner]]
+# number = 1
+# name = "the big one"
+# gauge = "dial"
+# capacity = { pint = 9, quart = 7 }
+"""
+
+
+class _Wrong(Exception):
+    """Raised by a check: why the value can't be used and what to write."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Field:
+    key: str
+    check: Callable[[Any], Any]
+    comment: str
+    example: str
+
+
+def _number(low: float, high: float, unit: str) -> Callable[[Any], float]:
+    def check(value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not math.isfinite(value):
+            raise _Wrong(f"{_shown(value)} isn't a number of {unit}")
+        if not low <= value <= high:
+            raise _Wrong(f"{_shown(value)} is outside {low:g} to {high:g} {unit}")
+        return float(value)
+
+    return check
+
+
+def _whole(low: int, high: int, unit: str) -> Callable[[Any], int]:
+    def check(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise _Wrong(f"{_shown(value)} isn't a whole number of {unit}")
+        return int(_number(low, high, unit)(value))
+
+    return check
+
+
+def _choice(*allowed: str) -> Callable[[Any], str]:
+    def check(value: Any) -> str:
+        if value not in allowed:
+            raise _Wrong(f"{_shown(value)} isn't one of {', '.join(allowed)}")
+        return str(value)
+
+    return check
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str) or not value.strip() or not value.isprintable() or len(value) > 200:
+        raise _Wrong(f"{_shown(value)} isn't one line of text in quotes")
+    return value.strip()
+
+
+def _phrase(value: Any) -> str:
+    words = " ".join(_text(value).lower().split())
+    if not re.fullmatch(r"[a-z']+( [a-z']+){0,3}", words):
+        raise _Wrong(f"{_shown(value)} isn't one to four English words")
+    return words
+
+
+def _day(value: Any) -> date:
+    if isinstance(value, datetime) or not isinstance(value, date):
+        raise _Wrong(f"{_shown(value)} isn't a date; write year, month and day without quotes")
+    return value
+
+
+def _capacity(value: Any) -> dict[str, int]:
+    if not isinstance(value, dict):
+        raise _Wrong(f"{_shown(value)} doesn't tell how many jars of which size fit")
+    for size, jars in value.items():
+        try:
+            _choice(*JAR_SIZES)(size)
+            _whole(1, 100, "jars")(jars)
+        except _Wrong as exc:
+            raise _Wrong(f"for {size}: {exc}{_nearest(size, JAR_SIZES) if size not in JAR_SIZES else ''}") from exc
+    return dict(value)
+
+
+_FIELDS = (
+    _Field("altitude_ft", _whole(-1_500, 30_000, "feet"), "Height above the sea, in whole feet.", "1250"),
+    _Field("altitude_m", _number(-450, 9_000, "meters"), "", "380"),
+    _Field("units", _choice("us", "metric"), 'How amounts are spoken: "us" or "metric".', '"us"'),
+    _Field("usual_jar", _choice(*JAR_SIZES), f"The jar you use most: {', '.join(JAR_SIZES)}.", '"quart"'),
+    _Field("attention", _phrase, "The words that come before a command.", '"kitchen voice"'),
+    _Field(
+        "speech_level",
+        _choice("full", "brief"),
+        '"full" tells every step and why; "brief" only what matters.',
+        '"full"',
+    ),
+    _Field("speech_rate_wpm", _whole(80, 300, "words a minute"), "Speed of the voice, in words a minute.", "165"),
+    _Field(
+        "volume", _number(0.05, 1, "(1 is full)"), "Loudness of the voice, 0.05 to 1. Alarms are always full.", "0.8"
+    ),
+    _Field("voice", _text, "Name of the synthesiser's voice.", '"en-us"'),
+    _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
+    _Field("output_device", _text, "The loudspeaker, by its name or a part of it.", '"USB speaker"'),
+)
+_CANNER_FIELDS = (
+    _Field("number", _whole(1, 99, "(a canner's number)"), 'What it is called in "canner one".', "1"),
+    _Field("name", _text, "Another name for it.", '"the big one"'),
+    _Field("gauge", _choice("dial", "weighted"), '"dial" or "weighted"; leave out for boiling water only.', '"dial"'),
+    _Field("dial_error_psi", _number(-10, 10, "psi"), "What the dial's last test found; + if it reads high.", "0.5"),
+    _Field("dial_tested", _day, "When the dial was last tested.", "2026-04-18"),
+    _Field("capacity", _capacity, "How many jars fit, for each size.", "{ pint = 9, quart = 7 }"),
+    _Field("quart_jars", _whole(1, 100, "quart jars"), "How many quart jars it holds upright, for its size.", "7"),
+)
+
+
+def parse(text: str, file: str) -> dict[str, Any]:
+    """Return the checked values by field name, the canners as a list under `canners`; what isn't given is left out.
+
+    Raises: BadProfile naming file, line and field, and what to write.
+    """
+    try:
+        raw = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as exc:
+        found = re.search(r"at line (\d+)", str(exc))
+        line = int(found[1]) if found else text.count("\n") + 1
+        why = str(exc).split(" (at ")[0]
+        raise BadProfile(f'{file}, line {line}: {why}. Write one field a line, as in: units = "us"') from exc
+    lines = _lines(text)
+    canners = raw.pop("canner", [])
+    if not isinstance(canners, list) or not all(isinstance(canner, dict) for canner in canners):
+        raise BadProfile(f"{file}, line {lines.get(('canner',), 1)}, canner: write [[canner]] with two brackets.")
+    values = _checked(raw, _FIELDS, (), lines, file)
+    _settle_altitude(values, lines, file)
+    values["canners"] = [
+        _checked(canner, _CANNER_FIELDS, ("canner", index), lines, file) for index, canner in enumerate(canners)
+    ]
+    _check_canners(values["canners"], lines, file)
+    return values
+
+
+def render(values: Mapping[str, Any]) -> str:
+    """Return the commented text for these values; `None`, an empty text or an empty table is written as not known."""
+    parts = [_HEAD, *(_rendered(field, values.get(field.key)) for field in _FIELDS if field.key != "altitude_m")]
+    parts.append(_CANNER_HEAD if values.get("canners") else _CANNER_EXAMPLE)
+    for canner in values.get("canners", ()):
+        parts += ["\n[[canner]]\n", *(_rendered(field, canner.get(field.key)) for field in _CANNER_FIELDS)]
+    return "".join(parts)
+
+
+def _rendered(field: _Field, value: Any) -> str:
+    known = value is not None and value not in ("", {})
+    line = f"{field.key} = {_toml(value) if known else field.example}"
+    return f"# {field.comment}\n{'' if known else '# '}{line}\n"
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, str):  # a JSON string is a TOML string, except for one sign
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{key} = {_toml(item)}" for key, item in value.items()) + " }"
+    return value.isoformat() if isinstance(value, date) else repr(value)
+
+
+def _checked(
+    raw: Mapping[str, Any], fields: Sequence[_Field], place: tuple[Any, ...], lines: Mapping[Any, int], file: str
+) -> dict[str, Any]:
+    known = {field.key: field for field in fields}
+    values = {}
+    for key, value in raw.items():
+        where = f"{file}, line {_line(lines, (*place, key))}, {key}"
+        if key not in known:
+            raise BadProfile(
+                f"{where}: there is no such field.{_nearest(key, [*known, *([] if place else ['canner'])])}"
+            )
+        try:
+            values[key] = known[key].check(value)
+        except _Wrong as exc:
+            raise BadProfile(f"{where}: {exc}. Write for example: {key} = {known[key].example}") from exc
+    return values
+
+
+def _settle_altitude(values: dict[str, Any], lines: Mapping[Any, int], file: str) -> None:
+    """Turn meters into feet, rounded up: a bit too high errs towards more pressure and more time."""
+    meters = values.pop("altitude_m", None)
+    if meters is None:
+        return
+    if "altitude_ft" in values:
+        where = f"{file}, line {_line(lines, ('altitude_m',))}, altitude_m"
+        raise BadProfile(f"{where}: the altitude is given twice. Keep altitude_ft or altitude_m, not both.")
+    values["altitude_ft"] = math.ceil(round(meters / 0.3048, 6))
+
+
+def _check_canners(canners: list[dict[str, Any]], lines: Mapping[Any, int], file: str) -> None:
+    taken: dict[Any, int] = {}
+    for index, canner in enumerate(canners):
+        canner.setdefault("number", index + 1)
+        for key in ("dial_error_psi", "dial_tested"):
+            if key in canner and canner.get("gauge") != "dial":
+                where = f"{file}, line {_line(lines, ('canner', index, key))}, {key}"
+                raise BadProfile(f'{where}: only a dial gauge is tested. Write gauge = "dial", or take this line out.')
+        for key in ("number", "name"):
+            mark = (key, str(canner.get(key, "")).lower())
+            if mark[1] and taken.setdefault(mark, index) != index:
+                where = f"{file}, line {_line(lines, ('canner', index, key))}, {key}"
+                raise BadProfile(f"{where}: two canners have the same {key}. Give each its own.")
+
+
+def _nearest(word: str, known: Any) -> str:
+    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
+    return f" Did you mean {close[0]}?" if close else f" There are: {', '.join(known)}."
+
+
+def _shown(value: Any) -> str:
+    return repr(value) if isinstance(value, str) else str(value)
+
+
+def _line(lines: Mapping[Any, int], path: tuple[Any, ...]) -> int:
+    while path and path not in lines:
+        path = path[:-1]
+    return lines.get(path, 1)
+
+
+def _lines(text: str) -> dict[tuple[Any, ...], int]:
+    """Return the line of every table and key; good enough for messages (not inside texts of several lines)."""
+    found: dict[tuple[Any, ...], int] = {}
+    place: tuple[Any, ...] = ()
+    count = -1
+    for number, line in enumerate(text.split("\n"), start=1):
+        if head := re.match(r"\s*\[\[?\s*([\w.\-\"' ]+?)\s*\]", line):
+            names = _names(head[1])
+            count += line.lstrip().startswith("[[")
+            place = ("canner", max(count, 0), *names[1:]) if names[0] == "canner" else names
+            found.setdefault(names, number)
+            found.setdefault(place, number)
+        elif key := re.match(r"\s*([\w.\-\"' ]+?)\s*=", line):
+            names = _names(key[1])
+            for end in range(1, len(names) + 1):
+                found.setdefault((*place, *names[:end]), number)
+    return found
+
+
+def _names(dotted: str) -> tuple[str, ...]:
+    return tuple(part.strip().strip("\"'") for part in dotted.split("."))
