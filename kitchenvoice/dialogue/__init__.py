@@ -1,0 +1,1 @@
+"""The conversation: an utterance to an intent, an intent to events, events to sentences."""

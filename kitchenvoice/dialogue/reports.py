@@ -13,9 +13,12 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Objection, Stage, following, loads_for, object_to, step_of
 
-__all__ = ["HANDLERS"]
+__all__ = ["HANDLERS", "take_for_id"]
 
 _CHOSEN_S = 60.0
+_STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
+_REST = ("boiling", "boil_lost", "heat_off", "gauge_zero", "lid_off", "load_close")
+_PLAIN = (*_STEAM, *_REST)
 
 
 def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None:
@@ -30,6 +33,13 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         _take_for(talk, heard, loads[0], report, data)
     else:
         ask_which_load(talk, loads, lambda load: _take_for(talk, heard, load, report, data))
+
+
+def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: str = "") -> None:
+    """Take a report for a load that is known already, as the answer to a question of ours."""
+    load = talk.kitchen.load(load_id)
+    if load is not None:
+        _take_for(talk, Heard(report, data, heard, talk.t), load, report, data)
 
 
 def _refuse_stage(talk: Talk) -> None:
@@ -51,7 +61,7 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
-    facts = talk.record(report, load.id, heard.text, **data)
+    facts = talk.record(report, load.id, heard.text, data)
     if report == "tally":
         _finish_tally(talk, heard, load.id)
     if any(fact.kind == "hold_lost" and fact.data.get("why") != "gap" for fact in facts):
@@ -66,19 +76,13 @@ def _doubt_the_loss(talk: Talk, load_id: int) -> None:
 
     def wrong() -> None:
         talk.take_back(event)
-        talk.say("talk", "taken_back", what=_what(talk, event.kind, event.data))
+        talk.say("talk", "taken_back", what=telling.undone(talk, event))
         load = talk.kitchen.load(load_id)
         if load is not None:
             talk.speak(where(talk, load))
 
     prompt = talk.texts.say("talk", "confirm_or_scratch")
     talk.ask_yes_no(prompt, lambda: talk.say("talk", "answered"), wrong, lapse=lambda _: None)
-
-
-def _what(talk: Talk, kind: str, data: Mapping[str, Any]) -> str:
-    pressure = data.get("pressure")
-    values = {"pressure": words.number(pressure) if pressure is not None else "", "load_name": ""}
-    return talk.texts.say("undo", kind, **values).lower()
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
@@ -93,7 +97,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         other = talk.kitchen.load(int(objection.data["other"]))  # type: ignore[arg-type]
         values["other"] = other.food_name if other is not None else ""
     values["where"] = where(talk, load)
-    text = talk.texts.say("objections", objection.kind, **values)
+    text = talk.texts.say("objections", objection.kind, values)
     if not objection.override:
         talk.speak(text, Urgency.CAUTION)
         return
@@ -220,13 +224,7 @@ def _previous_step(talk: Talk, heard: Heard) -> None:
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
-        **{
-            name: _plain(name)
-            for name in (
-                "lid_locked heat_on steam_steady steam_stopped weight_on weight_rocking weight_quiet boiling boil_lost "
-                "heat_off gauge_zero lid_off load_close"
-            ).split()
-        },
+        **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),
         "jars_in": _counted("jars_in"),

@@ -71,10 +71,12 @@ class Talk:
 
     # ------------------------------------------------------------ recording
 
-    def record(self, kind: str, load: int | None = None, heard: str = "", **data: Any) -> tuple[Fact, ...]:
+    def record(
+        self, kind: str, load: int | None = None, heard: str = "", data: Mapping[str, Any] | None = None, /, **more: Any
+    ) -> tuple[Fact, ...]:
         """Accept a fact: change the kitchen, keep the event, tell what came of it."""
         before = self.kitchen
-        event = self._append(kind, load, data, heard)
+        event = self._append(kind, load, {**(data or {}), **more}, heard)
         self.kitchen, facts = apply(self.kitchen, event)
         for fact in facts:
             if fact.kind in RECORDED_FACTS and fact.kind != kind:
@@ -114,9 +116,18 @@ class Talk:
 
     # ------------------------------------------------------------ saying
 
-    def say(self, table: str, key: str, *, urgency: Urgency = Urgency.READBACK, **values: str) -> None:
+    def say(
+        self,
+        table: str,
+        key: str,
+        values: Mapping[str, str] | None = None,
+        /,
+        *,
+        urgency: Urgency = Urgency.READBACK,
+        **more: str,
+    ) -> None:
         """Add a sentence to this turn's answer."""
-        text = self.texts.say(table, key, brief=self.brief, **values)
+        text = self.texts.say(table, key, values, brief=self.brief, **more)
         if text:
             self._parts.append((text, urgency))
 

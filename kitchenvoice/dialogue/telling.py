@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.texts import sentence
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Fact, Kitchen, Load, Process, Stage, Step, Value
+from kitchenvoice.process import Event, Fact, Kitchen, Load, Process, Stage, Step, Value
 from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.talk import Talk
 
-__all__ = ["load_name", "over_lids", "step_text", "target", "tell", "values_of"]
+__all__ = ["load_name", "over_lids", "step_text", "target", "tell", "undone", "values_of"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered"})
@@ -40,12 +40,12 @@ def _say(talk: Talk, fact: Fact, load: Load | None) -> None:
     if not talk.texts.has("facts", key):
         return
     urgency = Urgency.CAUTION if fact.kind in ("pressure_high", "vent_stopped", "jar_broke") else Urgency.READBACK
-    talk.say("facts", key, urgency=urgency, **values_of(talk, fact.data, load))
+    talk.say("facts", key, values_of(talk, fact.data, load), urgency=urgency)
 
 
 def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
     key, values = _key(fact, load), values_of(talk, fact.data, load)
-    text = talk.texts.say("facts", key, brief=talk.brief, **values)
+    text = talk.texts.say("facts", key, values, brief=talk.brief)
     name = str(fact.data["key"]) if fact.kind == "call_again" else f"{fact.kind}:{fact.load}"
     if fact.kind == "timer_done":
         name = f"timer_done:{fact.data['name']}"
@@ -170,3 +170,14 @@ def step_text(load: Load, step: Step, *, brief: bool = False) -> str:
 def _bath(pack: str) -> str:
     figure = rules().water_hot_pack_f if pack == "hot" else rules().water_raw_pack_f
     return f"{words.number(figure.value)} degrees for {pack} pack"
+
+
+def undone(talk: Talk, event: Event) -> str:
+    """Name what is taken back, as it stands before it is."""
+    pressure, load = event.data.get("pressure"), talk.kitchen.load(event.load)
+    values = {
+        "pressure": words.number(pressure) if isinstance(pressure, int | float) else "",
+        "load_name": f"load {words.number(load.number)}" if load is not None else "the load",
+    }
+    text = talk.texts.say("undo", event.kind, values)
+    return text[:1].lower() + text[1:]

@@ -29,7 +29,10 @@ class Heard:
 
 @dataclass(frozen=True, slots=True)
 class Control:
-    """A wish to the session: `stop`, `answered` {keys}, `volume` {step}, `rate` {step}, `set_altitude` {feet}, `level` {brief}."""
+    """A wish to the session.
+
+    `stop`; `answered` {keys}; `volume` {step}; `rate` {step}; `altitude` {feet}; `level` {brief}.
+    """
 
     name: str
     data: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
@@ -59,8 +62,8 @@ class Question:
     """An open question of ours.
 
     `expects` names the answers that the grammar should know (`yes_no`, `count`, `jar` ...); `intents` are whole reports
-    that answer it as well. `answer` gets what was heard and tells whether it was an answer. While the window is open the
-    attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
+    that answer it as well. `answer` gets what was heard and tells whether it was an answer. While the window is open
+    the attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
     """
 
     expects: str

@@ -161,7 +161,7 @@ def _seal_count(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> 
         )
     timer = load.timer("rest")
     if timer is not None and timer.left_s(t) > 0:
-        return Objection("rest_not_done", {"rested_s": t - timer.started_t}, override=True)
+        return Objection("rest_not_done", {"rested_s": t - timer.started_t, "sealed": sealed, "failed": failed}, override=True)
     return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 
@@ -24,11 +25,13 @@ class Texts:
         """Tell whether there is such a sentence."""
         return key in self._tables[table]
 
-    def say(self, table: str, key: str, *, brief: bool = False, **values: str) -> str:
+    def say(
+        self, table: str, key: str, values: Mapping[str, str] | None = None, /, *, brief: bool = False, **more: str
+    ) -> str:
         """Return the sentence. Raises: KeyError for an unknown key or a value that the template lacks."""
         templates = self._tables[table]
         template = templates.get(f"{key}.brief", templates[key]) if brief else templates[key]
-        return sentence(template.format_map(values))
+        return sentence(template.format_map({**(values or {}), **more}))
 
 
 def sentence(text: str) -> str:

@@ -1,0 +1,259 @@
+"""Questions about the load and the day, answered from the look-up and the reports, never from anything else."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, where
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Load, Stage, Timer, step_of
+from kitchenvoice.reference import food_name
+from kitchenvoice.reference.rules import rules
+
+__all__ = ["HANDLERS"]
+
+_RUNNING = {"hold": "hold", "vent": "venting", "settle": "the wait", "bath_rest": "the wait", "rest": "the rest"}
+
+
+def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard], None]:
+    """Answer about the load that is meant, the one in focus without a name."""
+
+    def handle(talk: Talk, heard: Heard) -> None:
+        said = heard.slots.get("load")
+        loads = find_loads(talk, said) if said is not None else ()
+        if len(loads) > 1:
+            ask_which_load(talk, loads, lambda load: answer(talk, load))
+            return
+        load = loads[0] if loads else talk.focus
+        if load is None:
+            talk.say("answers", "idle")
+        else:
+            answer(talk, load)
+
+    return handle
+
+
+def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
+    several = load is not None and len(talk.kitchen.open_loads) > 1
+    dot = f"{telling.load_name(talk.kitchen, load)}. " if several and load is not None else ""
+    talk.say("answers", key, values, load_dot=dot)
+
+
+# ---------------------------------------------------------------- time
+
+
+def _time(talk: Talk, heard: Heard) -> None:
+    said = heard.slots.get("load")
+    loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
+    told = [load for load in loads if _tell_time(talk, load)]
+    for timer in talk.kitchen.timers if said is None else ():
+        left = words.duration(max(0.0, timer.left_s(talk.t)))
+        _say(talk, "time_timer", left=left, minutes=words.duration(timer.seconds))
+        told.append(None)  # type: ignore[arg-type]
+    if told:
+        return
+    load = loads[0] if loads else None
+    if load is None:
+        talk.say("answers", "idle")
+    else:
+        _say(talk, "time_none", load, step=talk.step_text(load))
+
+
+def _tell_time(talk: Talk, load: Load) -> bool:
+    timer = _leading_timer(load)
+    if timer is None:
+        return False
+    left = words.duration(max(0.0, timer.left_s(talk.t)))
+    _say(talk, "time", load, left=left, what=_RUNNING[timer.name])
+    return True
+
+
+def _leading_timer(load: Load) -> Timer | None:
+    running = [load.timer(name) for name in _RUNNING]
+    return next((timer for timer in running if timer is not None), None)
+
+
+# ---------------------------------------------------------------- numbers of the process
+
+
+def _pressure(talk: Talk, load: Load) -> None:
+    process = load.process
+    if process.is_pressure:
+        _say(talk, "pressure", load, target=telling.target(process), gauge=process.gauge or "")
+    else:
+        _say(talk, "pressure_none", load)
+
+
+def _hold(talk: Talk, load: Load) -> None:
+    minutes = words.duration(60 * load.process.minutes)
+    if load.process.is_pressure:
+        _say(talk, "hold_psi", load, minutes=minutes, target=telling.target(load.process))
+    else:
+        _say(talk, "hold", load, minutes=minutes)
+
+
+def _salt(talk: Talk, load: Load) -> None:
+    if load.process.salt_tsp:
+        _say(
+            talk,
+            "salt",
+            load,
+            salt=words.spoon(load.process.salt_tsp),
+            jar=words.jars(load.jar, 1).removeprefix("one "),
+        )
+    else:
+        _say(talk, "salt_none", load)
+
+
+def _acid(talk: Talk, load: Load) -> None:
+    if load.process.acid:
+        _say(talk, "acid", load, acid=load.process.acid)
+    else:
+        _say(talk, "acid_none", load, food=load.food_name)
+
+
+def _headspace(talk: Talk, load: Load) -> None:
+    _say(talk, "headspace", load, headspace=load.process.headspace)
+
+
+def _vent(talk: Talk, load: Load) -> None:
+    if load.process.is_pressure:
+        _say(talk, "vent", minutes=words.duration(60 * rules().vent_minutes.value))
+    else:
+        _say(talk, "vent_none", load)
+
+
+def _water(talk: Talk, heard: Heard) -> None:
+    load = talk.focus
+    if load is not None and not load.process.is_pressure:
+        _say(talk, "water_bath", load, over=telling.over_lids(load.process))
+    else:
+        _say(talk, "water")
+
+
+def _altitude(talk: Talk, heard: Heard) -> None:
+    feet = talk.profile.altitude_ft
+    if feet is None:
+        talk.say("answers", "altitude_none")
+    else:
+        talk.say("answers", "altitude", altitude=words.altitude(feet))
+
+
+# ---------------------------------------------------------------- jars
+
+
+def _jars(talk: Talk, load: Load) -> None:
+    if load.loaded is None and load.stage is Stage.PACK:
+        _say(talk, "jars_more", load, jars=words.jars(load.jar, load.planned), packed=words.number(load.packed))
+    else:
+        _say(talk, "jars", load, jars=words.jars(load.jar, load.standing))
+
+
+def _count(talk: Talk, load: Load) -> None:
+    if load.sealed is not None:
+        counted = {"sealed": words.twice(load.sealed), "failed": words.twice(load.failed or 0)}
+        _say(talk, "count", load, count=talk.texts.say("answers", "count_sealed", counted))
+    elif load.stage is Stage.PACK:
+        _say(talk, "count", load, count=talk.texts.say("answers", "count_packed", packed=words.twice(load.packed)))
+    else:
+        loaded = words.jars(load.jar, load.standing)
+        _say(talk, "count", load, count=talk.texts.say("answers", "count_loaded", loaded=loaded))
+
+
+def _failed_jar(talk: Talk, heard: Heard) -> None:
+    waiting = [load for load in talk.kitchen.open_loads if load.undecided > 0]
+    for load in waiting:
+        timer = load.timer("window")
+        if timer is None or timer.left_s(talk.t) <= 0:
+            _say(talk, "failed_late", load)
+        else:
+            _say(talk, "failed_left", load, left=words.duration(timer.left_s(talk.t)))
+    if not waiting or any(load.timer("window") for load in waiting):
+        talk.say("answers", "failed_jar")
+
+
+# ---------------------------------------------------------------- the way
+
+
+def _where(talk: Talk, heard: Heard) -> None:
+    if not talk.kitchen.open_loads:
+        talk.say("answers", "idle")
+    for load in talk.kitchen.open_loads:
+        talk.speak(where(talk, load))
+        timer = _leading_timer(load)
+        if timer is not None and timer.left_s(talk.t) > 0:
+            _say(talk, "time", None, left=words.duration(timer.left_s(talk.t)), what=_RUNNING[timer.name])
+
+
+def _why(talk: Talk, load: Load) -> None:
+    step = step_of(load)
+    if step is None:
+        talk.say("answers", "why_none")
+    else:
+        talk.speak(step.why.format_map({"target": words.number(load.process.target_psi or 0)}))
+
+
+# ---------------------------------------------------------------- shelf
+
+
+def _shelf(talk: Talk, heard: Heard) -> None:
+    if talk.pantry is None:
+        talk.say("answers", "shelf_unknown")
+        return
+    rows = talk.pantry.on_shelf(heard.slots.get("food"), heard.slots.get("jar"))
+    if not rows:
+        talk.say("answers", "shelf_none")
+    elif heard.slots.get("food"):
+        name = food_name(heard.slots["food"]) or ""
+        for jar, count in _by_jar(rows).items():
+            talk.say("answers", "shelf_food", count=words.jars(jar, count), food=name)
+    else:
+        items = [f"{words.jars(jar, count)} of {food_name(food) or food}" for food, jar, count, _ in rows[:3]]
+        talk.say("answers", "shelf_first", items=words.listed(items, "then"))
+
+
+def _by_jar(rows: Any) -> dict[str, int]:
+    counted: dict[str, int] = {}
+    for _, jar, count, _ in rows:
+        counted[jar] = counted.get(jar, 0) + count
+    return counted
+
+
+def _opened(talk: Talk, heard: Heard) -> None:
+    food, count, jar = heard.slots.get("food"), heard.slots.get("count", 1), heard.slots.get("jar")
+    rows = list(talk.pantry.on_shelf(food, jar)) if talk.pantry is not None and food else []
+    if sum(left for _, _, left, _ in rows) < count:
+        talk.say("answers", "opened_none", food=food_name(food or "") or "that")
+        return
+    sizes = _by_jar(rows)
+    jar = jar or (next(iter(sizes)) if len(sizes) == 1 else None)
+    talk.record("opened", None, heard.text, food=food, count=count, jar=jar)
+    said = words.jars(jar, count) if jar else f"{words.number(count)} jar" + ("" if count == 1 else "s")
+    talk.say("answers", "opened", count=said, food=food_name(food or "") or "")
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        "ask_time": _time,
+        "ask_pressure": _about_load(_pressure),
+        "ask_hold": _about_load(_hold),
+        "ask_salt": _about_load(_salt),
+        "ask_acid": _about_load(_acid),
+        "ask_headspace": _about_load(_headspace),
+        "ask_vent": _about_load(_vent),
+        "ask_water": _water,
+        "ask_jars": _about_load(_jars),
+        "ask_altitude": _altitude,
+        "ask_count": _about_load(_count),
+        "ask_failed_jar": _failed_jar,
+        "ask_shelf": _shelf,
+        "opened": _opened,
+        "where_are_we": _where,
+        "why": _about_load(_why),
+    }
+)
+"""What is answered to each question."""

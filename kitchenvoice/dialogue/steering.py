@@ -1,0 +1,208 @@
+"""The conversation itself: repeat, help, cancel, quiet, louder, brief, scratch, timers, calls."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue.choosing import select, where
+from kitchenvoice.dialogue.starting import set_altitude, start
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Event, Stage
+
+__all__ = ["HANDLERS", "help_text"]
+
+ATTENTION_WINDOW_S = 8.0
+
+_NOT_HERS = frozenset(
+    {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered"}
+)
+_HELP: Mapping[Stage, str] = MappingProxyType(
+    {
+        Stage.PACK: "next, done, another jar, three more, jars are in",
+        Stage.CANNER: "done, jars are in, lid is locked, steam is steady, full boil",
+        Stage.VENT: "steam stopped, weight is on, time left",
+        Stage.COME_UP: "pressure is and the number, weight is rocking, full boil",
+        Stage.HOLD: "pressure is and the number, weight stopped rocking, we lost the boil, heat is off",
+        Stage.COOL: "gauge is at zero, lid is off, jars are out",
+        Stage.REST: "so many sealed and so many failed, all sealed",
+        Stage.COUNT: "so many sealed and so many failed, all sealed, put it in the refrigerator, freeze it",
+        Stage.KEEP: "close the load",
+    }
+)
+_IDLE_HELP = "start a load, I have twenty pounds of green beans, what should we eat first, set a timer"
+
+
+def help_text(talk: Talk) -> str:
+    """Say what can be said here."""
+    load = talk.focus
+    phrases = _IDLE_HELP if load is None else _HELP.get(load.stage, _IDLE_HELP)
+    return talk.texts.say("talk", "help", phrases=f"{phrases}, why, or scratch that")
+
+
+def _help(talk: Talk, heard: Heard) -> None:
+    talk.speak(help_text(talk))
+
+
+def _repeat(talk: Talk, heard: Heard) -> None:
+    if talk.last_said:
+        talk.speak(talk.last_said)
+    else:
+        talk.say("talk", "nothing_said")
+
+
+def _cancel(talk: Talk, heard: Heard) -> None:
+    if talk.question is None:
+        talk.say("talk", "not_asked")
+    else:
+        question, talk.question = talk.question, None
+        talk.say("talk", "cancelled")
+        if question.lapse is not None:
+            question.lapse(talk.t)
+
+
+def _quiet(talk: Talk, heard: Heard) -> None:
+    talk.control("stop")
+
+
+def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
+    def handle(talk: Talk, heard: Heard) -> None:
+        talk.control(name, step=step)
+        talk.say("talk", key)
+
+    return handle
+
+
+def _brief(talk: Talk, heard: Heard) -> None:
+    talk.brief = True
+    talk.control("level", brief=True)
+    talk.say("talk", "brief")
+
+
+def _full(talk: Talk, heard: Heard) -> None:
+    talk.brief = False
+    talk.control("level", brief=False)
+    talk.say("talk", "full")
+
+
+def _sleep(talk: Talk, heard: Heard) -> None:
+    talk.asleep = True
+    talk.question = None
+    talk.say("talk", "asleep", attention=talk.profile.attention)
+
+
+def _wake(talk: Talk, heard: Heard) -> None:
+    talk.asleep = False
+    talk.say("talk", "awake")
+
+
+def _attention(talk: Talk, heard: Heard) -> None:
+    talk.attention_until = talk.t + ATTENTION_WINDOW_S
+    talk.say("talk", "attention")
+
+
+def _stray_answer(talk: Talk, heard: Heard) -> None:
+    talk.say("talk", "not_asked")
+
+
+# ---------------------------------------------------------------- calls and timers
+
+
+def _answer_call(talk: Talk, heard: Heard) -> None:
+    if not talk.kitchen.calls:
+        talk.say("talk", "no_calls")
+        return
+    keys = tuple(call.key for call in talk.kitchen.calls)
+    talk.record("answer_call", None, heard.text, keys=keys)
+    talk.say("talk", "answered")
+    for load in talk.kitchen.open_loads:
+        if any(key.endswith(f":{load.id}") for key in keys):
+            talk.speak(talk.step_text(load))
+
+
+def _missed(talk: Talk, heard: Heard) -> None:
+    calls = [_call_text(talk, call.key, call.load, call.since_t) for call in talk.kitchen.calls]
+    if calls:
+        talk.say("talk", "missed", calls=" ".join(calls))
+    else:
+        talk.say("talk", "nothing_missed")
+
+
+def _call_text(talk: Talk, key: str, load_id: int | None, since_t: float) -> str:
+    load = talk.kitchen.load(load_id)
+    values = telling.values_of(talk, {"since_s": talk.t - since_t}, load)
+    values["since"] = values["since_s"]
+    return talk.texts.say("facts", f"call_again_{key.split(':')[0]}", values)
+
+
+def _timer_start(talk: Talk, heard: Heard) -> None:
+    minutes = float(heard.slots["minutes"])
+    talk.record("timer_start", None, heard.text, minutes=minutes)
+    talk.say("answers", "time_timer", left=words.duration(60 * minutes), minutes=words.duration(60 * minutes))
+
+
+def _timer_stop(talk: Talk, heard: Heard) -> None:
+    """Stop the kitchen timer that was set last. A timer of a load isn't stopped by this, only by a report."""
+    if not talk.kitchen.timers and not any(call.key.startswith("timer_done:") for call in talk.kitchen.calls):
+        talk.say("answers", "no_timer")
+        return
+    name = talk.kitchen.timers[-1].name if talk.kitchen.timers else None
+    talk.record("timer_stop", None, heard.text, name=name)
+    talk.say("answers", "timer_stopped")
+
+
+# ---------------------------------------------------------------- taking back
+
+
+def _scratch(talk: Talk, heard: Heard) -> None:
+    talk.question = None
+    event = _last_of_hers(talk)
+    if event is None:
+        talk.say("talk", "nothing_to_take_back")
+        return
+    what = telling.undone(talk, event)
+    talk.take_back(event)
+    talk.say("talk", "taken_back", what=what)
+    load = talk.kitchen.load(event.load)
+    if load is not None and load.stage is not Stage.CLOSED:
+        talk.speak(where(talk, load))
+
+
+def _last_of_hers(talk: Talk) -> Event | None:
+    gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
+    hers = (x for x in reversed(talk.history) if talk.texts.has("undo", x.kind) and x.seq not in gone)
+    return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        "load_start": start,
+        "load_select": select,
+        "set_altitude": set_altitude,
+        "help": _help,
+        "repeat": _repeat,
+        "cancel": _cancel,
+        "quiet": _quiet,
+        "louder": _setting("volume", "louder", 1),
+        "softer": _setting("volume", "softer", -1),
+        "faster": _setting("rate", "faster", 1),
+        "slower": _setting("rate", "slower", -1),
+        "brief": _brief,
+        "full": _full,
+        "sleep": _sleep,
+        "wake": _wake,
+        "attention": _attention,
+        "yes": _stray_answer,
+        "no": _stray_answer,
+        "number": _stray_answer,
+        "choice": _stray_answer,
+        "answer_call": _answer_call,
+        "missed": _missed,
+        "timer_start": _timer_start,
+        "timer_stop": _timer_stop,
+        "scratch": _scratch,
+    }
+)
+"""What is done with each of the words about the conversation."""
