@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kitchenvoice.hearing.listener import Listener, hear_samples
+from kitchenvoice.hearing.microphone import Microphone
 from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
 from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, VoskRecogniser
 from kitchenvoice.hearing.wav import WavSource, read_wav
@@ -10,6 +11,7 @@ from kitchenvoice.hearing.wav import WavSource, read_wav
 __all__ = [
     "FreeRecogniser",
     "Listener",
+    "Microphone",
     "SileroDetector",
     "VoiceDetector",
     "VoskRecogniser",
