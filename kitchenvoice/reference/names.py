@@ -117,15 +117,16 @@ def food_name(food_id: str) -> str:
 
 
 def spoken_names() -> dict[str, str]:
-    """Return every phrase that can be said as a food, with the id of its food, question group or refusal."""
-    ids = {food_id.replace("_", " ") for food_id in product_ids()}
+    """Return every phrase that can be said as a food, with the id of its food, question group or refusal.
+
+    Words that the speech model lacks can only be typed; each has another spelling here that it hears.
+    """
+    typed_only = set(raw("names")["typed_only_words"])
     table: dict[str, str] = {}
     for phrase, found in _phrases().items():
-        said = raw("names")["foods"].get(found.food or "", {})
-        if phrase in ids and phrase not in (said.get("spoken"), *said.get("also", ())):
-            continue
         target = found.food or found.group or found.refused
-        if target and "." not in phrase and all(c.isalpha() or c == " " for c in phrase):
+        words = phrase.split()
+        if target and all(word.isalpha() for word in words) and not typed_only.intersection(words):
             table[phrase] = target
     return table
 
