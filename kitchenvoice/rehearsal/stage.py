@@ -1,0 +1,241 @@
+"""A scripted day on a simulated clock, through the same dialogue and engine as the live session.
+
+The ear and the mouth are given: words straight from the script, or a synthetic cook in a noisy kitchen whose sound the
+real engine recognises, and answers that are really synthesised.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
+from typing import Protocol
+
+from kitchenvoice.clock import SimulatedClock
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.dialogue.talk import Pantry
+from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
+from kitchenvoice.process import Event
+from kitchenvoice.profile import Profile
+from kitchenvoice.rehearsal.scenario import Line, Scenario, clock_text, event_of, plain_words, seconds_of
+
+__all__ = ["DAY_START_UTC", "CookEar", "Entry", "Failure", "Rehearsal", "Stagehand", "WordsEar"]
+
+DAY_START_UTC = 1_786_521_600.0
+"""12 August 2026, 08:00 UTC: a Wednesday in the season. Any day would do."""
+
+
+class CookEar(Protocol):
+    """How the cook's words reach the dialogue."""
+
+    def hear(self, words: str, grammar: ListeningGrammar) -> Utterance:
+        """Return what was heard of the cook's words."""
+
+
+class Stagehand(Protocol):
+    """What is done with an answer besides printing it."""
+
+    def speak(self, announcement: Announcement, t: float) -> None:
+        """Say it: into a file, or nowhere."""
+
+
+class WordsEar:
+    """An ear that hears every word as it is written."""
+
+    def hear(self, words: str, grammar: ListeningGrammar) -> Utterance:  # noqa: ARG002
+        """Return the words."""
+        return Utterance((plain_words(words),))
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of the transcript: `t` since the start, `who` (`cook`, `kitchenvoice`, `log`), `text`, `event`."""
+
+    t: str
+    who: str
+    text: str | None = None
+    event: str | None = None
+    heard: str | None = None
+    intent: str | None = None
+    reject_reason: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """An expectation of the script that wasn't met."""
+
+    line: int
+    text: str
+
+
+class Rehearsal:
+    """Run one scenario. `failures` lists the expectations that were not met, `misheard` the sentences heard wrong."""
+
+    def __init__(
+        self,
+        scenario: Scenario,
+        book: GrammarBook,
+        profile: Profile,
+        log: EventLog,
+        ear: CookEar | None = None,
+        mouth: Stagehand | None = None,
+        pantry: Pantry | None = None,
+    ) -> None:
+        self._scenario = scenario
+        self._book = book
+        self._profile = profile
+        self._log = log
+        self._ear = ear or WordsEar()
+        self._mouth = mouth
+        self._pantry = pantry
+        self._clock = SimulatedClock(DAY_START_UTC)
+        self._answers: list[str] = []
+        self._said_at = 0
+        self._cursor = 0
+        self._events: list[Event] = []
+        self.failures: list[Failure] = []
+        self.misheard: list[tuple[str, str]] = []
+        self.spoken_lines = 0
+
+    @property
+    def _t(self) -> float:
+        return self._clock.now().utc
+
+    def run(self) -> Iterator[Entry]:
+        """Play the script; yield the transcript as it grows."""
+        setting = [line for line in self._scenario.lines if line.kind == "kitchen"]
+        for line in setting:
+            self._set_kitchen(line)
+        self._conversation = Conversation(self._book, self._profile, pantry=self._pantry)
+        for line in self._scenario.lines:
+            yield from self._play(line)
+
+    def _set_kitchen(self, line: Line) -> None:
+        word, _, value = line.text.partition(" ")
+        if word == "altitude":
+            self._profile = replace(self._profile, altitude_ft=int(value))
+        elif word == "level":
+            self._profile = replace(self._profile, speech_level=value.strip())
+
+    def _play(self, line: Line) -> Iterator[Entry]:
+        if line.kind == "time":
+            yield from self._until(DAY_START_UTC + seconds_of(line.text))
+        elif line.kind == "cook":
+            yield from self._cook(line)
+        elif line.kind == "answer":
+            self._check_answer(line)
+        elif line.kind == "event":
+            self._check_event(line)
+        elif line.text.startswith("off "):
+            yield from self._power_cut(seconds_of(line.text.removeprefix("off ").strip()))
+
+    # ------------------------------------------------------------ time and words
+
+    def _until(self, t: float) -> Iterator[Entry]:
+        while True:
+            coming = self._conversation.next_t()
+            if coming is None or coming >= t:
+                break
+            self._advance_to(coming + 0.001)
+            yield from self._take(self._conversation.tick(self._t))
+        self._advance_to(t)
+        yield from self._take(self._conversation.tick(self._t))
+
+    def _advance_to(self, t: float) -> None:
+        self._clock.advance(max(0.0, t - self._t))
+
+    def _cook(self, line: Line) -> Iterator[Entry]:
+        self._cursor = max(self._cursor, self._said_at)
+        self._said_at = len(self._answers)
+        utterance = self._ear.hear(line.text, self._conversation.grammar(self._t))
+        turn = self._conversation.hear(utterance, self._t)
+        heard = next((note for note in turn.notes if note.kind == "heard"), None)
+        ignored = next((note for note in turn.notes if note.kind == "ignored"), None)
+        text = heard.text if heard is not None else ""
+        self.spoken_lines += 1
+        if plain_words(text) != plain_words(line.text):
+            self.misheard.append((line.text, text))
+        yield Entry(
+            clock_text(self._t - DAY_START_UTC),
+            "cook",
+            line.text,
+            heard=text,
+            intent=heard.data.get("intent") if heard is not None else None,
+            reject_reason=ignored.data.get("reason") if ignored is not None else None,
+        )
+        yield from self._take(turn)
+
+    def _power_cut(self, off_s: float) -> Iterator[Entry]:
+        """Throw the conversation away, as a cut does, and start again from the log alone."""
+        self._clock.reboot("after the cut", off_s)
+        events = tuple(self._log.read())
+        last = max((event.seq for event in self._events), default=0)
+        self._conversation = Conversation(
+            self._book, self._profile, events, last_seq=last, last_load=_last_load(self._events), pantry=self._pantry
+        )
+        yield from self._take(self._conversation.begin(self._t, off_s=off_s))
+
+    def _take(self, turn: Turn) -> Iterator[Entry]:
+        """Write first, speak after."""
+        if turn.events:
+            self._log.append(turn.events, self._clock.now())
+        self._events.extend(turn.events)
+        for control in turn.controls:
+            if control.name == "altitude":
+                self._profile = replace(self._profile, altitude_ft=control.data["feet"])
+        for event in turn.events:
+            yield Entry(clock_text(event.t - DAY_START_UTC), "log", event=event.kind)
+        for announcement in turn.announcements:
+            self._answers.append(announcement.text)
+            if self._mouth is not None:
+                self._mouth.speak(announcement, self._t - DAY_START_UTC)
+            yield Entry(clock_text(self._t - DAY_START_UTC), "kitchenvoice", announcement.text)
+
+    # ------------------------------------------------------------ expectations
+
+    def _check_answer(self, line: Line) -> None:
+        wanted = plain_words(line.text)
+        if line.text.startswith("not "):
+            unwanted = plain_words(line.text.removeprefix("not "))
+            if any(_has(answer, unwanted) for answer in self._answers[self._said_at :]):
+                self.failures.append(Failure(line.number, f"was answered: {line.text.removeprefix('not ')}"))
+            return
+        for index in range(self._cursor, len(self._answers)):
+            if _has(self._answers[index], wanted):
+                self._cursor = index
+                return
+        heard = " / ".join(self._answers[self._cursor :]) or "nothing"
+        self.failures.append(Failure(line.number, f"not answered: {line.text} (answered: {heard})"))
+
+    def _check_event(self, line: Line) -> None:
+        wanted, name, data = event_of(line.text)
+        scratched = {event.data.get("seq") for event in self._events if event.kind == "scratched"}
+        logged = [x for x in self._events if x.seq not in scratched and x.data.get("of") not in scratched]
+        there = any(event.kind == name and _matches(event, data) for event in logged)
+        if there is not wanted:
+            near = get_close_matches(name, {event.kind for event in self._events}, 1)
+            hint = f" (logged: {near[0]})" if near and near[0] != name else ""
+            self.failures.append(Failure(line.number, f"{'not logged' if wanted else 'logged'}: {line.text}{hint}"))
+
+
+def _has(answer: str, wanted: str) -> bool:
+    return f" {wanted} " in f" {plain_words(answer)} "
+
+
+def _matches(event: Event, data: dict[str, str]) -> bool:
+    return all(_same(event.data.get(name), value) for name, value in data.items())
+
+
+def _same(value: object, wanted: str) -> bool:
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        try:
+            return float(wanted) == float(value)
+        except ValueError:
+            return False
+    return str(value) == wanted
+
+
+def _last_load(events: Iterable[Event]) -> int:
+    return max((event.load or 0 for event in events if event.kind == "load_start"), default=0)
