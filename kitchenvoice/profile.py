@@ -48,7 +48,7 @@ class Canner:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Profile:
-    """One kitchen. `None` and an empty tuple mean not known.
+    """One kitchen. `None` and an empty tuple mean not known. `usual_canner` takes a load for which none is named.
 
     `attention` are the words before a command; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and
     the devices are names, `None` for whatever the machine uses.
@@ -57,6 +57,7 @@ class Profile:
     altitude_ft: int | None = None
     units: str = "us"
     usual_jar: str | None = None
+    usual_canner: int | None = None
     attention: str = "kitchen voice"
     speech_level: str = "full"
     speech_rate_wpm: int = 165

@@ -115,6 +115,7 @@ _FIELDS = (
     _Field("altitude_m", _number(-450, 9_000, "meters"), "", "380"),
     _Field("units", _choice("us", "metric"), 'How amounts are spoken: "us" or "metric".', '"us"'),
     _Field("usual_jar", _choice(*JAR_SIZES), f"The jar you use most: {', '.join(JAR_SIZES)}.", '"quart"'),
+    _Field("usual_canner", _whole(1, 99, "(a canner's number)"), "The canner a load goes into if you name none.", "1"),
     _Field("attention", _phrase, "The words that come before a command.", '"kitchen voice"'),
     _Field(
         "speech_level",

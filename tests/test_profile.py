@@ -210,6 +210,7 @@ def profiles(draw: st.DrawFn) -> Profile:
         altitude_ft=draw(st.none() | st.integers(-1_500, 30_000)),
         units=draw(st.sampled_from(["us", "metric"])),
         usual_jar=draw(st.none() | st.sampled_from(JAR_SIZES)),
+        usual_canner=draw(st.none() | st.integers(1, 99)),
         attention=draw(_PHRASES),
         speech_level=draw(st.sampled_from(["full", "brief"])),
         speech_rate_wpm=draw(st.integers(80, 300)),

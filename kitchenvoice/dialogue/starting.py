@@ -181,21 +181,26 @@ def _settle_method(talk: Talk, form: _Form, answer: Answer) -> None:
 
 
 def _canner_of(talk: Talk, form: _Form) -> Canner | None:
+    vessels = [x for x in talk.profile.canners if x.gauge is not None]
     if form.canner is not None:
-        return next((x for x in talk.profile.canners if x.number == form.canner), None)
-    free = [x for x in talk.profile.canners if talk.kitchen.busy(x.number) is None]
+        return next((x for x in vessels if x.number == form.canner), None)
+    free = [x for x in vessels if talk.kitchen.busy(x.number) is None]
     usual = next((x for x in free if x.number == talk.profile.usual_canner), None)
     return free[0] if len(free) == 1 else usual
 
 
+def _name(canner: Canner) -> str:
+    return canner.name or f"canner {words.number(canner.number)}"
+
+
 def _settle_vessel(talk: Talk, form: _Form, canner: Canner | None, answer: Answer) -> None:
-    if form.method == "pressure" and talk.profile.canners:
+    if form.method == "pressure" and any(x.gauge is not None for x in talk.profile.canners):
         if canner is None:
             _ask_canner(talk, form)
             return
         busy = talk.kitchen.busy(canner.number)
         if busy is not None:
-            _ask_canner(talk, form, "canner_busy", canner=canner.spoken, other=busy.food_name)
+            _ask_canner(talk, form, "canner_busy", canner=_name(canner), other=busy.food_name)
             return
         form = replace(form, canner=canner.number, gauge=canner.gauge)
         if _over_capacity(talk, form, canner):
@@ -213,7 +218,7 @@ def _settle_vessel(talk: Talk, form: _Form, canner: Canner | None, answer: Answe
 
 
 def _ask_canner(talk: Talk, form: _Form, key: str = "ask_canner", **values: str) -> None:
-    free = [x.spoken for x in talk.profile.canners if talk.kitchen.busy(x.number) is None]
+    free = [_name(x) for x in talk.profile.canners if x.gauge is not None and talk.kitchen.busy(x.number) is None]
     if form.canner is not None and key == "ask_canner":
         key, values = "no_canner", {"canner": f"canner {words.number(form.canner)}"}
     _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=words.listed(free), **values)
@@ -224,7 +229,7 @@ def _over_capacity(talk: Talk, form: _Form, canner: Canner) -> bool:
     if holds is None or form.count is None or form.count <= holds:
         return False
     capacity = words.jars(form.jar or "", holds)
-    _ask(talk, replace(form, count=None), "count", "count", "over_capacity", canner=canner.spoken, capacity=capacity)
+    _ask(talk, replace(form, count=None), "count", "count", "over_capacity", canner=_name(canner), capacity=capacity)
     return True
 
 
@@ -351,7 +356,7 @@ def _headspace(answer: Answer) -> str:
 def _vessel(talk: Talk, process: Process, canner: Canner | None) -> str:
     if not process.is_pressure:
         return talk.texts.say("start", "vessel_bath").lower()
-    name = canner.spoken if canner is not None else "the pressure canner"
+    name = _name(canner) if canner is not None else "the pressure canner"
     return f"in {name}, {process.gauge} gauge"
 
 
@@ -395,7 +400,7 @@ def _open(talk: Talk, form: _Form, canner: Canner | None, answer: Answer, proces
         jar=form.jar,
         count=form.count,
         canner=canner.number if canner is not None else 0,
-        canner_name=canner.spoken if canner is not None else "",
+        canner_name=_name(canner) if canner is not None else "",
         method=process.method,
         gauge=process.gauge,
         altitude_ft=process.altitude_ft,
