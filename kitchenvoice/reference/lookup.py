@@ -16,7 +16,7 @@ from .library import product
 from .models import Product
 from .names import Found, decided, find_food, food_name, refused_entry
 from .outcomes import named_refusal, refuse
-from .qualifiers import KNOWN, check
+from .qualifiers import check
 from .tables import answer_from_tables, packs_of
 
 __all__ = ["lookup"]
@@ -121,8 +121,8 @@ def _for_food(item: Product, given: _Inputs) -> Answer:
             ("pints" if item.id == "fish_quarts" else "asking the local Extension office",),
             tuple(s for c in item.cautions for s in c.source) or ("from_memory",),
         )
-    known = {k: v for k, v in given.qualifiers.items() if not (k in KNOWN and k in given.found.decide.values())}
-    limits = check(item, known)
+    used = given.found.decide.get("qualifier")
+    limits = check(item, {name: value for name, value in given.qualifiers.items() if name != used})
     if limits.reason:
         return refuse(limits.reason, item.id, limits.instead, limits.source)
     packs = tuple(

@@ -107,7 +107,8 @@ def decided(found: Found, qualifiers: Mapping[str, object], jar: object) -> str 
     given = qualifiers.get(name)
     if isinstance(given, bool):
         given = "yes" if given else "no"
-    return values.get(normalise(given)) if isinstance(given, str) else None
+    said = normalise(given)
+    return values.get({"with": "yes", "without": "no"}.get(said, said))  # type: ignore[no-any-return]
 
 
 def food_name(food_id: str) -> str:

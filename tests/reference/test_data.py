@@ -1,0 +1,183 @@
+"""The data files themselves: every figure has a source that exists, nothing from memory is offered."""
+
+import json
+from pathlib import Path
+
+import pytest
+from pydantic import ValidationError
+
+from kitchenvoice.reference import foods, lookup, notes, rule, rule_names, source_title
+from kitchenvoice.reference.library import citation_id, product, product_ids, raw, sources
+from kitchenvoice.reference.models import BoilingProcess, PressureProcess, Product
+
+FILES = Path(__file__).parents[2] / "kitchenvoice" / "reference" / "data"
+EVERY = [product(food) for food in product_ids()]
+
+
+def citations(value):
+    """Yield every citation anywhere in a JSON value."""
+    if isinstance(value, dict):
+        for key, item in value.items():
+            if key in ("source", "older_source"):
+                yield from [item] if isinstance(item, str) else item
+            else:
+                yield from citations(item)
+    elif isinstance(value, list):
+        for item in value:
+            yield from citations(item)
+
+
+def answers():
+    """Yield every answer that the tables can give."""
+    for food in foods():
+        for pack in ("raw", "hot"):
+            for jar in ("half-pint", "pint", "pint-and-half", "quart", "half-gallon"):
+                for method, gauge in (("pressure", "dial"), ("pressure", "weighted"), ("boiling-water", None)):
+                    for height in (0, 1_001, 2_001, 3_001, 4_001, 6_001, 8_000):
+                        given = {"pack": pack, "jar": jar, "method": method, "gauge": gauge, "altitude_ft": height}
+                        answer = lookup(food.id, **given)
+                        if answer.status == "ok":
+                            yield answer
+
+
+ANSWERS = list(answers())
+
+
+@pytest.mark.parametrize("path", sorted(FILES.rglob("*.json")), ids=lambda path: path.stem)
+def test_every_citation_names_a_known_source(path):
+    for citation in citations(json.loads(path.read_bytes())):
+        assert citation_id(citation) in sources(), citation
+        assert citation_id(citation) not in source_title(citation)
+
+
+def test_every_block_of_a_product_has_a_source():
+    for item in EVERY:
+        for block in (item.jars, item.headspace, item.salt, item.yields, *item.processes, *item.cautions, *item.notes):
+            assert block.source, item.id
+        assert item.acid is None or item.acid.source
+
+
+def test_the_tables_are_all_there():
+    assert len(EVERY) == 43
+    assert sum(len(item.processes) for item in EVERY) == 117
+    assert len(rule_names()) == 64
+    assert len(notes()["disagreements"]) == 16
+
+
+def test_no_number_reaches_an_answer_without_a_source():
+    assert len(ANSWERS) > 1_500
+    for answer in ANSWERS:
+        for numbers, key in (
+            ((answer.minutes, answer.psi), "process"),
+            ((answer.headspace_in,), "headspace"),
+            ((answer.salt_tsp_per_jar,), "salt"),
+            ((answer.acid,), "acid"),
+        ):
+            if any(number is not None for number in numbers):
+                cited = [citation_id(citation) for citation in answer.sources[key]]
+                assert cited, (answer.food, key)
+                assert set(cited) - {"from_memory"}, (answer.food, key)
+                assert set(cited) <= set(sources())
+
+
+def test_nothing_from_memory_is_offered():
+    remembered = {item.id for item in EVERY if any(p.evidence == "from_memory" for p in item.processes)}
+    assert remembered == {"fish_quarts"}
+    assert not remembered & {answer.food for answer in ANSWERS}
+
+
+def test_a_caution_known_only_from_memory_says_so():
+    for item in EVERY:
+        for caution in item.cautions:
+            if caution.source == ("from_memory",):
+                texts = [text for a in ANSWERS if a.food == item.id for text in a.cautions if caution.text[:20] in text]
+                assert texts
+                assert all("from memory" in text for text in texts)
+
+
+def test_a_partly_read_table_never_passes_for_a_fully_read_one():
+    partial = {"mushrooms", "tomatoes_crushed", "tomato_juice", "jams_jellies", "dilly_beans"}
+    assert {answer.food for answer in ANSWERS if answer.evidence == "partial"} == partial
+    for answer in ANSWERS:
+        heard = any("Partly checked" in caution for caution in answer.cautions)
+        assert heard == (answer.evidence == "partial")
+
+
+@pytest.mark.parametrize("item", EVERY, ids=lambda item: item.id)
+def test_altitude_bands_start_at_zero_and_leave_no_gap(item):
+    for block in item.processes:
+        assert block.bands[0].from_ft == 0
+        for below, above in zip(block.bands, block.bands[1:], strict=False):
+            assert below.to_ft is not None
+            assert above.from_ft == below.to_ft + 1
+        assert block.bands[-1].to_ft in (None, 8_000)
+
+
+@pytest.mark.parametrize("item", EVERY, ids=lambda item: item.id)
+def test_bands_end_where_their_own_gauge_or_method_says(item):
+    for block in item.processes:
+        edges = [band.to_ft for band in block.bands]
+        if isinstance(block, BoilingProcess):
+            assert edges in ([1_000, 3_000, 6_000, None], [1_000, 6_000, None])
+        elif block.gauge == "dial":
+            assert edges == [2_000, 4_000, 6_000, 8_000]
+        else:
+            assert edges == [1_000, None]
+            assert {band.psi for band in block.bands} <= {5, 10, 15, None}
+
+
+def test_only_one_alternative_of_a_table_is_named_first():
+    for item in EVERY:
+        for gauge in ("dial", "weighted"):
+            rows = [p for p in item.processes if isinstance(p, PressureProcess) and p.gauge == gauge and p.option]
+            assert sum(row.primary for row in rows) == (1 if rows else 0)
+
+
+def test_a_boiling_water_table_for_a_low_acid_food_does_not_load():
+    beans = raw_product("snap_beans")
+    beans["processes"].append(raw_product("peaches")["processes"][0])
+    with pytest.raises(ValidationError, match="must not have a boiling-water process"):
+        Product.model_validate(beans)
+
+
+def test_a_tomato_without_its_acid_does_not_load():
+    sauce = {**raw_product("tomato_sauce"), "acid": None}
+    with pytest.raises(ValidationError, match="the acid it needs is missing"):
+        Product.model_validate(sauce)
+
+
+def test_a_block_without_a_source_does_not_load():
+    beans = raw_product("snap_beans")
+    beans["processes"][0]["source"] = []
+    with pytest.raises(ValidationError, match="source"):
+        Product.model_validate(beans)
+
+
+def test_a_jar_that_points_at_an_unprinted_column_does_not_load():
+    corn = raw_product("corn_cream_style")
+    corn["jars"]["sizes"]["quart"] = {"use": "quart"}
+    with pytest.raises(ValidationError, match="no table prints"):
+        Product.model_validate(corn)
+
+
+def test_products_can_not_be_changed():
+    with pytest.raises(ValidationError, match="frozen"):
+        product("carrots").title = "Peaches"
+
+
+def test_every_rule_loads_with_its_words_and_source():
+    for name in rule_names():
+        assert rule(name).text
+        assert rule(name).source
+
+
+def test_spoken_texts_never_promise_more_than_the_source():
+    spoken = [c.text for item in EVERY for c in item.cautions]
+    spoken += [entry["reason"] for entry in raw("refused")]
+    spoken += [rule(name).text for name in rule_names()]
+    assert not [text for text in spoken if "safe" in text.lower()]
+
+
+def raw_product(food):
+    """Return one product as it stands in its file."""
+    return json.loads((FILES / "products" / f"{food}.json").read_bytes())

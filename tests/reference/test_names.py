@@ -1,0 +1,153 @@
+"""Spoken names: one food, a question, a refusal by name, or nothing."""
+
+from pathlib import Path
+
+import pytest
+
+from kitchenvoice.reference import find_food, food_name, foods, lookup, spoken_names
+from kitchenvoice.reference.library import product_ids, raw
+from kitchenvoice.reference.names import refused_entry
+
+MODEL = Path(__file__).parents[2] / "models" / "vosk-model-small-en-us-0.15"
+
+
+@pytest.mark.parametrize(
+    ("said", "food"),
+    [
+        ("snap_beans", "snap_beans"),
+        ("green beans", "snap_beans"),
+        ("Snap Beans", "snap_beans"),
+        ("string beans", "snap_beans"),
+        ("wax beans", "snap_beans"),
+        ("the carrots", "carrots"),
+        ("my green-beans", "snap_beans"),
+        ("apple sauce", "applesauce"),
+        ("applesauce", "applesauce"),
+        ("bone-in chicken", "chicken_bone_in"),
+        ("cream style corn", "corn_cream_style"),
+        ("dilly beans", "dilly_beans"),
+        ("butternut squash", "pumpkin_winter_squash"),
+        ("peppers", "peppers"),
+        ("chicken broth", "meat_stock"),
+        ("huckle berries", "berries"),
+    ],
+)
+def test_a_name_finds_its_food(said, food):
+    found = find_food(said)
+    assert (found.kind, found.food) == ("food", food)
+
+
+@pytest.mark.parametrize(
+    ("said", "some"),
+    [
+        ("beans", {"snap_beans", "lima_beans", "dry_beans_plain", "dilly_beans"}),
+        ("potatoes", {"potatoes_white", "potatoes_sweet"}),
+        ("tomatoes", {"tomatoes_whole_water", "tomatoes_whole_juice", "tomatoes_crushed"}),
+        ("whole tomatoes", {"tomatoes_whole_water", "tomatoes_whole_juice", "tomatoes_whole_no_liquid"}),
+        ("chicken", {"chicken_bone_in", "chicken_boneless"}),
+        ("squash", {"pumpkin_winter_squash", "summer_squash"}),
+        ("corn", {"corn_whole_kernel", "corn_cream_style"}),
+        ("fish", {"fish_pints", "fish_quarts"}),
+        ("pickles", {"dill_pickles_quick", "bread_and_butter_pickles"}),
+        ("beef", {"meat_strips_cubes", "meat_ground"}),
+        ("dry beans", {"dry_beans_plain", "dry_beans_sauce"}),
+        ("juice", {"tomato_juice", "apple_juice", "grape_juice"}),
+    ],
+)
+def test_a_name_of_several_foods_leads_to_a_question(said, some):
+    found = find_food(said)
+    assert found.kind == "ambiguous"
+    assert some <= set(found.candidates)
+    assert found.food is None
+    answer = lookup(said)
+    assert answer.status == "incomplete"
+    assert answer.missing[0] == "food"
+    assert answer.choices["food"] == found.candidates
+    for candidate in found.candidates:
+        assert food_name(candidate) in (answer.reason or "")
+
+
+@pytest.mark.parametrize(
+    ("said", "word"),
+    [
+        ("mashed squash", "mashed"),
+        ("pumpkin puree", "mashed"),
+        ("pumpkin butter", "pumpkin"),
+        ("zucchini", "zucchini"),
+        ("summer squash", "summer squash"),
+        ("pesto", "pesto"),
+        ("milk", "milk"),
+        ("eggs", "eggs"),
+        ("noodles", "noodles"),
+        ("gravy", "thickened"),
+        ("asian pears", "Asian"),
+        ("wild mushrooms", "Wild"),
+        ("strawberries", "Strawberries"),
+        ("electric multi-cooker", "multi-cooker"),
+        ("steam canner", "steam"),
+        ("half-gallon jars", "Half-gallon"),
+        ("metric jars", "Metric"),
+        ("salsa", "salsa"),
+        ("apricots", "apricots"),
+        ("tuna", "Tuna"),
+    ],
+)
+def test_what_has_no_process_is_refused_by_name(said, word):
+    answer = lookup(said, pack="hot", jar="pint", method="pressure", gauge="dial", altitude_ft=0)
+    assert answer.status == "refused"
+    assert word in (answer.reason or "")
+    assert answer.instead
+
+
+def test_every_food_has_one_preferred_name_that_finds_it():
+    names = [food.name for food in foods()]
+    assert len(set(names)) == len(names) == len(product_ids())
+    for food in foods():
+        assert find_food(food.name).food == food.id
+        assert find_food(food.id).food == food.id
+        assert food.name in food.spoken_names
+
+
+def test_no_phrase_means_two_things():
+    names = raw("names")
+    phrases = [p for entry in names["foods"].values() for p in {entry["spoken"], *entry["also"]}]
+    phrases += [p for item in (*names["varieties"], *names["groups"]) for p in item["phrases"]]
+    phrases += [p for item in raw("refused") for p in {item["spoken"], *item["phrases"]}]
+    assert len(phrases) == len(set(phrases))
+
+
+def test_phrases_are_spelled_as_they_are_heard():
+    for phrase in spoken_names():
+        assert phrase == " ".join(phrase.split()).lower()
+        assert all(word.isalpha() for word in phrase.split())
+
+
+def test_spoken_names_lead_to_a_food_a_question_or_a_refusal():
+    groups = {group["id"] for group in raw("names")["groups"]}
+    table = spoken_names()
+    for phrase, target in table.items():
+        assert target in product_ids() or target in groups or refused_entry(target), phrase
+        found = find_food(phrase)
+        assert target in (found.food, found.group, found.refused)
+    assert table["beans"] == "beans"
+    assert table["green beans"] == "snap_beans"
+
+
+@pytest.mark.parametrize("group", raw("names")["groups"], ids=lambda group: group["id"])
+def test_a_question_offers_only_what_can_be_answered_or_refused(group):
+    assert len(group["candidates"]) > 1
+    for candidate in group["candidates"]:
+        assert candidate in product_ids() or refused_entry(candidate)
+    assert set(group.get("decide", {}).get("values", {}).values()) <= set(group["candidates"])
+
+
+@pytest.mark.audio
+def test_every_word_is_in_the_speech_models_vocabulary():
+    import vosk
+
+    vosk.SetLogLevel(-1)
+    assert MODEL.is_dir(), "the speech model is absent: fetch it with scripts/fetch-model"
+    model = vosk.Model(str(MODEL))
+    words = {word for phrase in spoken_names() for word in phrase.split()}
+    assert sorted(word for word in words if model.vosk_model_find_word(word) < 0) == []
+    assert sorted(word for word in raw("names")["typed_only_words"] if model.vosk_model_find_word(word) >= 0) == []

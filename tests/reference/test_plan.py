@@ -1,0 +1,242 @@
+"""From what is on hand to jars and loads, and when they will be done."""
+
+import contextlib
+import json
+import math
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kitchenvoice.errors import BadInput
+from kitchenvoice.reference import Quantity, day_plan, foods, lookup, parse_have, plan
+
+JARS = ["half-pint", "pint", "pint-and-half", "quart", "half-gallon"]
+RAW_QUARTS = {"pack": "raw", "method": "pressure", "gauge": "dial", "altitude_ft": 100}
+
+
+@pytest.mark.parametrize(
+    ("said", "amount", "unit"),
+    [
+        ("28 lb", 28, "pound"),
+        ("28lb", 28, "pound"),
+        ("17.5 pounds", Fraction("17.5"), "pound"),
+        ("2 bushels", 2, "bushel"),
+        ("a bushel", 1, "bushel"),
+        ("half a bushel", Fraction(1, 2), "bushel"),
+        ("a half bushel", Fraction(1, 2), "bushel"),
+        ("2 1/2 bushels", Fraction(5, 2), "bushel"),
+        ("two and a half bushels", Fraction(5, 2), "bushel"),
+        ("2½ bushels", Fraction(5, 2), "bushel"),
+        ("three quarters of a peck", Fraction(3, 4), "peck"),
+        ("1/2 peck", Fraction(1, 2), "peck"),
+        ("12 oz", 12, "ounce"),
+        ("10 kg", 10, "kilogram"),
+        ("3 crates", 3, "crate"),
+        ("one lug", 1, "lug"),
+        ("1 bag", 1, "bag"),
+    ],
+)
+def test_an_amount_is_understood(said, amount, unit):
+    assert parse_have(said) == Quantity(Fraction(amount), unit)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "",
+        "lb",
+        "28",
+        "lots of pounds",
+        "-3 lb",
+        "0 lb",
+        "1/0 lb",
+        "nan lb",
+        "1e9 lb",
+        "2 3 lb",
+        "half half lb",
+        "9999999 lb",
+        "3 jars",
+    ],
+)
+def test_an_amount_that_is_not_understood_says_how_to_say_it(said):
+    with pytest.raises(BadInput, match="like"):
+        parse_have(said)
+
+
+@given(st.text(max_size=40))
+def test_an_amount_is_understood_or_asked_for_again(said):
+    with contextlib.suppress(BadInput):
+        assert parse_have(said).amount > 0
+
+
+@pytest.mark.parametrize(
+    ("food", "have", "jar", "low", "high", "typical"),
+    [
+        ("green beans", "28 lb", "quart", 11, 18, 14),
+        ("green beans", "1 bushel", "quart", 12, 20, 15),
+        ("green beans", "30 lb", "quart", 12, 20, 15),
+        ("green beans", "2 pecks", "quart", 6, 10, 7),
+        ("green beans", "1 bushel", "pint", 24, 40, 30),
+        ("tomato sauce", "1 bushel", "quart", 7, 12, None),
+        ("dill pickles", "8 lb", "pint", 7, 9, None),
+        ("bread and butter pickles", "6 lb", "pint", 8, 8, None),
+        ("pumpkin", "16 lb", "quart", 7, 7, 7),
+        ("cherries", "400 oz", "quart", 8, 12, 10),
+    ],
+)
+def test_a_range_stays_a_range(food, have, jar, low, high, typical):
+    jars = plan(food, have, jar, 7).jars
+    assert jars is not None
+    assert (jars.low, jars.high, jars.typical) == (low, high, typical)
+
+
+def test_kilograms_are_converted_exactly():
+    pounds, kilograms = plan("carrots", "100 lb", "quart", 7), plan("carrots", "45.359237 kg", "quart", 7)
+    assert pounds.jars == kilograms.jars
+    grams = plan("carrots", "45359.237 grams", "quart", 7)
+    assert grams.jars == pounds.jars
+
+
+@pytest.mark.parametrize(
+    ("food", "have"),
+    [
+        ("asparagus", "1 bushel"),
+        ("carrots", "1 crate"),
+        ("pumpkin", "1 peck"),
+        ("ground beef", "10 lb"),
+        ("apple juice", "1 bushel"),
+        ("jam", "5 lb"),
+        ("sliced apples", "1 bushel"),
+    ],
+)
+def test_what_has_no_published_yield_is_refused(food, have):
+    made = plan(food, have, "pint", 7)
+    assert made.status == "refused"
+    assert made.jars is None
+    assert "No yield" in (made.reason or "")
+
+
+def test_a_jar_without_a_process_is_not_planned():
+    made = plan("peppers", "25 lb", "quart", 7)
+    assert made.status == "refused"
+    assert made.source
+
+
+def test_missing_inputs_are_asked_for_in_order():
+    assert plan(None).missing == ("food", "have", "jar", "capacity")
+    assert plan("carrots").missing == ("have", "jar", "capacity")
+    assert plan("beans", "28 lb", "quart", 7).missing == ("food",)
+    assert plan("carrots", "28 lb", "quart").missing == ("capacity",)
+    assert plan("carrots", "28 lb", "quart", 0).missing == ("capacity",)
+    assert plan("carrots", "28 lb", "bucket", 7).missing == ("jar",)
+
+
+def test_the_last_load_is_said():
+    made = plan("green beans", "28 lb", "quart", 7)
+    assert made.loads is not None
+    assert made.last_load is not None
+    assert (made.loads.low, made.loads.high, made.loads.typical) == (2, 3, 2)
+    assert (made.last_load.at_fewest, made.last_load.at_most, made.last_load.at_typical) == (4, 4, 7)
+    assert "The fewest jars, 11: 1 full load and a last one of 4." in made.notes
+    assert "The most jars, 18: 2 full loads and a last one of 4." in made.notes
+
+
+def test_salt_lids_and_acid_follow_the_jars():
+    made = plan("whole tomatoes in water", "42 lb", "quart", 7)
+    assert made.jars is not None
+    assert made.salt_tsp is not None
+    assert made.lemon_juice_tbsp is not None
+    assert made.citric_acid_tsp is not None
+    assert made.lids == made.jars
+    assert made.salt_tsp.high == made.jars.high
+    assert made.lemon_juice_tbsp.high == 2 * made.jars.high
+    assert made.citric_acid_tsp.high == made.jars.high / 2
+    assert "mu_gh1456" in made.source
+
+
+@given(
+    st.sampled_from([food.id for food in foods()]),
+    st.integers(1, 4_000),
+    st.sampled_from(["lb", "oz", "kg", "bushels", "pecks", "crates", "lugs", "bags"]),
+    st.sampled_from(JARS),
+    st.integers(1, 40),
+)
+@settings(max_examples=300, deadline=None)
+def test_a_plan_always_adds_up(food, tenths, unit, jar, capacity):
+    made = plan(food, f"{tenths / 10} {unit}", jar, capacity)
+    assert made.source
+    if made.status == "refused":
+        assert made.reason
+        assert made.jars is None
+        return
+    assert made.jars is not None
+    assert made.loads is not None
+    assert made.last_load is not None
+    assert 0 <= made.jars.low <= made.jars.high
+    if made.jars.typical is not None:
+        assert made.jars.low <= made.jars.typical <= made.jars.high
+    for jars, loads, last in (
+        (made.jars.low, made.loads.low, made.last_load.at_fewest),
+        (made.jars.high, made.loads.high, made.last_load.at_most),
+    ):
+        assert loads == math.ceil(jars / capacity)
+        assert jars == (loads - 1) * capacity + last if jars else last == 0
+        assert last <= capacity
+    json.dumps(made.as_dict(), allow_nan=False)
+
+
+def test_a_pressure_day_is_built_from_published_figures_only():
+    day = plan("carrots", "35 lb", "quart", 7, **RAW_QUARTS).day
+    assert day is not None
+    stages = {stage.name: (stage.low, stage.high) for stage in day.stages}
+    assert stages == {
+        "vent": (10, 10),
+        "come up": (3, 5),
+        "hold": (30, 30),
+        "cool": (45, 45),
+        "wait before the lid": (10, 10),
+    }
+    assert all(stage.source for stage in day.stages)
+    assert [(w.ends_low, w.ends_high) for w in day.windows] == [(98, 100), (196, 200), (294, 300)]
+    assert "estimate for planning" in day.note
+    assert "gauge at zero" in day.note
+
+
+def test_two_canners_take_turns():
+    day = plan("carrots", "35 lb", "quart", 7, canners=2, **RAW_QUARTS).day
+    assert day is not None
+    assert [(w.load, w.canner, w.starts_low) for w in day.windows] == [(1, 1, 0), (2, 2, 0), (3, 1, 98)]
+
+
+def test_pints_cool_by_the_figure_for_pints():
+    day = day_plan(lookup("carrots", jar="pint", **RAW_QUARTS), 1)
+    assert day is not None
+    assert {stage.name: stage.low for stage in day.stages}["cool"] == 30
+
+
+def test_a_boiling_water_day_holds_and_rests():
+    answer = lookup("peaches", pack="hot", jar="quart", method="boiling-water", altitude_ft=0)
+    day = day_plan(answer, 2)
+    assert day is not None
+    assert [(stage.name, stage.low) for stage in day.stages] == [("hold", 25), ("rest", 5)]
+    assert day.windows[-1].ends_high == 60
+
+
+def test_alternatives_make_the_hold_a_range():
+    answer = lookup("tomato sauce", pack="hot", jar="pint", method="pressure", gauge="dial", altitude_ft=0)
+    day = day_plan(answer, 1)
+    assert day is not None
+    hold = next(stage for stage in day.stages if stage.name == "hold")
+    assert (hold.low, hold.high) == (15, 20)
+
+
+@pytest.mark.parametrize(("loads", "canners"), [(0, 1), (101, 1), (1, 3), (1, 0)])
+def test_no_day_for_what_is_no_day(loads, canners):
+    assert day_plan(lookup("carrots", jar="pint", **RAW_QUARTS), loads, canners) is None
+
+
+def test_no_day_without_a_process():
+    assert day_plan(lookup("carrots"), 1) is None
+    assert plan("carrots", "35 lb", "quart", 7).day is None
