@@ -1,0 +1,182 @@
+"""The grammars of a kitchen: read once, then one `Grammar` for each set of stages."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from functools import cached_property
+from pathlib import Path
+from typing import Literal
+
+from kitchenvoice.dialogue.grammar.covering import Cover, thinned
+from kitchenvoice.dialogue.grammar.foods import Names, reference_foods, reference_groups
+from kitchenvoice.dialogue.grammar.jsgf import GrammarFile, Tag, read_file
+from kitchenvoice.dialogue.grammar.linking import Linker, check_imports
+from kitchenvoice.dialogue.grammar.matching import Walk
+from kitchenvoice.dialogue.grammar.meaning import Meanings, Reading
+from kitchenvoice.dialogue.grammar.network import Node, branch, chain, lexicon, marked, optional, phrase
+from kitchenvoice.dialogue.grammar.places import grammar_folder
+from kitchenvoice.dialogue.grammar.spelling import normalise
+from kitchenvoice.errors import BadGrammar
+
+__all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook"]
+
+_REMEMBERED = 64
+
+Attention = Literal["required", "optional"]
+
+STAGES = tuple("idle plan gear start pack canner vent come_up hold cool rest count keep".split())
+QUESTIONS = tuple(
+    "yes_no count pressure altitude minutes inches amount food pack jar canner load outcome gauge method any".split()
+)
+"""What an open question can expect. `any` stands for all of them but `load`, which is a command at any time."""
+
+
+class Grammar:
+    """What can be said now. Implements `kitchenvoice.ports.ListeningGrammar`."""
+
+    def __init__(self, body: Node, attention_phrase: str, required: bool, meanings: Meanings, cover: Cover) -> None:
+        please = optional(phrase("please"))
+        said = chain((please, body, chain((please,), polite=True)))
+        called = marked(phrase(attention_phrase), Tag("attention", "attention"))
+        self._root = chain((called, optional(said))) if required else branch((chain((called, optional(said))), said))
+        self._bare = said
+        self._meanings = meanings
+        self._cover = cover
+        self.attention_required = required
+
+    @cached_property
+    def phrases(self) -> tuple[str, ...]:
+        """Sentences for the recogniser's phrase list: every step from word to word, not every sentence."""
+        return tuple(" ".join(words) for words in thinned([words for words in self._cover.of(self._root) if words]))
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word that can be said."""
+        return frozenset(word for text in self.phrases for word in text.split())
+
+    def parse(self, text: str) -> tuple[Reading, ...]:
+        """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""
+        return self._read(self._root, text)
+
+    def parse_unaddressed(self, text: str) -> tuple[Reading, ...]:
+        """Return every meaning that `text` has without the attention phrase, wanted or not."""
+        return self._read(self._bare, text)
+
+    def is_sentence(self, text: str) -> bool:
+        """Tell whether `text` is one whole sentence of the grammar (attention phrase included where needed)."""
+        return bool(self.parse(text))
+
+    def can_continue(self, text: str) -> bool:
+        """Tell whether a word could follow `text`. A closing "please" doesn't count: nobody need wait for it."""
+        return Walk(self._root, normalise(text).split()).goes_on
+
+    def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
+        words = tuple(normalise(text).split())
+        return self._meanings.of(words, Walk(root, words).readings) if words else ()
+
+
+class GrammarBook:
+    """All grammar files, linked once for each set of open loads."""
+
+    def __init__(self, files: Mapping[str, GrammarFile], names: Names) -> None:
+        check_imports(files)
+        self._files = files
+        self._names = names
+        self._food = lexicon(names.foods)
+        self._linked: dict[object, tuple[Linker, Cover, Meanings]] = {}
+        self._made: dict[object, Grammar] = {}
+        self._link(None)
+
+    @classmethod
+    def load(
+        cls,
+        folder: Path | None = None,
+        foods: Mapping[str, str] | None = None,
+        canners: Mapping[str, int] | None = None,
+        groups: Mapping[str, tuple[str, ...]] | None = None,
+    ) -> GrammarBook:
+        """Read the grammar files.
+
+        Args:
+            folder: where they are; by default those that came with kitchenvoice.
+            foods: spoken name -> id of a food or a group; by default the reference's.
+            canners: name in the profile -> number of the canner.
+            groups: id of a group of foods -> ids to choose from; by default the reference's.
+
+        Raises: BadGrammar naming file and line.
+        """
+        place = folder or grammar_folder()
+        files = {path.stem: read_file(path) for path in sorted(place.glob("*.jsgf"))}
+        missing = [name for name in (*STAGES, "always", "question") if name not in files]
+        if missing:
+            raise BadGrammar(f"{missing[0]}.jsgf is missing. Put the grammar files back.")
+        said = {normalise(name): target for name, target in (reference_foods() if foods is None else foods).items()}
+        called = {normalise(name): number for name, number in (canners or {}).items()}
+        return cls(files, Names(said, reference_groups() if groups is None else groups, called))
+
+    def grammar(
+        self,
+        stages: Collection[str],
+        *,
+        attention: Attention = "required",
+        attention_phrase: str = "kitchen voice",
+        question: str | None = None,
+        loads: Mapping[int, str] | None = None,
+    ) -> Grammar:
+        """Return the grammar of what can be said now; made once, then remembered.
+
+        Args:
+            stages: stages whose reports are live; what always works is added.
+            attention: whether the attention phrase must or may come first.
+            attention_phrase: the words of it, all of them in the model's vocabulary.
+            question: what an open question expects, one of `QUESTIONS`; its answers are then live.
+            loads: open loads, number -> food id, so that "the carrots" is a load; `None` if they aren't known.
+
+        Raises: ValueError for an unknown stage or question.
+        """
+        wrong = [*(set(stages) - set(STAGES)), *({question} - {*QUESTIONS, None})]
+        if wrong:
+            raise ValueError(f"{wrong[0]} is no stage and no question of the grammars.")
+        named = None if loads is None else tuple(sorted(loads.items()))
+        key = (frozenset(stages), attention, attention_phrase, question, named)
+        if key not in self._made:
+            if len(self._made) >= _REMEMBERED:
+                self._made.pop(next(iter(self._made)))
+            self._made[key] = self._make(key)
+        return self._made[key]
+
+    def _make(self, key: tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None]) -> Grammar:
+        stages, attention, attention_phrase, question, named = key
+        linker, cover, meanings = self._link(named)
+        parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages)]
+        parts += [("question", rule) for rule in _answers(question)]
+        body = branch(linker.node(grammar, rule) for grammar, rule in parts)
+        return Grammar(body, normalise(attention_phrase), attention == "required", meanings, cover)
+
+    def _link(self, named: tuple[tuple[int, str], ...] | None) -> tuple[Linker, Cover, Meanings]:
+        if named not in self._linked:
+            if len(self._linked) >= _REMEMBERED:
+                self._linked.pop(next(iter(self._linked)))
+            names = Names(
+                self._names.foods, self._names.groups, self._names.canners, None if named is None else dict(named)
+            )
+            outside = {
+                "food": self._food,
+                "loaded_food": lexicon(names.loaded()),
+                "canner_name": lexicon(names.canners),
+            }
+            linker = Linker(self._files, outside)
+            for file in self._files.values():
+                for rule in file.rules:
+                    linker.node(file.name, rule)
+            self._linked[named] = linker, Cover(), Meanings(names)
+        return self._linked[named]
+
+
+def _answers(question: str | None) -> list[str]:
+    """Name the rules of question.jsgf for an open question."""
+    if question == "any":
+        return [each for each in QUESTIONS if each not in ("load", "any")]
+    if question == "food":
+        return ["food", "the_food"]
+    return [question] if question else []

@@ -1,0 +1,257 @@
+"""Read JSGF V1.0 grammar files into rules.
+
+Read: the `#JSGF` header, the `grammar` name, `import <file.rule>` and `import <file.*>`, public and private rules,
+sequences, alternatives `|`, groups `( )`, options `[ ]`, references `<rule>` and `<file.rule>`, `//` and `/* */` comments.
+
+Limitations:
+- Recursion, `*` and `+` are refused: the languages here are finite.
+- Weights (`/0.5/`) are allowed and ignored; quoted words, Unicode escapes, `<NULL>` and `<VOID>` are not known.
+- Tags are literals of three forms only, each belonging to the expansion just before it: `{intent NAME}`,
+  `{slot NAME TYPE}` (the words covered are converted by code) and `{set NAME VALUE}` (a constant).
+- A file is named after its grammar: grammar `pack` is `pack.jsgf`. Grammar names have no dots.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from lark import Lark, Token, Transformer, v_args
+from lark.exceptions import UnexpectedInput, VisitError
+
+from kitchenvoice.errors import BadGrammar
+
+__all__ = [
+    "Alternatives",
+    "Expansion",
+    "GrammarFile",
+    "Option",
+    "Reference",
+    "Rule",
+    "Sequence",
+    "Tag",
+    "Tagged",
+    "Word",
+    "read_jsgf",
+]
+
+_SYNTAX = r"""
+start: HEADER ";" "grammar" WORD ";" import_* rule*
+import_: "import" NAME ";"
+rule: [PUBLIC] NAME "=" alternatives ";"
+alternatives: sequence ("|" sequence)*
+sequence: (WEIGHT)? tagged+
+tagged: atom TAG*
+?atom: WORD -> word
+     | NAME -> reference
+     | "(" alternatives ")" -> group
+     | "[" alternatives "]" -> option
+     | atom REPEAT -> repeated
+HEADER: /#JSGF[ \t]+V1\.0[^;\n]*/
+PUBLIC: "public"
+NAME: /<[A-Za-z_][\w.]*(\.\*)?>/
+WORD: /[a-z][a-z0-9_']*/
+TAG: /\{[^{}]*\}/
+WEIGHT: /\/\d+(\.\d+)?\//
+REPEAT: /[*+]/
+COMMENT: /\/\/[^\n]*/ | /\/\*(.|\n)*?\*\//
+%ignore COMMENT
+%ignore /\s+/
+"""
+_TAG = re.compile(
+    r"\{\s*(?:intent\s+(?P<intent>\w+)|slot\s+(?P<slot>\w+)\s+(?P<type>\w+)|set\s+(?P<name>\w+)\s+(?P<value>[\w.-]+))\s*\}"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """What an expansion means. `kind` is `intent`, `slot` or `set`; `value` is a slot's type or a constant."""
+
+    kind: str
+    name: str
+    value: str | int | float = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One spoken word."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reference:
+    """The words of another rule. `name` is written as in the file, without brackets."""
+
+    name: str
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """One part after the other."""
+
+    parts: tuple[Expansion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Alternatives:
+    """One of the choices."""
+
+    choices: tuple[Expansion, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """May be left out."""
+
+    part: Expansion
+
+
+@dataclass(frozen=True, slots=True)
+class Tagged:
+    """An expansion and what it means."""
+
+    part: Expansion
+    tag: Tag
+
+
+Expansion = Word | Reference | Sequence | Alternatives | Option | Tagged
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule of a file."""
+
+    name: str
+    public: bool
+    expansion: Expansion
+    line: int
+
+
+@dataclass(frozen=True, slots=True)
+class GrammarFile:
+    """One file: its name, its imports (as written, with their lines) and its rules."""
+
+    name: str
+    imports: tuple[tuple[str, int], ...]
+    rules: dict[str, Rule]
+
+
+def read_jsgf(text: str, name: str) -> GrammarFile:
+    """Read one grammar. `name` is its file's name, for messages.
+
+    Raises: BadGrammar naming file and line.
+    """
+    try:
+        return _Builder(name).transform(_parser().parse(text))  # type: ignore[no-any-return]
+    except UnexpectedInput as exc:
+        seen = text.splitlines()[exc.line - 1].strip() if 0 < exc.line <= len(text.splitlines()) else "the end"
+        raise BadGrammar(f"{name} line {max(exc.line, 1)} can't be read near: {seen}. Correct it.") from exc
+    except VisitError as exc:
+        if isinstance(exc.orig_exc, BadGrammar):
+            raise exc.orig_exc from exc
+        raise
+
+
+@cache
+def _parser() -> Lark:
+    return Lark(_SYNTAX, parser="lalr", propagate_positions=True)
+
+
+class _Builder(Transformer[Token, object]):
+    """Turn lark's tree into rules."""
+
+    def __init__(self, file: str) -> None:
+        super().__init__()
+        self._file = file
+
+    def _wrong(self, line: int | None, what: str) -> BadGrammar:
+        return BadGrammar(f"{self._file} line {line}: {what}")
+
+    def word(self, found: list[Token]) -> Expansion:
+        return Word(str(found[0]))
+
+    def reference(self, found: list[Token]) -> Expansion:
+        if str(found[0]).endswith(".*>"):
+            raise self._wrong(found[0].line, f"{found[0]} can only be imported. Name one rule.")
+        return Reference(str(found[0])[1:-1], found[0].line or 0)
+
+    def group(self, found: list[Expansion]) -> Expansion:
+        return found[0]
+
+    def option(self, found: list[Expansion]) -> Expansion:
+        return Option(found[0])
+
+    def repeated(self, found: list[Token]) -> Expansion:
+        raise self._wrong(found[-1].line, f"{found[-1]} repeats without end. Write out how often.")
+
+    def tagged(self, found: list[Expansion | Token]) -> Expansion:
+        part, *tags = found
+        for text in tags:
+            part = Tagged(part, self._tag(text))  # type: ignore[arg-type]
+        return part  # type: ignore[return-value]
+
+    def _tag(self, text: Token) -> Tag:
+        match = _TAG.fullmatch(text)
+        if match is None:
+            raise self._wrong(text.line, f"{text} is no tag. Use intent, slot or set.")
+        found = match.groupdict()
+        if found["intent"]:
+            return Tag("intent", found["intent"])
+        if found["slot"]:
+            return Tag("slot", found["slot"], found["type"])
+        return Tag("set", found["name"], _literal(found["value"]))
+
+    def sequence(self, found: list[Expansion | Token]) -> Expansion:
+        parts = tuple(part for part in found if not isinstance(part, Token))
+        return parts[0] if len(parts) == 1 else Sequence(parts)
+
+    def alternatives(self, found: list[Expansion]) -> Expansion:
+        return found[0] if len(found) == 1 else Alternatives(tuple(found))
+
+    @v_args(meta=True)
+    def rule(self, meta: object, found: list[object]) -> Rule:
+        public, name, expansion = found
+        if "." in str(name):
+            raise self._wrong(meta.line, f"{name} is another file's rule. Define it there.")  # type: ignore[attr-defined]
+        return Rule(str(name)[1:-1], public is not None, expansion, meta.line)  # type: ignore[arg-type,attr-defined]
+
+    def import_(self, found: list[Token]) -> tuple[str, int]:
+        name = str(found[0])[1:-1]
+        if "." not in name:
+            raise self._wrong(found[0].line, f"{found[0]} names no file. Write <file.rule> or <file.*>.")
+        return name, found[0].line or 0
+
+    def start(self, found: list[object]) -> GrammarFile:
+        _, name, *rest = found
+        rules: dict[str, Rule] = {}
+        for rule in rest:
+            if isinstance(rule, Rule):
+                if rule.name in rules:
+                    raise self._wrong(rule.line, f"<{rule.name}> is there twice. Remove one.")
+                rules[rule.name] = rule
+        imports = tuple(item for item in rest if isinstance(item, tuple))
+        return GrammarFile(str(name), imports, rules)
+
+
+def _literal(text: str) -> str | int | float:
+    try:
+        number = float(text)
+    except ValueError:
+        return text
+    return int(number) if number.is_integer() and "." not in text else number
+
+
+def read_file(path: Path) -> GrammarFile:
+    """Read one grammar file. Raises: BadGrammar naming file and line, also where name and file differ."""
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as exc:
+        raise BadGrammar(f"{path.name} can't be read. Put the grammar files back.") from exc
+    found = read_jsgf(text, path.name)
+    if found.name != path.stem:
+        raise BadGrammar(f"{path.name} line 2: it calls itself {found.name}. Name the grammar after its file.")
+    return found

@@ -1,0 +1,38 @@
+"""One spelling for what is said, typed or listed: lower case, no punctuation, figures as words, and only words that the
+speech model has."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import lru_cache
+
+from kitchenvoice.dialogue.grammar.places import grammar_folder
+from kitchenvoice.dialogue.words import number
+
+__all__ = ["normalise"]
+
+_FIGURES = re.compile(r"\d+(?:,\d{3})*(?:\.\d{1,2})?")
+_NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
+
+
+@lru_cache(maxsize=1)
+def _heard() -> tuple[re.Pattern[str], dict[str, str]]:
+    with (grammar_folder() / "spelling.toml").open("rb") as file:
+        table: dict[str, str] = tomllib.load(file)["heard"]
+    listed = "|".join(re.escape(word) for word in sorted(table, key=len, reverse=True))
+    return re.compile(rf"\b(?:{listed})\b"), table
+
+
+@lru_cache(maxsize=512)
+def normalise(text: str) -> str:
+    """Return `text` as the engine would have written it: "Pressure is 11." -> "pressure is eleven"."""
+    said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", text.lower().replace("’", "'"))
+    said = _NOISE.sub(" ", said.replace("-", " "))
+    pattern, table = _heard()
+    return " ".join(pattern.sub(lambda found: table[found.group()], " ".join(said.split())).split())
+
+
+def _worded(figures: str) -> str:
+    value = float(figures.replace(",", ""))
+    return number(value) if value < 1_000_000 else figures
