@@ -1,9 +1,9 @@
-"""From an utterance to what was meant: the first alternative of the engine that is a whole sentence, never a part of one."""
+"""From an utterance to what was meant: the first alternative that is a whole sentence, never a part of one."""
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from types import MappingProxyType
@@ -120,12 +120,11 @@ class _Consequences:
 def _consequences() -> _Consequences:
     with (grammar_folder() / "consequences.toml").open("rb") as file:
         data = tomllib.load(file)
-    return _Consequences(data["grades"], tuple(_pairs(data["meant"]["first"])), _sets(data["confused"]["pairs"]))
-
-
-def _pairs(listed: list[list[str]]) -> Iterator[tuple[str, str]]:
-    for first, second in listed:
-        yield first, second
+    return _Consequences(
+        data["grades"],
+        tuple((first, second) for first, second in data["meant"]["first"]),
+        _sets(data["confused"]["pairs"]),
+    )
 
 
 def _sets(listed: list[list[str]]) -> frozenset[frozenset[str]]:

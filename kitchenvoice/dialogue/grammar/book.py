@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from typing import Literal
@@ -21,12 +22,42 @@ from kitchenvoice.errors import BadGrammar
 __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook"]
 
 _REMEMBERED = 64
+_MORE_ANSWERS = {"food": ("the_food",), "canner": ("which_canner",)}
 
 Attention = Literal["required", "optional"]
 
-STAGES = tuple("idle plan gear start pack canner vent come_up hold cool rest count keep".split())
-QUESTIONS = tuple(
-    "yes_no count pressure altitude minutes inches amount food pack jar canner load outcome gauge method any".split()
+STAGES = (
+    "idle",
+    "plan",
+    "gear",
+    "start",
+    "pack",
+    "canner",
+    "vent",
+    "come_up",
+    "hold",
+    "cool",
+    "rest",
+    "count",
+    "keep",
+)
+QUESTIONS = (
+    "yes_no",
+    "count",
+    "pressure",
+    "altitude",
+    "minutes",
+    "inches",
+    "amount",
+    "food",
+    "pack",
+    "jar",
+    "canner",
+    "load",
+    "outcome",
+    "gauge",
+    "method",
+    "any",
 )
 """What an open question can expect. `any` stands for all of them but `load`, which is a command at any time."""
 
@@ -157,15 +188,9 @@ class GrammarBook:
         if named not in self._linked:
             if len(self._linked) >= _REMEMBERED:
                 self._linked.pop(next(iter(self._linked)))
-            names = Names(
-                self._names.foods, self._names.groups, self._names.canners, None if named is None else dict(named)
-            )
-            outside = {
-                "food": self._food,
-                "loaded_food": lexicon(names.loaded()),
-                "canner_name": lexicon(names.canners),
-            }
-            linker = Linker(self._files, outside)
+            names = replace(self._names, loads=None if named is None else dict(named))
+            loaded, canners = lexicon(names.loaded()), lexicon(names.canners)
+            linker = Linker(self._files, {"food": self._food, "loaded_food": loaded, "canner_name": canners})
             for file in self._files.values():
                 for rule in file.rules:
                     linker.node(file.name, rule)
@@ -177,6 +202,4 @@ def _answers(question: str | None) -> list[str]:
     """Name the rules of question.jsgf for an open question."""
     if question == "any":
         return [each for each in QUESTIONS if each not in ("load", "any")]
-    if question == "food":
-        return ["food", "the_food"]
-    return [question] if question else []
+    return [question, *_MORE_ANSWERS.get(question, ())] if question else []

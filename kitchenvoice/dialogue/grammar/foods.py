@@ -15,10 +15,10 @@ _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "q
 
 
 def reference_foods() -> dict[str, str]:
-    """Return the spoken names of the reference: phrase -> id of a food, of a group to choose from, or of a refused food.
+    """Return the spoken names of the reference: phrase -> id of a food, of a group of them, or of a refused food.
 
-    Names of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size ("fish in
-    pints"): the jar size is a slot of its own.
+    Names of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size
+    ("fish in pints"): the jar size is a slot of its own.
     """
     names = {}
     for phrase, target in spoken_names().items():

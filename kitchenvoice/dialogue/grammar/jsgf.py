@@ -1,7 +1,7 @@
 """Read JSGF V1.0 grammar files into rules.
 
 Read: the `#JSGF` header, the `grammar` name, `import <file.rule>` and `import <file.*>`, public and private rules,
-sequences, alternatives `|`, groups `( )`, options `[ ]`, references `<rule>` and `<file.rule>`, `//` and `/* */` comments.
+sequences, alternatives `|`, groups `( )`, options `[ ]`, references `<rule>` and `<file.rule>`, comments of both kinds.
 
 Limitations:
 - Recursion, `*` and `+` are refused: the languages here are finite.
@@ -34,6 +34,7 @@ __all__ = [
     "Tag",
     "Tagged",
     "Word",
+    "read_file",
     "read_jsgf",
 ]
 
@@ -146,7 +147,7 @@ def read_jsgf(text: str, name: str) -> GrammarFile:
     Raises: BadGrammar naming file and line.
     """
     try:
-        return _Builder(name).transform(_parser().parse(text))  # type: ignore[no-any-return]
+        found = _Builder(name).transform(_parser().parse(text))
     except UnexpectedInput as exc:
         seen = text.splitlines()[exc.line - 1].strip() if 0 < exc.line <= len(text.splitlines()) else "the end"
         raise BadGrammar(f"{name} line {max(exc.line, 1)} can't be read near: {seen}. Correct it.") from exc
@@ -154,6 +155,8 @@ def read_jsgf(text: str, name: str) -> GrammarFile:
         if isinstance(exc.orig_exc, BadGrammar):
             raise exc.orig_exc from exc
         raise
+    assert isinstance(found, GrammarFile)
+    return found
 
 
 @cache

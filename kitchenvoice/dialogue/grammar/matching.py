@@ -24,7 +24,7 @@ _End = tuple[int, tuple[Mark, ...]]
 
 
 class Walk:
-    """One walk along `words`. `readings` are the marks of each whole sentence; `goes_on` tells if a word could follow."""
+    """One walk along `words`. `readings` are the marks of each whole sentence; `goes_on`: another word could follow."""
 
     def __init__(self, root: Node, words: Sequence[str]) -> None:
         self._words = words

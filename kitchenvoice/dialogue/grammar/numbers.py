@@ -10,13 +10,11 @@ from fractions import Fraction
 
 __all__ = ["NotANumber", "mixed", "whole"]
 
-_SMALL = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen"
-    " eighteen nineteen"
-).split()
-_TENS = "twenty thirty forty fifty sixty seventy eighty ninety".split()
+_ONES = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
+_TEENS = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
+_TENS = ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
 _VALUES = {
-    **{word: value for value, word in enumerate(_SMALL)},
+    **{word: value for value, word in enumerate([*_ONES, *_TEENS])},
     **{word: 10 * value for value, word in enumerate(_TENS, 2)},
     "oh": 0,
     "a": 1,
@@ -37,9 +35,8 @@ def whole(words: tuple[str, ...]) -> int:
         raise NotANumber("nothing said")
     if "thousand" in said:
         at = said.index("thousand")
-        return 1000 * (_below_thousand(said[:at]) if at else 1) + (
-            _below_thousand(said[at + 1 :]) if said[at + 1 :] else 0
-        )
+        rest = said[at + 1 :]
+        return 1000 * (_below_thousand(said[:at]) if at else 1) + (_below_thousand(rest) if rest else 0)
     if "hundred" in said:
         return _below_thousand(said)
     return _figures(said)
@@ -77,7 +74,7 @@ def _value(word: str) -> int:
 
 
 def mixed(words: tuple[str, ...]) -> float:
-    """Read a number with a fraction: "ten and a half", "nine point five", "three quarters", "half a", "a quarter of an"."""
+    """Read a number with a fraction: "ten and a half", "nine point five", "three quarters", "half a"."""
     if "point" in words:
         at = words.index("point")
         figures = "".join(str(_value(word)) for word in words[at + 1 :])

@@ -13,10 +13,10 @@ __all__ = ["CONVERTERS", "Words"]
 Words = tuple[str, ...]
 
 _MINUTE_UNITS = {"hour": 60.0, "hours": 60.0, "minute": 1.0, "minutes": 1.0, "second": 1 / 60, "seconds": 1 / 60}
-_ORDINALS = "first second third fourth fifth sixth seventh eighth ninth tenth".split()
+_ORDINALS = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
 
 
-def _count(words: Words) -> int | None:
+def _count(words: Words) -> float | None:
     kept = tuple(word for word in words if word not in ("dozen", "of"))
     if kept in (("none",), ("no",)):
         return 0
@@ -25,7 +25,7 @@ def _count(words: Words) -> int | None:
     return _within(whole(kept), 0, 99)
 
 
-def _minus_count(words: Words) -> int | None:
+def _minus_count(words: Words) -> float | None:
     count = _count(_without(words, "minus", "take", "off"))
     return None if not count else -count
 
@@ -36,7 +36,8 @@ def _pressure(words: Words) -> float | None:
 
 def _minutes(words: Words) -> float | None:
     """Add up "two hours and ten minutes"; "an hour and a half" has its half after the unit."""
-    total, number, unit = 0.0, [], 1.0
+    number: list[str] = []
+    total, unit = 0.0, 1.0
     for word in words:
         if word in _MINUTE_UNITS:
             unit = _MINUTE_UNITS[word]
@@ -65,7 +66,7 @@ def _inches(words: Words) -> float | None:
     return _within(total, 0, 20)
 
 
-def _altitude(words: Words) -> int | None:
+def _altitude(words: Words) -> float | None:
     if words[-2:] == ("sea", "level"):
         return 0
     value = whole(_without(words, "feet", "foot", "meters", "meter"))
@@ -79,7 +80,7 @@ def _amount(words: Words) -> float | None:
     return mixed(trimmed)
 
 
-def _ordinal(words: Words) -> int | None:
+def _ordinal(words: Words) -> float | None:
     """Read "load two", "the second load", "canner number one"."""
     for word in words:
         if word in _ORDINALS:
@@ -91,15 +92,11 @@ def _jar(words: Words) -> str | None:
     said = " ".join(words)
     if "gallon" in said:
         return "half-gallon"
-    if "pint" in said:
-        return (
-            "half-pint"
-            if said.startswith("half")
-            else "pint-and-half"
-            if "and a" in said or "and half" in said
-            else "pint"
-        )
-    return "quart"
+    if "pint" not in said:
+        return "quart"
+    if said.startswith("half"):
+        return "half-pint"
+    return "pint-and-half" if " and " in said else "pint"
 
 
 def _pack(words: Words) -> str | None:
@@ -126,7 +123,7 @@ def _without(words: Words, *dropped: str) -> Words:
     return tuple(word for word in words if word not in dropped)
 
 
-def _within(value: float, least: float, most: float) -> Any:
+def _within(value: float, least: float, most: float) -> float | None:
     """Return the value if it is in range, as a whole number where it is one."""
     if not least <= value <= most:
         return None
