@@ -112,7 +112,7 @@ class Session:
         self._mouth = mouth
         self._ear = ear
         self._home = home
-        self._show = show or (lambda who, text, event: None)
+        self._show = show or _show_nothing
         self._heartbeat = None if home is None else Heartbeat(home)
         self._unsaved: list[Event] = []
         self._retry_t = 0.0
@@ -246,3 +246,7 @@ class Session:
         self._conversation.talk.profile = profile
         if self._home is not None:
             write_profile(self._home, profile)
+
+
+def _show_nothing(*_: object) -> None:
+    """Show nowhere."""

@@ -77,6 +77,7 @@ class Conversation:
             attention="optional" if question is not None or typed or called else "required",
             attention_phrase=self.talk.profile.attention,
             question=self.talk.question.expects if self.talk.question is not None else None,
+            loads={load.number: load.food for load in self.talk.kitchen.open_loads},
         )
 
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
@@ -201,14 +202,16 @@ class Conversation:
         values = telling.values_of(talk, {}, load)
         prompt = talk.texts.say("facts", f"check_{kind}", values)
         if kind == "dial":
-            talk.ask(Question("pressure", prompt, lambda heard: self._gauge_read(load.id, heard), _GAUGE))
+            talk.ask(
+                Question("pressure", prompt, lambda heard: self._gauge_read(load.id, heard), _GAUGE, lambda _: None)
+            )
             return
         good, bad = ("weight_rocking", "weight_quiet") if kind == "weighted" else ("boiling", "boil_lost")
 
         def report(name: str) -> Callable[[], None]:
             return lambda: reports.take_for_id(talk, load.id, name, {})
 
-        talk.ask_yes_no(prompt, report(good), report(bad), intents=frozenset({good, bad}))
+        talk.ask_yes_no(prompt, report(good), report(bad), lambda _: None, frozenset({good, bad}))
 
     def _gauge_read(self, load_id: int, heard: Heard) -> bool:
         if heard.intent == "number" and heard.slots.get("value") is not None:

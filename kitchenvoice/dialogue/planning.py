@@ -7,6 +7,7 @@ from typing import Any
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.texts import sentence
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.plan import plan
@@ -56,11 +57,9 @@ def _answer(talk: Talk, have: _Have) -> None:
     plural = "" if have.amount == 1 else "s"
     told = plan(have.food, f"{have.amount:g} {have.unit}{plural}", have.jar, _capacity(talk, have.jar or ""))
     if told.status == "ok":
-        talk.speak(told.text or "")
-        for note in told.notes[:1]:
-            talk.speak(note)
+        talk.speak(sentence(words.in_words(told.text or "")))
     else:
-        talk.say("answers", "plan_refused", reason=told.reason or "")
+        talk.say("answers", "plan_refused", reason=words.in_words(told.reason or ""))
 
 
 def _capacity(talk: Talk, jar: str) -> int:

@@ -23,7 +23,7 @@ _PLAIN = (*_STEAM, *_REST)
 
 def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None:
     """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one she names."""
-    loads = loads_for(talk.kitchen, report)
+    loads = _viable(talk, report, data)
     chosen = talk.kitchen.load(talk.kitchen.focus)
     if len(loads) > 1 and chosen in loads and talk.t - talk.selected_t <= _CHOSEN_S:
         loads = (chosen,) if chosen is not None else loads
@@ -33,6 +33,17 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         _take_for(talk, heard, loads[0], report, data)
     else:
         ask_which_load(talk, loads, lambda load: _take_for(talk, heard, load, report, data))
+
+
+def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...]:
+    """Return the loads that can take the report; those that would refuse it outright only if no other can."""
+    loads = loads_for(talk.kitchen, report)
+    open_to_it = [load for load in loads if not _refuses(object_to(talk.kitchen, load, report, data, talk.t))]
+    return tuple(open_to_it) or loads
+
+
+def _refuses(objection: Objection | None) -> bool:
+    return objection is not None and not objection.override
 
 
 def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: str = "") -> None:
@@ -87,10 +98,6 @@ def _doubt_the_loss(talk: Talk, load_id: int) -> None:
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
     values = telling.values_of(talk, objection.data, load)
-    if "left_s" in objection.data:
-        values["left"] = values["left_s"]
-    if "rested_s" in objection.data:
-        values["rested"] = values["rested_s"]
     if objection.kind == "window_shut":
         values["hours"] = words.duration(float(objection.data["hours"]) * 3600)  # type: ignore[arg-type]
     if "other" in objection.data:

@@ -103,7 +103,7 @@ def _look_up(talk: Talk, form: _Form, canner: Canner | None) -> Answer:
 
 def _refuse(talk: Talk, answer: Answer) -> None:
     reason = " ".join([answer.reason or "", *(f"Tested instead: {text}." for text in answer.instead[:1])])
-    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=reason.strip())
+    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=words.in_words(reason.strip()))
     talk.question = None
 
 
@@ -290,7 +290,7 @@ def _read_back(talk: Talk, form: _Form, canner: Canner | None, answer: Answer) -
         answer = replace(answer, minutes=chosen.minutes, psi=chosen.psi)
     process, extra, barred = _process(talk, answer, canner)
     if barred:
-        talk.speak(barred, Urgency.CAUTION)
+        talk.speak(words.in_words(barred), Urgency.CAUTION)
         talk.question = None
         return
     values = {
@@ -322,7 +322,7 @@ def _process(talk: Talk, answer: Answer, canner: Canner | None) -> tuple[Process
         )
         if told.status == "ok":
             target = told.read_psi
-            extra += f" {told.text}" if told.read_psi != answer.psi else ""
+            extra += f" {words.in_words(told.text)}" if told.read_psi != answer.psi else ""
         elif told.status == "replace":
             barred = told.text
         else:
@@ -336,8 +336,8 @@ def _process(talk: Talk, answer: Answer, canner: Canner | None) -> tuple[Process
         altitude_ft=int(answer.altitude_ft or 0),
         headspace=_headspace(answer),
         salt_tsp=answer.salt_tsp_per_jar,
-        acid=answer.acid.text if answer.acid is not None and answer.acid.required else "",
-        cautions=answer.cautions,
+        acid=words.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
+        cautions=tuple(words.in_words(text) for text in answer.cautions),
         source=answer.source,
     )
     return process, f" {extra.strip()}" if extra.strip() else "", barred
@@ -350,7 +350,7 @@ def _today(t: float) -> date:
 def _headspace(answer: Answer) -> str:
     if isinstance(answer.headspace_in, int | float):
         return words.inches(answer.headspace_in)
-    return answer.headspace_text or ""
+    return words.in_words(answer.headspace_text or "")
 
 
 def _vessel(talk: Talk, process: Process, canner: Canner | None) -> str:

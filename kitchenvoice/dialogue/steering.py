@@ -119,7 +119,7 @@ def _answer_call(talk: Talk, heard: Heard) -> None:
     talk.say("talk", "answered")
     for load in talk.kitchen.open_loads:
         if any(key.endswith(f":{load.id}") for key in keys):
-            talk.speak(talk.step_text(load))
+            talk.speak(f"{words.capital(telling.load_name(talk.kitchen, load))}. {talk.step_text(load)}")
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
@@ -133,7 +133,6 @@ def _missed(talk: Talk, heard: Heard) -> None:
 def _call_text(talk: Talk, key: str, load_id: int | None, since_t: float) -> str:
     load = talk.kitchen.load(load_id)
     values = telling.values_of(talk, {"since_s": talk.t - since_t}, load)
-    values["since"] = values["since_s"]
     return talk.texts.say("facts", f"call_again_{key.split(':')[0]}", values)
 
 

@@ -79,38 +79,38 @@ def _key(fact: Fact, load: Load | None) -> str:
 
 
 def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[str, str]:
-    """Put every value that a sentence may need into words."""
-    said = {name: _word(name, value) for name, value in data.items() if value is not None}
+    """Put every value that a sentence may need into words. What the fact itself carries comes before the load's own."""
+    said = {} if load is None else _of_load(talk, load)
+    said.update({name: _word(name, value) for name, value in data.items() if value is not None})
+    for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
+        if name in said:
+            said[name.removesuffix("_s")] = said[name]
     if "outcome" in data:
         said["outcome"] = talk.texts.say("outcomes", str(data["outcome"])).lower()
-    if "minutes" in data and isinstance(data["minutes"], int | float):
-        said["minutes"] = words.duration(60 * data["minutes"])
-    if load is None:
-        return said
-    said.update(_of_load(talk, load))
-    if "target" not in data and load.process.target_psi is not None:
-        said["target"] = target(load.process)
-    if "loaded" in said or "out" in said:
-        for name in ("loaded", "out"):
-            if isinstance(data.get(name), int | float):
-                said[name] = words.jars(load.jar, int(data[name]))  # type: ignore[arg-type]
-    if "left" not in said:
-        timer = next((load.timer(x) for x in ("hold", "vent", "settle", "bath_rest") if load.timer(x)), None)
-        said["left"] = "" if timer is None else words.duration(max(0.0, timer.left_s(talk.t)))
+    minutes = data.get("minutes")
+    if isinstance(minutes, int | float):
+        said["minutes"] = words.duration(60 * minutes)
+    for name in ("loaded", "out"):
+        count = data.get(name)
+        if load is not None and isinstance(count, int | float):
+            said[name] = words.jars(load.jar, int(count))
     return said
 
 
 def _of_load(talk: Talk, load: Load) -> dict[str, str]:
     several = len(talk.kitchen.open_loads) > 1
     name = load_name(talk.kitchen, load)
+    timer = next((found for x in ("hold", "vent", "settle", "bath_rest") if (found := load.timer(x))), None)
     return {
         "load": name,
         "load_dot": f"{name}. " if several else "",
         "load_name": f"Load {words.number(load.number)}, {load.food_name},",
         "minutes": words.duration(60 * load.process.minutes),
-        "planned": words.number(load.planned),
         "held": words.duration(60 * load.process.minutes),
+        "planned": words.number(load.planned),
         "jar": words.jars(load.jar, 1).removeprefix("one "),
+        "target": "" if load.process.target_psi is None else target(load.process),
+        "left": "" if timer is None else words.duration(max(0.0, timer.left_s(talk.t))),
     }
 
 

@@ -6,6 +6,7 @@ Whole numbers 0 to 999,999; fractions are halves, quarters and eighths, otherwis
 from __future__ import annotations
 
 import math
+import re
 
 __all__ = [
     "CONFUSABLE",
@@ -13,6 +14,7 @@ __all__ = [
     "capital",
     "digits",
     "duration",
+    "in_words",
     "inches",
     "jars",
     "listed",
@@ -43,6 +45,9 @@ _JARS = {
     "quart": ("quart", "quarts"),
     "half-gallon": ("half gallon", "half gallons"),
 }
+
+_MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/([248])(?![\d/])")
+_NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
 """Teens and tens, which sound alike; they are said twice, as a word and digit by digit."""
@@ -87,10 +92,10 @@ def twice(value: float, *, doubt: bool = False) -> str:
 
 
 def duration(seconds: float) -> str:
-    """Say a stretch of time, rounded to the second below a minute, to the half minute below ten, else to the minute."""
+    """Say a stretch of time: to the second below one minute, to the half minute below thirty, else to the minute."""
     if seconds < 59.5:
         return _counted(round(seconds), "second")
-    if seconds < 600 and round(seconds / 30) % 2:
+    if seconds < 1800 and round(seconds / 30) % 2:
         return f"{number(round(seconds / 30) / 2)} minutes"
     minutes = round(seconds / 60)
     if minutes < 60 or minutes == 90:
@@ -149,6 +154,12 @@ def listed(items: list[str] | tuple[str, ...], last: str = "or") -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} {last} {items[-1]}"
+
+
+def in_words(text: str) -> str:
+    """Put the numbers of a written sentence into words: "1-1/2 inches" -> "one and a half inches"."""
+    text = _MIXED.sub(lambda m: number(int(m[1] or 0) + int(m[2]) / int(m[3])), text)
+    return _NUMBER.sub(lambda m: number(float(m[0].replace(",", ""))), text)
 
 
 def capital(text: str) -> str:

@@ -33,7 +33,8 @@ HIGH_PSI = 3.0
 
 Common practice, no source (published: at or slightly above the target)."""
 
-_AGAIN_S = (60.0, 120.0, 300.0)
+_AGAIN_S = (60.0, 120.0, 300.0, 600.0, 900.0)
+_HOURLY = frozenset({"rest_done", "window_done"})
 
 
 @cache
@@ -72,8 +73,13 @@ def hold_s(process: Process) -> float:
     return 60.0 * process.minutes
 
 
-def call_again_s(reminders: int) -> float:
-    """Return how long after a call began its next reminder is due: one, two, five minutes, then every five."""
+def call_again_s(key: str, reminders: int) -> float:
+    """Return how long after a call began its next reminder is due.
+
+    One, two, five, ten, fifteen minutes, then every fifteen; what waits for the next morning, every hour.
+    """
+    if key.split(":")[0] in _HOURLY:
+        return 3600.0 * (reminders + 1)
     if reminders < len(_AGAIN_S):
         return _AGAIN_S[reminders]
     return _AGAIN_S[-1] * (reminders - len(_AGAIN_S) + 2)

@@ -92,5 +92,5 @@ def _check_t(load: Load) -> float | None:
 
 def _of_calls(kitchen: Kitchen) -> Iterator[Due]:
     for call in kitchen.calls:
-        at = call.since_t + timing.call_again_s(call.reminders)
+        at = call.since_t + timing.call_again_s(call.key, call.reminders)
         yield Due(at, "call_again", call.load, {"key": call.key})

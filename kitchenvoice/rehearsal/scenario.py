@@ -4,9 +4,9 @@
     @ 00:12:30          the simulated time since the start (hours may pass 24)
     > words             what the cook says
     < words             must be answered by now: since the cook's last line but one, in the order of the script
-    < not words         must not be in anything answered since the last thing the cook said
+    <- words            must not be in anything answered since the last thing the cook said
     ! event             must have been logged by now; `! event name=value` looks at its data too
-    ! not event         must not have been logged
+    !- event            must not have been logged
     % altitude 5280     the kitchen's altitude in feet (before anything is said)
     % level brief       the speech level (before anything is said)
     % off 00:04:00      the power fails now and is back after that time
@@ -27,7 +27,7 @@ __all__ = ["Line", "Scenario", "clock_text", "plain_words", "read_scenario", "se
 
 _SIGNS = {"@": "time", ">": "cook", "<": "answer", "!": "event", "%": "kitchen"}
 _TIME = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?$")
-_EVENT = re.compile(r"(not\s+)?([a-z_]+)((?:\s+[a-z_]+=\S+)*)$")
+_EVENT = re.compile(r"(-\s*)?([a-z_]+)((?:\s+[a-z_]+=\S+)*)$")
 _KITCHEN = {"altitude": re.compile(r"\d{1,5}$"), "level": re.compile(r"(full|brief)$"), "off": _TIME}
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _MAX_BYTES = 1_000_000

@@ -197,10 +197,10 @@ class Rehearsal:
 
     def _check_answer(self, line: Line) -> None:
         wanted = plain_words(line.text)
-        if line.text.startswith("not "):
-            unwanted = plain_words(line.text.removeprefix("not "))
+        if line.text.startswith("-"):
+            unwanted = plain_words(line.text.removeprefix("-"))
             if any(_has(answer, unwanted) for answer in self._answers[self._said_at :]):
-                self.failures.append(Failure(line.number, f"was answered: {line.text.removeprefix('not ')}"))
+                self.failures.append(Failure(line.number, f"was answered: {line.text.removeprefix('-').strip()}"))
             return
         for index in range(self._cursor, len(self._answers)):
             if _has(self._answers[index], wanted):

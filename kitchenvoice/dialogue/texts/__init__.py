@@ -10,7 +10,7 @@ from importlib.resources import files
 
 from kitchenvoice.dialogue.words import capital
 
-__all__ = ["Texts", "load_texts"]
+__all__ = ["Texts", "load_texts", "sentence"]
 
 _SENTENCE = re.compile(r"(^|[.?!]\s+)([a-z])")
 
