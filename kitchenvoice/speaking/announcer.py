@@ -1,0 +1,222 @@
+"""The queue of what is to be said: pure, without threads, sound or a clock of its own.
+
+The rules: a higher urgency goes first and cuts a lower one short; equal ones go in the order in which they became due;
+what was cut short is said again, except chat; what has expired is never begun; a call with a key comes back, louder,
+8, 15, 30, 60 and then every 60 seconds after it was last said, until somebody answers it or it is withdrawn; a newer
+announcement with the same key takes the place of the older. Nothing urgent gets lost: it is said, or pending, or
+answered, or it is named by `take_dropped` with the reason.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kitchenvoice.ports import Announcement, Urgency
+
+__all__ = ["REPEAT_AFTER_S", "Announcer", "Dropped", "Turn"]
+
+REPEAT_AFTER_S = (8.0, 15.0, 30.0, 60.0)
+"""Pause after each saying of an unanswered call; the last one goes on for ever. A judgement, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What to play now. `repeats` is how often this call was said before: the louder it should be."""
+
+    number: int
+    announcement: Announcement
+    repeats: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Dropped:
+    """An announcement that won't be said (again), and why: `expired`, `interrupted`, `replaced`, `stopped`."""
+
+    announcement: Announcement
+    reason: str
+
+
+@dataclass(eq=False, slots=True)
+class _Waiting:
+    announcement: Announcement
+    due_t: float
+    order: int
+    said: int = 0
+    heard: bool = False
+    answered: bool = False
+    replaced: bool = False
+
+    @property
+    def rank(self) -> tuple[int, float, int]:
+        return (-self.announcement.urgency, self.due_t, self.order)
+
+    @property
+    def lasting(self) -> bool:
+        """Urgent, or a call that wants an answer: nothing that silence may swallow."""
+        return self.announcement.key is not None or self.announcement.urgency >= Urgency.CAUTION
+
+    def stale(self, t: float) -> bool:
+        expires_t = self.announcement.expires_t
+        return expires_t is not None and expires_t <= t
+
+
+class Announcer:
+    """Decides what is said next. Every method that takes `t` (seconds, never running back) may change the queue."""
+
+    def __init__(self) -> None:
+        self._waiting: list[_Waiting] = []
+        self._current: _Waiting | None = None
+        self._turns = 0
+        self._orders = 0
+        self._dropped: list[Dropped] = []
+
+    # ------------------------------------------------------------ what is asked from outside
+
+    def submit(self, announcement: Announcement, t: float) -> None:
+        """Put an announcement in the queue; call `next` after it."""
+        self._orders += 1
+        new = _Waiting(announcement, due_t=t, order=self._orders)
+        if announcement.key is not None:
+            self._take_over(new)
+        self._waiting.append(new)
+
+    def answer(self, t: float, *, key: str | None = None, load: int | None = None) -> tuple[Announcement, ...]:
+        """Answer the calls that were said, or only those with this key or load; return them.
+
+        A call that is just being said is finished, so that its words are heard, and doesn't come back. A call that
+        nobody has heard yet can't be answered.
+        """
+        answered = [
+            entry
+            for entry in self._calls()
+            if (entry.heard or entry is self._current)
+            and not entry.answered
+            and key in (None, entry.announcement.key)
+            and load in (None, entry.announcement.load)
+        ]
+        for entry in answered:
+            entry.answered = True
+        self._waiting = [entry for entry in self._waiting if not entry.answered]
+        return tuple(entry.announcement for entry in answered)
+
+    def withdraw(self, key: str, t: float) -> bool:
+        """Take back a call that has lost its point, heard or not; the sentence in the air is finished."""
+        found = [entry for entry in self._calls() if entry.announcement.key == key and not entry.replaced]
+        for entry in found:
+            entry.answered = True
+        self._waiting = [entry for entry in self._waiting if not entry.answered]
+        return bool(found)
+
+    def stop(self, t: float) -> tuple[Announcement, ...]:
+        """Fall silent: cut the present sentence and drop what isn't urgent; return what won't be said.
+
+        Calls and urgent announcements that were cut come back after the first pause; those that were still waiting
+        keep their place.
+        """
+        before = len(self._dropped)
+        self._drop([entry for entry in self._waiting if not entry.lasting], "stopped")
+        current, self._current = self._current, None
+        if current is not None and not self._done_with(current):
+            if current.lasting:
+                self._come_back(current, t)
+            else:
+                self._dropped.append(Dropped(current.announcement, "stopped"))
+        return tuple(dropped.announcement for dropped in self._dropped[before:])
+
+    @property
+    def pending(self) -> tuple[Announcement, ...]:
+        """What still waits to be said, in the order in which it would be; calls until they are answered."""
+        entries = list(self._waiting)
+        if self._current is not None and self._current.announcement.key is not None:
+            if not self._done_with(self._current):
+                entries.append(self._current)
+        return tuple(entry.announcement for entry in sorted(entries, key=lambda entry: entry.rank))
+
+    def take_dropped(self) -> tuple[Dropped, ...]:
+        """Return what was dropped since the last time, oldest first."""
+        dropped, self._dropped = tuple(self._dropped), []
+        return dropped
+
+    # ------------------------------------------------------------ what the one who plays asks and tells
+
+    @property
+    def current(self) -> Announcement | None:
+        """What is being said."""
+        return self._current.announcement if self._current is not None else None
+
+    def next(self, t: float) -> Turn | None:
+        """Return what has to be begun now; if something is being said, it has to be cut short for it."""
+        self._drop([entry for entry in self._waiting if entry.stale(t)], "expired")
+        due = [entry for entry in self._waiting if entry.due_t <= t]
+        if not due:
+            return None
+        chosen = min(due, key=lambda entry: entry.rank)
+        if self._current is not None:
+            outranked = chosen.announcement.urgency > self._current.announcement.urgency
+            if not (outranked or self._current.replaced):
+                return None
+            self.interrupted(t)
+        self._waiting.remove(chosen)
+        self._current = chosen
+        self._turns += 1
+        return Turn(self._turns, chosen.announcement, chosen.said)
+
+    def finished(self, t: float) -> None:
+        """Hear that the present announcement was said to its end."""
+        current, self._current = self._current, None
+        if current is None or self._done_with(current) or current.announcement.key is None:
+            return
+        self._come_back(current, t)
+
+    def interrupted(self, t: float) -> None:
+        """Hear that the present announcement was cut short, by a more urgent one or because the device went."""
+        current, self._current = self._current, None
+        if current is None:
+            return
+        if current.replaced:
+            self._dropped.append(Dropped(current.announcement, "replaced"))
+        elif current.announcement.urgency == Urgency.CHAT and current.announcement.key is None:
+            self._dropped.append(Dropped(current.announcement, "interrupted"))
+        else:
+            self._waiting.append(current)
+
+    def due_in_s(self, t: float) -> float | None:
+        """Return the seconds until something is due, 0 if it is already; `None` if nothing waits."""
+        dues = [entry.due_t for entry in self._waiting]
+        return max(0.0, min(dues) - t) if dues else None
+
+    # ------------------------------------------------------------ inside
+
+    def _calls(self) -> list[_Waiting]:
+        entries = [*self._waiting, *([self._current] if self._current is not None else [])]
+        return [entry for entry in entries if entry.announcement.key is not None]
+
+    def _done_with(self, entry: _Waiting) -> bool:
+        return entry.answered or entry.replaced
+
+    def _come_back(self, entry: _Waiting, t: float) -> None:
+        """Put a call that was said in the queue again, for its next time."""
+        pause_s = REPEAT_AFTER_S[min(entry.said, len(REPEAT_AFTER_S) - 1)]
+        entry.said += 1
+        entry.heard = True
+        entry.due_t = t + pause_s
+        self._waiting.append(entry)
+
+    def _take_over(self, new: _Waiting) -> None:
+        """Let a newer call take the place of the older one with its key."""
+        for old in self._calls():
+            if old.announcement.key != new.announcement.key or self._done_with(old):
+                continue
+            new.said = old.said
+            if old.announcement.text == new.announcement.text:
+                new.heard = old.heard
+                new.due_t = max(new.due_t, old.due_t)
+            if old is self._current:
+                old.replaced = True
+            else:
+                self._drop([old], "replaced")
+
+    def _drop(self, entries: list[_Waiting], reason: str) -> None:
+        for entry in entries:
+            self._waiting.remove(entry)
+            self._dropped.append(Dropped(entry.announcement, reason))

@@ -1,0 +1,170 @@
+"""The one speech engine of this process, owned by one thread that never lets go of it.
+
+Limitations of the engine's driver (pyttsx3 2.99 on espeak-ng): there can be only one engine in a process; used from
+two threads, stopped in mid-sentence or initialised twice it hangs; its loop may return before the file is written,
+so only its finished event counts; and without its data files espeak-ng ends the whole process, which no `except`
+can catch. Hence: one thread, one text at a time, no stopping, and a look from another process first.
+"""
+
+from __future__ import annotations
+
+import importlib
+import os
+import queue
+import subprocess
+import sys
+import tempfile
+import threading
+import wave
+from concurrent.futures import Future
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from kitchenvoice.errors import VoiceMissing
+from kitchenvoice.ports import Sound
+
+__all__ = ["EngineThread", "Request", "shared_engine"]
+
+NOT_INSTALLED = "There is no voice, because espeak-ng is not installed. Run: apt-get install espeak-ng"
+NO_ANSWER = "The voice does not answer. Start kitchenvoice again; if that does not help, run: apt-get install espeak-ng"
+WARM_UP = "ready"
+_LOOK = "import ctypes, sys; sys.exit(ctypes.CDLL('libespeak-ng.so.1').espeak_Initialize(2, 0, None, 0x8000) < 0)"
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """One text to render, and how: words a minute, and the engine's identifier of the voice."""
+
+    text: str
+    rate_wpm: int
+    voice: str
+
+
+class EngineThread:
+    """Owns the engine; renders one request at a time."""
+
+    def __init__(self, patience_s: float = 10.0) -> None:
+        """Start the engine. Raises: VoiceMissing if espeak-ng isn't there or doesn't come up."""
+        self._requests: queue.SimpleQueue[tuple[Request, Future[Sound]]] = queue.SimpleQueue()
+        self._started: Future[tuple[str, ...]] = Future()
+        self._unanswered: Future[Sound] | None = None
+        threading.Thread(target=self._work, name="voice-engine", daemon=True).start()
+        try:
+            self.voices = self._started.result(patience_s)
+        except TimeoutError as exc:
+            raise VoiceMissing(NO_ANSWER) from exc
+
+    def render(self, request: Request, patience_s: float) -> Sound:
+        """Return the spoken text.
+
+        Raises: VoiceMissing after `patience_s`, and at once as long as an earlier request is still not answered.
+        """
+        stuck = self._unanswered
+        if stuck is not None and not stuck.done():
+            raise VoiceMissing(NO_ANSWER)
+        answer: Future[Sound] = Future()
+        self._requests.put((request, answer))
+        try:
+            return answer.result(patience_s)
+        except TimeoutError as exc:
+            self._unanswered = answer
+            raise VoiceMissing(NO_ANSWER) from exc
+
+    def _work(self) -> None:
+        try:
+            driver = _Driver()
+            driver.write(Request(WARM_UP, 175, ""))
+            self._started.set_result(driver.voices())
+        except Exception as exc:  # handed to the one who waits for the start
+            self._started.set_exception(exc)
+            return
+        while True:
+            request, answer = self._requests.get()
+            try:
+                answer.set_result(driver.write(request))
+            except Exception as exc:  # handed to the one who waits for the sound
+                answer.set_exception(exc)
+
+
+class _Driver:
+    """The engine as its thread sees it."""
+
+    def __init__(self) -> None:
+        try:
+            pyttsx3 = importlib.import_module("pyttsx3")
+            self._engine: Any = pyttsx3.init("espeak")
+            # The driver prints a line for each file. A name in its own module hides the built-in from it alone;
+            # redirecting stdout would swallow what the other threads print.
+            vars(importlib.import_module("pyttsx3.drivers.espeak"))["print"] = _say_nothing
+        except (ImportError, RuntimeError, OSError) as exc:
+            raise VoiceMissing(NOT_INSTALLED) from exc
+        self._finished = threading.Event()
+        self._engine.connect("finished-utterance", self._note_finished)
+
+    def voices(self) -> tuple[str, ...]:
+        return tuple(voice.id for voice in self._engine.getProperty("voices"))
+
+    def write(self, request: Request) -> Sound:
+        handle, name = tempfile.mkstemp(prefix="kitchenvoice-", suffix=".wav")
+        os.close(handle)
+        file = Path(name)
+        try:
+            self._finished.clear()
+            if request.voice:
+                self._engine.setProperty("voice", request.voice)
+            self._engine.setProperty("rate", request.rate_wpm)
+            self._engine.save_to_file(request.text, name)
+            self._engine.runAndWait()
+            self._finished.wait()
+            self._check(request)
+            return _read(file)
+        finally:
+            file.unlink(missing_ok=True)
+
+    def _check(self, request: Request) -> None:
+        """Read back what was set: the engine takes an unknown voice or rate without a word."""
+        if request.text == WARM_UP:
+            return
+        voice, rate = self._engine.getProperty("voice"), self._engine.getProperty("rate")
+        if (voice, rate) != (request.voice, request.rate_wpm):
+            raise VoiceMissing(f"The voice {request.voice} at {request.rate_wpm} words a minute could not be set.")
+
+    def _note_finished(self, **_: object) -> None:
+        self._finished.set()
+
+
+def _say_nothing(*_: object, **__: object) -> None:
+    """Print nothing."""
+
+
+def _read(file: Path) -> Sound:
+    try:
+        with wave.open(str(file), "rb") as opened:
+            data = opened.readframes(opened.getnframes())
+            return Sound(np.frombuffer(data, dtype=np.int16).copy(), opened.getframerate())
+    except (wave.Error, EOFError, OSError) as exc:
+        raise VoiceMissing(NO_ANSWER) from exc
+
+
+def _look_from_outside(patience_s: float = 10.0) -> None:
+    """Try espeak-ng in another process (about 60 ms), because it ends the process if its data files are missing."""
+    try:
+        found = subprocess.run(
+            [sys.executable, "-S", "-E", "-c", _LOOK], capture_output=True, timeout=patience_s, check=False
+        )
+    except (OSError, subprocess.TimeoutExpired) as exc:
+        raise VoiceMissing(NO_ANSWER) from exc
+    if found.returncode != 0:
+        raise VoiceMissing(NOT_INSTALLED)
+
+
+@cache
+def shared_engine() -> EngineThread:
+    """Return the process's engine, started at the first call. Raises: VoiceMissing (and tries again next time)."""
+    if sys.platform.startswith("linux"):
+        _look_from_outside()
+    return EngineThread()

@@ -1,0 +1,347 @@
+"""The loudspeaker: one stream that stays open, fed by a callback that knows which sample is in the air.
+
+The stream runs on between sounds (silence costs next to nothing): a device that goes is noticed before an alarm needs
+it, and a sound starts without the time that opening takes. A device that was quiet for a while may swallow the
+beginning (sinks sleep), so `WAKE_S` of noise below hearing goes first.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import soxr
+
+from kitchenvoice import portaudio
+from kitchenvoice.errors import DeviceLost, DeviceMissing
+from kitchenvoice.ports import Samples, Sound
+from kitchenvoice.speaking.levels import FULL_SCALE, amplified
+
+__all__ = ["SpeakerPlayer"]
+
+PREFERRED_RATE_HZ = 22_050
+BEAT_LIMIT_S = 0.5
+"""A callback this old means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst on a busy machine."""
+WATCH_S = 0.1
+WAKE_S = 0.15
+WAKE_AFTER_S = 5.0
+WAKE_PEAK = 12
+FADE_S = 0.005
+"""Length of the fade at a stop: short enough for the limit, long enough not to click."""
+LOST = "The speaker has stopped working. Check its plug; it is tried again every second."
+MISSING = "There is no speaker that works. Plug one in or choose another device."
+CLOSED = "The speaker was closed. Open a new one."
+
+
+@dataclass(eq=False, slots=True)
+class _Flight:
+    """One sound on its way to the device."""
+
+    samples: Samples
+    lead: int
+    on_end: Callable[[bool], None] | None
+    handed: int = 0
+    stopping: bool = False
+    silent: bool = False
+    over_at: float | None = None
+
+
+class SpeakerPlayer:
+    """Play on a PortAudio device. Safe to use from several threads; `on_end` comes from the player's own thread."""
+
+    def __init__(
+        self,
+        device: int | str | None = None,
+        *,
+        latency: float | str = "high",
+        on_lost: Callable[[DeviceLost], None] | None = None,
+    ) -> None:
+        """Open the device (`None`: the system's default); `on_lost` hears once of each loss.
+
+        Raises: DeviceMissing if it isn't there, DeviceLost if the driver hangs.
+        """
+        self._device = device
+        self._latency: float | str = latency
+        self._on_lost = on_lost
+        self._lock = threading.RLock()
+        self._wake = threading.Event()
+        self._flight: _Flight | None = None
+        self._ending: list[_Flight] = []
+        self._stream: Any = None
+        self._opened_in = -1
+        self._lost = False
+        self._closed = False
+        self._rate_hz = PREFERRED_RATE_HZ
+        self._beat = 0.0
+        self._clock_s = (0.0, 0)
+        self._last_sound_t = float("-inf")
+        self._reinitialise_next_t = 0.0
+        self._reinitialise_pause_s = 1.0
+        self._open()
+        self._watcher = threading.Thread(target=self._watch, name="speaker-watch", daemon=True)
+        self._watcher.start()
+
+    # ------------------------------------------------------------ what the port asks for
+
+    def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
+        """Start playing and return; a sound still in the air ends first. A lost device is tried again.
+
+        Raises: DeviceLost if the device is gone (and still is), DeviceMissing if there is none, or after `close`.
+        """
+        if self._closed:
+            raise DeviceLost(CLOSED)
+        if not self.healthy:
+            self._note_lost()
+            self.reopen()
+        flight = self._prepared(sound, gain, on_end)
+        with self._lock:
+            self._end_present()
+            self._flight = flight
+
+    def stop(self) -> None:
+        """Fall silent within 60 ms."""
+        with self._lock:
+            self._end_present()
+
+    @property
+    def playing(self) -> bool:
+        """True from the first sample until the last has left the device."""
+        with self._lock:
+            return self._flight is not None or bool(self._ending)
+
+    def close(self) -> None:
+        """Release the device. Safe to call twice."""
+        with self._lock:
+            if self._closed:
+                return
+            self._closed = True
+            ended = self._take_all()
+        self._wake.set()
+        self._close_stream()
+        _tell(ended, False)
+
+    # ------------------------------------------------------------ what only a device has
+
+    @property
+    def healthy(self) -> bool:
+        """True while the device asks for samples."""
+        stream_lives = not self._lost and self._opened_in == portaudio.generation()
+        return stream_lives and time.monotonic() - self._beat < BEAT_LIMIT_S
+
+    @property
+    def latency_s(self) -> float:
+        """Reported time from handing a sample over to its sounding, seconds."""
+        with self._lock:
+            return float(self._stream.latency) if self._stream is not None else 0.0
+
+    @property
+    def rate_hz(self) -> int:
+        """Samples a second that the device takes."""
+        return self._rate_hz
+
+    @property
+    def position_s(self) -> float | None:
+        """Return which second of the present sound is in the air; `None` if nothing is. Negative while waking."""
+        with self._lock:
+            flight, stream = self._flight, self._stream
+            if flight is None or stream is None:
+                return None
+            heard_t, handed = self._clock_s
+        in_air = handed + (time.monotonic() - heard_t) * self._rate_hz
+        return min(float(in_air) - flight.lead, len(flight.samples) - flight.lead) / self._rate_hz
+
+    def reopen(self) -> None:
+        """Open the device again after a loss; does nothing while it is healthy.
+
+        PortAudio is started anew only if plain opening fails, and then at growing intervals (1 to 8 s), because that
+        also interrupts the microphone. Raises: DeviceMissing, DeviceLost.
+        """
+        if self._closed:
+            raise DeviceLost(CLOSED)
+        if self.healthy:
+            return
+        self._close_stream()
+        try:
+            self._open()
+        except (DeviceMissing, DeviceLost):
+            now = time.monotonic()
+            if now < self._reinitialise_next_t:
+                raise
+            self._reinitialise_next_t = now + self._reinitialise_pause_s
+            self._reinitialise_pause_s = min(2 * self._reinitialise_pause_s, 8.0)
+            portaudio.reinitialise()
+            self._open()
+        self._reinitialise_pause_s = 1.0
+
+    # ------------------------------------------------------------ opening and closing
+
+    def _open(self) -> None:
+        opened: list[Any] = []
+        failed: list[Exception] = []
+
+        def work() -> None:
+            try:
+                opened.append(self._opened_stream())
+            except Exception as exc:  # handed to the caller below
+                failed.append(exc)
+
+        opener = threading.Thread(target=work, name="speaker-open", daemon=True)
+        opener.start()
+        opener.join(portaudio.PATIENCE_S)
+        if failed:
+            if isinstance(failed[0], DeviceMissing):
+                raise failed[0]
+            raise DeviceMissing(MISSING) from failed[0]
+        if not opened:
+            raise DeviceLost(LOST)
+
+    def _opened_stream(self) -> Any:
+        sd = portaudio.sounddevice()
+        generation = portaudio.generation()
+        rate_hz, channels = self._accepted(sd)
+        stream = sd.OutputStream(
+            device=self._device,
+            samplerate=rate_hz,
+            channels=channels,
+            dtype="int16",
+            latency=self._latency,
+            callback=self._feed,
+            finished_callback=lambda: self._finished(generation),
+        )
+        with self._lock:
+            self._stream, self._opened_in, self._rate_hz, self._lost = stream, generation, rate_hz, False
+            self._last_sound_t = float("-inf")
+        stream.start()
+        self._beat = time.monotonic()
+        return stream
+
+    def _accepted(self, sd: Any) -> tuple[int, int]:
+        """Return a rate and a number of channels that the device takes."""
+        default_hz = round(float(sd.query_devices(self._device, kind="output")["default_samplerate"]))
+        for rate_hz in (PREFERRED_RATE_HZ, default_hz):
+            for channels in (1, 2):
+                try:
+                    sd.check_output_settings(self._device, channels=channels, dtype="int16", samplerate=rate_hz)
+                except (sd.PortAudioError, ValueError):
+                    continue
+                return rate_hz, channels
+        raise DeviceMissing(MISSING)
+
+    def _close_stream(self) -> None:
+        with self._lock:
+            stream, self._stream = self._stream, None
+        if stream is not None:
+            portaudio.close_stream(stream, self._opened_in)
+
+    # ------------------------------------------------------------ the sound's way
+
+    def _prepared(self, sound: Sound, gain: float, on_end: Callable[[bool], None] | None) -> _Flight:
+        samples = amplified(sound.samples, gain)
+        if sound.rate_hz != self._rate_hz:
+            samples = soxr.resample(samples, sound.rate_hz, self._rate_hz)
+        lead = 0
+        if time.monotonic() - self._last_sound_t > WAKE_AFTER_S:
+            lead = round(WAKE_S * self._rate_hz)
+            noise = np.random.default_rng(0).integers(-WAKE_PEAK, WAKE_PEAK + 1, lead).astype(np.int16)
+            samples = np.concatenate([noise, samples])
+        return _Flight(samples, lead, on_end)
+
+    def _end_present(self) -> None:
+        """Let the present sound fade out; the callback does the rest."""
+        flight = self._flight
+        if flight is None:
+            return
+        self._flight = None
+        flight.stopping = True
+        flight.over_at = time.monotonic() + self.latency_s
+        self._ending.append(flight)
+        self._wake.set()
+
+    def _feed(self, out: Any, frames: int, when: Any, _status: Any) -> None:
+        now = time.monotonic()
+        self._beat = now
+        mix = np.zeros(frames, dtype=np.int32)
+        with self._lock:
+            for ending in self._ending:
+                if not ending.silent:
+                    ending.silent = True
+                    _fade(mix, ending, round(FADE_S * self._rate_hz))
+            if self._flight is not None:
+                until_heard = max(0.0, float(when.outputBufferDacTime) - float(when.currentTime))
+                self._hand_over(self._flight, mix, now, until_heard)
+        out[:] = np.clip(mix, -FULL_SCALE, FULL_SCALE)[:, np.newaxis]
+
+    def _hand_over(self, flight: _Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
+        part = flight.samples[flight.handed : flight.handed + len(mix)]
+        self._clock_s = (now + until_heard_s, flight.handed)
+        mix[: len(part)] += part
+        flight.handed += len(part)
+        self._last_sound_t = now
+        if flight.handed >= len(flight.samples):
+            self._flight = None
+            flight.silent = True
+            flight.over_at = now + max(until_heard_s, self.latency_s) + len(part) / self._rate_hz
+            self._ending.append(flight)
+            self._wake.set()
+
+    def _finished(self, generation: int) -> None:
+        """Hear from PortAudio that the stream ended; nobody here ends one except by closing it."""
+        if not self._closed and generation == self._opened_in and self._stream is not None:
+            self._lost = True
+            self._wake.set()
+
+    # ------------------------------------------------------------ the watch
+
+    def _watch(self) -> None:
+        while not self._closed:
+            self._wake.wait(self._pause_s())
+            self._wake.clear()
+            if not self._closed and not self.healthy:
+                self._note_lost()
+            now = time.monotonic()
+            with self._lock:
+                over = [f for f in self._ending if f.over_at is not None and f.over_at <= now]
+                self._ending = [f for f in self._ending if f not in over]
+            for flight in over:
+                _tell([flight], not flight.stopping)
+
+    def _pause_s(self) -> float:
+        now = time.monotonic()
+        with self._lock:
+            waits = [f.over_at - now for f in self._ending if f.over_at is not None]
+        return max(0.0, min([WATCH_S, *waits]))
+
+    def _note_lost(self) -> None:
+        with self._lock:
+            told_before = self._stream is None
+            self._lost = True
+            stream, opened_in, self._stream = self._stream, self._opened_in, None
+            ended = self._take_all()
+        _tell(ended, False)
+        if not told_before and self._on_lost is not None:
+            self._on_lost(DeviceLost(LOST))
+        if stream is not None:
+            portaudio.close_stream(stream, opened_in)
+
+    def _take_all(self) -> list[_Flight]:
+        ended = [*self._ending, *([self._flight] if self._flight is not None else [])]
+        self._ending, self._flight = [], None
+        for flight in ended:
+            flight.stopping = True
+        return ended
+
+
+def _fade(mix: npt.NDArray[np.int32], flight: _Flight, length: int) -> None:
+    part = flight.samples[flight.handed : flight.handed + min(length, len(mix))]
+    mix[: len(part)] += (part * np.linspace(1.0, 0.0, len(part))).astype(np.int32)
+
+
+def _tell(ended: list[_Flight], finished: bool) -> None:
+    for flight in ended:
+        if flight.on_end is not None:
+            flight.on_end(finished)
