@@ -2,8 +2,8 @@
 
 Limitations: the sound system may answer "no such device" while it restarts, and a frozen driver hangs every call into
 it. So a loss is found by missing blocks (0.5 s) or by the stream's own end, and the stream is closed in a thread that
-may be left behind. To open again after a loss, call `kitchenvoice.portaudio.reinitialise()` (it ends the speaker's stream too)
-and then `blocks()` once more.
+may be left behind. To open again after a loss, call `kitchenvoice.portaudio.reinitialise()`, which ends the speaker's
+stream too, and then `blocks()` once more.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _LOST = "The microphone is gone. Plug it in again; listening goes on by itself w
 
 
 class _Inlet:
-    """One opening of the device: what its callback fills. A later opening has its own, whatever the old one still does."""
+    """One opening of the device: what its callback fills. A later opening has its own, whatever the old one does."""
 
     def __init__(self) -> None:
         self.blocks: queue.Queue[Samples] = queue.Queue(maxsize=round(QUEUE_S / BLOCK_S))
@@ -39,7 +39,7 @@ class _Inlet:
         self.heartbeat = time.monotonic()
         self.dropped = 0
 
-    def take(self, indata: Any, frames: int, when: Any, status: Any) -> None:
+    def take(self, indata: Any, _frames: int, _when: Any, _status: Any) -> None:
         """Copy one block; called by PortAudio, so nothing here may wait."""
         self.heartbeat = time.monotonic()
         if self.blocks.full():
@@ -120,7 +120,7 @@ class Microphone:
         try:
             sd.check_input_settings(device=self._device, channels=1, dtype="int16", samplerate=EAR_RATE_HZ)
         except sd.PortAudioError:
-            return round(sd.query_devices(self._device, "input")["default_samplerate"])
+            return int(sd.query_devices(self._device, "input")["default_samplerate"])
         return EAR_RATE_HZ
 
 

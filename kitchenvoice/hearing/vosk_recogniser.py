@@ -22,7 +22,8 @@ from typing import Any
 
 import numpy as np
 
-from kitchenvoice.errors import BadGrammar, ModelMissing
+from kitchenvoice.errors import BadGrammar
+from kitchenvoice.hearing._engine import Decoder, load_model
 from kitchenvoice.hearing.thresholds import ALTERNATIVES, DITHER_PEAK
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
@@ -35,9 +36,9 @@ class _Engine:
     """What both recognisers share: one decoder on the one model of the process."""
 
     def __init__(self, model_folder: Path) -> None:
-        self._model = _load(model_folder.resolve())
-        self._folder = model_folder
-        self._decoder: Any = None
+        self._folder = model_folder.resolve()
+        self._model = load_model(self._folder)
+        self._decoder: Decoder | None = None
         self._inside = False
         self._position = 0
 
@@ -49,13 +50,11 @@ class _Engine:
     @property
     def model(self) -> str:
         """Name of the model: its folder's name."""
-        return self._folder.resolve().name
+        return self._folder.name
 
     def knows(self, word: str) -> bool:
         """Tell whether the model has `word` in its vocabulary."""
-        if not word or word[0] in "#<!":  # the graph's own symbols, not words
-            return False
-        return int(self._model.vosk_model_find_word(word)) >= 0
+        return self._model.knows(word)
 
     def accept(self, samples: Samples) -> None:
         """Decode one more block of the present utterance; blocks of 0.1 s cost least."""
@@ -79,7 +78,7 @@ class _Engine:
         self._position = 0
         return _ranked(answer.get("alternatives", []))
 
-    def _ready_decoder(self) -> Any:
+    def _ready_decoder(self) -> Decoder:
         if self._decoder is None:
             raise RuntimeError("set_phrases comes before the first sound")
         return self._decoder
@@ -98,7 +97,7 @@ class VoskRecogniser(_Engine):
             raise RuntimeError("finish the utterance before changing the phrases")
         listed = json.dumps([*self._checked(phrases), UNKNOWN])
         if self._decoder is None:
-            self._decoder = _vosk().KaldiRecognizer(self._model, float(EAR_RATE_HZ), listed)
+            self._decoder = Decoder(self._model, float(EAR_RATE_HZ), listed)
             self._decoder.SetMaxAlternatives(ALTERNATIVES)
         else:
             self._decoder.SetGrammar(listed)
@@ -121,30 +120,11 @@ class FreeRecogniser(_Engine):
 
     def __init__(self, model_folder: Path) -> None:
         super().__init__(model_folder)
-        self._decoder = _vosk().KaldiRecognizer(self._model, float(EAR_RATE_HZ))
+        self._decoder = Decoder(self._model, float(EAR_RATE_HZ))
         self._decoder.SetMaxAlternatives(ALTERNATIVES)
 
     def set_phrases(self, phrases: Sequence[str]) -> None:
         """Take no notice: everything is listened for."""
-
-
-@lru_cache(maxsize=1)
-def _load(folder: Path) -> Any:
-    """Load the model once for the process (0.7 to 0.9 s)."""
-    if not (folder / "am" / "final.mdl").is_file():
-        raise ModelMissing(f"There is no speech model in {folder}. Fetch the model again.")
-    try:
-        return _vosk().Model(str(folder))
-    except Exception as exc:  # the engine raises nothing narrower
-        raise ModelMissing(f"The speech model in {folder} can't be loaded. Fetch the model again.") from exc
-
-
-@lru_cache(maxsize=1)
-def _vosk() -> Any:
-    import vosk
-
-    vosk.SetLogLevel(-1)
-    return vosk
 
 
 def _dithered(samples: Samples, position: int) -> Samples:

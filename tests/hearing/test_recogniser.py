@@ -1,0 +1,172 @@
+"""One contract for the scripted and the real recogniser, and what only the real one can show."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kitchenvoice.errors import BadGrammar, ModelMissing
+from kitchenvoice.fakes_ear import ScriptedRecogniser
+from kitchenvoice.hearing import FreeRecogniser, VoskRecogniser
+from kitchenvoice.ports import Recogniser, Samples
+
+PHRASES = ("steam is steady", "weight is rocking", "pressure is eleven", "fifteen sealed one failed")
+WORDS = {word for phrase in PHRASES for word in phrase.split()}
+
+
+@pytest.fixture(params=["scripted", pytest.param("vosk", marks=pytest.mark.audio)])
+def recogniser(request: pytest.FixtureRequest) -> Recogniser:
+    if request.param == "scripted":
+        return ScriptedRecogniser(["steam is steady", "weight is rocking"], WORDS)
+    return VoskRecogniser(request.getfixturevalue("model_folder"))
+
+
+@pytest.fixture
+def steady(request: pytest.FixtureRequest, recogniser: Recogniser) -> Samples:
+    """The sentence "steam is steady"; for the fake any sound will do."""
+    if isinstance(recogniser, ScriptedRecogniser):
+        return np.ones(16_000, dtype=np.int16)
+    say: Callable[..., Samples] = request.getfixturevalue("say")
+    return say("steam is steady")
+
+
+def test_it_names_engine_and_model(recogniser: Recogniser) -> None:
+    assert recogniser.engine
+    assert recogniser.model
+
+
+def test_a_sentence_is_heard_best_first_with_a_confidence(recogniser: Recogniser, steady: Samples) -> None:
+    recogniser.set_phrases(PHRASES)
+    for start in range(0, len(steady), 1600):
+        recogniser.accept(steady[start : start + 1600])
+    assert recogniser.partial().startswith("steam")
+    alternatives, confidence = recogniser.finish()
+    assert alternatives[0] == "steam is steady"
+    assert len(set(alternatives)) == len(alternatives) <= 10
+    assert 0.0 <= confidence <= 1.0
+
+
+def test_before_and_after_an_utterance_there_is_no_text(recogniser: Recogniser, steady: Samples) -> None:
+    recogniser.set_phrases(PHRASES)
+    assert recogniser.partial() == ""
+    assert recogniser.finish() == ((), 1.0)
+    recogniser.accept(steady)
+    recogniser.finish()
+    assert recogniser.partial() == ""
+    assert recogniser.finish() == ((), 1.0)
+
+
+def test_phrases_change_between_utterances_but_not_inside_one(recogniser: Recogniser, steady: Samples) -> None:
+    recogniser.set_phrases(PHRASES)
+    recogniser.accept(steady)
+    with pytest.raises(RuntimeError, match="finish the utterance"):
+        recogniser.set_phrases(PHRASES[:1])
+    recogniser.finish()
+    recogniser.set_phrases(PHRASES[:1])
+    recogniser.accept(steady)
+    assert recogniser.finish()[0]
+
+
+def test_sound_before_any_phrases_is_a_mistake(recogniser: Recogniser, steady: Samples) -> None:
+    with pytest.raises(RuntimeError, match="set_phrases"):
+        recogniser.accept(steady)
+
+
+@pytest.mark.parametrize(
+    ("phrases", "message"),
+    [
+        ((), "nothing to listen for"),
+        (("", "  "), "nothing to listen for"),
+        (("[unk]",), "nothing to listen for"),
+        (("steam is steady", "check the headspacing"), '"headspacing"'),
+        (("steam is zorbled", "weight is frubbing"), '"frubbing".*"zorbled"'),
+    ],
+)
+def test_phrases_that_can_not_be_listened_for_are_refused_by_name(
+    recogniser: Recogniser, phrases: tuple[str, ...], message: str
+) -> None:
+    with pytest.raises(BadGrammar, match=message):
+        recogniser.set_phrases(phrases)
+
+
+def test_after_a_refusal_the_old_phrases_still_work(recogniser: Recogniser, steady: Samples) -> None:
+    recogniser.set_phrases(PHRASES)
+    with pytest.raises(BadGrammar):
+        recogniser.set_phrases(["zorbled"])
+    recogniser.accept(steady)
+    assert recogniser.finish()[0][0] == "steam is steady"
+
+
+@pytest.mark.audio
+def test_the_unknown_word_is_always_listened_for_and_may_be_named(
+    model_folder: Path, say: Callable[..., Samples]
+) -> None:
+    recogniser = VoskRecogniser(model_folder)
+    recogniser.set_phrases([*PHRASES, "[unk]"])
+    recogniser.accept(say("my sister bought a yellow bicycle yesterday"))
+    alternatives, _ = recogniser.finish()
+    assert "[unk]" in alternatives[0]
+    assert not set(alternatives) & set(PHRASES)
+
+
+@pytest.mark.audio
+@pytest.mark.parametrize("word", ["#0", "<eps>", "<s>", "!SIL"])
+def test_symbols_of_the_graph_are_not_words(model_folder: Path, word: str) -> None:
+    with pytest.raises(BadGrammar):
+        VoskRecogniser(model_folder).set_phrases([f"steam {word}"])
+
+
+@pytest.mark.audio
+def test_the_same_sound_gives_the_same_answer_whatever_came_before(
+    model_folder: Path, say: Callable[..., Samples]
+) -> None:
+    recogniser = VoskRecogniser(model_folder)
+    recogniser.set_phrases(PHRASES)
+    answers = []
+    for before in ("steam is steady", "weight is rocking", "fifteen sealed one failed"):
+        recogniser.accept(say(before, "kal16"))
+        recogniser.finish()
+        recogniser.accept(say("pressure is eleven"))
+        answers.append(recogniser.finish())
+    assert answers[0][0][0] == "pressure is eleven"
+    assert answers[0] == answers[1] == answers[2]
+
+
+@pytest.mark.audio
+def test_digital_silence_and_thousands_of_phrases_are_no_trouble(model_folder: Path) -> None:
+    recogniser = VoskRecogniser(model_folder)
+    counts = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"]
+    many = [f"{a} {b} {c} sealed" for a in counts for b in counts for c in counts]
+    recogniser.set_phrases(many + [f"kitchen voice {phrase}" for phrase in many])
+    recogniser.accept(np.zeros(16_000, dtype=np.int16))
+    assert recogniser.finish()[0] == ()
+
+
+@pytest.mark.audio
+def test_free_dictation_understands_our_own_voice(model_folder: Path, say: Callable[..., Samples]) -> None:
+    recogniser = FreeRecogniser(model_folder)
+    recogniser.set_phrases(["anything"])
+    recogniser.accept(say("lower the heat slowly and keep the pressure steady"))
+    heard = set(recogniser.finish()[0][0].split())
+    assert len(heard & {"lower", "the", "heat", "slowly", "and", "keep", "pressure", "steady"}) >= 6
+
+
+def test_a_folder_without_a_model_is_named(tmp_path: Path) -> None:
+    with pytest.raises(ModelMissing, match=str(tmp_path)):
+        VoskRecogniser(tmp_path)
+
+
+@pytest.mark.audio
+def test_the_engine_writes_nothing_to_the_terminal(model_folder: Path) -> None:
+    script = (
+        "import sys, numpy as np; from pathlib import Path; from kitchenvoice.hearing import VoskRecogniser\n"
+        "r = VoskRecogniser(Path(sys.argv[1])); r.set_phrases(['steam is steady'])\n"
+        "r.accept(np.ones(16000, dtype=np.int16)); r.finish()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", script, str(model_folder)], capture_output=True, check=True)
+    assert done.stdout + done.stderr == b""
