@@ -29,7 +29,7 @@ ODD = st.one_of(
 
 
 @given(FOODS, JARS, PACKS, METHODS, GAUGES, HEIGHTS, HEIGHTS)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_minutes_and_pressure_never_fall_with_altitude(food, jar, pack, method, gauge, one, other):
     low, high = sorted((one, other))
     below = lookup(food, jar=jar, pack=pack, method=method, gauge=gauge, altitude_ft=low)
@@ -44,7 +44,7 @@ def test_minutes_and_pressure_never_fall_with_altitude(food, jar, pack, method, 
 
 
 @given(FOODS, JARS, PACKS, METHODS, GAUGES, HEIGHTS)
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=200, deadline=None)
 def test_an_answer_has_its_numbers_and_a_refusal_has_none(food, jar, pack, method, gauge, height):
     answer = lookup(food, jar=jar, pack=pack, method=method, gauge=gauge, altitude_ft=height)
     assert answer.status in ("ok", "refused")
@@ -69,7 +69,7 @@ def test_an_answer_has_its_numbers_and_a_refusal_has_none(food, jar, pack, metho
     HEIGHTS,
     st.sets(st.sampled_from(["jar", "pack", "method", "gauge", "altitude_ft"]), min_size=1),
 )
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_without_every_input_there_is_no_number(food, jar, pack, gauge, height, left_out):
     full = {"jar": jar, "pack": pack, "method": "pressure", "gauge": gauge, "altitude_ft": height}
     answer = lookup(food, **{k: v for k, v in full.items() if k not in left_out})
@@ -83,7 +83,7 @@ def test_without_every_input_there_is_no_number(food, jar, pack, gauge, height, 
 @given(
     ODD, ODD, ODD, ODD, ODD, ODD, st.dictionaries(st.sampled_from(["bones", "style", "option", "variety", "x"]), ODD)
 )
-@settings(max_examples=1_500, deadline=None)
+@settings(max_examples=400, deadline=None)
 def test_no_input_makes_the_look_up_raise(food, pack, jar, method, gauge, altitude, qualifiers):
     answer = lookup(food, pack=pack, jar=jar, method=method, gauge=gauge, altitude_ft=altitude, **qualifiers)
     assert answer.status in ("ok", "refused", "incomplete")
