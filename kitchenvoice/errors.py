@@ -12,7 +12,8 @@
     │   └── VoiceMissing                 no speech synthesiser
     ├── DeviceLost (OSError)             a device that was there has gone
     └── LogbookError (OSError)           the record can't be read or written
-        └── LogbookBusy                  another kitchenvoice holds the record
+        ├── LogbookBusy                  another kitchenvoice holds the record
+        └── LogbookDamaged               the record's file is damaged or gone; the message offers a backup
 
 Each message is one plain sentence that says what is wrong and what to do next; it can be read aloud.
 Expected trouble in a conversation (no-match, no-input, a refused process) is a value, not an exception.
@@ -30,6 +31,7 @@ __all__ = [
     "DeviceMissing",
     "KitchenVoiceError",
     "LogbookBusy",
+    "LogbookDamaged",
     "LogbookError",
     "Missing",
     "ModelMissing",
@@ -95,3 +97,7 @@ class LogbookError(KitchenVoiceError, OSError):
 
 class LogbookBusy(LogbookError):
     """Raised when another kitchenvoice has the record open for writing. Close that one first."""
+
+
+class LogbookDamaged(LogbookError):
+    """Raised when the record's file is damaged or gone; the message names the backup to restore."""

@@ -1,0 +1,91 @@
+"""Where the logbook lies, private to its owner, and how a connection to it is opened."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from kitchenvoice.logbook.trouble import explained
+
+__all__ = ["BACKUPS", "LOCK", "NAME", "SET_ASIDE", "connect_reader", "connect_writer", "make_private", "sync_folder"]
+
+NAME = "logbook.sqlite3"
+LOCK = "logbook.lock"
+BACKUPS = "backups"
+SET_ASIDE = "set-aside"
+
+_BUSY_S = 2.0
+
+
+def make_private(folder: Path) -> None:
+    """Make the folder if it is missing, open to its owner only."""
+    with explained(folder):
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if folder.stat().st_mode & 0o077:
+            folder.chmod(0o700)
+
+
+def connect_writer(path: Path) -> sqlite3.Connection:
+    """Open the file for writing: synced at each commit, private to its owner. The caller holds the writer lock."""
+    fresh = not path.exists()
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600))
+    if path.stat().st_mode & 0o077:
+        path.chmod(0o600)
+    if fresh:
+        sync_folder(path.parent)
+    database = sqlite3.connect(path, timeout=_BUSY_S, isolation_level=None, check_same_thread=False)
+    try:
+        database.execute("PRAGMA trusted_schema = OFF")
+        mode = database.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+        if mode != "wal":
+            raise sqlite3.OperationalError(f"this disk has no write-ahead log ({mode}); use a local disk")
+        database.execute("PRAGMA synchronous = FULL")
+        database.execute("PRAGMA fullfsync = ON")
+    except BaseException:
+        database.close()
+        raise
+    return database
+
+
+def connect_reader(path: Path) -> sqlite3.Connection:
+    """Open the file for reading only, also while another process writes it and from a disk that can't be written to."""
+    path.stat()
+    database = _read_only(path)
+    try:
+        database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    except sqlite3.OperationalError as error:
+        database.close()
+        if not error.sqlite_errorname.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")):
+            raise
+        return _read_copy(path)
+    return database
+
+
+def _read_only(path: Path) -> sqlite3.Connection:
+    return sqlite3.connect(
+        f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=_BUSY_S, isolation_level=None, check_same_thread=False
+    )
+
+
+def _read_copy(path: Path) -> sqlite3.Connection:
+    """Read a log whose folder can't be written to: without its newest part the record would be told wrongly."""
+    with tempfile.TemporaryDirectory(prefix="kitchenvoice-") as folder:
+        for name in (path.name, f"{path.name}-wal"):
+            with suppress(FileNotFoundError):
+                shutil.copyfile(path.with_name(name), Path(folder) / name)
+        database = sqlite3.connect(Path(folder) / path.name, isolation_level=None, check_same_thread=False)
+        database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+        return database
+
+
+def sync_folder(folder: Path) -> None:
+    """Make names in a folder durable, as `fsync` makes contents durable."""
+    handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,158 @@
+"""Keep the rows beside the events: which events the present needs, and what changes with each new one.
+
+Everything here runs inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from typing import Any
+
+from kitchenvoice.logbook.projection import RULES, Folding, Taking, scratched_seq, taking_of
+from kitchenvoice.logbook.rows import COLUMNS, event_of
+from kitchenvoice.logbook.schema import LOAD_COLUMNS, WHOLE_KITCHEN
+from kitchenvoice.logbook.shelf import share_again, take_from_shelf
+from kitchenvoice.process.events import Event
+from kitchenvoice.process.state import Stage
+
+__all__ = ["RECENT_S", "fold_present", "keep", "present_rows", "rebuild"]
+
+RECENT_S = 48 * 3600.0
+"""Loads that were closed this long before the latest event are still told about and can be reopened by a scratch."""
+
+_UPSERT = (
+    f"INSERT INTO loads ({', '.join(LOAD_COLUMNS)}) VALUES ({', '.join('?' * len(LOAD_COLUMNS))}) "
+    f"ON CONFLICT (load) DO UPDATE SET {', '.join(f'{name} = excluded.{name}' for name in LOAD_COLUMNS[1:])}"
+)
+
+
+def present_rows(database: sqlite3.Connection, also: Iterable[int] = ()) -> list[tuple[Any, ...]]:
+    """Return the rows that the present state depends on, oldest first; `also` names loads wanted besides."""
+    latest = database.execute("SELECT t FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+    cutoff = (latest[0] if latest else 0.0) - RECENT_S
+    loads = dict(database.execute("SELECT load, opened_seq FROM loads WHERE closed_seq IS NULL").fetchall())
+    loads.update(database.execute("SELECT load, opened_seq FROM loads WHERE closed_t >= ?", (cutoff,)).fetchall())
+    for load in also:
+        loads[load] = _one(database, "SELECT min(seq) FROM event WHERE load = ?", load)
+    anchors = [*loads.values(), *(seq for (seq,) in database.execute("SELECT seq FROM timers"))]
+    anchors.append(_one(database, f"SELECT min(seq) FROM event WHERE {WHOLE_KITCHEN} AND t >= ?", cutoff))
+    rows = {}
+    for load in loads:
+        rows.update({row[0]: row for row in database.execute(f"SELECT {COLUMNS} FROM event WHERE load = ?", (load,))})
+    since = min((seq for seq in anchors if seq is not None), default=None)
+    if since is not None:
+        kitchen = f"SELECT {COLUMNS} FROM event WHERE {WHOLE_KITCHEN} AND seq >= ?"
+        rows.update({row[0]: row for row in database.execute(kitchen, (since,))})
+    return [rows[seq] for seq in sorted(rows)]
+
+
+def fold_present(database: sqlite3.Connection, also: Iterable[int] = ()) -> Folding:
+    """Fold what the present needs, without what was taken back."""
+    rows = present_rows(database, also)
+    folding = Folding()
+    if rows:
+        gone = {seq for (seq,) in database.execute("SELECT seq FROM gone WHERE seq >= ?", (rows[0][0],))}
+        for row in rows:
+            if row[0] not in gone:
+                folding.take(event_of(row))
+    return folding
+
+
+def keep(database: sqlite3.Connection, folding: Folding, event: Event) -> None:
+    """Bring the rows and the fold up to date with the event that was just stored."""
+    database.execute("UPDATE projection SET seq = ?", (event.seq,))
+    timers = folding.timers
+    target = scratched_seq(event)
+    if target is not None:
+        if database.execute("INSERT OR IGNORE INTO gone VALUES (?)", (target,)).rowcount:
+            _take_back(database, folding, target)
+    else:
+        before = {load.id: load for load in folding.kitchen.loads}
+        folding.take(event)
+        for load in folding.kitchen.loads:
+            if before.get(load.id) is not load:
+                _write_load(database, folding, load.id)
+        taking = taking_of(event)
+        if taking is not None:
+            take_from_shelf(database, taking)
+    if folding.timers != timers:
+        _write_timers(database, folding)
+    folding.drop(load.id for load in folding.kitchen.loads if load.stage is Stage.CLOSED)
+
+
+def _write_load(database: sqlite3.Connection, folding: Folding, load_id: int) -> None:
+    """Write the row of one load as it is in the fold, or remove it if it isn't there any more."""
+    query = "SELECT food, jar, sealed, counted_seq FROM loads WHERE load = ?"
+    old = database.execute(query, (load_id,)).fetchone()
+    load = folding.kitchen.load(load_id)
+    new = None
+    if load is not None:
+        new = (load.food, load.jar, load.sealed, folding.counted.get(load_id))
+        database.execute(_UPSERT, folding.row(load))
+    else:
+        database.execute("DELETE FROM loads WHERE load = ?", (load_id,))
+    if old is not None and old[3] is not None and old != new:
+        _share_again(database, old[0], min(old[3], (new and new[3]) or old[3]))
+
+
+def _take_back(database: sqlite3.Connection, folding: Folding, target: int) -> None:
+    """Fold again without the entry that was taken back."""
+    event = event_of(database.execute(f"SELECT {COLUMNS} FROM event WHERE seq = ?", (target,)).fetchone())
+    loads = {load.id for load in folding.kitchen.loads} | ({event.load} if event.load is not None else set())
+    folding.become(fold_present(database, loads))
+    for load in sorted(loads | {load.id for load in folding.kitchen.loads}):
+        _write_load(database, folding, load)
+    taking = taking_of(event)
+    if taking is not None:
+        _share_again(database, taking.food, target)
+
+
+def _share_again(database: sqlite3.Connection, food: str, since: int) -> None:
+    query = (
+        f"SELECT {COLUMNS} FROM event WHERE {WHOLE_KITCHEN} AND seq >= ? AND kind IN ('opened', 'discarded') "
+        "AND seq NOT IN (SELECT seq FROM gone) ORDER BY seq"
+    )
+    takings = [taking_of(event_of(row)) for row in database.execute(query, (since,))]
+    share_again(database, food, since, [each for each in takings if each is not None and each.food == food])
+
+
+def _write_timers(database: sqlite3.Connection, folding: Folding) -> None:
+    database.execute("DELETE FROM timers")
+    database.executemany("INSERT INTO timers VALUES (?, ?)", folding.timers.items())
+
+
+def _one(database: sqlite3.Connection, query: str, value: float) -> int | None:
+    found = database.execute(query, (value,)).fetchone()[0]
+    return None if found is None else int(found)
+
+
+def rebuild(source: sqlite3.Connection, target: sqlite3.Connection) -> int:
+    """Derive every row of `target` from the events of `source`; return how many loads there are.
+
+    Takes time in proportion to the log: some minutes for ten million events.
+    """
+    for table in ("loads", "taken", "timers", "gone"):
+        target.execute(f"DELETE FROM {table}")
+    scratches = source.execute(f"SELECT {COLUMNS} FROM event WHERE {WHOLE_KITCHEN} AND kind = 'scratched'")
+    gone = {seq for seq in (scratched_seq(event_of(row)) for row in scratches) if seq is not None}
+    target.executemany("INSERT INTO gone VALUES (?)", [(seq,) for seq in gone])
+    folding, last, takings = Folding(), 0, dict[str, list[Taking]]()
+    for row in source.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq"):
+        last = row[0]
+        event = event_of(row)
+        if last in gone:
+            continue
+        folding.take(event)
+        taking = taking_of(event)
+        if taking is not None:
+            takings.setdefault(taking.food, []).append(taking)
+        closed = [load for load in folding.kitchen.loads if load.stage is Stage.CLOSED]
+        target.executemany(_UPSERT, [folding.row(load) for load in closed])
+        folding.drop(load.id for load in closed)
+    target.executemany(_UPSERT, [folding.row(load) for load in folding.kitchen.loads])
+    for food, taken in takings.items():
+        share_again(target, food, 0, taken)
+    _write_timers(target, folding)
+    target.execute("UPDATE projection SET rules = ?, seq = ?", (RULES, last))
+    return int(target.execute("SELECT count(*) FROM loads").fetchone()[0])

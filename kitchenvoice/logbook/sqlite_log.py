@@ -1,0 +1,196 @@
+"""The event log on the disk: what `append` returned from is there after any crash.
+
+SQLite with a write-ahead log, synced at each commit. Starting is recovering: there is no clean shutdown to rely on.
+The folder holds `logbook.sqlite3`, its `-wal` and `-shm`, `logbook.lock`, `backups/` and, after damage, `set-aside/`.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from pathlib import Path
+from threading import RLock
+
+from kitchenvoice.errors import LogbookDamaged, LogbookError
+from kitchenvoice.logbook import schema
+from kitchenvoice.logbook.backups import BackupKeeper, no_logbook, set_aside
+from kitchenvoice.logbook.checking import check_at_start
+from kitchenvoice.logbook.files import LOCK, NAME, connect_writer, make_private
+from kitchenvoice.logbook.keeping import fold_present, keep, present_rows, rebuild
+from kitchenvoice.logbook.lock import WriterLock
+from kitchenvoice.logbook.projection import RULES
+from kitchenvoice.logbook.rows import INSERT, event_of, row_of
+from kitchenvoice.logbook.shelf import on_shelf
+from kitchenvoice.logbook.trouble import explained
+from kitchenvoice.ports import Moment
+from kitchenvoice.process.events import Event
+
+__all__ = ["SqliteLog"]
+
+
+class SqliteLog:
+    """The one writer of a logbook. Implements `EventLog`, and `Pantry` for the dialogue."""
+
+    def __init__(self, folder: Path, now: Moment | None = None) -> None:
+        """Open or create the logbook in `folder`; with `now`, a backup is made beside if one is due.
+
+        Raises: LogbookBusy if another process writes it; LogbookDamaged if the file is damaged (it was then set aside)
+        or gone; LogbookError for anything else, each with a sentence that says what to do.
+        """
+        self._folder = folder
+        self._guard = RLock()
+        self._database: sqlite3.Connection | None = None
+        self._backup: BackupKeeper | None = None
+        make_private(folder)
+        self._lock = WriterLock(folder / LOCK)
+        try:
+            self._open(folder / NAME)
+        except BaseException:
+            self.close()
+            raise
+        if now is not None:
+            self._backup = BackupKeeper(folder, now)
+
+    def _open(self, path: Path) -> None:
+        if not path.exists() or not path.stat().st_size:
+            no_logbook(self._folder)
+        try:
+            with explained(self._folder):
+                self._database = connect_writer(path)
+                schema.version_of(self._database, path)
+                check_at_start(self._database, path)
+                schema.create(self._database, path)
+                self._last_seq = self._number("SELECT coalesce(max(seq), 0) FROM event")
+                self._derive()
+                self._folding = fold_present(self._database)
+                self._last_load = self._number("SELECT coalesce(max(load), 0) FROM event WHERE load IS NOT NULL")
+        except LogbookDamaged as error:
+            self._disconnect()
+            raise set_aside(self._folder, str(error)) from error
+
+    def _number(self, query: str) -> int:
+        return int(self._connection.execute(query).fetchone()[0])
+
+    def _derive(self) -> None:
+        rules, seq = self._connection.execute("SELECT rules, seq FROM projection").fetchone()
+        if (rules, seq) != (RULES, self._last_seq):
+            self.rebuild()
+
+    @property
+    def _connection(self) -> sqlite3.Connection:
+        if self._database is None:
+            raise LogbookError("The logbook is closed. Start kitchenvoice again.")
+        return self._database
+
+    # ------------------------------------------------------------ EventLog
+
+    def append(self, events: Sequence[Event], moment: Moment) -> None:
+        """Store events in one transaction; return once they are on the disk. Raises: LogbookError; then none is."""
+        with self._guard, explained(self._folder):
+            database = self._connection
+            rows = [row_of(event, moment) for event in events]
+            self._check_order(events)
+            if not events:
+                return
+            folding = self._folding.copy()
+            database.execute("BEGIN IMMEDIATE")
+            try:
+                for event, row in zip(events, rows, strict=True):
+                    database.execute(INSERT, row)
+                    keep(database, folding, event)
+                database.execute("COMMIT")
+            except BaseException:
+                self._undo()
+                raise
+            self._folding = folding
+            self._last_seq = events[-1].seq
+            self._last_load = max(self._last_load, *(event.load or 0 for event in events))
+
+    def _check_order(self, events: Sequence[Event]) -> None:
+        for number, event in enumerate(events, self._last_seq + 1):
+            if event.seq != number:
+                raise LogbookError(
+                    f"Entry {event.seq} was to be recorded where entry {number} belongs. "
+                    "Nothing was recorded; start again."
+                )
+
+    def _undo(self) -> None:
+        with suppress(sqlite3.Error):
+            if self._connection.in_transaction:
+                self._connection.execute("ROLLBACK")
+
+    def read(self) -> Iterator[Event]:
+        """Yield what the present depends on, oldest first; where earlier loads are left out, `seq` has gaps.
+
+        That is: every entry of loads that are open or were closed in the two days before the latest entry, and what
+        concerns the whole kitchen since the oldest of them or since a timer that still runs. Raises: LogbookDamaged.
+        """
+        with self._guard, explained(self._folder):
+            rows = present_rows(self._connection)
+        for row in rows:
+            yield event_of(row)
+
+    def close(self) -> None:
+        """Release the file. Safe to call twice."""
+        with self._guard:
+            if self._backup is not None:
+                self._backup.stop()
+                self._backup = None
+            self._disconnect()
+            self._lock.release()
+
+    def _disconnect(self) -> None:
+        if self._database is not None:
+            with suppress(sqlite3.Error):
+                self._database.close()
+            self._database = None
+
+    # ------------------------------------------------------------ beyond the port
+
+    @property
+    def last_seq(self) -> int:
+        """The number of the latest entry, 0 in an empty log."""
+        return self._last_seq
+
+    @property
+    def last_load(self) -> int:
+        """The highest load id ever used, 0 if none was."""
+        return self._last_load
+
+    @property
+    def last_moment(self) -> Moment | None:
+        """When the latest entry was written, by both clocks; `None` in an empty log."""
+        with self._guard, explained(self._folder):
+            row = self._connection.execute("SELECT utc, elapsed, boot FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+        return None if row is None else Moment(*row)
+
+    @property
+    def backup_trouble(self) -> str | None:
+        """What went wrong with the backup at this start, in a sentence; `None` if nothing did, or not yet."""
+        return None if self._backup is None else self._backup.trouble
+
+    def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
+        """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""
+        with self._guard, explained(self._folder):
+            return on_shelf(self._connection, food, jar)
+
+    def rebuild(self) -> int:
+        """Derive the loads and the shelf anew from the events; return how many loads there are."""
+        with self._guard, explained(self._folder):
+            database = self._connection
+            database.execute("BEGIN IMMEDIATE")
+            try:
+                loads = rebuild(database, database)
+                database.execute("COMMIT")
+            except BaseException:
+                self._undo()
+                raise
+            self._folding = fold_present(database)
+            return loads
+
+    def __enter__(self) -> SqliteLog:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()

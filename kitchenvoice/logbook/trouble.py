@@ -1,0 +1,74 @@
+"""What went wrong with the disk or the file, in one sentence that can be read aloud."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from kitchenvoice.errors import LogbookBusy, LogbookDamaged, LogbookError
+
+__all__ = ["explained", "is_damage"]
+
+_FULL = "The disk is full, so nothing can be recorded. Free some space; recording goes on by itself."
+_READ_ONLY = "The folder of the logbook can't be written to, so nothing can be recorded. Make {folder} writable."
+_LOCKED = "Another program has the logbook locked. Close it; recording goes on by itself."
+_DAMAGED = "The logbook file is damaged. Run kitchenvoice logbook restore, to go back to a backup."
+_CANT_OPEN = "The logbook can't be opened. Make sure that {folder} exists and belongs to you."
+_DISK_ERROR = "The disk reports an error, so nothing can be recorded. Check the disk and its cable, or use another one."
+
+_SENTENCES: tuple[tuple[str, str, type[LogbookError]], ...] = (
+    ("SQLITE_FULL", _FULL, LogbookError),
+    ("SQLITE_IOERR_NOSPC", _FULL, LogbookError),
+    ("SQLITE_READONLY", _READ_ONLY, LogbookError),
+    ("SQLITE_PERM", _READ_ONLY, LogbookError),
+    ("SQLITE_BUSY", _LOCKED, LogbookBusy),
+    ("SQLITE_LOCKED", _LOCKED, LogbookBusy),
+    ("SQLITE_CORRUPT", _DAMAGED, LogbookDamaged),
+    ("SQLITE_NOTADB", _DAMAGED, LogbookDamaged),
+    ("SQLITE_CANTOPEN", _CANT_OPEN, LogbookError),
+    ("SQLITE_IOERR", _DISK_ERROR, LogbookError),
+)
+_OF_SYSTEM = {
+    errno.ENOSPC: _FULL,
+    errno.EDQUOT: _FULL,
+    errno.EFBIG: _FULL,
+    errno.EROFS: _READ_ONLY,
+    errno.EACCES: _READ_ONLY,
+    errno.EPERM: _READ_ONLY,
+    errno.EIO: _DISK_ERROR,
+    errno.ENOENT: _CANT_OPEN,
+    errno.ENOTDIR: _CANT_OPEN,
+}
+
+
+@contextmanager
+def explained(folder: Path) -> Iterator[None]:
+    """Turn errors of SQLite and the system into a LogbookError with a sentence of its own."""
+    try:
+        yield
+    except LogbookError:
+        raise
+    except sqlite3.Error as error:
+        raise _of_sqlite(error, folder) from error
+    except OSError as error:
+        sentence = _OF_SYSTEM.get(error.errno or 0, _CANT_OPEN)
+        raise LogbookError(sentence.format(folder=folder)) from error
+
+
+def is_damage(error: sqlite3.Error) -> bool:
+    """Tell whether SQLite found the file itself damaged."""
+    return _name(error).startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
+
+
+def _name(error: sqlite3.Error) -> str:
+    return str(getattr(error, "sqlite_errorname", ""))
+
+
+def _of_sqlite(error: sqlite3.Error, folder: Path) -> LogbookError:
+    for start, sentence, kind in _SENTENCES:
+        if _name(error).startswith(start):
+            return kind(sentence.format(folder=folder))
+    return LogbookError(f"The logbook refused: {error}. Nothing of this report was recorded.")
