@@ -1,0 +1,5 @@
+"""Let `python -m kitchenvoice` do what `kitchenvoice` does."""
+
+from kitchenvoice.cli import main
+
+main()

@@ -1,0 +1,71 @@
+"""The command line. Every command is imported only when it is called, so that a look-up needn't wait for the ear."""
+
+from __future__ import annotations
+
+import importlib
+import sys
+from collections.abc import Mapping
+from types import MappingProxyType
+
+import click
+
+from kitchenvoice import __version__
+from kitchenvoice.errors import KitchenVoiceError
+from kitchenvoice.printing import complain
+
+__all__ = ["main"]
+
+_COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "start": ("kitchenvoice.cli_live", "start_command"),
+        "check": ("kitchenvoice.cli_live", "check_command"),
+        "hear": ("kitchenvoice.cli_hear", "hear_command"),
+        "rehearse": ("kitchenvoice.cli_rehearse", "rehearse_command"),
+        "demo": ("kitchenvoice.cli_rehearse", "demo_command"),
+        "lookup": ("kitchenvoice.cli_reference", "lookup_command"),
+        "plan": ("kitchenvoice.cli_reference", "plan_command"),
+        "explain": ("kitchenvoice.cli_reference", "explain_command"),
+        "logbook": ("kitchenvoice.cli_logbook", "logbook_commands"),
+    }
+)
+
+
+class _Lazy(click.Group):
+    """A group whose commands are imported by name, on demand."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of a day."""
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return one command."""
+        if cmd_name not in _COMMANDS:
+            return None
+        module, name = _COMMANDS[cmd_name]
+        found = getattr(importlib.import_module(module), name)
+        return found if isinstance(found, click.Command) else None
+
+
+@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="kitchenvoice")
+def _group() -> None:
+    """An offline, voice-driven, hands-free assistant for a canning day."""
+
+
+def main() -> None:
+    """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
+    try:
+        code = _group.main(standalone_mode=False)
+    except click.ClickException as exc:
+        complain(exc.format_message())
+        sys.exit(2)
+    except click.Abort:
+        sys.exit(130)
+    except KitchenVoiceError as exc:
+        complain(str(exc))
+        sys.exit(exc.exit_code)
+    except BrokenPipeError:
+        sys.exit(0)
+    except KeyboardInterrupt:
+        sys.exit(130)
+    sys.exit(code if isinstance(code, int) else 0)

@@ -1,0 +1,164 @@
+"""`kitchenvoice rehearse` and `kitchenvoice demo`: a scripted day on a simulated clock."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import time
+from dataclasses import asdict
+from importlib.resources import as_file, files
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+import click
+
+from kitchenvoice.printing import Printer, complain
+
+if TYPE_CHECKING:
+    from kitchenvoice.profile import Profile
+    from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
+    from kitchenvoice.rehearsal.stage import Entry, Rehearsal
+
+__all__ = ["demo_command", "rehearse_command"]
+
+EXPECTATIONS_FAILED = 6
+
+
+@click.command("rehearse")
+@click.option("--audio", is_flag=True, help="Speak, mix with kitchen noise, recognise, and synthesise the answers.")
+@click.option("--out", type=click.Path(path_type=Path), help="Folder for transcript, log and WAV files.")
+@click.option("--snr", "snr_db", type=float, default=20.0, show_default=True, help="Voice over noise, in dB (audio).")
+@click.option("--clean", is_flag=True, help="No kitchen noise (audio).")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
+@click.argument("scenario", type=click.Path(path_type=Path))
+def rehearse_command(scenario: Path, audio: bool, out: Path | None, snr_db: float, clean: bool, as_json: bool) -> int:
+    """Run a scripted day through the same dialogue and engine as the live session."""
+    with TemporaryDirectory() as folder:
+        return _play(
+            scenario, out or Path(folder), audio, None if clean else snr_db, Printer(True if as_json else None)
+        )
+
+
+@click.command("demo")
+@click.option(
+    "--out",
+    type=click.Path(path_type=Path),
+    default=Path("out/demo"),
+    show_default=True,
+    help="Folder for all that comes of it.",
+)
+@click.option("--no-play", is_flag=True, help="Don't play the answers on the speaker afterwards.")
+@click.option("--text", is_flag=True, help="Without sound: words only.")
+def demo_command(out: Path, no_play: bool, text: bool) -> int:
+    """Show a canning day: a synthetic cook in a noisy kitchen, the real ear, the engine, spoken answers."""
+    started = time.perf_counter()
+    with as_file(files("kitchenvoice.rehearsal").joinpath("scenarios/demo.txt")) as scenario:
+        code = _play(scenario, out, not text, 20.0, Printer(False))
+    click.echo(f"Done in {time.perf_counter() - started:.0f} s. Transcript, log and sound are in {out}.")
+    if not no_play and not text and not os.environ.get("CI"):
+        click.echo(f"To listen: play the WAV files in {out / 'wav'} in the order of their names.")
+    return code
+
+
+def _play(scenario: Path, out: Path, audio: bool, snr_db: float | None, printer: Printer) -> int:
+    from kitchenvoice.dialogue.grammar import GrammarBook
+    from kitchenvoice.logbook import SqliteLog
+    from kitchenvoice.rehearsal.practice import describe
+    from kitchenvoice.rehearsal.scenario import read_scenario
+    from kitchenvoice.rehearsal.stage import Rehearsal
+
+    script = read_scenario(scenario)
+    profile = _kitchen()
+    ear, mouth = _sound(out, snr_db) if audio else (None, None)
+    out.mkdir(parents=True, exist_ok=True)
+    record = out / "record"
+    shutil.rmtree(record, ignore_errors=True)
+    log = SqliteLog(record)
+    printer.put(
+        {"t": "00:00:00", "who": "stage", "text": describe(profile), "event": None},
+        f"The kitchen: {describe(profile)}.",
+    )
+    try:
+        rehearsal = Rehearsal(script, GrammarBook.load(canners=_canner_names(profile)), profile, log, ear, mouth)
+        entries = []
+        for entry in rehearsal.run():
+            entries.append(entry)
+            printer.put(asdict(entry), _human(entry))
+    finally:
+        log.close()
+    _write_transcript(out, script.name, entries, rehearsal)
+    return _verdict(scenario, rehearsal, ear, printer)
+
+
+def _kitchen() -> Profile:
+    """Her own kitchen if one is set up, else the practice kitchen."""
+    from kitchenvoice.profile import ENVIRONMENT, FILE_NAME, load_profile
+    from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+
+    named = os.environ.get(ENVIRONMENT)
+    return load_profile(Path(named)) if named and (Path(named) / FILE_NAME).exists() else PRACTICE_KITCHEN
+
+
+def _canner_names(profile: Profile) -> dict[str, int]:
+    return {canner.name: canner.number for canner in profile.canners if canner.name}
+
+
+def _sound(out: Path, snr_db: float | None) -> tuple[NoisyEar, FileMouth]:
+    from kitchenvoice.hearing import VoskRecogniser
+    from kitchenvoice.hearing.model_store import verified_model
+    from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
+    from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
+    from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
+
+    recogniser, cook, synthesiser = VoskRecogniser(verified_model()), voice(DEMO_COOK), Pyttsx3Synthesiser()
+    folder = out / "wav"
+    folder.mkdir(parents=True, exist_ok=True)
+    for old in folder.glob("*.wav"):
+        old.unlink()
+    return NoisyEar(recogniser, cook, folder, snr_db=snr_db), FileMouth(synthesiser, folder)
+
+
+def _human(entry: Entry) -> str | None:
+    if entry.who == "log":
+        return None
+    if entry.who == "cook":
+        heard = "" if entry.heard == entry.text else f"   (heard: {entry.heard or 'nothing'})"
+        ignored = f"   [not for us: {entry.reject_reason}]" if entry.reject_reason else ""
+        return f"{entry.t}  cook:    {entry.text}{heard}{ignored}"
+    return f"{entry.t}  answer:  {entry.text}"
+
+
+def _write_transcript(out: Path, name: str, entries: list[Entry], rehearsal: Rehearsal) -> None:
+    lines = [f"# {name}", "", "| time | who | what |", "| --- | --- | --- |"]
+    for entry in entries:
+        if entry.who == "log":
+            continue
+        heard = "" if entry.who != "cook" or entry.heard == entry.text else f" *(heard: {entry.heard or 'nothing'})*"
+        lines.append(f"| {entry.t} | {entry.who} | {entry.text}{heard} |")
+    wrong = [f"- said: {said}; heard: {heard or 'nothing'}" for said, heard in rehearsal.misheard]
+    lines += ["", f"Lines spoken: {rehearsal.spoken_lines}. Heard otherwise than said: {len(wrong)}.", *wrong, ""]
+    (out / "transcript.md").write_text("\n".join(lines), "utf-8")
+
+
+def _verdict(scenario: Path, rehearsal: Rehearsal, ear: NoisyEar | None, printer: Printer) -> int:
+    for said, heard in rehearsal.misheard if ear is not None else ():
+        printer.put(
+            {
+                "t": None,
+                "who": "stage",
+                "text": f"said: {said}; heard: {heard or 'nothing'}",
+                "event": "heard_otherwise",
+            },
+            f"Heard otherwise: said {said!r}, heard {heard or 'nothing'!r}.",
+        )
+    for failure in rehearsal.failures:
+        complain(f"{scenario}, line {failure.line}: {failure.text}")
+    total = f"{rehearsal.spoken_lines} lines spoken, {len(rehearsal.misheard)} heard otherwise"
+    kept = (
+        "every expectation was met"
+        if not rehearsal.failures
+        else f"{len(rehearsal.failures)} expectations were not met"
+    )
+    printer.put({"t": None, "who": "stage", "text": f"{total}; {kept}.", "event": "end"}, f"{total}; {kept}.")
+    return EXPECTATIONS_FAILED if rehearsal.failures else 0
