@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
-from kitchenvoice.dialogue.grammar.covering import Cover, thinned
+from kitchenvoice.dialogue.grammar.covering import Cover
 from kitchenvoice.dialogue.grammar.foods import Names, reference_foods, reference_groups
 from kitchenvoice.dialogue.grammar.jsgf import GrammarFile, Tag, read_file
 from kitchenvoice.dialogue.grammar.linking import Linker, check_imports
@@ -66,11 +66,10 @@ class Grammar:
     """What can be said now. Implements `kitchenvoice.ports.ListeningGrammar`."""
 
     def __init__(self, body: Node, attention_phrase: str, required: bool, meanings: Meanings, cover: Cover) -> None:
-        please = optional(phrase("please"))
-        said = chain((please, body, chain((please,), polite=True)))
         called = marked(phrase(attention_phrase), Tag("attention", "attention"))
-        self._root = chain((called, optional(said))) if required else branch((chain((called, optional(said))), said))
-        self._bare = said
+        addressed = chain((called, optional(body)))
+        self._root = addressed if required else branch((addressed, body))
+        self._bare = body
         self._meanings = meanings
         self._cover = cover
         self.attention_required = required
@@ -78,7 +77,7 @@ class Grammar:
     @cached_property
     def phrases(self) -> tuple[str, ...]:
         """Sentences for the recogniser's phrase list: every step from word to word, not every sentence."""
-        return tuple(" ".join(words) for words in thinned([words for words in self._cover.of(self._root) if words]))
+        return tuple(" ".join(words) for words in self._cover.of(self._root) if words)
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -113,10 +112,9 @@ class GrammarBook:
         check_imports(files)
         self._files = files
         self._names = names
-        self._food = lexicon(names.foods)
-        self._linked: dict[object, tuple[Linker, Cover, Meanings]] = {}
+        self._base = self._link_all()
+        self._linked: dict[tuple[tuple[int, str], ...], _Linked] = {}
         self._made: dict[object, Grammar] = {}
-        self._link(None)
 
     @classmethod
     def load(
@@ -171,31 +169,60 @@ class GrammarBook:
         named = None if loads is None else tuple(sorted(loads.items()))
         key = (frozenset(stages), attention, attention_phrase, question, named)
         if key not in self._made:
-            if len(self._made) >= _REMEMBERED:
-                self._made.pop(next(iter(self._made)))
+            _make_room(self._made)
             self._made[key] = self._make(key)
         return self._made[key]
 
     def _make(self, key: tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None]) -> Grammar:
         stages, attention, attention_phrase, question, named = key
-        linker, cover, meanings = self._link(named)
+        linked = self._link(named)
         parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages)]
         parts += [("question", rule) for rule in _answers(question)]
-        body = branch(linker.node(grammar, rule) for grammar, rule in parts)
-        return Grammar(body, normalise(attention_phrase), attention == "required", meanings, cover)
+        body = branch(linked.linker.node(grammar, rule) for grammar, rule in parts)
+        return Grammar(body, normalise(attention_phrase), attention == "required", linked.meanings, linked.cover)
 
-    def _link(self, named: tuple[tuple[int, str], ...] | None) -> tuple[Linker, Cover, Meanings]:
+    def _link(self, named: tuple[tuple[int, str], ...] | None) -> _Linked:
+        """Return the network for these open loads; all that doesn't name loads is shared."""
+        if named is None:
+            return self._base
         if named not in self._linked:
-            if len(self._linked) >= _REMEMBERED:
-                self._linked.pop(next(iter(self._linked)))
-            names = replace(self._names, loads=None if named is None else dict(named))
-            loaded, canners = lexicon(names.loaded()), lexicon(names.canners)
-            linker = Linker(self._files, {"food": self._food, "loaded_food": loaded, "canner_name": canners})
-            for file in self._files.values():
-                for rule in file.rules:
-                    linker.node(file.name, rule)
-            self._linked[named] = linker, Cover(), Meanings(names)
+            _make_room(self._linked)
+            names = replace(self._names, loads=dict(named))
+            linker = self._base.linker.changed(loaded_food=lexicon(names.loaded()))
+            self._linked[named] = _Linked(linker, Cover(self._base.cover), Meanings(names))
         return self._linked[named]
+
+    def _link_all(self) -> _Linked:
+        """Link every rule of every file, so that a mistake shows at once, and find the covers that grammars share."""
+        names, cover = self._names, Cover()
+        linker = Linker(
+            self._files,
+            {
+                "food": lexicon(names.foods),
+                "loaded_food": lexicon(names.loaded()),
+                "canner_name": lexicon(names.canners),
+                "please": chain((optional(phrase("please")),), polite=True),
+            },
+        )
+        for file in self._files.values():
+            for rule in file.rules:
+                linker.node(file.name, rule)
+        for stage in STAGES:
+            cover.of(linker.node(stage, stage))
+        return _Linked(linker, cover, Meanings(names))
+
+
+@dataclass(frozen=True, slots=True)
+class _Linked:
+    linker: Linker
+    cover: Cover
+    meanings: Meanings
+
+
+def _make_room(kept: dict[Any, Any]) -> None:
+    """Forget the oldest entry of a full store."""
+    if len(kept) >= _REMEMBERED:
+        kept.pop(next(iter(kept)))
 
 
 def _answers(question: str | None) -> list[str]:

@@ -10,22 +10,25 @@ from collections import defaultdict, deque
 
 from kitchenvoice.dialogue.grammar.network import Branch, Chain, Lexicon, Marked, Node, Step
 
-__all__ = ["Cover", "thinned"]
+__all__ = ["Cover"]
+
+_FEW = 60
+"""Shorter lists aren't worth thinning out."""
 
 _Words = tuple[str, ...]
 
 
 class Cover:
-    """Finds covers, each node's once."""
+    """Finds covers, each node's once; `known` hands on what another has found."""
 
-    def __init__(self) -> None:
-        self._known: dict[int, list[_Words]] = {}
+    def __init__(self, known: Cover | None = None) -> None:
+        self._known: dict[Node, list[_Words]] = dict(known._known) if known else {}
 
     def of(self, node: Node) -> list[_Words]:
         """Return word sequences of `node` in which each of its first words, last words and word pairs occurs."""
-        found = self._known.get(id(node))
+        found = self._known.get(node)
         if found is None:
-            found = self._known[id(node)] = self._find(node)
+            found = self._known[node] = self._find(node)
         return found
 
     def _find(self, node: Node) -> list[_Words]:
@@ -36,22 +39,24 @@ class Cover:
         if isinstance(node, Marked):
             return self.of(node.part)
         if isinstance(node, Branch):
-            return list(dict.fromkeys(words for part in node.parts for words in self.of(part)))
+            return _thinned([words for part in node.parts for words in self.of(part)])
         assert isinstance(node, Chain)
         found: list[_Words] = [()]
         for part in node.parts:
             found = _joined(found, self.of(part))
-        return found
+        return _thinned(found)
 
 
-def thinned(sentences: list[_Words]) -> list[_Words]:
+def _thinned(sentences: list[_Words]) -> list[_Words]:
     """Leave out the sentences that hold no step which an earlier one hasn't; beginning and end count as steps."""
+    if len(sentences) < _FEW:
+        return sentences
     seen: set[tuple[str, str]] = set()
     kept = []
     for words in sentences:
-        steps = set(zip(("", *words), (*words, ""), strict=True))
-        if not steps <= seen:
-            seen |= steps
+        before = len(seen)
+        seen.update(zip(("", *words), (*words, ""), strict=True))
+        if len(seen) > before:
             kept.append(words)
     return kept
 

@@ -29,10 +29,23 @@ class Linker:
 
     def __init__(self, files: Mapping[str, GrammarFile], outside: Mapping[str, Node]) -> None:
         self._files = files
-        self._outside = outside
+        self._outside = dict(outside)
         self._nodes: dict[str, Node] = {}
         self._steps: dict[str, Step] = {}
         self._open: list[str] = []
+        self._users: dict[str, set[str]] = {}
+
+    def changed(self, **outside: Node) -> Linker:
+        """Return a linker with other outside rules; what doesn't use them is shared with this one."""
+        other = Linker(self._files, {**self._outside, **outside})
+        stale = {name for rule in outside for name in self._users_of(f"{OUTSIDE}.{rule}")}
+        other._nodes = {name: node for name, node in self._nodes.items() if name not in stale}
+        other._steps = self._steps
+        return other
+
+    def _users_of(self, name: str) -> set[str]:
+        direct = self._users.get(name, set())
+        return direct.union(*(self._users_of(user) for user in direct))
 
     def node(self, grammar: str, rule: str) -> Node:
         """Return the node of a rule. Raises: BadGrammar for a reference to nothing, and for recursion."""
@@ -40,6 +53,7 @@ class Linker:
 
     def _rule(self, file: GrammarFile, rule: Rule) -> Node:
         full = f"{file.name}.{rule.name}"
+        self._note_use(full)
         if full in self._open:
             way = " to ".join([*self._open[self._open.index(full) :], full])
             raise BadGrammar(
@@ -50,6 +64,10 @@ class Linker:
             self._nodes[full] = self._expansion(file, rule.expansion)
             self._open.pop()
         return self._nodes[full]
+
+    def _note_use(self, name: str) -> None:
+        if self._open:
+            self._users.setdefault(name, set()).add(self._open[-1])
 
     def _expansion(self, file: GrammarFile, part: Expansion) -> Node:
         match part:
@@ -76,6 +94,7 @@ class Linker:
             if what not in ("*", wanted) or "." in wanted:
                 continue
             if grammar == OUTSIDE and wanted in self._outside:
+                self._note_use(f"{OUTSIDE}.{wanted}")
                 return self._outside[wanted]
             found = self._files[grammar].rules.get(wanted) if grammar in self._files else None
             if found is not None and found.public:
