@@ -187,7 +187,7 @@ def _list_foods(as_json: bool) -> None:
         return
     width = max(len(food.id) for food in listed)
     for food in listed:
-        methods = ", ".join(food.methods).replace("_", "-") or "no verified table on board"
+        methods = ", ".join(food.methods) or "no verified table on board"
         click.echo(f"{food.id:<{width}}  {food.name}: {methods}")
 
 

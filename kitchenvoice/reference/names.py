@@ -147,9 +147,11 @@ def foods() -> tuple[Food, ...]:
                 spoken_names=tuple(p for p, target in spoken.items() if target == food_id),
                 title=item.title,
                 acidity=item.acidity,
-                methods=item.methods if item.verified else (),
+                methods=tuple(m.replace("_", "-") for m in item.methods) if item.verified else (),
                 packs=tuple(p for p in ("raw", "hot") if p in packs),
-                jars=tuple(size for size, rule in item.jars.sizes.items() if rule.use) if item.verified else (),
+                jars=tuple(size.replace("_", "-") for size, rule in item.jars.sizes.items() if rule.use)
+                if item.verified
+                else (),
             )
         )
     return tuple(listed)

@@ -108,6 +108,17 @@ def test_every_food_has_one_preferred_name_that_finds_it():
         assert food.name in food.spoken_names
 
 
+def test_a_listed_food_uses_the_words_of_the_commands():
+    listed = {food.id: food for food in foods()}
+    assert listed["grape_juice"].jars == ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
+    assert listed["peaches"].methods == ("boiling-water", "pressure")
+    assert listed["beets"].packs == ("hot",)
+    assert listed["fish_quarts"].methods == listed["fish_quarts"].jars == ()
+    for food in listed.values():
+        for jar in food.jars:
+            assert lookup(food.id, jar=jar).status == "incomplete"
+
+
 def test_no_phrase_means_two_things():
     names = raw("names")
     phrases = [p for entry in names["foods"].values() for p in {entry["spoken"], *entry["also"]}]
