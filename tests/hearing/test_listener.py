@@ -1,0 +1,247 @@
+"""The pipeline on a made-up timeline: no engine, no clock, no waiting. Loud blocks are voice, quiet ones are not."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from kitchenvoice.errors import BadGrammar
+from kitchenvoice.fakes_ear import LoudnessDetector, ScriptedRecogniser, ScriptedSpeech, SentenceList
+from kitchenvoice.hearing import Listener, hear_samples
+from kitchenvoice.hearing import thresholds as th
+from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+
+GRAMMAR = SentenceList(["fifteen sealed", "fifteen sealed one failed", "steam is steady", "stop"])
+FRAME_S = 0.032
+
+
+def voice(seconds: float, level_dbfs: float = -26.0) -> Samples:
+    rng = np.random.default_rng(1)
+    wave = rng.standard_normal(round(seconds * EAR_RATE_HZ)) * 32768.0 * 10.0 ** (level_dbfs / 20.0)
+    return np.clip(wave, -32768, 32767).astype(np.int16)
+
+
+def quiet(seconds: float) -> Samples:
+    return np.ones(round(seconds * EAR_RATE_HZ), dtype=np.int16)
+
+
+def timeline(*parts: Samples) -> Samples:
+    return np.concatenate(parts)
+
+
+def listener(*script: str | ScriptedSpeech, grammar: SentenceList = GRAMMAR) -> tuple[Listener, ScriptedRecogniser]:
+    recogniser = ScriptedRecogniser(script)
+    return Listener(recogniser, grammar, LoudnessDetector(), stopwatch=lambda: 5.0), recogniser
+
+
+def decided(ear: Listener, sound: Samples, block: int = 320) -> list[tuple[float, Utterance]]:
+    """Feed block by block; return each utterance with the second at which it came."""
+    out = []
+    for start in range(0, len(sound), block):
+        piece = sound[start : start + block]
+        out += [((start + len(piece)) / EAR_RATE_HZ, heard) for heard in ear.feed(piece)]
+    return out
+
+
+def test_a_sentence_that_nothing_can_follow_is_decided_a_third_of_a_second_after_its_end() -> None:
+    ear, _ = listener("steam is steady")
+    ((when, heard),) = decided(ear, timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == ("steam is steady",)
+    assert 2.0 + th.CLOSED_S <= when <= 2.0 + th.CLOSED_S + 2 * FRAME_S + 0.02
+    assert heard.trouble is None
+    assert heard.level_dbfs == pytest.approx(-26.0, abs=0.5)
+
+
+def test_a_sentence_that_could_go_on_waits_and_takes_the_rest_after_a_pause() -> None:
+    ear, _ = listener(
+        ScriptedSpeech(
+            ("fifteen sealed one failed",), partials=((0.5, "fifteen sealed"), (2.2, "fifteen sealed one failed"))
+        )
+    )
+    sound = timeline(quiet(1), voice(1), quiet(0.7), voice(1), quiet(2))
+    ((when, heard),) = decided(ear, sound)
+    assert heard.alternatives == ("fifteen sealed one failed",)
+    assert when == pytest.approx(3.7 + th.CLOSED_S, abs=0.1)
+
+
+def test_a_sentence_that_could_go_on_but_does_not_is_decided_within_a_second() -> None:
+    ear, _ = listener("fifteen sealed")
+    ((when, _),) = decided(ear, timeline(quiet(1), voice(1), quiet(2)))
+    assert when == pytest.approx(2.0 + th.OPEN_S, abs=0.1)
+
+
+def test_the_last_word_may_come_late_from_the_engine() -> None:
+    ear, _ = listener(ScriptedSpeech(("steam is steady",), partials=((0.3, "steam is"), (1.62, "steam is steady"))))
+    ((when, heard),) = decided(ear, timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == ("steam is steady",)
+    assert when == pytest.approx(1.0 - th.PRE_ROLL_S + 1.62 + th.STABLE_S, abs=0.15)
+
+
+def test_latency_is_the_silence_that_had_to_pass_plus_the_work() -> None:
+    readings = iter(np.arange(0.0, 1000.0, 0.25))
+    recogniser = ScriptedRecogniser(["steam is steady"])
+    ear = Listener(recogniser, GRAMMAR, LoudnessDetector(), stopwatch=lambda: float(next(readings)))
+    ((when, heard),) = decided(ear, timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.latency_s == pytest.approx(when - 2.0 + th.DETECTOR_LAG_S + 0.25, abs=0.06)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.integers(1, 9000), min_size=1, max_size=30))
+def test_the_size_of_the_blocks_changes_nothing(sizes: list[int]) -> None:
+    sound = timeline(quiet(0.8), voice(1), quiet(1.5), voice(0.6), quiet(1.5))
+    ear, recogniser = listener("steam is steady", "stop")
+    whole = ear.feed(sound)
+    other, other_recogniser = listener("steam is steady", "stop")
+    pieces: list[Utterance] = []
+    position = 0
+    for size in [*sizes, len(sound)]:
+        pieces += other.feed(sound[position : position + size])
+        position += size
+    assert [u.alternatives for u in whole] == [("steam is steady",), ("stop",)]
+    assert pieces == list(whole)
+    assert np.array_equal(np.concatenate(recogniser.accepted), np.concatenate(other_recogniser.accepted))
+
+
+def test_the_first_phone_is_not_cut_off() -> None:
+    ear, recogniser = listener("steam is steady")
+    soft = (quiet(0.3) * 20).astype(np.int16)  # a soft "s" that the detector takes for silence
+    sound = timeline(quiet(1), soft, voice(1), quiet(2))
+    decided(ear, sound)
+    heard = np.concatenate(recogniser.accepted)
+    assert np.count_nonzero(heard == 20) >= len(soft) - 512
+
+
+def test_a_following_utterance_does_not_hear_the_end_of_the_one_before() -> None:
+    ear, recogniser = listener("stop", "steam is steady")
+    first, second = np.full(16_000, 3000, dtype=np.int16), np.full(16_000, 5000, dtype=np.int16)
+    assert len(decided(ear, timeline(quiet(1), first, quiet(0.45), second, quiet(2)))) == 2
+    heard = np.concatenate(recogniser.accepted)
+    assert np.count_nonzero(heard == 3000) == 16_000
+    assert np.count_nonzero(heard == 5000) == 16_000
+    assert np.flatnonzero(heard == 5000)[0] > np.flatnonzero(heard == 3000)[-1]
+
+
+def test_a_click_starts_nothing() -> None:
+    ear, recogniser = listener("stop")
+    assert decided(ear, timeline(quiet(1), voice(0.02), quiet(1), voice(0.02), quiet(2))) == []
+    assert recogniser.accepted == []
+
+
+def test_sound_without_a_word_gives_no_utterance_and_does_not_use_up_the_next_ones_time() -> None:
+    ear, _ = listener(ScriptedSpeech(()), ScriptedSpeech(()), ScriptedSpeech(()), "stop")
+    heard = decided(ear, timeline(voice(th.WORDLESS_RESTART_S * 3 + 1.0), quiet(2)))
+    assert [u.alternatives for _, u in heard] == [("stop",)]
+    assert heard[0][1].audio_s < 4.0
+
+
+def test_talk_without_end_is_cut_at_the_cap_and_says_so() -> None:
+    talk = ScriptedSpeech(("[unk]",), partials=tuple((0.5 * n, "[unk] " * n) for n in range(1, 40)))
+    ear, _ = listener(talk, talk)
+    heard = decided(ear, timeline(quiet(1), voice(20)))
+    assert [u.trouble for _, u in heard] == ["too_long", "too_long"]
+    assert all(u.audio_s <= th.MAX_UTTERANCE_S + FRAME_S for _, u in heard)
+
+
+def test_a_radio_in_the_background_does_not_hold_up_a_finished_sentence() -> None:
+    ear, _ = listener("steam is steady")
+    ((when, heard),) = decided(ear, timeline(quiet(1), voice(4)))
+    assert heard.alternatives == ("steam is steady",)
+    assert 1.0 + th.STUCK_CLOSED_S <= when < 3.0
+
+
+@pytest.mark.parametrize(
+    ("level_dbfs", "trouble"), [(-59.0, "too_soft"), (-45.0, None), (-20.0, None), (0, "too_loud")]
+)
+def test_the_level_of_the_speech_is_judged(level_dbfs: float, trouble: str | None) -> None:
+    recogniser = ScriptedRecogniser(["stop"])
+    ear = Listener(recogniser, GRAMMAR, LoudnessDetector(-70.0))
+    (heard,) = ear.feed(timeline(quiet(1), voice(1, level_dbfs), quiet(2)))
+    assert heard.trouble == trouble
+
+
+def test_a_new_grammar_counts_at_once_when_nobody_speaks() -> None:
+    ear, recogniser = listener("stop")
+    ear.feed(quiet(1))
+    ear.set_grammar(SentenceList(["go back"]))
+    assert recogniser.phrases == ("go back",)
+
+
+def test_a_new_grammar_waits_for_the_end_of_the_utterance() -> None:
+    ear, recogniser = listener("fifteen sealed", "go back")
+    ear.feed(timeline(quiet(1), voice(0.5)))
+    assert ear.hearing_speech
+    ear.set_grammar(SentenceList(["go back", "go back one step"]))
+    assert recogniser.phrases == GRAMMAR.phrases
+    assert len(ear.feed(timeline(voice(0.5), quiet(1.2)))) == 1
+    assert recogniser.phrases == ("go back", "go back one step")
+    assert not ear.hearing_speech
+
+
+def test_only_the_latest_of_several_new_grammars_counts() -> None:
+    ear, recogniser = listener("stop")
+    ear.feed(timeline(quiet(1), voice(0.5)))
+    ear.set_grammar(SentenceList(["go back"]))
+    ear.set_grammar(SentenceList(["next step"]))
+    ear.feed(quiet(1.5))
+    assert recogniser.phrases == ("next step",)
+
+
+def test_a_grammar_with_an_unknown_word_is_refused_and_the_old_one_stays() -> None:
+    recogniser = ScriptedRecogniser(["steam is steady"], {"steam", "is", "steady"})
+    ear = Listener(recogniser, SentenceList(["steam is steady"]), LoudnessDetector())
+    with pytest.raises(BadGrammar):
+        ear.set_grammar(SentenceList(["zorbled"]))
+    assert len(ear.feed(timeline(quiet(1), voice(1), quiet(2)))) == 1
+
+
+def test_muted_it_hears_nothing_and_the_utterance_that_was_going_on_is_gone() -> None:
+    ear, _ = listener("stop", "steam is steady")
+    ear.feed(timeline(quiet(1), voice(0.6)))
+    ear.mute()
+    assert not ear.hearing_speech
+    assert ear.feed(timeline(voice(1), quiet(3))) == ()
+    ear.unmute()
+    assert ear.feed(quiet(2)) == ()
+    assert [u.alternatives for u in ear.feed(timeline(voice(1), quiet(2)))] == [("steam is steady",)]
+
+
+def test_muting_in_mid_utterance_lets_a_waiting_grammar_in() -> None:
+    ear, recogniser = listener("stop")
+    ear.feed(timeline(quiet(1), voice(0.6)))
+    ear.set_grammar(SentenceList(["go back"]))
+    ear.mute()
+    ear.mute()
+    assert recogniser.phrases == ("go back",)
+
+
+@pytest.mark.parametrize("lead_s", [0.0, 0.01, 1.0])
+@pytest.mark.parametrize("tail_s", [0.0, 0.2, 3.0])
+def test_a_file_may_begin_and_end_with_speech(lead_s: float, tail_s: float) -> None:
+    recogniser = ScriptedRecogniser(["steam is steady"])
+    sound = timeline(quiet(lead_s), voice(1), quiet(tail_s))
+    (heard,) = hear_samples(sound, recogniser, GRAMMAR, LoudnessDetector())
+    assert heard.alternatives == ("steam is steady",)
+    assert heard.latency_s == pytest.approx(th.CLOSED_S + th.DETECTOR_LAG_S, abs=0.1)
+    assert sum(map(len, recogniser.accepted)) >= EAR_RATE_HZ
+
+
+def test_a_file_of_several_utterances_gives_them_in_order() -> None:
+    recogniser = ScriptedRecogniser(["steam is steady", "fifteen sealed"])
+    sound = timeline(quiet(1), voice(1), quiet(1.2), voice(1))
+    heard = hear_samples(sound, recogniser, GRAMMAR, LoudnessDetector())
+    assert [u.alternatives[0] for u in heard] == ["steam is steady", "fifteen sealed"]
+
+
+@pytest.mark.parametrize("sound", [quiet(0.0), quiet(0.01), quiet(4)], ids=["nothing", "a_moment", "silence"])
+def test_a_file_without_speech_gives_no_utterance(sound: Samples) -> None:
+    assert hear_samples(sound, ScriptedRecogniser(["stop"]), GRAMMAR, LoudnessDetector()) == ()
+
+
+def test_after_a_flush_the_next_stream_starts_afresh() -> None:
+    ear, _ = listener("stop", "steam is steady")
+    assert ear.feed(timeline(quiet(1), voice(1))) == ()
+    assert len(ear.flush()) == 1
+    assert ear.flush() == ()
+    assert len(ear.feed(timeline(voice(1), quiet(1)))) == 1
