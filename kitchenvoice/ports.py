@@ -166,6 +166,9 @@ class Synthesiser(Protocol):
     def render(self, text: str) -> Sound:
         """Return the spoken text. Raises: VoiceMissing if the engine is absent or doesn't answer."""
 
+    def set_rate_wpm(self, rate_wpm: int) -> None:
+        """Speak at this many words a minute from the next sentence on."""
+
 
 class Player(Protocol):
     """Play one sound at a time and stop it at once."""

@@ -1,0 +1,31 @@
+"""The mouth: what is said next, how it sounds, and the loudspeaker.
+
+`Mouth` ties an `Announcer` (the queue, pure), a synthesiser (`Pyttsx3Synthesiser`) and a player (`SpeakerPlayer`,
+`FilePlayer`) together. Tones don't need the synthesiser.
+"""
+
+from kitchenvoice.speaking.announcer import Announcer, Dropped, Turn
+from kitchenvoice.speaking.callbacks import MouthCallbacks
+from kitchenvoice.speaking.ear import for_the_ear, for_the_eye
+from kitchenvoice.speaking.file_player import FilePlayer
+from kitchenvoice.speaking.mouth import Mouth
+from kitchenvoice.speaking.player import SpeakerPlayer
+from kitchenvoice.speaking.settings import MouthSettings
+from kitchenvoice.speaking.tones import TONES, tone_names
+from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
+
+__all__ = [
+    "TONES",
+    "Announcer",
+    "Dropped",
+    "FilePlayer",
+    "Mouth",
+    "MouthCallbacks",
+    "MouthSettings",
+    "Pyttsx3Synthesiser",
+    "SpeakerPlayer",
+    "Turn",
+    "for_the_ear",
+    "for_the_eye",
+    "tone_names",
+]

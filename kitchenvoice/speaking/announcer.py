@@ -30,7 +30,10 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Dropped:
-    """An announcement that won't be said (again), and why: `expired`, `interrupted`, `replaced`, `stopped`."""
+    """An announcement that won't be said (again), and why.
+
+    `expired`, `interrupted` (chat cut short), `replaced` (by a newer one with its key), `stopped`, `withdrawn`.
+    """
 
     announcement: Announcement
     reason: str
@@ -44,7 +47,7 @@ class _Waiting:
     said: int = 0
     heard: bool = False
     answered: bool = False
-    replaced: bool = False
+    gone: str | None = None
 
     @property
     def rank(self) -> tuple[int, float, int]:
@@ -73,14 +76,22 @@ class Announcer:
     # ------------------------------------------------------------ what is asked from outside
 
     def submit(self, announcement: Announcement, t: float) -> None:
-        """Put an announcement in the queue; call `next` after it."""
+        """Put an announcement in the queue; call `next` after it.
+
+        The same words under the same key change nothing but urgency and expiry: the call keeps its times.
+        """
+        older = self._call_of(announcement.key)
+        if older is not None and older.announcement.text == announcement.text:
+            older.announcement = announcement
+            return
         self._orders += 1
         new = _Waiting(announcement, due_t=t, order=self._orders)
-        if announcement.key is not None:
-            self._take_over(new)
+        if older is not None:
+            new.said = older.said + (older is self._current)
+            self._end(older, "replaced")
         self._waiting.append(new)
 
-    def answer(self, t: float, *, key: str | None = None, load: int | None = None) -> tuple[Announcement, ...]:
+    def answer(self, *, key: str | None = None, load: int | None = None) -> tuple[Announcement, ...]:
         """Answer the calls that were said, or only those with this key or load; return them.
 
         A call that is just being said is finished, so that its words are heard, and doesn't come back. A call that
@@ -99,13 +110,12 @@ class Announcer:
         self._waiting = [entry for entry in self._waiting if not entry.answered]
         return tuple(entry.announcement for entry in answered)
 
-    def withdraw(self, key: str, t: float) -> bool:
+    def withdraw(self, key: str) -> bool:
         """Take back a call that has lost its point, heard or not; the sentence in the air is finished."""
-        found = [entry for entry in self._calls() if entry.announcement.key == key and not entry.replaced]
-        for entry in found:
-            entry.answered = True
-        self._waiting = [entry for entry in self._waiting if not entry.answered]
-        return bool(found)
+        found = self._call_of(key)
+        if found is not None:
+            self._end(found, "withdrawn")
+        return found is not None
 
     def stop(self, t: float) -> tuple[Announcement, ...]:
         """Fall silent: cut the present sentence and drop what isn't urgent; return what won't be said.
@@ -127,9 +137,9 @@ class Announcer:
     def pending(self) -> tuple[Announcement, ...]:
         """What still waits to be said, in the order in which it would be; calls until they are answered."""
         entries = list(self._waiting)
-        if self._current is not None and self._current.announcement.key is not None:
-            if not self._done_with(self._current):
-                entries.append(self._current)
+        current = self._current
+        if current is not None and current.announcement.key is not None and not self._done_with(current):
+            entries.append(current)
         return tuple(entry.announcement for entry in sorted(entries, key=lambda entry: entry.rank))
 
     def take_dropped(self) -> tuple[Dropped, ...]:
@@ -153,9 +163,9 @@ class Announcer:
         chosen = min(due, key=lambda entry: entry.rank)
         if self._current is not None:
             outranked = chosen.announcement.urgency > self._current.announcement.urgency
-            if not (outranked or self._current.replaced):
+            if not (outranked or self._current.gone == "replaced"):
                 return None
-            self.interrupted(t)
+            self.interrupted()
         self._waiting.remove(chosen)
         self._current = chosen
         self._turns += 1
@@ -168,13 +178,13 @@ class Announcer:
             return
         self._come_back(current, t)
 
-    def interrupted(self, t: float) -> None:
+    def interrupted(self) -> None:
         """Hear that the present announcement was cut short, by a more urgent one or because the device went."""
         current, self._current = self._current, None
         if current is None:
             return
-        if current.replaced:
-            self._dropped.append(Dropped(current.announcement, "replaced"))
+        if current.gone is not None:
+            self._dropped.append(Dropped(current.announcement, current.gone))
         elif current.announcement.urgency == Urgency.CHAT and current.announcement.key is None:
             self._dropped.append(Dropped(current.announcement, "interrupted"))
         else:
@@ -192,7 +202,7 @@ class Announcer:
         return [entry for entry in entries if entry.announcement.key is not None]
 
     def _done_with(self, entry: _Waiting) -> bool:
-        return entry.answered or entry.replaced
+        return entry.answered or entry.gone is not None
 
     def _come_back(self, entry: _Waiting, t: float) -> None:
         """Put a call that was said in the queue again, for its next time."""
@@ -202,19 +212,17 @@ class Announcer:
         entry.due_t = t + pause_s
         self._waiting.append(entry)
 
-    def _take_over(self, new: _Waiting) -> None:
-        """Let a newer call take the place of the older one with its key."""
-        for old in self._calls():
-            if old.announcement.key != new.announcement.key or self._done_with(old):
-                continue
-            new.said = old.said
-            if old.announcement.text == new.announcement.text:
-                new.heard = old.heard
-                new.due_t = max(new.due_t, old.due_t)
-            if old is self._current:
-                old.replaced = True
-            else:
-                self._drop([old], "replaced")
+    def _call_of(self, key: str | None) -> _Waiting | None:
+        """Return the call with this key that still wants an answer."""
+        found = [entry for entry in self._calls() if entry.announcement.key == key and not self._done_with(entry)]
+        return found[0] if found else None
+
+    def _end(self, entry: _Waiting, reason: str) -> None:
+        """Let a call end for this reason; one that is being said ends with its sentence, or when it is cut short."""
+        if entry is self._current:
+            entry.gone = reason
+        else:
+            self._drop([entry], reason)
 
     def _drop(self, entries: list[_Waiting], reason: str) -> None:
         for entry in entries:

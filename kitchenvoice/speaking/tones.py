@@ -1,6 +1,6 @@
 """Tones that say what happened by their rhythm, not by their pitch, so that a worn ear or a small speaker will do.
 
-    listening  ..          two quick pulses
+    attention  ..          two quick pulses (also: I am listening)
     accepted   .           one quick pulse
     refused    ___         one long low pulse, with a flutter
     timer      - - -       three even pulses
@@ -59,7 +59,7 @@ _THREE_AND_TWO = (
 
 PATTERNS: Mapping[str, tuple[tuple[Pulse, ...], float]] = MappingProxyType(
     {
-        "listening": (_pulses((659.0, 659.0), 0.07, 0.07), 0.30),
+        "attention": (_pulses((659.0, 659.0), 0.07, 0.07), 0.30),
         "accepted": (_pulses((784.0,), 0.09, 0.0), 0.30),
         "refused": ((Pulse(523.0, 0.55, 0.0, flutter_hz=14.0),), 0.35),
         "timer": (_pulses((523.0, 659.0, 784.0), 0.20, 0.20), 0.85),
