@@ -222,7 +222,7 @@ def profiles(draw: st.DrawFn) -> Profile:
     )
 
 
-@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None)
+@settings(suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None, max_examples=50)
 @given(profile=profiles())
 def test_what_is_written_is_read_back(tmp_path: Path, profile: Profile) -> None:
     write_profile(tmp_path, profile)
