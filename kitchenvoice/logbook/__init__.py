@@ -3,8 +3,24 @@
 with SqliteLog(folder, clock.now()) as log:     the one writer; what append returned from is on the disk
     log.append(events, clock.now())
     history = list(log.read())
+with Logbook(folder) as book:                   any number of readers
+    loads = list(book.loads())
+restore(folder)                                 back to a backup, saving what can be read since
 """
 
+from kitchenvoice.logbook.backups import Backup, back_up, backups
+from kitchenvoice.logbook.records import Entry, LoadRecord, Logbook
+from kitchenvoice.logbook.restoring import Restored, restore
 from kitchenvoice.logbook.sqlite_log import SqliteLog
 
-__all__ = ["SqliteLog"]
+__all__ = [
+    "Backup",
+    "Entry",
+    "LoadRecord",
+    "Logbook",
+    "Restored",
+    "SqliteLog",
+    "back_up",
+    "backups",
+    "restore",
+]

@@ -28,16 +28,21 @@ _UPSERT = (
 
 
 def present_rows(database: sqlite3.Connection, also: Iterable[int] = ()) -> list[tuple[Any, ...]]:
-    """Return the rows that the present state depends on, oldest first; `also` names loads wanted besides."""
-    latest = database.execute("SELECT t FROM event ORDER BY seq DESC LIMIT 1").fetchone()
-    cutoff = (latest[0] if latest else 0.0) - RECENT_S
+    """Return the rows that the present state depends on, oldest first; `also` names loads wanted besides.
+
+    The latest entry is always one of them, so that time doesn't run backwards from one session to the next.
+    """
+    latest = database.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+    if latest is None:
+        return []
+    cutoff = latest[1] - RECENT_S
     loads = dict(database.execute("SELECT load, opened_seq FROM loads WHERE closed_seq IS NULL").fetchall())
     loads.update(database.execute("SELECT load, opened_seq FROM loads WHERE closed_t >= ?", (cutoff,)).fetchall())
     for load in also:
         loads[load] = _one(database, "SELECT min(seq) FROM event WHERE load = ?", load)
     anchors = [*loads.values(), *(seq for (seq,) in database.execute("SELECT seq FROM timers"))]
     anchors.append(_one(database, f"SELECT min(seq) FROM event WHERE {WHOLE_KITCHEN} AND t >= ?", cutoff))
-    rows = {}
+    rows = {latest[0]: latest}
     for load in loads:
         rows.update({row[0]: row for row in database.execute(f"SELECT {COLUMNS} FROM event WHERE load = ?", (load,))})
     since = min((seq for seq in anchors if seq is not None), default=None)

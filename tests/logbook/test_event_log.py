@@ -93,7 +93,7 @@ def test_unknown_kinds_are_stored(make: Callable[[], AnyLog]) -> None:
     log.append([event], moment())
     day = Day(1)
     log.append([day.start(3)], moment())
-    assert list(log.read())[0] == event
+    assert next(iter(log.read())) == event
 
 
 def test_data_that_the_engine_cannot_use_is_stored_all_the_same(make: Callable[[], AnyLog]) -> None:

@@ -1,0 +1,157 @@
+"""Go back to a backup, and save what can still be read of the damaged file since."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from kitchenvoice.errors import LogbookDamaged, LogbookError
+from kitchenvoice.logbook import schema
+from kitchenvoice.logbook.backups import newest_good, set_aside
+from kitchenvoice.logbook.checking import check_at_start, is_sound
+from kitchenvoice.logbook.files import LOCK, NAME, SET_ASIDE, connect_reader, connect_writer, make_private, sync_folder
+from kitchenvoice.logbook.keeping import rebuild
+from kitchenvoice.logbook.lock import WriterLock
+from kitchenvoice.logbook.rows import COLUMNS, INSERT, Row, event_of
+from kitchenvoice.logbook.trouble import explained
+
+__all__ = ["Restored", "restore"]
+
+
+_OVERLAP = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Restored:
+    """What a restore did: entries from the backup, newer ones saved from the damaged file, and the files used."""
+
+    entries: int
+    saved: int
+    backup: Path | None
+    aside: Path | None
+
+
+def restore(folder: Path, backup: Path | None = None) -> Restored:
+    """Put `backup` (the newest good one if `None`) in the place of the logbook; the present file is set aside.
+
+    If the present file is damaged or gone, entries that come after the backup's last one and can still be read without
+    a gap are added. With no backup at all, that is everything that is restored. Raises: LogbookError, LogbookBusy.
+    """
+    make_private(folder)
+    lock = WriterLock(folder / LOCK)
+    try:
+        with explained(folder):
+            return _restore(folder, backup)
+    finally:
+        lock.release()
+
+
+def _restore(folder: Path, backup: Path | None) -> Restored:
+    if backup is None:
+        found = newest_good(folder)
+        backup = found.path if found else None
+    else:
+        _check(backup)
+    path = folder / NAME
+    present = path.exists() and path.stat().st_size > 0
+    healthy = present and _is_healthy(path)
+    if backup is None and (healthy or not _asides(folder, present)):
+        raise LogbookError("There is no backup to go back to. Nothing was changed.")
+    fresh = folder / f"{NAME}.part"
+    fresh.unlink(missing_ok=True)
+    with closing(connect_writer(fresh)) as database:
+        if backup is not None:
+            with closing(connect_reader(backup)) as source:
+                source.backup(database)
+            database.execute("PRAGMA journal_mode = WAL")
+        schema.create(database, fresh)
+        damaged = None if healthy else next(iter(_asides(folder, present)), None)
+        entries = _last_seq(database)
+        saved = 0 if damaged is None else _save(damaged, database)
+        database.execute("BEGIN IMMEDIATE")
+        rebuild(database, database)
+        database.execute("COMMIT")
+        database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    aside = None
+    if present:
+        set_aside(folder, "")
+        aside = next(iter(_asides(folder, False)), None)
+    fresh.replace(path)
+    sync_folder(folder)
+    return Restored(entries, saved, backup, aside)
+
+
+def _check(backup: Path) -> None:
+    try:
+        with closing(connect_reader(backup)) as database:
+            if schema.version_of(database, backup) == 0:
+                raise LogbookError(
+                    f"{backup.name} isn't a backup of a logbook. Name another file; nothing was changed."
+                )
+            if is_sound(database):
+                return
+    except sqlite3.DatabaseError:
+        pass
+    except FileNotFoundError as error:
+        raise LogbookError(f"There is no file {backup}. Name another one; nothing was changed.") from error
+    raise LogbookError(f"{backup.name} is damaged too. Name another backup; nothing was changed.")
+
+
+def _is_healthy(path: Path) -> bool:
+    try:
+        with closing(connect_reader(path)) as database:
+            check_at_start(database, path)
+            return is_sound(database)
+    except (sqlite3.Error, LogbookError, ValueError):
+        return False
+
+
+def _asides(folder: Path, present: bool) -> list[Path]:
+    """Return the damaged logs, newest first: the one in place if it is there, then those set aside."""
+    aside = folder / SET_ASIDE
+    numbers = [int(each.name) for each in aside.iterdir() if each.name.isdigit()] if aside.is_dir() else []
+    files = [aside / str(number) / NAME for number in sorted(numbers, reverse=True)]
+    return ([folder / NAME] if present else []) + [file for file in files if file.exists()]
+
+
+def _last_seq(database: sqlite3.Connection) -> int:
+    return int(database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
+
+
+def _save(damaged: Path, database: sqlite3.Connection) -> int:
+    """Copy the entries after the last one, as long as none is missing or altered; return how many."""
+    last = saved = _last_seq(database)
+    with suppress(sqlite3.Error, LogbookError, OSError), closing(connect_reader(damaged)) as source:
+        if last and not _continues(source, database, last):
+            return 0
+        database.execute("BEGIN IMMEDIATE")
+        try:
+            while (row := _read_entry(source, saved + 1)) is not None:
+                database.execute(INSERT, row)
+                saved += 1
+        finally:
+            database.execute("COMMIT")
+    return saved - last
+
+
+def _continues(source: sqlite3.Connection, database: sqlite3.Connection, last: int) -> bool:
+    """Tell whether both tell the same story up to `last`, as far as its end can be read: it could be another one."""
+    pairs = [
+        (row, _read_entry(database, seq))
+        for seq in range(max(1, last - _OVERLAP), last + 1)
+        if (row := _read_entry(source, seq)) is not None
+    ]
+    return bool(pairs) and all(one == other for one, other in pairs)
+
+
+def _read_entry(source: sqlite3.Connection, seq: int) -> Row | None:
+    """Return one entry, `None` if it is missing, altered or can't be read."""
+    try:
+        row: Row | None = source.execute(f"SELECT {COLUMNS} FROM event WHERE seq = ?", (seq,)).fetchone()
+        if row is not None:
+            event_of(row)
+    except (LogbookDamaged, ValueError, TypeError, sqlite3.DatabaseError):
+        return None
+    return row
