@@ -106,6 +106,7 @@ class Listener:
         self._onset = 0
         self._speech: _Speech | None = None
         self._muted = False
+        self._detector.reset()
         recogniser.set_phrases(grammar.phrases)
 
     @property

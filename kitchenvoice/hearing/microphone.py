@@ -97,6 +97,7 @@ class Microphone:
 
     def _open(self, inlet: _Inlet) -> tuple[Any, int]:
         sd = portaudio.sounddevice()
+        stream = None
         try:
             rate_hz = self._offered_rate(sd)
             stream = sd.InputStream(
@@ -111,6 +112,8 @@ class Microphone:
             )
             stream.start()
         except (sd.PortAudioError, ValueError) as exc:
+            if stream is not None:
+                stream.close(ignore_errors=True)
             raise DeviceMissing(_MISSING) from exc
         inlet.heartbeat = time.monotonic()
         return stream, rate_hz

@@ -71,11 +71,13 @@ LEAD_S = 0.3
 
 # ---------------------------------------------------------------- level
 
-TOO_SOFT_DBFS = -52.0
-"""Speech below this level counts as too soft."""
+TOO_SOFT_DBFS = -48.0
+"""Speech below this level counts as too soft. Measured, right of 40 sentences (and without any result): at -27 dBFS 39
+(0), at -41 dBFS 37 (0), at -51 dBFS 36 (2), at -62 dBFS 22 (11), at -70 dBFS 0 (40)."""
 
-CLIPPED_SHARE = 0.01
-"""Share of speech samples at full scale from which speech counts as too loud."""
+CLIPPED_SHARE = 0.03
+"""Share of speech samples at full scale from which speech counts as too loud. Measured, right of 40 sentences (wrong):
+none clipped 39 (0), 2 % clipped 37 (0), 13 % clipped 34 (2)."""
 
 # ---------------------------------------------------------------- microphone
 
