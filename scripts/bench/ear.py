@@ -1,0 +1,108 @@
+"""The ears compared: the project's own with a grammar a stage, one big grammar, free dictation, noise reduction."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from pathlib import Path
+from typing import Any, Literal
+
+from bench.denoise import denoised
+from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
+from kitchenvoice.dialogue.understand import Understanding, understand
+from kitchenvoice.hearing import FreeRecogniser, Listener, SileroDetector, VoskRecogniser
+from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+
+__all__ = [
+    "ROOT",
+    "SYSTEMS",
+    "Attention",
+    "Decision",
+    "best_only",
+    "book",
+    "grammar_for",
+    "listen",
+    "meant",
+    "recogniser",
+]
+
+ROOT = Path(__file__).resolve().parents[2]
+BLOCK = 512
+"""One frame of the listener: 32 ms, so that the moment of a decision is known that well."""
+
+Attention = Literal["required", "optional"]
+
+SYSTEMS = ("stage", "big", "free", "denoised")
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What was decided about one utterance, when (samples since the clip's start) and with how much computing."""
+
+    at: int
+    last_block_s: float
+    utterance: Utterance
+    understanding: Understanding
+
+
+@lru_cache(maxsize=1)
+def book() -> GrammarBook:
+    """Return the project's grammars."""
+    return GrammarBook.load()
+
+
+@lru_cache(maxsize=64)
+def grammar_for(stages: tuple[str, ...], attention: Attention, question: str | None) -> Grammar:
+    """Return what can be said in these stages."""
+    return book().grammar(stages, attention=attention, question=question)
+
+
+def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision]:
+    """Yield what this ear decides while the sound comes in."""
+    sound = denoised(samples) if system == "denoised" else samples
+    _detector().reset()
+    listener = Listener(recogniser("free" if system == "free" else "grammar"), grammar, _detector())
+    for start in range(0, len(sound), BLOCK):
+        before = time.process_time()
+        heard = listener.feed(sound[start : start + BLOCK])
+        spent = time.process_time() - before
+        for utterance in heard:
+            yield Decision(start + BLOCK, spent, utterance, understand(utterance, grammar))
+    for utterance in listener.flush():
+        late = len(sound) + round(0.5 * EAR_RATE_HZ)
+        yield Decision(late, 0.0, utterance, understand(utterance, grammar))
+
+
+def meant(understanding: Understanding) -> dict[str, Any] | None:
+    """Return intent and slots as plain data, `None` for a rejection."""
+    if understanding.intent is None:
+        return None
+    return {"intent": understanding.intent, "slots": {k: _plain(v) for k, v in understanding.slots.items()}}
+
+
+def best_only(decision: Decision, grammar: Grammar) -> Understanding:
+    """Return what would have been understood from the first alternative alone."""
+    first = replace(decision.utterance, alternatives=decision.utterance.alternatives[:1])
+    return understand(first, grammar)
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, bool) or value is None or isinstance(value, str):
+        return value
+    if isinstance(value, int | float):
+        return float(value)
+    return str(value)
+
+
+@lru_cache(maxsize=2)
+def recogniser(kind: str) -> Any:
+    """Return the one recogniser of a kind: `grammar` or `free`."""
+    folder = ROOT / "models" / "vosk-model-small-en-us-0.15"
+    return FreeRecogniser(folder) if kind == "free" else VoskRecogniser(folder)
+
+
+@lru_cache(maxsize=1)
+def _detector() -> SileroDetector:
+    return SileroDetector()

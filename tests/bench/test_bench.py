@@ -1,0 +1,106 @@
+"""The hearing bench counts right, says the same each time, and its noise reduction and clips are what they claim."""
+
+import sys
+from pathlib import Path
+from random import Random
+
+import numpy as np
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT / "scripts"))
+
+from bench.corpus import CONDITIONS, place  # noqa: E402
+from bench.denoise import denoised  # noqa: E402
+from bench.sentences import number_words, sentences  # noqa: E402
+from bench.small_talk import KINDS, talk  # noqa: E402
+from bench.stats import at_most_per_hour, percentile, wilson  # noqa: E402
+from bench.summary import tally, verdict  # noqa: E402
+
+from kitchenvoice.dialogue.grammar import GrammarBook  # noqa: E402
+from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix  # noqa: E402
+
+REGISTER = ROOT / "grammars" / "register.yaml"
+
+
+@pytest.mark.parametrize(
+    ("hits", "n", "low", "high"),
+    [(0, 10, 0.0, 0.2775), (5, 10, 0.2366, 0.7634), (98, 100, 0.9300, 0.9945), (10, 10, 0.7225, 1.0)],
+)
+def test_wilson_intervals_agree_with_published_tables(hits: int, n: int, low: float, high: float) -> None:
+    assert wilson(hits, n) == pytest.approx((low, high), abs=5e-4)
+
+
+@pytest.mark.parametrize(("events", "hours", "bound"), [(0, 6.0, 0.5), (1, 1.0, 4.74), (20, 1.0, 29.06)])
+def test_a_rate_is_bounded_from_above(events: int, hours: float, bound: float) -> None:
+    assert at_most_per_hour(events, hours) == pytest.approx(bound, rel=0.02)
+
+
+def test_percentiles_are_values_that_occurred() -> None:
+    assert percentile([5.0, 1.0, 3.0], 0.5) == 3.0
+    assert percentile([5.0, 1.0, 3.0], 0.95) == 5.0
+    assert np.isnan(percentile([], 0.5))
+
+
+@pytest.mark.parametrize(
+    ("number", "words"),
+    [
+        (0, "zero"),
+        (13, "thirteen"),
+        (40, "forty"),
+        (99, "ninety nine"),
+        (5200, "five thousand two hundred"),
+        (700, "seven hundred"),
+    ],
+)
+def test_numbers_become_words(number: int, words: str) -> None:
+    assert number_words(number) == words
+
+
+def test_sentences_repeat_and_leave_no_slot_open() -> None:
+    one, again, other = sentences(REGISTER, 1), sentences(REGISTER, 1), sentences(REGISTER, 2)
+    assert one == again
+    assert [s.text for s in one] != [s.text for s in other]
+    assert not any("<" in s.text for s in one)
+    assert len(one) > 150
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_other_talk_is_no_sentence_of_any_grammar(kind: str) -> None:
+    book = GrammarBook.load()
+    grammar = book.grammar(("hold", "count", "pack", "idle"), attention="optional", question="count")
+    random = Random(3)
+    for _ in range(150):
+        assert not grammar.is_sentence(talk(kind, random))
+
+
+def test_a_verdict_wants_exactly_what_was_meant() -> None:
+    yes, no = {"intent": "yes", "slots": {}}, {"intent": "no", "slots": {}}
+    cases = {"right": [yes], "wrong": [no], "rejected": []}
+    for expected, meant in cases.items():
+        assert verdict({"meant": meant, "expected": yes}) == expected
+    assert verdict({"meant": [yes, no], "expected": yes}) == "wrong"
+    counted = tally([{"meant": m, "expected": yes} for m in cases.values()])
+    assert (counted.right, counted.wrong, counted.rejected, counted.n) == (1, 1, 1, 3)
+
+
+@pytest.mark.parametrize("condition", CONDITIONS, ids=lambda c: c.name)
+def test_a_clip_knows_where_the_speech_ends(condition: object) -> None:
+    tone = (4_000 * np.sin(np.arange(8_000) * 0.3)).astype(np.int16)
+    clip = place(np.concatenate([tone, np.zeros(4_000, np.int16)]), condition, 1)
+    assert clip.speech_end == pytest.approx(0.7 * 16_000 + 8_000, abs=40)
+    assert len(clip.samples) > clip.speech_end + 24_000
+    again = place(np.concatenate([tone, np.zeros(4_000, np.int16)]), condition, 1)
+    assert np.array_equal(clip.samples, again.samples)
+
+
+@pytest.mark.parametrize("kind", ["hood", "vent"])
+def test_noise_reduction_turns_noise_down_and_leaves_speech(kind: str) -> None:
+    tone = (6_000 * np.sin(np.arange(16_000) * 0.3)).astype(np.int16)
+    quiet = np.zeros(16_000, np.int16)
+    speech = np.concatenate([quiet, tone, quiet])
+    noisy = mix(speech, kitchen_noise(kind, 3.0, 1), 10.0)
+    cleaned = denoised(noisy).astype(float)
+    assert len(cleaned) == len(noisy)
+    assert np.std(cleaned[8_000:15_000]) < 0.4 * np.std(noisy[8_000:15_000].astype(float))
+    assert np.std(cleaned[17_000:31_000]) > 0.7 * np.std(tone)
