@@ -126,11 +126,11 @@ class Announcer:
         before = len(self._dropped)
         self._drop([entry for entry in self._waiting if not entry.lasting], "stopped")
         current, self._current = self._current, None
-        if current is not None and not self._done_with(current):
-            if current.lasting:
+        if current is not None and not current.answered:
+            if current.lasting and current.gone is None:
                 self._come_back(current, t)
             else:
-                self._dropped.append(Dropped(current.announcement, "stopped"))
+                self._dropped.append(Dropped(current.announcement, current.gone or "stopped"))
         return tuple(dropped.announcement for dropped in self._dropped[before:])
 
     @property

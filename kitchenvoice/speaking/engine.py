@@ -109,7 +109,7 @@ class _Driver:
         return tuple(voice.id for voice in self._engine.getProperty("voices"))
 
     def write(self, request: Request) -> Sound:
-        handle, name = tempfile.mkstemp(prefix="kitchenvoice-", suffix=".wav")
+        handle, name = tempfile.mkstemp(prefix=f"kitchenvoice-{os.getpid()}-", suffix=".wav")
         os.close(handle)
         file = Path(name)
         try:

@@ -14,7 +14,7 @@ from kitchenvoice.ports import Samples, Sound
 __all__ = ["FULL_SCALE", "amplified", "as_factor", "level_dbfs", "levelled"]
 
 FULL_SCALE = 32_767
-SPEECH_DBFS = -20.0
+SPEECH_DBFS = -21.0
 KNEE = 0.7
 """Share of full scale from which on peaks are rounded instead of cut."""
 FRAME_S = 0.02

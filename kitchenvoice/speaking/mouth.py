@@ -12,7 +12,7 @@ from collections import deque
 from collections.abc import Callable
 from functools import partial
 
-from kitchenvoice.errors import DeviceLost, DeviceMissing, KitchenVoiceError
+from kitchenvoice.errors import DeviceLost, DeviceMissing, KitchenVoiceError, VoiceMissing
 from kitchenvoice.ports import Announcement, Player, Sound, Synthesiser
 from kitchenvoice.speaking.announcer import Announcer
 from kitchenvoice.speaking.callbacks import MouthCallbacks
@@ -29,6 +29,8 @@ RETRY_S = 1.0
 LOOK_S = 0.25
 NOTHING = Sound(TONES["attention"].samples[:0], TONE_RATE_HZ)
 UNEXPECTED = "The speaker stopped in the middle of a sentence. Check its plug; it is tried again every second."
+NO_WORDS = "The voice failed. Look at the board for what it would have said, and start kitchenvoice again."
+
 _log = logging.getLogger(__name__)
 
 
@@ -167,8 +169,8 @@ class Mouth:
         while not self._closed:
             try:
                 pause_s = self.step()
-            except Exception:  # a mistake in a callback must not make the kitchen fall silent
-                _log.exception("the mouth goes on after an error")
+            except Exception:  # nothing may end this thread: silence is the second worst that can happen
+                _log.exception("the mouth goes on after an error of its own")
                 pause_s = LOOK_S
             self._wake.wait(min(pause_s, LOOK_S))
             self._wake.clear()
@@ -272,8 +274,10 @@ class Mouth:
         words: Sound | None = None
         try:
             words = levelled(self._synthesiser.render(saying.turn.announcement.text))
-        except KitchenVoiceError as exc:
-            failure = exc
+        except Exception as exc:  # whatever it is, a tone has to stand for the words
+            failure = exc if isinstance(exc, KitchenVoiceError) else VoiceMissing(NO_WORDS)
+            if failure is not exc:
+                _log.exception("the voice failed in a way of its own")
         saying.words, saying.failure = words, failure
         if failure is not None and not self._voice_fails:
             self._reports.append(lambda: self._tell.on_trouble(failure))
@@ -291,10 +295,13 @@ class Mouth:
             self._begin(part)
         try:
             self._player.play(part.sound, gain=part.gain, on_end=lambda finished: self._ended(play_id, finished))
-        except (DeviceLost, DeviceMissing) as exc:
+        except Exception as exc:  # whatever it is, the speaker has to be tried again
+            error = exc if isinstance(exc, (DeviceLost, DeviceMissing)) else DeviceLost(UNEXPECTED)
+            if error is not exc:
+                _log.exception("the player failed in a way of its own")
             with self._lock:
                 if self._saying is saying:
-                    self._give_up(self._now(), exc)
+                    self._give_up(self._now(), error)
             return
         if out_of_order:
             self._begin(part)
@@ -309,9 +316,9 @@ class Mouth:
     def _begin(self, part: Part) -> None:
         if not self._speaking:
             self._speaking = True
-            self._tell.on_speaking(True)
+            _guarded(partial(self._tell.on_speaking, True))
         if part.first:
-            self._tell.on_started(part.saying.turn.announcement)
+            _guarded(partial(self._tell.on_started, part.saying.turn.announcement))
 
     def _ended(self, play_id: int, finished: bool) -> None:
         self._ends.append((play_id, finished))
@@ -356,4 +363,12 @@ class Mouth:
 
     def _report(self) -> None:
         while self._reports:
-            self._reports.popleft()()
+            _guarded(self._reports.popleft())
+
+
+def _guarded(report: Callable[[], None]) -> None:
+    """Call a callback; a mistake in it must not make the kitchen fall silent."""
+    try:
+        report()
+    except Exception:
+        _log.exception("the mouth goes on after an error in a callback")

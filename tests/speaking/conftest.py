@@ -1,0 +1,109 @@
+"""What the mouth's tests share: a virtual sound card, and an ear at its loudspeaker."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kitchenvoice import portaudio
+from kitchenvoice.ports import Samples
+
+ROOT = Path(__file__).parents[2]
+RATE_HZ = 16_000
+LOUD = 300
+"""Above the noise that wakes the sink (12), below any speech."""
+
+
+class Recording:
+    """What the virtual loudspeaker plays, with the time at which each 10 ms arrived."""
+
+    def __init__(self) -> None:
+        command = ["parec", "--device=speaker.monitor", f"--rate={RATE_HZ}", "--channels=1", "--format=s16le"]
+        self._recorder = subprocess.Popen([*command, "--latency-msec=10", "--raw"], stdout=subprocess.PIPE)
+        self._blocks: list[tuple[float, Samples]] = []
+        self._changed = threading.Condition()
+        self._thread = threading.Thread(target=self._read, daemon=True)
+        self._thread.start()
+        self.wait(lambda: bool(self._blocks), "the recorder never started")
+
+    def _read(self) -> None:
+        assert self._recorder.stdout is not None
+        while block := self._recorder.stdout.read(320):
+            with self._changed:
+                self._blocks.append((time.monotonic(), np.frombuffer(block, dtype=np.int16)))
+                self._changed.notify_all()
+
+    def wait(self, condition: Callable[[], bool], otherwise: str, limit_s: float = 8.0) -> None:
+        """Wait until it is so, looking at each new block; fail after `limit_s`."""
+        with self._changed:
+            assert self._changed.wait_for(condition, limit_s), otherwise
+
+    def loud_times(self, since_t: float = 0.0) -> list[float]:
+        """Return when loud blocks arrived."""
+        return [t for t, block in self._blocks if t >= since_t and np.abs(block).max() > LOUD]
+
+    def wait_loud(self, since_t: float, limit_s: float = 8.0) -> float:
+        """Wait for the first loud block; return when it came."""
+        self.wait(lambda: bool(self.loud_times(since_t)), "nothing was heard", limit_s)
+        return self.loud_times(since_t)[0]
+
+    def wait_quiet(self, seconds: float, since_t: float, limit_s: float = 8.0) -> float:
+        """Wait until nothing loud came for so long; return when the last loud block came."""
+
+        def quiet() -> bool:
+            return self._blocks[-1][0] - (self.loud_times(since_t) or [since_t])[-1] > seconds
+
+        self.wait(quiet, "it never fell silent", limit_s)
+        return (self.loud_times(since_t) or [since_t])[-1]
+
+    def samples(self, since_t: float) -> Samples:
+        """Return what came since then."""
+        return np.concatenate([block for t, block in self._blocks if t >= since_t])
+
+    def close(self) -> None:
+        """End the recorder."""
+        self._recorder.terminate()
+        self._recorder.wait(5.0)
+        self._thread.join(5.0)
+        assert self._recorder.stdout is not None
+        self._recorder.stdout.close()
+
+
+@pytest.fixture
+def room_script() -> Callable[..., str]:
+    """Run scripts/virtual_room and return what it prints; it must succeed."""
+
+    def run(verb: str, folder: Path) -> str:
+        command = [sys.executable, str(ROOT / "scripts" / "virtual_room"), verb, str(folder)]
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        assert done.returncode == 0, done.stderr
+        return done.stdout
+
+    return run
+
+
+@pytest.fixture
+def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: Callable[..., str]) -> Iterator[Path]:
+    """A sound card that exists only in software; PortAudio of this process sees it and nothing else."""
+    folder = tmp_path / "room"
+    for word in room_script("start", folder).split()[1:]:
+        name, _, value = word.partition("=")
+        monkeypatch.setenv(name, value.strip("'"))
+    portaudio.reinitialise()
+    yield folder
+    room_script("stop", folder)
+
+
+@pytest.fixture
+def recording(virtual_room: Path) -> Iterator[Recording]:
+    """The ear at the virtual loudspeaker."""
+    opened = Recording()
+    yield opened
+    opened.close()
