@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 from kitchenvoice.ports import Moment
 from kitchenvoice.process.events import Event
+
+IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
+"""What is stored is what matters here, not whether a disk was synced."""
 
 DAY = 86_400.0
 SEASON = 1_783_000_000.0

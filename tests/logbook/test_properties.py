@@ -20,10 +20,7 @@ from kitchenvoice.ports import Moment
 from kitchenvoice.process import fold
 from kitchenvoice.process.events import Event
 
-from .days import DAY, Day, moment
-
-IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
-"""What is stored is what matters here, not whether a disk was synced."""
+from .days import DAY, IN_MEMORY, Day, moment
 
 TIMES = st.floats(allow_nan=False, allow_infinity=False)
 LEAVES = st.none() | st.booleans() | st.integers() | TIMES | st.text()
