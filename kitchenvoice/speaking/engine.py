@@ -2,7 +2,7 @@
 
 Limitations of the engine's driver (pyttsx3 2.99 on espeak-ng): there can be only one engine in a process; used from
 two threads, stopped in mid-sentence or initialised twice it hangs; its loop may return before the file is written,
-so only its finished event counts; and without its data files espeak-ng ends the whole process, which no `except`
+so only its finished event counts; a setting that is still in its queue makes it cancel the next text; and without its data files espeak-ng ends the whole process, which no `except`
 can catch. Hence: one thread, one text at a time, no stopping, and a look from another process first.
 """
 
@@ -15,6 +15,7 @@ import subprocess
 import sys
 import tempfile
 import threading
+import time
 import wave
 from concurrent.futures import Future
 from dataclasses import dataclass
@@ -32,7 +33,9 @@ __all__ = ["EngineThread", "Request", "shared_engine"]
 NOT_INSTALLED = "There is no voice, because espeak-ng is not installed. Run: apt-get install espeak-ng"
 NO_ANSWER = "The voice does not answer. Start kitchenvoice again; if that does not help, run: apt-get install espeak-ng"
 WARM_UP = "ready"
-_LOOK = "import ctypes, sys; sys.exit(ctypes.CDLL('libespeak-ng.so.1').espeak_Initialize(2, 0, None, 0x8000) < 0)"
+SETTLE_S = 0.05
+TRIALS = 5
+_LOOK = "import ctypes, sys; sys.exit(ctypes.CDLL('libespeak-ng.so.1').espeak_Initialize(2, 0, None, 0) < 0)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +80,7 @@ class EngineThread:
     def _work(self) -> None:
         try:
             driver = _Driver()
-            driver.write(Request(WARM_UP, 175, ""))
+            driver.warm_up()
             self._started.set_result(driver.voices())
         except Exception as exc:  # handed to the one who waits for the start
             self._started.set_exception(exc)
@@ -103,37 +106,59 @@ class _Driver:
         except (ImportError, RuntimeError, OSError) as exc:
             raise VoiceMissing(NOT_INSTALLED) from exc
         self._finished = threading.Event()
+        self._completed = True
         self._engine.connect("finished-utterance", self._note_finished)
 
     def voices(self) -> tuple[str, ...]:
         return tuple(voice.id for voice in self._engine.getProperty("voices"))
 
+    def warm_up(self) -> None:
+        """Render a first word: only the first run of the driver's loop returns before its end."""
+        self._run(WARM_UP)
+        time.sleep(SETTLE_S)
+
     def write(self, request: Request) -> Sound:
+        self._set("voice", request.voice)
+        self._set("rate", request.rate_wpm)
+        for _ in range(TRIALS):
+            sound = self._run(request.text)
+            if sound is not None:
+                return sound
+            time.sleep(SETTLE_S)
+        raise VoiceMissing(NO_ANSWER)
+
+    def _set(self, name: str, value: str | int) -> None:
+        """Set a property and wait until it reads back.
+
+        espeak-ng takes it in a queue of its own, forgets it if a run begins meanwhile (measured: 53 of 120), and lets
+        a new voice reset the rate; and it takes an unknown value without a word.
+        """
+        for _ in range(TRIALS):
+            if self._engine.getProperty(name) == value:
+                return
+            self._engine.setProperty(name, value)
+            for _ in range(round(SETTLE_S / 0.001)):
+                if self._engine.getProperty(name) == value:
+                    break
+                time.sleep(0.001)
+        raise VoiceMissing(f"The {name} {value} of the voice can't be set. Choose another one.")
+
+    def _run(self, text: str) -> Sound | None:
+        """Render once; `None` if the driver cancelled its own work, as it does if its queue wasn't empty yet."""
         handle, name = tempfile.mkstemp(prefix=f"kitchenvoice-{os.getpid()}-", suffix=".wav")
         os.close(handle)
         file = Path(name)
         try:
             self._finished.clear()
-            if request.voice:
-                self._engine.setProperty("voice", request.voice)
-            self._engine.setProperty("rate", request.rate_wpm)
-            self._engine.save_to_file(request.text, name)
+            self._engine.save_to_file(text, name)
             self._engine.runAndWait()
             self._finished.wait()
-            self._check(request)
-            return _read(file)
+            return _read(file) if self._completed else None
         finally:
             file.unlink(missing_ok=True)
 
-    def _check(self, request: Request) -> None:
-        """Read back what was set: the engine takes an unknown voice or rate without a word."""
-        if request.text == WARM_UP:
-            return
-        voice, rate = self._engine.getProperty("voice"), self._engine.getProperty("rate")
-        if (voice, rate) != (request.voice, request.rate_wpm):
-            raise VoiceMissing(f"The voice {request.voice} at {request.rate_wpm} words a minute could not be set.")
-
-    def _note_finished(self, **_: object) -> None:
+    def _note_finished(self, completed: bool = True, **_: object) -> None:
+        self._completed = completed
         self._finished.set()
 
 
@@ -141,20 +166,21 @@ def _say_nothing(*_: object, **__: object) -> None:
     """Print nothing."""
 
 
-def _read(file: Path) -> Sound:
+def _read(file: Path) -> Sound | None:
+    """Return what the file holds; `None` if that is nothing."""
     try:
         with wave.open(str(file), "rb") as opened:
             data = opened.readframes(opened.getnframes())
-            return Sound(np.frombuffer(data, dtype=np.int16).copy(), opened.getframerate())
-    except (wave.Error, EOFError, OSError) as exc:
-        raise VoiceMissing(NO_ANSWER) from exc
+            return Sound(np.frombuffer(data, dtype=np.int16).copy(), opened.getframerate()) if data else None
+    except (wave.Error, EOFError, OSError):
+        return None
 
 
 def _look_from_outside(patience_s: float = 10.0) -> None:
     """Try espeak-ng in another process (about 60 ms), because it ends the process if its data files are missing."""
     try:
         found = subprocess.run(
-            [sys.executable, "-S", "-E", "-c", _LOOK], capture_output=True, timeout=patience_s, check=False
+            [sys.executable, "-S", "-c", _LOOK], capture_output=True, timeout=patience_s, check=False
         )
     except (OSError, subprocess.TimeoutExpired) as exc:
         raise VoiceMissing(NO_ANSWER) from exc

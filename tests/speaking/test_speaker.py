@@ -23,14 +23,14 @@ from .conftest import RATE_HZ, Recording
 
 pytestmark = pytest.mark.audio
 
-LONG = "Wipe the rim of every jar with a damp cloth, put a lid on each one, and turn the ring until it is fingertip tight."
+LONG = (
+    "Wipe the rim of every jar with a damp cloth, put a lid on each one, and turn the ring until it is fingertip tight."
+)
 
 
 def started(player: SpeakerPlayer, **callbacks: Callable[..., None]) -> Mouth:
     clock = SystemClock()
-    mouth = Mouth(
-        Pyttsx3Synthesiser(), player, lambda: clock.now().elapsed, callbacks=MouthCallbacks(**callbacks)
-    )
+    mouth = Mouth(Pyttsx3Synthesiser(), player, lambda: clock.now().elapsed, callbacks=MouthCallbacks(**callbacks))
     mouth.start()
     return mouth
 
@@ -152,15 +152,14 @@ def test_a_frozen_daemon_is_a_lost_speaker_and_hangs_nobody(virtual_room: Path) 
 def test_without_a_device_there_is_one_sentence_that_says_so(
     virtual_room: Path, room_script: Callable[..., str]
 ) -> None:
-    room_script("stop", virtual_room)
+    os.kill(daemon(virtual_room), signal.SIGKILL)
     portaudio.reinitialise()
-    try:
-        with pytest.raises(DeviceMissing, match="Plug one in"):
-            SpeakerPlayer()
-        assert portaudio.describe_devices() == ()
-    finally:
-        room_script("start", virtual_room)
-        portaudio.reinitialise()
+    assert not any(device.outputs for device in portaudio.describe_devices())
+    with pytest.raises(DeviceMissing, match="Plug one in"):
+        SpeakerPlayer()
+    room_script("start", virtual_room)
+    portaudio.reinitialise()
+    SpeakerPlayer().close()
 
 
 def test_a_device_of_another_rate_gets_resampled_sound(recording: Recording, monkeypatch: pytest.MonkeyPatch) -> None:
