@@ -4,6 +4,7 @@ kitchen, facts = apply(kitchen, event)      what a report or the clock does
 fold(events)                                the kitchen after all of them (recovery is a replay)
 object_to(kitchen, load, report, data, t)   why a report shouldn't be taken as it is
 due(kitchen)                                what the clock will bring
+validate(event)                             refuse one that is written wrong
 """
 
 from kitchenvoice.process.events import Event, Value
@@ -13,6 +14,7 @@ from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Process, Stage
 from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
 from kitchenvoice.process.tools import Fact
 from kitchenvoice.process.upcoming import Due, due, next_due
+from kitchenvoice.process.validate import validate
 
 __all__ = [
     "RECORDED_FACTS",
@@ -40,4 +42,5 @@ __all__ = [
     "step_of",
     "steps_of",
     "unchecked",
+    "validate",
 ]

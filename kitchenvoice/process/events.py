@@ -22,7 +22,7 @@ class Event:
     """One accepted fact.
 
     `seq` counts from 1 without a gap; `load` is the load's number, `None` for the kitchen as a whole; `data` holds the
-    slots and other particulars (JSON values only); `heard` is the sentence it came from, `""` for what the clock brings.
+    slots and other particulars (JSON values only); `heard` is the sentence it came from, `""` if the clock brought it.
     """
 
     seq: int

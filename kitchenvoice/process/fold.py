@@ -1,7 +1,9 @@
 """Fold events into state: the one place where a report changes a load.
 
-`apply` is pure and total: an event that doesn't fit changes nothing but the time. Whether a report should be taken at
-all is asked before, in `objections`. What came of an event is told as facts; the dialogue puts them into words.
+`apply` is pure and total for events that `validate` lets through: one that doesn't fit changes nothing but the time.
+Whether a report should be taken at all is asked before, in `objections`; those that no yes can overrule are held to
+here as well, so that no caller and no taken-back report can get round them. What came of an event is told as facts;
+the dialogue puts them into words.
 """
 
 from __future__ import annotations
@@ -11,11 +13,15 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.process import stove
+from kitchenvoice.process.ends import timer_due
 from kitchenvoice.process.events import Event, Value
+from kitchenvoice.process.objections import object_to
 from kitchenvoice.process.shelf import COUNTING
 from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
+from kitchenvoice.process.timing import call_again_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
+from kitchenvoice.process.upcoming import mark_t
 
 __all__ = ["RECORDED_FACTS", "apply", "fold"]
 
@@ -38,12 +44,17 @@ Handler = Callable[[Kitchen, Load, Event], Outcome]
 
 def apply(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     """Return the kitchen after `event`, and what came of it."""
-    kitchen = replace(kitchen, t=max(kitchen.t, event.t), seq=max(kitchen.seq, event.seq))
+    if event.t < kitchen.t:
+        event = replace(event, t=kitchen.t)
+    kitchen = replace(kitchen, t=event.t, seq=max(kitchen.seq, event.seq))
     if event.kind in _KITCHEN:
         return _KITCHEN[event.kind](kitchen, event)
     handler = _LOAD.get(event.kind)
     load = kitchen.load(event.load)
     if handler is None or load is None or load.stage is Stage.CLOSED:
+        return kitchen, ()
+    objection = object_to(kitchen, load, event.kind, event.data, event.t)
+    if objection is not None and not objection.override:
         return kitchen, ()
     outcome = handler(kitchen, load, event)
     after = kitchen.with_load(outcome.load)
@@ -57,7 +68,9 @@ def fold(events: Iterable[Event]) -> Kitchen:
     kitchen = Kitchen()
     for event in history:
         if event.seq in scratched:
-            kitchen = replace(kitchen, t=max(kitchen.t, event.t), seq=max(kitchen.seq, event.seq))
+            used = event.load or 0 if event.kind == "load_start" else 0
+            seq, last_load = max(kitchen.seq, event.seq), max(kitchen.last_load, used)
+            kitchen = replace(kitchen, t=max(kitchen.t, event.t), seq=seq, last_load=last_load)
         else:
             kitchen, _ = apply(kitchen, event)
     return kitchen
@@ -82,11 +95,18 @@ def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
         return True
     if load is None:
         return False
-    wanted = {"vent_done": "weight", "hold_done": "off", "settle_done": "open", "bath_rest_done": "unload"}
-    name = call.key.split(":")[0]
-    if name == "hold_lost":
+    if call.name == "hold_lost":
         return load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
-    return load.step == wanted[name] if name in wanted else load.stage in (Stage.REST, Stage.COUNT)
+    if call.name in _WANTS_STEP:
+        return load.step == _WANTS_STEP[call.name]
+    if call.name == "rest_done":
+        return load.stage is Stage.COUNT and load.sealed is None
+    return load.stage in (Stage.REST, Stage.COUNT) and (load.sealed is None or load.undecided > 0)
+
+
+_WANTS_STEP = MappingProxyType(
+    {"vent_done": "weight", "hold_done": "off", "settle_done": "open", "bath_rest_done": "unload"}
+)
 
 
 # ---------------------------------------------------------------- kitchen-wide events
@@ -94,7 +114,7 @@ def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
 
 def _load_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     data = event.data
-    if event.load is None:
+    if event.load is None or kitchen.load(event.load) is not None:
         return kitchen, ()
     load = Load(
         id=event.load,
@@ -138,7 +158,7 @@ def _process(data: Mapping[str, Value]) -> Process:
 
 
 def _load_select(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
-    return replace(kitchen, focus=event.load), ()
+    return kitchen if kitchen.load(event.load) is None else replace(kitchen, focus=event.load), ()
 
 
 def _timer_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
@@ -148,9 +168,11 @@ def _timer_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, .
 
 
 def _timer_stop(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Stop the timer of that name, running or calling; without a name those that call, and none that runs."""
     name = event.data.get("name")
-    timers = tuple(timer for timer in kitchen.timers if name is not None and timer.name != name)
-    calls = tuple(call for call in kitchen.calls if not call.key.startswith("timer_done:"))
+    timers = tuple(timer for timer in kitchen.timers if timer.name != name)
+    gone = "timer_done:" if name is None else call_key("timer_done", as_text(name))
+    calls = tuple(x for x in kitchen.calls if not (x.key.startswith(gone) if name is None else x.key == gone))
     return replace(kitchen, timers=timers, calls=calls), ()
 
 
@@ -165,7 +187,10 @@ def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
     call = next((call for call in kitchen.calls if call.key == key), None)
     if call is None:
         return kitchen, ()
-    again = replace(call, reminders=call.reminders + 1)
+    reminders = call.reminders + 1
+    while call.since_t + call_again_s(call.key, reminders) <= event.t:
+        reminders += 1  # reminders that fell into a gap are not made up for
+    again = replace(call, reminders=reminders)
     kitchen = replace(kitchen, calls=tuple(again if x.key == key else x for x in kitchen.calls))
     return kitchen, (Fact("call_again", call.load, {"key": key, "since_s": event.t - call.since_t}),)
 
@@ -173,9 +198,11 @@ def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
 def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     """After a gap nobody knows whether steam, pressure or boil held: mark each load that depends on it."""
     facts = []
-    for load in kitchen.open_loads:
-        if as_float(event.data.get("off_s") or 0) > 0 and (load.holding or load.timer("vent")):
-            kitchen = kitchen.with_load(replace(load, doubt=True))
+    gap = as_float(event.data.get("off_s") or 0) > 0
+    for load in kitchen.open_loads if gap else ():
+        venting = load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0)
+        if load.holding or venting:
+            kitchen = kitchen.with_load(replace(load, doubt_t=event.t))
             facts.append(Fact("doubt", load.id, {"off_s": event.data.get("off_s")}))
     return kitchen, tuple(facts)
 
@@ -183,7 +210,7 @@ def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact,
 def _kitchen_timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     name, mark = as_text(event.data["timer"]), as_text(event.data["mark"])
     timer = next((timer for timer in kitchen.timers if timer.name == name), None)
-    if timer is None:
+    if timer is None or event.t < mark_t(timer, mark):
         return kitchen, ()
     fact = Fact(
         "timer_mark" if mark != "end" else "timer_done",
@@ -201,9 +228,9 @@ def _timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...
     if event.load is None:
         return _kitchen_timer_due(kitchen, event)
     load = kitchen.load(event.load)
-    if load is None:
+    if load is None or load.stage is Stage.CLOSED:
         return kitchen, ()
-    outcome = stove.timer_due(kitchen, load, event)
+    outcome = timer_due(kitchen, load, event)
     return _drop_settled_calls(_add_calls(kitchen.with_load(outcome.load), outcome.calls)), outcome.facts
 
 
@@ -224,16 +251,14 @@ _KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...
 # ---------------------------------------------------------------- steps
 
 
-def _step_done(_: Kitchen, load: Load, __: Event) -> Outcome:
+def _step_done(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Pass a step by word. One that ends with a report isn't passed by this."""
     step = step_of(load)
-    checked = (*load.checked, load.step) if step is not None and step.id not in load.checked else load.checked
-    load = replace(load, checked=checked)
     after = following(load)
-    if after is not None:
-        return Outcome(replace(load, step=after.id), (Fact("step_entered", load.id),))
-    if load.stage is Stage.PACK:
-        return Outcome(enter(load, Stage.CANNER), (Fact("step_entered", load.id),))
-    return Outcome(load, ())
+    if step is None or step.done_by or after is None:
+        return Outcome(load)
+    checked = load.checked if step.id in load.checked else (*load.checked, step.id)
+    return Outcome(replace(load, checked=checked, step=after.id), (Fact("step_entered", load.id),))
 
 
 def _step_back(_: Kitchen, load: Load, __: Event) -> Outcome:
@@ -242,7 +267,8 @@ def _step_back(_: Kitchen, load: Load, __: Event) -> Outcome:
         return Outcome(replace(load, step=before.id), (Fact("step_entered", load.id),))
     if load.stage is Stage.CANNER:
         last = steps_of(Stage.PACK, load.process)[-1]
-        return Outcome(replace(load, stage=Stage.PACK, step=last.id), (Fact("step_entered", load.id),))
+        load = replace(load, stage=Stage.PACK, step=last.id, loaded=None)
+        return Outcome(load, (Fact("step_entered", load.id),))
     return Outcome(load, (Fact("no_step_before", load.id),))
 
 

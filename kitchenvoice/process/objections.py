@@ -6,7 +6,7 @@ recorded as it was said); without it the report is refused and the load stays wh
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -22,6 +22,7 @@ _NOTHING: Mapping[str, Value] = MappingProxyType({})
 REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
     {
         "step_done": frozenset({Stage.PACK, Stage.CANNER, Stage.KEEP}),
+        "previous_step": frozenset({Stage.PACK, Stage.CANNER}),
         "packed": frozenset({Stage.PACK}),
         "jars_in": frozenset({Stage.PACK, Stage.CANNER}),
         "lid_locked": frozenset({Stage.CANNER}),
@@ -38,7 +39,7 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "heat_off": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
         "gauge_zero": frozenset({Stage.COOL}),
         "lid_off": frozenset({Stage.COOL}),
-        "jars_out": frozenset({Stage.COOL, Stage.REST}),
+        "jars_out": frozenset({Stage.COOL, Stage.REST, Stage.COUNT}),
         "jar_broke": frozenset(
             set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.KEEP, Stage.CLOSED}
         ),
@@ -81,116 +82,120 @@ def _fits(load: Load, report: str) -> bool:
 
 
 def object_to(kitchen: Kitchen, load: Load, report: str, data: Mapping[str, Value], t: float) -> Objection | None:
-    """Return what speaks against taking this report for this load at `t`, `None` if nothing does."""
+    """Return what speaks against taking this report for this load at `t`, `None` if nothing does.
+
+    `data["asked"]` names the objections (one or several) that an explicit yes has overruled already.
+    """
     if load.stage not in REPORT_STAGES.get(report, frozenset(Stage)) or not _fits(load, report):
         return Objection("wrong_stage", {"report": report})
     check = _CHECKS.get(report)
-    return None if check is None else check(kitchen, load, data, t)
-
-
-def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) -> Objection | None:
-    other = kitchen.busy(load.canner)
-    if other is not None and other.id != load.id:
-        return Objection("canner_busy", {"other": other.id})
-    count = data.get("count")
-    if count is None:
+    if check is None:
         return None
-    if as_int(count) < 1:
-        return Objection("no_jars")
-    expected = load.packed or load.planned
-    if as_int(count) != expected:
-        return Objection("jars_in_differ", {"count": count, "expected": expected}, override=True)
-    return None
+    asked = data.get("asked", ())
+    overruled = {asked} if isinstance(asked, str) else set(asked) if isinstance(asked, tuple | list) else set()
+    found = check(kitchen, load, data, t)
+    return next((each for each in found if not (each.override and each.kind in overruled)), None)
 
 
-def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Objection | None:
+def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) -> Iterator[Objection]:
+    other = kitchen.in_the_way_of(load)
+    if other is not None:
+        yield Objection("canner_busy", {"other": other.id})
+    packed, planned = load.standing, max(0, load.planned - load.broken)
+    count = as_int(data["count"]) if data.get("count") is not None else packed
+    if count < 1:
+        yield Objection("no_jars")
+    first = load.stage is Stage.PACK
+    if data.get("count") is not None and count != packed and not (first and count == planned):
+        yield Objection("jars_in_differ", {"count": count, "expected": packed}, override=True)
+    elif data.get("count") is None and first and packed != planned:
+        yield Objection("jars_in_differ", {"count": packed, "expected": planned}, override=True)
+
+
+def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
     timer = load.timer("hold")
     if load.holding and timer is not None:
-        return Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t))}, override=True)
-    return None
+        yield Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t))}, override=True)
 
 
-def _pressure_is(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Objection | None:
+def _pressure_is(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     psi, target = as_float(data["pressure"]), load.process.target_psi
-    if load.holding and load.process.is_dial and target is not None and psi > target + 2 * timing.HIGH_PSI:
-        return Objection("pressure_odd", {"psi": psi}, override=True)
-    return None
+    if load.stage is Stage.COOL and load.lid_off:
+        yield Objection("wrong_stage", {"report": "pressure_is"})
+    counts = load.holding or load.stage is Stage.COME_UP or load.stage is Stage.HOLD
+    if counts and load.process.is_dial and target is not None and psi > target + 2 * timing.HIGH_PSI:
+        yield Objection("pressure_odd", {"psi": psi}, override=True)
 
 
-def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Objection | None:
+def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
     if not load.process.is_pressure:
-        return None
+        return
     if not load.at_zero:
-        return Objection("not_at_zero")
+        yield Objection("not_at_zero")
     timer = load.timer("settle")
-    return None if timer is None else Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t))})
+    if timer is not None:
+        yield Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t))})
 
 
-def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Objection | None:
-    if load.stage is Stage.REST:
-        return Objection("out_already")
-    if load.process.is_pressure:
-        closed = _lid_off(kitchen, load, data, t)
-        if closed is not None:
-            return closed
-    timer = load.timer("bath_rest")
-    if timer is not None or (not load.process.is_pressure and not load.lid_off):
-        left_s = timing.bath_rest_s() if timer is None else max(0.0, timer.left_s(t))
-        return Objection("bath_rest_not_done", {"left_s": left_s}, override=True)
+def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     count = data.get("count")
-    if count is not None and as_int(count) != load.standing:
-        return Objection("jars_out_differ", {"count": count, "expected": load.standing}, override=True)
-    return None
+    differs = count is not None and as_int(count) != load.standing
+    if load.stage is not Stage.COOL and (not differs or load.sealed is not None):
+        yield Objection("out_already")
+    if load.stage is Stage.COOL and load.process.is_pressure:
+        yield from _lid_off(kitchen, load, data, t)
+    timer = load.timer("bath_rest")
+    if timer is not None or (load.stage is Stage.COOL and not load.process.is_pressure and not load.lid_off):
+        left_s = timing.bath_rest_s() if timer is None else max(0.0, timer.left_s(t))
+        yield Objection("bath_rest_not_done", {"left_s": left_s}, override=True)
+    if differs:
+        yield Objection("jars_out_differ", {"count": count, "expected": load.standing}, override=True)
 
 
-def _jar_broke(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Objection | None:
+def _jar_broke(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     count = as_int(data.get("count", 1))
     if count < 1:
-        return Objection("no_jars")
+        yield Objection("no_jars")
     if load.stage is not Stage.PACK and count > load.standing:
-        return Objection("more_than_there", {"count": count, "standing": load.standing})
-    return None
+        yield Objection("more_than_there", {"count": count, "standing": load.standing})
 
 
-def _seal_count(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Objection | None:
+def _seal_count(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     sealed, failed = as_int(data["sealed"]), as_int(data["failed"])
-    if sealed + failed != load.standing:
-        told = {"sealed": sealed, "failed": failed, "total": sealed + failed}
-        return Objection(
-            "count_differs", {**told, "standing": load.standing, "loaded": load.jars, "broken": load.broken}
-        )
+    told = {"sealed": sealed, "failed": failed}
+    if sealed + failed != load.standing or min(sealed, failed) < 0:
+        held = {"standing": load.standing, "loaded": load.jars, "broken": load.broken}
+        yield Objection("count_differs", {**told, "total": sealed + failed, **held})
     timer = load.timer("rest")
     if timer is not None and timer.left_s(t) > 0:
-        return Objection("rest_not_done", {"rested_s": t - timer.started_t, "sealed": sealed, "failed": failed}, override=True)
-    return None
+        yield Objection("rest_not_done", {"rested_s": t - timer.started_t, **told}, override=True)
 
 
-def _tally(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Objection | None:
+def _tally(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     sealed = load.tally[0] + as_int(data.get("sealed") or 0)
     failed = load.tally[1] + as_int(data.get("failed") or 0)
-    if sealed + failed > load.standing:
-        return Objection("tally_over", {"total": sealed + failed, "standing": load.standing})
-    return None
+    if sealed + failed > load.standing or min(sealed, failed) < 0:
+        yield Objection("tally_over", {"total": sealed + failed, "standing": load.standing})
 
 
-def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Objection | None:
+def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     if load.undecided <= 0:
-        return Objection("none_failed")
+        yield Objection("none_failed")
     if as_int(data.get("count", 1)) > load.undecided:
-        return Objection("more_than_failed", {"left": load.undecided})
+        yield Objection("more_than_failed", {"left": load.undecided})
     late = load.processed_t is not None and t - load.processed_t >= timing.window_s()
     if late and data["outcome"] != "discard":
-        return Objection("window_shut", {"hours": (t - (load.processed_t or t)) / 3600})
-    return None
+        yield Objection("window_shut", {"hours": (t - (load.processed_t or t)) / 3600})
 
 
-def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Objection | None:
+def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Iterator[Objection]:
     if load.sealed is None:
-        return Objection("not_counted")
-    return Objection("not_decided", {"left": load.undecided}) if load.undecided > 0 else None
+        yield Objection("not_counted")
+    if load.undecided > 0:
+        yield Objection("not_decided", {"left": load.undecided})
 
 
-_CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Objection | None]] = MappingProxyType(
+_CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iterator[Objection]]] = MappingProxyType(
     {
         "jars_in": _jars_in,
         "heat_off": _heat_off,

@@ -26,34 +26,44 @@ def _jars_in(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage not in (Stage.PACK, Stage.CANNER):
         return Outcome(load)
     count = event.data.get("count")
-    load = replace(load, loaded=load.jars if count is None else as_int(count))
-    load = go_to(load, Stage.CANNER, "lid" if load.process.is_pressure else "water_over")
-    return Outcome(load, (Fact("jars_in", load.id, {"loaded": load.loaded}),))
+    loaded = load.jars if count is None else as_int(count) + load.broken
+    first = load.stage is Stage.PACK
+    load = replace(load, loaded=loaded)
+    load = enter(load, Stage.CANNER) if first else load
+    return Outcome(load, (Fact("jars_in", load.id, {"loaded": load.standing}),))
 
 
 def _jar_broke(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Take a broken jar off the load. After the seal count nobody knows which it was, so that count is void."""
     count = as_int(event.data.get("count", 1))
     if load.stage is Stage.PACK:
         load = replace(load, packed=max(0, load.packed - count))
         return Outcome(load, (Fact("jar_broke_packing", load.id, {"count": count, "packed": load.packed}),))
-    load = replace(load, broken=min(load.jars, load.broken + count))
+    load = replace(load, broken=load.broken + min(count, load.standing), tally=(0, 0))
+    if load.sealed is not None:
+        load = go_to(replace(load, sealed=None, failed=None), Stage.COUNT, "seals")
     return Outcome(load, (Fact("jar_broke", load.id, {"count": count, "standing": load.standing}),))
 
 
 def _liquid_lost(_: Kitchen, load: Load, event: Event) -> Outcome:
     count = as_int(event.data.get("count", 1))
-    return Outcome(replace(load, low_liquid=load.low_liquid + count), (Fact("liquid_lost", load.id, {"count": count}),))
+    load = replace(load, low_liquid=min(load.standing, load.low_liquid + count))
+    return Outcome(load, (Fact("liquid_lost", load.id, {"count": count}),))
 
 
 def _jars_out(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage is not Stage.COOL or load.processed_t is None:
+    """Begin the rest; once it runs, a count of the jars corrects how many there are."""
+    if load.processed_t is None:
         return Outcome(load)
     count = event.data.get("count")
     out = load.standing if count is None else as_int(count)
+    load = replace(load, out=out, adjusted=load.adjusted + out - load.standing, lid_off=True)
+    fact = Fact("jars_out", load.id, {"out": out})
+    if load.stage is not Stage.COOL:
+        return Outcome(replace(load, tally=(0, 0)), (fact,))
     low, _high = timing.rest_s()
-    load = enter(replace(load, out=out, lid_off=True), Stage.REST)
-    load = load.without_timer("settle", "bath_rest").with_timer(Timer(name="rest", started_t=event.t, seconds=low))
-    return Outcome(load, (Fact("jars_out", load.id, {"out": out}),))
+    load = enter(load, Stage.REST).without_timer("settle", "bath_rest")
+    return Outcome(load.with_timer(Timer(name="rest", started_t=event.t, seconds=low)), (fact,))
 
 
 def _tally(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -67,10 +77,10 @@ def _tally(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _seal_count(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage not in (Stage.REST, Stage.COUNT, Stage.KEEP):
-        return Outcome(load)
+    """Take the whole count; outcomes of more jars than failed by it are void."""
     sealed, failed = as_int(event.data["sealed"]), as_int(event.data["failed"])
-    load = replace(load, sealed=sealed, failed=failed, tally=(0, 0)).without_timer("rest")
+    outcomes = load.outcomes if sum(load.outcomes.values()) <= failed else MappingProxyType({})
+    load = replace(load, sealed=sealed, failed=failed, outcomes=outcomes, tally=(0, 0)).without_timer("rest")
     if load.undecided > 0:
         load = go_to(load, Stage.COUNT, "failures")
     else:

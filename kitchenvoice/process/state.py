@@ -8,8 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from types import MappingProxyType
 
 __all__ = ["Call", "Hold", "Kitchen", "Load", "Process", "Stage", "Timer"]
+
+_NONE: Mapping[str, int] = MappingProxyType({})
 
 
 class Stage(StrEnum):
@@ -99,7 +102,12 @@ class Hold:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
-    """One canner load from its start to its place on the shelf."""
+    """One canner load from its start to its place on the shelf.
+
+    `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
+    `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t` since when nobody knows whether steam,
+    pressure or boil held.
+    """
 
     id: int
     number: int
@@ -118,11 +126,12 @@ class Load:
     packed: int = 0
     loaded: int | None = None
     broken: int = 0
+    adjusted: int = 0
     out: int | None = None
     sealed: int | None = None
     failed: int | None = None
     low_liquid: int = 0
-    outcomes: Mapping[str, int] = field(default_factory=dict)
+    outcomes: Mapping[str, int] = field(default_factory=lambda: _NONE)
     timers: tuple[Timer, ...] = ()
     holds: tuple[Hold, ...] = ()
     vented_s: float = 0.0
@@ -135,7 +144,8 @@ class Load:
     processed_t: float | None = None
     tally: tuple[int, int] = (0, 0)
     asked_t: float | None = None
-    doubt: bool = False
+    recheck_t: float | None = None
+    doubt_t: float | None = None
 
     def timer(self, name: str) -> Timer | None:
         """Return the running timer of that name, if any."""
@@ -158,8 +168,8 @@ class Load:
 
     @property
     def standing(self) -> int:
-        """Jars loaded and not broken."""
-        return self.jars - self.broken
+        """Jars loaded and not broken, as last counted."""
+        return max(0, self.jars - self.broken + self.adjusted)
 
     @property
     def hold(self) -> Hold | None:
@@ -179,7 +189,12 @@ class Load:
     @property
     def undecided(self) -> int:
         """Failed jars whose outcome hasn't been said."""
-        return (self.failed or 0) - sum(self.outcomes.values())
+        return max(0, (self.failed or 0) - sum(self.outcomes.values()))
+
+    @property
+    def doubt(self) -> bool:
+        """True from a gap in listening until somebody says whether it held."""
+        return self.doubt_t is not None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +205,11 @@ class Call:
     load: int | None
     since_t: float
     reminders: int = 0
+
+    @property
+    def name(self) -> str:
+        """What it calls for: `vent_done`, `hold_done`, `hold_lost` ..."""
+        return self.key.split(":")[0]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -223,3 +243,14 @@ class Kitchen:
         """Return the load that is in, or on its way into, that canner."""
         inside = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
         return next((x for x in self.open_loads if x.canner == canner and x.stage in inside), None)
+
+    def in_the_way_of(self, load: Load) -> Load | None:
+        """Return the load that is in the canner this one is meant for.
+
+        Number 0 is a vessel without a name: one pressure canner, and any number of pots for boiling water.
+        """
+        inside = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
+        others = (x for x in self.open_loads if x.id != load.id and x.canner == load.canner and x.stage in inside)
+        if load.canner == 0:
+            others = (x for x in others if load.process.is_pressure and x.process.is_pressure)
+        return next(others, None)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 
 from kitchenvoice.process.state import Load, Process, Stage
+from kitchenvoice.reference.rules import rules
 
 __all__ = ["Step", "all_steps", "following", "preceding", "step_of", "steps_of", "unchecked"]
 
@@ -18,8 +19,9 @@ _TAGS = {"pressure", "boiling-water", "dial", "weighted"}
 class Step:
     """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
 
-    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt` or `acid`: the step is
-    there only if the food wants it. `source` names where the advice is published.
+    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `acid` or
+    `short_boil`: the step is there only if the food or the process wants it. `source` names where the advice is
+    published.
     """
 
     stage: Stage
@@ -39,6 +41,8 @@ class Step:
         if self.when == "salt" and not process.salt_tsp:
             return False
         if self.when == "acid" and not process.acid:
+            return False
+        if self.when == "short_boil" and (process.is_pressure or process.minutes >= rules().sterilize_minutes.value):
             return False
         kinds = {process.method, process.gauge if process.is_pressure else None}
         return not self.applies_to or bool(self.applies_to & kinds)
@@ -64,7 +68,7 @@ def _step(entry: dict[str, object]) -> Step:
     return Step(stage=Stage(str(fields["stage"])), source=source, applies_to=applies_to, done_by=done_by, **texts)
 
 
-@cache
+@lru_cache(maxsize=1024)
 def steps_of(stage: Stage, process: Process) -> tuple[Step, ...]:
     """Return the steps of that stage for that process, in order."""
     return tuple(step for step in all_steps() if step.stage is stage and step.applies(process))

@@ -1,4 +1,4 @@
-"""Reports from the stove: steam, weight, pressure, boil, heat, lid. And what the timers bring.
+"""Reports from the stove: steam, weight, pressure, boil, heat, lid.
 
 The rules that matter most live here: a vent counts only from steady steam and in one piece; a hold starts only at
 the reported target and is lost in full by any fall below it (published: see `process_rules` of the reference).
@@ -13,16 +13,16 @@ from types import MappingProxyType
 from kitchenvoice.process import timing
 from kitchenvoice.process.events import Event
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
-from kitchenvoice.process.tools import Fact, Outcome, as_float, as_text, call_key, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, enter, go_to
 
-__all__ = ["REPORTS", "timer_due"]
+__all__ = ["REPORTS", "break_off"]
 
 
 # ---------------------------------------------------------------- vent
 
 
 def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
-    if load.stage is not Stage.CANNER or not load.process.is_pressure:
+    if load.stage is not Stage.CANNER or not load.process.is_pressure or load.step == "heat":
         return Outcome(load)
     return Outcome(go_to(load, Stage.CANNER, "heat"), (Fact("step_entered", load.id),))
 
@@ -31,6 +31,10 @@ def _heat_on(_: Kitchen, load: Load, __: Event) -> Outcome:
     load = replace(load, heat_off=False)
     if load.stage is Stage.CANNER and not load.process.is_pressure:
         return Outcome(enter(load, Stage.COME_UP), (Fact("step_entered", load.id),))
+    if load.step == "heat_up_again":
+        load = enter(load, Stage.COME_UP)
+    elif load.step == "heat_again":
+        load = go_to(load, Stage.HOLD, _step_for(load, "back"))
     return Outcome(load, (Fact("heat_on", load.id),))
 
 
@@ -40,14 +44,14 @@ def _steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.timer("vent") or load.vented_s >= timing.vent_s():
         return Outcome(load, (Fact("vent_goes_on", load.id),))
     timer = Timer(name="vent", started_t=event.t, seconds=timing.vent_s())
-    load = go_to(replace(load, weight_on=False), Stage.VENT, "venting").with_timer(timer)
+    load = go_to(replace(load, weight_on=False, heat_off=False), Stage.VENT, "venting").with_timer(timer)
     return Outcome(load, (Fact("vent_started", load.id, {"minutes": timing.vent_s() / 60}),))
 
 
 def _vent_broken(load: Load, event: Event, why: str) -> Outcome:
     timer = load.timer("vent")
-    ran = 0.0 if timer is None else min(event.t - timer.started_t, timer.seconds)
-    load = go_to(replace(load, vented_s=0.0, doubt=False), Stage.VENT, "steam_again").without_timer("vent")
+    ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
+    load = go_to(replace(load, vented_s=0.0, doubt_t=None), Stage.VENT, "steam_again").without_timer("vent")
     return Outcome(load, (Fact("vent_stopped", load.id, {"ran_s": ran, "why": why}),))
 
 
@@ -60,6 +64,8 @@ def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     if load.vented_s < timing.vent_s():
         return _vent_broken(load, event, "weight")
+    if load.doubt:
+        return _vent_broken(load, event, "gap")
     load = enter(replace(load, weight_on=True), Stage.COME_UP)
     return Outcome(load, (Fact("weight_on", load.id),))
 
@@ -67,13 +73,18 @@ def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
 # ---------------------------------------------------------------- hold
 
 
+def _step_for(load: Load, kind: str) -> str:
+    """Name the step of this load's gauge: `hold_dial`, `back_weighted`, `hold_boil` ..."""
+    if not load.process.is_pressure:
+        return f"{kind}_boil"
+    return f"{kind}_dial" if load.process.is_dial else f"{kind}_weighted"
+
+
 def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
     again = bool(load.holds)
-    step = {"dial": "hold_dial", "weighted": "hold_weighted"}.get(load.process.gauge or "", "hold_boil")
-    step = step if load.process.is_pressure else "hold_boil"
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
-    load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)), asked_t=None, heat_off=False)
-    load = go_to(load, Stage.HOLD, step).with_timer(timer)
+    load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)), asked_t=None, recheck_t=None)
+    load = go_to(load, Stage.HOLD, _step_for(load, "hold")).with_timer(timer)
     kind = "hold_restarted" if again else "hold_started"
     return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
 
@@ -83,14 +94,17 @@ def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> 
     if hold is None or not hold.running:
         return Outcome(load)
     lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
-    step = {"dial": "back_dial", "weighted": "back_weighted"}.get(load.process.gauge or "", "back_boil")
-    step = step if load.process.is_pressure else "back_boil"
-    load = go_to(replace(load, holds=(*load.holds[:-1], lost), doubt=False), Stage.HOLD, step).without_timer("hold")
+    step = "heat_again" if load.heat_off else _step_for(load, "back")
+    load = replace(load, holds=(*load.holds[:-1], lost), doubt_t=None, recheck_t=None)
+    load = go_to(load, Stage.HOLD, step).without_timer("hold")
     fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 
 
 def _may_hold(load: Load) -> bool:
+    """Tell whether a report can start a hold. What is still hot with the heat off can't."""
+    if load.heat_off:
+        return False
     return load.stage is Stage.COME_UP or (
         load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
     )
@@ -100,11 +114,12 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
     psi, target = as_float(event.data["pressure"]), load.process.target_psi
     if not load.process.is_pressure or target is None:
         return Outcome(load)
-    load = replace(load, last_psi=psi, last_psi_t=event.t, asked_t=None)
     if load.stage is Stage.COOL:
-        return Outcome(load, (Fact("pressure_falling", load.id, {"psi": psi}),))
+        return _pressure_in_cool(load, event, psi)
     if not load.process.is_dial:
+        load = replace(load, recheck_t=event.t if load.holding and psi < target else load.recheck_t)
         return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))
+    load = replace(load, last_psi=psi, last_psi_t=event.t, asked_t=None)
     if load.holding:
         return _pressure_in_hold(load, event, psi, target)
     if not _may_hold(load):
@@ -125,6 +140,18 @@ def _pressure_in_hold(load: Load, event: Event, psi: float, target: float) -> Ou
     return Outcome(load, facts)
 
 
+def _pressure_in_cool(load: Load, event: Event, psi: float) -> Outcome:
+    """Take a reading of a cooling canner: zero begins the wait, anything above it ends a wait that had begun."""
+    if psi <= 0:
+        return _at_zero(load, event)
+    if load.lid_off:
+        return Outcome(load)
+    data = {"psi": psi, "was_at_zero": load.at_zero}
+    if load.at_zero:
+        load = go_to(replace(load, at_zero=False), Stage.COOL, "to_zero").without_timer("settle")
+    return Outcome(replace(load, last_psi=psi, last_psi_t=event.t), (Fact("pressure_falling", load.id, data),))
+
+
 def _too_high(load: Load, psi: float, target: float) -> tuple[Fact, ...]:
     if psi < target + timing.HIGH_PSI:
         return ()
@@ -138,13 +165,13 @@ def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
-    load = replace(load, asked_t=None)
     if not load.process.is_pressure:
         return Outcome(load)
     if load.process.is_dial:
         return Outcome(load, (Fact("dial_tells", load.id),))
     if load.holding:
-        return Outcome(replace(load, last_psi_t=event.t), (Fact("still_rocking", load.id),))
+        load = replace(load, last_psi_t=event.t, asked_t=None, recheck_t=None)
+        return Outcome(load, (Fact("still_rocking", load.id),))
     return _start_hold(replace(load, last_psi_t=event.t), event) if _may_hold(load) else Outcome(load)
 
 
@@ -173,21 +200,28 @@ def _was_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
     if not load.doubt:
         return Outcome(load)
     if event.data.get("ok") is True:
-        return Outcome(replace(load, doubt=False), (Fact("doubt_settled", load.id),))
-    if load.holding:
-        return _lose_hold(load, event, "gap")
-    return _vent_broken(load, event, "gap")
+        return Outcome(replace(load, doubt_t=None), (Fact("doubt_settled", load.id),))
+    return break_off(load, event, "gap")
+
+
+def break_off(load: Load, event: Event, why: str) -> Outcome:
+    """Start over what was running, vent or hold."""
+    return _lose_hold(load, event, why) if load.holding else _vent_broken(load, event, why)
 
 
 def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.HOLD and load.processed_t is not None:
         load = enter(replace(load, heat_off=True), Stage.COOL)
         return Outcome(load, (Fact("cooling", load.id),))
+    if load.stage is Stage.COOL:
+        return Outcome(load)
+    load = replace(load, heat_off=True)
     if load.holding:
-        return _lose_hold(replace(load, heat_off=True), event, "heat")
+        return _lose_hold(load, event, "heat")
     if load.stage is Stage.VENT:
-        return _vent_broken(replace(load, heat_off=True), event, "heat")
-    return Outcome(replace(load, heat_off=True), (Fact("heat_off_early", load.id),))
+        return _vent_broken(load, event, "heat")
+    load = go_to(load, load.stage, "heat_again" if load.stage is Stage.HOLD else "heat_up_again")
+    return Outcome(load, (Fact("heat_off_early", load.id),))
 
 
 # ---------------------------------------------------------------- cooling
@@ -196,90 +230,27 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
 def _gauge_zero(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is not Stage.COOL or not load.process.is_pressure:
         return Outcome(load)
+    return _at_zero(load, event)
+
+
+def _at_zero(load: Load, event: Event) -> Outcome:
     if load.at_zero:
-        return Outcome(load, (Fact("settle_goes_on", load.id),))
+        return Outcome(load, (Fact("settle_goes_on", load.id),) if load.timer("settle") else ())
     timer = Timer(name="settle", started_t=event.t, seconds=timing.settle_s())
     load = go_to(replace(load, at_zero=True, last_psi=0.0, last_psi_t=event.t), Stage.COOL, "settle").with_timer(timer)
     return Outcome(load, (Fact("settle_started", load.id, {"minutes": timing.settle_s() / 60}),))
 
 
 def _lid_off(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage is not Stage.COOL:
+    if load.stage is not Stage.COOL or load.lid_off:
         return Outcome(load)
     load = replace(load, lid_off=True)
     if load.process.is_pressure:
         return Outcome(go_to(load, Stage.COOL, "unload"), (Fact("step_entered", load.id),))
-    if load.timer("bath_rest"):
-        return Outcome(load)
     timer = Timer(name="bath_rest", started_t=event.t, seconds=timing.bath_rest_s())
     load = go_to(load, Stage.COOL, "bath_rest").with_timer(timer)
     return Outcome(load, (Fact("bath_rest_started", load.id, {"minutes": timing.bath_rest_s() / 60}),))
 
-
-# ---------------------------------------------------------------- what the timers bring
-
-
-def timer_due(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Take a timer's mark or its end. A timer that isn't there any more brings nothing."""
-    name, mark = as_text(event.data["timer"]), as_text(event.data["mark"])
-    if name == "check":
-        return Outcome(replace(load, asked_t=event.t), (Fact("check_due", load.id),)) if load.holding else Outcome(load)
-    timer = load.timer(name)
-    if timer is None or load.doubt:
-        return Outcome(load)
-    if mark != "end":
-        load = load.with_timer(replace(timer, marks=(*timer.marks, mark)))
-        return Outcome(load, (Fact("timer_mark", load.id, {"name": name, "mark": mark}),))
-    return _ENDS[name](load.without_timer(name), timer)
-
-
-def _vent_end(load: Load, timer: Timer) -> Outcome:
-    load = go_to(replace(load, vented_s=timer.seconds), Stage.VENT, "weight")
-    return _called(load, "vent_done", timer)
-
-
-def _hold_end(load: Load, timer: Timer) -> Outcome:
-    hold = load.holds[-1]
-    load = replace(load, holds=(*load.holds[:-1], replace(hold, done=True)), processed_t=timer.due_t)
-    window = Timer(name="window", started_t=timer.due_t, seconds=timing.window_s())
-    return _called(go_to(load, Stage.HOLD, "off").with_timer(window), "hold_done", timer)
-
-
-def _settle_end(load: Load, timer: Timer) -> Outcome:
-    return _called(go_to(load, Stage.COOL, "open"), "settle_done", timer)
-
-
-def _bath_rest_end(load: Load, timer: Timer) -> Outcome:
-    return _called(go_to(load, Stage.COOL, "unload"), "bath_rest_done", timer)
-
-
-def _rest_end(load: Load, timer: Timer) -> Outcome:
-    if load.stage is not Stage.REST:
-        return Outcome(load)
-    return _called(enter(load, Stage.COUNT), "rest_done", timer)
-
-
-def _window_end(load: Load, timer: Timer) -> Outcome:
-    if load.stage in (Stage.KEEP, Stage.CLOSED) or load.failed == 0:
-        return Outcome(load)
-    return _called(load, "window_done", timer)
-
-
-def _called(load: Load, kind: str, timer: Timer) -> Outcome:
-    call = Call(key=call_key(kind, load.id), load=load.id, since_t=timer.due_t)
-    return Outcome(load, (Fact(kind, load.id, {"minutes": timer.seconds / 60}),), (call,))
-
-
-_ENDS: Mapping[str, Callable[[Load, Timer], Outcome]] = MappingProxyType(
-    {
-        "vent": _vent_end,
-        "hold": _hold_end,
-        "settle": _settle_end,
-        "bath_rest": _bath_rest_end,
-        "rest": _rest_end,
-        "window": _window_end,
-    }
-)
 
 REPORTS: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyType(
     {

@@ -11,6 +11,7 @@ __all__ = [
     "CHECK_EVERY_S",
     "CHECK_FIRST_S",
     "CHECK_NEAR_S",
+    "DOUBT_S",
     "HIGH_PSI",
     "bath_rest_s",
     "call_again_s",
@@ -32,6 +33,11 @@ HIGH_PSI = 3.0
 """From this far above the target the heat is to be lowered.
 
 Common practice, no source (published: at or slightly above the target)."""
+
+DOUBT_S = 300.0
+"""No answer for so long to "did it hold while I was off?" counts as a no.
+
+Common practice, no source."""
 
 _AGAIN_S = (60.0, 120.0, 300.0, 600.0, 900.0)
 _HOURLY = frozenset({"rest_done", "window_done"})

@@ -9,7 +9,7 @@ from kitchenvoice.process import timing
 from kitchenvoice.process.events import Value
 from kitchenvoice.process.state import Kitchen, Load, Timer
 
-__all__ = ["Due", "due", "next_due"]
+__all__ = ["Due", "due", "mark_t", "next_due"]
 
 _LONG_S = 3600.0
 
@@ -41,7 +41,8 @@ def next_due(kitchen: Kitchen) -> Due | None:
 
 
 def _of_load(load: Load) -> Iterator[Due]:
-    if load.doubt:
+    if load.doubt_t is not None:
+        yield Due(load.doubt_t + timing.DOUBT_S, "timer_due", load.id, {"timer": "doubt", "mark": "end"})
         return
     for timer in load.timers:
         yield from _of_timer(timer, load.id)
@@ -55,6 +56,11 @@ def _of_timer(timer: Timer, load: int | None) -> Iterator[Due]:
         if mark not in timer.marks:
             yield Due(timer.due_t - left_s, "timer_due", load, {"timer": timer.name, "mark": mark})
     yield Due(timer.due_t, "timer_due", load, {"timer": timer.name, "mark": "end"})
+
+
+def mark_t(timer: Timer, mark: str) -> float:
+    """Return when that call of the timer comes; a mark that it hasn't got comes at its end."""
+    return timer.due_t - dict(_marks(timer)).get(mark, 0.0)
 
 
 def _marks(timer: Timer) -> Iterator[tuple[str, float]]:
@@ -78,6 +84,8 @@ def _check_t(load: Load) -> float | None:
     hold = load.hold
     if hold is None or not hold.running:
         return None
+    if load.recheck_t is not None:
+        return load.recheck_t
     seen = max(x for x in (hold.started_t, load.last_psi_t, load.asked_t) if x is not None)
     if seen == hold.started_t:
         wait = timing.CHECK_FIRST_S
