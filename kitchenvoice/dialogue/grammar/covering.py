@@ -50,7 +50,7 @@ class Cover:
 def _thinned(sentences: list[_Words]) -> list[_Words]:
     """Leave out the sentences that hold no step which an earlier one hasn't; beginning and end count as steps."""
     if len(sentences) < _FEW:
-        return sentences
+        return list(dict.fromkeys(sentences))
     seen: set[tuple[str, str]] = set()
     kept = []
     for words in sentences:

@@ -37,7 +37,7 @@ class Walk:
 
     def _ends(self, node: Node, at: int) -> list[_End]:
         if at == self._count:
-            if node.first and not self._polite:
+            if node.first and not self._polite and not (isinstance(node, Chain) and node.polite):
                 self.goes_on = True
             if not node.empty:
                 return []

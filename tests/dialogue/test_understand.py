@@ -1,0 +1,128 @@
+from __future__ import annotations
+
+import pytest
+
+from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.dialogue.understand import grade, understand
+from kitchenvoice.ports import Utterance
+
+
+@pytest.fixture(scope="module")
+def book():
+    return GrammarBook.load()
+
+
+def heard(book, *alternatives, stages=("hold",), trouble=None, confidence=0.8, **live):
+    return understand(Utterance(alternatives, confidence, trouble=trouble), book.grammar(stages, **live))
+
+
+def test_the_first_alternative_that_is_a_whole_sentence_counts(book):
+    found = heard(
+        book, "kitchen voice the weight is is rocking", "kitchen voice the weight is rocking", "kitchen voice yes"
+    )
+    assert (found.text, found.intent, found.reject_reason) == (
+        "kitchen voice the weight is rocking",
+        "weight_rocking",
+        None,
+    )
+    assert found.attention
+    assert found.confidence == 0.8
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "kitchen voice and the weight is rocking",
+        "kitchen voice the weight is rocking [unk]",
+        "[unk] kitchen voice the weight is rocking",
+        "kitchen voice the weight is rocking the weight is rocking",
+    ],
+)
+def test_a_sentence_inside_other_words_is_not_acted_on(book, text):
+    assert heard(book, text).intent is None
+
+
+@pytest.mark.parametrize(
+    ("alternatives", "trouble", "reason"),
+    [
+        ((), None, "silence"),
+        (("",), None, "silence"),
+        ((), "too_soft", "too_soft"),
+        (("kitchen voice the the",), "too_soft", "too_soft"),
+        (("kitchen voice yes",), "too_long", "too_long"),
+        (("pressure is eleven",), None, "no_attention"),
+        (("the the", "lid yes", "yes"), None, "no_attention"),
+        (("[unk]", "[unk] the [unk]"), None, "unknown_words"),
+        (("[unk]", "kitchen voice the"), None, "no_match"),
+        (("kitchen voice pressure is",), None, "no_match"),
+        (("kitchen voice lid is off",), None, "no_match"),
+    ],
+)
+def test_what_is_not_acted_on_has_a_reason(book, alternatives, trouble, reason):
+    found = heard(book, *alternatives, trouble=trouble)
+    assert (found.intent, found.reject_reason) == (None, reason)
+    assert not found.slots
+
+
+@pytest.mark.parametrize("trouble", ["too_soft", "too_loud"])
+def test_a_whole_sentence_counts_although_it_was_soft_or_loud(book, trouble):
+    assert heard(book, "kitchen voice pressure is eleven", trouble=trouble).slots == {"pressure": 11}
+
+
+@pytest.mark.parametrize(
+    ("text", "other", "rival"),
+    [
+        ("fifteen sealed", "fifty sealed", {"sealed": 50}),
+        ("fifty sealed", "fifteen sealed", {"sealed": 15}),
+        ("thirteen sealed one failed", "thirty sealed one failed", {"sealed": 30, "failed": 1}),
+        ("five sealed", "nine sealed", {"sealed": 9}),
+    ],
+)
+def test_a_number_that_sounds_like_another_one_in_the_list_has_a_rival(book, text, other, rival):
+    found = heard(book, text, "all sealed", other, stages=["count"], attention="optional")
+    assert found.rival is not None
+    assert (found.rival.intent, found.rival.slots) == ("seal_count", rival)
+
+
+def test_a_rival_may_stand_before_the_alternative_that_counts(book):
+    found = heard(book, "pressure is fifty", "pressure is fifteen", stages=["hold"], attention="optional")
+    assert (found.slots, found.rival) == ({"pressure": 15}, None)
+    found = heard(book, "heat is off", "heat is on", attention="optional")
+    assert (found.intent, found.rival.intent) == ("heat_off", "heat_on")
+
+
+@pytest.mark.parametrize("other", ["sixteen sealed", "fifteen sealed one failed", "fifteen failed", "fifteen sealed"])
+def test_other_differences_make_no_rival(book, other):
+    assert heard(book, "fifteen sealed", other, stages=["count"], attention="optional").rival is None
+
+
+def test_a_zero_on_the_gauge_is_meant_as_such(book):
+    assert heard(book, "pressure is at zero", stages=["hold", "cool"], attention="optional").intent == "gauge_zero"
+    assert heard(book, "pressure is zero", stages=["hold"], attention="optional").slots == {"pressure": 0}
+
+
+def test_an_answer_to_the_open_question_comes_before_a_command(book):
+    live = {"stages": ["count"], "attention": "optional"}
+    assert heard(book, "freeze it", **live).intent == "jar_outcome"
+    assert heard(book, "freeze it", question="outcome", **live).intent == "choice"
+    assert heard(book, "load two", question="load", **live).intent == "choice"
+    assert heard(book, "load two", question="count", **live).intent == "load_select"
+
+
+def test_two_meanings_of_equal_right_are_ambiguous(book):
+    twice = GrammarBook.load(foods={"green beans": "snap_beans"}, canners={"green beans": 1})
+    found = understand(Utterance(("green beans",)), twice.grammar(["idle"], attention="optional", question="any"))
+    assert (found.intent, found.reject_reason, found.text) == (None, "ambiguous", "green beans")
+
+
+def test_the_words_of_each_slot_are_kept(book):
+    found = heard(book, "start a load of blackberries in pints", stages=["start"], attention="optional")
+    assert found.said == {"food": "blackberries", "jar": "pints"}
+
+
+@pytest.mark.parametrize(
+    ("intent", "expected"),
+    [("ask_time", "information"), ("packed", "reversible"), ("pressure_is", "safety"), ("yes", "safety")],
+)
+def test_intents_are_graded_by_what_a_mistake_costs(intent, expected):
+    assert grade(intent) == expected
