@@ -11,7 +11,7 @@ import queue
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Protocol
+from typing import Any, Protocol
 
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control, Turn
@@ -110,7 +110,7 @@ class Session:
         self._log = log
         self._clock = clock
         self._mouth = mouth
-        self._ear = ear
+        self.ear = ear
         self._home = home
         self._show = show or _show_nothing
         self._heartbeat = None if home is None else Heartbeat(home)
@@ -178,8 +178,8 @@ class Session:
         return _LONGEST_WAIT_S if coming is None else min(_LONGEST_WAIT_S, max(0.0, coming - self.t))
 
     def _listen(self) -> None:
-        if self._ear is not None:
-            self._ear.listen_for(self._conversation.grammar(self.t))
+        if self.ear is not None:
+            self.ear.listen_for(self._conversation.grammar(self.t))
 
     def _take(self, turn: Turn) -> None:
         for note in turn.notes:
@@ -229,7 +229,7 @@ class Session:
             self._say("recorded_again")
 
     def _say(self, key: str, **values: str) -> None:
-        text = self._conversation.talk.texts.say("talk", key, **values)
+        text = self._conversation.talk.texts.say("talk", key, values)
         self._show("kitchenvoice", text, None)
         self._mouth.say(Announcement(text, Urgency.CAUTION))
 
@@ -241,8 +241,8 @@ class Session:
         else:
             self._mouth.obey(control)
 
-    def _keep(self, **changes: object) -> None:
-        profile: Profile = replace(self._conversation.talk.profile, **changes)  # type: ignore[arg-type]
+    def _keep(self, **changes: Any) -> None:
+        profile: Profile = replace(self._conversation.talk.profile, **changes)
         self._conversation.talk.profile = profile
         if self._home is not None:
             write_profile(self._home, profile)
