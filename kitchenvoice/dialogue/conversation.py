@@ -74,7 +74,7 @@ class Conversation:
         called = t <= self.talk.attention_until
         return self._book.grammar(
             tuple(stage.value for stage in self.talk.stages),
-            attention="optional" if question is not None or typed or called else "required",
+            attention="optional" if typed or called else "answers" if question is not None else "required",
             attention_phrase=self.talk.profile.attention,
             question=self.talk.question.expects if self.talk.question is not None else None,
             loads={load.number: load.food for load in self.talk.kitchen.open_loads},
@@ -211,7 +211,14 @@ class Conversation:
         def report(name: str) -> Callable[[], None]:
             return lambda: reports.take_for_id(talk, load.id, name, {})
 
-        talk.ask_yes_no(prompt, report(good), report(bad), lambda _: None, frozenset({good, bad}))
+        talk.ask_yes_no(
+            prompt,
+            report(good),
+            report(bad),
+            lambda _: None,
+            frozenset({good, bad}),
+            "weight_check" if kind == "weighted" else "boil_check",
+        )
 
     def _gauge_read(self, load_id: int, heard: Heard) -> bool:
         if heard.intent == "number" and heard.slots.get("value") is not None:

@@ -165,6 +165,7 @@ class Talk:
         no: Callable[[], None],
         lapse: Callable[[float], None] | None = None,
         intents: frozenset[str] = frozenset(),
+        expects: str = "yes_no",
     ) -> None:
         """Ask for a yes. Only yes is a yes."""
 
@@ -175,7 +176,7 @@ class Talk:
             (yes if heard.intent == "yes" else no)()
             return True
 
-        self.ask(Question("yes_no", prompt, answer, intents=intents, lapse=lapse))
+        self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse))
 
     def flush(self) -> Turn:
         """Hand out what this turn brought, and begin the next."""

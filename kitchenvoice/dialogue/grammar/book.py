@@ -22,9 +22,17 @@ from kitchenvoice.errors import BadGrammar
 __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook"]
 
 _REMEMBERED = 64
-_MORE_ANSWERS = {"food": ("the_food",), "canner": ("which_canner",)}
+_MORE_ANSWERS = {
+    "food": ("the_food",),
+    "canner": ("which_canner",),
+    "pack": ("yes_no",),
+    "gauge_reading": ("pressure", "pressure_report"),
+    "weight_check": ("yes_no", "weight_report"),
+    "boil_check": ("yes_no", "boil_report"),
+}
+_REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check"})
 
-Attention = Literal["required", "optional"]
+Attention = Literal["required", "optional", "answers"]
 
 STAGES = (
     "idle",
@@ -57,22 +65,29 @@ QUESTIONS = (
     "outcome",
     "gauge",
     "method",
+    "gauge_reading",
+    "weight_check",
+    "boil_check",
     "any",
 )
-"""What an open question can expect. `any` stands for all of them but `load`, which is a command at any time."""
+"""What an open question can expect. `any` stands for all of them but `load`, which is a command at any time, and the
+three questions about the stove, whose answers are reports."""
 
 
 class Grammar:
     """What can be said now. Implements `kitchenvoice.ports.ListeningGrammar`."""
 
-    def __init__(self, body: Node, attention_phrase: str, required: bool, meanings: Meanings, cover: Cover) -> None:
+    def __init__(
+        self, body: Node, attention_phrase: str, without: Node | None, meanings: Meanings, cover: Cover
+    ) -> None:
+        """Make the grammar of `body`; `without` is what may be said without the attention phrase, if anything."""
         called = marked(phrase(attention_phrase), Tag("attention", "attention"))
         addressed = chain((called, optional(body)))
-        self._root = addressed if required else branch((addressed, body))
+        self._root = addressed if without is None else branch((addressed, without))
         self._bare = body
         self._meanings = meanings
         self._cover = cover
-        self.attention_required = required
+        self.attention_required = without is None
 
     @cached_property
     def phrases(self) -> tuple[str, ...]:
@@ -156,7 +171,8 @@ class GrammarBook:
 
         Args:
             stages: stages whose reports are live; what always works is added.
-            attention: whether the attention phrase must or may come first.
+            attention: whether the attention phrase must come first (`required`), may (`optional`), or must for all
+                but an answer to the question (`answers`).
             attention_phrase: the words of it, all of them in the model's vocabulary.
             question: what an open question expects, one of `QUESTIONS`; its answers are then live.
             loads: open loads, number -> food id, so that "the carrots" is a load; `None` if they aren't known.
@@ -176,10 +192,14 @@ class GrammarBook:
     def _make(self, key: tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None]) -> Grammar:
         stages, attention, attention_phrase, question, named = key
         linked = self._link(named)
-        parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages)]
-        parts += [("question", rule) for rule in _answers(question)]
+        answers = [("question", rule) for rule in _answers(question)]
+        parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages), *answers]
         body = branch(linked.linker.node(grammar, rule) for grammar, rule in parts)
-        return Grammar(body, normalise(attention_phrase), attention == "required", linked.meanings, linked.cover)
+        without: Node | None = body if attention == "optional" else None
+        if attention == "answers":
+            bare = [("always", "answering"), *answers]
+            without = branch(linked.linker.node(grammar, rule) for grammar, rule in bare)
+        return Grammar(body, normalise(attention_phrase), without, linked.meanings, linked.cover)
 
     def _link(self, named: tuple[tuple[int, str], ...] | None) -> _Linked:
         """Return the network for these open loads; all that doesn't name loads is shared."""
@@ -228,5 +248,7 @@ def _make_room(kept: dict[Any, Any]) -> None:
 def _answers(question: str | None) -> list[str]:
     """Name the rules of question.jsgf for an open question."""
     if question == "any":
-        return [each for each in QUESTIONS if each not in ("load", "any")]
-    return [question, *_MORE_ANSWERS.get(question, ())] if question else []
+        return [each for each in QUESTIONS if each not in ("load", "any", *_REPORTING)]
+    if question is None:
+        return []
+    return [*((question,) if question not in _REPORTING else ()), *_MORE_ANSWERS.get(question, ())]
