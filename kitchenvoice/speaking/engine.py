@@ -2,8 +2,9 @@
 
 Limitations of the engine's driver (pyttsx3 2.99 on espeak-ng): there can be only one engine in a process; used from
 two threads, stopped in mid-sentence or initialised twice it hangs; its loop may return before the file is written,
-so only its finished event counts; a setting that is still in its queue makes it cancel the next text; and without its data files espeak-ng ends the whole process, which no `except`
-can catch. Hence: one thread, one text at a time, no stopping, and a look from another process first.
+so only its finished event counts; a setting that is still in its queue makes it cancel the next text; and without
+its data files espeak-ng ends the whole process, which no `except` can catch. Hence: one thread, one text at a time,
+no stopping, settings read back before they count, and a look from another process first.
 """
 
 from __future__ import annotations

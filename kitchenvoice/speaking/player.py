@@ -7,10 +7,12 @@ beginning (sinks sleep), so `WAKE_S` of noise below hearing goes first.
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -36,6 +38,8 @@ FADE_S = 0.005
 LOST = "The speaker has stopped working. Check its plug; it is tried again every second."
 MISSING = "There is no speaker that works. Plug one in or choose another device."
 CLOSED = "The speaker was closed. Open a new one."
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass(eq=False, slots=True)
@@ -74,6 +78,7 @@ class SpeakerPlayer:
         self._ending: list[_Flight] = []
         self._stream: Any = None
         self._opened_in = -1
+        self._attempt = 0
         self._lost = False
         self._closed = False
         self._rate_hz = PREFERRED_RATE_HZ
@@ -158,8 +163,8 @@ class SpeakerPlayer:
     def reopen(self) -> None:
         """Open the device again after a loss; does nothing while it is healthy.
 
-        PortAudio is started anew only if plain opening fails, and then at growing intervals (1 to 8 s), because that
-        also interrupts the microphone. Raises: DeviceMissing, DeviceLost.
+        PortAudio is started anew only if plain opening fails. That also interrupts the microphone, so while there is
+        one, it is done at growing intervals (1 to 8 s). Raises: DeviceMissing, DeviceLost.
         """
         if self._closed:
             raise DeviceLost(CLOSED)
@@ -170,7 +175,8 @@ class SpeakerPlayer:
             self._open()
         except (DeviceMissing, DeviceLost):
             now = time.monotonic()
-            if now < self._reinitialise_next_t:
+            a_microphone_may_run = any(device.inputs for device in portaudio.describe_devices())
+            if a_microphone_may_run and now < self._reinitialise_next_t:
                 raise
             self._reinitialise_next_t = now + self._reinitialise_pause_s
             self._reinitialise_pause_s = min(2 * self._reinitialise_pause_s, 8.0)
@@ -181,12 +187,15 @@ class SpeakerPlayer:
     # ------------------------------------------------------------ opening and closing
 
     def _open(self) -> None:
-        opened: list[Any] = []
+        opened: list[bool] = []
         failed: list[Exception] = []
+        with self._lock:
+            self._attempt += 1
+            attempt = self._attempt
 
         def work() -> None:
             try:
-                opened.append(self._opened_stream())
+                opened.append(self._open_stream(attempt))
             except Exception as exc:  # handed to the caller below
                 failed.append(exc)
 
@@ -200,7 +209,8 @@ class SpeakerPlayer:
         if not opened:
             raise DeviceLost(LOST)
 
-    def _opened_stream(self) -> Any:
+    def _open_stream(self, attempt: int) -> bool:
+        """Open and start a stream; False if a later attempt has overtaken this one, as after a driver that hung."""
         sd = portaudio.sounddevice()
         generation = portaudio.generation()
         rate_hz, channels = self._accepted(sd)
@@ -210,15 +220,20 @@ class SpeakerPlayer:
             channels=channels,
             dtype="int16",
             latency=self._latency,
-            callback=self._feed,
-            finished_callback=lambda: self._finished(generation),
+            callback=lambda out, frames, when, _status: self._feed(attempt, out, frames, when),
+            finished_callback=lambda: self._finished(attempt),
         )
         with self._lock:
-            self._stream, self._opened_in, self._rate_hz, self._lost = stream, generation, rate_hz, False
-            self._last_sound_t = float("-inf")
+            overtaken = attempt != self._attempt or self._closed
+            if not overtaken:
+                self._stream, self._opened_in, self._rate_hz, self._lost = stream, generation, rate_hz, False
+                self._last_sound_t = float("-inf")
+        if overtaken:
+            portaudio.close_stream(stream, generation)
+            return False
         stream.start()
         self._beat = time.monotonic()
-        return stream
+        return True
 
     def _accepted(self, sd: Any) -> tuple[int, int]:
         """Return a rate and a number of channels that the device takes."""
@@ -262,7 +277,10 @@ class SpeakerPlayer:
         self._ending.append(flight)
         self._wake.set()
 
-    def _feed(self, out: Any, frames: int, when: Any, _status: Any) -> None:
+    def _feed(self, attempt: int, out: Any, frames: int, when: Any) -> None:
+        if attempt != self._attempt:
+            out.fill(0)
+            return
         now = time.monotonic()
         self._beat = now
         mix = np.zeros(frames, dtype=np.int32)
@@ -289,9 +307,9 @@ class SpeakerPlayer:
             self._ending.append(flight)
             self._wake.set()
 
-    def _finished(self, generation: int) -> None:
+    def _finished(self, attempt: int) -> None:
         """Hear from PortAudio that the stream ended; nobody here ends one except by closing it."""
-        if not self._closed and generation == self._opened_in and self._stream is not None:
+        if not self._closed and attempt == self._attempt and self._stream is not None:
             self._lost = True
             self._wake.set()
 
@@ -324,7 +342,7 @@ class SpeakerPlayer:
             ended = self._take_all()
         _tell(ended, False)
         if not told_before and self._on_lost is not None:
-            self._on_lost(DeviceLost(LOST))
+            _guarded(partial(self._on_lost, DeviceLost(LOST)))
         if stream is not None:
             portaudio.close_stream(stream, opened_in)
 
@@ -344,4 +362,12 @@ def _fade(mix: npt.NDArray[np.int32], flight: _Flight, length: int) -> None:
 def _tell(ended: list[_Flight], finished: bool) -> None:
     for flight in ended:
         if flight.on_end is not None:
-            flight.on_end(finished)
+            _guarded(partial(flight.on_end, finished))
+
+
+def _guarded(report: Callable[[], None]) -> None:
+    """Call a callback; a mistake in it must not end the watch."""
+    try:
+        report()
+    except Exception:
+        _log.exception("the speaker goes on after an error in a callback")

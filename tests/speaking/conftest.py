@@ -37,7 +37,7 @@ class Recording:
         assert self._recorder.stdout is not None
         while block := self._recorder.stdout.read(320):
             with self._changed:
-                self._blocks.append((time.monotonic(), np.frombuffer(block, dtype=np.int16)))
+                self._blocks.append((time.perf_counter(), np.frombuffer(block, dtype=np.int16)))
                 self._changed.notify_all()
 
     def wait(self, condition: Callable[[], bool], otherwise: str, limit_s: float = 8.0) -> None:

@@ -1,4 +1,4 @@
-"""One body of tests for every synthesiser and one for every player: the fake keeps the same promises as the real one."""
+"""One body of tests for every synthesiser and one for every player: the fake keeps the real one's promises."""
 
 from __future__ import annotations
 
