@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kitchenvoice.hearing.listener import Listener, hear_samples
 from kitchenvoice.hearing.microphone import Microphone
+from kitchenvoice.hearing.model_store import verified_model
 from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
 from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, VoskRecogniser
 from kitchenvoice.hearing.wav import WavSource, read_wav
@@ -18,4 +19,5 @@ __all__ = [
     "WavSource",
     "hear_samples",
     "read_wav",
+    "verified_model",
 ]

@@ -14,6 +14,7 @@ from collections.abc import Callable
 import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
+from kitchenvoice.hearing._speech import Speech
 from kitchenvoice.hearing.endpoint import has_ended, patience_s
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
@@ -21,64 +22,6 @@ from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Sample
 __all__ = ["Listener", "hear_samples"]
 
 _PRE_ROLL_FRAMES = round(th.PRE_ROLL_S / FRAME_S)
-
-
-class _Speech:
-    """What is known about the utterance that is going on. Frames are counted from its first one, pre-roll included."""
-
-    def __init__(self, pre_roll: int) -> None:
-        self.frames = pre_roll
-        self.last_voiced = pre_roll
-        self.changed = pre_roll
-        self.text = ""
-        self.energy = 0.0
-        self.clipped = 0
-        self.voiced = 0
-
-    def note(self, frame: Samples, is_voice: bool) -> None:
-        self.frames += 1
-        if is_voice:
-            self.last_voiced = self.frames
-            self.add_level(frame)
-
-    def add_level(self, frame: Samples) -> None:
-        values = frame.astype(np.float64)
-        self.energy += float(np.mean(values * values))
-        self.clipped += int(np.count_nonzero(np.abs(values) >= 32_700))
-        self.voiced += 1
-
-    def note_text(self, text: str) -> None:
-        if text != self.text:
-            self.text = text
-            self.changed = self.frames
-
-    @property
-    def silence_s(self) -> float:
-        return (self.frames - self.last_voiced) * FRAME_S
-
-    @property
-    def waited_s(self) -> float:
-        """Seconds since the end of speech; since the last new word if the detector still takes noise for voice."""
-        return self.silence_s + th.DETECTOR_LAG_S if self.silence_s else self.stable_s
-
-    @property
-    def stable_s(self) -> float:
-        return (self.frames - self.changed) * FRAME_S
-
-    @property
-    def seconds(self) -> float:
-        return self.frames * FRAME_S
-
-    @property
-    def level_dbfs(self) -> float:
-        return 10.0 * float(np.log10(max(self.energy / max(self.voiced, 1), 1e-3) / 32768.0**2))
-
-    def trouble(self) -> str | None:
-        if self.seconds >= th.MAX_UTTERANCE_S:
-            return "too_long"
-        if self.clipped > th.CLIPPED_SHARE * self.voiced * FRAME:
-            return "too_loud"
-        return "too_soft" if self.level_dbfs < th.TOO_SOFT_DBFS else None
 
 
 class Listener:
@@ -104,7 +47,7 @@ class Listener:
         self._rest = np.zeros(0, dtype=np.int16)
         self._recent: deque[Samples] = deque(maxlen=_PRE_ROLL_FRAMES)
         self._onset = 0
-        self._speech: _Speech | None = None
+        self._speech: Speech | None = None
         self._muted = False
         self._detector.reset()
         recogniser.set_phrases(grammar.phrases)
@@ -195,12 +138,12 @@ class Listener:
 
     def _begin(self, voiced: int) -> None:
         self._onset = 0
-        self._speech = _Speech(len(self._recent))
+        self._speech = Speech(len(self._recent))
         for frame in list(self._recent)[len(self._recent) - voiced :]:
             self._speech.add_level(frame)
         self._recogniser.accept(np.concatenate(self._recent))
 
-    def _follow(self, speech: _Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
+    def _follow(self, speech: Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
         speech.note(frame, probability >= th.VOICE_OFF)
         self._recogniser.accept(frame)
         speech.note_text(self._recogniser.partial())
@@ -212,7 +155,7 @@ class Listener:
             self._begin(0)
         return None
 
-    def _end(self, speech: _Speech, started: float) -> Utterance | None:
+    def _end(self, speech: Speech, started: float) -> Utterance | None:
         alternatives, confidence = self._recogniser.finish()
         work_s = self._stopwatch() - started if started else 0.0
         self._speech = None

@@ -18,44 +18,52 @@ DITHER_PEAK = 2
 # ---------------------------------------------------------------- voice or not
 
 VOICE_ON = 0.5
-"""Voice probability from which a frame counts as speech at the start of an utterance."""
+"""Voice probability from which a frame counts as speech at the start of an utterance. Measured: in a minute each of hiss,
+hood and clatter at four levels from -50 to -16 dBFS no frame reached 0.3 (highest: clatter, 0.23). Between 0.15 and 0.5
+the number of sentences understood changed by 3 of 56 at most."""
 
 VOICE_OFF = 0.35
-"""Voice probability below which a frame counts as silence inside an utterance."""
+"""Voice probability below which a frame counts as silence inside an utterance. Lower than at the start because the last
+phone is soft, and an end taken too early costs more than 0.03 s."""
 
 DETECTOR_LAG_S = 0.06
-"""How long the voice detector goes on after the true end of speech, seconds. Measured on 280 synthetic sentences:
-median 0.06 in quiet and steam, 0.14 in hood noise. Added to the latency that is reported."""
+"""How long the voice detector goes on after the true end of speech, seconds; added to the latency that is reported.
+Measured on 70 sentences a noise: median 0.06 in quiet and in steam at 10 dB, 0.14 in hood noise at 10 dB."""
 
 ONSET_FRAMES = 2
-"""Frames of 32 ms in a row that make a start."""
+"""Frames of 32 ms in a row that make a start; one knock is shorter. With 1 instead of 2, 99 instead of 101 of 168 noisy
+sentences were right."""
 
 PRE_ROLL_S = 0.4
-"""Sound before the start that still belongs to the utterance, seconds: soft first phones and the detector's delay."""
+"""Sound before the start that still belongs to the utterance, seconds: soft first phones and the detector's delay. More
+is worse: with 1.0 instead of 0.4, 35 instead of 41 of 56 sentences were right in steam at 10 dB."""
 
 # ---------------------------------------------------------------- the end of an utterance
 
 CLOSED_S = 0.3
-"""Silence after a whole sentence that nothing can follow."""
+"""Silence after a whole sentence that nothing can follow. In 95 of 100 cases the right text is there 0.22 s after the
+last word. Measured in quiet with 1,626 phrases: decided 0.40 s after the true end (median; 0.62 for 95 of 100)."""
 
 OPEN_S = 0.9
-"""Silence after a whole sentence that could go on."""
+"""Silence after a whole sentence that could go on. Judgement: people pause up to about 0.8 s between two parts of a
+report. Decided 1.02 s after the true end (median)."""
 
 UNFINISHED_S = 1.0
-"""Silence after the beginning of a sentence."""
+"""Silence after the beginning of a sentence. Judgement: whoever stops in the middle is still looking at the gauge."""
 
 STRAY_S = 0.6
-"""Silence after words that are no sentence and no beginning of one."""
+"""Silence after words that are no sentence and no beginning of one. Judgement: the final alternatives often hold the
+sentence that the partial text misses, so this must not take long."""
 
 WORDLESS_S = 0.6
-"""Silence after sound in which the engine heard no word."""
+"""Silence after sound in which the engine heard no word. Judgement."""
 
 STABLE_S = 0.15
-"""How long the text must have stayed the same."""
+"""How long the text must have stayed the same; the engine decodes in steps of about 0.1 s."""
 
 STUCK_CLOSED_S, STUCK_S = 1.5, 2.5
-"""How long the text stays the same before the end is taken although the detector still hears a voice (fan, radio):
-after a whole sentence that nothing can follow, and otherwise."""
+"""How long the text stays the same before the end is taken although the detector still hears a voice (radio, talk),
+seconds: after a whole sentence that nothing can follow, and otherwise. Judgement: longer than any last word."""
 
 WORDLESS_RESTART_S = 2.5
 """Age at which an utterance without a word starts over, so that hum doesn't use up the time of a command."""

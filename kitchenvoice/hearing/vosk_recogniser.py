@@ -7,7 +7,13 @@ Limitations of the engine, and what is done about them here:
   dropped with a line on stderr. All three are refused here before the engine sees them.
 - Word confidences are 1.0 for wrong words too. The confidence given here is the share of the first text in the summed
   likelihood of the alternatives: 1.0 if the engine kept no other text within its beam, 0.5 if two were equally likely.
-  It says how far the first text stands out among what the phrase list allows, not that it was said.
+  It says how far the first text stands out among what the phrase list allows, not that it was said. Measured (56 or 70
+  sentences in each of five noises): the median is 0.85 to 1.0 where the sentence was right and anything from 0.44 to
+  1.0 where it was wrong. So a low value is a reason to ask back, a high one is no reason to act.
+
+Every utterance starts cold, so that the same sound gives the same text whoever spoke before. Keeping the engine's
+adaptation from one utterance to the next gained nothing: 272 instead of 273 of 360 sentences (8 voices; quiet, steam
+at 10 and 5 dB, hood at 5 dB), and a change of phrases throws it away in any case.
 """
 
 from __future__ import annotations
