@@ -36,14 +36,14 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
 
 
 def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...]:
-    """Return the loads that can take the report; those that would refuse it outright only if no other can."""
+    """Return the loads that take the report best: without objection, else after a yes, else those that refuse it."""
     loads = loads_for(talk.kitchen, report)
-    open_to_it = [load for load in loads if not _refuses(object_to(talk.kitchen, load, report, data, talk.t))]
-    return tuple(open_to_it) or loads
+    trouble = {load.id: _trouble(object_to(talk.kitchen, load, report, data, talk.t)) for load in loads}
+    return tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
 
 
-def _refuses(objection: Objection | None) -> bool:
-    return objection is not None and not objection.override
+def _trouble(objection: Objection | None) -> int:
+    return 0 if objection is None else 1 if objection.override else 2
 
 
 def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: str = "") -> None:
