@@ -202,11 +202,14 @@ class SpeakerPlayer:
         opener = threading.Thread(target=work, name="speaker-open", daemon=True)
         opener.start()
         opener.join(portaudio.PATIENCE_S)
+        with self._lock:
+            if not opened:
+                self._attempt += 1  # what comes too late is closed again
         if failed:
             if isinstance(failed[0], DeviceMissing):
                 raise failed[0]
             raise DeviceMissing(MISSING) from failed[0]
-        if not opened:
+        if opened != [True]:
             raise DeviceLost(LOST)
 
     def _open_stream(self, attempt: int) -> bool:
