@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
+from kitchenvoice.hearing.endpoint import has_ended, patience_s
 from kitchenvoice.hearing.voice import FRAME, FRAME_S
-from kitchenvoice.ports import Samples
+from kitchenvoice.ports import ListeningGrammar, Samples
 
 __all__ = ["Speech"]
 
@@ -19,6 +20,7 @@ class Speech:
         self.last_voiced = pre_roll
         self.changed = pre_roll
         self.text = ""
+        self.patience_s = th.WORDLESS_S
         self.energy = 0.0
         self.clipped = 0
         self.voiced = 0
@@ -35,10 +37,17 @@ class Speech:
         self.clipped += int(np.count_nonzero(np.abs(values) >= 32_700))
         self.voiced += 1
 
-    def note_text(self, text: str) -> None:
-        if text != self.text:
+    def note_text(self, text: str, grammar: ListeningGrammar) -> None:
+        if text != self.text:  # asking the grammar costs more than comparing
             self.text = text
             self.changed = self.frames
+            self.patience_s = patience_s(text, grammar)
+
+    @property
+    def has_ended(self) -> bool:
+        if self.seconds >= th.MAX_UTTERANCE_S:
+            return True
+        return has_ended(self.patience_s, self.silence_s, self.stable_s, self.text)
 
     @property
     def silence_s(self) -> float:

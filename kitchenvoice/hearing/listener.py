@@ -15,7 +15,6 @@ import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._speech import Speech
-from kitchenvoice.hearing.endpoint import has_ended, patience_s
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
 
@@ -146,9 +145,8 @@ class Listener:
     def _follow(self, speech: Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
         speech.note(frame, probability >= th.VOICE_OFF)
         self._recogniser.accept(frame)
-        speech.note_text(self._recogniser.partial())
-        patience = patience_s(speech.text, self._grammar)
-        if has_ended(patience, speech.silence_s, speech.stable_s, speech.text) or speech.seconds >= th.MAX_UTTERANCE_S:
+        speech.note_text(self._recogniser.partial(), self._grammar)
+        if speech.has_ended:
             return self._end(speech, started)
         if not speech.text and speech.seconds >= th.WORDLESS_RESTART_S and speech.silence_s == 0.0:
             self._recogniser.finish()
