@@ -108,11 +108,12 @@ def list_command(food: str | None, since: datetime | None, newest: int | None, a
             times = "once" if load.restarts == 1 else f"{load.restarts} times"
             restarts = f", hold started over {times}" if load.restarts else ""
             left = f", {load.on_shelf} on the shelf" if load.sealed else ""
+            what = f"{load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack"
             _put(
                 printer,
                 load.as_dict(),
-                f"{load.load:>5}  {_day(load.opened_t)}  {load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack: "
-                f"{counted}{left}{restarts} ({load.stage.replace('_', ' ')})",
+                f"{load.load:>5}  {_day(load.opened_t)}  {what}: {counted}{left}{restarts} "
+                f"({load.stage.replace('_', ' ')})",
             )
 
 
@@ -259,3 +260,55 @@ def rebuild_command(as_json: bool) -> None:
     with SqliteLog(_folder()) as log:
         loads = log.rebuild()
     _printer(as_json).put({"loads": loads}, f"{loads} loads derived anew.")
+
+
+# ---------------------------------------------------------------- printing
+
+
+@logbook_commands.command("labels")
+@click.option(
+    "--sheet", help="Paper and label in millimetres; --sheet list names them.", default="a4-70x37", show_default=True
+)
+@click.option("--load", "loads", type=int, multiple=True, help="Only this load (id as listed); can be repeated.")
+@click.option("--skip", type=click.IntRange(0, 100), default=0, help="Labels already used on the first sheet.")
+@_out_option
+def labels_command(sheet: str, loads: tuple[int, ...], skip: int, out: Path | None) -> None:
+    """Make a PDF with a label for each sealed jar of the shelf, or of some loads."""
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.logbook.labels import SHEETS, labels_pdf
+
+    if sheet == "list":
+        for name, kind in SHEETS.items():
+            click.echo(f"{name}  {kind.each} labels of {kind.label[0]:g} by {kind.label[1]:g} mm on a page")
+        return
+    if sheet not in SHEETS:
+        raise BadInput(f"There is no sheet {sheet}. Choose one of {', '.join(SHEETS)}.")
+    if skip >= SHEETS[sheet].each:
+        raise BadInput(f"A sheet {sheet} has {SHEETS[sheet].each} labels. Skip fewer.")
+    with _logbook() as book:
+        wanted = [(load, load.on_shelf) for load in book.shelf() if not loads or load.load in loads]
+    if not wanted:
+        raise BadInput("There is no sealed jar of these loads on the shelf. List it with kitchenvoice logbook shelf.")
+    content, count = labels_pdf(wanted, SHEETS[sheet], skip)
+    _write_bytes(content, out or Path("labels.pdf"))
+    click.echo(f"{count} labels. Print at actual size, not fitted to the page.", err=True)
+
+
+@logbook_commands.command("report")
+@click.option("--year", type=click.IntRange(1970, 9998), help="The season; the latest with a load if not given.")
+@_out_option
+def report_command(year: int | None, out: Path | None) -> None:
+    """Write the season as one HTML page: jars by food and month, seal rates, holds started over, the shelf."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.logbook.eating import kept
+    from kitchenvoice.logbook.report import season_page
+    from kitchenvoice.logbook.season import season_of
+
+    now = SystemClock().now().utc
+    with _logbook() as book:
+        latest = max((load.opened_t for load in book.loads(newest=1)), default=now)
+        year = year or datetime.fromtimestamp(latest).astimezone().year
+        since, until = (datetime(each, 1, 1).astimezone().timestamp() for each in (year, year + 1))
+        season = season_of(book.loads(since_t=since, until_t=until), year)
+        page = season_page(season, [kept(load, now) for load in book.shelf()])
+    _write([page], out or Path(f"season-{year}.html"))

@@ -20,7 +20,7 @@ from kitchenvoice.logbook.rows import COLUMNS, event_of
 __all__ = ["QUICK_BYTES", "check_at_start", "is_sound", "proof"]
 
 QUICK_BYTES = 48_000_000
-_NEWEST = 2_000
+_NEWEST = 500
 
 
 def check_at_start(database: sqlite3.Connection, path: Path) -> None:

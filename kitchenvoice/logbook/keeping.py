@@ -16,7 +16,7 @@ from kitchenvoice.logbook.shelf import share_again, take_from_shelf
 from kitchenvoice.process.events import Event
 from kitchenvoice.process.state import Stage
 
-__all__ = ["RECENT_S", "fold_present", "keep", "present_rows", "rebuild"]
+__all__ = ["RECENT_S", "fold_present", "keep", "present_rows", "rebuild", "refresh"]
 
 RECENT_S = 48 * 3600.0
 """Loads that were closed this long before the latest event are still told about and can be reopened by a scratch."""
@@ -27,9 +27,12 @@ _UPSERT = (
 )
 
 
-def present_rows(database: sqlite3.Connection, also: Iterable[int] = ()) -> list[tuple[Any, ...]]:
-    """Return the rows that the present state depends on, oldest first; `also` names loads wanted besides.
+def present_rows(
+    database: sqlite3.Connection, also: Iterable[int] = (), *, recent: bool = True
+) -> list[tuple[Any, ...]]:
+    """Return the rows that the present state depends on, oldest first.
 
+    `also` names loads wanted besides; without `recent`, loads that are closed are left out however new they are.
     The latest entry is always one of them, so that time doesn't run backwards from one session to the next.
     """
     latest = database.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC LIMIT 1").fetchone()
@@ -37,7 +40,8 @@ def present_rows(database: sqlite3.Connection, also: Iterable[int] = ()) -> list
         return []
     cutoff = latest[1] - RECENT_S
     loads = dict(database.execute("SELECT load, opened_seq FROM loads WHERE closed_seq IS NULL").fetchall())
-    loads.update(database.execute("SELECT load, opened_seq FROM loads WHERE closed_t >= ?", (cutoff,)).fetchall())
+    if recent:
+        loads.update(database.execute("SELECT load, opened_seq FROM loads WHERE closed_t >= ?", (cutoff,)).fetchall())
     for load in also:
         loads[load] = _one(database, "SELECT min(seq) FROM event WHERE load = ?", load)
     anchors = [*loads.values(), *(seq for (seq,) in database.execute("SELECT seq FROM timers"))]
@@ -53,8 +57,8 @@ def present_rows(database: sqlite3.Connection, also: Iterable[int] = ()) -> list
 
 
 def fold_present(database: sqlite3.Connection, also: Iterable[int] = ()) -> Folding:
-    """Fold what the present needs, without what was taken back."""
-    rows = present_rows(database, also)
+    """Fold the open loads (and `also`), without what was taken back."""
+    rows = present_rows(database, also, recent=False)
     folding = Folding()
     if rows:
         gone = {seq for (seq,) in database.execute("SELECT seq FROM gone WHERE seq >= ?", (rows[0][0],))}
@@ -62,6 +66,24 @@ def fold_present(database: sqlite3.Connection, also: Iterable[int] = ()) -> Fold
             if row[0] not in gone:
                 folding.take(event_of(row))
     return folding
+
+
+def refresh(database: sqlite3.Connection, folding: Folding) -> None:
+    """Write the open loads again where the present engine sees them otherwise than the one that wrote them."""
+    query = f"SELECT {', '.join(LOAD_COLUMNS)} FROM loads WHERE load = ?"
+    loads = folding.kitchen.loads
+    stale = [load.id for load in loads if database.execute(query, (load.id,)).fetchone() != folding.row(load)]
+    if not stale:
+        return
+    database.execute("BEGIN IMMEDIATE")
+    try:
+        for load_id in stale:
+            _write_load(database, folding, load_id)
+        database.execute("COMMIT")
+    except sqlite3.Error:
+        if database.in_transaction:
+            database.execute("ROLLBACK")
+        raise
 
 
 def keep(database: sqlite3.Connection, folding: Folding, event: Event) -> None:

@@ -23,6 +23,7 @@ Row = tuple[int, float, str, int | None, str, str, float, float, str, int]
 COLUMNS = "seq, t, kind, load, data, heard, utc, elapsed, boot, sum"
 INSERT = f"INSERT INTO event ({COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 
+_ENCODER = json.JSONEncoder(separators=(",", ":"))
 _LARGEST = 2**63 - 1
 
 
@@ -46,7 +47,7 @@ def row_of(event: Event, moment: Moment) -> Row:
 
 def sum_of(values: Sequence[Any]) -> int:
     """Return the checksum of the nine values of a row."""
-    return zlib.crc32(json.dumps(values, separators=(",", ":")).encode())
+    return zlib.crc32(_ENCODER.encode(values).encode())
 
 
 def event_of(row: Sequence[Any]) -> Event:

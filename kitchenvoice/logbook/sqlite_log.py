@@ -17,7 +17,7 @@ from kitchenvoice.logbook import schema
 from kitchenvoice.logbook.backups import BackupKeeper, no_logbook, set_aside
 from kitchenvoice.logbook.checking import check_at_start
 from kitchenvoice.logbook.files import LOCK, NAME, connect_writer, make_private
-from kitchenvoice.logbook.keeping import fold_present, keep, present_rows, rebuild
+from kitchenvoice.logbook.keeping import fold_present, keep, present_rows, rebuild, refresh
 from kitchenvoice.logbook.lock import WriterLock
 from kitchenvoice.logbook.projection import RULES
 from kitchenvoice.logbook.rows import INSERT, event_of, row_of
@@ -64,6 +64,8 @@ class SqliteLog:
                 self._last_seq = self._number("SELECT coalesce(max(seq), 0) FROM event")
                 self._derive()
                 self._folding = fold_present(self._database)
+                with suppress(sqlite3.Error):  # the rows are for looking only: a full disk mustn't stop a start
+                    refresh(self._database, self._folding)
                 self._last_load = self._number("SELECT coalesce(max(load), 0) FROM event WHERE load IS NOT NULL")
         except LogbookDamaged as error:
             self._disconnect()

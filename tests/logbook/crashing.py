@@ -48,7 +48,7 @@ def season(loads: int) -> list[Event]:
         day.add("timer_start", minutes=12.0, name="bread")
         day.add("packed", load, count=1, heard="one more")
         day.add("scratched", load, seq=day.seq)
-        day.add("timer_due", None, timer="bread", mark="end")
+        day.ends(None, "bread", 12)
         day.add("answer_call")
         day.add("opened", food=food, count=2, jar="pint")
         if load % 5 == 0:

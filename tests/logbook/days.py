@@ -32,12 +32,17 @@ PRESSURE = {
 
 
 class Day:
-    """Builds numbered events; time goes on by a minute each."""
+    """Builds numbered events; time goes on by a minute each, and to the end of a timer where one ends."""
 
     def __init__(self, seq: int = 0, t: float = SEASON) -> None:
         self.seq = seq
         self.t = t
         self.events: list[Event] = []
+
+    def ends(self, load: int | None, timer: str, minutes: float) -> Event:
+        """A timer comes to its end, so many minutes after the entry before."""
+        self.t += 60.0 * (minutes - 1)
+        return self.add("timer_due", load, timer=timer, mark="end")
 
     def add(self, kind: str, load: int | None = None, heard: str = "", **data: Any) -> Event:
         self.seq += 1
@@ -57,23 +62,23 @@ class Day:
         self.add("lid_locked", load)
         self.add("heat_on", load)
         self.add("steam_steady", load)
-        self.add("timer_due", load, timer="vent", mark="end")
+        self.ends(load, "vent", 10)
         self.add("weight_on", load)
         self.add("pressure_is", load, pressure=11.0)
         for _ in range(restarts):
             self.add("pressure_low", load, pressure=9.5)
             self.add("pressure_is", load, pressure=11.5)
-        self.add("timer_due", load, timer="hold", mark="end")
+        self.ends(load, "hold", data.get("minutes", PRESSURE["minutes"]))
         self.add("heat_off", load)
         self.add("gauge_zero", load)
-        self.add("timer_due", load, timer="settle", mark="end")
+        self.ends(load, "settle", 10)
         self.add("lid_off", load)
         self.add("jars_out", load)
 
     def whole(self, load: int, food: str = "carrots", *, jars: int = 9, failed: int = 0, **more: Any) -> None:
         """A load from its start to the shelf."""
         self.until_rest(load, food, jars=jars, **more)
-        self.add("timer_due", load, timer="rest", mark="end")
+        self.ends(load, "rest", 12 * 60)
         self.add("seal_count", load, sealed=jars - failed, failed=failed)
         if failed:
             self.add("jar_outcome", load, outcome="refrigerate", count=failed)

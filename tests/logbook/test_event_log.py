@@ -143,7 +143,7 @@ def test_a_jar_opened_before_a_load_was_counted_is_not_taken_from_it(make: Calla
     log, day = make(), Day()
     day.until_rest(1)
     day.add("opened", food="carrots", count=2)
-    day.add("timer_due", 1, timer="rest", mark="end")
+    day.ends(1, "rest", 12 * 60 - 1)
     day.add("seal_count", 1, sealed=9, failed=0)
     log.append(day.events, moment(day.t))
     assert [row[:3] for row in log.on_shelf()] == [("carrots", "pint", 9)]
@@ -162,7 +162,7 @@ def test_jars_of_the_size_that_was_said_are_taken(make: Callable[[], AnyLog]) ->
 def test_a_corrected_count_is_what_the_shelf_holds(make: Callable[[], AnyLog]) -> None:
     log, day = make(), Day()
     day.until_rest(1)
-    day.add("timer_due", 1, timer="rest", mark="end")
+    day.ends(1, "rest", 12 * 60)
     wrong = day.add("seal_count", 1, sealed=9, failed=0)
     day.add("opened", food="carrots", count=1)
     day.add("scratched", 1, seq=wrong.seq)

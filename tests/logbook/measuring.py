@@ -1,0 +1,200 @@
+"""Measure the logbook at several sizes: opening, appending, listing, the shelf, checks and backups.
+
+    scripts/bench_logbook [--events 100000 1000000] [--appends 1000] [--folder DIR] [--out FILE.md]
+
+The logs are made up: loads of about a hundred entries each, five thousand loads a year, most jars eaten in time. They
+are written to the folder in bulk, then measured through the same doors that a session and the commands use.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import platform
+import sqlite3
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from itertools import islice
+from pathlib import Path
+from typing import Any
+
+from kitchenvoice.logbook import Logbook, SqliteLog, back_up
+from kitchenvoice.logbook.files import NAME
+from kitchenvoice.logbook.rows import INSERT, row_of
+from kitchenvoice.process import fold
+from kitchenvoice.process.events import Event
+
+from .days import DAY, Day, moment
+
+FOODS = ("carrots", "peas_green", "corn_whole_kernel", "beets", "okra", "snap_beans", "tomatoes_crushed", "peaches")
+EATEN_AFTER = 1500
+
+
+def years(events: int) -> Iterator[Event]:
+    """Yield a long history: loads, pressure readings all along, jars opened some months later."""
+    day, load = Day(t=1_200_000_000.0), 0
+    while day.seq < events:
+        load += 1
+        day.add("session_start", off_s=3600.0)
+        day.until_rest(load, FOODS[load % 8], jars=7 + load % 3, restarts=load % 2)
+        for reading in range(70):
+            day.add("pressure_is", load, heard="pressure is eleven", pressure=11.0 + reading % 3 / 2)
+        day.ends(load, "rest", 12 * 60)
+        day.add("seal_count", load, sealed=6 + load % 3, failed=1)
+        day.add("jar_outcome", load, outcome="refrigerate", count=1)
+        if load > EATEN_AFTER:
+            for _ in range(2):
+                day.add("opened", food=FOODS[(load - EATEN_AFTER) % 8], count=4, jar="pint")
+        day.add("load_close", load)
+        day.t += DAY / 14
+        yield from day.hand_over()
+
+
+def fill(folder: Path, events: int) -> float:
+    """Write a history in bulk; return the seconds that deriving the rows took."""
+    with SqliteLog(folder) as log:
+        database = log._connection
+        rows = (row_of(event, moment(event.t)) for event in years(events))
+        database.execute("BEGIN")
+        while chunk := list(islice(rows, 50_000)):
+            database.executemany(INSERT, chunk)
+        database.execute("COMMIT")
+    begun = time.perf_counter()
+    with SqliteLog(folder):
+        return time.perf_counter() - begun
+
+
+def forget(folder: Path) -> None:
+    """Ask the system to drop what it holds of the file, as after a boot."""
+    for path in folder.glob(f"{NAME}*"):
+        handle = os.open(path, os.O_RDONLY)
+        os.fsync(handle)
+        os.posix_fadvise(handle, 0, 0, os.POSIX_FADV_DONTNEED)
+        os.close(handle)
+
+
+def seconds(work: Callable[[], Any]) -> float:
+    begun = time.perf_counter()
+    work()
+    return time.perf_counter() - begun
+
+
+def of(samples: list[float], share: float) -> float:
+    return sorted(samples)[min(len(samples) - 1, int(len(samples) * share))]
+
+
+def opened(folder: Path, *, cold: bool) -> float:
+    """Open as a start does, up to the kitchen as it was: the median of five."""
+    samples = []
+    for _ in range(5):
+        if cold:
+            forget(folder)
+        begun = time.perf_counter()
+        with SqliteLog(folder) as log:
+            fold(log.read())
+            samples.append(time.perf_counter() - begun)
+    return statistics.median(samples)
+
+
+def appended(folder: Path, count: int) -> list[float]:
+    """Append one by one, as a session does."""
+    samples = []
+    with SqliteLog(folder) as log:
+        day = Day(log.last_seq, 2_000_000_000.0)
+        while len(samples) < count:
+            day.whole(log.last_load + 1, "carrots")
+            day.add("opened", food="carrots", count=1)
+            for event in day.hand_over():
+                samples.append(seconds(lambda event=event: log.append([event], moment(event.t))))
+    return samples
+
+
+def queries(folder: Path) -> dict[str, float]:
+    """Return the slowest of five for each question, in milliseconds."""
+    with Logbook(folder) as book:
+        last = max(load.load for load in book.loads(newest=1))
+        asked: dict[str, Callable[[], Any]] = {
+            "list, newest 50": lambda: list(book.loads(newest=50)),
+            "list, newest 50 of a food": lambda: list(book.loads(food="okra", newest=50)),
+            "show one load": lambda: (book.load(last // 2), list(book.entries(last // 2))),
+            "shelf, all": lambda: list(book.shelf()),
+            "shelf, one food": lambda: list(book.shelf("okra")),
+        }
+        return {name: max(seconds(work) for _ in range(5)) * 1000 for name, work in asked.items()}
+
+
+def measure(folder: Path, events: int, appends: int) -> dict[str, Any]:
+    """Measure one size."""
+    derived = fill(folder, events)
+    size = (folder / NAME).stat().st_size
+    with Logbook(folder) as book:
+        loads = sum(1 for _ in book.loads())
+    result: dict[str, Any] = {
+        "events": events,
+        "loads": loads,
+        "megabytes": size / 1e6,
+        "derive_s": derived,
+        "open_warm_s": opened(folder, cold=False),
+        "open_cold_s": opened(folder, cold=True),
+        **queries(folder),
+        "every load in full": seconds(lambda: _all(folder)) * 1000,
+        "backup_s": seconds(lambda: back_up(folder, moment())),
+        "verify_s": seconds(lambda: _prove(folder)) if events <= 1_000_000 else None,
+    }
+    samples = appended(folder, appends)
+    result.update({"append_p50_ms": of(samples, 0.5) * 1000, "append_p99_ms": of(samples, 0.99) * 1000})
+    result.update({"append_max_ms": max(samples) * 1000, "appends": len(samples)})
+    return result
+
+
+def _all(folder: Path) -> None:
+    with Logbook(folder) as book:
+        for _ in book.loads():
+            pass
+
+
+def _prove(folder: Path) -> None:
+    with Logbook(folder) as book:
+        faults = book.proof()
+    if faults:
+        raise SystemExit(f"the log isn't in order: {faults}")
+
+
+def table(results: list[dict[str, Any]]) -> str:
+    """Return the figures as a table in Markdown."""
+    heads = " | ".join(f"{each['events']:,} events" for each in results)
+    lines = [f"| figure | {heads} |", "| --- |" + " ---: |" * len(results)]
+    for name in results[0]:
+        if name != "events":
+            cells = ["not measured" if each[name] is None else f"{each[name]:,.4g}" for each in results]
+            unit = "" if name.endswith(("_s", "_ms")) or name in ("loads", "megabytes", "appends") else " (ms)"
+            lines.append(f"| {name.replace('_', ' ')}{unit} | {' | '.join(cells)} |")
+    return "\n".join(lines)
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Measure, print one JSON object a size, and write the table if a file is named."""
+    parser = argparse.ArgumentParser(prog="scripts/bench_logbook", description=(__doc__ or "").split("\n\n")[0])
+    parser.add_argument("--events", type=int, nargs="+", default=[100_000, 1_000_000])
+    parser.add_argument("--appends", type=int, default=1000)
+    parser.add_argument("--folder", type=Path, help="where to work: a folder on the disk to be measured")
+    parser.add_argument("--out", type=Path, help="write the table to this file")
+    given = parser.parse_args(arguments)
+    results = []
+    for events in given.events:
+        with tempfile.TemporaryDirectory(dir=given.folder, prefix="bench-") as folder:
+            results.append(measure(Path(folder), events, given.appends))
+        sys.stdout.write(json.dumps(results[-1]) + "\n")
+        sys.stdout.flush()
+    if given.out:
+        where = f"Python {platform.python_version()}, SQLite {sqlite3.sqlite_version}, {os.cpu_count()} cores"
+        given.out.write_text(f"# The logbook, measured\n\n{where}.\n\n{table(results)}\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

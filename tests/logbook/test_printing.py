@@ -1,0 +1,131 @@
+"""What goes on paper: sheets whose labels fit the page, lines that fit the label, figures that are right."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kitchenvoice.logbook.charts import bars_by_month, rates
+from kitchenvoice.logbook.eating import best_until
+from kitchenvoice.logbook.labels import SHEETS, label_lines, labels_pdf, places
+from kitchenvoice.logbook.records import LoadRecord, iso
+from kitchenvoice.logbook.season import season_of, wilson
+
+from .days import DAY, SEASON
+
+
+def record(**data: Any) -> LoadRecord:
+    given = {
+        **dict.fromkeys(("closed_seq", "counted_seq", "closed_t", "processed_t", "psi", "gauge", "out")),
+        **dict.fromkeys(("sealed", "failed")),
+        **dict.fromkeys(("pack", "canner_name", "method", "stage"), "raw"),
+        **dict.fromkeys(("number", "opened_seq", "canner", "altitude_ft", "planned", "jars"), 1),
+        "low_liquid": 0,
+        "broken": 0,
+        "restarts": 0,
+        "minutes": 25.0,
+        "load": 1,
+        "opened_t": SEASON,
+        "food": "carrots",
+        "food_name": "carrots",
+        "jar": "pint",
+    }
+    return LoadRecord(**{**given, **data})
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_every_label_lies_on_the_page_and_on_no_other_label(name: str) -> None:
+    sheet = SHEETS[name]
+    corners = [(left, top) for _, left, top in places(sheet, sheet.each)]
+    assert len(set(corners)) == sheet.each
+    for left, top in corners:
+        assert left >= 0
+        assert top >= 0
+        assert left + sheet.label[0] <= sheet.page[0] + 0.05
+        assert top + sheet.label[1] <= sheet.page[1] + 0.05
+    assert sheet.pitch[0] >= sheet.label[0]
+    assert sheet.pitch[1] >= sheet.label[1]
+    assert name.endswith(
+        f"-{round(sheet.label[0])}x{int(sheet.label[1] + 0.5 if sheet.label[1] % 1 > 0.5 else sheet.label[1])}"
+    )
+
+
+def test_used_labels_are_left_out_on_the_first_page_only() -> None:
+    sheet = SHEETS["a4-70x37"]
+    found = list(places(sheet, 30, skip=5))
+    assert found[0] == (0, *next((left, top) for n, (_, left, top) in enumerate(places(sheet, 24)) if n == 5))
+    assert [page for page, _, _ in found] == [0] * 19 + [1] * 11
+
+
+@given(st.text(max_size=200))
+def test_any_name_makes_a_label(name: str) -> None:
+    content, count = labels_pdf([(record(food_name=name), 2)], SHEETS["letter-67x25"])
+    assert content.startswith(b"%PDF-")
+    assert count == 2
+
+
+def test_a_label_says_what_when_and_how() -> None:
+    food, packed, how, load = label_lines(record(food_name="snap beans", psi=11.0, load=12))
+    assert (food, how) == ("Snap beans", "pint, raw pack, 25 minutes at 11 pounds")
+    assert packed.startswith("Packed ")
+    assert load == "Load 12   Best before July 2027"
+
+
+@pytest.mark.parametrize(
+    ("sealed", "counted", "low", "high"),
+    [
+        (15, 16, 0.7167, 0.9889),
+        (0, 10, 0.0, 0.2775),
+        (10, 10, 0.7225, 1.0),
+        (50, 100, 0.4038, 0.5962),
+        (0, 0, 0.0, 1.0),
+    ],
+)
+def test_wilsons_interval(sealed: int, counted: int, low: float, high: float) -> None:
+    assert wilson(sealed, counted) == (pytest.approx(low, abs=2e-4), pytest.approx(high, abs=2e-4))
+
+
+@given(st.integers(0, 10_000).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
+def test_the_interval_holds_the_rate(pair: tuple[int, int]) -> None:
+    low, high = wilson(*pair)
+    assert 0 <= low <= (pair[0] / pair[1] if pair[1] else low) <= high + 1e-12
+    assert high <= 1
+
+
+@pytest.mark.parametrize(
+    ("packed", "until"),
+    [("2026-07-02T12:00:00Z", "2027-07-02T12:00:00Z"), ("2024-02-29T08:00:00Z", "2025-02-28T08:00:00Z")],
+)
+def test_the_best_time_is_over_on_the_same_day_a_year_on(packed: str, until: str) -> None:
+    from datetime import datetime
+
+    assert iso(best_until(datetime.fromisoformat(packed).timestamp())) == until
+
+
+def test_a_season_adds_up() -> None:
+    loads = [
+        record(load=1, sealed=8, failed=1, restarts=2, lids="A", outcomes={"freeze": 1}),
+        record(load=2, sealed=9, failed=0, opened_t=SEASON + 40 * DAY, lids="A", broken=1),
+        record(load=3, food_name="beets", opened_t=SEASON + DAY),
+        record(load=4, sealed=9, failed=0, opened_t=SEASON + 400 * DAY),
+    ]
+    season = season_of(loads, 2026)
+    assert (season.loads, season.uncounted, season.restarts, season.with_restart, season.broken) == (3, 1, 2, 1, 1)
+    assert {name: dict(values) for name, values in season.jars.items()} == {"carrots": {7: 8, 8: 9}}
+    assert (season.sealed.sealed, season.sealed.counted) == (17, 18)
+    assert [(rate.name, rate.sealed, rate.counted) for rate in season.by_lids] == [("A", 17, 18)]
+    assert season.outcomes == {"freeze": 1}
+
+
+def test_charts_draw_every_part_and_escape_every_name() -> None:
+    chart = bars_by_month("t", {"<b>": {7: 3}, "beets": {7: 1, 8: 2}})
+    assert chart.count("<rect") == 3 + 2
+    assert "<b>" not in chart
+    heights = [float(part.split('"')[0]) for part in chart.split('height="')[1:4]]
+    assert heights[0] == pytest.approx(3 * heights[1], abs=0.2)
+    assert heights[2] == pytest.approx(2 * heights[1], abs=0.2)
+    points = rates("t", [("a", 0.0, (0.0, 0.5), ""), ("b", 1.0, (0.5, 1.0), "")])
+    assert points.count("<circle") == 2
