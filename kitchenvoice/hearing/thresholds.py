@@ -92,6 +92,23 @@ CLIPPED_SHARE = 0.03
 """Share of speech samples at full scale from which speech counts as too loud. Measured, right of 40 sentences (wrong):
 none clipped 39 (0), 2 % clipped 37 (0), 13 % clipped 34 (2)."""
 
+# ---------------------------------------------------------------- noise
+
+GAIN_FLOOR = 0.1
+"""Least gain of a band."""
+
+HIGH_PASS_HZ = 120.0
+"""Everything below is dropped: hum, steps, doors; no voice starts lower than that by much."""
+
+NOISE_HOPS = 64
+"""How many hops of 16 ms the noise estimate averages: one second."""
+
+NOISE_BELOW = 0.1
+"""Voice probability below which a frame outside an utterance counts as noise to learn from."""
+
+SILENT_STEPS = 4.0
+"""Root mean square, in steps of 16 bit, up to which sound is digital silence and teaches nothing about the noise."""
+
 # ---------------------------------------------------------------- microphone
 
 HEARTBEAT_S = 0.5
