@@ -161,15 +161,14 @@ class Load:
 
     @property
     def jars(self) -> int:
-        """Jars that the load has: loaded if reported, else packed so far, else planned."""
-        if self.loaded is not None:
-            return self.loaded
-        return self.packed or self.planned
+        """Jars that the load has: loaded if reported, else packed, else planned; corrected by a later count."""
+        loaded = self.loaded if self.loaded is not None else self.packed or self.planned
+        return loaded + self.adjusted
 
     @property
     def standing(self) -> int:
-        """Jars loaded and not broken, as last counted."""
-        return max(0, self.jars - self.broken + self.adjusted)
+        """Jars loaded and not broken."""
+        return max(0, self.jars - self.broken)
 
     @property
     def hold(self) -> Hold | None:

@@ -1,4 +1,4 @@
-"""Days that nobody planned: sensible reports, senseless ones, waits, gaps and changes of mind, from one source of chance."""
+"""Days that nobody planned: sensible reports, senseless ones, waits, gaps and changes of mind, all left to chance."""
 
 from __future__ import annotations
 
@@ -37,7 +37,8 @@ class RandomDay:
         if len(self.cook.kitchen.open_loads) < MOST_LOADS and self._one_in(12 if self.cook.kitchen.open_loads else 1):
             self.start()
         else:
-            doing = ["sensible"] * 16 + ["any"] * 3 + ["wait"] * 6 + ["call"] * 2 + ["scratch", "gap", "timer", "undo"]
+            doing = ["onward"] * 6 + ["sensible"] * 14 + ["any"] * 3 + ["wait"] * 3 + ["call"] * 2
+            doing += ["scratch", "gap", "timer", "undo"]
             getattr(self, self.chance.choice(doing))()
 
     def _one_in(self, n: int) -> bool:
@@ -50,14 +51,25 @@ class RandomDay:
     # ------------------------------------------------------------ what can happen
 
     def start(self) -> None:
-        process, jars, canner = self.chance.choice(PROCESSES), self.chance.choice((1, 3, 7)), self.chance.choice((0, 1, 2))
-        self.cook.start(process, jars=jars, canner=canner)
+        pick = self.chance.choice
+        self.cook.start(pick(PROCESSES), jars=pick((1, 3, 7)), canner=pick((0, 1, 2)))
 
     def sensible(self) -> None:
         """Say what a cook would say there: half of the time what leads on."""
         load = self._load()
         if load is not None:
             self._say(load, *self.chance.choice(_fitting(load)))
+
+    def onward(self) -> None:
+        """Let one load go on for some steps as it should."""
+        load = self._load()
+        for _ in range(self.chance.choice((1, 2, 4, 8)) if load is not None else 0):
+            load = self.cook.load(load.id)  # type: ignore[union-attr]
+            step, ends = step_of(load), [timer.due_t for timer in load.timers if timer.name != "window"]
+            if ends:
+                self.cook.wait(max(0.0, min(ends) - self.cook.t))
+            elif step is not None:
+                self._say(load, *_fitting(load)[0])
 
     def any(self) -> None:
         """Say anything at all about any load, closed ones too."""
@@ -152,7 +164,8 @@ def _fitting(load: Load) -> list[Report]:
         on = [("jar_outcome", {"outcome": each}) for each in ("freeze", "discard", "reprocess")]
     elif step is not None:
         on = [(name, {}) for name in sorted(step.done_by - {"timer", "pressure_is"})]
-        on += [("pressure_is", {"pressure": target + more}) for more in (0, 1.5)] if "pressure_is" in step.done_by else []
+        if "pressure_is" in step.done_by:
+            on += [("pressure_is", {"pressure": target + more}) for more in (0, 1.5)]
     troubles: dict[Stage, list[Report]] = {
         Stage.PACK: [("packed", {"count": 1}), ("packed", {"count": -1}), ("jars_in", {"count": load.planned})],
         Stage.CANNER: [("jars_in", {"count": max(1, load.standing - 1)}), ("previous_step", {})],

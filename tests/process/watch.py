@@ -104,9 +104,9 @@ class Watch:
             needed = 60 * was.process.minutes
             if seen.held_t is None or now.processed_t - seen.held_t < needed - ENOUGH or event.t < now.processed_t:
                 self._fault(event, "a hold is marked done that wasn't held")
-        if now.lid_off and not was.lid_off and was.process.is_pressure:
-            if seen.zero_t is None or event.t - seen.zero_t < SETTLE_S - ENOUGH:
-                self._fault(event, "the lid came off before zero and ten minutes")
+        waited = seen.zero_t is not None and event.t - seen.zero_t >= SETTLE_S - ENOUGH
+        if now.lid_off and not was.lid_off and was.process.is_pressure and not waited:
+            self._fault(event, "the lid came off before zero and ten minutes")
         for timer in now.timers:
             old = was.timer(timer.name)
             fresh = old is None or old.started_t != timer.started_t
@@ -174,7 +174,8 @@ def _starts(load: Load, event: Event) -> bool:
     process, psi = load.process, event.data.get("pressure")
     if process.is_dial:
         at_target = psi is not None and psi >= (process.target_psi or 0)
-        return at_target and (event.kind == "pressure_is" or (event.kind == "pressure_low" and load.stage is Stage.HOLD))
+        told = event.kind == "pressure_is" or (event.kind == "pressure_low" and load.stage is Stage.HOLD)
+        return told and at_target
     return event.kind == ("weight_rocking" if process.is_pressure else "boiling")
 
 

@@ -1,0 +1,105 @@
+"""The steps as data: each has a reason and a source, and each can be said."""
+
+import re
+from dataclasses import replace
+
+import pytest
+
+from kitchenvoice.dialogue.telling import step_text
+from kitchenvoice.process import Load, Process, Stage, steps_of
+from kitchenvoice.process.objections import REPORT_STAGES
+from kitchenvoice.process.steps import Step, all_steps
+from kitchenvoice.reference.library import citation_id, sources
+
+PROCESSES = {
+    "dial": Process(
+        method="pressure", minutes=25, psi=11, target_psi=11, gauge="dial", salt_tsp=1, headspace="one inch"
+    ),
+    "weighted": Process(method="pressure", minutes=25, psi=10, target_psi=10, gauge="weighted", headspace="one inch"),
+    "bath": Process(method="boiling-water", minutes=35, headspace="half an inch", acid="one tablespoon in each jar"),
+    "short_bath": Process(method="boiling-water", minutes=5, headspace="half an inch"),
+}
+STEPS = all_steps()
+NO_SOURCE = "common practice, no source"
+
+
+def name(step: Step) -> str:
+    return f"{step.stage}-{step.id}-{'-'.join(sorted(step.applies_to)) or 'all'}"
+
+
+def a_load(process: Process, step: Step) -> Load:
+    named = {"food": "snap_beans", "food_name": "green beans", "pack": "hot", "jar": "quart", "canner_name": ""}
+    return Load(id=1, number=1, planned=7, canner=1, process=process, opened_t=0.0, stage=step.stage, **named)
+
+
+@pytest.mark.parametrize("step", STEPS, ids=name)
+def test_a_step_has_its_reason_and_a_source_that_the_reference_knows(step):
+    assert step.say and step.brief and step.why
+    known = sources()
+    assert [each for each in step.source if each != NO_SOURCE and citation_id(each) not in known] == []
+
+
+@pytest.mark.parametrize("step", STEPS, ids=name)
+@pytest.mark.parametrize("brief", [False, True])
+def test_a_step_can_be_said_for_every_load_that_has_it(step, brief):
+    for process in PROCESSES.values():
+        if step.applies(process):
+            said = step_text(a_load(process, step), step, brief=brief)
+            assert "{" not in said
+            assert said.endswith((".", "?"))
+            if step.caution:
+                assert said.startswith(step.caution)
+
+
+@pytest.mark.parametrize("step", STEPS, ids=name)
+def test_a_step_is_short_and_never_says_safe(step):
+    assert len(step.say) <= 190
+    assert len(step.brief) <= 90
+    assert not re.search(r"\bsafe(ly|ty)?\b", f"{step.say} {step.brief} {step.why} {step.caution}".lower())
+
+
+@pytest.mark.parametrize("step", STEPS, ids=name)
+def test_a_step_is_done_by_reports_that_fit_in_its_stage(step):
+    for report in step.done_by - {"timer"}:
+        assert step.stage in REPORT_STAGES[report] or report == "heat_on"
+
+
+@pytest.mark.parametrize("process", PROCESSES.values(), ids=PROCESSES)
+def test_every_stage_of_a_load_has_steps_with_names_of_their_own(process):
+    for stage in Stage:
+        ids = [step.id for step in steps_of(stage, process)]
+        assert len(ids) == len(set(ids))
+    skipped = {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.CLOSED}
+    skipped |= set() if process.is_pressure else {Stage.VENT}
+    assert {stage for stage in Stage if not steps_of(stage, process)} == skipped
+
+
+@pytest.mark.parametrize(
+    ("process", "has", "lacks"),
+    [
+        ("dial", {"water", "salt", "canner_check"}, {"acid", "bath", "sterilize"}),
+        ("weighted", {"water"}, {"salt", "acid"}),
+        ("bath", {"bath", "acid"}, {"water", "canner_check", "sterilize", "salt"}),
+        ("short_bath", {"sterilize"}, {"acid"}),
+    ],
+)
+def test_a_load_gets_the_packing_steps_it_needs(process, has, lacks):
+    ids = {step.id for step in steps_of(Stage.PACK, PROCESSES[process])}
+    assert has <= ids
+    assert not lacks & ids
+
+
+def test_jars_are_boiled_first_only_under_ten_minutes():
+    boiled = [
+        minutes
+        for minutes in (5, 9.5, 10, 35)
+        if any(x.id == "sterilize" for x in steps_of(Stage.PACK, replace(PROCESSES["bath"], minutes=minutes)))
+    ]
+    assert boiled == [5, 9.5]
+
+
+def test_the_water_is_a_challenge_that_comes_before_the_jars():
+    ids = [step.id for step in steps_of(Stage.PACK, PROCESSES["dial"])]
+    assert ids.index("water") < ids.index("packing") == len(ids) - 1
+    checks = {step.id for step in STEPS if step.check}
+    assert {"canner_check", "water", "jar_check", "sterilize", "acid", "water_over"} == checks
