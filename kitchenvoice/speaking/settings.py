@@ -40,6 +40,11 @@ class MouthSettings:
             if not low <= value <= high:
                 raise ValueError(f"The {name} has to be between {low:g} and {high:g}, not {value:g}.")
 
+    @classmethod
+    def clipped(cls, volume_db: float = 0.0, alarm_db: float = 0.0, rate_wpm: int = 150) -> MouthSettings:
+        """Return settings with each value brought within its bounds, as for a profile written by hand."""
+        return cls(_within(volume_db, VOLUME_DB), _within(alarm_db, ALARM_DB), round(_within(rate_wpm, RATE_WPM)))
+
     def louder(self, steps: int = 1) -> MouthSettings:
         """Return these settings with speech louder (softer for negative steps), within the bounds."""
         return replace(self, volume_db=_within(self.volume_db + steps * VOLUME_STEP_DB, VOLUME_DB))

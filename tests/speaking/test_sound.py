@@ -97,6 +97,11 @@ def test_volume_and_pace_stop_at_their_bounds() -> None:
         MouthSettings(alarm_db=-30.0)
 
 
+def test_settings_from_a_hand_are_brought_within_bounds() -> None:
+    assert MouthSettings.clipped(-40.0, -40.0, 400) == MouthSettings(-12.0, -6.0, 230)
+    assert MouthSettings.clipped() == MouthSettings()
+
+
 def test_repeats_get_louder_and_words_of_an_alarm_are_never_soft() -> None:
     soft = MouthSettings(volume_db=-12.0)
     talk, alarm = Announcement("t", Urgency.CHAT), Announcement("a", Urgency.ALARM, key="k")
