@@ -37,14 +37,15 @@ class Pyttsx3Synthesiser:
         remembered: int = 256,
         engine: Callable[[], EngineThread] = shared_engine,
     ) -> None:
-        """Start the engine if it isn't yet, and check the voice.
+        """Start the engine if it isn't yet, and check the voice: the engine's identifier or its last part (`en-us`).
 
         Raises: VoiceMissing if espeak-ng isn't installed, doesn't answer, or hasn't this voice.
         """
         self._engine = engine()
-        if voice not in self._engine.voices:
-            raise VoiceMissing(f"The engine has no voice {voice}. Choose {DEFAULT_VOICE} or another that it lists.")
-        self._voice = voice
+        found = [known for known in self._engine.voices if voice in (known, known.rpartition("/")[2])]
+        if not found:
+            raise VoiceMissing(f"The engine has no voice {voice}. Choose en-us or another that espeak-ng lists.")
+        self._voice = found[0]
         self._patience_s = patience_s
         self._remembered = remembered
         self._sounds: OrderedDict[Request, Sound] = OrderedDict()

@@ -79,6 +79,10 @@ def test_the_pace_is_kept_within_what_the_engine_takes() -> None:
     assert voice.render("seven").seconds > 0.2
 
 
+def test_a_voice_can_be_named_by_the_last_part_of_its_identifier() -> None:
+    assert Pyttsx3Synthesiser(voice="en-us").name == Pyttsx3Synthesiser(voice="gmw/en-us").name
+
+
 def test_an_unknown_voice_is_refused_before_anything_is_said() -> None:
     with pytest.raises(VoiceMissing, match="no voice nosuch"):
         Pyttsx3Synthesiser(voice="nosuch")
