@@ -19,6 +19,8 @@ BACKUPS = "backups"
 SET_ASIDE = "set-aside"
 
 _BUSY_S = 2.0
+_NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM")
+"""What a reader meets where the shared index can't be made: no right to write, or no room."""
 
 
 def make_private(folder: Path) -> None:
@@ -37,14 +39,27 @@ def connect_writer(path: Path) -> sqlite3.Connection:
         path.chmod(0o600)
     if fresh:
         sync_folder(path.parent)
+    try:
+        return _connected(path)
+    except sqlite3.OperationalError as error:
+        if not error.sqlite_errorname.startswith("SQLITE_IOERR_SHM"):
+            raise
+        return _connected(path, alone=True)
+
+
+def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
+    """Open for writing. `alone` needs no room for the shared index: for a start on a full disk, without readers."""
     database = sqlite3.connect(path, timeout=_BUSY_S, isolation_level=None, check_same_thread=False)
     try:
         database.execute("PRAGMA trusted_schema = OFF")
+        if alone:
+            database.execute("PRAGMA locking_mode = EXCLUSIVE")
         mode = database.execute("PRAGMA journal_mode = WAL").fetchone()[0]
         if mode != "wal":
             raise sqlite3.OperationalError(f"this disk has no write-ahead log ({mode}); use a local disk")
         database.execute("PRAGMA synchronous = FULL")
         database.execute("PRAGMA fullfsync = ON")
+        database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
     except BaseException:
         database.close()
         raise
@@ -59,7 +74,7 @@ def connect_reader(path: Path) -> sqlite3.Connection:
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
     except sqlite3.OperationalError as error:
         database.close()
-        if not error.sqlite_errorname.startswith(("SQLITE_CANTOPEN", "SQLITE_READONLY")):
+        if not error.sqlite_errorname.startswith(_NO_INDEX):
             raise
         return _read_copy(path)
     return database

@@ -21,7 +21,7 @@ _DISK_ERROR = "The disk reports an error, so nothing can be recorded. Check the 
 
 _SENTENCES: tuple[tuple[str, str, type[LogbookError]], ...] = (
     ("SQLITE_FULL", _FULL, LogbookError),
-    ("SQLITE_IOERR_NOSPC", _FULL, LogbookError),
+    ("SQLITE_IOERR_SHM", _FULL, LogbookError),
     ("SQLITE_READONLY", _READ_ONLY, LogbookError),
     ("SQLITE_PERM", _READ_ONLY, LogbookError),
     ("SQLITE_BUSY", _LOCKED, LogbookBusy),

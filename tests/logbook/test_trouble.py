@@ -119,6 +119,30 @@ def test_when_the_system_refuses_a_longer_file_the_report_is_refused_with_a_sent
     assert stored(home) == list(range(1, last + 2))
 
 
+def test_on_a_full_disk_a_start_still_knows_what_was_recorded(home: Path) -> None:
+    """Without room for SQLite's shared index the log used to fail to open, and the day's loads were unknown."""
+    day = kept(home, 1)
+    _crash(home, day)
+
+    def work() -> str:
+        _, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (8192, hard))
+        with SqliteLog(home) as log:
+            known = f"{log.last_seq} {log.last_load}"
+            more = Day(log.last_seq, day.t)
+            more.add("packed", 2, count=1)
+            try:
+                log.append(more.events, moment(more.t))
+            except LogbookError:
+                resource.setrlimit(resource.RLIMIT_FSIZE, (hard, hard))
+                log.append(more.events, moment(more.t))
+                return f"{known}, then {log.last_seq}"
+        return "never refused"
+
+    assert in_child(work) == f"{day.seq + 1} 2, then {day.seq + 2}"
+    assert stored(home) == list(range(1, day.seq + 3))
+
+
 # ---------------------------------------------------------------- rights
 
 
@@ -144,20 +168,26 @@ def as_other(work: Callable[[], str]) -> str:
     return in_child(lowered)
 
 
-def _read_only(folder: Path) -> Path:
-    """Fill a log, leave its newest part in the WAL as a crash does, and take the right to write away."""
-    home = folder / "home"
-    day = kept(home, 1)
+def _crash(home: Path, day: Day) -> None:
+    """Add the start of a load and die; the shared index is gone, as after a power cut."""
 
-    def crash() -> str:
+    def die() -> str:
         log = SqliteLog(home)
         more = Day(day.seq, day.t)
         more.start(2)
         log.append(more.events, moment(more.t))
         os._exit(9)
 
-    in_child(crash)
+    in_child(die)
     (home / f"{NAME}-shm").unlink()
+
+
+def _read_only(folder: Path) -> Path:
+    """Fill a log, leave its newest part in the WAL as a crash does, and take the right to write away."""
+    home = folder / "home"
+    day = kept(home, 1)
+
+    _crash(home, day)
     assert (home / f"{NAME}-wal").stat().st_size > 0
     for path in home.iterdir():
         path.chmod(0o444)
