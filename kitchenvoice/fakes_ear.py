@@ -138,6 +138,11 @@ class SentenceList:
         """The sentences."""
         return self._sentences
 
+    @property
+    def answers(self) -> None:
+        """No question is open."""
+        return None
+
     def is_sentence(self, text: str) -> bool:
         """Tell whether `text` is in the list."""
         return text in self._sentences

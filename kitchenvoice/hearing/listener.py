@@ -15,6 +15,7 @@ import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._speech import Speech
+from kitchenvoice.hearing.noise import NoiseReducer
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
 
@@ -36,16 +37,18 @@ class Listener:
         grammar: ListeningGrammar,
         detector: VoiceDetector | None = None,
         stopwatch: Callable[[], float] = time.perf_counter,
+        reduce_noise: bool = True,
     ) -> None:
         self._recogniser = recogniser
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
         self._stopwatch = stopwatch
+        self._reducer = NoiseReducer() if reduce_noise else None
         self._lock = threading.Lock()
         self._rest = np.zeros(0, dtype=np.int16)
         self._recent: deque[Samples] = deque(maxlen=_PRE_ROLL_FRAMES)
-        self._onset = 0
+        self._onset: list[Samples] = []
         self._speech: Speech | None = None
         self._muted = False
         self._detector.reset()
@@ -106,7 +109,7 @@ class Listener:
 
     def _start_afresh(self) -> None:
         self._speech = None
-        self._onset = 0
+        self._onset.clear()
         self._rest = self._rest[:0]
         self._recent.clear()
         self._detector.reset()
@@ -123,34 +126,40 @@ class Listener:
     def _frame(self, frame: Samples) -> Utterance | None:
         started = self._stopwatch()
         probability = self._detector.probability(frame.astype(np.float32) / np.float32(32768.0))
-        self._recent.append(frame)
+        heard = frame
+        if self._reducer is not None:
+            heard = self._reducer.clean(frame, self._speech is None and probability < th.NOISE_BELOW)
+        self._recent.append(heard)
         if self._speech is None:
-            self._wait(probability)
+            self._wait(frame, probability)
             return None
+        self._recogniser.accept(heard)
         return self._follow(self._speech, frame, probability, started)
 
-    def _wait(self, probability: float) -> None:
+    def _wait(self, frame: Samples, probability: float) -> None:
         """Start an utterance once enough frames in a row hold voice."""
-        self._onset = self._onset + 1 if probability >= th.VOICE_ON else 0
-        if self._onset >= th.ONSET_FRAMES:
-            self._begin(self._onset)
+        if probability < th.VOICE_ON:
+            self._onset.clear()
+            return
+        self._onset.append(frame)
+        if len(self._onset) >= th.ONSET_FRAMES:
+            self._begin()
 
-    def _begin(self, voiced: int) -> None:
-        self._onset = 0
+    def _begin(self) -> None:
         self._speech = Speech(len(self._recent))
-        for frame in list(self._recent)[len(self._recent) - voiced :]:
+        for frame in self._onset:
             self._speech.add_level(frame)
+        self._onset.clear()
         self._recogniser.accept(np.concatenate(self._recent))
 
     def _follow(self, speech: Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
         speech.note(frame, probability >= th.VOICE_OFF)
-        self._recogniser.accept(frame)
         speech.note_text(self._recogniser.partial(), self._grammar)
         if speech.has_ended:
             return self._end(speech, started)
         if not speech.text and speech.seconds >= th.WORDLESS_RESTART_S and speech.silence_s == 0.0:
             self._recogniser.finish()
-            self._begin(0)
+            self._begin()
         return None
 
     def _end(self, speech: Speech, started: float) -> Utterance | None:
@@ -181,9 +190,10 @@ def hear_samples(
     recogniser: Recogniser,
     grammar: ListeningGrammar,
     detector: VoiceDetector | None = None,
+    reduce_noise: bool = True,
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
-    listener = Listener(recogniser, grammar, detector)
+    listener = Listener(recogniser, grammar, detector, reduce_noise=reduce_noise)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
     return heard + listener.flush()

@@ -95,7 +95,9 @@ none clipped 39 (0), 2 % clipped 37 (0), 13 % clipped 34 (2)."""
 # ---------------------------------------------------------------- noise
 
 GAIN_FLOOR = 0.1
-"""Least gain of a band."""
+"""Least gain of a band. Measured with the engine alone, right of 56 sentences (wrong) without and with it: quiet
+53 (0) and 54 (0); steam at 10 dB 41 (2) and 42 (0), at 5 dB 30 (1) and 35 (2); hood at 10 dB 53 (1) and 51 (0), at 5 dB
+38 (5) and 47 (2). Floors of 0.2 and 0.3 let more wrong ones through. The whole ear, hood at 5 dB: 48 (5) and 50 (2)."""
 
 HIGH_PASS_HZ = 120.0
 """Everything below is dropped: hum, steps, doors; no voice starts lower than that by much."""

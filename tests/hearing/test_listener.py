@@ -33,7 +33,7 @@ def timeline(*parts: Samples) -> Samples:
 
 def listener(*script: str | ScriptedSpeech, grammar: SentenceList = GRAMMAR) -> tuple[Listener, ScriptedRecogniser]:
     recogniser = ScriptedRecogniser(script)
-    return Listener(recogniser, grammar, LoudnessDetector(), stopwatch=lambda: 5.0), recogniser
+    return Listener(recogniser, grammar, LoudnessDetector(), stopwatch=lambda: 5.0, reduce_noise=False), recogniser
 
 
 def decided(ear: Listener, sound: Samples, block: int = 320) -> list[tuple[float, Utterance]]:
