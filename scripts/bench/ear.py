@@ -1,4 +1,4 @@
-"""The ears compared: the project's own with a grammar a stage, one big grammar, free dictation, noise reduction."""
+"""The ears compared: the project's own with a grammar a stage, one big grammar, free dictation, no noise reduction."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
-from bench.denoise import denoised
 from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.hearing import FreeRecogniser, Listener, SileroDetector, VoskRecogniser
@@ -34,7 +33,7 @@ BLOCK = 512
 
 Attention = Literal["required", "optional"]
 
-SYSTEMS = ("stage", "big", "free", "denoised")
+SYSTEMS = ("stage", "big", "free", "unreduced")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,17 +60,22 @@ def grammar_for(stages: tuple[str, ...], attention: Attention, question: str | N
 
 def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision]:
     """Yield what this ear decides while the sound comes in."""
-    sound = denoised(samples) if system == "denoised" else samples
     _detector().reset()
-    listener = Listener(recogniser("free" if system == "free" else "grammar"), grammar, _detector())
-    for start in range(0, len(sound), BLOCK):
+    listener = Listener(
+        recogniser("free" if system == "free" else "grammar"),
+        grammar,
+        _detector(),
+        reduce_noise=system != "unreduced",
+        second=None if system == "free" else recogniser("answers"),
+    )
+    for start in range(0, len(samples), BLOCK):
         before = time.process_time()
-        heard = listener.feed(sound[start : start + BLOCK])
+        heard = listener.feed(samples[start : start + BLOCK])
         spent = time.process_time() - before
         for utterance in heard:
             yield Decision(start + BLOCK, spent, utterance, understand(utterance, grammar))
     for utterance in listener.flush():
-        late = len(sound) + round(0.5 * EAR_RATE_HZ)
+        late = len(samples) + round(0.5 * EAR_RATE_HZ)
         yield Decision(late, 0.0, utterance, understand(utterance, grammar))
 
 
@@ -84,7 +88,12 @@ def meant(understanding: Understanding) -> dict[str, Any] | None:
 
 def best_only(decision: Decision, grammar: Grammar) -> Understanding:
     """Return what would have been understood from the first alternative alone."""
-    first = replace(decision.utterance, alternatives=decision.utterance.alternatives[:1])
+    answers = decision.utterance.answers
+    first = replace(
+        decision.utterance,
+        alternatives=decision.utterance.alternatives[:1],
+        answers=None if answers is None else answers[:1],
+    )
     return understand(first, grammar)
 
 
@@ -96,9 +105,9 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-@lru_cache(maxsize=2)
+@lru_cache(maxsize=3)
 def recogniser(kind: str) -> Any:
-    """Return the one recogniser of a kind: `grammar` or `free`."""
+    """Return the one recogniser of a kind: `grammar`, `answers` (the second one) or `free`."""
     folder = ROOT / "models" / "vosk-model-small-en-us-0.15"
     return FreeRecogniser(folder) if kind == "free" else VoskRecogniser(folder)
 

@@ -71,7 +71,7 @@ def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[Task]
             rate = random.choice((0.9, 1.0, 1.0, 1.1, 1.2))
             systems = ["stage"]
             if draw < plan.compared * plan.share and condition.name in plan.compared_conditions:
-                systems += ["big", "free", "denoised"]
+                systems += ["big", "free", "unreduced"]
             made += [CommandTask(sentence, cook, rate, condition.name, s, number, cache) for s in systems]
     return made
 

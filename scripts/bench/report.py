@@ -16,10 +16,10 @@ __all__ = ["write"]
 Record = dict[str, Any]
 _ORDER = [condition.name for condition in CONDITIONS]
 _EARS = {
-    "stage": "grammar of the stage, n-best",
+    "stage": "grammar of the stage, n-best (the product)",
     "big": "one big grammar, n-best",
     "free": "free dictation, same parser",
-    "denoised": "grammar of the stage, noise reduction before",
+    "unreduced": "grammar of the stage, no noise reduction",
 }
 _EAR_HEAD = "ear | condition | N | right | wrong but accepted | rejected | work / real time"
 _TARGETS = (

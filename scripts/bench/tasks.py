@@ -163,6 +163,7 @@ def _heard(system: str, samples: Samples, speech_end: int, grammar: Grammar) -> 
     acted = next((d for d, m in zip(decisions, whole, strict=True) if m is not None), None)
     return {
         "heard": [list(decision.utterance.alternatives) for decision in decisions],
+        "answers": [list(decision.utterance.answers or ()) for decision in decisions],
         "confidence": [decision.utterance.confidence for decision in decisions],
         "reasons": [decision.understanding.reject_reason for decision in decisions],
         "meant": [m for m in whole if m is not None],
