@@ -19,6 +19,9 @@ RATES_WPM = (80, 300)
 """What the engine takes without clipping, words a minute (read back: 80 and 450; above 300 nobody follows)."""
 DEFAULT_RATE_WPM = 150
 DEFAULT_VOICE = "gmw/en-us"
+"""The best of four paces (130 to 190) and two voices for a recogniser in hiss; 49 words a cell, so a weak reason.
+To measure again: scripts/bench_speaking.
+"""
 EMPTY_RATE_HZ = 22_050
 
 
