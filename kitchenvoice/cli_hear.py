@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from kitchenvoice.printing import Printer
+from kitchenvoice.errors import BadAudio
+from kitchenvoice.printing import Printer, complain
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
@@ -46,20 +47,25 @@ _STAGES = (
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE.wav...")
 def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
-    from kitchenvoice.hearing import SileroDetector, VoskRecogniser, hear_samples, read_wav
-
-    sounds = [(file, read_wav(file)) for file in files]
     from kitchenvoice.dialogue.grammar import GrammarBook
+    from kitchenvoice.hearing import SileroDetector, VoskRecogniser, hear_samples, read_wav
     from kitchenvoice.hearing.model_store import verified_model
 
     recogniser, book, detector = VoskRecogniser(verified_model()), GrammarBook.load(), SileroDetector()
     live, commands = _grammars(book, state, attention)
     printer = Printer(True if as_json else None)
-    for file, samples in sounds:
+    code = 0
+    for file in files:
+        try:
+            samples = read_wav(file)
+        except BadAudio as exc:
+            complain(str(exc))
+            code = exc.exit_code
+            continue
         utterances = hear_samples(samples, recogniser, live, detector)
         fields = _result(file, utterances, live, commands, recogniser, len(samples) / 16_000)
         printer.put(fields, f"{file}: {fields['text'] or '(nothing)'} -> {fields['intent']} {fields['slots']}")
-    return 0
+    return code
 
 
 def _grammars(book: GrammarBook, state: str | None, attention: str) -> tuple[Grammar, Grammar]:

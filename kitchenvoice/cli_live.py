@@ -112,11 +112,12 @@ def _spoken(printer: Printer) -> int:
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.model_store import verified_model
 
-    recogniser = VoskRecogniser(verified_model())
+    model = verified_model()
+    recogniser, second = VoskRecogniser(model), VoskRecogniser(model)
     folder, profile, log, conversation = _open(printer)
     try:
         mouth, live = _mouth(profile)
-        ear, session = _ear(recogniser, conversation, log, folder, profile, mouth, live, printer)
+        ear, session = _ear(recogniser, second, conversation, log, folder, profile, mouth, live, printer)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         printer.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
         _listen(ear, session, printer, mouth)
@@ -154,6 +155,7 @@ def _mouth(profile: Profile) -> tuple[Mouth, dict[str, Any]]:
 
 def _ear(
     recogniser: Any,
+    second: Any,
     conversation: Conversation,
     log: SqliteLog,
     folder: Path,
@@ -168,7 +170,7 @@ def _ear(
 
     mouthpiece: Mouthpiece = LiveMouth(mouth)
     session = Session(conversation, log, SystemClock(), mouthpiece, home=folder, show=_show(printer))
-    ear = LiveEar(recogniser, conversation.grammar(session.t), session.inbox, profile.input_device)
+    ear = LiveEar(recogniser, conversation.grammar(session.t), session.inbox, profile.input_device, second=second)
     session.ear = ear
     live["speaking"] = ear.while_speaking
     live["trouble"] = lambda error: session.inbox.put(Trouble(str(error)))

@@ -111,12 +111,14 @@ def _sound(out: Path, snr_db: float | None) -> tuple[NoisyEar, FileMouth]:
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
     from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
-    recogniser, cook, synthesiser = VoskRecogniser(verified_model()), voice(DEMO_COOK), Pyttsx3Synthesiser()
+    model = verified_model()
+    recogniser, second = VoskRecogniser(model), VoskRecogniser(model)
+    cook, synthesiser = voice(DEMO_COOK), Pyttsx3Synthesiser()
     folder = out / "wav"
     folder.mkdir(parents=True, exist_ok=True)
     for old in folder.glob("*.wav"):
         old.unlink()
-    return NoisyEar(recogniser, cook, folder, snr_db=snr_db), FileMouth(synthesiser, folder)
+    return NoisyEar(recogniser, cook, folder, second=second, snr_db=snr_db), FileMouth(synthesiser, folder)
 
 
 def _human(entry: Entry) -> str | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import threading
 from collections.abc import Callable
 
@@ -28,8 +29,9 @@ class LiveEar:
         inbox: Inbox,
         device: int | str | None = None,
         microphone: Callable[[int | str | None], Microphone] = Microphone,
+        second: Recogniser | None = None,
     ) -> None:
-        self._listener = Listener(recogniser, grammar)
+        self._listener = Listener(recogniser, grammar, second=second)
         self._grammar = grammar
         self._inbox = inbox
         self._device = device
@@ -37,6 +39,7 @@ class LiveEar:
         self._microphone: Microphone | None = None
         self._closed = threading.Event()
         self._listening = threading.Event()
+        self._speaking = threading.Event()
         self._thread = threading.Thread(target=self._work, name="ear", daemon=True)
 
     def start(self) -> None:
@@ -56,8 +59,10 @@ class LiveEar:
     def while_speaking(self, speaking: bool) -> None:
         """Shut the ear while our own voice is in the air (half duplex)."""
         if speaking:
+            self._speaking.set()
             self._listener.mute()
         else:
+            self._speaking.clear()
             self._listener.unmute()
 
     def close(self) -> None:
@@ -82,9 +87,12 @@ class LiveEar:
                 if not told:
                     told = True
                     self._inbox.put(Trouble(str(exc), spoken=True))
+                self._listener.mute()
                 self._closed.wait(_RETRY_S)
-                if not self._closed.is_set():
+                with contextlib.suppress(DeviceLost, DeviceMissing):
                     portaudio.reinitialise()
+                if not self._speaking.is_set():
+                    self._listener.unmute()
 
 
 class LiveMouth:

@@ -48,6 +48,10 @@ class ListeningGrammar(Protocol):
     def phrases(self) -> tuple[str, ...]:
         """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser adapter."""
 
+    @property
+    def answers(self) -> ListeningGrammar | None:
+        """What may be said without the attention phrase while a question is open; `None` without a question."""
+
     def is_sentence(self, text: str) -> bool:
         """Tell whether `text` is one whole sentence of the grammar (attention phrase included where needed)."""
 
@@ -61,7 +65,8 @@ class Utterance:
 
     `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
     `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
-    `latency_s` runs from the end of speech to this decision. `trouble` names what was wrong with the sound, if
+    `answers` are the texts of a second recogniser that listens for answers to the open question alone, `None` if none
+    does. `latency_s` runs from the end of speech to this decision. `trouble` names what was wrong with the sound, if
     anything: `too_soft`, `too_loud`, `too_long`.
     """
 
@@ -71,6 +76,7 @@ class Utterance:
     latency_s: float = 0.0
     level_dbfs: float = -30.0
     trouble: str | None = None
+    answers: tuple[str, ...] | None = None
 
 
 class Recogniser(Protocol):

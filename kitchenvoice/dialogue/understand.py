@@ -45,7 +45,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     The first alternative that is a whole sentence counts. If that one has several meanings, an answer to the open
     question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
-    texts = [text for text in map(normalise, utterance.alternatives) if text]
+    texts = _candidates(utterance, grammar)
     if utterance.trouble == "too_long":
         return _rejected(texts, "too_long", utterance)
     for place, text in enumerate(texts):
@@ -59,6 +59,20 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
                 text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
             )
     return _rejected(texts, _why_not(texts, utterance, grammar), utterance)
+
+
+def _candidates(utterance: Utterance, grammar: Grammar) -> list[str]:
+    """Return the texts to try, in order.
+
+    Where a second recogniser listened for answers alone, it is the judge of what is said without the attention phrase:
+    with all commands in its vocabulary the first one takes a short "yes" for something longer.
+    """
+    texts = [text for text in map(normalise, utterance.alternatives) if text]
+    if utterance.answers is None:
+        return texts
+    addressed = [text for text in texts if any(reading.attention for reading in grammar.parse(text))]
+    answers = [text for text in map(normalise, utterance.answers) if text]
+    return [*addressed, *answers] or texts
 
 
 def grade(intent: str) -> str:

@@ -6,10 +6,12 @@ import sys
 from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import vosk
 
 from kitchenvoice.errors import ModelMissing
+from kitchenvoice.hearing.thresholds import SEARCH_WIDTHS
 
 __all__ = ["Decoder", "SpeechModel", "load_model"]
 
@@ -45,6 +47,26 @@ def load_model(folder: Path) -> SpeechModel:
     if not (folder / "am" / "final.mdl").is_file():
         raise ModelMissing(f"There is no speech model in {folder}. Fetch the model again.")
     try:
-        return SpeechModel(folder)
+        with TemporaryDirectory(prefix="kitchenvoice-model-") as overlay:
+            return SpeechModel(_with_wide_search(folder, Path(overlay)))
     except Exception as exc:  # the engine raises nothing narrower
         raise ModelMissing(f"The speech model in {folder} can't be loaded. Fetch the model again.") from exc
+
+
+def _with_wide_search(folder: Path, overlay: Path) -> Path:
+    """Lay links to the files of the model into `overlay`, with our own search widths in its settings.
+
+    The engine reads its search widths from a file of the model and offers no other way to set them.
+    """
+    for part in folder.iterdir():
+        if part.name != "conf":
+            (overlay / part.name).symlink_to(part)
+    (overlay / "conf").mkdir()
+    for part in (folder / "conf").iterdir():
+        if part.name != "model.conf":
+            (overlay / "conf" / part.name).symlink_to(part)
+    settings = (folder / "conf" / "model.conf").read_text("utf-8").splitlines()
+    kept = [line for line in settings if line.split("=")[0] not in SEARCH_WIDTHS]
+    wide = [f"{name}={value}" for name, value in SEARCH_WIDTHS.items()]
+    (overlay / "conf" / "model.conf").write_text("\n".join([*kept, *wide]) + "\n", "utf-8")
+    return overlay

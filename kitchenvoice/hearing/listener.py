@@ -37,9 +37,12 @@ class Listener:
         grammar: ListeningGrammar,
         detector: VoiceDetector | None = None,
         stopwatch: Callable[[], float] = time.perf_counter,
-        reduce_noise: bool = True,
+        reduce_noise: bool = th.REDUCE_NOISE,
+        second: Recogniser | None = None,
     ) -> None:
+        """Listen with `recogniser`; `second` listens for the answers to an open question alone, beside it."""
         self._recogniser = recogniser
+        self._second = second
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
@@ -53,6 +56,7 @@ class Listener:
         self._muted = False
         self._detector.reset()
         recogniser.set_phrases(grammar.phrases)
+        self._set_answers()
 
     @property
     def hearing_speech(self) -> bool:
@@ -99,7 +103,7 @@ class Listener:
         with self._lock:
             self._muted = True
             if self._speech is not None:
-                self._recogniser.finish()
+                self._finish()
             self._start_afresh()
 
     def unmute(self) -> None:
@@ -122,6 +126,38 @@ class Listener:
         if grammar.phrases != self._grammar.phrases:
             self._recogniser.set_phrases(grammar.phrases)
         self._grammar = grammar
+        self._set_answers()
+
+    # ------------------------------------------------------------ one or two recognisers
+
+    def _set_answers(self) -> None:
+        answers = self._grammar.answers if self._second is not None else None
+        self._answers = answers
+        if answers is not None and self._second is not None:
+            self._second.set_phrases(answers.phrases)
+
+    def _accept(self, samples: Samples) -> None:
+        self._recogniser.accept(samples)
+        if self._answers is not None and self._second is not None:
+            self._second.accept(samples)
+
+    def _partial(self) -> str:
+        """Return the text so far; that of the answers where it is a whole one and the other leads nowhere."""
+        text = self._recogniser.partial()
+        if self._answers is None or self._second is None:
+            return text
+        if self._grammar.is_sentence(text) or self._grammar.can_continue(text):
+            return text
+        answer = self._second.partial()
+        return answer if self._answers.is_sentence(answer) else text
+
+    def _finish(self) -> tuple[tuple[str, ...], float, tuple[str, ...] | None]:
+        alternatives, confidence = self._recogniser.finish()
+        if self._answers is None or self._second is None:
+            return alternatives, confidence, None
+        return alternatives, confidence, self._second.finish()[0]
+
+    # ------------------------------------------------------------ frames
 
     def _frame(self, frame: Samples) -> Utterance | None:
         started = self._stopwatch()
@@ -133,7 +169,7 @@ class Listener:
         if self._speech is None:
             self._wait(frame, probability)
             return None
-        self._recogniser.accept(heard)
+        self._accept(heard)
         return self._follow(self._speech, frame, probability, started)
 
     def _wait(self, frame: Samples, probability: float) -> None:
@@ -150,28 +186,29 @@ class Listener:
         for frame in self._onset:
             self._speech.add_level(frame)
         self._onset.clear()
-        self._recogniser.accept(np.concatenate(self._recent))
+        self._accept(np.concatenate(self._recent))
 
     def _follow(self, speech: Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
         speech.note(frame, probability >= th.VOICE_OFF)
-        speech.note_text(self._recogniser.partial(), self._grammar)
+        speech.note_text(self._partial(), self._grammar)
         if speech.has_ended:
             return self._end(speech, started)
         if not speech.text and speech.seconds >= th.WORDLESS_RESTART_S and speech.silence_s == 0.0:
-            self._recogniser.finish()
+            self._finish()
             self._begin()
         return None
 
     def _end(self, speech: Speech, started: float) -> Utterance | None:
-        alternatives, confidence = self._recogniser.finish()
+        alternatives, confidence, answers = self._finish()
         work_s = self._stopwatch() - started if started else 0.0
         self._speech = None
         self._keep_silence(round(speech.silence_s / FRAME_S))
         self._swap_grammar()
-        if not alternatives:
+        if not alternatives and not answers:
             return None
         return Utterance(
             alternatives=alternatives,
+            answers=answers,
             confidence=confidence,
             audio_s=speech.seconds,
             latency_s=speech.waited_s + max(work_s, 0.0),
@@ -190,10 +227,11 @@ def hear_samples(
     recogniser: Recogniser,
     grammar: ListeningGrammar,
     detector: VoiceDetector | None = None,
-    reduce_noise: bool = True,
+    reduce_noise: bool = th.REDUCE_NOISE,
+    second: Recogniser | None = None,
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
-    listener = Listener(recogniser, grammar, detector, reduce_noise=reduce_noise)
+    listener = Listener(recogniser, grammar, detector, reduce_noise=reduce_noise, second=second)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
     return heard + listener.flush()

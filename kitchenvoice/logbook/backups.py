@@ -18,7 +18,7 @@ from threading import Thread
 from kitchenvoice.errors import KitchenVoiceError, LogbookDamaged, LogbookError
 from kitchenvoice.logbook import schema
 from kitchenvoice.logbook.checking import is_sound
-from kitchenvoice.logbook.files import BACKUPS, NAME, SET_ASIDE, connect_reader, make_private, sync_folder
+from kitchenvoice.logbook.files import BACKUPS, FILES, NAME, SET_ASIDE, connect_reader, make_private, sync_folder
 from kitchenvoice.logbook.trouble import explained
 from kitchenvoice.ports import Moment
 
@@ -162,13 +162,26 @@ def set_aside(folder: Path, what: str) -> LogbookDamaged:
         number = 1 + max((int(each.name) for each in aside.iterdir() if each.name.isdigit()), default=0)
         place = aside / str(number)
         place.mkdir(mode=0o700)
-        for name in (f"{NAME}-wal", f"{NAME}-shm", NAME):
-            with suppress(FileNotFoundError):
-                (folder / name).replace(place / name)
-        sync_folder(place)
-        sync_folder(folder)
+        _move(folder, place)
     fact = what.split(". ")[0].rstrip(".")
     return LogbookDamaged(f"{fact}. It was set aside in {SET_ASIDE}/{number}. {_offer(folder)}")
+
+
+def _move(folder: Path, place: Path) -> None:
+    """Move file and write-ahead log so that no moment of a crash leaves one without the other in both places."""
+    names = [name for name in FILES if (folder / name).exists()]
+    try:
+        for name in names:
+            (place / name).hardlink_to(folder / name)
+        sync_folder(place)
+        for name in names:
+            (folder / name).unlink()
+    except OSError:  # a disk without links
+        for name in names:
+            if (folder / name).exists():
+                (folder / name).replace(place / name)
+        sync_folder(place)
+    sync_folder(folder)
 
 
 def no_logbook(folder: Path) -> None:

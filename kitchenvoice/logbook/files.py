@@ -11,9 +11,20 @@ from pathlib import Path
 
 from kitchenvoice.logbook.trouble import explained
 
-__all__ = ["BACKUPS", "LOCK", "NAME", "SET_ASIDE", "connect_reader", "connect_writer", "make_private", "sync_folder"]
+__all__ = [
+    "BACKUPS",
+    "FILES",
+    "LOCK",
+    "NAME",
+    "SET_ASIDE",
+    "connect_reader",
+    "connect_writer",
+    "make_private",
+    "sync_folder",
+]
 
 NAME = "logbook.sqlite3"
+FILES = (NAME, f"{NAME}-wal", f"{NAME}-shm")
 LOCK = "logbook.lock"
 BACKUPS = "backups"
 SET_ASIDE = "set-aside"

@@ -11,7 +11,16 @@ from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook import schema
 from kitchenvoice.logbook.backups import newest_good, set_aside
 from kitchenvoice.logbook.checking import check_at_start, is_sound
-from kitchenvoice.logbook.files import LOCK, NAME, SET_ASIDE, connect_reader, connect_writer, make_private, sync_folder
+from kitchenvoice.logbook.files import (
+    FILES,
+    LOCK,
+    NAME,
+    SET_ASIDE,
+    connect_reader,
+    connect_writer,
+    make_private,
+    sync_folder,
+)
 from kitchenvoice.logbook.keeping import rebuild
 from kitchenvoice.logbook.lock import WriterLock
 from kitchenvoice.logbook.rows import COLUMNS, INSERT, Row, event_of
@@ -60,7 +69,8 @@ def _restore(folder: Path, backup: Path | None) -> Restored:
     if backup is None and (healthy or not _asides(folder, present)):
         raise LogbookError("There is no backup to go back to. Nothing was changed.")
     fresh = folder / f"{NAME}.part"
-    fresh.unlink(missing_ok=True)
+    for end in ("", "-wal", "-shm"):
+        fresh.with_name(fresh.name + end).unlink(missing_ok=True)
     with closing(connect_writer(fresh)) as database:
         if backup is not None:
             with closing(connect_reader(backup)) as source:
@@ -75,7 +85,7 @@ def _restore(folder: Path, backup: Path | None) -> Restored:
         database.execute("COMMIT")
         database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     aside = None
-    if present:
+    if any((folder / name).exists() for name in FILES):
         set_aside(folder, "")
         aside = next(iter(_asides(folder, False)), None)
     fresh.replace(path)

@@ -30,6 +30,10 @@ DAY_START_UTC = 1_786_521_600.0
 class CookEar(Protocol):
     """How the cook's words reach the dialogue."""
 
+    @property
+    def patience(self) -> int:
+        """How often a cook says a line at most when it isn't understood."""
+
     def hear(self, words: str, grammar: ListeningGrammar) -> Utterance:
         """Return what was heard of the cook's words."""
 
@@ -43,6 +47,8 @@ class Stagehand(Protocol):
 
 class WordsEar:
     """An ear that hears every word as it is written."""
+
+    patience = 1
 
     def hear(self, words: str, grammar: ListeningGrammar) -> Utterance:  # noqa: ARG002
         """Return the words."""
@@ -149,23 +155,36 @@ class Rehearsal:
     def _cook(self, line: Line) -> Iterator[Entry]:
         self._cursor = max(self._cursor, self._said_at)
         self._said_at = len(self._answers)
+        meant = self._meant_for_us(line)
+        for _ in range(self._ear.patience if meant else 1):
+            entries, understood = self._say(line, meant)
+            yield from entries
+            if understood:
+                break
+
+    def _meant_for_us(self, line: Line) -> bool:
+        """Tell whether a cook who wasn't understood would say it again: not if it was never meant for us."""
+        return self._conversation.grammar(self._t).is_sentence(plain_words(line.text))
+
+    def _say(self, line: Line, meant: bool) -> tuple[list[Entry], bool]:
         utterance = self._ear.hear(line.text, self._conversation.grammar(self._t))
         turn = self._conversation.hear(utterance, self._t)
         heard = next((note for note in turn.notes if note.kind == "heard"), None)
         ignored = next((note for note in turn.notes if note.kind == "ignored"), None)
         text = heard.text if heard is not None else ""
         self.spoken_lines += 1
-        if plain_words(text) != plain_words(line.text):
+        if meant and _letters(text) != _letters(line.text):
             self.misheard.append((line.text, text))
-        yield Entry(
+        intent = heard.data.get("intent") if heard is not None else None
+        entry = Entry(
             clock_text(self._t - DAY_START_UTC),
             "cook",
             line.text,
             heard=text,
-            intent=heard.data.get("intent") if heard is not None else None,
+            intent=intent,
             reject_reason=ignored.data.get("reason") if ignored is not None else None,
         )
-        yield from self._take(turn)
+        return [entry, *self._take(turn)], intent is not None and ignored is None
 
     def _power_cut(self, off_s: float) -> Iterator[Entry]:
         """Throw the conversation away, as a cut does, and start again from the log alone."""
@@ -218,6 +237,10 @@ class Rehearsal:
             near = get_close_matches(name, {event.kind for event in self._events}, 1)
             hint = f" (logged: {near[0]})" if near and near[0] != name else ""
             self.failures.append(Failure(line.number, f"{'not logged' if wanted else 'logged'}: {line.text}{hint}"))
+
+
+def _letters(text: str) -> str:
+    return plain_words(text).replace(" ", "")
 
 
 def _has(answer: str, wanted: str) -> bool:

@@ -84,6 +84,7 @@ class Grammar:
         called = marked(phrase(attention_phrase), Tag("attention", "attention"))
         addressed = chain((called, optional(body)))
         self._root = addressed if without is None else branch((addressed, without))
+        self.answers = None if without is None or without is body else _Answers(without, cover)
         self._bare = body
         self._meanings = meanings
         self._cover = cover
@@ -118,6 +119,29 @@ class Grammar:
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         words = tuple(normalise(text).split())
         return self._meanings.of(words, Walk(root, words).readings) if words else ()
+
+
+class _Answers:
+    """The part of a grammar that may be said without the attention phrase, for a recogniser of its own."""
+
+    def __init__(self, root: Node, cover: Cover) -> None:
+        self._root = root
+        self._cover = cover
+        self.answers = None
+
+    @cached_property
+    def phrases(self) -> tuple[str, ...]:
+        """Sentences for that recogniser's phrase list."""
+        return tuple(" ".join(words) for words in self._cover.of(self._root) if words)
+
+    def is_sentence(self, text: str) -> bool:
+        """Tell whether `text` is one whole answer."""
+        words = tuple(normalise(text).split())
+        return bool(words) and bool(Walk(self._root, words).readings)
+
+    def can_continue(self, text: str) -> bool:
+        """Tell whether a word could follow `text`."""
+        return Walk(self._root, normalise(text).split()).goes_on
 
 
 class GrammarBook:
