@@ -39,14 +39,14 @@ class Meanings:
         return tuple(readings)
 
     def _reading(self, words: tuple[str, ...], marks: tuple[Mark, ...]) -> Reading | None:
-        intent, attention = "attention", False
+        intent, called = "", 0
         slots: dict[str, Any] = {}
         said: dict[str, str] = {}
         for mark in marks:
             if mark.tag.kind == "intent":
                 intent = mark.tag.name
             elif mark.tag.kind == "attention":
-                attention = True
+                called = mark.end
             elif mark.tag.kind == "set":
                 slots[mark.tag.name] = mark.tag.value
             else:
@@ -55,7 +55,9 @@ class Meanings:
                     return None
                 slots.update(values)
                 said[mark.tag.name] = " ".join(words[mark.start : mark.end])
-        return Reading(intent, slots, attention, said)
+        if not intent and called != len(words):
+            return None
+        return Reading(intent or "attention", slots, called > 0, said)
 
     def _slot(self, mark: Mark, covered: tuple[str, ...]) -> dict[str, Any] | None:
         kind = str(mark.tag.value)

@@ -46,6 +46,15 @@ def test_the_attention_phrase_may_be_left_out_only_where_it_is_optional(book):
         assert intents(grammar, "kitchen voice") == {"attention"}
 
 
+def test_words_after_the_attention_phrase_that_have_no_intent_mean_nothing(tmp_path):
+    shutil.copytree(grammar_folder(), tmp_path / "grammars")
+    file = tmp_path / "grammars" / "cool.jsgf"
+    file.write_text(file.read_text().replace(" {intent lid_off}", ""))
+    grammar = GrammarBook.load(tmp_path / "grammars").grammar(["cool"])
+    assert intents(grammar, "kitchen voice lid is off") == set()
+    assert intents(grammar, "kitchen voice") == {"attention"}
+
+
 def test_another_attention_phrase_can_be_chosen(book):
     grammar = book.grammar(["cool"], attention_phrase="Pantry, please")
     assert intents(grammar, "pantry please lid is off") == {"lid_off"}
