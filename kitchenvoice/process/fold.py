@@ -114,7 +114,9 @@ _WANTS_STEP = MappingProxyType(
 
 def _load_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     data = event.data
-    if event.load is None or kitchen.load(event.load) is not None:
+    """Open a load. A number that an open load has isn't given away."""
+    held = kitchen.load(event.load)
+    if event.load is None or (held is not None and held.stage is not Stage.CLOSED):
         return kitchen, ()
     load = Load(
         id=event.load,
