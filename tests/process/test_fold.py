@@ -84,14 +84,6 @@ def test_a_number_of_a_load_that_was_taken_back_is_not_used_again():
     assert (cook.kitchen.last_load, fold(cook.history).last_load) == (1, 1)
 
 
-def test_a_load_cannot_be_started_over_another():
-    cook = holding()
-    before = cook.kitchen.loads
-    start = cook.history[0]
-    kitchen, facts = apply(cook.kitchen, Event(seq=999, t=cook.t, kind="load_start", load=1, data=start.data))
-    assert (kitchen.loads, facts) == (before, ())
-
-
 def test_time_never_runs_backwards():
     cook = holding()
     kitchen, _ = apply(cook.kitchen, Event(seq=999, t=0.0, kind="pressure_low", load=1))
