@@ -55,6 +55,11 @@ class MemoryLog:
         """The highest load id ever used, 0 if none was."""
         return max((row[3] or 0 for row in self._rows), default=0)
 
+    @property
+    def last_moment(self) -> Moment | None:
+        """When the latest entry was written, by both clocks; `None` in an empty log."""
+        return self.moments[-1] if self.moments else None
+
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""
         events = list(self.read())

@@ -78,7 +78,11 @@ class Folding:
         except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
             return
         self.kitchen = after
-        if event.kind == "load_start" and event.load is not None and after.load(event.load) is not None:
+        if (
+            event.kind == "load_start"
+            and event.load is not None
+            and after.load(event.load) is not before.load(event.load)
+        ):
             self.starts[event.load] = event
             self.closed.pop(event.load, None)
             self.counted.pop(event.load, None)

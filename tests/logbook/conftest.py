@@ -18,3 +18,8 @@ def tmp_path() -> Iterator[Path]:
     path = Path(tempfile.mkdtemp(prefix="logbook-", dir=IN_MEMORY))
     yield path
     shutil.rmtree(path)
+
+
+@pytest.fixture
+def home(tmp_path: Path) -> Path:
+    return tmp_path / "home"

@@ -51,6 +51,14 @@ def test_what_was_appended_is_read_back_in_order(make: Callable[[], AnyLog]) -> 
     assert (log.last_seq, log.last_load) == (day.seq, 1)
 
 
+def test_both_clocks_of_the_latest_entry_are_kept(make: Callable[[], AnyLog]) -> None:
+    log, day = make(), Day()
+    assert log.last_moment is None
+    log.append([day.start(1)], moment(day.t))
+    log.append([day.add("packed", 1, count=1)], moment(day.t + 3))
+    assert log.last_moment == moment(day.t + 3)
+
+
 def test_appending_nothing_stores_nothing(make: Callable[[], AnyLog]) -> None:
     log = make()
     log.append([], moment())
