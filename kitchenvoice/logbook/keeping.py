@@ -56,9 +56,9 @@ def present_rows(
     return [rows[seq] for seq in sorted(rows)]
 
 
-def fold_present(database: sqlite3.Connection, also: Iterable[int] = ()) -> Folding:
-    """Fold the open loads (and `also`), without what was taken back."""
-    rows = present_rows(database, also, recent=False)
+def fold_present(database: sqlite3.Connection, also: Iterable[int] = (), *, recent: bool = False) -> Folding:
+    """Fold the open loads (and `also`, and with `recent` those just closed), without what was taken back."""
+    rows = present_rows(database, also, recent=recent)
     folding = Folding()
     if rows:
         gone = {seq for (seq,) in database.execute("SELECT seq FROM gone WHERE seq >= ?", (rows[0][0],))}
@@ -127,7 +127,12 @@ def _take_back(database: sqlite3.Connection, folding: Folding, target: int) -> N
     """Fold again without the entry that was taken back."""
     event = event_of(database.execute(f"SELECT {COLUMNS} FROM event WHERE seq = ?", (target,)).fetchone())
     loads = {load.id for load in folding.kitchen.loads} | ({event.load} if event.load is not None else set())
-    folding.become(fold_present(database, loads))
+    beside = (
+        "SELECT load FROM loads WHERE closed_seq > (SELECT opened_seq FROM loads WHERE load = ?1) "
+        "AND opened_seq < (SELECT coalesce(closed_seq, 9e18) FROM loads WHERE load = ?1)"
+    )
+    loads |= {load for (load,) in database.execute(beside, (event.load,))}
+    folding.become(fold_present(database, loads, recent=True))
     for load in sorted(loads | {load.id for load in folding.kitchen.loads}):
         _write_load(database, folding, load)
     taking = taking_of(event)

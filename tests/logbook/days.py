@@ -51,7 +51,7 @@ class Day:
         return self.events[-1]
 
     def start(self, load: int, food: str = "carrots", **data: Any) -> Event:
-        given = {**PRESSURE, "food": food, "food_name": food.replace("_", " "), "number": load, **data}
+        given = {**PRESSURE, "food": food, "food_name": food.replace("_", " "), "number": load, "canner": load, **data}
         return self.add("load_start", load, heard=f"start a load of {food}", **given)
 
     def until_rest(self, load: int, food: str = "carrots", *, jars: int = 9, restarts: int = 0, **data: Any) -> None:
