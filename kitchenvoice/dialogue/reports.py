@@ -110,14 +110,20 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         return
     talk.ask_yes_no(
         text,
-        lambda: _overrule(talk, heard, load.id, report, {**data, "asked": objection.kind}),
+        lambda: _overrule(talk, heard, load.id, report, {**data, "asked": (*data.get("asked", ()), objection.kind)}),
         lambda: talk.say("talk", "cancelled"),
     )
 
 
 def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
+    """Take a report after a yes, unless something else still speaks against it."""
     load = talk.kitchen.load(load_id)
-    if load is not None:
+    if load is None:
+        return
+    objection = object_to(talk.kitchen, load, report, data, talk.t)
+    if objection is not None:
+        _object(talk, heard, load, report, data, objection)
+    else:
         _accept(talk, heard, load, report, data)
 
 

@@ -147,7 +147,8 @@ def _timer_stop(talk: Talk, heard: Heard) -> None:
     if not talk.kitchen.timers and not any(call.key.startswith("timer_done:") for call in talk.kitchen.calls):
         talk.say("answers", "no_timer")
         return
-    name = talk.kitchen.timers[-1].name if talk.kitchen.timers else None
+    calling = any(call.key.startswith("timer_done:") for call in talk.kitchen.calls)
+    name = None if calling or not talk.kitchen.timers else talk.kitchen.timers[-1].name
     talk.record("timer_stop", None, heard.text, name=name)
     talk.say("answers", "timer_stopped")
 

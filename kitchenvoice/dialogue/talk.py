@@ -9,7 +9,19 @@ from kitchenvoice.dialogue import telling
 from kitchenvoice.dialogue.texts import Texts, load_texts
 from kitchenvoice.dialogue.turn import Control, Note, Question, Turn
 from kitchenvoice.ports import Announcement, Urgency
-from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, apply, fold, step_of, unchecked
+from kitchenvoice.process import (
+    RECORDED_FACTS,
+    Event,
+    Fact,
+    Kitchen,
+    Load,
+    Stage,
+    apply,
+    fold,
+    step_of,
+    unchecked,
+    validate,
+)
 from kitchenvoice.profile import Profile
 
 __all__ = ["Pantry", "Talk", "window_s"]
@@ -88,7 +100,7 @@ class Talk:
 
     def _append(self, kind: str, load: int | None, data: Mapping[str, Any], heard: str) -> Event:
         self.last_seq += 1
-        event = Event(seq=self.last_seq, t=self.t, kind=kind, load=load, data=dict(data), heard=heard)
+        event = validate(Event(seq=self.last_seq, t=self.t, kind=kind, load=load, data=dict(data), heard=heard))
         self.history.append(event)
         self._events.append(event)
         return event
