@@ -23,8 +23,9 @@ from kitchenvoice.rehearsal import neural_voice
 
 __all__ = ["DEMO_COOK", "DEMO_HELPER", "Cook", "voice", "voices"]
 
-DEMO_COOK = "flite slt"
-"""The cook of the demonstration: see the table of voices in the hearing report for how well it is understood."""
+DEMO_COOK = "flite rms"
+"""The cook of the demonstration. Of the plain install's natural voices the ear understands it best: 30 of 30 sentences
+clean and at 3 m, 29 of 30 at 10 dB (awb 28, slt 25; the diphone voice had 30 but sounds like a machine)."""
 
 DEMO_HELPER = "espeak f3"
 """The second person in the kitchen: another sex of voice, another family, told from the cook at once."""
@@ -126,8 +127,8 @@ def _festival(speaker: str, text: str, rate: float) -> Sound:
 _ENGINES = {"espeak-ng": _espeak, "festival": _festival, "flite": _flite, "neural": neural_voice.speak}
 
 _CATALOGUE = (
-    Cook("flite slt", "statistical", "flite", "slt"),
     Cook("flite rms", "statistical", "flite", "rms"),
+    Cook("flite slt", "statistical", "flite", "slt"),
     Cook("flite awb", "statistical", "flite", "awb"),
     Cook("flite kal", "diphone", "flite", "kal16"),
     Cook("flite slt small", "statistical", "flite", "slt", 0.9),

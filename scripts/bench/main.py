@@ -57,7 +57,7 @@ def main() -> None:
         "form": plan.name,
         "seed": SEED,
         "planned": len(work),
-        "minutes": (time.perf_counter() - started) / 60.0,
+        "minutes": sum(record["cpu_s"] for record in records) / 60.0,
         "engine": recogniser.engine,
         "model": recogniser.model,
         "voices": ", ".join(cook.name for cook in voices()),

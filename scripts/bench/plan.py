@@ -50,17 +50,21 @@ _TALK_CONDITIONS = ("clean", "20 dB", "3 m", "1 m + 20 dB", "10 dB")
 
 
 def tasks(plan: Plan, register: Path, cache: Path) -> tuple[list[Task], list[Sentence]]:
-    """Return all tasks in an order that mixes kinds, and the sentences on which grammar and register disagree."""
+    """Return all tasks, mixed so that a run cut short is a fair sample, and the sentences that the grammar reads
+    otherwise than the register asks."""
     said = sentences(register, SEED, rounds=plan.rounds)
     disputed = [sentence for sentence in said if expected(sentence) is None]
-    made: list[Task] = [*_commands(plan, said, cache), *_talk(plan, cache), *_noise(plan), *_numbers(plan)]
-    Random(SEED).shuffle(made)
+    groups = _commands(plan, said, cache)
+    groups += [[task] for task in (*_talk(plan, cache), *_noise(plan), *_numbers(plan))]
+    Random(SEED).shuffle(groups)
+    made = [task for group in groups for task in group]
     return made, disputed
 
 
-def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[Task]:
+def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[list[Task]]:
+    """Return what is heard of each clip: by the product, and for some clips by the other ears too."""
     people = voices()
-    made: list[Task] = []
+    made: list[list[Task]] = []
     for place, condition in enumerate(CONDITIONS):
         for number, sentence in enumerate(said):
             random = Random(f"{SEED} {condition.name} {number}")
@@ -72,7 +76,7 @@ def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[Task]
             systems = ["stage"]
             if draw < plan.compared * plan.share and condition.name in plan.compared_conditions:
                 systems += ["big", "free", "unreduced"]
-            made += [CommandTask(sentence, cook, rate, condition.name, s, number, cache) for s in systems]
+            made.append([CommandTask(sentence, cook, rate, condition.name, s, number, cache) for s in systems])
     return made
 
 
