@@ -6,8 +6,9 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, where
+from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Load, Stage, Timer, step_of
@@ -39,7 +40,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
 
 def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
     several = load is not None and len(talk.kitchen.open_loads) > 1
-    dot = f"{telling.load_name(talk.kitchen, load)}. " if several and load is not None else ""
+    dot = f"{filling.load_name(talk.kitchen, load)}. " if several and load is not None else ""
     talk.say("answers", key, values, load_dot=dot)
 
 
@@ -60,16 +61,27 @@ def _time(talk: Talk, heard: Heard) -> None:
     if load is None:
         talk.say("answers", "idle")
     else:
-        _say(talk, "time_none", load, step=talk.step_text(load))
+        lost = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+        minutes = words.duration(60 * load.process.minutes)
+        key, word = ("time_lost" if lost else "time_none"), filling.hold_word(load)
+        _say(talk, key, load, step=talk.step_text(load), hold_word=word, minutes=minutes)
 
 
 def _tell_time(talk: Talk, load: Load) -> bool:
     timer = _leading_timer(load)
     if timer is None:
         return False
+    if load.doubt:
+        _say(talk, "time_doubt", load)
+        return True
     left = words.duration(max(0.0, timer.left_s(talk.t)))
-    _say(talk, "time", load, left=left, what=_RUNNING[timer.name])
+    _say(talk, "time", load, left=left, what=_what_runs(load, timer))
     return True
+
+
+def _what_runs(load: Load, timer: Timer) -> str:
+    bath = timer.name == "hold" and not load.process.is_pressure
+    return "the boil" if bath else _RUNNING[timer.name]
 
 
 def _leading_timer(load: Load) -> Timer | None:
@@ -83,7 +95,7 @@ def _leading_timer(load: Load) -> Timer | None:
 def _pressure(talk: Talk, load: Load) -> None:
     process = load.process
     if process.is_pressure:
-        _say(talk, "pressure", load, target=telling.target(process), gauge=process.gauge or "")
+        _say(talk, "pressure", load, target=filling.target(process), gauge=process.gauge or "")
     else:
         _say(talk, "pressure_none", load)
 
@@ -91,7 +103,7 @@ def _pressure(talk: Talk, load: Load) -> None:
 def _hold(talk: Talk, load: Load) -> None:
     minutes = words.duration(60 * load.process.minutes)
     if load.process.is_pressure:
-        _say(talk, "hold_psi", load, minutes=minutes, target=telling.target(load.process))
+        _say(talk, "hold_psi", load, minutes=minutes, target=filling.target(load.process))
     else:
         _say(talk, "hold", load, minutes=minutes)
 
@@ -130,7 +142,7 @@ def _vent(talk: Talk, load: Load) -> None:
 def _water(talk: Talk, heard: Heard) -> None:
     load = talk.focus
     if load is not None and not load.process.is_pressure:
-        _say(talk, "water_bath", load, over=telling.over_lids(load.process))
+        _say(talk, "water_bath", load, over=filling.over_lids(load.process))
     else:
         _say(talk, "water")
 
@@ -155,10 +167,10 @@ def _jars(talk: Talk, load: Load) -> None:
 
 def _count(talk: Talk, load: Load) -> None:
     if load.sealed is not None:
-        counted = {"sealed": words.twice(load.sealed), "failed": words.twice(load.failed or 0)}
-        _say(talk, "count", load, count=talk.texts.say("answers", "count_sealed", counted))
+        _say(talk, "count", load, count=count_text(talk, load))
     elif load.stage is Stage.PACK:
-        _say(talk, "count", load, count=talk.texts.say("answers", "count_packed", packed=words.twice(load.packed)))
+        values = filling.values_of(talk, {"packed": load.packed}, load)
+        _say(talk, "count", load, count=talk.texts.say("answers", "count_packed", values))
     else:
         loaded = words.jars(load.jar, load.standing)
         _say(talk, "count", load, count=talk.texts.say("answers", "count_loaded", loaded=loaded))
@@ -185,16 +197,31 @@ def _where(talk: Talk, heard: Heard) -> None:
     for load in talk.kitchen.open_loads:
         talk.speak(where(talk, load))
         timer = _leading_timer(load)
-        if timer is not None and timer.left_s(talk.t) > 0:
-            _say(talk, "time", None, left=words.duration(timer.left_s(talk.t)), what=_RUNNING[timer.name])
+        if timer is not None and timer.left_s(talk.t) > 0 and not load.doubt:
+            _say(talk, "time", None, left=words.duration(timer.left_s(talk.t)), what=_what_runs(load, timer))
 
 
-def _why(talk: Talk, load: Load) -> None:
+def _why(talk: Talk, heard: Heard) -> None:
+    """Give the reason of the open question, of what was refused just now, or of the step."""
+    if talk.question is not None and talk.question.why:
+        talk.speak(talk.question.why)
+        talk.ask(talk.question)
+    elif talk.reason:
+        talk.speak(talk.reason)
+    else:
+        _about_load(_why_step)(talk, heard)
+
+
+def _why_step(talk: Talk, load: Load) -> None:
     step = step_of(load)
     if step is None:
         talk.say("answers", "why_none")
     else:
-        talk.speak(step.why.format_map({"target": words.number(load.process.target_psi or 0)}))
+        talk.speak(filling.named(talk, load, step.why.format_map(_numbers(load))))
+
+
+def _numbers(load: Load) -> dict[str, str]:
+    return {"target": words.number(load.process.target_psi or 0)}
 
 
 # ---------------------------------------------------------------- shelf
@@ -253,7 +280,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "ask_shelf": _shelf,
         "opened": _opened,
         "where_are_we": _where,
-        "why": _about_load(_why),
+        "why": _why,
     }
 )
 """What is answered to each question."""

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.process import Load
+from kitchenvoice.process import Load, Stage
 
-__all__ = ["ask_which_load", "find_loads", "load_list", "select", "where"]
+__all__ = ["ask_which_load", "find_loads", "load_list", "select", "stage_text", "where"]
 
 
 def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
@@ -21,7 +21,7 @@ def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
 
 def load_list(talk: Talk, loads: Sequence[Load], last: str = "or") -> str:
     """Say loads so that they can be told apart."""
-    return words.listed([telling.load_name(talk.kitchen, load) for load in loads], last)
+    return words.listed([filling.load_name(talk.kitchen, load) for load in loads], last)
 
 
 def ask_which_load(talk: Talk, loads: Sequence[Load], then: Callable[[Load], None]) -> None:
@@ -64,9 +64,23 @@ def _turn_to(talk: Talk, load: Load, heard: str) -> None:
     talk.speak(where(talk, load))
 
 
+def stage_text(talk: Talk, load: Load) -> str:
+    """Name the stage of a load, and of a hold whether it runs, was lost or is done."""
+    key = load.stage.value
+    if load.stage is Stage.HOLD:
+        hold = load.hold
+        if hold is not None and hold.done:
+            key = "hold_done"
+        elif hold is not None and hold.lost_t is not None:
+            key = "hold_lost"
+        elif not load.process.is_pressure:
+            key = "hold_bath"
+    return talk.texts.say("stages", key)
+
+
 def where(talk: Talk, load: Load) -> str:
     """Say at what stage and step a load is."""
     several = len(talk.kitchen.open_loads) > 1
-    name = f"{telling.load_name(talk.kitchen, load)}. " if several else ""
-    stage = talk.texts.say("stages", load.stage.value)
+    name = f"{filling.load_name(talk.kitchen, load)}. " if several else ""
+    stage = stage_text(talk, load)
     return talk.texts.say("answers", "where", load_dot=name, stage=stage, step=talk.step_text(load))

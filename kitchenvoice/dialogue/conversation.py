@@ -8,26 +8,28 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, reports, steering, telling, words
-from kitchenvoice.dialogue.choosing import load_list
-from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
+from kitchenvoice.dialogue import asking, checks, greeting, reports, steering
+from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
 from kitchenvoice.dialogue.planning import plan_by_voice
-from kitchenvoice.dialogue.talk import Pantry, Talk
+from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
 from kitchenvoice.dialogue.turn import Heard, Question, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.process import Event, Fact, Load, next_due
+from kitchenvoice.process import Event, next_due
 from kitchenvoice.profile import Profile
 
 __all__ = ["Conversation"]
 
-_HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {**steering.HANDLERS, **asking.HANDLERS, **reports.HANDLERS, "have": plan_by_voice, "ask_yield": plan_by_voice}
 )
+"""What is done with each intent."""
+
 _ANSWERS = frozenset({"yes", "no", "number", "choice", "repeat", "help", "cancel"})
+_BARE = frozenset({"yes", "no", "number", "choice"})
 _MOST_MISSES = 2
-_GAUGE = frozenset({"pressure_is", "pressure_low", "number"})
-_ASIDES = frozenset(name for name in _HANDLERS if name.startswith("ask_")) | {
+_LONGEST_ANSWER = 5
+_ASIDES = frozenset(name for name in HANDLERS if name.startswith("ask_")) | {
     "repeat",
     "help",
     "why",
@@ -39,6 +41,9 @@ _ASIDES = frozenset(name for name in _HANDLERS if name.startswith("ask_")) | {
     "quiet",
     "slower",
     "faster",
+    "brief",
+    "full",
+    "attention",
 }
 
 
@@ -86,9 +91,14 @@ class Conversation:
         understood = understand(utterance, self.grammar(t, typed=typed))
         self.talk.note("heard", understood.text, intent=understood.intent, reject=understood.reject_reason)
         if understood.intent is None:
-            self._no_match(understood, t, typed=typed)
+            self._no_match(utterance, understood, t, typed=typed)
         else:
             self._act(understood, t, typed=typed)
+        return self._finish()
+
+    def _finish(self) -> Turn:
+        checks.ask_next(self.talk)
+        checks.ask_step(self.talk)
         return self.talk.flush()
 
     def _act(self, understood: Understanding, t: float, *, typed: bool) -> None:
@@ -102,50 +112,88 @@ class Conversation:
         if talk.asleep and intent != "wake":
             talk.note("ignored", understood.text, reason="asleep")
             return
-        heard = Heard(intent, understood.slots, understood.text, t, addressed, understood.rival is not None)
+        rival = None if understood.rival is None else understood.rival.slots
+        heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
         talk.attention_until = 0.0
+        if intent != "why":
+            talk.reason = ""
         if talk.question is not None and talk.question.answer(heard):
             return
-        if talk.question is not None and intent in ("yes", "no", "number", "choice"):
+        if talk.question is not None and intent in _BARE and not (talk.question.passive and not addressed):
             talk.speak(talk.question.prompt, Urgency.READBACK)
             return
-        handler = _HANDLERS.get(intent)
-        if handler is None:
-            talk.note("ignored", understood.text, reason="no_handler")
+        handler = HANDLERS.get(intent)
+        if handler is None or (intent in _BARE and not addressed):
+            talk.note("ignored", understood.text, reason="no_handler" if handler is None else "no_question")
             return
         before = talk.question
         handler(talk, heard)
-        if before is not None and talk.question is before and intent not in _ASIDES:
-            talk.question = None
+        self._after(before, intent)
 
-    def _no_match(self, understood: Understanding, t: float, *, typed: bool) -> None:
+    def _after(self, before: Question | None, intent: str) -> None:
+        """Settle what becomes of a question that was open when she said something else."""
+        talk = self.talk
+        checks.put_off(talk, before)
+        if before is None or talk.question is not before or before.check is not None or intent in _ASIDES:
+            return
+        if not before.keep:
+            talk.question = None
+        elif before.pressing:
+            talk.ask(before)
+
+    def _no_match(self, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
         """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
         talk = self.talk
         question = self.open_question(t)
-        called = understood.attention or typed or question is not None or t <= talk.attention_until
-        if talk.asleep or not called or understood.reject_reason in ("silence", "no_attention"):
+        called = typed or t <= talk.attention_until or self._is_called(utterance)
+        asked = question is not None and not question.passive and len(understood.text.split()) <= _LONGEST_ANSWER
+        unasked = understood.reject_reason == "silence" or (understood.reject_reason == "no_attention" and not called)
+        if talk.asleep or unasked or not (called or asked):
             talk.note("ignored", understood.text, reason=understood.reject_reason or "")
             return
         if understood.reject_reason == "too_soft":
             talk.say("talk", "too_soft")
+            return
+        if called and self._elsewhere(utterance):
             return
         talk.misses += 1
         if talk.misses == 1:
             talk.say("talk", "again")
         elif talk.misses <= _MOST_MISSES:
             talk.say("talk", "no_match_help", help=steering.help_text(talk))
-            if question is not None:
-                talk.speak(question.prompt)
+        else:
+            talk.note("ignored", understood.text, reason="missed_often")
         if question is not None and talk.misses <= _MOST_MISSES:
-            question.window_t = max(question.window_t, t + 20.0)
+            question.window_t = max(question.window_t, t + window_s(question.prompt))
+
+    def _is_called(self, utterance: Utterance) -> bool:
+        phrase = normalise(self.talk.profile.attention)
+        return any(normalise(text).startswith(f"{phrase} ") for text in utterance.alternatives[:1])
+
+    def _elsewhere(self, utterance: Utterance) -> bool:
+        """Say where she is if the sentence is a whole one of another stage."""
+        talk = self.talk
+        anywhere = self._book.grammar(
+            STAGES,
+            attention="optional",
+            attention_phrase=talk.profile.attention,
+            loads={load.number: load.food for load in talk.kitchen.open_loads},
+        )
+        for text in utterance.alternatives:
+            readings = anywhere.parse(text)
+            if readings and readings[0].intent != "attention":
+                talk.misses = 0
+                reports.refuse_stage(talk, readings[0].intent)
+                return True
+        return False
 
     # ------------------------------------------------------------ time
 
     def tick(self, t: float) -> Turn:
         """Let the clock bring what is due by `t`."""
         self._run_clock(t)
-        return self.talk.flush()
+        return self._finish()
 
     def next_t(self) -> float | None:
         """Return when `tick` has to be called next, `None` if nothing is coming."""
@@ -164,8 +212,7 @@ class Conversation:
                 break
             self._lapse(coming.t)
             talk.t = max(talk.t, coming.t)
-            facts = talk.record(coming.kind, coming.load, "", coming.data)
-            self._ask_checks(facts)
+            checks.note_checks(talk, talk.record(coming.kind, coming.load, "", coming.data))
         self._lapse(t)
         talk.t = max(talk.t, t)
 
@@ -178,54 +225,16 @@ class Conversation:
             talk.t = max(talk.t, question.window_t)
             question.prompted = 1
             talk.speak(question.prompt, Urgency.GUIDANCE)
-            question.window_t = talk.t + 20.0 + len(question.prompt) / 13.0
+            question.window_t = talk.t + window_s(question.prompt)
         if question.prompted == 1 and t > question.window_t:
             talk.t = max(talk.t, question.window_t)
             question.prompted = 2
-            if question.lapse is not None:
+            if question.passive or question.lapse is not None:
                 talk.question = None
+            if question.lapse is not None:
                 question.lapse(talk.t)
         if question.prompted == 2 and t > question.stale_t and talk.question is question:
             talk.question = None
-
-    # ------------------------------------------------------------ questions of our own
-
-    def _ask_checks(self, facts: Sequence[Fact]) -> None:
-        for fact in facts:
-            load = self.talk.kitchen.load(fact.load)
-            if fact.kind == "check_due" and load is not None and self.talk.question is None:
-                self._ask_check(load)
-
-    def _ask_check(self, load: Load) -> None:
-        talk = self.talk
-        kind = load.process.gauge if load.process.is_pressure else "bath"
-        values = telling.values_of(talk, {}, load)
-        prompt = talk.texts.say("facts", f"check_{kind}", values)
-        if kind == "dial":
-            talk.ask(
-                Question("pressure", prompt, lambda heard: self._gauge_read(load.id, heard), _GAUGE, lambda _: None)
-            )
-            return
-        good, bad = ("weight_rocking", "weight_quiet") if kind == "weighted" else ("boiling", "boil_lost")
-
-        def report(name: str) -> Callable[[], None]:
-            return lambda: reports.take_for_id(talk, load.id, name, {})
-
-        talk.ask_yes_no(
-            prompt,
-            report(good),
-            report(bad),
-            lambda _: None,
-            frozenset({good, bad}),
-            "weight_check" if kind == "weighted" else "boil_check",
-        )
-
-    def _gauge_read(self, load_id: int, heard: Heard) -> bool:
-        if heard.intent == "number" and heard.slots.get("value") is not None:
-            self.talk.question = None
-            reports.take_for_id(self.talk, load_id, "pressure_is", {"pressure": heard.slots["value"]}, heard.text)
-            return True
-        return False
 
     # ------------------------------------------------------------ start and recovery
 
@@ -233,35 +242,11 @@ class Conversation:
         """Start or recover: say what is known, how long it was away, and ask what it can't know."""
         talk = self.talk
         talk.t = max(talk.t, t)
-        loads = talk.kitchen.open_loads
-        attention = talk.profile.attention
-        talk.say("talk", "hello", urgency=Urgency.GUIDANCE, attention=attention)
-        if loads:
-            talk.say("talk", "hello_open", loads=load_list(talk, loads, "and"))
-        if loads and off_s > 0:
-            talk.say("talk", "gap", off=words.duration(off_s))
-        talk.record("session_start", None, off_s=round(off_s, 1))
-        self._ask_next_doubt()
+        first = not talk.history and talk.last_seq == 0
+        gap_s = off_s if off_s >= greeting.SHORT_GAP_S else 0.0
+        talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
+        greeting.greet(talk, first=first, off_s=gap_s)
+        checks.ask_doubts(talk)
         if talk.question is None:
             self._run_clock(t)
-        return talk.flush()
-
-    def _ask_next_doubt(self) -> None:
-        talk = self.talk
-        load = next((load for load in talk.kitchen.open_loads if load.doubt), None)
-        if load is None:
-            return
-        kind = (
-            "vent"
-            if not load.holding
-            else {"dial": "pressure", "weighted": "weight"}.get(load.process.gauge or "", "boil")
-        )
-        prompt = talk.texts.say("talk", f"gap_{kind}", telling.values_of(talk, {}, load))
-
-        def answered(*, ok: bool) -> None:
-            talk.record("was_steady", load.id, ok=ok)
-            self._ask_next_doubt()
-
-        talk.ask_yes_no(
-            prompt, lambda: answered(ok=True), lambda: answered(ok=False), lapse=lambda _: answered(ok=False)
-        )
+        return self._finish()

@@ -50,7 +50,7 @@ def _ask(talk: Talk, have: _Have, slot: str, prompt: str) -> None:
         _go_on(talk, replace(have, **change))
         return True
 
-    talk.ask(Question(slot, prompt, answer, intents=frozenset({"choice"})))
+    talk.ask(Question(slot, prompt, answer, intents=frozenset({"choice"}), keep=True))
 
 
 def _answer(talk: Talk, have: _Have) -> None:

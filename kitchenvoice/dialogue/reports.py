@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import ask_which_load, where
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Objection, Stage, following, loads_for, object_to, step_of
 
-__all__ = ["HANDLERS", "take_for_id"]
+__all__ = ["HANDLERS", "count_text", "refuse_stage", "take_for_id"]
 
 _CHOSEN_S = 60.0
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
@@ -28,7 +29,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     if len(loads) > 1 and chosen in loads and talk.t - talk.selected_t <= _CHOSEN_S:
         loads = (chosen,) if chosen is not None else loads
     if not loads:
-        _refuse_stage(talk)
+        refuse_stage(talk, report)
     elif len(loads) == 1:
         _take_for(talk, heard, loads[0], report, data)
     else:
@@ -46,17 +47,21 @@ def _trouble(objection: Objection | None) -> int:
     return 0 if objection is None else 1 if objection.override else 2
 
 
-def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: str = "") -> None:
+def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: Heard) -> None:
     """Take a report for a load that is known already, as the answer to a question of ours."""
     load = talk.kitchen.load(load_id)
     if load is not None:
-        _take_for(talk, Heard(report, data, heard, talk.t), load, report, data)
+        _take_for(talk, heard, load, report, data)
 
 
-def _refuse_stage(talk: Talk) -> None:
+def refuse_stage(talk: Talk, intent: str = "") -> None:
+    """Say that it doesn't fit here, where she is and what is waited for."""
     load = talk.focus
     if load is None:
         talk.say("objections", "no_load")
+    elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
+        counted = count_text(talk, load)
+        talk.say("answers", "count_logged", count=counted)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
 
@@ -67,8 +72,31 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _object(talk, heard, load, report, data, objection)
     elif report == "seal_count":
         _confirm_count(talk, heard, load, data)
+    elif heard.rival is not None and not _loses_anyway(load, report, data, heard.rival):
+        _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
+
+
+def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
+    """Tell whether a fall below the target is reported either way: that is taken at once."""
+    said, other, target = data.get("pressure"), rival.get("pressure"), load.process.target_psi
+    falls = report in ("pressure_is", "pressure_low") and load.holding and target is not None
+    return falls and said is not None and other is not None and max(said, other) < (target or 0)
+
+
+def _confirm_heard(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    """Ask back what sounds like something else, with the number that tells them apart."""
+    rival = heard.rival or {}
+    pairs = ((value, rival.get(name)) for name, value in heard.slots.items() if rival.get(name) not in (None, value))
+    code = next((words.code(value, other) for value, other in pairs if isinstance(value, int | float)), "")
+    said = heard.text.removeprefix(talk.profile.attention).strip() + code
+    sure = replace(heard, rival=None)
+    talk.ask_yes_no(
+        talk.texts.say("talk", "did_you_say", said=said),
+        lambda: take_for_id(talk, load.id, report, data, sure),
+        lambda: talk.say("declined", "any"),
+    )
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
@@ -86,18 +114,19 @@ def _doubt_the_loss(talk: Talk, load_id: int) -> None:
     event = next(event for event in reversed(talk.history) if event.load == load_id and event.kind != "hold_lost")
 
     def wrong() -> None:
+        what = telling.undone(talk, event)
         talk.take_back(event)
-        talk.say("talk", "taken_back", what=telling.undone(talk, event))
+        talk.say("talk", "taken_back", what=what)
         load = talk.kitchen.load(load_id)
         if load is not None:
             talk.speak(where(talk, load))
 
     prompt = talk.texts.say("talk", "confirm_or_scratch")
-    talk.ask_yes_no(prompt, lambda: talk.say("talk", "answered"), wrong, lapse=lambda _: None)
+    talk.ask_yes_no(prompt, lambda: talk.say("talk", "loss_stands"), wrong, lapse=lambda _: None, prompted=1)
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
-    values = telling.values_of(talk, objection.data, load)
+    values = filling.values_of(talk, objection.data, load)
     if objection.kind == "window_shut":
         values["hours"] = words.duration(float(objection.data["hours"]) * 3600)  # type: ignore[arg-type]
     if "other" in objection.data:
@@ -105,14 +134,24 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         values["other"] = other.food_name if other is not None else ""
     values["where"] = where(talk, load)
     text = talk.texts.say("objections", objection.kind, values)
+    talk.reason = text
+    text = filling.named(talk, load, text)
     if not objection.override:
         talk.speak(text, Urgency.CAUTION)
         return
     talk.ask_yes_no(
         text,
         lambda: _overrule(talk, heard, load.id, report, {**data, "asked": (*data.get("asked", ()), objection.kind)}),
-        lambda: talk.say("talk", "cancelled"),
+        lambda: _decline(talk, load.id, objection),
     )
+
+
+def _decline(talk: Talk, load_id: int, objection: Objection) -> None:
+    """After a no: say what stands."""
+    load = talk.kitchen.load(load_id)
+    key = objection.kind if talk.texts.has("declined", objection.kind) else "any"
+    values = filling.values_of(talk, objection.data, load)
+    talk.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
 
 
 def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
@@ -131,16 +170,21 @@ def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping
 
 
 def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
-    sealed, failed = words.twice(data["sealed"]), words.twice(data["failed"])
-    name = "" if len(talk.kitchen.open_loads) == 1 else f"{telling.load_name(talk.kitchen, load)}. "
-    prompt = words.capital(
-        f"{name}{words.capital(sealed)} sealed, {failed if data['failed'] else 'none'} failed. Is that right?"
-    )
+    said = words.capital(f"{words.number(data['sealed'])} sealed")
+    failed = words.number(data["failed"]) if data["failed"] else "none"
+    prompt = f"{said}, {failed} failed.{filling.codes(data)} Is that right?"
+    values = filling.values_of(talk, {}, load)
     talk.ask_yes_no(
-        prompt,
+        filling.named(talk, load, prompt),
         lambda: _overrule(talk, heard, load.id, "seal_count", data),
-        lambda: talk.speak(talk.step_text(load)),
+        lambda: talk.say("declined", "seal_count", values),
     )
+
+
+def count_text(talk: Talk, load: Load) -> str:
+    """Say the count of seals that is logged."""
+    data = {"sealed": load.sealed or 0, "failed": load.failed or 0}
+    return talk.texts.say("answers", "count_sealed", filling.values_of(talk, data, load))
 
 
 def _finish_tally(talk: Talk, heard: Heard, load_id: int) -> None:
@@ -165,7 +209,7 @@ def _all_sealed(talk: Talk, heard: Heard) -> None:
     elif loads:
         _all_of(talk, heard, loads[0])
     else:
-        _refuse_stage(talk)
+        refuse_stage(talk, "seal_count")
 
 
 def _all_of(talk: Talk, heard: Heard, load: Load) -> None:
@@ -217,7 +261,7 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         _take_for(talk, heard, load, "lid_locked", {})
     elif blocked:
-        talk.say("talk", "by_report", step=talk.step_text(load))
+        talk.speak(filling.named(talk, load, talk.texts.say("talk", "by_report", step=talk.step_text(load))))
     elif step is not None and step.check and not checked:
         talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=step.check)
         talk.speak(talk.step_text(load))

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import telling, words
+from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import select, where
 from kitchenvoice.dialogue.starting import set_altitude, start
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Stage
 
 __all__ = ["HANDLERS", "help_text"]
@@ -35,8 +36,20 @@ _HELP: Mapping[Stage, str] = MappingProxyType(
 _IDLE_HELP = "start a load, I have twenty pounds of green beans, what should we eat first, set a timer"
 
 
+_ANSWERS: Mapping[str, str] = MappingProxyType(
+    {
+        **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
+        **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
+    }
+)
+
+
 def help_text(talk: Talk) -> str:
     """Say what can be said here."""
+    question = talk.question
+    if question is not None and not question.passive:
+        answers = talk.texts.say("talk", _ANSWERS.get(question.expects, "answer_name"))
+        return talk.texts.say("talk", "help_question", prompt=question.prompt, answers=answers.lower())
     load = talk.focus
     phrases = _IDLE_HELP if load is None else _HELP.get(load.stage, _IDLE_HELP)
     return talk.texts.say("talk", "help", phrases=f"{phrases}, why, or scratch that")
@@ -58,7 +71,11 @@ def _cancel(talk: Talk, heard: Heard) -> None:
         talk.say("talk", "not_asked")
     else:
         question, talk.question = talk.question, None
-        talk.say("talk", "cancelled")
+        talk.checks = [load for load in talk.checks if load != question.check]
+        if question.dropped:
+            talk.speak(question.dropped, Urgency.READBACK)
+        else:
+            talk.say("talk", "cancelled")
         if question.lapse is not None:
             question.lapse(talk.t)
 
@@ -89,13 +106,15 @@ def _full(talk: Talk, heard: Heard) -> None:
 
 def _sleep(talk: Talk, heard: Heard) -> None:
     talk.asleep = True
-    talk.question = None
+    talk.question = talk.parked = None
     talk.say("talk", "asleep", attention=talk.profile.attention)
 
 
 def _wake(talk: Talk, heard: Heard) -> None:
     talk.asleep = False
     talk.say("talk", "awake")
+    if talk.kitchen.calls:
+        _missed(talk, heard)
 
 
 def _attention(talk: Talk, heard: Heard) -> None:
@@ -116,30 +135,33 @@ def _answer_call(talk: Talk, heard: Heard) -> None:
         return
     keys = tuple(call.key for call in talk.kitchen.calls)
     talk.record("answer_call", None, heard.text, keys=keys)
-    talk.say("talk", "answered")
-    for load in talk.kitchen.open_loads:
-        if any(key.endswith(f":{load.id}") for key in keys):
-            talk.speak(f"{words.capital(telling.load_name(talk.kitchen, load))}. {talk.step_text(load)}")
+    called = [load for load in talk.kitchen.open_loads if any(key.endswith(f":{load.id}") for key in keys)]
+    if any(key.startswith("timer_done:") for key in keys) or not called:
+        talk.say("talk", "answered")
+    for load in called:
+        talk.speak(f"{words.capital(filling.load_name(talk.kitchen, load))}. {talk.step_text(load, brief=True)}")
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
     calls = [_call_text(talk, call.key, call.load, call.since_t) for call in talk.kitchen.calls]
     if calls:
         talk.say("talk", "missed", calls=" ".join(calls))
-    else:
+    elif talk.question is None or talk.question.passive:
         talk.say("talk", "nothing_missed")
+    if talk.question is not None and not talk.question.passive:
+        talk.ask(talk.question)
 
 
 def _call_text(talk: Talk, key: str, load_id: int | None, since_t: float) -> str:
     load = talk.kitchen.load(load_id)
-    values = telling.values_of(talk, {"since_s": talk.t - since_t}, load)
+    values = filling.values_of(talk, {"since_s": talk.t - since_t}, load)
     return talk.texts.say("facts", f"call_again_{key.split(':')[0]}", values)
 
 
 def _timer_start(talk: Talk, heard: Heard) -> None:
     minutes = float(heard.slots["minutes"])
     talk.record("timer_start", None, heard.text, minutes=minutes)
-    talk.say("answers", "time_timer", left=words.duration(60 * minutes), minutes=words.duration(60 * minutes))
+    talk.say("answers", "timer_set", minutes=words.duration(60 * minutes), code=words.code(minutes))
 
 
 def _timer_stop(talk: Talk, heard: Heard) -> None:
@@ -157,7 +179,7 @@ def _timer_stop(talk: Talk, heard: Heard) -> None:
 
 
 def _scratch(talk: Talk, heard: Heard) -> None:
-    talk.question = None
+    talk.question = talk.parked = None
     event = _last_of_hers(talk)
     if event is None:
         talk.say("talk", "nothing_to_take_back")
@@ -167,7 +189,12 @@ def _scratch(talk: Talk, heard: Heard) -> None:
     talk.say("talk", "taken_back", what=what)
     load = talk.kitchen.load(event.load)
     if load is not None and load.stage is not Stage.CLOSED:
+        if load.stage is Stage.PACK and event.kind == "packed":
+            values = filling.values_of(talk, {"packed": load.packed}, load)
+            talk.speak(filling.named(talk, load, talk.texts.say("facts", "packed", values)))
         talk.speak(where(talk, load))
+    elif not talk.kitchen.open_loads:
+        talk.say("talk", "no_load_left")
 
 
 def _last_of_hers(talk: Talk) -> Event | None:

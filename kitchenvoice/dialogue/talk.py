@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Protocol
 
-from kitchenvoice.dialogue import telling
+from kitchenvoice.dialogue import filling, telling
 from kitchenvoice.dialogue.texts import Texts, load_texts
 from kitchenvoice.dialogue.turn import Control, Note, Question, Turn
 from kitchenvoice.ports import Announcement, Urgency
@@ -19,7 +19,6 @@ from kitchenvoice.process import (
     apply,
     fold,
     step_of,
-    unchecked,
     validate,
 )
 from kitchenvoice.profile import Profile
@@ -70,6 +69,9 @@ class Talk:
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.question: Question | None = None
+        self.parked: Question | None = None
+        self.checks: list[int] = []
+        self.reason = ""
         self.attention_until = 0.0
         self.selected_t = float("-inf")
         self.misses = 0
@@ -95,12 +97,11 @@ class Talk:
                 self._append(fact.kind, fact.load, {**fact.data, "of": event.seq}, "")
         self._drop_answered(before)
         telling.tell(self, facts, before)
-        self._tell_unchecked(before, load)
         return facts
 
     def _append(self, kind: str, load: int | None, data: Mapping[str, Any], heard: str) -> Event:
-        self.last_seq += 1
-        event = validate(Event(seq=self.last_seq, t=self.t, kind=kind, load=load, data=dict(data), heard=heard))
+        event = validate(Event(seq=self.last_seq + 1, t=self.t, kind=kind, load=load, data=dict(data), heard=heard))
+        self.last_seq = event.seq
         self.history.append(event)
         self._events.append(event)
         return event
@@ -116,15 +117,6 @@ class Talk:
         gone = {call.key for call in before.calls} - {call.key for call in self.kitchen.calls}
         if gone:
             self.control("answered", keys=tuple(sorted(gone)))
-
-    def _tell_unchecked(self, before: Kitchen, load_id: int | None) -> None:
-        old, new = before.load(load_id), self.kitchen.load(load_id)
-        if old is None or new is None or old.stage is new.stage or old.stage not in (Stage.PACK, Stage.CANNER):
-            return
-        skipped = unchecked(new, old.stage)
-        if skipped:
-            checks = ", and ".join(step.check for step in skipped)
-            self.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=checks)
 
     # ------------------------------------------------------------ saying
 
@@ -161,9 +153,14 @@ class Talk:
         self._notes.append(Note(kind, text, data))
 
     def ask(self, question: Question, *, spoken: bool = True) -> None:
-        """Open a question; it takes the place of the one before."""
-        self.question = question
+        """Open a question; it takes the place of the one before, which waits if a command doesn't end it."""
+        before, self.question = self.question, question
+        if before is not None and before.keep and before is not question and not question.keep:
+            self.parked = before
+        elif question.keep:
+            self.parked = None
         if spoken:
+            question.prompted = min(question.prompted, 1)
             self.speak(question.prompt, Urgency.READBACK)
         said = sum(len(text) for text, _ in self._parts) / _LETTERS_PER_S
         question.window_t = self.t + _ANSWER_WINDOW_S + said
@@ -178,8 +175,9 @@ class Talk:
         lapse: Callable[[float], None] | None = None,
         intents: frozenset[str] = frozenset(),
         expects: str = "yes_no",
+        **more: Any,
     ) -> None:
-        """Ask for a yes. Only yes is a yes."""
+        """Ask for a yes. Only yes is a yes. `more` are further fields of the question."""
 
         def answer(heard: Any) -> bool:
             if heard.intent not in ("yes", "no"):
@@ -188,7 +186,12 @@ class Talk:
             (yes if heard.intent == "yes" else no)()
             return True
 
-        self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse))
+        self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse, **more))
+
+    def says(self, text: str) -> bool:
+        """Tell whether this turn says that text already."""
+        spoken = [*(part for part, _ in self._parts), *(call.text for call in self._calls)]
+        return bool(text) and any(text in part for part in spoken)
 
     def flush(self) -> Turn:
         """Hand out what this turn brought, and begin the next."""
@@ -219,7 +222,13 @@ class Talk:
         idle = {Stage.IDLE, Stage.PLAN, Stage.START}
         return tuple(stage for stage in Stage if stage in live | idle)
 
-    def step_text(self, load: Load, *, full: bool = False) -> str:
-        """Return the words of the step a load is at, its caution first."""
-        step = step_of(load)
-        return "" if step is None else telling.step_text(load, step, brief=self.brief and not full)
+    def step_text(self, load: Load, *, brief: bool = False) -> str:
+        """Return the words of the step a load is at, its caution first.
+
+        What is published of the food itself is said to an old hand for the first load of it only.
+        """
+        step, brief = step_of(load), brief or self.brief
+        if step is None:
+            return ""
+        known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
+        return filling.step_text(load, step, brief=brief, of_food=not (brief and known))

@@ -2,45 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.texts import sentence
+from kitchenvoice.dialogue.filling import load_name, named, values_of
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Fact, Kitchen, Load, Process, Stage, Step, Value
+from kitchenvoice.process import Event, Fact, Kitchen, Load, Stage, step_of, unchecked
+from kitchenvoice.reference import lookup
 from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.talk import Talk
 
-__all__ = ["load_name", "over_lids", "step_text", "target", "tell", "undone", "values_of"]
+__all__ = ["tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
-_SILENT = frozenset({"step_entered"})
-_LONG_BATH_MIN = 30
+_SILENT = frozenset({"step_entered", "check_due", "doubt"})
+_RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
 def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
-    """Say what came of an event, then the step it leads to."""
-    for fact in facts:
+    """Say what came of an event: what was taken, what was left out, then the step it leads to, once for each load."""
+    last = {fact.load: place for place, fact in enumerate(facts)}
+    for place, fact in enumerate(facts):
         load = talk.kitchen.load(fact.load)
-        follow = "" if load is None else _next_step(talk, load, before)
+        follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
-        elif fact.kind not in _SILENT and fact.kind not in ("check_due", "doubt"):
-            _say(talk, fact, load)
-            talk.speak(follow)
-        else:
-            talk.speak(follow)
+            continue
+        said = fact.kind not in _SILENT and _say(talk, fact, load)
+        if load is not None and last[fact.load] == place:
+            said = _tell_unchecked(talk, before, load) or said
+        talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
 
 
-def _say(talk: Talk, fact: Fact, load: Load | None) -> None:
+def _say(talk: Talk, fact: Fact, load: Load | None) -> bool:
     key = _key(fact, load)
     if not talk.texts.has("facts", key):
-        return
+        return False
     urgency = Urgency.CAUTION if fact.kind in ("pressure_high", "vent_stopped", "jar_broke") else Urgency.READBACK
-    talk.say("facts", key, values_of(talk, fact.data, load), urgency=urgency)
+    text = talk.texts.say("facts", key, values_of(talk, fact.data, load), brief=talk.brief)
+    talk.speak(text if load is None else named(talk, load, text), urgency)
+    if fact.kind == "outcome" and load is not None:
+        _tell_outcome(talk, fact, load)
+    return True
 
 
 def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
@@ -66,7 +71,8 @@ def _key(fact: Fact, load: Load | None) -> str:
     if kind == "vent_stopped":
         return f"vent_stopped_{data['why']}"
     if kind == "timer_mark":
-        return f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
+        mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
+        return f"{mark}_bath" if bath and data["name"] == "hold" else mark
     if kind == "call_again":
         return f"call_again_{str(data['key']).split(':')[0]}"
     if kind == "packed" and load is not None and load.packed > load.planned:
@@ -78,106 +84,68 @@ def _key(fact: Fact, load: Load | None) -> str:
     return "outcome_left" if kind == "outcome" and data.get("left") else kind
 
 
-def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[str, str]:
-    """Put every value that a sentence may need into words. What the fact itself carries comes before the load's own."""
-    said = {} if load is None else _of_load(talk, load)
-    said.update({name: _word(name, value) for name, value in data.items() if value is not None})
-    for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
-        if name in said:
-            said[name.removesuffix("_s")] = said[name]
-    if "outcome" in data:
-        said["outcome"] = talk.texts.say("outcomes", str(data["outcome"])).lower()
-    minutes = data.get("minutes")
-    if isinstance(minutes, int | float):
-        said["minutes"] = words.duration(60 * minutes)
-    for name in ("loaded", "out"):
-        count = data.get(name)
-        if load is not None and isinstance(count, int | float):
-            said[name] = words.jars(load.jar, int(count))
-    return said
-
-
-def _of_load(talk: Talk, load: Load) -> dict[str, str]:
-    several = len(talk.kitchen.open_loads) > 1
-    name = load_name(talk.kitchen, load)
-    timer = next((found for x in ("hold", "vent", "settle", "bath_rest") if (found := load.timer(x))), None)
-    return {
-        "load": name,
-        "load_dot": f"{name}. " if several else "",
-        "load_name": f"Load {words.number(load.number)}, {load.food_name},",
-        "minutes": words.duration(60 * load.process.minutes),
-        "held": words.duration(60 * load.process.minutes),
-        "planned": words.number(load.planned),
-        "jar": words.jars(load.jar, 1).removeprefix("one "),
-        "target": "" if load.process.target_psi is None else target(load.process),
-        "left": "" if timer is None else words.duration(max(0.0, timer.left_s(talk.t))),
-    }
-
-
-def _word(name: str, value: Value) -> str:
-    if isinstance(value, bool) or not isinstance(value, int | float):
-        return str(value)
-    if name in ("psi", "target"):
-        return words.pounds_pressure(value) if name == "target" else words.number(value)
-    if name.endswith("_s"):
-        return words.duration(value)
-    if name in ("sealed", "failed", "packed", "count", "total", "out", "loaded", "standing"):
-        return words.twice(value) if name in ("sealed", "failed", "packed") else words.number(value)
-    return words.number(value) if value >= 0 else str(value)
-
-
-def load_name(kitchen: Kitchen, load: Load) -> str:
-    """Name a load by its food, or by food and number where two loads have the same food."""
-    twins = [x for x in kitchen.open_loads if x.food == load.food and x.id != load.id]
-    return f"{load.food_name}, load {words.number(load.number)}" if twins else load.food_name
-
-
-def target(process: Process) -> str:
-    """Say the pressure that her own gauge must show."""
-    return words.pounds_pressure(process.target_psi or 0)
-
-
-def over_lids(process: Process) -> str:
-    """Say how much water stands over the lids: one inch, two for a process over thirty minutes (published)."""
-    long = process.minutes > _LONG_BATH_MIN
-    return words.inches((rules().water_over_jars_long_in if long else rules().water_over_jars_in).value)
-
-
 def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
     old = before.load(load.id)
-    if old is not None and (old.stage, old.step) == (load.stage, load.step):
+    if load.stage is Stage.CLOSED or (old is not None and (old.stage, old.step) == (load.stage, load.step)):
         return ""
-    return "" if load.stage is Stage.CLOSED else talk.step_text(load)
+    step = step_of(load)
+    idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
+    return "" if talk.brief and idle else talk.step_text(load)
 
 
-def step_text(load: Load, step: Step, *, brief: bool = False) -> str:
-    """Return the words of a step: the caution it needs first, then what to do."""
+def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
+    """Name the challenges of a stage that was left without them, before the next step is said."""
+    old = before.load(load.id)
+    if old is None or old.stage is load.stage or old.stage not in (Stage.PACK, Stage.CANNER):
+        return False
+    skipped = unchecked(load, old.stage)
+    if skipped:
+        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=", and ".join(step.check for step in skipped))
+    return bool(skipped)
+
+
+def _tell_outcome(talk: Talk, fact: Fact, load: Load) -> None:
+    """Say what the published choice asks for, and how long is left for it."""
+    outcome = str(fact.data["outcome"])
+    since = talk.t - load.processed_t if load.processed_t is not None else 0.0
+    left_s = 3600 * rules().failed_seal_hours.value - since
+    within = f"Within {words.duration(left_s)}. " if left_s > 0 else ""
+    key = f"outcome_{outcome}"
+    if outcome == "reprocess" and not _has_hot_pack(load):
+        key = "outcome_reprocess_raw"
+    talk.say("facts", key, within=within, food=load.food_name)
+
+
+def _has_hot_pack(load: Load) -> bool:
     process = load.process
-    values = {
-        "salt": words.spoon(process.salt_tsp) if process.salt_tsp else "",
-        "acid": process.acid,
-        "pack": load.pack,
-        "jar": words.jars(load.jar, 1).removeprefix("one "),
-        "headspace": process.headspace,
-        "target": words.number(process.target_psi) if process.target_psi is not None else "",
-        "over": over_lids(process) if not process.is_pressure else "",
-        "bath": _bath(load.pack),
-    }
-    body = (step.brief if brief else step.say).format_map(values)
-    return sentence(" ".join(part for part in (step.caution, body) if part))
-
-
-def _bath(pack: str) -> str:
-    figure = rules().water_hot_pack_f if pack == "hot" else rules().water_raw_pack_f
-    return f"{words.number(figure.value)} degrees for {pack} pack"
+    told = lookup(
+        load.food,
+        pack="hot",
+        jar=load.jar,
+        method=process.method,
+        gauge=process.gauge,
+        altitude_ft=process.altitude_ft,
+    )
+    return told.status == "ok"
 
 
 def undone(talk: Talk, event: Event) -> str:
     """Name what is taken back, as it stands before it is."""
-    pressure, load = event.data.get("pressure"), talk.kitchen.load(event.load)
+    data, load = event.data, talk.kitchen.load(event.load)
+    pressure, minutes, count = data.get("pressure"), data.get("minutes"), data.get("count", 1)
+    outcome = data.get("outcome")
     values = {
         "pressure": words.number(pressure) if isinstance(pressure, int | float) else "",
-        "load_name": f"load {words.number(load.number)}" if load is not None else "the load",
+        "minutes": words.duration(60 * minutes) if isinstance(minutes, int | float) else "",
+        "count": _signed(count) if isinstance(count, int | float) else "",
+        "outcome": talk.texts.say("outcomes", str(outcome)).lower() if outcome else "",
+        "load_name": f"load {words.number(load.number)}, {load_name(talk.kitchen, load)}"
+        if load is not None and event.kind == "load_start"
+        else "the load",
     }
     text = talk.texts.say("undo", event.kind, values)
     return text[:1].lower() + text[1:]
+
+
+def _signed(count: float) -> str:
+    return words.number(count) if count >= 0 else f"minus {words.number(-count)}"

@@ -24,7 +24,12 @@ class Heard:
     text: str
     t: float
     addressed: bool = True
-    doubtful: bool = False
+    rival: Mapping[str, Any] | None = None
+
+    @property
+    def doubtful(self) -> bool:
+        """True if something that sounds alike could have been said instead; `rival` holds its slots."""
+        return self.rival is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +69,8 @@ class Question:
     `expects` names the answers that the grammar should know (`yes_no`, `count`, `jar` ...); `intents` are whole reports
     that answer it as well. `answer` gets what was heard and tells whether it was an answer. While the window is open
     the attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
+    `keep`: a command on the way doesn't end it. `check`: the load that it asks about. `passive`: it is asked by a step,
+    isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
     """
 
     expects: str
@@ -74,3 +81,13 @@ class Question:
     prompted: int = 0
     window_t: float = 0.0
     stale_t: float = 0.0
+    keep: bool = False
+    check: int | None = None
+    passive: bool = False
+    dropped: str = ""
+    why: str = ""
+
+    @property
+    def pressing(self) -> bool:
+        """True while an answer is still waited for, so that another question has to wait."""
+        return self.prompted < 2 and not self.passive

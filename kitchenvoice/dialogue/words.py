@@ -12,6 +12,7 @@ __all__ = [
     "CONFUSABLE",
     "altitude",
     "capital",
+    "code",
     "digits",
     "duration",
     "in_words",
@@ -89,6 +90,13 @@ def twice(value: float, *, doubt: bool = False) -> str:
     if doubt or value in CONFUSABLE:
         return f"{number(value)}, {digits(value)}"
     return number(value)
+
+
+def code(value: float, rival: float | None = None) -> str:
+    """Say what tells a number from one that sounds alike: 15 -> ", one five", 9 for 5 -> ", and not five", else ""."""
+    if value in CONFUSABLE:
+        return f", {digits(value)}"
+    return "" if rival is None else f", and not {number(rival)}"
 
 
 def duration(seconds: float) -> str:

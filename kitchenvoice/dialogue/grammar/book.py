@@ -29,8 +29,9 @@ _MORE_ANSWERS = {
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
+    "step_check": ("step_report",),
 }
-_REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check"})
+_REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
 
@@ -68,10 +69,11 @@ QUESTIONS = (
     "gauge_reading",
     "weight_check",
     "boil_check",
+    "step_check",
     "any",
 )
 """What an open question can expect. `any` stands for all of them but `load`, which is a command at any time, and the
-three questions about the stove, whose answers are reports."""
+three questions about the stove and the challenge of a step, whose answers are reports."""
 
 
 class Grammar:

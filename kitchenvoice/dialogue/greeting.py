@@ -1,0 +1,47 @@
+"""The first words of a session: what this is, the first time; after that what is going and what waits."""
+
+from __future__ import annotations
+
+from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.choosing import stage_text
+from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Load, Timer
+
+__all__ = ["SHORT_GAP_S", "greet"]
+
+SHORT_GAP_S = 10.0
+"""A shorter gap is nothing that pressure or boil would notice, and isn't spoken. Common practice, no source."""
+
+_TIMERS = ("hold", "vent", "settle", "bath_rest", "rest")
+
+
+def greet(talk: Talk, *, first: bool, off_s: float) -> None:
+    """Say hello, in full only the very first time; tell the gap, and where each open load is."""
+    loads = talk.kitchen.open_loads
+    if first:
+        talk.say("talk", "hello", urgency=Urgency.GUIDANCE, attention=talk.profile.attention)
+    elif not loads:
+        talk.say("talk", "hello_short", urgency=Urgency.GUIDANCE)
+    else:
+        talk.say("talk", "hello_open", urgency=Urgency.GUIDANCE)
+        if off_s > 0:
+            talk.say("talk", "gap", off=words.duration(off_s))
+    for load in loads:
+        _tell_load(talk, load)
+
+
+def _tell_load(talk: Talk, load: Load) -> None:
+    stage = stage_text(talk, load).lower()
+    name = words.capital(load_name(talk.kitchen, load))
+    timer = _running(talk, load)
+    if timer is None or load.doubt:
+        talk.say("talk", "left_off", load=name, stage=stage)
+    else:
+        talk.say("talk", "left_off_time", load=name, stage=stage, left=words.duration(timer.left_s(talk.t)))
+
+
+def _running(talk: Talk, load: Load) -> Timer | None:
+    timers = (load.timer(name) for name in _TIMERS)
+    return next((timer for timer in timers if timer is not None and timer.left_s(talk.t) > 0), None)

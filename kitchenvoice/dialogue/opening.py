@@ -1,0 +1,177 @@
+"""The read-back of a whole load, with its numbers, and its opening after one yes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
+
+from kitchenvoice.dialogue import filling, words
+from kitchenvoice.dialogue.form import Form
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Process
+from kitchenvoice.profile import Canner
+from kitchenvoice.reference import Answer
+from kitchenvoice.reference.gauge import gauge_target
+
+__all__ = ["canner_name", "read_back"]
+
+
+def canner_name(canner: Canner) -> str:
+    """Call a canner by its name, else by its number."""
+    return canner.name or f"canner {words.number(canner.number)}"
+
+
+def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, change: Callable[[], None]) -> None:
+    """Say the whole load with its numbers and ask once for a yes; after a no, `change` asks what is different."""
+    if form.option is not None and answer.options:
+        chosen = answer.options[form.option]
+        answer = replace(answer, minutes=chosen.minutes, psi=chosen.psi)
+    dial = _dial(talk, answer, canner)
+    if dial.barred:
+        talk.reason = words.in_words(dial.barred)
+        talk.speak(talk.reason, Urgency.CAUTION)
+        talk.say("start", "dropped")
+        talk.question = None
+        return
+    process = _process(answer, dial)
+    values = {
+        "count": words.jars(form.jar or "", form.count),
+        "food": answer.food_name or "",
+        "pack": form.pack or "",
+        "vessel": _vessel(talk, process, canner),
+        "altitude": words.altitude(process.altitude_ft),
+        "process": _numbers(talk, process),
+        "headspace": process.headspace,
+        "codes": _codes(form, process),
+        "extra": " ".join(["", *_extra(talk, answer, dial)]),
+        "confirm": talk.texts.say("start", "confirm_untested" if dial.untested else "confirm"),
+    }
+    talk.ask_yes_no(
+        talk.texts.say("start", "readback", values),
+        lambda: _open(talk, form, canner, answer, process, dial),
+        change,
+        keep=True,
+        dropped=talk.texts.say("start", "dropped"),
+        why=talk.texts.say("whys", "readback"),
+    )
+
+
+def _codes(form: Form, process: Process) -> str:
+    """Say again, digit by digit, the numbers that sound like others."""
+    numbers = ((form.count, "jars"), (process.minutes, "minutes"), (process.target_psi, "pounds"))
+    said = [f"{words.digits(n)} {unit}" for n, unit in numbers if n is not None and n in words.CONFUSABLE]
+    return f" {words.capital(', '.join(said))}." if said else ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Dial:
+    """What the test of the dial means for this load: the reading to keep, what is said, and why it is barred."""
+
+    target_psi: float | None
+    text: str = ""
+    untested: bool = False
+    barred: str = ""
+
+
+def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
+    if answer.method != "pressure" or answer.gauge != "dial" or answer.psi is None:
+        return _Dial(answer.psi)
+    told = gauge_target(
+        answer.psi,
+        gauge="dial",
+        error_psi=canner.dial_error_psi if canner is not None else None,
+        tested_on=canner.dial_tested if canner is not None else None,
+        today=_today(talk.t),
+    )
+    if told.status == "replace":
+        return _Dial(answer.psi, barred=told.text)
+    if told.status != "ok":
+        return _Dial(answer.psi, talk.texts.say("start", "dial_untested"), untested=True)
+    return _Dial(told.read_psi, words.in_words(told.text) if told.read_psi != answer.psi else "")
+
+
+def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
+    """Say what else has to be known before the yes: acid, a dial that is off, a table that was read only in part."""
+    acid = answer.acid is not None and answer.acid.required
+    partly = any(text.startswith(filling.PARTLY) for text in answer.cautions)
+    said = [
+        talk.texts.say("start", "acid_needed") if acid else "",
+        talk.texts.say("start", "partly_checked") if partly else "",
+        dial.text,
+    ]
+    return [text for text in said if text]
+
+
+def _process(answer: Answer, dial: _Dial) -> Process:
+    """Make the process of the load from what the look-up answered."""
+    return Process(
+        method=(answer.method or "").replace("_", "-"),
+        minutes=float(answer.minutes or 0),
+        psi=answer.psi,
+        target_psi=dial.target_psi,
+        gauge=answer.gauge,
+        altitude_ft=int(answer.altitude_ft or 0),
+        headspace=_headspace(answer),
+        salt_tsp=answer.salt_tsp_per_jar,
+        acid=words.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
+        cautions=tuple(words.in_words(text) for text in answer.cautions),
+        source=answer.source,
+    )
+
+
+def _today(t: float) -> date:
+    return datetime.fromtimestamp(t, UTC).date()
+
+
+def _headspace(answer: Answer) -> str:
+    if isinstance(answer.headspace_in, int | float):
+        return words.inches(answer.headspace_in)
+    return words.in_words(answer.headspace_text or "")
+
+
+def _vessel(talk: Talk, process: Process, canner: Canner | None) -> str:
+    if not process.is_pressure:
+        return talk.texts.say("start", "vessel_bath").lower()
+    name = canner_name(canner) if canner is not None else "the pressure canner"
+    return f"in {name}, {process.gauge} gauge"
+
+
+def _numbers(talk: Talk, process: Process) -> str:
+    minutes = words.duration(60 * process.minutes)
+    if process.is_pressure:
+        return talk.texts.say("start", "process_pressure", minutes=minutes, target=filling.target(process))
+    return talk.texts.say("start", "process_bath", minutes=minutes)
+
+
+def _open(talk: Talk, form: Form, canner: Canner | None, answer: Answer, process: Process, dial: _Dial) -> None:
+    talk.last_load += 1
+    used = {load.number for load in talk.kitchen.open_loads}
+    number = next(n for n in range(1, len(used) + 2) if n not in used)
+    talk.record(
+        "load_start",
+        talk.last_load,
+        form.heard,
+        number=number,
+        food=answer.food,
+        food_name=answer.food_name,
+        pack=form.pack,
+        jar=form.jar,
+        count=form.count,
+        canner=canner.number if canner is not None else 0,
+        canner_name=canner_name(canner) if canner is not None else "",
+        method=process.method,
+        gauge=process.gauge,
+        altitude_ft=process.altitude_ft,
+        minutes=process.minutes,
+        psi=process.psi,
+        target_psi=process.target_psi,
+        headspace=process.headspace,
+        salt_tsp=process.salt_tsp,
+        acid=process.acid,
+        cautions=process.cautions,
+        source=process.source,
+        untested_dial=dial.untested,
+    )
+    talk.selected_t = talk.t
