@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import os
 import sys
 from collections.abc import Mapping
 from types import MappingProxyType
@@ -18,7 +19,7 @@ __all__ = ["main"]
 _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "start": ("kitchenvoice.cli_live", "start_command"),
-        "check": ("kitchenvoice.cli_live", "check_command"),
+        "check": ("kitchenvoice.cli_check", "check_command"),
         "hear": ("kitchenvoice.cli_hear", "hear_command"),
         "rehearse": ("kitchenvoice.cli_rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli_rehearse", "demo_command"),
@@ -46,7 +47,7 @@ class _Lazy(click.Group):
         return found if isinstance(found, click.Command) else None
 
 
-@click.group(cls=_Lazy, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=_Lazy, no_args_is_help=False, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="kitchenvoice")
 def _group() -> None:
     """An offline, voice-driven, hands-free assistant for a canning day."""
@@ -56,8 +57,12 @@ def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
     try:
         code = _group.main(standalone_mode=False)
+        sys.stdout.flush()
     except click.ClickException as exc:
-        complain(exc.format_message())
+        if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
+            click.echo(exc.format_message(), err=True)
+        else:
+            complain(f"{exc.format_message().rstrip('.')}. kitchenvoice --help tells more.")
         sys.exit(2)
     except click.Abort:
         sys.exit(130)
@@ -65,6 +70,7 @@ def main() -> None:
         complain(str(exc))
         sys.exit(exc.exit_code)
     except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # the last flush has to go somewhere
         sys.exit(0)
     except KeyboardInterrupt:
         sys.exit(130)

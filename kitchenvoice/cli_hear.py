@@ -61,6 +61,7 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
         except BadAudio as exc:
             complain(str(exc))
             code = exc.exit_code
+            printer.put(_unreadable(file, recogniser))
             continue
         utterances = hear_samples(samples, recogniser, live, detector)
         fields = _result(file, utterances, live, commands, recogniser, len(samples) / 16_000)
@@ -98,6 +99,22 @@ def _result(
         "reject_reason": understood.reject_reason if understood is not None else "silence",
         "audio_s": round(audio_s, 3),
         "latency_s": round(utterance.latency_s, 3) if utterance is not None else None,
+        "engine": recogniser.engine,
+        "model": recogniser.model,
+    }
+
+
+def _unreadable(file: Path, recogniser: Recogniser) -> dict[str, Any]:
+    """Return the object of a file that can't be read: one a file, whatever becomes of it."""
+    return {
+        "file": str(file),
+        "text": "",
+        "intent": None,
+        "slots": {},
+        "confidence": 0.0,
+        "reject_reason": "unreadable",
+        "audio_s": None,
+        "latency_s": None,
         "engine": recogniser.engine,
         "model": recogniser.model,
     }

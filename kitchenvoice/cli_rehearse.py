@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
-import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import asdict
 from importlib.resources import as_file, files
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from kitchenvoice.errors import BadInput, KitchenVoiceError
 from kitchenvoice.printing import Printer, complain
 
 if TYPE_CHECKING:
@@ -52,10 +54,12 @@ def rehearse_command(scenario: Path, audio: bool, out: Path | None, snr_db: floa
 @click.option("--text", is_flag=True, help="Without sound: words only.")
 def demo_command(out: Path, no_play: bool, text: bool) -> int:
     """Show a canning day: a synthetic cook in a noisy kitchen, the real ear, the engine, spoken answers."""
-    started = time.perf_counter()
+    from kitchenvoice.clock import SystemClock
+
+    started = SystemClock().now().elapsed
     with as_file(files("kitchenvoice.rehearsal").joinpath("scenarios/demo.txt")) as scenario:
         code = _play(scenario, out, not text, 20.0, Printer(False))
-    click.echo(f"Done in {time.perf_counter() - started:.0f} s. Transcript, log and sound are in {out}.")
+    click.echo(f"Done in {SystemClock().now().elapsed - started:.0f} s. Transcript, log and sound are in {out}.")
     if not no_play and not text and not os.environ.get("CI"):
         click.echo(f"To listen: play the WAV files in {out / 'wav'} in the order of their names.")
     return code
@@ -70,25 +74,49 @@ def _play(scenario: Path, out: Path, audio: bool, snr_db: float | None, printer:
 
     script = read_scenario(scenario)
     profile = _kitchen()
-    ear, mouth = _sound(out, snr_db) if audio else (None, None)
-    out.mkdir(parents=True, exist_ok=True)
-    record = out / "record"
-    shutil.rmtree(record, ignore_errors=True)
-    log = SqliteLog(record)
+    with _writing(out):
+        _make_room(out)
+        ear, mouth = _sound(out, snr_db) if audio else (None, None)
+    log = SqliteLog(out / "record")
     printer.put(
         {"t": "00:00:00", "who": "stage", "text": describe(profile), "event": None},
         f"The kitchen: {describe(profile)}.",
     )
     try:
-        rehearsal = Rehearsal(script, GrammarBook.load(canners=_canner_names(profile)), profile, log, ear, mouth)
+        book = GrammarBook.load(canners=_canner_names(profile))
+        rehearsal = Rehearsal(script, book, profile, log, ear, mouth, pantry=log)
         entries = []
-        for entry in rehearsal.run():
-            entries.append(entry)
-            printer.put(asdict(entry), _human(entry))
+        with _writing(out):
+            for entry in rehearsal.run():
+                entries.append(entry)
+                printer.put(asdict(entry), _human(entry))
+            _write_transcript(out, script.name, entries, rehearsal)
     finally:
         log.close()
-    _write_transcript(out, script.name, entries, rehearsal)
     return _verdict(scenario, rehearsal, ear, printer)
+
+
+@contextmanager
+def _writing(out: Path) -> Iterator[None]:
+    """Turn a folder that can't be written to into one sentence."""
+    try:
+        yield
+    except (BrokenPipeError, KitchenVoiceError):
+        raise
+    except OSError as exc:
+        raise BadInput(
+            f"{exc.filename or out} can't be written: {exc.strerror}. Name another folder with --out."
+        ) from exc
+
+
+def _make_room(out: Path) -> None:
+    """Make the folder, and take away what an earlier run left in it, nothing else."""
+    wav = out / "wav"
+    wav.mkdir(parents=True, exist_ok=True)
+    for old in [*wav.glob("[0-9][0-9][0-9]-cook.wav"), *wav.glob("answer-*s.wav")]:
+        old.unlink()
+    if (out / "record" / "logbook.sqlite3").exists():
+        shutil.rmtree(out / "record")
 
 
 def _kitchen() -> Profile:
@@ -115,28 +143,30 @@ def _sound(out: Path, snr_db: float | None) -> tuple[NoisyEar, FileMouth]:
     recogniser, second = VoskRecogniser(model), VoskRecogniser(model)
     cook, synthesiser = voice(DEMO_COOK), Pyttsx3Synthesiser()
     folder = out / "wav"
-    folder.mkdir(parents=True, exist_ok=True)
-    for old in folder.glob("*.wav"):
-        old.unlink()
     return NoisyEar(recogniser, cook, folder, second=second, snr_db=snr_db), FileMouth(synthesiser, folder)
 
 
 def _human(entry: Entry) -> str | None:
+    from kitchenvoice.rehearsal.stage import same_words
+
     if entry.who == "log":
         return None
     if entry.who == "cook":
-        heard = "" if entry.heard == entry.text else f"   (heard: {entry.heard or 'nothing'})"
+        heard = "" if same_words(entry.heard, entry.text) else f"   (heard: {entry.heard or 'nothing'})"
         ignored = f"   [not for us: {entry.reject_reason}]" if entry.reject_reason else ""
         return f"{entry.t}  cook:    {entry.text}{heard}{ignored}"
     return f"{entry.t}  answer:  {entry.text}"
 
 
 def _write_transcript(out: Path, name: str, entries: list[Entry], rehearsal: Rehearsal) -> None:
+    from kitchenvoice.rehearsal.stage import same_words
+
     lines = [f"# {name}", "", "| time | who | what |", "| --- | --- | --- |"]
     for entry in entries:
         if entry.who == "log":
             continue
-        heard = "" if entry.who != "cook" or entry.heard == entry.text else f" *(heard: {entry.heard or 'nothing'})*"
+        otherwise = entry.who == "cook" and not same_words(entry.heard, entry.text)
+        heard = f" *(heard: {entry.heard or 'nothing'})*" if otherwise else ""
         lines.append(f"| {entry.t} | {entry.who} | {entry.text}{heard} |")
     wrong = [f"- said: {said}; heard: {heard or 'nothing'}" for said, heard in rehearsal.misheard]
     lines += ["", f"Lines spoken: {rehearsal.spoken_lines}. Heard otherwise than said: {len(wrong)}.", *wrong, ""]

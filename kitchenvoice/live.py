@@ -1,69 +1,110 @@
-"""The live ear and mouth in their workers, as the session needs them. Wiring only."""
+"""The live ear and mouth in their workers, as the session needs them. Wiring only.
+
+Three threads make the ear. The microphone's takes blocks from the device and does nothing else, so that sound which
+comes while we speak ourselves is dropped by when it came, however far behind the decoding is. The decoder's does all
+the work and may take its time. The watch's looks five times a second whether the other two get on, tells if not, and
+puts another decoder in the place of one that hangs. Nothing here waits for another thread.
+"""
 
 from __future__ import annotations
 
-import contextlib
+import logging
+import queue
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass, field
 
 from kitchenvoice import portaudio
 from kitchenvoice.dialogue.turn import Control
-from kitchenvoice.errors import DeviceLost, DeviceMissing
-from kitchenvoice.hearing import Listener, Microphone
-from kitchenvoice.ports import Announcement, ListeningGrammar, Recogniser
+from kitchenvoice.errors import BadGrammar, DeviceLost, DeviceMissing
+from kitchenvoice.hearing import Listener
+from kitchenvoice.ports import Announcement, AudioSource, ListeningGrammar, Samples
 from kitchenvoice.session import Inbox, Trouble
 from kitchenvoice.speaking import Mouth
 
 __all__ = ["LiveEar", "LiveMouth", "SilentMouth"]
 
-_RETRY_S = 1.0
+MICROPHONE_GONE = "The microphone gives no sound. Check its plug; I go on, and listen again when it is back."
+MICROPHONE_BACK = "The microphone is back."
+DECODER_HUNG = "I couldn't make out what was said, because my hearing got stuck. It was started again."
+LOOK_S = 0.2
+MICROPHONE_LOOKS = 4
+"""So many looks without a block are a microphone that is gone: 0.8 s; blocks come each 20 ms."""
+DECODER_LOOKS = 40
+"""So many looks on one block are a decoder that hangs: 8 s; a grammar takes 0.3 s on a busy machine."""
+RETRY_S = 1.0
+BACKLOG = 1500
+"""Blocks of 20 ms that may wait for the decoder: half a minute, a megabyte."""
+DEFERRALS = 20
+
+_log = logging.getLogger(__name__)
+
+_Stretch = tuple[int, int]
+"""Which opening of the microphone, and after how many of our own sentences: sound of two stretches isn't joined."""
+
+
+@dataclass(slots=True)
+class _Decoding:
+    """One decoder's life: the watch starts another one with blocks of its own if this one hangs."""
+
+    grammar: ListeningGrammar
+    listener: Listener | None = None
+    blocks: queue.Queue[tuple[_Stretch, Samples]] = field(default_factory=lambda: queue.Queue(maxsize=BACKLOG))
+    done: int = 0
+    busy: bool = False
 
 
 class LiveEar:
-    """Microphone to utterances, in a thread of its own; a lost microphone is tried again every second."""
+    """Microphone to utterances; a lost microphone is tried again every second.
+
+    `make_listener` makes the decoder's side for a grammar; it is called once at once, and again if a decoder hangs.
+    """
 
     def __init__(
         self,
-        recogniser: Recogniser,
+        make_listener: Callable[[ListeningGrammar], Listener],
         grammar: ListeningGrammar,
         inbox: Inbox,
-        device: int | str | None = None,
-        microphone: Callable[[int | str | None], Microphone] = Microphone,
-        second: Recogniser | None = None,
+        open_microphone: Callable[[], AudioSource],
+        *,
+        refresh_devices: Callable[[], None] = portaudio.reinitialise,
     ) -> None:
-        self._listener = Listener(recogniser, grammar, second=second)
+        self._make_listener = make_listener
         self._grammar = grammar
         self._inbox = inbox
-        self._device = device
-        self._open_microphone = microphone
-        self._microphone: Microphone | None = None
+        self._open_microphone = open_microphone
+        self._refresh_devices = refresh_devices
+        self._microphone: AudioSource | None = None
         self._closed = threading.Event()
         self._listening = threading.Event()
         self._speaking = threading.Event()
-        self._thread = threading.Thread(target=self._work, name="ear", daemon=True)
+        self._spoken = 0
+        self._openings = 0
+        self._blocks = 0
+        self._decoding = _Decoding(grammar, make_listener(grammar))
 
     def start(self) -> None:
         """Begin to listen."""
-        self._thread.start()
+        self._run("microphone", self._take_sound)
+        first = self._decoding
+        self._run("ear", lambda: self._decode(first))
+        self._run("ear-watch", self._watch)
 
     def wait_until_listening(self, seconds: float) -> bool:
         """Wait for the first sound from the microphone; False if none came in time."""
         return self._listening.wait(seconds)
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
-        """Change what is listened for, from the next utterance on."""
-        if grammar is not self._grammar:
-            self._grammar = grammar
-            self._listener.set_grammar(grammar)
+        """Change what is listened for, from the next utterance on. Returns at once."""
+        self._grammar = grammar
 
     def while_speaking(self, speaking: bool) -> None:
-        """Shut the ear while our own voice is in the air (half duplex)."""
+        """Shut the ear while our own voice is in the air (half duplex). Returns at once."""
         if speaking:
+            self._spoken += 1
             self._speaking.set()
-            self._listener.mute()
         else:
             self._speaking.clear()
-            self._listener.unmute()
 
     def close(self) -> None:
         """Stop listening."""
@@ -71,28 +112,111 @@ class LiveEar:
         if self._microphone is not None:
             self._microphone.close()
 
-    def _work(self) -> None:
-        told = False
+    def _run(self, name: str, work: Callable[[], None]) -> None:
+        threading.Thread(target=work, name=name, daemon=True).start()
+
+    # ------------------------------------------------------------ the microphone's thread
+
+    def _take_sound(self) -> None:
         while not self._closed.is_set():
+            before = self._blocks
+            self._openings += 1
             try:
-                self._microphone = self._open_microphone(self._device)
+                self._microphone = self._open_microphone()
                 for block in self._microphone.blocks():
-                    self._listening.set()
-                    if told:
-                        told = False
-                        self._inbox.put(Trouble("The microphone is back.", spoken=True))
-                    for utterance in self._listener.feed(block):
-                        self._inbox.put(utterance)
-            except (DeviceLost, DeviceMissing) as exc:
-                if not told:
-                    told = True
-                    self._inbox.put(Trouble(str(exc), spoken=True))
-                self._listener.mute()
-                self._closed.wait(_RETRY_S)
-                with contextlib.suppress(DeviceLost, DeviceMissing):
-                    portaudio.reinitialise()
-                if not self._speaking.is_set():
-                    self._listener.unmute()
+                    self._pass_on(block)
+            except (DeviceLost, DeviceMissing):
+                pass  # the watch tells
+            except Exception:  # whatever it is, the microphone has to be tried again
+                _log.exception("the microphone is tried again after an error of its own")
+            if self._blocks == before:  # it can't be opened as it is
+                self._refresh()
+                self._closed.wait(RETRY_S)
+
+    def _pass_on(self, block: Samples) -> None:
+        self._blocks += 1
+        self._listening.set()
+        if self._speaking.is_set():
+            return
+        try:
+            self._decoding.blocks.put_nowait(((self._openings, self._spoken), block))
+        except queue.Full:
+            return  # the watch is about to replace a decoder that is so far behind
+
+    def _refresh(self) -> None:
+        """Start the sound system anew, but not in the middle of a sentence: that would cut it short."""
+        for _ in range(DEFERRALS):
+            if not self._speaking.is_set() or self._closed.wait(RETRY_S / 2):
+                break
+        try:
+            self._refresh_devices()
+        except (DeviceLost, DeviceMissing):
+            return
+
+    # ------------------------------------------------------------ the decoder's thread
+
+    def _decode(self, mine: _Decoding) -> None:
+        before: _Stretch | None = None
+        while not self._closed.is_set() and self._decoding is mine:
+            try:
+                stretch, block = mine.blocks.get(timeout=LOOK_S)
+            except queue.Empty:
+                continue
+            mine.busy = True
+            try:
+                self._feed(mine, block, fresh=stretch != before)
+            except Exception:  # whatever it is, the ear must not stay shut
+                _log.exception("the ear is made anew after an error of its own")
+                mine.listener = None
+                self._inbox.put(Trouble(DECODER_HUNG, spoken=True))
+                self._closed.wait(RETRY_S)
+            before = stretch
+            mine.busy = False
+            mine.done += 1
+
+    def _feed(self, mine: _Decoding, block: Samples, *, fresh: bool) -> None:
+        grammar = self._grammar
+        if mine.listener is None:
+            mine.listener, mine.grammar = self._make_listener(grammar), grammar
+        if fresh:  # what had begun before is over
+            mine.listener.mute()
+            mine.listener.unmute()
+        if grammar is not mine.grammar:
+            mine.grammar = grammar
+            try:
+                mine.listener.set_grammar(grammar)
+            except BadGrammar as exc:
+                self._inbox.put(Trouble(str(exc)))
+        for utterance in mine.listener.feed(block):
+            if self._decoding is mine:
+                self._inbox.put(utterance)
+
+    # ------------------------------------------------------------ the watch
+
+    def _watch(self) -> None:
+        looks, blocks, lost = 0, 0, False
+        decoder_looks, done = 0, 0
+        while not self._closed.wait(LOOK_S):
+            looks = 0 if self._blocks != blocks else looks + 1
+            blocks = self._blocks
+            if looks >= MICROPHONE_LOOKS and not lost and self._listening.is_set():
+                lost = True
+                self._inbox.put(Trouble(MICROPHONE_GONE, spoken=True))
+            elif lost and looks == 0:
+                lost = False
+                self._inbox.put(Trouble(MICROPHONE_BACK, spoken=True))
+            decoding = self._decoding
+            decoder_looks = decoder_looks + 1 if decoding.busy and decoding.done == done else 0
+            done = decoding.done
+            if decoder_looks >= DECODER_LOOKS:
+                decoder_looks = 0
+                self._replace_decoder()
+
+    def _replace_decoder(self) -> None:
+        """Leave a decoder that hangs behind, and start another one."""
+        fresh = self._decoding = _Decoding(self._grammar)
+        self._run("ear", lambda: self._decode(fresh))
+        self._inbox.put(Trouble(DECODER_HUNG, spoken=True))
 
 
 class LiveMouth:

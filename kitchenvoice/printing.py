@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import json
+import queue
 import sys
+import threading
 from collections.abc import Mapping
 from typing import Any
 
 import click
 
-__all__ = ["Printer", "complain"]
+__all__ = ["Printer", "Screen", "complain"]
 
 
 class Printer:
@@ -20,10 +22,37 @@ class Printer:
 
     def put(self, fields: Mapping[str, Any], human: str | None = None) -> None:
         """Print one object; on a terminal its `human` line, nothing if that is None."""
-        if self.as_json:
-            click.echo(json.dumps(dict(fields), ensure_ascii=False, default=list))
-        elif human is not None:
-            click.echo(human)
+        line = json.dumps(dict(fields), ensure_ascii=False, default=list) if self.as_json else human
+        if line is not None:
+            self._print(line)
+
+    def _print(self, line: str) -> None:
+        click.echo(line)
+
+
+class Screen(Printer):
+    """Print from a thread of its own, in order: a terminal that is held or a pipe that is closed stops nobody."""
+
+    def __init__(self, as_json: bool | None = None) -> None:
+        super().__init__(as_json)
+        self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        self._thread = threading.Thread(target=self._work, name="screen", daemon=True)
+        self._thread.start()
+
+    def _print(self, line: str) -> None:
+        self._lines.put(line)
+
+    def close(self, patience_s: float = 2.0) -> None:
+        """Wait until all is printed, but not for longer than `patience_s`."""
+        self._lines.put(None)
+        self._thread.join(patience_s)
+
+    def _work(self) -> None:
+        while (line := self._lines.get()) is not None:
+            try:
+                click.echo(line)
+            except (OSError, ValueError):
+                return  # nobody reads any more
 
 
 def complain(text: str) -> None:

@@ -1,30 +1,41 @@
 """The live session: one ordered queue, one loop of thought. Wiring only.
 
 Ear and mouth run in workers of their own and put what they have into the queue; the loop takes one thing after another,
-lets the dialogue think, writes the events down, and only then speaks. Starting and recovering are the same code.
+lets the dialogue think, writes the events down, and only then speaks. Starting, waking up after the machine slept, and
+recovering are the same code. Nothing the loop calls may wait for a sound device.
 """
 
 from __future__ import annotations
 
-import json
+import contextlib
+import logging
 import queue
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
+from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control, Turn
-from kitchenvoice.errors import LogbookError
+from kitchenvoice.errors import BadProfile, LogbookError
+from kitchenvoice.heartbeat import GAP_S, Heartbeat, Sign, resume
 from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, Moment, Urgency, Utterance
 from kitchenvoice.process import Event
 from kitchenvoice.profile import Profile, write_profile
 
-__all__ = ["Ear", "Heartbeat", "Inbox", "Mouthpiece", "Session", "Trouble", "Typed"]
+__all__ = ["Ear", "Inbox", "Item", "Mouthpiece", "Session", "Trouble", "Typed", "begin_after"]
 
 _LONGEST_WAIT_S = 0.5
+_SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
-_BEAT_S = 5.0
+_FAULT_AGAIN_S = 60.0
+_GAP_UNKNOWN = (
+    "I was off, and can't tell for how long, because the clock of this machine isn't set. I couldn't hear any report."
+)
+_FAULT = "Something went wrong inside me, and the last thing may not have been taken. Ask, where are we."
+
+_log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,56 +54,32 @@ class Trouble:
 
 
 Item = Utterance | Typed | Trouble
-Inbox = queue.Queue[Item]
+Inbox = queue.SimpleQueue[Item]
+"""A simple queue: putting into it is allowed in a signal handler too."""
 
 
 class Ear(Protocol):
     """The listening side, as the loop needs it."""
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
-        """Change what is listened for, from the next utterance on."""
+        """Change what is listened for, from the next utterance on. Returns at once."""
 
 
 class Mouthpiece(Protocol):
     """The speaking side, as the loop needs it."""
 
     def say(self, announcement: Announcement) -> None:
-        """Queue an announcement."""
+        """Queue an announcement. Returns at once."""
 
     def obey(self, control: Control) -> None:
-        """Stop, answer a call, or change volume or rate."""
-
-
-class Heartbeat:
-    """When the program was last alive: a small file, rewritten every few seconds, so that a gap can be told."""
-
-    def __init__(self, home: Path) -> None:
-        self._file = home / "alive.json"
-        self._last = float("-inf")
-
-    def last(self) -> Moment | None:
-        """Return the last sign of life of the session before this one."""
-        try:
-            raw = json.loads(self._file.read_text("utf-8"))
-            return Moment(utc=float(raw["utc"]), elapsed=float(raw["elapsed"]), boot=str(raw["boot"]))
-        except (OSError, ValueError, KeyError, TypeError):
-            return None
-
-    def beat(self, moment: Moment) -> None:
-        """Leave a sign of life; a disk that can't take it is told of by the log, not here."""
-        if moment.elapsed - self._last < _BEAT_S:
-            return
-        self._last = moment.elapsed
-        fresh = self._file.with_suffix(".new")
-        try:
-            fresh.write_text(json.dumps({"utc": moment.utc, "elapsed": moment.elapsed, "boot": moment.boot}), "utf-8")
-            fresh.replace(self._file)
-        except OSError:
-            return
+        """Stop, answer a call, or change volume or rate. Returns at once."""
 
 
 class Session:
-    """One session: give it a conversation, a log, a clock, an ear and a mouth, and run it."""
+    """One session: give it a conversation, a log, a clock, an ear and a mouth, and run it.
+
+    `last` is when the log's latest entry was written, by both clocks.
+    """
 
     def __init__(
         self,
@@ -103,9 +90,10 @@ class Session:
         *,
         ear: Ear | None = None,
         home: Path | None = None,
+        last: Moment | None = None,
         show: Callable[[str, str, str | None], None] | None = None,
     ) -> None:
-        self.inbox: Inbox = queue.Queue()
+        self.inbox: Inbox = queue.SimpleQueue()
         self._conversation = conversation
         self._log = log
         self._clock = clock
@@ -116,66 +104,85 @@ class Session:
         self._heartbeat = None if home is None else Heartbeat(home)
         self._unsaved: list[Event] = []
         self._retry_t = 0.0
+        self._fault_t = float("-inf")
         start = clock.now()
-        self._t0, self._elapsed0 = self._resume(start), start.elapsed
+        self._t0, self._off_s = self._resume(start, last)
+        self._elapsed0 = start.elapsed
 
     # ------------------------------------------------------------ time
 
-    def _resume(self, now: Moment) -> float:
-        """Return the engine time to begin at: it never runs behind what is recorded."""
-        return max(now.utc, self._conversation.talk.t)
+    def _resume(self, now: Moment, last: Moment | None) -> tuple[float, float | None]:
+        kitchen = self._conversation.talk.kitchen
+        beat = self._heartbeat.last() if self._heartbeat is not None else None
+        signs = [sign for sign in (beat, None if last is None else Sign(kitchen.t, last)) if sign is not None]
+        t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads))
+        return max(t, self._conversation.talk.t), off_s
 
     @property
     def t(self) -> float:
-        """Engine time: the wall clock at the start, then the clock that never steps."""
-        return self._t0 + self._clock.now().elapsed - self._elapsed0
-
-    def _off_s(self) -> float:
-        last, now = (self._heartbeat.last() if self._heartbeat is not None else None), self._clock.now()
-        recorded = self._conversation.talk.kitchen.t
-        if last is not None and last.boot == now.boot and now.elapsed >= last.elapsed:
-            return now.elapsed - last.elapsed
-        since = max(recorded, last.utc if last is not None else 0.0)
-        return max(0.0, now.utc - since) if since > 0 else 0.0
+        """Engine time: what it was when the session began, and on by the clock that never steps."""
+        return self._t0 + max(0.0, self._clock.now().elapsed - self._elapsed0)
 
     # ------------------------------------------------------------ the loop
 
     def begin(self) -> None:
         """Start: say what is known, ask what can't be known, and listen."""
-        self._take(self._conversation.begin(self.t, off_s=self._off_s()))
+        self._take(begin_after(self._conversation, self.t, self._off_s))
+        self._beat()
         self._listen()
 
     def run(self) -> None:
-        """Take one thing after another until the keyboard ends or `stop` is put in."""
+        """Take one thing after another until the keyboard ends."""
         self.begin()
         while self.step():
             pass
 
     def step(self) -> bool:
         """Wait for the next thing, or for the time at which something is due, and deal with it. False ends the loop."""
+        patience_s, before = self._patience(), self._clock.now().elapsed
         try:
-            item = self.inbox.get(timeout=self._patience())
+            item = self.inbox.get(timeout=patience_s)
         except queue.Empty:
             item = None
-        if self._heartbeat is not None:
-            self._heartbeat.beat(self._clock.now())
+        slept_s = self._clock.now().elapsed - before - patience_s
+        if slept_s >= GAP_S:
+            self._guarded(lambda: self._take(begin_after(self._conversation, self.t, slept_s)))
+        if isinstance(item, Typed) and item.text is None:
+            return False
+        self._guarded(lambda: self._deal_with(item))
+        self._beat()
+        self._guarded(self._retry_log)
+        self._guarded(self._listen)
+        return True
+
+    def _deal_with(self, item: Item | None) -> None:
         if item is None:
             self._take(self._conversation.tick(self.t))
         elif isinstance(item, Utterance):
             self._take(self._conversation.hear(item, self.t))
         elif isinstance(item, Trouble):
             self._trouble(item)
-        elif item.text is None:
-            return False
-        else:
+        elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
-        self._retry_log()
-        self._listen()
-        return True
+
+    def _guarded(self, work: Callable[[], None]) -> None:
+        """Go on after a fault of our own: silence would be worse. It is said, at most once a minute, and logged."""
+        try:
+            work()
+        except Exception:
+            _log.exception("the session goes on after a fault of its own")
+            if self.t >= self._fault_t + _FAULT_AGAIN_S:
+                self._fault_t = self.t
+                self._trouble(Trouble(_FAULT, spoken=True))
 
     def _patience(self) -> float:
         coming = self._conversation.next_t()
-        return _LONGEST_WAIT_S if coming is None else min(_LONGEST_WAIT_S, max(0.0, coming - self.t))
+        wait_s = _LONGEST_WAIT_S if coming is None else coming - self.t
+        return min(_LONGEST_WAIT_S, max(_SHORTEST_WAIT_S, wait_s))
+
+    def _beat(self) -> None:
+        if self._heartbeat is not None:
+            self._heartbeat.beat(self.t, self._clock.now())
 
     def _listen(self) -> None:
         if self.ear is not None:
@@ -204,28 +211,29 @@ class Session:
         """Put events on the disk before anything is said. A disk that refuses is said aloud, and tried again."""
         if not events:
             return
-        waiting = [*self._unsaved, *events]
+        told = bool(self._unsaved)
+        self._unsaved = [*self._unsaved, *events]
         try:
-            self._log.append(waiting, self._clock.now())
+            self._save()
         except LogbookError as exc:
-            if not self._unsaved:
+            if not told:
                 self._say("not_recorded", why=str(exc))
-            self._unsaved = waiting
-            self._retry_t = self.t + _RETRY_LOG_S
-        else:
-            if self._unsaved:
-                self._say("recorded_again")
-            self._unsaved = []
 
     def _retry_log(self) -> None:
-        if not self._unsaved or self.t < self._retry_t:
-            return
+        if self._unsaved and self.t >= self._retry_t:
+            with contextlib.suppress(LogbookError):
+                self._save()
+
+    def _save(self) -> None:
+        """Write what waits, in its order. Raises: LogbookError; then all of it waits on."""
+        late = self._retry_t > 0.0
         try:
             self._log.append(self._unsaved, self._clock.now())
         except LogbookError:
             self._retry_t = self.t + _RETRY_LOG_S
-        else:
-            self._unsaved = []
+            raise
+        self._unsaved, self._retry_t = [], 0.0
+        if late:
             self._say("recorded_again")
 
     def _say(self, key: str, **values: str) -> None:
@@ -234,9 +242,9 @@ class Session:
         self._mouth.say(Announcement(text, Urgency.CAUTION))
 
     def _obey(self, control: Control) -> None:
-        if control.name == "altitude" and self._home is not None:
+        if control.name == "altitude":
             self._keep(altitude_ft=int(control.data["feet"]))
-        elif control.name == "level" and self._home is not None:
+        elif control.name == "level":
             self._keep(speech_level="brief" if control.data["brief"] else "full")
         else:
             self._mouth.obey(control)
@@ -244,8 +252,23 @@ class Session:
     def _keep(self, **changes: Any) -> None:
         profile: Profile = replace(self._conversation.talk.profile, **changes)
         self._conversation.talk.profile = profile
-        if self._home is not None:
+        if self._home is None:
+            return
+        try:
             write_profile(self._home, profile)
+        except BadProfile as exc:
+            self._trouble(Trouble(f"It holds for today only. {exc}", spoken=True))
+
+
+def begin_after(conversation: Conversation, t: float, off_s: float | None) -> Turn:
+    """Begin after `off_s` seconds away, or after nobody knows how long (`None`). A short gap isn't worth a question."""
+    if off_s is not None:
+        return conversation.begin(t, off_s=off_s if off_s >= GAP_S else 0.0)
+    turn = conversation.begin(t, off_s=GAP_S)
+    talk = conversation.talk
+    untrue = talk.texts.say("talk", "gap", brief=talk.brief, off=words.duration(GAP_S))
+    told = (replace(each, text=each.text.replace(untrue, _GAP_UNKNOWN)) for each in turn.announcements)
+    return replace(turn, announcements=tuple(told))
 
 
 def _show_nothing(*_: object) -> None:

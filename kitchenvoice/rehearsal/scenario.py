@@ -8,6 +8,9 @@
     ! event             must have been logged by now; `! event name=value` looks at its data too
     !- event            must not have been logged
     % altitude 5280     the kitchen's altitude in feet (before anything is said)
+    % altitude unknown  the altitude has to be asked for
+    % dial 1            what the test of the dial found, in pounds; positive if it reads high
+    % dial untested     the dial has no test on record
     % level brief       the speech level (before anything is said)
     % off 00:04:00      the power fails now and is back after that time
 
@@ -23,12 +26,17 @@ from pathlib import Path
 from kitchenvoice.dialogue import words
 from kitchenvoice.errors import BadScenario
 
-__all__ = ["Line", "Scenario", "clock_text", "plain_words", "read_scenario", "seconds_of"]
+__all__ = ["Line", "Scenario", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
 
 _SIGNS = {"@": "time", ">": "cook", "<": "answer", "!": "event", "%": "kitchen"}
 _TIME = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?$")
 _EVENT = re.compile(r"(-\s*)?([a-z_]+)((?:\s+[a-z_]+=\S+)*)$")
-_KITCHEN = {"altitude": re.compile(r"\d{1,5}$"), "level": re.compile(r"(full|brief)$"), "off": _TIME}
+_KITCHEN = {
+    "altitude": re.compile(r"(\d{1,5}|unknown)$"),
+    "dial": re.compile(r"(-?\d(\.\d+)?|untested)$"),
+    "level": re.compile(r"(full|brief)$"),
+    "off": _TIME,
+}
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _MAX_BYTES = 1_000_000
 
@@ -65,7 +73,7 @@ def read_scenario(path: Path) -> Scenario:
     lines = tuple(_line(path, number, line) for number, line in enumerate(text.splitlines(), 1) if _wanted(line))
     if not any(line.kind == "cook" for line in lines):
         raise BadScenario(f"The scenario {path} has nothing for the cook to say. Begin such a line with >.")
-    _check_times(path, lines)
+    _check_order(path, lines)
     return Scenario(path.name, lines)
 
 
@@ -87,13 +95,18 @@ def _line(path: Path, number: int, line: str) -> Line:
     if kind == "kitchen":
         word, _, value = text.partition(" ")
         if word not in _KITCHEN or not _KITCHEN[word].match(value.strip()):
-            raise BadScenario(f"{path}, line {number}: write % altitude 5280, % level brief or % off 00:04:00.")
+            raise BadScenario(
+                f"{path}, line {number}: write % altitude 5280, % dial 1, % level brief or % off 00:04:00."
+            )
     return Line(kind, text, number)
 
 
-def _check_times(path: Path, lines: tuple[Line, ...]) -> None:
-    now = 0.0
+def _check_order(path: Path, lines: tuple[Line, ...]) -> None:
+    now, begun = 0.0, False
     for line in lines:
+        begun = begun or line.kind == "cook"
+        if begun and line.kind == "kitchen" and not line.text.startswith("off"):
+            raise BadScenario(f"{path}, line {line.number}: % {line.text} has to come before anything is said.")
         if line.kind == "kitchen" and line.text.startswith("off "):
             now += seconds_of(line.text.removeprefix("off ").strip())
         if line.kind != "time":

@@ -6,7 +6,7 @@ real engine recognises, and answers that are really synthesised.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Protocol
@@ -18,10 +18,11 @@ from kitchenvoice.dialogue.talk import Pantry
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.profile import Profile
+from kitchenvoice.profile import Canner, Profile
 from kitchenvoice.rehearsal.scenario import Line, Scenario, clock_text, event_of, plain_words, seconds_of
+from kitchenvoice.session import begin_after
 
-__all__ = ["DAY_START_UTC", "CookEar", "Entry", "Failure", "Rehearsal", "Stagehand", "WordsEar"]
+__all__ = ["DAY_START_UTC", "CookEar", "Entry", "Failure", "Record", "Rehearsal", "Stagehand", "WordsEar", "same_words"]
 
 DAY_START_UTC = 1_786_521_600.0
 """12 August 2026, 08:00 UTC: a Wednesday in the season. Any day would do."""
@@ -43,6 +44,18 @@ class Stagehand(Protocol):
 
     def speak(self, announcement: Announcement, t: float) -> None:
         """Say it: into a file, or nowhere."""
+
+
+class Record(EventLog, Protocol):
+    """The log of a rehearsal: it also knows which numbers were used, in loads that `read` leaves out."""
+
+    @property
+    def last_seq(self) -> int:
+        """The number of the latest entry, 0 in an empty log."""
+
+    @property
+    def last_load(self) -> int:
+        """The highest load id ever used, 0 if none was."""
 
 
 class WordsEar:
@@ -84,7 +97,7 @@ class Rehearsal:
         scenario: Scenario,
         book: GrammarBook,
         profile: Profile,
-        log: EventLog,
+        log: Record,
         ear: CookEar | None = None,
         mouth: Stagehand | None = None,
         pantry: Pantry | None = None,
@@ -121,7 +134,11 @@ class Rehearsal:
     def _set_kitchen(self, line: Line) -> None:
         word, _, value = line.text.partition(" ")
         if word == "altitude":
-            self._profile = replace(self._profile, altitude_ft=int(value))
+            feet = None if value.strip() == "unknown" else int(value)
+            self._profile = replace(self._profile, altitude_ft=feet)
+        elif word == "dial":
+            canners = tuple(_with_dial(canner, value.strip()) for canner in self._profile.canners)
+            self._profile = replace(self._profile, canners=canners)
         elif word == "level":
             self._profile = replace(self._profile, speech_level=value.strip())
 
@@ -173,7 +190,7 @@ class Rehearsal:
         ignored = next((note for note in turn.notes if note.kind == "ignored"), None)
         text = heard.text if heard is not None else ""
         self.spoken_lines += 1
-        if meant and _letters(text) != _letters(line.text):
+        if meant and not same_words(text, line.text):
             self.misheard.append((line.text, text))
         intent = heard.data.get("intent") if heard is not None else None
         entry = Entry(
@@ -189,12 +206,15 @@ class Rehearsal:
     def _power_cut(self, off_s: float) -> Iterator[Entry]:
         """Throw the conversation away, as a cut does, and start again from the log alone."""
         self._clock.reboot("after the cut", off_s)
-        events = tuple(self._log.read())
-        last = max((event.seq for event in self._events), default=0)
         self._conversation = Conversation(
-            self._book, self._profile, events, last_seq=last, last_load=_last_load(self._events), pantry=self._pantry
+            self._book,
+            self._profile,
+            tuple(self._log.read()),
+            last_seq=self._log.last_seq,
+            last_load=self._log.last_load,
+            pantry=self._pantry,
         )
-        yield from self._take(self._conversation.begin(self._t, off_s=off_s))
+        yield from self._take(begin_after(self._conversation, self._t, off_s))
 
     def _take(self, turn: Turn) -> Iterator[Entry]:
         """Write first, speak after."""
@@ -204,6 +224,8 @@ class Rehearsal:
         for control in turn.controls:
             if control.name == "altitude":
                 self._profile = replace(self._profile, altitude_ft=control.data["feet"])
+            elif control.name == "level":
+                self._profile = replace(self._profile, speech_level="brief" if control.data["brief"] else "full")
         for event in turn.events:
             yield Entry(clock_text(event.t - DAY_START_UTC), "log", event=event.kind)
         for announcement in turn.announcements:
@@ -239,6 +261,20 @@ class Rehearsal:
             self.failures.append(Failure(line.number, f"{'not logged' if wanted else 'logged'}: {line.text}{hint}"))
 
 
+def same_words(one: str | None, other: str | None) -> bool:
+    """Tell whether two texts are the same to the ear: "25" and "twenty five", "applesauce" and "apple sauce"."""
+    return _letters(one or "") == _letters(other or "")
+
+
+def _with_dial(canner: Canner, found: str) -> Canner:
+    """Return the canner with what the test of its dial found; weighted ones have none."""
+    if canner.gauge != "dial":
+        return canner
+    if found == "untested":
+        return replace(canner, dial_error_psi=None, dial_tested=None)
+    return replace(canner, dial_error_psi=float(found))
+
+
 def _letters(text: str) -> str:
     return plain_words(text).replace(" ", "")
 
@@ -258,7 +294,3 @@ def _same(value: object, wanted: str) -> bool:
         except ValueError:
             return False
     return str(value) == wanted
-
-
-def _last_load(events: Iterable[Event]) -> int:
-    return max((event.load or 0 for event in events if event.kind == "load_start"), default=0)

@@ -1,0 +1,82 @@
+"""How long the program was away, and at which engine time it goes on: from signs of life of the session before.
+
+Engine time runs on from what was recorded, by the clock that never steps where the machine stayed on, by the wall
+clock where it was off. So a wall clock that is set by hand or by a time server moves no timer.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from kitchenvoice.ports import Moment
+
+__all__ = ["GAP_S", "Heartbeat", "Sign", "resume"]
+
+GAP_S = 10.0
+"""A gap shorter than this is not worth a question about the pressure. Common practice, no source."""
+
+_BEAT_S = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A sign of life: the engine time `t` (seconds) and both clocks at one moment."""
+
+    t: float
+    moment: Moment
+
+
+def resume(now: Moment, signs: Sequence[Sign], *, timers_run: bool) -> tuple[float, float | None]:
+    """Return the engine time to go on at, and the seconds off: `None` if they can't be known.
+
+    Engine time never runs backwards. Without running timers it is set to the wall clock again. Seconds can't be known
+    if the machine was started anew and its wall clock is behind what was recorded.
+    """
+    if not signs:
+        return now.utc, 0.0
+    t = max(sign.t for sign in signs)
+    off_s = _off_s(now, signs)
+    if timers_run:
+        return t + (off_s or 0.0), off_s
+    return max(now.utc, t), off_s
+
+
+def _off_s(now: Moment, signs: Sequence[Sign]) -> float | None:
+    same = [s.moment.elapsed for s in signs if s.moment.boot == now.boot and s.moment.elapsed <= now.elapsed]
+    if same:
+        return now.elapsed - max(same)
+    off_s = now.utc - max(sign.moment.utc for sign in signs)
+    return off_s if off_s >= 0.0 else None
+
+
+class Heartbeat:
+    """When the program was last alive: a small file, rewritten every two seconds."""
+
+    def __init__(self, home: Path) -> None:
+        self._file = home / "alive.json"
+        self._last = float("-inf")
+
+    def last(self) -> Sign | None:
+        """Return the last sign of life of the session before this one; `None` if there is none that can be read."""
+        try:
+            raw = json.loads(self._file.read_text("utf-8"))
+            moment = Moment(utc=float(raw["utc"]), elapsed=float(raw["elapsed"]), boot=str(raw["boot"]))
+            return Sign(float(raw["t"]), moment)
+        except (OSError, ValueError, KeyError, TypeError):
+            return None
+
+    def beat(self, t: float, moment: Moment) -> None:
+        """Leave a sign of life; a disk that can't take it is told of by the log, not here."""
+        if moment.elapsed - self._last < _BEAT_S:
+            return
+        self._last = moment.elapsed
+        fresh = self._file.with_suffix(".new")
+        fields = {"t": t, "utc": moment.utc, "elapsed": moment.elapsed, "boot": moment.boot}
+        try:
+            fresh.write_text(json.dumps(fields), "utf-8")
+            fresh.replace(self._file)
+        except OSError:
+            return

@@ -1,0 +1,32 @@
+"""Every module says what it offers, in order, and offers what it says."""
+
+from __future__ import annotations
+
+import importlib
+import pkgutil
+
+import pytest
+
+import kitchenvoice
+
+MODULES = sorted(info.name for info in pkgutil.walk_packages(kitchenvoice.__path__, "kitchenvoice."))
+ROOMS = ("reference", "process", "dialogue", "hearing", "speaking", "logbook")
+
+
+def in_order(names: list[str]) -> list[str]:
+    """Sort as the linter does: constants, then classes, then the rest."""
+    return sorted(names, key=lambda name: (not name.isupper(), not name[:1].isupper(), name))
+
+
+@pytest.mark.parametrize("name", [name for name in MODULES if not name.endswith("__main__")])
+def test_what_a_module_offers_is_there_and_in_order(name: str) -> None:
+    module = importlib.import_module(name)
+    offered = list(getattr(module, "__all__", ()))
+    assert [each for each in offered if not hasattr(module, each)] == []
+    assert offered == in_order(offered)
+    assert len(set(offered)) == len(offered)
+
+
+@pytest.mark.parametrize("room", [room for room in ROOMS if room != "dialogue"])
+def test_every_room_has_a_public_door(room: str) -> None:
+    assert importlib.import_module(f"kitchenvoice.{room}").__all__
