@@ -66,8 +66,9 @@ class Utterance:
     `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
     `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
     `answers` are the texts of a second recogniser that listens for answers to the open question alone, `None` if none
-    does. `latency_s` runs from the end of speech to this decision. `trouble` names what was wrong with the sound, if
-    anything: `too_soft`, `too_loud`, `too_long`.
+    does. `shares` and `answer_shares` tell how the likelihood is shared among them, each 0..1 and together 1; empty
+    where the engine doesn't tell. `latency_s` runs from the end of speech to this decision. `trouble` names what was
+    wrong with the sound, if anything: `too_soft`, `too_loud`, `too_long`.
     """
 
     alternatives: tuple[str, ...]
@@ -77,6 +78,8 @@ class Utterance:
     level_dbfs: float = -30.0
     trouble: str | None = None
     answers: tuple[str, ...] | None = None
+    shares: tuple[float, ...] = ()
+    answer_shares: tuple[float, ...] = ()
 
 
 class Recogniser(Protocol):
@@ -104,6 +107,10 @@ class Recogniser(Protocol):
 
     def finish(self) -> tuple[tuple[str, ...], float]:
         """End the utterance; return its alternatives (best first) and the confidence 0..1."""
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """How the likelihood is shared among the alternatives last returned; empty if the engine doesn't tell."""
 
 
 class AudioSource(Protocol):

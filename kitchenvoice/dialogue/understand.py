@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue.grammar import Grammar, Reading, grammar_folder, normalise
+from kitchenvoice.dialogue.thresholds import ATTENTION_ALONE_RANK, LEAST_SHARE, LEAST_SHARE_OF_SENTENCES
 from kitchenvoice.ports import Utterance
 
 __all__ = ["Understanding", "grade", "understand"]
@@ -24,9 +25,10 @@ class Understanding:
     """What an utterance means.
 
     `text` is the alternative that was taken, or the best one if none was. `intent` is `None` if it means nothing, and
-    `reject_reason` then tells why: `silence`, `too_soft`, `too_long`, `unknown_words`, `no_attention`, `ambiguous` or
-    `no_match`. `attention` tells whether the attention phrase was said. `said` holds the words of each slot. `rival` is
-    another reading that sounds alike (fifteen for fifty): say it back digit by digit.
+    `reject_reason` then tells why: `silence`, `too_soft`, `too_long`, `unknown_words`, `no_attention`, `ambiguous`,
+    `unsure` (something else is nearly as likely) or `no_match`. `attention` tells whether the attention phrase was
+    said. `said` holds the words of each slot. `rival` is another reading that sounds alike (fifteen for fifty): say it
+    back digit by digit.
     """
 
     text: str
@@ -42,37 +44,94 @@ class Understanding:
 def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     """Find what was meant.
 
-    The first alternative that is a whole sentence counts. If that one has several meanings, an answer to the open
-    question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    Only whole sentences count. Alternatives with the same meaning support each other; the meaning with the largest
+    share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), otherwise the
+    utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence counts. If a sentence has
+    several meanings, an answer to the open question comes before a command, and then the pairs of consequences.toml
+    decide; otherwise it is `ambiguous`.
     """
-    texts = _candidates(utterance, grammar)
+    texts, shares = _candidates(utterance, grammar)
     if utterance.trouble == "too_long":
-        return _rejected(texts, "too_long", utterance)
+        return _rejected(texts, "too_long", utterance, grammar)
+    meanings = _meanings(texts, shares, grammar)
+    if not meanings:
+        return _rejected(texts, _why_not(texts, utterance, grammar), utterance, grammar)
+    best = max(meanings, key=lambda meaning: meaning.share) if shares else meanings[0]
+    if best.reading is None:
+        return _rejected([best.text], "ambiguous", utterance, grammar)
+    if shares and not _stands_out(best, meanings, sum(shares)):
+        return _rejected([best.text], "unsure", utterance, grammar)
+    chosen = best.reading
+    place = texts.index(best.text)
+    rival = _rival(best.text, chosen, texts[place + 1 :] + texts[:place], grammar)
+    return Understanding(
+        best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
+    )
+
+
+@dataclass(slots=True)
+class _Meaning:
+    """A meaning among the alternatives: its best text, its reading (`None` if ambiguous), its share so far."""
+
+    text: str
+    reading: Reading | None
+    share: float
+
+
+def _meanings(texts: list[str], shares: tuple[float, ...], grammar: Grammar) -> list[_Meaning]:
+    """Gather what the alternatives can mean, in the order of the first text of each meaning."""
+    found: dict[object, _Meaning] = {}
+    alone: _Meaning | None = None
     for place, text in enumerate(texts):
         readings = grammar.parse(text)
-        if readings:
-            chosen = _meant(readings)
-            if chosen is None:
-                return _rejected([text], "ambiguous", utterance)
-            rival = _rival(text, chosen, texts[place + 1 :] + texts[:place], grammar)
-            return Understanding(
-                text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
-            )
-    return _rejected(texts, _why_not(texts, utterance, grammar), utterance)
+        if not readings:
+            continue
+        reading = _meant(readings)
+        share = shares[place] if shares else 0.0
+        if reading is not None and reading.intent == "attention":
+            alone = alone or (_Meaning(text, reading, share) if place <= ATTENTION_ALONE_RANK else None)
+            continue
+        key = text if reading is None else (reading.intent, repr(sorted(reading.slots.items())))
+        meaning = found.setdefault(key, _Meaning(text, reading, 0.0))
+        meaning.share += share
+    if alone is not None and (not found or not shares or alone.share > max(x.share for x in found.values())):
+        return [alone]
+    return list(found.values())
 
 
-def _candidates(utterance: Utterance, grammar: Grammar) -> list[str]:
-    """Return the texts to try, in order.
+def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
+    if best.reading is None or whole <= 0.0:
+        return False
+    if best.reading.intent == "attention":
+        return True
+    of_sentences = best.share / sum(meaning.share for meaning in meanings)
+    return best.share / whole >= LEAST_SHARE and of_sentences >= LEAST_SHARE_OF_SENTENCES[grade(best.reading.intent)]
+
+
+def _candidates(utterance: Utterance, grammar: Grammar) -> tuple[list[str], tuple[float, ...]]:
+    """Return the texts to try, in order, with their shares of the likelihood.
 
     Where a second recogniser listened for answers alone, it is the judge of what is said without the attention phrase:
     with all commands in its vocabulary the first one takes a short "yes" for something longer.
     """
-    texts = [text for text in map(normalise, utterance.alternatives) if text]
+    heard = _spelt(utterance.alternatives, utterance.shares)
     if utterance.answers is None:
-        return texts
-    addressed = [text for text in texts if any(reading.attention for reading in grammar.parse(text))]
-    answers = [text for text in map(normalise, utterance.answers) if text]
-    return [*addressed, *answers] or texts
+        return heard
+    if any(grammar.addressed(text) for text in heard[0][:1]):
+        return heard
+    addressed = any(reading.attention for text in heard[0] for reading in grammar.parse(text))
+    answers = _spelt(utterance.answers, utterance.answer_shares)
+    whole = any(grammar.parse(text) for text in answers[0])
+    return answers if whole or not addressed else heard
+
+
+def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:
+    """Spell the texts as the grammars do; without a share for each, without shares."""
+    spelt = list(map(normalise, texts))
+    if len(shares) != len(texts):
+        return [text for text in spelt if text], ()
+    kept = [(text, share) for text, share in zip(spelt, shares, strict=True) if text]
+    return [text for text, _ in kept], tuple(share for _, share in kept)
 
 
 def grade(intent: str) -> str:
@@ -90,9 +149,11 @@ def _why_not(texts: list[str], utterance: Utterance, grammar: Grammar) -> str:
     return "unknown_words" if all(_UNKNOWN in text.split() for text in texts) else "no_match"
 
 
-def _rejected(texts: list[str], reason: str, utterance: Utterance) -> Understanding:
+def _rejected(texts: list[str], reason: str, utterance: Utterance, grammar: Grammar) -> Understanding:
+    """Mean nothing; `attention` tells whether we were called all the same, so that she can be asked again."""
     text = texts[0] if texts else ""
-    return Understanding(text, None, confidence=utterance.confidence, reject_reason=reason)
+    called = grammar.addressed(text)
+    return Understanding(text, None, confidence=utterance.confidence, reject_reason=reason, attention=called)
 
 
 def _meant(readings: tuple[Reading, ...]) -> Reading | None:

@@ -10,6 +10,7 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -151,11 +152,13 @@ class Listener:
         answer = self._second.partial()
         return answer if self._answers.is_sentence(answer) else text
 
-    def _finish(self) -> tuple[tuple[str, ...], float, tuple[str, ...] | None]:
+    def _finish(self) -> Utterance:
         alternatives, confidence = self._recogniser.finish()
+        heard = Utterance(alternatives, confidence, shares=self._recogniser.shares)
         if self._answers is None or self._second is None:
-            return alternatives, confidence, None
-        return alternatives, confidence, self._second.finish()[0]
+            return heard
+        answers, _ = self._second.finish()
+        return replace(heard, answers=answers, answer_shares=self._second.shares)
 
     # ------------------------------------------------------------ frames
 
@@ -199,17 +202,15 @@ class Listener:
         return None
 
     def _end(self, speech: Speech, started: float) -> Utterance | None:
-        alternatives, confidence, answers = self._finish()
+        heard = self._finish()
         work_s = self._stopwatch() - started if started else 0.0
         self._speech = None
         self._keep_silence(round(speech.silence_s / FRAME_S))
         self._swap_grammar()
-        if not alternatives and not answers:
+        if not heard.alternatives and not heard.answers:
             return None
-        return Utterance(
-            alternatives=alternatives,
-            answers=answers,
-            confidence=confidence,
+        return replace(
+            heard,
             audio_s=speech.seconds,
             latency_s=speech.waited_s + max(work_s, 0.0),
             level_dbfs=speech.level_dbfs,

@@ -47,6 +47,7 @@ class _Engine:
         self._decoder: Decoder | None = None
         self._inside = False
         self._position = 0
+        self._shares: tuple[float, ...] = ()
 
     @property
     def engine(self) -> str:
@@ -82,7 +83,13 @@ class _Engine:
         answer = json.loads(self._ready_decoder().FinalResult())
         self._inside = False
         self._position = 0
-        return _ranked(answer.get("alternatives", []))
+        texts, self._shares = _ranked(answer.get("alternatives", []))
+        return texts, self._shares[0] if self._shares else 1.0
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """How the likelihood is shared among the alternatives that `finish` returned last, in their order."""
+        return self._shares
 
     def _ready_decoder(self) -> Decoder:
         if self._decoder is None:
@@ -147,18 +154,16 @@ def _noise() -> Samples:
     return noise
 
 
-def _ranked(alternatives: list[dict[str, Any]]) -> tuple[tuple[str, ...], float]:
-    """Drop repeats and empty texts; derive the confidence from the path scores (natural logarithms)."""
+def _ranked(alternatives: list[dict[str, Any]]) -> tuple[tuple[str, ...], tuple[float, ...]]:
+    """Drop repeats and empty texts; turn the path scores (natural logarithms) into shares of their likelihood."""
     scores: dict[str, float] = {}
     for entry in alternatives:
         text = str(entry["text"]).strip()
         if text and text not in scores:
             scores[text] = float(entry["confidence"])
-    if not scores:
-        return (), 1.0
-    texts = tuple(scores)
-    best = scores[texts[0]]
-    return texts, 1.0 / sum(math.exp(min(score - best, 50.0)) for score in scores.values())
+    best = max(scores.values(), default=0.0)
+    weights = [math.exp(score - best) for score in scores.values()]
+    return tuple(scores), tuple(weight / sum(weights) for weight in weights)
 
 
 def _listed(words: Sequence[str]) -> str:

@@ -83,6 +83,7 @@ class Grammar:
         self, body: Node, attention_phrase: str, without: Node | None, meanings: Meanings, cover: Cover
     ) -> None:
         """Make the grammar of `body`; `without` is what may be said without the attention phrase, if anything."""
+        self._called = attention_phrase
         called = marked(phrase(attention_phrase), Tag("attention", "attention"))
         addressed = chain((called, optional(body)))
         self._root = addressed if without is None else branch((addressed, without))
@@ -105,6 +106,10 @@ class Grammar:
     def parse(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""
         return self._read(self._root, text)
+
+    def addressed(self, text: str) -> bool:
+        """Tell whether `text` begins with the attention phrase."""
+        return f"{normalise(text)} ".startswith(f"{self._called} ")
 
     def parse_unaddressed(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning that `text` has without the attention phrase, wanted or not."""
