@@ -123,13 +123,16 @@ class Conversation:
         if talk.question is not None and intent in _BARE and not (talk.question.passive and not addressed):
             talk.speak(talk.question.prompt, Urgency.READBACK)
             return
-        handler = HANDLERS.get(intent)
-        if handler is None or (intent in _BARE and not addressed):
-            talk.note("ignored", understood.text, reason="no_handler" if handler is None else "no_question")
+        self._obey(heard)
+
+    def _obey(self, heard: Heard) -> None:
+        talk, handler = self.talk, HANDLERS.get(heard.intent)
+        if handler is None or (heard.intent in _BARE and not heard.addressed):
+            talk.note("ignored", heard.text, reason="no_handler" if handler is None else "no_question")
             return
         before = talk.question
         handler(talk, heard)
-        self._after(before, intent)
+        self._after(before, heard.intent)
 
     def _after(self, before: Question | None, intent: str) -> None:
         """Settle what becomes of a question that was open when she said something else."""
@@ -155,7 +158,9 @@ class Conversation:
         if understood.reject_reason == "too_soft":
             talk.say("talk", "too_soft")
             return
-        if called and self._elsewhere(utterance):
+        if called and understood.reject_reason == "unsure" and self._ask_back(understood, t, typed=typed):
+            return
+        if called and understood.reject_reason != "unsure" and self._elsewhere(utterance):
             return
         talk.misses += 1
         if talk.misses == 1:
@@ -166,6 +171,19 @@ class Conversation:
             talk.note("ignored", understood.text, reason="missed_often")
         if question is not None and talk.misses <= _MOST_MISSES:
             question.window_t = max(question.window_t, t + window_s(question.prompt))
+
+    def _ask_back(self, understood: Understanding, t: float, *, typed: bool) -> bool:
+        """Ask whether she said what was heard best, where something else is nearly as likely; a yes makes it count."""
+        talk = self.talk
+        readings = self.grammar(t, typed=typed).parse(understood.text)
+        reading = next((each for each in readings if each.intent not in (*_BARE, "attention")), None)
+        if reading is None or talk.question is not None:
+            return False
+        heard = Heard(reading.intent, reading.slots, understood.text, t, True, None)
+        said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
+        prompt = talk.texts.say("talk", "did_you_say", said=said)
+        talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"))
+        return True
 
     def _is_called(self, utterance: Utterance) -> bool:
         phrase = normalise(self.talk.profile.attention)
@@ -180,7 +198,7 @@ class Conversation:
             attention_phrase=talk.profile.attention,
             loads={load.number: load.food for load in talk.kitchen.open_loads},
         )
-        for text in utterance.alternatives:
+        for text in utterance.alternatives[:1]:
             readings = anywhere.parse(text)
             if readings and readings[0].intent != "attention":
                 talk.misses = 0
