@@ -109,8 +109,8 @@ def load_name(kitchen: Kitchen, load: Load) -> str:
 
 def named(talk: Talk, load: Load, text: str) -> str:
     """Put the name of the load before a sentence where several are open and the sentence doesn't name it."""
-    name = load_name(talk.kitchen, load)
-    if len(talk.kitchen.open_loads) < 2 or name.lower() in text.lower():
+    name, said = load_name(talk.kitchen, load), text.lower()
+    if len(talk.kitchen.open_loads) < 2 or all(part in said for part in name.lower().split(", load ")):
         return text
     return f"{words.capital(name)}. {text}"
 

@@ -174,4 +174,4 @@ def _open(talk: Talk, form: Form, canner: Canner | None, answer: Answer, process
         source=process.source,
         untested_dial=dial.untested,
     )
-    talk.selected_t = talk.t
+    talk.selected_t = float("-inf")

@@ -12,39 +12,72 @@ from kitchenvoice.dialogue.choosing import ask_which_load, where
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Objection, Stage, following, loads_for, object_to, step_of
+from kitchenvoice.process import Event, Load, Objection, Stage, apply, following, loads_for, object_to, step_of
 
 __all__ = ["HANDLERS", "count_text", "refuse_stage", "take_for_id"]
 
 _CHOSEN_S = 60.0
+_TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
 _REST = ("boiling", "boil_lost", "heat_off", "gauge_zero", "lid_off", "load_close")
 _PLAIN = (*_STEAM, *_REST)
+_BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
+_BY_DIAL = frozenset({"pressure_is", "pressure_low"})
+_AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_zero", "lid_off", "jars_out"})
 
 
 def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None:
     """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one she names."""
     loads = _viable(talk, report, data)
-    chosen = talk.kitchen.load(talk.kitchen.focus)
-    if len(loads) > 1 and chosen in loads and talk.t - talk.selected_t <= _CHOSEN_S:
-        loads = (chosen,) if chosen is not None else loads
     if not loads:
         refuse_stage(talk, report)
     elif len(loads) == 1:
         _take_for(talk, heard, loads[0], report, data)
     else:
-        ask_which_load(talk, loads, lambda load: _take_for(talk, heard, load, report, data))
+        ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data))
+
+
+def _changes(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> bool:
+    """Tell whether the report would do anything to the load. The engine is pure, so it can simply be tried."""
+    event = Event(seq=talk.last_seq + 1, t=talk.t, kind=report, load=load.id, data=dict(data))
+    after, facts = apply(talk.kitchen, event)
+    return bool(facts) or after.load(load.id) != load
+
+
+def _take_chosen(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    """Take a report for the load she named; jars packed after it go there too, for a while."""
+    if report == "packed":
+        talk.record("load_select", load.id, heard.text)
+        talk.selected_t = talk.t
+    _take_for(talk, heard, load, report, data)
 
 
 def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...]:
-    """Return the loads that take the report best: without objection, else after a yes, else those that refuse it."""
+    """Return the load just named if it takes the report, else those that take it best: awaited, taken, after a yes."""
     loads = loads_for(talk.kitchen, report)
-    trouble = {load.id: _trouble(object_to(talk.kitchen, load, report, data, talk.t)) for load in loads}
+    gauge = "weighted" if report in _BY_WEIGHT else "dial" if report in _BY_DIAL else None
+    if gauge is not None:
+        loads = tuple(load for load in loads if load.process.gauge == gauge) or loads
+    trouble = {load.id: _trouble(talk, load, report, data) for load in loads}
+    named = talk.kitchen.focus if talk.t - talk.selected_t <= _CHOSEN_S else None
+    if named is not None and trouble.get(named, _REFUSED) <= _TAKEN:
+        return tuple(load for load in loads if load.id == named)
     return tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
 
 
-def _trouble(objection: Objection | None) -> int:
-    return 0 if objection is None else 1 if objection.override else 2
+def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
+    """Rank: awaited by the step the load is at, taken, taken after a yes, without effect, refused.
+
+    What starts a hold is never given to the load that waits for it while another one can have reported it.
+    """
+    objection = object_to(talk.kitchen, load, report, data, talk.t)
+    if objection is not None:
+        return _AFTER_YES if objection.override else _REFUSED
+    if not _changes(talk, load, report, data):
+        return _NOTHING
+    step = step_of(load)
+    awaited = report not in _AWAITED or (step is not None and report in step.done_by)
+    return 0 if awaited else _TAKEN
 
 
 def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: Heard) -> None:

@@ -193,7 +193,7 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
     if form.method == "pressure" and form.gauge is None:
         _ask(talk, form, "gauge", "gauge", "ask_gauge")
     elif talk.profile.altitude_ft is None:
-        _ask_altitude(talk, lambda: _go_on(talk, form))
+        _ask_altitude(talk, lambda _: _go_on(talk, form))
     elif answer.status != "ok":
         _refuse(talk, answer)
     elif len(answer.options) > 1 and form.option is None:
@@ -245,7 +245,7 @@ def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
     )
 
 
-def _ask_altitude(talk: Talk, then: Any) -> None:
+def _ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
     def answer(heard: Heard) -> bool:
         feet = heard.slots.get("altitude_ft", heard.slots.get("value"))
         if heard.intent not in ("number", "set_altitude") or feet is None:
@@ -257,11 +257,11 @@ def _ask_altitude(talk: Talk, then: Any) -> None:
     talk.ask(_question(talk, "altitude", prompt, answer, frozenset({"number", "set_altitude"})))
 
 
-def _confirm_altitude(talk: Talk, feet: int, then: Any) -> None:
+def _confirm_altitude(talk: Talk, feet: int, then: Callable[[int], None]) -> None:
     def yes() -> None:
         talk.profile = replace(talk.profile, altitude_ft=feet)
         talk.control("altitude", feet=feet)
-        then()
+        then(feet)
 
     def no() -> None:
         talk.say("start", "altitude_wrong")
@@ -274,10 +274,12 @@ def _confirm_altitude(talk: Talk, feet: int, then: Any) -> None:
 
 def set_altitude(talk: Talk, heard: Heard) -> None:
     """Take the altitude, read it back digit by digit, and keep it only on a yes: it is the most dangerous setting."""
-    feet = int(heard.slots["altitude_ft"])
+    _confirm_altitude(talk, int(heard.slots["altitude_ft"]), lambda feet: _tell_altitude(talk, feet))
+
+
+def _tell_altitude(talk: Talk, feet: int) -> None:
     kept = talk.texts.say("start", "loads_kept") if talk.kitchen.open_loads else ""
-    said = {"altitude": words.altitude(feet), "kept": f" {kept}" if kept else ""}
-    _confirm_altitude(talk, feet, lambda: talk.say("start", "altitude_set", said))
+    talk.say("start", "altitude_set", altitude=words.altitude(feet), kept=f" {kept}" if kept else "")
 
 
 def _change(talk: Talk, form: Form) -> None:

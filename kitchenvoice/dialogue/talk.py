@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from typing import Any, Protocol
 
 from kitchenvoice.dialogue import filling, telling
@@ -95,6 +96,7 @@ class Talk:
         for fact in facts:
             if fact.kind in RECORDED_FACTS and fact.kind != kind:
                 self._append(fact.kind, fact.load, {**fact.data, "of": event.seq}, "")
+        self.kitchen = replace(self.kitchen, seq=self.last_seq)
         self._drop_answered(before)
         telling.tell(self, facts, before)
         return facts

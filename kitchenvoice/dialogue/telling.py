@@ -68,6 +68,8 @@ def _key(fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind in ("hold_done", "cooling") and bath:
         return f"{kind}_bath"
+    if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight"):
+        return f"vent_not_running_{data['why']}"
     if kind == "vent_stopped":
         return f"vent_stopped_{data['why']}"
     if kind == "timer_mark":
