@@ -62,8 +62,8 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if shares and not _stands_out(best, meanings, sum(shares)):
         return _rejected([best.text], "unsure", utterance, grammar)
     chosen = best.reading
-    place = texts.index(best.text)
-    rival = _rival(best.text, chosen, texts[place + 1 :] + texts[:place], grammar)
+    likely = [text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE * sum(shares)]
+    rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
     return Understanding(
         best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
     )

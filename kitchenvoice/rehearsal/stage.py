@@ -176,8 +176,21 @@ class Rehearsal:
         for _ in range(self._ear.patience if meant else 1):
             entries, understood = self._say(line, meant)
             yield from entries
+            asked = self._asked_back(line) if meant else None
+            if asked is not None:
+                entries, understood = self._say(replace(line, text=asked), True)
+                yield from entries
+                understood = understood and asked == "yes"
             if understood:
                 break
+
+    def _asked_back(self, line: Line) -> str | None:
+        """Return what a cook answers if she was just asked "did you say": yes to her own words, no to others."""
+        last = plain_words(self._answers[-1]) if len(self._answers) > self._said_at else ""
+        if not last.startswith("did you say ") or plain_words(line.text) in ("yes", "no"):
+            return None
+        words = plain_words(line.text).removeprefix(plain_words(self._profile.attention)).strip()
+        return "yes" if same_words(last.removeprefix("did you say "), words) else "no"
 
     def _meant_for_us(self, line: Line) -> bool:
         """Tell whether a cook who wasn't understood would say it again: not if it was never meant for us."""
