@@ -13,10 +13,7 @@ from pathlib import Path
 
 from kitchenvoice.ports import Moment
 
-__all__ = ["GAP_S", "Heartbeat", "Sign", "resume"]
-
-GAP_S = 10.0
-"""A gap shorter than this is not worth a question about the pressure. Common practice, no source."""
+__all__ = ["Heartbeat", "Sign", "resume"]
 
 _BEAT_S = 2.0
 

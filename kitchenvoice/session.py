@@ -17,9 +17,10 @@ from typing import Any, Protocol
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.greeting import SHORT_GAP_S
 from kitchenvoice.dialogue.turn import Control, Turn
 from kitchenvoice.errors import BadProfile, LogbookError
-from kitchenvoice.heartbeat import GAP_S, Heartbeat, Sign, resume
+from kitchenvoice.heartbeat import Heartbeat, Sign, resume
 from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, Moment, Urgency, Utterance
 from kitchenvoice.process import Event
 from kitchenvoice.profile import Profile, write_profile
@@ -145,7 +146,7 @@ class Session:
         except queue.Empty:
             item = None
         slept_s = self._clock.now().elapsed - before - patience_s
-        if slept_s >= GAP_S:
+        if slept_s >= SHORT_GAP_S:
             self._guarded(lambda: self._take(begin_after(self._conversation, self.t, slept_s)))
         if isinstance(item, Typed) and item.text is None:
             return False
@@ -261,12 +262,12 @@ class Session:
 
 
 def begin_after(conversation: Conversation, t: float, off_s: float | None) -> Turn:
-    """Begin after `off_s` seconds away, or after nobody knows how long (`None`). A short gap isn't worth a question."""
+    """Begin after `off_s` seconds away, or after nobody knows how long (`None`)."""
     if off_s is not None:
-        return conversation.begin(t, off_s=off_s if off_s >= GAP_S else 0.0)
-    turn = conversation.begin(t, off_s=GAP_S)
+        return conversation.begin(t, off_s=off_s)
+    turn = conversation.begin(t, off_s=SHORT_GAP_S)
     talk = conversation.talk
-    untrue = talk.texts.say("talk", "gap", brief=talk.brief, off=words.duration(GAP_S))
+    untrue = talk.texts.say("talk", "gap", brief=talk.brief, off=words.duration(SHORT_GAP_S))
     told = (replace(each, text=each.text.replace(untrue, _GAP_UNKNOWN)) for each in turn.announcements)
     return replace(turn, announcements=tuple(told))
 

