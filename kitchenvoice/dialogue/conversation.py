@@ -120,8 +120,9 @@ class Conversation:
             talk.reason = ""
         if talk.question is not None and talk.question.answer(heard):
             return
-        if talk.question is not None and intent in _BARE and not (talk.question.passive and not addressed):
-            talk.speak(talk.question.prompt, Urgency.READBACK)
+        if talk.question is not None and intent in _BARE:
+            short = talk.texts.say("talk", "say_checked") if talk.question.passive else talk.question.prompt
+            talk.speak(short, Urgency.READBACK)
             return
         self._obey(heard)
 
@@ -137,7 +138,8 @@ class Conversation:
     def _after(self, before: Question | None, intent: str) -> None:
         """Settle what becomes of a question that was open when she said something else."""
         talk = self.talk
-        checks.put_off(talk, before)
+        if intent != "cancel":
+            checks.put_off(talk, before)
         if before is None or talk.question is not before or before.check is not None or intent in _ASIDES:
             return
         if not before.keep:
@@ -149,7 +151,7 @@ class Conversation:
         """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
         talk = self.talk
         question = self.open_question(t)
-        called = typed or t <= talk.attention_until or self._is_called(utterance)
+        called = understood.attention or typed or t <= talk.attention_until
         asked = question is not None and not question.passive and len(understood.text.split()) <= _LONGEST_ANSWER
         unasked = understood.reject_reason == "silence" or (understood.reject_reason == "no_attention" and not called)
         if talk.asleep or unasked or not (called or asked):
@@ -177,17 +179,13 @@ class Conversation:
         talk = self.talk
         readings = self.grammar(t, typed=typed).parse(understood.text)
         reading = next((each for each in readings if each.intent not in (*_BARE, "attention")), None)
-        if reading is None or talk.question is not None:
+        if reading is None or (talk.question is not None and talk.question.pressing):
             return False
         heard = Heard(reading.intent, reading.slots, understood.text, t, True, None)
         said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
         prompt = talk.texts.say("talk", "did_you_say", said=said)
         talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"))
         return True
-
-    def _is_called(self, utterance: Utterance) -> bool:
-        phrase = normalise(self.talk.profile.attention)
-        return any(normalise(text).startswith(f"{phrase} ") for text in utterance.alternatives[:1])
 
     def _elsewhere(self, utterance: Utterance) -> bool:
         """Say where she is if the sentence is a whole one of another stage."""

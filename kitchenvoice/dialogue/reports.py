@@ -184,7 +184,8 @@ def _decline(talk: Talk, load_id: int, objection: Objection) -> None:
     load = talk.kitchen.load(load_id)
     key = objection.kind if talk.texts.has("declined", objection.kind) else "any"
     values = filling.values_of(talk, objection.data, load)
-    talk.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
+    text = talk.texts.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
+    talk.speak(text if load is None else filling.named(talk, load, text), Urgency.READBACK)
 
 
 def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
@@ -210,7 +211,7 @@ def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]
     talk.ask_yes_no(
         filling.named(talk, load, prompt),
         lambda: _overrule(talk, heard, load.id, "seal_count", data),
-        lambda: talk.say("declined", "seal_count", values),
+        lambda: talk.speak(filling.named(talk, load, talk.texts.say("declined", "seal_count", values))),
     )
 
 
@@ -296,8 +297,8 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     elif blocked:
         talk.speak(filling.named(talk, load, talk.texts.say("talk", "by_report", step=talk.step_text(load))))
     elif step is not None and step.check and not checked:
-        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=step.check)
-        talk.speak(talk.step_text(load))
+        text = talk.texts.say("talk", "unchecked_first", step=talk.step_text(load))
+        talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
     else:
         talk.record("step_done", load.id, heard.text, step=load.step)
 

@@ -1,0 +1,140 @@
+"""A cook to talk to: she says a line, the clock moves, and what was answered can be looked at."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.ports import Utterance
+from kitchenvoice.process import fold
+from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+
+MORNING = 1_786_521_600.0
+
+
+class Cook:
+    """One conversation driven by lines. `said` and `events` hold everything so far, `turn` the latest."""
+
+    BEANS = ("start seven quarts of green beans raw pack", "> yes")
+    CARROTS = ("start nine pints of carrots hot pack in canner two", "> yes")
+    SAUCE = ("start seven pints of apple sauce hot pack", "> boiling water", "> yes")
+    LOADED = ("seven jars packed", "jars are in")
+    VENTING = ("lid is locked", "steam is steady")
+    HOLDING = (10.1, "weight is on", "pressure is eleven")
+
+    def __init__(self, book, history=(), pantry=None, **profile):
+        self.book, self.t = book, MORNING
+        self.conversation = Conversation(book, replace(PRACTICE_KITCHEN, **profile), history, pantry=pantry)
+        self.said, self.events, self.turn = [], list(history), None
+
+    @property
+    def talk(self):
+        return self.conversation.talk
+
+    @property
+    def kitchen(self):
+        return self.talk.kitchen
+
+    @property
+    def load(self):
+        return self.kitchen.loads[-1]
+
+    def _take(self, turn):
+        self.turn = turn
+        self.events.extend(turn.events)
+        texts = [each.text for each in turn.announcements]
+        self.said.extend(texts)
+        return " ".join(texts)
+
+    def bare(self, *alternatives, typed=False):
+        """Say something without calling first."""
+        return self._take(self.conversation.hear(Utterance(alternatives), self.t, typed=typed))
+
+    def say(self, *alternatives):
+        """Say something after the attention phrase."""
+        return self.bare(*(f"kitchen voice {text}" for text in alternatives))
+
+    def run(self, *lines):
+        """Say lines; `>` before one means without calling, a number lets minutes pass."""
+        answer = ""
+        for line in lines:
+            if isinstance(line, int | float):
+                answer = self.wait(60 * line)
+            elif line.startswith(">"):
+                answer = self.bare(line[1:].strip())
+            else:
+                answer = self.say(line)
+        return answer
+
+    def wait(self, seconds):
+        """Let the clock run, ticking whenever something is due."""
+        end, heard = self.t + seconds, []
+        while (coming := self.conversation.next_t()) is not None and coming < end:
+            self.t = max(self.t, coming + 0.001)
+            heard.append(self._take(self.conversation.tick(self.t)))
+        self.t = end
+        heard.append(self._take(self.conversation.tick(self.t)))
+        return " ".join(text for text in heard if text)
+
+    def cut(self, off_s):
+        """Lose everything but the events, and begin again after `off_s`."""
+        self.t += off_s
+        last = max((event.seq for event in self.events), default=0)
+        self.conversation = Conversation(
+            self.book, self.talk.profile, self.events, last_seq=last, last_load=self.talk.last_load
+        )
+        return self._take(self.conversation.begin(self.t, off_s=off_s))
+
+    def kinds(self):
+        """Names of the events that were not taken back."""
+        gone = {event.data["seq"] for event in self.events if event.kind == "scratched"}
+        return [x.kind for x in self.events if x.seq not in gone and x.data.get("of") not in gone]
+
+    def replayed(self):
+        """The kitchen as its events alone tell it."""
+        return fold(self.events)
+
+
+@pytest.fixture(scope="session")
+def book():
+    return GrammarBook.load()
+
+
+@pytest.fixture
+def cook(book):
+    return Cook(book)
+
+
+@pytest.fixture
+def make(book):
+    return lambda **profile: Cook(book, **profile)
+
+
+@pytest.fixture
+def holding(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)
+    assert cook.load.holding
+    return cook
+
+
+@pytest.fixture
+def boiling(cook):
+    cook.run(*cook.SAUCE, *cook.LOADED, "done", "heat is on", "full boil")
+    assert cook.load.holding
+    return cook
+
+
+@pytest.fixture
+def counting(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 721)
+    assert holding.load.stage == "count"
+    return holding
+
+
+@pytest.fixture
+def two(cook):
+    cook.run(*cook.BEANS, *cook.CARROTS)
+    return cook

@@ -1,0 +1,133 @@
+from __future__ import annotations
+
+import pytest
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [
+        ("what pressure do i need", "Eleven pounds pressure on the dial gauge, or slightly above."),
+        ("how long do i process", "Twenty five minutes at eleven pounds pressure."),
+        ("how much salt", "One teaspoon in each quart, for taste only."),
+        ("how much lemon juice", "No acid goes in green beans."),
+        ("what's the head space", "Head space one inch."),
+        ("how long do i vent", "Ten minutes of steady steam, before the weight goes on."),
+        ("how much water", "Two to three inches of hot water in a pressure canner. More if its manual says so."),
+        ("how many jars", "Seven quarts in the load."),
+        ("what's the count", "Seven quarts loaded."),
+        ("what's my altitude", "Nine hundred feet."),
+        ("time left", "Twenty five minutes of hold left."),
+    ],
+)
+def test_questions_are_answered_from_the_look_up_and_the_reports(holding, line, answer):
+    assert holding.say(line) == answer
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [
+        ("what pressure do i need", "No pressure: a full rolling boil."),
+        ("how long do i process", "Fifteen minutes."),
+        ("how long do i vent", "Boiling water isn't vented. The time starts at a full boil."),
+        ("how much water", "Water at least one inch over the lids."),
+        ("time left", "Fifteen minutes of the boil left."),
+        (
+            "where are we",
+            "Holding at a boil. Keep the full boil all the time, with the lid on. If the boil stops, say we lost"
+            " the boil. Fifteen minutes of the boil left.",
+        ),
+    ],
+)
+def test_a_boiling_water_load_is_spoken_of_as_a_boil(boiling, line, answer):
+    assert boiling.say(line) == answer
+
+
+@pytest.mark.parametrize("line", ["what pressure do i need", "how much salt", "time left", "where are we", "why"])
+def test_without_a_load_there_is_nothing_to_tell(cook, line):
+    assert cook.say(line) == "No load is going. Say start a load."
+
+
+def test_a_lost_hold_has_no_time_left(holding):
+    holding.run(5, "pressure dropped")
+    answer = holding.say("time left")
+    assert answer.startswith("The hold isn't running. It starts over in full: twenty five minutes.")
+    assert " left" not in answer.replace("time left", "")
+
+
+def test_each_load_tells_its_own_time(two):
+    two.run("the green beans", "seven jars packed", "jars are in", *two.VENTING, 3)
+    assert two.say("time left") == "Green beans. Seven minutes of venting left."
+    assert two.say("how long is left on the carrots").startswith("Carrots. No timer is running.")
+
+
+def test_packed_jars_are_told_while_packing(cook):
+    cook.run(*cook.BEANS, "five jars packed")
+    assert cook.say("how many jars") == "Seven quarts planned. Five packed."
+    assert cook.say("what's the count") == "Five packed."
+
+
+def test_the_count_of_seals_is_told(counting):
+    counting.run("six sealed one failed", "> yes")
+    assert counting.say("how many sealed") == "Six sealed, one failed."
+
+
+def test_a_failed_jar_is_told_how_long_it_has(counting):
+    counting.run("six sealed one failed", "> yes")
+    answer = counting.say("what do i do with a jar that didn't seal")
+    assert "left of the twenty four hours." in answer
+    assert "new lid" in answer
+    counting.wait(13 * 3600)
+    assert counting.say("what about the jar that failed").startswith("The twenty four hours are over.")
+
+
+def test_without_a_failed_jar_the_rule_is_told(cook):
+    assert cook.say("what do i do with a jar that didn't seal").startswith("Within twenty four hours")
+
+
+def test_why_explains_the_step_or_what_was_refused_just_now(holding):
+    assert "without a break" in holding.say("why")
+    holding.run(26, "heat is off")
+    assert "throws boiling food" in holding.run("lid is off", "why")
+    holding.say("time left")
+    assert "slow cooling" in holding.say("why")
+
+
+class Shelf:
+    def __init__(self, *rows):
+        self.rows = rows
+
+    def on_shelf(self, food=None, jar=None):
+        return [row for row in self.rows if food in (None, row[0]) and jar in (None, row[1])]
+
+
+def test_the_shelf_is_told_oldest_first(make):
+    cook = make(
+        pantry=Shelf(("carrots", "pint", 9, 1.0), ("snap_beans", "quart", 6, 2.0), ("snap_beans", "pint", 2, 3.0))
+    )
+    assert cook.say("what should we eat first") == (
+        "First: nine pints of carrots, six quarts of green beans then two pints of green beans."
+    )
+    assert cook.say("how many jars of green beans are left") == (
+        "Six quarts of green beans on the shelf. Two pints of green beans on the shelf."
+    )
+    assert cook.say("we opened a jar of carrots") == "Opened: one pint of carrots."
+    assert "There are no jars of" in cook.say("we opened a jar of peaches")
+
+
+def test_without_a_record_the_shelf_is_not_guessed(cook):
+    assert cook.say("what's on the shelf") == "I can't read the shelf list now."
+
+
+def test_an_empty_shelf_is_told_as_such(make):
+    assert make(pantry=Shelf()).say("what's on the shelf") == "The shelf list is empty."
+
+
+def test_planning_says_ranges_as_ranges(cook):
+    answer = cook.say("how many quarts will twenty eight pounds of green beans make")
+    assert "eleven to eighteen quarts" in answer
+
+
+def test_planning_asks_for_food_and_jar(cook):
+    assert cook.say("i have twenty pounds of beans").startswith("Which one:")
+    assert "Which jars" in cook.bare("lima beans")
+    assert "pints" in cook.bare("pints")

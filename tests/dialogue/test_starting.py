@@ -1,0 +1,231 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from kitchenvoice.profile import Canner
+from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+
+DIAL = PRACTICE_KITCHEN.canners[0]
+
+
+def test_the_whole_load_is_read_back_with_its_numbers(cook):
+    assert cook.say("start seven quarts of green beans raw pack") == (
+        "Seven quarts of green beans, raw pack, in canner one, dial gauge, at nine hundred feet."
+        " Twenty five minutes at eleven pounds pressure. Head space one inch. Is that right?"
+    )
+    assert not cook.kitchen.loads
+
+
+def test_what_is_missing_is_asked_for_in_turn_and_nothing_is_assumed(cook):
+    assert cook.say("start a load") == "Which food?"
+    assert "Which jars" in cook.bare("carrots")
+    assert cook.bare("pints") == "Raw pack or hot pack?"
+    assert cook.bare("hot pack") == "How many pints?"
+    assert "Nine pints of carrots, hot pack" in cook.bare("nine")
+
+
+def test_an_answer_may_hold_more_than_was_asked_for(cook):
+    cook.say("start a load")
+    assert cook.bare("carrots in pints") == "Raw pack or hot pack?"
+
+
+@pytest.mark.parametrize(
+    ("line", "codes"),
+    [
+        ("start sixteen pints of carrots hot pack", "One six jars."),
+        ("start seven quarts of green beans raw pack", ""),
+        ("start eighteen pints of carrots hot pack", "One eight jars."),
+    ],
+)
+def test_numbers_that_sound_like_others_are_said_digit_by_digit(cook, line, codes):
+    answer = cook.say(line)
+    assert codes in answer
+    assert ("one six" in answer.lower()) == ("one six" in codes.lower())
+
+
+def test_minutes_and_pounds_that_sound_like_others_are_said_digit_by_digit(make):
+    answer = make(altitude_ft=5250).say("start seven quarts of green beans raw pack")
+    assert "thirteen pounds pressure. One three pounds." in answer
+
+
+def test_a_no_asks_what_is_different_and_keeps_the_rest(cook):
+    cook.say("start seven quarts of carrots hot pack")
+    assert "What is different" in cook.bare("no")
+    assert "Seven pints of carrots, hot pack" in cook.bare("pints")
+    cook.bare("no")
+    assert "Nine pints of carrots" in cook.bare("nine")
+    cook.bare("no")
+    assert "Nine pints of carrots, raw pack" in cook.bare("raw pack")
+
+
+@pytest.mark.parametrize(
+    "opening", ["start a load", "start a load of carrots", "start seven quarts of green beans raw pack"]
+)
+@pytest.mark.parametrize("word", ["cancel", "never mind"])
+def test_cancel_drops_the_load_at_any_question(cook, opening, word):
+    cook.say(opening)
+    assert cook.bare(word) == "No load started."
+    assert cook.talk.question is None
+    assert not cook.kitchen.loads
+
+
+@pytest.mark.parametrize(
+    ("line", "why"),
+    [
+        ("start seven pints of zucchini", "withdrawn"),
+        ("start seven quarts of peppers hot pack", ""),
+        ("start a load of mashed pumpkin", ""),
+    ],
+)
+def test_what_was_never_tested_is_refused_with_its_reason(cook, line, why):
+    answer = cook.say(line)
+    assert answer.startswith("I have no tested process for that.")
+    assert why in answer
+    assert answer.removeprefix("I have no tested process for that. ") == cook.say("why")
+    assert cook.talk.question is None
+
+
+def test_a_low_acid_food_is_never_offered_boiling_water(cook):
+    assert "boiling water" not in cook.say("start seven quarts of green beans raw pack").lower()
+    cook.bare("no")
+    assert "no tested process" in cook.bare("boiling water")
+    assert not cook.kitchen.loads
+
+
+def test_a_food_of_several_kinds_is_asked_about(cook):
+    assert cook.say("start seven quarts of beans").startswith("Which one:")
+    assert cook.bare("lima beans") == "Raw pack or hot pack?"
+
+
+def test_more_jars_than_the_canner_holds_are_not_taken(cook):
+    assert cook.say("start nine quarts of green beans raw pack") == "Canner one holds seven quarts. How many go in?"
+    assert "Seven quarts" in cook.bare("seven")
+
+
+def test_without_known_capacity_nothing_is_said_about_it(make):
+    cook = make(canners=(replace(DIAL, capacity={}, quart_jars=None),))
+    assert "Nine quarts of green beans" in cook.say("start nine quarts of green beans raw pack")
+
+
+def test_a_kitchen_without_canners_is_asked_for_its_gauge(make):
+    cook = make(canners=(), usual_canner=None)
+    assert cook.say("start seven quarts of green beans raw pack") == "Dial gauge, or weighted gauge?"
+    answer = cook.bare("weighted")
+    assert "in the pressure canner, weighted gauge" in answer
+    assert "ten pounds pressure" in answer
+    cook.bare("yes")
+    assert cook.load.canner == 0
+
+
+def test_a_canner_that_is_not_there_is_asked_about(cook):
+    assert "I don't know canner five" in cook.say("start seven quarts of green beans raw pack in canner five")
+
+
+def test_a_busy_canner_is_not_given_twice(holding):
+    answer = holding.say("start seven quarts of carrots hot pack in canner one")
+    assert answer == "Canner one still has green beans in it. Which canner: canner two?"
+
+
+def test_an_unknown_altitude_is_asked_for_and_read_back(make):
+    cook = make(altitude_ft=None)
+    assert cook.say("start seven quarts of green beans raw pack") == "What is your altitude in feet?"
+    assert cook.bare("fifty two hundred feet") == "Five thousand two hundred feet. Five two zero zero. Is that right?"
+    assert cook.bare("no").startswith("Say the altitude again.")
+    cook.bare("nine hundred feet")
+    assert "at nine hundred feet" in cook.bare("yes")
+    assert [control.name for control in cook.turn.controls] == ["altitude"]
+
+
+def test_the_altitude_that_was_confirmed_is_the_one_that_is_said(cook):
+    cook.say("my altitude is fifteen hundred feet")
+    cook.bare("no")
+    cook.bare("fifty two hundred feet")
+    assert cook.bare("yes") == "Altitude five thousand two hundred feet."
+    assert cook.talk.profile.altitude_ft == 5200
+
+
+def test_a_new_altitude_leaves_started_loads_alone(holding):
+    holding.say("my altitude is five thousand feet")
+    assert holding.bare("yes").endswith("Loads that are started keep their numbers.")
+    assert holding.load.process.altitude_ft == 900
+
+
+def test_above_the_tables_nothing_is_guessed(make):
+    answer = make(altitude_ft=9000).say("start seven quarts of green beans raw pack")
+    assert "no tested process" in answer
+    assert "above eight thousand feet" in answer
+
+
+def test_a_dial_that_reads_high_has_a_higher_target(make):
+    cook = make(canners=(replace(DIAL, dial_error_psi=1.0),))
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert "Twenty five minutes at twelve pounds pressure." in answer
+    assert "reads one pound high" in answer
+    cook.bare("yes")
+    assert (cook.load.process.psi, cook.load.process.target_psi) == (11, 12)
+
+
+@pytest.mark.parametrize("tested", [None, date(2025, 8, 1)])
+def test_an_untested_dial_is_named_in_the_question_and_in_the_record(make, tested):
+    cook = make(canners=(replace(DIAL, dial_tested=tested),))
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert "no test within twelve months" in answer
+    assert answer.endswith("Is that right, and do you start on an untested dial?")
+    cook.bare("yes")
+    assert next(x for x in cook.events if x.kind == "load_start").data["untested_dial"] is True
+
+
+def test_a_dial_that_is_off_by_more_than_two_pounds_starts_no_load(make):
+    cook = make(canners=(replace(DIAL, dial_error_psi=2.5),))
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert answer.endswith("No load started.")
+    assert cook.say("yes") == "I haven't asked anything."
+
+
+def test_a_tested_dial_is_recorded_as_such(holding):
+    assert next(x for x in holding.events if x.kind == "load_start").data["untested_dial"] is False
+
+
+def test_the_choices_of_a_table_are_offered_one_by_one(cook):
+    cook.run("start seven quarts of tomato juice hot pack", "> pressure canner")
+    assert cook.said[-1] == "The table gives a choice. Twenty minutes at six pounds pressure?"
+    assert cook.bare("no") == "Fifteen minutes at eleven pounds pressure?"
+    assert cook.bare("no") == "No load started."
+
+
+def test_acid_is_told_before_the_yes_and_again_at_the_jars(cook):
+    answer = cook.run("start seven quarts of tomato juice hot pack", "> boiling water")
+    assert "Acid goes in every jar." in answer
+    cook.run("> yes", "next", "clear", "next")
+    assert "lemon juice" in cook.said[-1]
+
+
+def test_part_of_a_table_that_was_not_read_is_told_before_the_yes(cook):
+    cook.run("start nine pints of mushrooms hot pack")
+    assert "Only part of its table was checked in its source." in cook.said[-1]
+
+
+def test_what_is_published_of_the_food_comes_before_filling(cook):
+    cook.run("start seven quarts of pumpkin hot pack", "> yes", "clear", "done", "clear", "next")
+    filling = next(text for text in cook.said if "Fill each jar" in text)
+    assert filling.index("Do not mash or puree") < filling.index("Fill each jar")
+
+
+@pytest.mark.parametrize("line", ["start zero quarts of green beans"])
+def test_a_load_of_nothing_is_no_load(cook, line):
+    assert "at least one jar" in cook.say(line)
+    assert cook.talk.question is None
+
+
+def test_a_kettle_is_no_pressure_canner(make):
+    cook = make(canners=(Canner(number=3, name="the kettle"),), usual_canner=None)
+    assert cook.say("start seven quarts of green beans raw pack") == "Dial gauge, or weighted gauge?"
+
+
+def test_why_gives_the_reason_of_the_question_and_asks_it_again(cook):
+    cook.say("start a load of carrots in pints")
+    assert cook.say("why").endswith("Raw pack or hot pack?")
+    assert "Nine" in cook.run("> hot pack", "> nine")

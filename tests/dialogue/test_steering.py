@@ -1,0 +1,184 @@
+from __future__ import annotations
+
+import pytest
+
+
+@pytest.mark.parametrize("depth", range(1, 9))
+def test_taking_back_leads_to_the_state_before_at_any_depth(cook, depth):
+    lines = ["clear", "three more", "two more", "two more", "jars are in", "lid is locked", "steam is steady"]
+    cook.run(*cook.BEANS)
+    states = [cook.kitchen.loads]
+    for line in lines:
+        cook.say(line)
+        states.append(cook.kitchen.loads)
+    for back in range(1, min(depth, len(lines)) + 1):
+        assert cook.say("scratch that").startswith("Taken back:")
+        assert cook.kitchen.loads == states[-1 - back]
+
+
+def test_taking_back_says_what_and_what_is_left(cook):
+    cook.run(*cook.BEANS, "three more", "two more")
+    assert cook.say("scratch that").startswith("Taken back: two packed. Three packed. Packing.")
+    cook.say("scratch that")
+    assert cook.say("scratch that") == "Taken back: the start of load one, green beans. No load is open."
+    assert cook.say("scratch that") == "There is nothing to take back."
+
+
+@pytest.mark.parametrize(
+    ("lines", "said"),
+    [
+        (("set a timer for five minutes",), "Taken back: the timer of five minutes"),
+        (("start seven quarts of green beans raw pack", "> yes", "a jar broke"), "Taken back: one broken"),
+    ],
+)
+def test_what_is_taken_back_is_named(cook, lines, said):
+    cook.run(*lines)
+    assert cook.say("scratch that").startswith(said)
+
+
+def test_nothing_dangles_after_the_start_was_taken_back(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.5)
+    assert cook.kitchen.calls
+    for _ in range(5):
+        cook.say("scratch that")
+    assert not cook.kitchen.calls
+    assert not cook.kitchen.open_loads
+    assert cook.talk.question is None
+    keys = [key for each in cook.turn.controls for key in each.data.get("keys", ())]
+    answered = [x for x in cook.turn.controls if x.name == "answered"]
+    assert not answered or keys
+    assert cook.wait(3600) == ""
+
+
+def test_the_call_of_a_report_taken_back_stops(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.5)
+    cook.say("scratch that")
+    assert [(x.name, x.data["keys"]) for x in cook.turn.controls] == [("answered", ("vent_done:1",))]
+
+
+def test_taking_back_drops_the_question_about_the_load(cook):
+    cook.run(*cook.BEANS, "six jars packed", "jars are in")
+    assert cook.talk.question is not None
+    cook.say("scratch that")
+    assert cook.talk.question is None or cook.talk.question.passive
+    assert cook.bare("yes") in ("", "When it is, say clear or done.")
+    assert cook.load.loaded is None
+
+
+def test_cancel_without_a_question_says_so(cook):
+    assert cook.say("cancel") == "I haven't asked anything."
+
+
+def test_cancel_leaves_an_objection_as_it_was(holding):
+    holding.say("heat is off")
+    assert holding.bare("cancel") == "Left as it was."
+    assert holding.load.holding
+
+
+def test_cancel_drops_the_question_about_the_gauge(holding):
+    holding.wait(125)
+    assert holding.bare("never mind") == "Left as it was."
+    assert holding.wait(100) == ""
+
+
+def test_help_tells_what_can_be_said_at_each_stage(cook):
+    assert "start a load" in cook.say("help")
+    cook.run(*cook.BEANS)
+    assert "another jar" in cook.say("help")
+    cook.run(*cook.LOADED)
+    assert "lid is locked" in cook.say("help")
+
+
+@pytest.mark.parametrize(
+    ("lines", "answers"),
+    [
+        (("start seven quarts of green beans raw pack",), "You can answer yes, or no, or cancel."),
+        (("start a load of carrots in pints", "> hot pack"), "You can answer the number, or cancel."),
+        (("start a load",), "You can answer one of the names, or cancel."),
+    ],
+)
+def test_help_in_a_question_tells_how_it_is_answered(cook, lines, answers):
+    cook.run(*lines)
+    assert cook.bare("help").endswith(answers)
+
+
+def test_repeat_says_the_last_answer_again(holding):
+    assert holding.say("repeat that") == holding.said[-2]
+    said = holding.say("time left")
+    assert holding.say("say again") == said
+    assert holding.say("say again") == said
+
+
+def test_nothing_said_yet(cook):
+    assert cook.say("repeat that") == "I haven't said anything yet."
+
+
+def test_quiet_stops_speech_and_says_nothing(holding):
+    assert holding.say("stop talking") == ""
+    assert [control.name for control in holding.turn.controls] == ["stop"]
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "data"),
+    [
+        ("speak louder", "volume", {"step": 1}),
+        ("speak softer", "volume", {"step": -1}),
+        ("speak slower", "rate", {"step": -1}),
+        ("speak faster", "rate", {"step": 1}),
+        ("keep it short", "level", {"brief": True}),
+        ("tell me everything", "level", {"brief": False}),
+    ],
+)
+def test_settings_are_passed_on_and_acknowledged(cook, line, name, data):
+    assert cook.say(line)
+    assert [(x.name, dict(x.data)) for x in cook.turn.controls] == [(name, data)]
+
+
+def test_brief_is_brief_and_keeps_its_cautions(make):
+    full, brief = make(), make(speech_level="brief")
+    for cook in (full, brief):
+        cook.run(*cook.BEANS, "clear", "done", "clear", *cook.LOADED, *cook.VENTING, *cook.HOLDING)
+        cook.run(26, "heat is off", 30, "gauge is at zero", 11)
+    words = [sum(len(text.split()) for text in cook.said) for cook in (full, brief)]
+    assert words[1] < 0.7 * words[0]
+    for caution in ("Keep hands and face out of the steam.", "The vent is hot.", "The steam under the lid burns."):
+        assert any(caution in text for text in brief.said)
+
+
+def test_an_answered_call_names_its_load_and_what_to_do(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 11)
+    assert cook.say("i hear you") == "Green beans. Use a mitt. The vent is hot. Weight on."
+    assert cook.say("i hear you") == "Nothing is calling."
+    assert "ended" not in cook.wait(3000)
+
+
+def test_what_was_missed_tells_the_calls_and_the_open_question(holding):
+    assert holding.say("what did i miss") == "Nothing is waiting for you."
+    holding.wait(200)
+    assert holding.say("what did i miss") == "What does the gauge read?"
+    holding.wait(1600)
+    assert "The hold ended" in holding.say("what did i miss")
+
+
+def test_a_kitchen_timer_from_set_to_stopped(cook):
+    assert cook.say("set a timer for fifteen minutes") == "Timer set for fifteen minutes, one five."
+    assert cook.say("time left") == "Fifteen minutes left on your timer of fifteen minutes."
+    assert "is up" in cook.wait(901)
+    assert "Your timer ended two minutes ago." in cook.wait(120)
+    assert cook.say("stop the timer") == "The timer is stopped."
+    assert cook.wait(3600) == ""
+
+
+def test_a_load_has_no_timer_that_a_word_stops(holding):
+    assert holding.say("stop the timer").startswith("No kitchen timer is running.")
+    assert holding.load.holding
+
+
+@pytest.mark.parametrize("line", ["load five", "the corn"])
+def test_a_load_that_is_not_there(two, line):
+    answer = two.say(line)
+    assert "I have green beans and carrots" in answer or answer == "Say that again?"
+
+
+def test_no_load_to_turn_to(cook):
+    assert cook.say("load two") == "No load is going."
