@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -51,8 +52,10 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
     from kitchenvoice.hearing import SileroDetector, VoskRecogniser, hear_samples, read_wav
     from kitchenvoice.hearing.model_store import verified_model
 
-    recogniser, book, detector = VoskRecogniser(verified_model()), GrammarBook.load(), SileroDetector()
-    live, commands = _grammars(book, state, attention)
+    with ThreadPoolExecutor(1) as beside:  # the model takes as long as all the rest
+        loading = beside.submit(lambda: VoskRecogniser(verified_model()))
+        live, commands = _grammars(GrammarBook.load(), state, attention)
+        detector, recogniser = SileroDetector(), loading.result()
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:

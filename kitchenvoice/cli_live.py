@@ -9,6 +9,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
+from concurrent.futures import Future
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,7 +21,7 @@ from kitchenvoice.printing import Screen, complain
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.hearing import Listener
+    from kitchenvoice.hearing import Listener, VoskRecogniser
     from kitchenvoice.live import LiveEar
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.ports import ListeningGrammar
@@ -148,11 +149,12 @@ def _spoken(screen: Screen) -> int:
     from kitchenvoice.hearing.model_store import verified_model
 
     model = verified_model()
-    recogniser = VoskRecogniser(model)
+    loading = _beside(lambda: VoskRecogniser(model))
     live: dict[str, Any] = {}
     folder, profile, log, conversation = _open(screen)
     try:
         mouth = _mouth(profile, live)
+        recogniser = loading.result()
         ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
@@ -161,6 +163,20 @@ def _spoken(screen: Screen) -> int:
         _end_although_a_driver_hangs()
         log.close()
     return 0
+
+
+def _beside(make: Callable[[], VoskRecogniser]) -> Future[VoskRecogniser]:
+    """Make the recogniser in a thread that holds nobody: loading the model takes as long as all the rest."""
+    coming: Future[VoskRecogniser] = Future()
+
+    def work() -> None:
+        try:
+            coming.set_result(make())
+        except Exception as exc:  # handed to the one who waits
+            coming.set_exception(exc)
+
+    threading.Thread(target=work, name="model", daemon=True).start()
+    return coming
 
 
 def _mouth(profile: Profile, live: dict[str, Any]) -> Mouth:
