@@ -17,11 +17,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-__all__ = ["ATTENTION_ALONE_RANK", "LEAST_SHARE", "LEAST_SHARE_OF_SENTENCES"]
+__all__ = ["ATTENTION_ALONE_RANK", "LEAST_SHARE", "LEAST_SHARE_OF_RIVAL", "LEAST_SHARE_OF_SENTENCES"]
 
-LEAST_SHARE = 0.05
-"""Least share of a meaning in the likelihood of all alternatives: below it the engine has something quite different in
-mind, which is no sentence."""
+LEAST_SHARE: Mapping[str, float] = MappingProxyType({"information": 0.005, "reversible": 0.02, "safety": 0.05})
+"""Least share of a meaning in the likelihood of all alternatives, by the intent's consequence: below it the engine has
+something quite different in mind, which is no sentence. Smaller for questions: in the short bench several of those
+asked for again near the microphone were the only sentence among the alternatives, and a wrong answer costs little."""
+
+LEAST_SHARE_OF_RIVAL = 0.05
+"""Least share of another reading in the likelihood of all alternatives, to be asked about."""
 
 LEAST_SHARE_OF_SENTENCES: Mapping[str, float] = MappingProxyType({"information": 0.5, "reversible": 0.7, "safety": 0.9})
 """Least share of a meaning in the likelihood of those alternatives that are sentences, by the intent's consequence: how

@@ -10,7 +10,12 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue.grammar import Grammar, Reading, grammar_folder, normalise
-from kitchenvoice.dialogue.thresholds import ATTENTION_ALONE_RANK, LEAST_SHARE, LEAST_SHARE_OF_SENTENCES
+from kitchenvoice.dialogue.thresholds import (
+    ATTENTION_ALONE_RANK,
+    LEAST_SHARE,
+    LEAST_SHARE_OF_RIVAL,
+    LEAST_SHARE_OF_SENTENCES,
+)
 from kitchenvoice.ports import Utterance
 
 __all__ = ["Understanding", "grade", "understand"]
@@ -62,7 +67,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if shares and not _stands_out(best, meanings, sum(shares)):
         return _rejected([best.text], "unsure", utterance, grammar)
     chosen = best.reading
-    likely = [text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE * sum(shares)]
+    likely = [
+        text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE_OF_RIVAL * sum(shares)
+    ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
     return Understanding(
         best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
@@ -105,7 +112,8 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
     if best.reading.intent == "attention":
         return True
     of_sentences = best.share / sum(meaning.share for meaning in meanings)
-    return best.share / whole >= LEAST_SHARE and of_sentences >= LEAST_SHARE_OF_SENTENCES[grade(best.reading.intent)]
+    cost = grade(best.reading.intent)
+    return best.share / whole >= LEAST_SHARE[cost] and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
 
 
 def _candidates(utterance: Utterance, grammar: Grammar) -> tuple[list[str], tuple[float, ...]]:
