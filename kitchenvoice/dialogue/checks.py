@@ -34,7 +34,12 @@ def put_off(talk: Talk, before: Question | None) -> None:
     waits = load is not None and _still_asked(load)
     if talk.question is before and not waits:
         talk.question = None
-    elif talk.question is not before and waits and before.prompted == 0 and before.check not in talk.checks:
+    elif (
+        talk.question is not before
+        and waits
+        and before.prompted == _asked_at_first(talk)
+        and before.check not in talk.checks
+    ):
         talk.checks.append(before.check)
 
 
@@ -60,12 +65,25 @@ def ask_next(talk: Talk) -> None:
             return
 
 
+def _asked_at_first(talk: Talk) -> int:
+    """An old hand is asked once, anybody else once more if nobody answers."""
+    return 1 if talk.brief else 0
+
+
 def _ask_check(talk: Talk, load: Load) -> None:
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
+    first = _asked_at_first(talk)
     prompt = talk.texts.say("facts", f"check_{kind}", values_of(talk, {}, load))
     if kind == "dial":
         talk.ask(
-            Question("gauge_reading", prompt, lambda heard: _gauge_read(talk, load.id, heard), _READING, check=load.id)
+            Question(
+                "gauge_reading",
+                prompt,
+                lambda heard: _gauge_read(talk, load.id, heard),
+                _READING,
+                check=load.id,
+                prompted=first,
+            )
         )
         return
     good, bad = ("weight_rocking", "weight_quiet") if kind == "weighted" else ("boiling", "boil_lost")
@@ -79,7 +97,7 @@ def _ask_check(talk: Talk, load: Load) -> None:
         return True
 
     expects = "weight_check" if kind == "weighted" else "boil_check"
-    talk.ask(Question(expects, prompt, answer, frozenset({good, bad}), check=load.id))
+    talk.ask(Question(expects, prompt, answer, frozenset({good, bad}), check=load.id, prompted=first))
 
 
 def _gauge_read(talk: Talk, load_id: int, heard: Heard) -> bool:

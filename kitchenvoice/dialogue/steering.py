@@ -20,22 +20,6 @@ ATTENTION_WINDOW_S = 8.0
 _NOT_HERS = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered"}
 )
-_HELP: Mapping[Stage, str] = MappingProxyType(
-    {
-        Stage.PACK: "next, done, another jar, three more, jars are in",
-        Stage.CANNER: "done, jars are in, lid is locked, steam is steady, full boil",
-        Stage.VENT: "steam stopped, weight is on, time left",
-        Stage.COME_UP: "pressure is and the number, weight is rocking, full boil",
-        Stage.HOLD: "pressure is and the number, weight stopped rocking, we lost the boil, heat is off",
-        Stage.COOL: "gauge is at zero, lid is off, jars are out",
-        Stage.REST: "so many sealed and so many failed, all sealed",
-        Stage.COUNT: "so many sealed and so many failed, all sealed, put it in the refrigerator, freeze it",
-        Stage.KEEP: "close the load",
-    }
-)
-_IDLE_HELP = "start a load, I have twenty pounds of green beans, what should we eat first, set a timer"
-
-
 _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
@@ -50,9 +34,18 @@ def help_text(talk: Talk) -> str:
     if question is not None and not question.passive:
         answers = talk.texts.say("talk", _ANSWERS.get(question.expects, "answer_name"))
         return talk.texts.say("talk", "help_question", prompt=question.prompt, answers=answers.lower())
+    phrases = _phrases(talk)
+    return talk.texts.say("talk", "help", phrases=phrases[:1].lower() + phrases[1:])
+
+
+def _phrases(talk: Talk) -> str:
+    """Name what a load of this kind can be told at its stage."""
     load = talk.focus
-    phrases = _IDLE_HELP if load is None else _HELP.get(load.stage, _IDLE_HELP)
-    return talk.texts.say("talk", "help", phrases=f"{phrases}, why, or scratch that")
+    if load is None:
+        return talk.texts.say("help", "idle")
+    kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
+    keys = (f"{load.stage.value}_{kind}", load.stage.value)
+    return talk.texts.say("help", next(key for key in keys if talk.texts.has("help", key)))
 
 
 def _help(talk: Talk, heard: Heard) -> None:

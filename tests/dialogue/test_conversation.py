@@ -133,6 +133,13 @@ def test_a_check_nobody_answers_is_asked_twice_and_no_more(holding):
     assert [text for text in asked if text] == ["What does the gauge read?"] * 2
 
 
+def test_an_old_hand_is_asked_once(make):
+    cook = make(speech_level="brief")
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)
+    asked = [cook.wait(30) for _ in range(9)]
+    assert [text for text in asked if text] == ["What does the gauge read?"]
+
+
 def test_a_check_that_a_form_pushed_aside_comes_again_once(holding):
     assert holding.wait(125) == "What does the gauge read?"
     holding.say("start nine pints of carrots in canner two")

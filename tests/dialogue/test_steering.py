@@ -89,6 +89,14 @@ def test_help_tells_what_can_be_said_at_each_stage(cook):
     assert "lid is locked" in cook.say("help")
 
 
+def test_help_at_the_stove_goes_by_the_canner(holding, make):
+    assert "pressure dropped" in holding.say("help")
+    cook = make()
+    cook.run(*cook.SAUCE, *cook.LOADED, "done", "heat is on", "full boil")
+    assert "we lost the boil" in cook.say("help")
+    assert "pressure" not in cook.said[-1]
+
+
 @pytest.mark.parametrize(
     ("lines", "answers"),
     [
