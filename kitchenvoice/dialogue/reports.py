@@ -60,7 +60,7 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
         loads = tuple(load for load in loads if load.process.gauge == gauge) or loads
     trouble = {load.id: _trouble(talk, load, report, data) for load in loads}
     named = talk.kitchen.focus if talk.t - talk.selected_t <= _CHOSEN_S else None
-    if named is not None and trouble.get(named, _REFUSED) <= _TAKEN:
+    if named is not None and trouble.get(named, _REFUSED) <= (_TAKEN if "count" in data else _AFTER_YES):
         return tuple(load for load in loads if load.id == named)
     return tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
 
@@ -68,9 +68,12 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
     """Rank: awaited by the step the load is at, taken, taken after a yes, without effect, refused.
 
-    What starts a hold is never given to the load that waits for it while another one can have reported it.
+    What starts a hold is never given to the load that waits for it while another one can have reported it, and jars
+    that are in without a count can be those of any load being packed, however many it has.
     """
     objection = object_to(talk.kitchen, load, report, data, talk.t)
+    if report == "jars_in" and "count" not in data and (objection is None or objection.override):
+        return 0 if load.stage is Stage.PACK else _TAKEN
     if objection is not None:
         return _AFTER_YES if objection.override else _REFUSED
     if not _changes(talk, load, report, data):

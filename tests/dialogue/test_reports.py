@@ -36,6 +36,26 @@ def test_a_load_that_was_just_started_was_not_named(two):
     assert two.say("jars are in").startswith("Which load")
 
 
+def test_jars_that_are_in_can_be_those_of_either_load(two):
+    two.run("the carrots", "three more", 2)
+    assert two.say("jars are in") == "Which load: green beans or carrots?"
+    assert two.bare("the carrots") == "Carrots. Three pints in, and I had nine. Is it three pints?"
+
+
+def test_a_count_tells_whose_jars_are_in(two):
+    two.run("the carrots", "nine jars packed", "the green beans", "seven jars packed", 2)
+    assert two.say("nine jars are in").startswith("Carrots. Nine pints in.")
+
+
+def test_a_load_that_was_named_is_asked_about_rather_than_another_one_taken(two):
+    two.run("the green beans", "seven jars packed", "jars are in", *two.VENTING, *two.HOLDING)
+    two.run("the carrots", "nine jars packed", "jars are in", *two.VENTING, 11, "weight is on", "weight is rocking", 14)
+    assert two.kitchen.loads[0].processed_t is not None
+    assert two.kitchen.loads[1].holding
+    two.say("the carrots")
+    assert "of the hold still to go" in two.say("heat is off")
+
+
 def test_a_report_goes_to_the_load_that_waits_for_it(two):
     two.run("the green beans", "seven jars packed", "jars are in", "lid is locked", "steam is steady", 6)
     two.run("the carrots", "nine jars packed", "jars are in", "lid is locked", "steam is steady", 5)
