@@ -17,7 +17,10 @@ from typing import Any
 
 import numpy as np
 
+from kitchenvoice.clock import SystemClock
+from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
+from kitchenvoice.process import Event
 
 ROOT = Path(__file__).parents[2]
 LOUD = 300
@@ -76,7 +79,8 @@ class Recording(Stream):
         self._recorder = subprocess.Popen(
             [*command, "--latency-msec=10", "--raw"], stdout=subprocess.PIPE, env=os.environ | environment
         )
-        threading.Thread(target=self._read, daemon=True).start()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
         self.wait(lambda: bool(self.pieces), lambda: "the recorder never started", 10.0)
 
     def _read(self) -> None:
@@ -110,6 +114,7 @@ class Recording(Stream):
         """End the recorder."""
         self._recorder.terminate()
         self._recorder.wait(5.0)
+        self._reader.join(5.0)
         assert self._recorder.stdout is not None
         self._recorder.stdout.close()
 
@@ -130,7 +135,8 @@ class Program(Stream):
                 text=True,
                 env=os.environ | environment | {"KITCHENVOICE_HOME": str(home)},
             )
-        threading.Thread(target=self._read, daemon=True).start()
+        self._reader = threading.Thread(target=self._read, daemon=True)
+        self._reader.start()
 
     def _read(self) -> None:
         assert self.process.stdout is not None
@@ -187,6 +193,7 @@ class Program(Stream):
         """End it if it still runs."""
         if self.process.poll() is None:
             self.kill()
+        self._reader.join(5.0)
         for pipe in (self.process.stdin, self.process.stdout):
             if pipe is not None:
                 pipe.close()
@@ -208,6 +215,12 @@ class Kitchen:
         """Write the profile: how fast and how much the program speaks."""
         text = PROFILE.replace("{level}", level).replace("{rate}", str(rate_wpm))
         (self.home / "profile.toml").write_text(text)
+
+    def know_the_program(self) -> None:
+        """Have one session in the record, so that the next one needn't introduce itself: that takes ten seconds."""
+        now = SystemClock().now()
+        with SqliteLog(self.home) as log:
+            log.append([Event(seq=1, t=now.utc, kind="session_start", load=None, data={"off_s": 0.0}, heard="")], now)
 
     def launch(self, verb: str = "start") -> Program:
         """Start the program."""
