@@ -5,7 +5,7 @@ from dataclasses import replace
 
 import pytest
 
-from kitchenvoice.dialogue.telling import step_text
+from kitchenvoice.dialogue.filling import step_text
 from kitchenvoice.process import Load, Process, Stage, steps_of
 from kitchenvoice.process.objections import REPORT_STAGES
 from kitchenvoice.process.steps import Step, all_steps
