@@ -192,13 +192,16 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
 
 
 def _where(talk: Talk, heard: Heard) -> None:
-    if not talk.kitchen.open_loads:
+    asked = talk.question if talk.question is not None and not talk.question.passive else None
+    if not talk.kitchen.open_loads and asked is None:
         talk.say("answers", "idle")
     for load in talk.kitchen.open_loads:
         talk.speak(where(talk, load))
         timer = _leading_timer(load)
         if timer is not None and timer.left_s(talk.t) > 0 and not load.doubt:
             _say(talk, "time", None, left=words.duration(timer.left_s(talk.t)), what=_what_runs(load, timer))
+    if asked is not None:
+        talk.ask(asked)
 
 
 def _why(talk: Talk, heard: Heard) -> None:

@@ -172,7 +172,10 @@ def _timer_stop(talk: Talk, heard: Heard) -> None:
 
 
 def _scratch(talk: Talk, heard: Heard) -> None:
-    talk.question = talk.parked = None
+    question, talk.question, talk.parked = talk.question, None, None
+    if question is not None and question.dropped:
+        talk.speak(question.dropped, Urgency.READBACK)  # what she said last went into the form, not into the record
+        return
     event = _last_of_hers(talk)
     if event is None:
         talk.say("talk", "nothing_to_take_back")

@@ -54,6 +54,15 @@ def test_a_lost_hold_has_no_time_left(holding):
     assert " left" not in answer.replace("time left", "")
 
 
+def test_a_lost_boil_and_a_done_one_are_called_a_boil(boiling):
+    boiling.run(3, "heat is off")
+    assert "The boil has stopped" in boiling.bare("yes")
+    assert "The boil has waited" in boiling.wait(70)
+    assert boiling.say("where are we").startswith("The time is stopped.")
+    boiling.run("heat is on", "full boil", 20)
+    assert any("The boil ended" in text for text in boiling.said)
+
+
 def test_each_load_tells_its_own_time(two):
     two.run("the green beans", "seven jars packed", "jars are in", *two.VENTING, 3)
     assert two.say("time left") == "Green beans. Seven minutes of venting left."

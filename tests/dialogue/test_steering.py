@@ -36,6 +36,19 @@ def test_what_is_taken_back_is_named(cook, lines, said):
     assert cook.say("scratch that").startswith(said)
 
 
+def test_inside_the_form_of_a_load_nothing_of_another_one_is_taken_back(holding):
+    before = holding.kitchen
+    holding.say("start nine pints of carrots in canner two")
+    assert holding.say("scratch that") == "No load started."
+    assert holding.kitchen == before
+
+
+def test_where_we_are_is_also_the_question_that_is_open(cook):
+    cook.say("start a load of carrots in pints")
+    assert cook.say("where are we") == "Raw pack or hot pack?"
+    assert "How many pints?" in cook.bare("hot pack")
+
+
 def test_nothing_dangles_after_the_start_was_taken_back(cook):
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.5)
     assert cook.kitchen.calls
