@@ -103,6 +103,8 @@ def refuse_stage(talk: Talk, intent: str = "") -> None:
 
 
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    if report == "jars_in" and _over_the_canner(talk, load, data):
+        return
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
         _object(talk, heard, load, report, data, objection)
@@ -112,6 +114,17 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
+
+
+def _over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> bool:
+    """Refuse more jars than the profile says that the canner holds."""
+    canner = talk.profile.canner(load.canner)
+    holds = None if canner is None else canner.capacity.get(load.jar)
+    if holds is None or data.get("count", load.jars) <= holds:
+        return False
+    capacity = words.jars(load.jar, holds)
+    talk.say("objections", "over_canner", canner=load.canner_name, capacity=capacity, urgency=Urgency.CAUTION)
+    return True
 
 
 def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:

@@ -79,8 +79,7 @@ def _look_up(talk: Talk, form: Form, canner: Canner | None) -> Answer:
 
 
 def _refuse(talk: Talk, answer: Answer) -> None:
-    reason = " ".join([answer.reason or "", *(f"Tested instead: {text}." for text in answer.instead[:1])])
-    talk.reason = words.in_words(reason.strip())
+    talk.reason = words.in_words(answer.reason or "")
     talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
     talk.question = None
 
