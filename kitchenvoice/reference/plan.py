@@ -147,6 +147,8 @@ def _text(base: Plan, jars: Span, loads: Span) -> str:
     name = inputs.jar_name((base.jar or "").replace("-", "_"))
     about = f", on average {jars.typical}" if jars.typical is not None and jars.low != jars.high else ""
     load = "load" if loads.high == 1 else "loads"
+    if jars.low == jars.high and (base.have or "").rpartition(" ")[2].rstrip("s") in ("jar", "pint", "quart"):
+        return f"{_span(jars)} {name} of {base.food_name}: that is {_span(loads)} canner {load}."
     return (
         f"{base.have} of {base.food_name} will make {_span(jars)} {name}{about}; that is {_span(loads)} canner {load}."
     )

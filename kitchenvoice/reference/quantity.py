@@ -1,4 +1,4 @@
-"""Understand what is on hand: "28 lb", "2 1/2 bushels", "half a bushel", "three pecks" as a number and a unit."""
+"""Understand what is on hand: "28 lb", "half a bushel", "three pecks", "14 jars", "two rows of seven jars"."""
 
 from __future__ import annotations
 
@@ -20,6 +20,9 @@ _UNITS = {
     "crate": "crate crates",
     "lug": "lug lugs",
     "bag": "bag bags",
+    "jar": "jar jars",
+    "pint": "pint pints",
+    "quart": "quart quarts",
 }
 _UNIT_WORDS = {word: unit for unit, words in _UNITS.items() for word in words.split()}
 _NUMBERS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -31,7 +34,10 @@ _LARGEST = 100_000
 
 @dataclass(frozen=True)
 class Quantity:
-    """Hold an amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag."""
+    """Hold an amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag.
+
+    Or empty jars that stand ready to be filled: jar, pint or quart.
+    """
 
     amount: Fraction
     unit: str
@@ -52,11 +58,25 @@ def parse_have(text: str) -> Quantity:
     """
     said = text.lower().replace("½", " 1/2").replace("three quarters", "three-quarters")
     words = re.sub(r"(\d)\s*([a-z])", r"\1 \2", said).split()
+    rows = _rows(words)
+    if rows is not None:
+        return rows
     if words and words[-1] in _UNIT_WORDS:
         amount = _amount(words[:-1])
         if amount is not None and 0 < amount <= _LARGEST:
             return Quantity(amount, _UNIT_WORDS[words[-1]])
     raise BadInput(_HELP)
+
+
+def _rows(words: list[str]) -> Quantity | None:
+    """Understand "2 rows of 7 jars"."""
+    if len(words) not in (4, 5) or words[1] not in ("row", "rows") or words[2] != "of":
+        return None
+    rows, jars = _value(words[0]), _value(words[3])
+    unit = _UNIT_WORDS.get(words[4]) if len(words) == 5 else "jar"
+    if rows is None or jars is None or unit not in ("jar", "pint", "quart") or not 0 < rows * jars <= _LARGEST:
+        return None
+    return Quantity(rows * jars, unit)
 
 
 def _amount(words: list[str]) -> Fraction | None:

@@ -34,6 +34,8 @@ class Span:
 
 def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None) -> Span | str:
     """Return how many whole jars an amount fills, or one sentence saying why that isn't published."""
+    if have.unit in ("jar", "pint", "quart"):
+        return _jars_on_hand(have, jar)
     yields = item.yields
     if style and style not in yields.styles:
         return f"No {style} style is printed for {food_name(item.id)}."
@@ -53,6 +55,15 @@ def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None)
         low, high = printed
     average = min(max(typical[0], low), high) if len(typical) == 1 else None
     return Span(math.floor(low), math.floor(high), None if average is None else math.floor(average))
+
+
+def _jars_on_hand(have: Quantity, jar: str) -> Span | str:
+    """Empty jars are as many as they are; one size isn't counted as another."""
+    if have.amount.denominator != 1:
+        return "Jars are counted in whole numbers."
+    if have.unit not in ("jar", jar):
+        return f"The {have.unit}s on hand aren't {jar.replace('_', ' ')} jars."
+    return Span(int(have.amount), int(have.amount), int(have.amount))
 
 
 def _pounds(have: Quantity, container: Container | None) -> Fraction | str:

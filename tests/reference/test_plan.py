@@ -36,6 +36,11 @@ RAW_QUARTS = {"pack": "raw", "method": "pressure", "gauge": "dial", "altitude_ft
         ("3 crates", 3, "crate"),
         ("one lug", 1, "lug"),
         ("1 bag", 1, "bag"),
+        ("14 jars", 14, "jar"),
+        ("14 quarts", 14, "quart"),
+        ("2 rows of 7 jars", 14, "jar"),
+        ("two rows of seven", 14, "jar"),
+        ("three rows of six pints", 18, "pint"),
     ],
 )
 def test_an_amount_is_understood(said, amount, unit):
@@ -240,3 +245,13 @@ def test_no_day_for_what_is_no_day(loads, canners):
 def test_no_day_without_a_process():
     assert day_plan(lookup("carrots"), 1) is None
     assert plan("carrots", "35 lb", "quart", 7).day is None
+
+
+def test_jars_on_hand_are_planned_as_many_as_they_are():
+    made = plan("green beans", "two rows of eight quarts", "quart", 7)
+    assert (made.jars.low, made.jars.high, made.loads.low, made.last_load.at_most) == (16, 16, 3, 2)
+
+
+@pytest.mark.parametrize("have", ["14 pints", "2.5 jars"])
+def test_jars_of_another_size_or_parts_of_jars_are_not_counted(have):
+    assert plan("green beans", have, "quart", 7).status == "refused"
