@@ -62,7 +62,7 @@ def test_an_amount_is_understood(said, amount, unit):
         "2 3 lb",
         "half half lb",
         "9999999 lb",
-        "3 jars",
+        "3 pots",
     ],
 )
 def test_an_amount_that_is_not_understood_says_how_to_say_it(said):
