@@ -24,8 +24,13 @@ def load_list(talk: Talk, loads: Sequence[Load], last: str = "or") -> str:
     return words.listed([filling.load_name(talk.kitchen, load) for load in loads], last)
 
 
-def ask_which_load(talk: Talk, loads: Sequence[Load], then: Callable[[Load], None]) -> None:
-    """Ask which of several loads is meant, then go on with that one."""
+def ask_which_load(
+    talk: Talk,
+    loads: Sequence[Load],
+    then: Callable[[Load], None],
+    lapse: Callable[[float], None] | None = None,
+) -> None:
+    """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says."""
 
     def answer(heard: Heard) -> bool:
         said = heard.slots.get("load", heard.slots.get("food"))
@@ -42,7 +47,7 @@ def ask_which_load(talk: Talk, loads: Sequence[Load], then: Callable[[Load], Non
         return True
 
     prompt = talk.texts.say("talk", "which_load", loads=load_list(talk, loads))
-    talk.ask(Question("load", prompt, answer, intents=frozenset({"load_select", "choice", "number"})))
+    talk.ask(Question("load", prompt, answer, frozenset({"load_select", "choice", "number"}), lapse))
 
 
 def select(talk: Talk, heard: Heard) -> None:

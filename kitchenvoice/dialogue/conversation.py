@@ -169,6 +169,8 @@ class Conversation:
             talk.say("talk", "again")
         elif talk.misses <= _MOST_MISSES:
             talk.say("talk", "no_match_help", help=steering.help_text(talk))
+        elif called:
+            talk.say("talk", "cant_answer", attention=talk.profile.attention)
         else:
             talk.note("ignored", understood.text, reason="missed_often")
         if question is not None and talk.misses <= _MOST_MISSES:

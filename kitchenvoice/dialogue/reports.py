@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
@@ -21,6 +21,8 @@ _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
 _REST = ("boiling", "boil_lost", "heat_off", "gauge_zero", "lid_off", "load_close")
 _PLAIN = (*_STEAM, *_REST)
+_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+_BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
 _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
 _BY_DIAL = frozenset({"pressure_is", "pressure_low"})
 _AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_zero", "lid_off", "jars_out"})
@@ -34,7 +36,15 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     elif len(loads) == 1:
         _take_for(talk, heard, loads[0], report, data)
     else:
-        ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data))
+        lapse = (lambda _: _take_for_each(talk, heard, loads, report, data)) if report in _LOSSES else None
+        ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data), lapse)
+
+
+def _take_for_each(talk: Talk, heard: Heard, loads: Sequence[Load], report: str, data: Mapping[str, Any]) -> None:
+    """Nobody said whose hold or vent is lost: it counts for each, since the other mistake would end one too soon."""
+    talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
+    for load in loads:
+        talk.record(report, load.id, heard.text, {**data, "asked": ("hold_not_done",)})
 
 
 def _changes(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> bool:
@@ -105,6 +115,11 @@ def refuse_stage(talk: Talk, intent: str = "") -> None:
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     if report == "jars_in" and _over_the_canner(talk, load, data):
         return
+    if report in _BEGINNINGS and _of_another_altitude(talk, load):
+        return
+    if load.doubt and report in ("pressure_is", "weight_rocking", "boiling") and talk.question is not None:
+        talk.speak(talk.question.prompt, Urgency.READBACK)
+        return
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
         _object(talk, heard, load, report, data, objection)
@@ -114,6 +129,16 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
+
+
+def _of_another_altitude(talk: Talk, load: Load) -> bool:
+    """Refuse to vent or hold by numbers that were looked up for another altitude."""
+    feet, was = talk.profile.altitude_ft, load.process.altitude_ft
+    if load.holding or load.processed_t is not None or feet is None or feet == was:
+        return False
+    now = {"was": words.altitude(was), "now": words.altitude(feet)}
+    talk.say("objections", "other_altitude", now, urgency=Urgency.CAUTION)
+    return True
 
 
 def _over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> bool:
@@ -329,11 +354,33 @@ def _previous_step(talk: Talk, heard: Heard) -> None:
         talk.record("previous_step", load.id, heard.text)
 
 
+def _give_up(talk: Talk, heard: Heard) -> None:
+    """End a load that can't or shouldn't be finished, after a yes; its record stays, uncounted."""
+    loads = talk.kitchen.open_loads
+    if len(loads) > 1 and talk.t - talk.selected_t > _CHOSEN_S:
+        ask_which_load(talk, loads, lambda load: _ask_give_up(talk, heard, load))
+    elif talk.focus is None:
+        talk.say("answers", "idle")
+    else:
+        _ask_give_up(talk, heard, talk.focus)
+
+
+def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
+    name = {"load_name": f"load {words.number(load.number)}, {load.food_name}"}
+
+    def yes() -> None:
+        talk.record("load_given_up", load.id, heard.text)
+        talk.say("talk", "given_up", name)
+
+    talk.ask_yes_no(talk.texts.say("talk", "give_up", name), yes, lambda: talk.say("talk", "cancelled"))
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),
+        "load_given_up": _give_up,
         "jars_in": _counted("jars_in"),
         "jars_out": _counted("jars_out"),
         "jar_broke": _counted("jar_broke", 1),

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.opening import canner_name, read_back
 from kitchenvoice.dialogue.talk import Talk
@@ -14,6 +15,8 @@ from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
 from kitchenvoice.profile import Canner
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
+from kitchenvoice.reference.inputs import TOP_FT
+from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["set_altitude", "start"]
 
@@ -68,8 +71,9 @@ def _go_on(talk: Talk, form: Form) -> None:
 
 def _look_up(talk: Talk, form: Form, canner: Canner | None) -> Answer:
     gauge = canner.gauge if canner is not None and form.method == "pressure" else form.gauge
+    named = refused_entry(form.food or "")
     return lookup(
-        form.food,
+        named["spoken"] if named is not None else form.food,
         pack=form.pack,
         jar=form.jar,
         method=form.method,
@@ -79,7 +83,9 @@ def _look_up(talk: Talk, form: Form, canner: Canner | None) -> Answer:
 
 
 def _refuse(talk: Talk, answer: Answer) -> None:
-    talk.reason = words.in_words(answer.reason or "")
+    too_high = (talk.profile.altitude_ft or 0) > TOP_FT
+    again = talk.texts.say("start", "altitude_again") if too_high else ""
+    talk.reason = " ".join(text for text in (words.in_words(answer.reason or ""), again) if text)
     talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
     talk.question = None
 
@@ -97,7 +103,10 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
         if heard.intent not in ("number", "choice", "load_start") or all(value is None for value in slots.values()):
             return False
         talk.question = None
-        _fill(talk, form, slots)
+        if heard.intent == "load_start" and slots.get("food"):
+            start(talk, heard)
+        else:
+            _fill(talk, form, slots)
         return True
 
     talk.ask(_question(talk, expects, talk.texts.say("start", key, values), answer))
@@ -277,7 +286,9 @@ def set_altitude(talk: Talk, heard: Heard) -> None:
 
 
 def _tell_altitude(talk: Talk, feet: int) -> None:
-    kept = talk.texts.say("start", "loads_kept") if talk.kitchen.open_loads else ""
+    other = [load for load in talk.kitchen.open_loads if load.process.altitude_ft != feet and load.processed_t is None]
+    names = words.listed([load_name(talk.kitchen, load) for load in other], "and")
+    kept = talk.texts.say("start", "loads_of_another_altitude", loads=words.capital(names)) if other else ""
     talk.say("start", "altitude_set", altitude=words.altitude(feet), kept=f" {kept}" if kept else "")
 
 

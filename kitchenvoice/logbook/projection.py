@@ -17,7 +17,7 @@ from kitchenvoice.process.state import Kitchen, Load, Stage
 
 __all__ = ["RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
-RULES = 1
+RULES = 2
 """Raise this when the fold changes: logs with rows of other rules are rebuilt when they are opened."""
 
 _TAKING = ("opened", "discarded")

@@ -105,6 +105,11 @@ def _load_close(_: Kitchen, load: Load, __: Event) -> Outcome:
     return Outcome(load, (Fact("load_closed", load.id, {"sealed": load.sealed}),))
 
 
+def _load_given_up(_: Kitchen, load: Load, __: Event) -> Outcome:
+    """End a load wherever it is; what wasn't counted stays uncounted."""
+    return Outcome(replace(load, stage=Stage.CLOSED, step="", timers=()), (Fact("load_abandoned", load.id),))
+
+
 COUNTING: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyType(
     {
         "packed": _packed,
@@ -116,6 +121,7 @@ COUNTING: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxy
         "seal_count": _seal_count,
         "jar_outcome": _jar_outcome,
         "load_close": _load_close,
+        "load_given_up": _load_given_up,
     }
 )
 """What each count does to its load."""

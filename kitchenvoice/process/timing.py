@@ -39,7 +39,7 @@ DOUBT_S = 300.0
 
 Common practice, no source."""
 
-_AGAIN_S = (60.0, 120.0, 300.0, 600.0, 900.0)
+_AGAIN_S = (60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
 _HOURLY = frozenset({"rest_done", "window_done"})
 
 
@@ -82,10 +82,10 @@ def hold_s(process: Process) -> float:
 def call_again_s(key: str, reminders: int) -> float:
     """Return how long after a call began its next reminder is due.
 
-    One, two, five, ten, fifteen minutes, then every fifteen; what waits for the next morning, every hour.
+    One, two, five, ten, fifteen, thirty, sixty minutes, then every hour; what waits for the next morning, every hour.
     """
     if key.split(":")[0] in _HOURLY:
         return 3600.0 * (reminders + 1)
     if reminders < len(_AGAIN_S):
         return _AGAIN_S[reminders]
-    return _AGAIN_S[-1] * (reminders - len(_AGAIN_S) + 2)
+    return 3600.0 * (reminders - len(_AGAIN_S) + 2)

@@ -12,6 +12,8 @@ from kitchenvoice.process.state import Kitchen, Load, Timer
 __all__ = ["Due", "due", "mark_t", "next_due"]
 
 _LONG_S = 3600.0
+_LATE_S = 1.0
+"""What should have been called longer ago than this, while nobody could be told, isn't called any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,9 +30,9 @@ def due(kitchen: Kitchen) -> tuple[Due, ...]:
     """Return everything that the clock will bring if nothing else happens, soonest first."""
     coming = [*_of_calls(kitchen)]
     for timer in kitchen.timers:
-        coming.extend(_of_timer(timer, None))
+        coming.extend(_of_timer(timer, None, kitchen.t))
     for load in kitchen.open_loads:
-        coming.extend(_of_load(load))
+        coming.extend(_of_load(load, kitchen.t))
     return tuple(sorted(coming, key=lambda each: (each.t, each.load or 0, each.kind)))
 
 
@@ -40,20 +42,21 @@ def next_due(kitchen: Kitchen) -> Due | None:
     return coming[0] if coming else None
 
 
-def _of_load(load: Load) -> Iterator[Due]:
+def _of_load(load: Load, t: float) -> Iterator[Due]:
     if load.doubt_t is not None:
         yield Due(load.doubt_t + timing.DOUBT_S, "timer_due", load.id, {"timer": "doubt", "mark": "end"})
         return
     for timer in load.timers:
-        yield from _of_timer(timer, load.id)
+        yield from _of_timer(timer, load.id, t)
     check_t = _check_t(load)
     if check_t is not None:
         yield Due(check_t, "timer_due", load.id, {"timer": "check", "mark": "due"})
 
 
-def _of_timer(timer: Timer, load: int | None) -> Iterator[Due]:
+def _of_timer(timer: Timer, load: int | None, t: float) -> Iterator[Due]:
+    """Yield the calls on the way that are still to come, and the end, which is told however late."""
     for mark, left_s in _marks(timer):
-        if mark not in timer.marks:
+        if mark not in timer.marks and timer.due_t - left_s >= t - _LATE_S:
             yield Due(timer.due_t - left_s, "timer_due", load, {"timer": timer.name, "mark": mark})
     yield Due(timer.due_t, "timer_due", load, {"timer": timer.name, "mark": "end"})
 
@@ -100,5 +103,8 @@ def _check_t(load: Load) -> float | None:
 
 def _of_calls(kitchen: Kitchen) -> Iterator[Due]:
     for call in kitchen.calls:
-        at = call.since_t + timing.call_again_s(call.key, call.reminders)
+        reminders = call.reminders
+        while call.since_t + timing.call_again_s(call.key, reminders) < kitchen.t - _LATE_S:
+            reminders += 1
+        at = call.since_t + timing.call_again_s(call.key, reminders)
         yield Due(at, "call_again", call.load, {"key": call.key})

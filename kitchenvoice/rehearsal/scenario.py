@@ -37,7 +37,7 @@ _KITCHEN = {
     "level": re.compile(r"(full|brief)$"),
     "off": _TIME,
 }
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 _MAX_BYTES = 1_000_000
 
 
@@ -131,9 +131,13 @@ def clock_text(seconds: float) -> str:
     return f"{whole // 3600:02d}:{whole % 3600 // 60:02d}:{whole % 60:02d}"
 
 
+def _number_in_words(digits: str) -> str:
+    return words.number(min(float(digits.replace(",", "")), 999_999))
+
+
 def plain_words(text: str) -> str:
     """Return the bare words for comparing: no case, no punctuation, numbers as words."""
-    spoken = _NUMBER.sub(lambda match: f" {words.number(min(float(match[0]), 999_999))} ", text)
+    spoken = _NUMBER.sub(lambda match: f" {words.number(min(float(match[0].replace(',', '')), 999_999))} ", text)
     return " ".join(re.sub(r"[^a-z' ]", " ", spoken.lower().replace("-", " ")).split())
 
 

@@ -147,10 +147,23 @@ def test_the_altitude_that_was_confirmed_is_the_one_that_is_said(cook):
     assert cook.talk.profile.altitude_ft == 5200
 
 
-def test_a_new_altitude_leaves_started_loads_alone(holding):
+def test_a_new_altitude_leaves_the_numbers_of_a_started_load_and_says_so(holding):
     holding.say("my altitude is five thousand feet")
-    assert holding.bare("yes").endswith("Loads that are started keep their numbers.")
+    assert "Green beans: set for another altitude. Say give up the load" in holding.bare("yes")
     assert holding.load.process.altitude_ft == 900
+
+
+def test_a_load_set_for_another_altitude_is_not_vented(cook):
+    cook.say("start seven quarts of green beans raw pack")
+    cook.bare("yes")
+    cook.say("seven jars are in")
+    cook.say("my altitude is five thousand feet")
+    cook.bare("yes")
+    assert "This load was set for nine hundred feet" in cook.say("steam is steady")
+    assert cook.load.timer("vent") is None
+    assert "Give up load one" in cook.say("give up the load")
+    assert cook.bare("yes") == "Load one, green beans is given up."
+    assert not cook.kitchen.open_loads
 
 
 def test_above_the_tables_nothing_is_guessed(make):

@@ -127,8 +127,18 @@ def test_reminders_that_fell_into_a_gap_are_not_made_up_for():
     cook.to_off()
     cook.power_cut(8 * 3600)
     assert len(cook.heard("call_again")) == 1
-    cook.wait(900)
+    cook.wait(3600)
     assert len(cook.heard("call_again")) == 2
+
+
+def test_a_hold_that_ended_in_a_gap_is_told_once_without_the_calls_on_its_way():
+    cook = Cook()
+    cook.start()
+    cook.to_hold()
+    cook.power_cut(3600)
+    cook.record("was_steady", 1, ok=True)
+    cook.wait(1)
+    assert [fact.kind for _, fact in cook.said if fact.kind in ("timer_mark", "hold_done")] == ["hold_done"]
 
 
 @pytest.mark.parametrize(
