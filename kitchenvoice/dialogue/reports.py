@@ -118,8 +118,7 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if report in _BEGINNINGS and _of_another_altitude(talk, load):
         return
     if load.doubt and report in ("pressure_is", "weight_rocking", "boiling") and talk.question is not None:
-        talk.speak(talk.question.prompt, Urgency.READBACK)
-        return
+        return  # what was asked about the gap is asked again; what is so now doesn't answer it
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
         _object(talk, heard, load, report, data, objection)

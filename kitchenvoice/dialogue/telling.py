@@ -41,7 +41,10 @@ def _say(talk: Talk, fact: Fact, load: Load | None) -> bool:
     if not talk.texts.has("facts", key):
         return False
     urgency = Urgency.CAUTION if fact.kind in ("pressure_high", "vent_stopped", "jar_broke") else Urgency.READBACK
-    text = talk.texts.say("facts", key, values_of(talk, fact.data, load), brief=talk.brief)
+    values = values_of(talk, fact.data, load)
+    if key == "doubt_settled" and values["left"] == words.duration(0):
+        key = "doubt_settled_over"
+    text = talk.texts.say("facts", key, values, brief=talk.brief)
     talk.speak(text if load is None else named(talk, load, text), urgency)
     if fact.kind == "outcome" and load is not None:
         _tell_outcome(talk, fact, load)
