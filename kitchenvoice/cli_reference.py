@@ -88,6 +88,8 @@ def lookup_command(
 @click.option("--capacity", type=click.IntRange(1, 100), help="How many of these jars fit the canner.")
 @click.option("--style", help="thin or thick, for tomato sauce.")
 @click.option("--canners", type=click.IntRange(1, 2), default=1, show_default=True, help="How many canners run.")
+@click.option("--pack-minutes", help="How long packing a load takes you, such as 30-45, for the plan of the day.")
+@click.option("--heat-minutes", help="How long heating up takes, such as 15-25.")
 @click.pass_context
 def plan_command(
     ctx: click.Context,
@@ -103,6 +105,8 @@ def plan_command(
     capacity: int | None,
     style: str | None,
     canners: int,
+    pack_minutes: str | None,
+    heat_minutes: str | None,
 ) -> None:
     """Plan jars, loads, salt and lids from what is on hand, by published yields."""
     from kitchenvoice.errors import BadInput
@@ -121,6 +125,8 @@ def plan_command(
             gauge=gauge,
             altitude_ft=feet,
             canners=canners,
+            pack_minutes=_span(pack_minutes),
+            heat_minutes=_span(heat_minutes),
         )
     except BadInput as error:
         raise _Usage(str(error)) from None
@@ -146,6 +152,19 @@ def explain_command(
     said = explain(psi, feet)
     _show(said.as_dict(), [said.text], as_json)
     ctx.exit(_EXIT[said.status])
+
+
+def _span(text: str | None) -> tuple[float, float] | None:
+    """Understand "30-45" or "30" minutes."""
+    if text is None:
+        return None
+    parts = text.split("-")
+    if len(parts) not in (1, 2) or not all(part.strip().isdecimal() and part.strip().isascii() for part in parts):
+        raise _Usage("Give minutes as 30 or as 30-45.")
+    low, high = float(parts[0]), float(parts[-1])
+    if not 0 < low <= high <= 600:
+        raise _Usage("Give minutes as 30 or as 30-45, the smaller number first, up to 600.")
+    return low, high
 
 
 def _feet(altitude_ft: float | None, altitude_m: float | None) -> float | None:
@@ -225,10 +244,10 @@ def _plan_lines(made: Plan) -> list[str]:
         ):
             rows += [(name, f"{span.low} to {span.high} {unit}")] if span else []
     if made.day:
-        rows += [
-            (f"load {w.load}", f"canner {w.canner}, out after {w.ends_low} to {w.ends_high} minutes")
-            for w in made.day.windows
-        ]
+        for w in made.day.windows:
+            rows += [(f"load {w.load}", f"canner {w.canner}, out after {w.ends_low} to {w.ends_high} minutes")]
+            stages = (f"{x.name} {x.starts_low}-{x.starts_high} to {x.ends_low}-{x.ends_high}" for x in w.stages)
+            rows += [("", "; ".join(stages))]
         rows += [("times", made.day.note)]
     rows += [("mind", note) for note in made.notes] + [("source", source_title(s)) for s in made.source]
     return _table(rows)

@@ -1,4 +1,4 @@
-"""When each load will be out of the canner: an estimate for planning, from published figures only."""
+"""When each load will be out of the canner: an estimate, from published figures and the cook's own for the rest."""
 
 from __future__ import annotations
 
@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from .answer import Answer, tidy
 from .rules import Figure, rules
 
-__all__ = ["DayPlan", "LoadWindow", "Stage", "day_plan"]
+__all__ = ["DayPlan", "LoadWindow", "Stage", "StageWindow", "day_plan"]
 
-_ESTIMATE = (
-    "An estimate for planning. Minutes count from steady steam, or from the full boil, in each canner. Heating up and"
-    " loading have no published figure and are not counted."
+_ESTIMATE = "An estimate for planning."
+_FROM_STEAM = (
+    " Minutes count from steady steam, or from the full boil, in each canner. Packing and heating up have no published"
+    " figure; they are counted only where you say how long they take you."
 )
+_OWN = " Packing and heating up are the minutes you gave."
+OWN_FIGURE = "your own figure"
 _COOLING = (
     " Cooling is the printed figure for old heavy canners; a newer one is ready when its lock drops. In the kitchen the"
     " gauge at zero decides, not this plan."
@@ -30,8 +33,19 @@ class Stage:
 
 
 @dataclass(frozen=True)
+class StageWindow:
+    """Hold when one stage of a load runs: it starts and ends within these minutes."""
+
+    name: str
+    starts_low: float
+    starts_high: float
+    ends_low: float
+    ends_high: float
+
+
+@dataclass(frozen=True)
 class LoadWindow:
-    """Hold when a load runs, in minutes after the first steady steam or boil of its canner."""
+    """Hold when a load runs, in minutes after the first stage of its canner's first load began."""
 
     load: int
     canner: int
@@ -39,6 +53,7 @@ class LoadWindow:
     starts_high: float
     ends_low: float
     ends_high: float
+    stages: tuple[StageWindow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -51,20 +66,58 @@ class DayPlan:
     source: tuple[str, ...]
 
 
-def day_plan(answer: Answer, loads: int, canners: int = 1) -> DayPlan | None:
-    """Return the windows of up to 100 loads on one or two canners, or None without an answer to go by."""
+def day_plan(
+    answer: Answer,
+    loads: int,
+    canners: int = 1,
+    *,
+    pack_minutes: tuple[float, float] | None = None,
+    heat_minutes: tuple[float, float] | None = None,
+) -> DayPlan | None:
+    """Return the windows of up to 100 loads on one or two canners, or None without an answer to go by.
+
+    `pack_minutes` and `heat_minutes` are what packing and heating up take this cook, at least and at most: nothing is
+    published for them. A load is packed and heated after the one before it in the same canner.
+    """
     if answer.status != "ok" or answer.minutes is None or not 1 <= loads <= 100 or canners not in (1, 2):
         return None
-    stages = _pressure(answer) if answer.method == "pressure" else _boiling(answer)
+    given = (("pack", pack_minutes), ("heat up", heat_minutes))
+    own = tuple(Stage(name, tidy(span[0]), tidy(span[1]), (OWN_FIGURE,)) for name, span in given if span is not None)
+    stages = (*own, *(_pressure(answer) if answer.method == "pressure" else _boiling(answer)))
     low, high = sum(s.low for s in stages), sum(s.high for s in stages)
     windows = []
     for number in range(loads):
         before = number // canners
-        spans = (before * low, before * high, (before + 1) * low, (before + 1) * high)
-        windows.append(LoadWindow(number + 1, number % canners + 1, *(tidy(x) for x in spans)))
+        inside = _inside(stages, before * low, before * high)
+        starts, ends = inside[0], inside[-1]
+        windows.append(
+            LoadWindow(
+                number + 1,
+                number % canners + 1,
+                starts.starts_low,
+                starts.starts_high,
+                ends.ends_low,
+                ends.ends_high,
+                inside,
+            )
+        )
     source = tuple(dict.fromkeys(s for stage in stages for s in stage.source))
-    note = _ESTIMATE + (_COOLING if answer.method == "pressure" else "")
+    note = (
+        _ESTIMATE
+        + (_OWN if len(own) == len(given) else _FROM_STEAM)
+        + (_COOLING if answer.method == "pressure" else "")
+    )
     return DayPlan(stages, tuple(windows), note, source)
+
+
+def _inside(stages: tuple[Stage, ...], low: float, high: float) -> tuple[StageWindow, ...]:
+    """Lay the stages of a load one after the other from its start, which is within these minutes."""
+    windows = []
+    for stage in stages:
+        ends = (low + stage.low, high + stage.high)
+        windows.append(StageWindow(stage.name, tidy(low), tidy(high), tidy(ends[0]), tidy(ends[1])))
+        low, high = ends
+    return tuple(windows)
 
 
 def _pressure(answer: Answer) -> tuple[Stage, ...]:

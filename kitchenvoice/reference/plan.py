@@ -76,6 +76,8 @@ def plan(
     gauge: str | None = None,
     altitude_ft: float | None = None,
     canners: int = 1,
+    pack_minutes: tuple[float, float] | None = None,
+    heat_minutes: tuple[float, float] | None = None,
 ) -> Plan:
     """Plan a day from what is on hand; with pack, method, gauge and altitude too, its times are estimated.
 
@@ -103,7 +105,8 @@ def plan(
     size = inputs.jar(jar).value or ""
     made = _for(product(asked.food), quantity, size, int(capacity), style)
     if made.status == "ok" and asked.status == "ok" and made.loads:
-        return replace(made, day=day_plan(asked, int(made.loads.high), canners))
+        day = day_plan(asked, int(made.loads.high), canners, pack_minutes=pack_minutes, heat_minutes=heat_minutes)
+        return replace(made, day=day)
     return made
 
 

@@ -255,3 +255,21 @@ def test_jars_on_hand_are_planned_as_many_as_they_are():
 @pytest.mark.parametrize("have", ["14 pints", "2.5 jars"])
 def test_jars_of_another_size_or_parts_of_jars_are_not_counted(have):
     assert plan("green beans", have, "quart", 7).status == "refused"
+
+
+def test_her_own_packing_and_heating_times_make_the_windows_of_each_stage():
+    answer = lookup("green beans", jar="quart", **RAW_QUARTS)
+    made = day_plan(answer, 3, 2, pack_minutes=(30, 45), heat_minutes=(15, 25))
+    first, third = made.windows[0], made.windows[2]
+    assert [stage.name for stage in first.stages][:4] == ["pack", "heat up", "vent", "come up"]
+    assert (first.stages[2].starts_low, first.stages[2].starts_high) == (45, 70)
+    assert (first.stages[-1].ends_low, first.stages[-1].ends_high) == (first.ends_low, first.ends_high)
+    assert (third.stages[0].starts_low, third.stages[0].starts_high) == (first.ends_low, first.ends_high)
+    assert "your own figure" in made.source
+
+
+def test_without_her_times_packing_and_heating_are_not_made_up():
+    answer = lookup("green beans", jar="quart", **RAW_QUARTS)
+    made = day_plan(answer, 1)
+    assert "pack" not in [stage.name for stage in made.stages]
+    assert "no published figure" in made.note
