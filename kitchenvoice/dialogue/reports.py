@@ -371,7 +371,8 @@ def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
         talk.record("load_given_up", load.id, heard.text)
         talk.say("talk", "given_up", name)
 
-    talk.ask_yes_no(talk.texts.say("talk", "give_up", name), yes, lambda: talk.say("talk", "cancelled"))
+    key = "give_up" if load.processed_t is None else "give_up_processed"
+    talk.ask_yes_no(talk.texts.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
