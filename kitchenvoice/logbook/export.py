@@ -40,6 +40,7 @@ LOAD_FIELDS = (
     "restarts",
     "outcomes",
     "lids",
+    "used",
     "on_shelf",
     "source",
 )

@@ -9,6 +9,7 @@ import sqlite3
 from collections.abc import Iterable
 from typing import Any
 
+from kitchenvoice.logbook.notes import NOTED, note_closed
 from kitchenvoice.logbook.projection import RULES, Folding, Taking, scratched_seq, taking_of
 from kitchenvoice.logbook.rows import COLUMNS, event_of
 from kitchenvoice.logbook.schema import LOAD_COLUMNS, WHOLE_KITCHEN
@@ -98,14 +99,20 @@ def keep(database: sqlite3.Connection, folding: Folding, event: Event) -> None:
         before = {load.id: load for load in folding.kitchen.loads}
         folding.take(event)
         for load in folding.kitchen.loads:
-            if before.get(load.id) is not load:
+            if before.get(load.id) is not load or (event.kind in NOTED and event.load == load.id):
                 _write_load(database, folding, load.id)
+        _note_closed(database, folding, event)
         taking = taking_of(event)
         if taking is not None:
             take_from_shelf(database, taking)
     if folding.timers != timers:
         _write_timers(database, folding)
     folding.drop(load.id for load in folding.kitchen.loads if load.stage is Stage.CLOSED)
+
+
+def _note_closed(database: sqlite3.Connection, folding: Folding, event: Event) -> None:
+    if event.kind in NOTED and event.load is not None and folding.kitchen.load(event.load) is None:
+        note_closed(database, event)
 
 
 def _write_load(database: sqlite3.Connection, folding: Folding, load_id: int) -> None:
@@ -176,6 +183,7 @@ def rebuild(source: sqlite3.Connection, target: sqlite3.Connection) -> int:
         if last in gone:
             continue
         folding.take(event)
+        _note_closed(target, folding, event)
         taking = taking_of(event)
         if taking is not None:
             takings.setdefault(taking.food, []).append(taking)

@@ -7,10 +7,11 @@ tell different things; `kitchenvoice.logbook.keeping` writes its rows in the tra
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from kitchenvoice.logbook.notes import Notes
 from kitchenvoice.process.events import Event
 from kitchenvoice.process.fold import apply
 from kitchenvoice.process.state import Kitchen, Load, Stage
@@ -59,16 +60,18 @@ class Folding:
     starts: dict[int, Event] = field(default_factory=dict)
     closed: dict[int, Event] = field(default_factory=dict)
     counted: dict[int, int] = field(default_factory=dict)
+    notes: dict[int, Notes] = field(default_factory=dict)
     timers: dict[str, int] = field(default_factory=dict)
 
     def copy(self) -> Folding:
         """Return one that can go on without changing this one."""
-        return Folding(self.kitchen, {**self.starts}, {**self.closed}, {**self.counted}, {**self.timers})
+        loads = ({**self.starts}, {**self.closed}, {**self.counted}, {**self.notes})
+        return Folding(self.kitchen, *loads, {**self.timers})
 
     def become(self, other: Folding) -> None:
         """Go on as that other one."""
         self.kitchen, self.starts, self.closed = other.kitchen, other.starts, other.closed
-        self.counted, self.timers = other.counted, other.timers
+        self.counted, self.notes, self.timers = other.counted, other.notes, other.timers
 
     def take(self, event: Event) -> None:
         """Apply one event that wasn't taken back. What the engine can't use changes nothing."""
@@ -86,6 +89,7 @@ class Folding:
             self.starts[event.load] = event
             self.closed.pop(event.load, None)
             self.counted.pop(event.load, None)
+            self.notes.pop(event.load, None)
         load = after.load(event.load)
         if load is not None:
             self._note(load, event)
@@ -96,6 +100,10 @@ class Folding:
             self.closed.setdefault(load.id, event)
         if load.sealed is not None:
             self.counted.setdefault(load.id, event.seq)
+        known = self.notes.get(load.id, Notes())
+        told = known.with_event(event)
+        if told is not known:
+            self.notes[load.id] = told
 
     def _note_timers(self, event: Event) -> None:
         """Remember where each kitchen timer was started, as long as it runs or its call waits."""
@@ -115,10 +123,12 @@ class Folding:
                 self.starts.pop(load, None)
                 self.closed.pop(load, None)
                 self.counted.pop(load, None)
+                self.notes.pop(load, None)
 
     def row(self, load: Load) -> tuple[Any, ...]:
         """Return the row of a load, in the order of `schema.LOAD_COLUMNS`."""
         start, closed, process = self.starts[load.id], self.closed.get(load.id), load.process
+        notes = self.notes.get(load.id, Notes())
         return (
             load.id,
             load.number,
@@ -149,11 +159,7 @@ class Folding:
             load.low_liquid,
             load.restarts,
             json.dumps(dict(sorted(load.outcomes.items()))),
-            _text(start.data, "lids"),
+            notes.lids,
             json.dumps(process.source),
+            notes.used,
         )
-
-
-def _text(data: Mapping[str, Any], name: str) -> str:
-    value = data.get(name)
-    return value if isinstance(value, str) else ""

@@ -61,6 +61,7 @@ class LoadRecord:
     outcomes: Mapping[str, int] = field(default_factory=dict)
     lids: str = ""
     source: tuple[str, ...] = ()
+    used: str = ""
     taken: int = 0
 
     @property

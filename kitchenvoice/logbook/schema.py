@@ -51,6 +51,7 @@ LOAD_COLUMNS = (
     "outcomes",
     "lids",
     "source",
+    "used",
 )
 
 _EVENTS = """
@@ -132,9 +133,12 @@ STRICT;
 INSERT INTO projection VALUES (1, 0, 0);
 """
 
+_USED = "ALTER TABLE loads ADD COLUMN used TEXT NOT NULL DEFAULT '';"
+
 MIGRATIONS: tuple[tuple[str, str], ...] = (
     ("append-only events", _EVENTS),
     ("loads, timers and the shelf, derived from the events", _PRESENT),
+    ("how much food went into a load", _USED),
 )
 """Name and statements of each step; a log at version n has had the first n. Never edit one that was released."""
 

@@ -61,6 +61,8 @@ LIVING: list[Callable[[Day, int], Any]] = [
     lambda day, load: day.until_rest(load, ("carrots", "peas_green")[load % 2], restarts=load % 2),
     lambda day, load: day.start(load, ("carrots", "peas_green")[load % 2], lids="box 2"),
     lambda day, load: day.add("packed", load, count=2),
+    lambda day, load: day.add("lid_box", load, box=day.seq),
+    lambda day, load: day.add("used", load, amount=float(day.seq), unit="pound"),
     lambda day, load: day.add("load_close", load),
     lambda day, load: day.add("seal_count", load, sealed=5 + load % 4, failed=4 - load % 4),
     lambda day, load: day.add("jar_outcome", load, outcome="freeze"),
