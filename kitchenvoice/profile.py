@@ -11,14 +11,25 @@ import os
 import sys
 import tempfile
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, fields, replace
 from datetime import date
 from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
+from kitchenvoice.profile_edit import edited
 from kitchenvoice.profile_text import JAR_SIZES, parse, render
 
-__all__ = ["ENVIRONMENT", "FILE_NAME", "JAR_SIZES", "Canner", "Profile", "home", "load_profile", "write_profile"]
+__all__ = [
+    "ENVIRONMENT",
+    "FILE_NAME",
+    "JAR_SIZES",
+    "Canner",
+    "Profile",
+    "change_profile",
+    "home",
+    "load_profile",
+    "write_profile",
+]
 
 ENVIRONMENT = "KITCHENVOICE_HOME"
 FILE_NAME = "profile.toml"
@@ -29,7 +40,8 @@ class Canner:
     """One canner. `gauge` is `dial`, `weighted`, or `None`: unknown, or a kettle for boiling water.
 
     `dial_error_psi` is what the last test found, positive when the dial reads high. `capacity` tells how many jars of a
-    size fit (`{"quart": 7}`); `quart_jars` how many quarts it holds, by which its size is told.
+    size fit (`{"quart": 7}`), `layers` in how many layers they stand then where it is more than one; `quart_jars` how
+    many quarts it holds, by which its size is told.
     """
 
     number: int
@@ -38,6 +50,7 @@ class Canner:
     dial_error_psi: float | None = None
     dial_tested: date | None = None
     capacity: Mapping[str, int] = field(default_factory=dict)
+    layers: Mapping[str, int] = field(default_factory=dict)
     quart_jars: int | None = None
 
     @property
@@ -51,7 +64,8 @@ class Profile:
     """One kitchen. `None` and an empty tuple mean not known. `usual_canner` takes a load for which none is named.
 
     `attention` are the words before a command; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and
-    the devices are names, `None` for whatever the machine uses.
+    the devices are names, `None` for whatever the machine uses. `asked` names the questions of the first evening that
+    were asked, answered or not, so that it can go on after a power cut and asks nothing twice.
     """
 
     altitude_ft: int | None = None
@@ -65,6 +79,7 @@ class Profile:
     voice: str | None = None
     input_device: str | None = None
     output_device: str | None = None
+    asked: tuple[str, ...] = ()
     canners: tuple[Canner, ...] = ()
 
     def canner(self, number: int) -> Canner | None:
@@ -109,12 +124,41 @@ def load_profile(home: Path) -> Profile:
 
 
 def write_profile(home: Path, profile: Profile) -> None:
-    """Write the profile with its comments, whole or not at all; only its owner can read it.
+    """Write the whole profile afresh, with the comments that explain it, or nothing; only its owner can read it.
 
     Raises: BadProfile if a value could not be read back (nothing is written then) or the folder can't be written to.
     """
+    _write(home / FILE_NAME, render(asdict(profile)), profile)
+
+
+def change_profile(home: Path, before: Profile, after: Profile) -> None:
+    """Write what differs between two profiles into the file, and leave its other lines and comments alone.
+
+    What was changed in the file by hand meanwhile stays, unless it is the very thing that is changed here.
+    Raises: BadProfile if the file isn't right any more, a value could not be read back, or it can't be written.
+    """
     file = home / FILE_NAME
-    text = render(asdict(profile))
+    if not file.exists():
+        write_profile(home, after)
+        return
+    there = load_profile(home)
+    changes = {each.name: getattr(after, each.name) for each in fields(Profile) if _differ(each.name, before, after)}
+    wanted = _in_order(replace(there, **changes), there)
+    _write(file, edited(file.read_text(encoding="utf-8-sig"), asdict(there), asdict(wanted)), wanted)
+
+
+def _in_order(wanted: Profile, there: Profile) -> Profile:
+    """Return the profile with its canners in the order of the file, new ones at the end."""
+    places = {canner.number: place for place, canner in enumerate(there.canners)}
+    order = sorted(wanted.canners, key=lambda canner: places.get(canner.number, len(places)))
+    return replace(wanted, canners=tuple(order))
+
+
+def _differ(name: str, one: Profile, other: Profile) -> bool:
+    return bool(getattr(one, name) != getattr(other, name))
+
+
+def _write(file: Path, text: str, profile: Profile) -> None:
     if _from_text(text, str(file)) != profile:
         raise BadProfile(
             f"The profile can't be written: a value in it isn't in its plain form. {file} was left as it was."

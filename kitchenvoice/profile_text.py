@@ -17,13 +17,16 @@ from typing import Any
 
 from kitchenvoice.errors import BadProfile
 
-__all__ = ["JAR_SIZES", "parse", "render"]
+__all__ = ["FEET_PER_METER", "JAR_SIZES", "parse", "render", "render_canner", "render_value"]
 
 JAR_SIZES = ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
 
+FEET_PER_METER = 1 / 0.3048
+"""The international foot is 0.3048 m exactly (agreement of 1959)."""
+_STEP = re.compile(r"[a-z_]+(\.[0-9]{1,2}\.[a-z_-]+)?")
 _HEAD = """\
 # The kitchen's profile. What isn't known stays out (a # in front): kitchenvoice asks, it never assumes.
-# This file is rewritten when the profile is changed by voice; comments of your own are not kept then.
+# What is changed by voice changes its own line here and nothing else; comments of your own stay.
 
 """
 _CANNER_HEAD = """
@@ -98,16 +101,25 @@ def _day(value: Any) -> date:
     return value
 
 
-def _capacity(value: Any) -> dict[str, int]:
-    if not isinstance(value, dict):
-        raise _Wrong(f"{_shown(value)} doesn't tell how many jars of which size fit")
-    for size, jars in value.items():
-        try:
-            _choice(*JAR_SIZES)(size)
-            _whole(1, 100, "jars")(jars)
-        except _Wrong as exc:
-            raise _Wrong(f"for {size}: {exc}{_nearest(size, JAR_SIZES) if size not in JAR_SIZES else ''}") from exc
-    return dict(value)
+def _by_jar(most: int, unit: str, what: str) -> Callable[[Any], dict[str, int]]:
+    def check(value: Any) -> dict[str, int]:
+        if not isinstance(value, dict):
+            raise _Wrong(f"{_shown(value)} doesn't tell {what}")
+        for size, number in value.items():
+            try:
+                _choice(*JAR_SIZES)(size)
+                _whole(1, most, unit)(number)
+            except _Wrong as exc:
+                raise _Wrong(f"for {size}: {exc}{_nearest(size, JAR_SIZES) if size not in JAR_SIZES else ''}") from exc
+        return dict(value)
+
+    return check
+
+
+def _names_of_steps(value: Any) -> tuple[str, ...]:
+    if not isinstance(value, list) or not all(isinstance(name, str) and _STEP.fullmatch(name) for name in value):
+        raise _Wrong(f"{_shown(value)} isn't a list of the names that kitchenvoice writes there; take the line out")
+    return tuple(value)
 
 
 _FIELDS = (
@@ -130,6 +142,12 @@ _FIELDS = (
     _Field("voice", _text, "Name of the synthesiser's voice.", '"en-us"'),
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
     _Field("output_device", _text, "The loudspeaker, by its name or a part of it.", '"USB speaker"'),
+    _Field(
+        "asked",
+        _names_of_steps,
+        "What the first evening asked already; take a name out to be asked again.",
+        '["units"]',
+    ),
 )
 _CANNER_FIELDS = (
     _Field("number", _whole(1, 99, "(a canner's number)"), 'What it is called in "canner one".', "1"),
@@ -137,7 +155,18 @@ _CANNER_FIELDS = (
     _Field("gauge", _choice("dial", "weighted"), '"dial" or "weighted"; leave out for boiling water only.', '"dial"'),
     _Field("dial_error_psi", _number(-10, 10, "psi"), "What the dial's last test found; + if it reads high.", "0.5"),
     _Field("dial_tested", _day, "When the dial was last tested.", "2026-04-18"),
-    _Field("capacity", _capacity, "How many jars fit, for each size.", "{ pint = 9, quart = 7 }"),
+    _Field(
+        "capacity",
+        _by_jar(100, "jars", "how many jars of which size fit"),
+        "How many jars fit, for each size, in all layers together.",
+        "{ pint = 18, quart = 7 }",
+    ),
+    _Field(
+        "layers",
+        _by_jar(4, "layers", "in how many layers jars of which size stand"),
+        "In how many layers those jars stand, where it is more than one.",
+        "{ pint = 2 }",
+    ),
     _Field("quart_jars", _whole(1, 100, "quart jars"), "How many quart jars it holds upright, for its size.", "7"),
 )
 
@@ -171,22 +200,29 @@ def render(values: Mapping[str, Any]) -> str:
     """Return the commented text for these values; `None`, an empty text or an empty table is written as not known."""
     parts = [_HEAD, *(_rendered(field, values.get(field.key)) for field in _FIELDS if field.key != "altitude_m")]
     parts.append(_CANNER_HEAD if values.get("canners") else _CANNER_EXAMPLE)
-    for canner in values.get("canners", ()):
-        parts += ["\n[[canner]]\n", *(_rendered(field, canner.get(field.key)) for field in _CANNER_FIELDS)]
+    parts += [render_canner(canner) for canner in values.get("canners", ())]
     return "".join(parts)
 
 
+def render_canner(values: Mapping[str, Any]) -> str:
+    """Return the commented table of one canner."""
+    return "".join(["\n[[canner]]\n", *(_rendered(field, values.get(field.key)) for field in _CANNER_FIELDS)])
+
+
 def _rendered(field: _Field, value: Any) -> str:
-    known = value is not None and value not in ("", {})
-    line = f"{field.key} = {_toml(value) if known else field.example}"
+    known = value is not None and value not in ("", {}, ())
+    line = f"{field.key} = {render_value(value) if known else field.example}"
     return f"# {field.comment}\n{'' if known else '# '}{line}\n"
 
 
-def _toml(value: Any) -> str:
+def render_value(value: Any) -> str:
+    """Return a value as TOML writes it."""
     if isinstance(value, str):  # a JSON string is a TOML string, except for one sign
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{key} = {_toml(item)}" for key, item in value.items()) + " }"
+        return "{ " + ", ".join(f"{key} = {render_value(item)}" for key, item in value.items()) + " }"
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(render_value, value))}]"
     return value.isoformat() if isinstance(value, date) else repr(value)
 
 
@@ -216,7 +252,7 @@ def _settle_altitude(values: dict[str, Any], lines: Mapping[Any, int], file: str
     if "altitude_ft" in values:
         where = f"{file}, line {_line(lines, ('altitude_m',))}, altitude_m"
         raise BadProfile(f"{where}: the altitude is given twice. Keep altitude_ft or altitude_m, not both.")
-    values["altitude_ft"] = math.ceil(round(meters / 0.3048, 6))
+    values["altitude_ft"] = math.ceil(round(meters * FEET_PER_METER, 6))
 
 
 def _check_canners(canners: list[dict[str, Any]], lines: Mapping[Any, int], file: str) -> None:
