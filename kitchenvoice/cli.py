@@ -56,13 +56,16 @@ def _group() -> None:
 def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
     try:
-        code = _group.main(standalone_mode=False)
+        code = _group.main(prog_name="kitchenvoice", standalone_mode=False)
         sys.stdout.flush()
     except click.ClickException as exc:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
             click.echo(exc.format_message(), err=True)
         else:
-            complain(f"{exc.format_message().rstrip('.')}. kitchenvoice --help tells more.")
+            context: click.Context | None = getattr(exc, "ctx", None)
+            command = context.command_path if context else "kitchenvoice"
+            wrong = exc.format_message().rstrip(".")
+            complain(f"{wrong}{'' if wrong.endswith('?') else '.'} {command} --help tells more.")
         sys.exit(2)
     except click.Abort:
         sys.exit(130)

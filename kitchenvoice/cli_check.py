@@ -37,6 +37,15 @@ def check_command(as_json: bool) -> int:
     return Missing.exit_code if failed else 0
 
 
+def _check_tables() -> str:
+    from kitchenvoice.reference.library import require_unchanged
+    from kitchenvoice.reference.validation import validate_tables
+
+    count = require_unchanged()
+    validate_tables()
+    return f"all {count} files of the published tables are valid, and as they were when they were checked"
+
+
 def _check_model() -> str:
     from kitchenvoice.dialogue.grammar import STAGES, GrammarBook
     from kitchenvoice.hearing import VoskRecogniser
@@ -148,6 +157,7 @@ def _check_profile() -> str:
 
 
 CHECKS: dict[str, Callable[[], str]] = {
+    "tables": _check_tables,
     "speech model": _check_model,
     "voice": _check_voice,
     "microphone": _check_microphone,

@@ -74,8 +74,10 @@ def _open(screen: Screen) -> tuple[Path, Profile, SqliteLog, Conversation]:
     from kitchenvoice.dialogue.grammar import GrammarBook
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.profile import home, load_profile
+    from kitchenvoice.reference.library import require_unchanged
     from kitchenvoice.rehearsal.practice import describe
 
+    require_unchanged()
     folder = home()
     profile = load_profile(folder)
     log = SqliteLog(folder, SystemClock().now())

@@ -183,6 +183,10 @@ def _feet(altitude_ft: float | None, altitude_m: float | None) -> float | None:
 class _Usage(click.ClickException):
     exit_code = 2
 
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+        self.ctx = click.get_current_context(silent=True)
+
 
 def _show(fields: dict[str, Any], lines: list[str], as_json: bool) -> None:
     if as_json or not sys.stdout.isatty():

@@ -7,8 +7,10 @@
     │   ├── BadGrammar                   a grammar file with a mistake in it (file and line)
     │   └── BadProfile                   a profile file with a mistake in it (file and line)
     ├── Missing (RuntimeError)           a part of the kitchen isn't there; the message names the fix
+    │   ├── BoardMissing                 the board's address or port can't be had
     │   ├── DeviceMissing                no microphone, no speaker
     │   ├── ModelMissing                 the speech model is absent, partial or altered
+    │   ├── TablesDamaged                a file of the published tables is absent or altered
     │   └── VoiceMissing                 no speech synthesiser
     ├── DeviceLost (OSError)             a device that was there has gone
     └── LogbookError (OSError)           the record can't be read or written
@@ -27,6 +29,7 @@ __all__ = [
     "BadInput",
     "BadProfile",
     "BadScenario",
+    "BoardMissing",
     "DeviceLost",
     "DeviceMissing",
     "KitchenVoiceError",
@@ -35,6 +38,7 @@ __all__ = [
     "LogbookError",
     "Missing",
     "ModelMissing",
+    "TablesDamaged",
     "VoiceMissing",
 ]
 
@@ -71,12 +75,20 @@ class Missing(KitchenVoiceError, RuntimeError):
     exit_code = 3
 
 
+class BoardMissing(Missing):
+    """Raised when the board can't be served: its address or port can't be had."""
+
+
 class DeviceMissing(Missing):
     """Raised when there is no microphone or no speaker."""
 
 
 class ModelMissing(Missing):
     """Raised when the speech model is absent, partial or altered. Fetch it again."""
+
+
+class TablesDamaged(Missing):
+    """Raised when a file of the published tables isn't what was checked; the message names it. Install again."""
 
 
 class VoiceMissing(Missing):

@@ -24,26 +24,40 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("words", "said", "help_of"),
     [
-        ([], "Missing command"),
-        (["bake"], "No such command 'bake'"),
-        (["start", "--loud"], "No such option"),
-        (["hear"], "Missing argument"),
-        (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'"),
-        (["rehearse"], "Missing argument"),
+        ([], "Missing command", "kitchenvoice"),
+        (["bake"], "No such command 'bake'", "kitchenvoice"),
+        (["start", "--loud"], "No such option", "kitchenvoice start"),
+        (["hear"], "Missing argument", "kitchenvoice hear"),
+        (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'", "kitchenvoice hear"),
+        (["rehearse"], "Missing argument", "kitchenvoice rehearse"),
+        (["lookup", "--nonsense"], "No such option '--nonsense'", "kitchenvoice lookup"),
+        (["logbook", "show", "--loud"], "No such option", "kitchenvoice logbook show"),
+        (["explain", "--psi", "11"], "Give the altitude", "kitchenvoice explain"),
     ],
-    ids=["nothing", "unknown command", "unknown option", "hear nothing", "unknown state", "rehearse nothing"],
+    ids=[
+        "nothing",
+        "unknown command",
+        "unknown option",
+        "hear nothing",
+        "unknown state",
+        "rehearse nothing",
+        "unknown option of a look-up",
+        "unknown option two commands deep",
+        "explain without an altitude",
+    ],
 )
 def test_bad_usage_is_one_sentence_and_exit_2(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: list[str], said: str
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: list[str], said: str, help_of: str
 ) -> None:
     assert call(monkeypatch, *words) == 2
     out, err = capsys.readouterr()
     assert out == ""
     (line,) = err.splitlines()
     assert said in line
-    assert line.endswith("kitchenvoice --help tells more.")
+    assert line.endswith(f" {help_of} --help tells more.")
+    assert "?." not in line
 
 
 @pytest.mark.parametrize(

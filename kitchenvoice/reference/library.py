@@ -1,23 +1,83 @@
-"""Read the data files of the reference, each once and only when something asks for it."""
+"""Read the data files of the reference, each once and only when something asks for it.
+
+pydantic checks the tables when they are made (:mod:`.validation`), and that is recorded as the SHA-256 of every file.
+At run time a file counts only if it is still that very file; one that was damaged or edited gives no number at all.
+"""
 
 from __future__ import annotations
 
+import hashlib
 import json
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from kitchenvoice.errors import TablesDamaged
+
+from .loading import build
 from .models import Product, Source
 
-__all__ = ["citation_id", "conversions", "notes", "product", "product_ids", "raw", "source_title", "sources"]
+__all__ = [
+    "DATA",
+    "RECORD",
+    "citation_id",
+    "conversions",
+    "notes",
+    "product",
+    "product_ids",
+    "raw",
+    "require_unchanged",
+    "source_title",
+    "sources",
+]
 
-_DATA = Path(__file__).with_name("data")
+DATA = Path(__file__).with_name("data")
+RECORD = "SHA256SUMS"
+
+
+@cache
+def _recorded() -> dict[str, str]:
+    """Return the SHA-256 of every data file as it was when it was checked; the record is what sha256sum writes."""
+    try:
+        lines = (DATA / RECORD).read_text(encoding="ascii").splitlines()
+    except (OSError, ValueError) as error:
+        raise _damaged(RECORD) from error
+    return {name: checksum for checksum, _, name in (line.partition("  ") for line in lines)}
+
+
+def _content(name: str) -> bytes:
+    try:
+        content = (DATA / name).read_bytes()
+    except OSError as error:
+        raise _damaged(name) from error
+    if hashlib.sha256(content).hexdigest() != _recorded().get(name):
+        raise _damaged(name)
+    return content
+
+
+def _damaged(name: str) -> TablesDamaged:
+    return TablesDamaged(
+        f"The tables' file {name} isn't as it was when its figures were checked, so nothing is taken from it."
+        " Install kitchenvoice again."
+    )
+
+
+def require_unchanged() -> int:
+    """Compare every data file with the record and return how many there are.
+
+    Raises:
+        TablesDamaged: a file was changed, is gone or isn't in the record; the message names it.
+    """
+    found = {path.relative_to(DATA).as_posix() for path in DATA.rglob("*.json")}
+    for name in sorted(found | _recorded().keys()):
+        _content(name)
+    return len(found)
 
 
 @cache
 def raw(name: str) -> Any:
     """Return one data file as plain JSON values; callers must not change them."""
-    return json.loads((_DATA / f"{name}.json").read_bytes())
+    return json.loads(_content(f"{name}.json"))
 
 
 @cache
@@ -28,16 +88,16 @@ def product_ids() -> tuple[str, ...]:
 
 @cache
 def product(food_id: str) -> Product:
-    """Return one validated food; ``food_id`` must be one of :func:`product_ids`."""
+    """Return one food; ``food_id`` must be one of :func:`product_ids`."""
     if food_id not in product_ids():
         raise KeyError(food_id)
-    return Product.model_validate_json((_DATA / "products" / f"{food_id}.json").read_bytes())
+    return build(Product, json.loads(_content(f"products/{food_id}.json")))
 
 
 @cache
 def sources() -> dict[str, Source]:
     """Return every source by id."""
-    return {key: Source.model_validate(value) for key, value in raw("sources").items()}
+    return {key: build(Source, value) for key, value in raw("sources").items()}
 
 
 def citation_id(citation: str) -> str:

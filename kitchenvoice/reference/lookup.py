@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
+from kitchenvoice.errors import TablesDamaged
+
 from . import inputs
 from .answer import Answer
 from .inputs import Word
 from .library import product
 from .models import Product
-from .names import Found, decided, find_food, food_name, refused_entry
+from .names import Found, decided, find_food, food_name, refused_entry, similar_names
 from .outcomes import named_refusal, refuse
 from .qualifiers import check
 from .tables import answer_from_tables, packs_of
@@ -66,6 +68,21 @@ def lookup(
         qualifiers: variety, style, medium, bones, ground, acid_added, soaked, wild, dry_packed, bean_size, and
             option (the minutes of the printed alternative that is wanted).
     """
+    try:
+        return _answer(food, pack, jar, method, gauge, altitude_ft, qualifiers)
+    except TablesDamaged as error:
+        return Answer("refused", reason=str(error), source=("design_note",))
+
+
+def _answer(
+    food: object,
+    pack: object,
+    jar: object,
+    method: object,
+    gauge: object,
+    altitude_ft: object,
+    qualifiers: Mapping[str, object],
+) -> Answer:
     given = _Inputs(
         find_food(food),
         inputs.pack(pack),
@@ -87,12 +104,19 @@ def lookup(
     if not found.said:
         return _incomplete(given, None, ("food",), {}, None)
     if found.kind == "unknown":
-        return refuse(
-            f"No published table for {found.said} is on board.", instead=("asking the local Extension office",)
-        )
+        return _unknown(found.said)
     names = ", ".join(food_name(c) for c in found.candidates[:-1]) + f" or {food_name(found.candidates[-1])}"
     question = f"{found.ask}: {names}?"
     return _incomplete(given, None, ("food",), {"food": found.candidates}, question)
+
+
+def _unknown(said: str) -> Answer:
+    answer = refuse(f"No published table for {said} is on board.", instead=("asking the local Extension office",))
+    similar = similar_names(said)
+    if not similar:
+        return answer
+    meant = " or ".join((", ".join(similar[:-1]), similar[-1]) if len(similar) > 1 else similar)
+    return replace(answer, reason=f"{answer.reason} Did you mean {meant}?", choices={"food": similar})
 
 
 def _refused_whatever_the_food(given: _Inputs) -> Answer | None:

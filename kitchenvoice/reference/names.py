@@ -11,8 +11,9 @@ from .inputs import jar as jar_word
 from .inputs import normalise
 from .library import product, product_ids, raw
 
-__all__ = ["Food", "Found", "find_food", "food_name", "foods", "refused_entry", "spoken_names"]
+__all__ = ["Food", "Found", "find_food", "food_name", "foods", "refused_entry", "similar_names", "spoken_names"]
 
+_SIMILAR = 0.75  # of difflib's 0 to 1: one or two slips in a word; tried by hand on misspelt foods
 _FILLERS = {"the", "some", "my", "of", "our", "fresh"}
 
 
@@ -95,6 +96,17 @@ def find_food(text: object) -> Found:
         bare = " ".join(word for word in said.split() if word not in _FILLERS)
         said = bare if bare in table else said[:60]
     return replace(table[said], said=said) if said in table else Found("unknown", said)
+
+
+def similar_names(said: str) -> tuple[str, ...]:
+    """Return up to three known names that are spelled much like this one, for a question; never to go on with."""
+    from difflib import get_close_matches
+
+    best: dict[tuple[str | None, ...], str] = {}
+    for name in get_close_matches(said, _phrases(), n=8, cutoff=_SIMILAR):  # the closest first
+        meant = _phrases()[name]
+        best.setdefault((meant.food, meant.group, meant.refused), name)
+    return tuple(best.values())[:3]
 
 
 def decided(found: Found, qualifiers: Mapping[str, object], jar: object) -> str | None:

@@ -4,26 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Generic, Literal, TypeVar
+from typing import Generic, TypeVar
 
-from ._pydantic import BaseModel, ConfigDict, Field
 from .library import raw
+from .loading import build
+from .models import Rule
 
 __all__ = ["Figure", "Rule", "Rules", "rule", "rule_names", "rules"]
 
 T_co = TypeVar("T_co", covariant=True)
-
-
-class Rule(BaseModel):
-    """Hold one published rule; ``third_party`` evidence means the official page itself wasn't read."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", defer_build=True)
-
-    text: str
-    source: tuple[str, ...] = Field(min_length=1)
-    evidence: Literal["seen", "third_party"]
-    figures: dict[str, Any] = Field(default_factory=dict)
-    action: str | None = None
 
 
 @dataclass(frozen=True)
@@ -48,7 +37,7 @@ def rule(name: str) -> Rule:
     Raises:
         KeyError: there is no such rule; :func:`rule_names` lists them.
     """
-    return Rule.model_validate(raw("rules")[name])
+    return build(Rule, raw("rules")[name])
 
 
 def _number(name: str, key: str) -> Figure[float]:

@@ -1,0 +1,55 @@
+"""Check the published tables with pydantic and record that they passed: for makers and the self-test."""
+
+from __future__ import annotations
+
+import hashlib
+from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from kitchenvoice.errors import TablesDamaged
+
+from .library import DATA, RECORD
+from .models import Product, Rule, Source
+
+__all__ = ["PRODUCT", "record_tables", "validate_tables"]
+
+PRODUCT: TypeAdapter[Product] = TypeAdapter(Product)
+_SHAPES: dict[str, TypeAdapter[Any]] = {
+    "rules.json": TypeAdapter(dict[str, Rule]),
+    "sources.json": TypeAdapter(dict[str, Source]),
+}
+_ANY_OBJECT: TypeAdapter[Any] = TypeAdapter(dict[str, Any] | list[dict[str, Any]])
+
+
+def validate_tables(data: Path = DATA) -> tuple[str, ...]:
+    """Validate every data file and return the names of all.
+
+    Raises:
+        TablesDamaged: a file doesn't hold what its model declares; the message names the file and the first mistake.
+    """
+    names = tuple(sorted(path.relative_to(data).as_posix() for path in data.rglob("*.json")))
+    for name in names:
+        shape = PRODUCT if name.startswith("products/") else _SHAPES.get(name, _ANY_OBJECT)
+        try:
+            read = shape.validate_json((data / name).read_bytes())
+        except ValidationError as error:
+            first = error.errors()[0]
+            where = ".".join(str(part) for part in first["loc"])
+            raise TablesDamaged(f"{name} is not a valid table: {where or 'the file'}: {first['msg']}.") from error
+        if isinstance(read, Product) and f"products/{read.id}.json" != name:
+            raise TablesDamaged(f"{name} holds the food {read.id}. Give the file that name.")
+    return names
+
+
+def record_tables(data: Path = DATA) -> int:
+    """Validate every data file, record its SHA-256 in the form of sha256sum, and return how many there are.
+
+    Raises:
+        TablesDamaged: as :func:`validate_tables`; then nothing is recorded.
+    """
+    names = validate_tables(data)
+    lines = [f"{hashlib.sha256((data / name).read_bytes()).hexdigest()}  {name}\n" for name in names]
+    (data / RECORD).write_text("".join(lines), encoding="ascii")
+    return len(names)

@@ -1,0 +1,183 @@
+"""A table that was damaged, edited or lost gives one sentence, and never a number."""
+
+import hashlib
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from kitchenvoice import cli_check
+from kitchenvoice.cli_reference import lookup_command, plan_command
+from kitchenvoice.errors import TablesDamaged
+from kitchenvoice.reference import library, lookup, names, plan, rules
+from kitchenvoice.reference import rule as one_rule
+from kitchenvoice.reference.library import DATA, RECORD, require_unchanged
+from kitchenvoice.reference.validation import record_tables, validate_tables
+
+ROOT = Path(__file__).parents[2]
+BEANS = {"pack": "raw", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 500}
+BEANS_TYPED = ["--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial", "--altitude-ft", "500"]
+EVERY = sorted(path.relative_to(DATA).as_posix() for path in DATA.rglob("*.json"))
+CACHES = [
+    library._recorded,
+    library.raw,
+    library.product_ids,
+    library.product,
+    library.sources,
+    names._refused,
+    names._phrases,
+    names.foods,
+    one_rule,
+    rules,
+]
+
+
+@pytest.fixture
+def tables(tmp_path, monkeypatch):
+    """Read from a copy of the tables that a test may spoil; nothing read before is remembered, nor afterwards."""
+    copy = tmp_path / "data"
+    shutil.copytree(DATA, copy)
+    monkeypatch.setattr(library, "DATA", copy)
+    for cached in CACHES:
+        cached.cache_clear()
+    yield copy
+    for cached in CACHES:
+        cached.cache_clear()
+
+
+def test_the_record_is_of_the_tables_as_they_are_and_leaves_none_out():
+    recorded = dict(reversed(line.split("  ")) for line in (DATA / RECORD).read_text().splitlines())
+    assert sorted(recorded) == EVERY
+    for name, checksum in recorded.items():
+        assert hashlib.sha256((DATA / name).read_bytes()).hexdigest() == checksum, f"{name}: run scripts/record_tables"
+
+
+def test_what_is_recorded_is_what_pydantic_passed(tmp_path):
+    shutil.copytree(DATA, tmp_path / "data")
+    (tmp_path / "data" / RECORD).unlink()
+    assert record_tables(tmp_path / "data") == len(EVERY)
+    assert (tmp_path / "data" / RECORD).read_bytes() == (DATA / RECORD).read_bytes()
+
+
+def test_a_changed_figure_is_refused_and_never_said(tables):
+    assert lookup("green beans", **BEANS).psi == 11
+    file = tables / "products" / "snap_beans.json"
+    changed = json.loads(file.read_bytes())
+    changed["processes"][0]["bands"][0]["psi"] = 10
+    file.write_text(json.dumps(changed))
+    library.product.cache_clear()
+    answer = lookup("green beans", **BEANS)
+    assert (answer.status, answer.minutes, answer.psi) == ("refused", None, None)
+    assert "products/snap_beans.json" in answer.reason
+    assert "Install kitchenvoice again." in answer.reason
+    assert lookup("carrots", **BEANS).status == "ok"
+
+
+@pytest.mark.parametrize("place", range(0, 4_000, 250))
+def test_one_flipped_bit_anywhere_in_a_table_is_noticed(tables, place):
+    file = tables / "products" / "snap_beans.json"
+    content = bytearray(file.read_bytes())
+    content[place % len(content)] ^= 1
+    file.write_bytes(content)
+    answer = lookup("green beans", **BEANS)
+    assert (answer.status, answer.minutes, answer.psi) == ("refused", None, None)
+    assert "snap_beans.json" in answer.reason
+
+
+def cut_short(file):
+    file.write_bytes(file.read_bytes()[:100])
+
+
+def emptied(file):
+    file.write_bytes(b"")
+
+
+def gone(file):
+    file.unlink()
+
+
+def a_folder_instead(file):
+    file.unlink()
+    file.mkdir()
+
+
+@pytest.mark.parametrize("spoil", [cut_short, emptied, gone, a_folder_instead], ids=lambda spoil: spoil.__name__)
+@pytest.mark.parametrize("name", ["products/snap_beans.json", "names.json", "refused.json", RECORD])
+def test_whatever_happened_to_a_file_a_look_up_and_a_plan_name_it_and_give_no_number(tables, spoil, name):
+    spoil(tables / name)
+    answer, made = lookup("green beans", **BEANS), plan("green beans", "28 lb", "quart", 7)
+    unlisted = name == RECORD and spoil in (cut_short, emptied)
+    for given in (answer, made):
+        assert given.status == "refused"
+        assert ("names.json" if unlisted else name) in given.reason
+    assert answer.minutes is answer.psi is None
+    assert made.jars is None
+
+
+@pytest.mark.parametrize("name", EVERY)
+def test_the_self_test_and_the_start_of_a_session_notice_any_file(tables, name):
+    assert require_unchanged() == len(EVERY)
+    (tables / name).write_bytes((tables / name).read_bytes() + b" ")
+    with pytest.raises(TablesDamaged, match=name):
+        require_unchanged()
+    with pytest.raises(TablesDamaged, match=name):
+        cli_check.CHECKS["tables"]()
+
+
+def test_a_file_that_nobody_checked_is_noticed(tables):
+    (tables / "products" / "gravel.json").write_text("{}")
+    with pytest.raises(TablesDamaged, match=r"gravel\.json"):
+        require_unchanged()
+
+
+def test_the_self_test_passes_the_tables_as_they_are():
+    assert str(len(EVERY)) in cli_check.CHECKS["tables"]()
+
+
+def test_the_commands_print_one_sentence_and_no_number(tables):
+    gone(tables / "products" / "snap_beans.json")
+    result = CliRunner().invoke(lookup_command, ["--food", "green beans", *BEANS_TYPED])
+    assert result.exit_code == 4
+    assert json.loads(result.output)["minutes"] is None
+    result = CliRunner().invoke(plan_command, ["--food", "green beans", "--have", "9 lb", "--jar", "quart"])
+    assert result.exit_code == 4
+    assert "snap_beans.json" in json.loads(result.output)["reason"]
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "said"),
+    [
+        ("products/carrots.json", b"{", "products/carrots.json is not a valid table"),
+        ("products/carrots.json", b"{}", "products/carrots.json is not a valid table: id"),
+        ("rules.json", b'{"a": {"text": "x", "evidence": "seen", "source": []}}', "rules.json is not a valid table: a"),
+        ("refused.json", b"7", "refused.json is not a valid table"),
+    ],
+)
+def test_a_mistake_in_a_table_is_told_and_not_recorded(tables, name, content, said):
+    (tables / name).write_bytes(content)
+    before = (tables / RECORD).read_bytes()
+    for work in (validate_tables, record_tables):
+        with pytest.raises(TablesDamaged, match=said):
+            work(tables)
+    assert (tables / RECORD).read_bytes() == before
+
+
+def test_a_food_in_a_file_of_another_name_is_told(tables):
+    shutil.copy(tables / "products" / "carrots.json", tables / "products" / "beets.json")
+    with pytest.raises(TablesDamaged, match="holds the food carrots"):
+        validate_tables(tables)
+
+
+def test_a_look_up_runs_without_pydantic_and_reads_only_the_food_it_needs():
+    code = (
+        "import sys; from pathlib import Path; from kitchenvoice.reference import library, lookup;"
+        "read = []; old = Path.read_bytes; Path.read_bytes = lambda p: (read.append(p.name), old(p))[1];"
+        "lookup('green beans', pack='raw', jar='quart', method='pressure', gauge='dial', altitude_ft=0);"
+        "print('pydantic' in sys.modules, 'pydantic_core' in sys.modules, 'lark' in sys.modules, *sorted(read))"
+    )
+    said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT).stdout
+    assert said.split() == ["False", "False", "False", "names.json", "refused.json", "snap_beans.json"]
