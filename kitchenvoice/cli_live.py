@@ -16,13 +16,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from kitchenvoice.errors import DeviceLost, DeviceMissing, ModelMissing, VoiceMissing
+from kitchenvoice.errors import BadInput, DeviceLost, DeviceMissing, ModelMissing, VoiceMissing
 from kitchenvoice.printing import Screen, complain
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.conversation import Conversation
     from kitchenvoice.hearing import Listener, VoskRecogniser
     from kitchenvoice.live import LiveEar
+    from kitchenvoice.live_board import Boards
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.ports import ListeningGrammar
     from kitchenvoice.profile import Profile
@@ -40,21 +41,39 @@ _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! "}
 
 @click.command("start")
 @click.option("--typed", is_flag=True, help="Take the same sentences from the keyboard; no sound is needed.")
+@click.option(
+    "--board",
+    is_flag=False,
+    flag_value="",
+    metavar="[ADDRESS:PORT]",
+    help="Serve a page for a tablet: for this machine alone, or at the address given, then with a code.",
+)
+@click.option("--screen", "on_screen", is_flag=True, help="Show the same board in the upper part of this terminal.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
-def start_command(typed: bool, as_json: bool) -> int:
+def start_command(typed: bool, board: str | None, on_screen: bool, as_json: bool) -> int:
     """Begin a canning day: listen, talk, count, time, warn and remember."""
     screen = Screen(True if as_json else None)
     try:
+        boards = _boards(board, on_screen, screen)
         if typed:
-            return _typed(screen)
+            return _typed(screen, boards)
         with _quiet_drivers():
-            return _spoken(screen)
+            return _spoken(screen, boards)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
         screen.close()
         complain(f"{exc} Or type instead: kitchenvoice start --typed.")
         return exc.exit_code
     finally:
         screen.close()
+
+
+def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
+    from kitchenvoice.board import read_place
+    from kitchenvoice.live_board import Boards
+
+    if on_screen and screen.as_json:
+        raise BadInput("There is no terminal to show a board in. Leave out --screen.")
+    return Boards(None if board is None else read_place(board), terminal=on_screen, screen=screen)
 
 
 def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
@@ -108,7 +127,7 @@ def _end_when_told(inbox: Inbox) -> None:
 # ---------------------------------------------------------------- typed
 
 
-def _typed(screen: Screen) -> int:
+def _typed(screen: Screen, boards: Boards) -> int:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.live import SilentMouth
     from kitchenvoice.session import Session
@@ -116,12 +135,15 @@ def _typed(screen: Screen) -> int:
     folder, _, log, conversation = _open(screen)
     try:
         session = Session(
-            conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment, show=_show(screen)
-        )
+            conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment,
+            show=boards.follow(_show(screen)), watch=boards.look,
+        )  # fmt: skip
+        boards.open(session.inbox, folder)
         _end_when_told(session.inbox)
         _read_keyboard(session.inbox)
         session.run()
     finally:
+        boards.close()
         log.close()
     return 0
 
@@ -146,7 +168,7 @@ def _read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 # ---------------------------------------------------------------- spoken
 
 
-def _spoken(screen: Screen) -> int:
+def _spoken(screen: Screen, boards: Boards) -> int:
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.model_store import verified_model
 
@@ -157,12 +179,14 @@ def _spoken(screen: Screen) -> int:
     try:
         mouth = _mouth(profile, live)
         recogniser = loading.result()
-        ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen)
+        ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen, boards)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
+        boards.open(session.inbox, folder)
         _listen(ear, session, screen, mouth)
     finally:
         _end_although_a_driver_hangs()
+        boards.close()
         log.close()
     return 0
 
@@ -222,6 +246,7 @@ def _ear(
     mouth: Mouth,
     live: dict[str, Any],
     screen: Screen,
+    boards: Boards,
 ) -> tuple[LiveEar, Session]:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.hearing import Listener, Microphone, VoskRecogniser
@@ -232,8 +257,9 @@ def _ear(
         return Listener(VoskRecogniser(model), grammar, second=VoskRecogniser(model))
 
     session = Session(
-        conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment, show=_show(screen)
-    )
+        conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment,
+        show=boards.follow(_show(screen)), watch=boards.look,
+    )  # fmt: skip
     ear = LiveEar(listener, conversation.grammar(session.t), session.inbox, lambda: Microphone(profile.input_device))
     session.ear = ear
     live["speaking"] = ear.while_speaking

@@ -25,7 +25,7 @@ from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, 
 from kitchenvoice.process import Event
 from kitchenvoice.profile import Profile, write_profile
 
-__all__ = ["Ear", "Inbox", "Item", "Mouthpiece", "Session", "Trouble", "Typed", "begin_after"]
+__all__ = ["Answered", "Ear", "Inbox", "Item", "Mouthpiece", "Session", "Trouble", "Typed", "begin_after"]
 
 _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
@@ -54,7 +54,14 @@ class Trouble:
     spoken: bool = False
 
 
-Item = Utterance | Typed | Trouble
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A call that was answered by hand, on a board; `key` names it."""
+
+    key: str
+
+
+Item = Utterance | Typed | Trouble | Answered
 Inbox = queue.SimpleQueue[Item]
 """A simple queue: putting into it is allowed in a signal handler too."""
 
@@ -93,6 +100,7 @@ class Session:
         home: Path | None = None,
         last: Moment | None = None,
         show: Callable[[str, str, str | None], None] | None = None,
+        watch: Callable[[Conversation, float], None] | None = None,
     ) -> None:
         self.inbox: Inbox = queue.SimpleQueue()
         self._conversation = conversation
@@ -102,6 +110,7 @@ class Session:
         self.ear = ear
         self._home = home
         self._show = show or _show_nothing
+        self._watch = watch or _show_nothing
         self._heartbeat = None if home is None else Heartbeat(home)
         self._unsaved: list[Event] = []
         self._retry_t = 0.0
@@ -131,6 +140,7 @@ class Session:
         self._take(begin_after(self._conversation, self.t, self._off_s))
         self._beat()
         self._listen()
+        self._guarded(self._let_watch)
 
     def run(self) -> None:
         """Take one thing after another until the keyboard ends."""
@@ -154,6 +164,7 @@ class Session:
         self._beat()
         self._guarded(self._retry_log)
         self._guarded(self._listen)
+        self._guarded(self._let_watch)
         return True
 
     def _deal_with(self, item: Item | None) -> None:
@@ -163,6 +174,8 @@ class Session:
             self._take(self._conversation.hear(item, self.t))
         elif isinstance(item, Trouble):
             self._trouble(item)
+        elif isinstance(item, Answered):
+            self._take(self._conversation.answered(item.key, self.t))
         elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
 
@@ -188,6 +201,10 @@ class Session:
     def _listen(self) -> None:
         if self.ear is not None:
             self.ear.listen_for(self._conversation.grammar(self.t))
+
+    def _let_watch(self) -> None:
+        """Let the boards have a picture of how it stands, at least twice a second."""
+        self._watch(self._conversation, self.t)
 
     def _take(self, turn: Turn) -> None:
         for note in turn.notes:

@@ -213,6 +213,13 @@ class Conversation:
         self._run_clock(t)
         return self._finish()
 
+    def answered(self, key: str, t: float) -> Turn:
+        """Take a call as answered by hand; one that isn't waiting any more changes nothing."""
+        self._run_clock(t)
+        if any(call.key == key for call in self.talk.kitchen.calls):
+            steering.answer_calls(self.talk, (key,))
+        return self._finish()
+
     def next_t(self) -> float | None:
         """Return when `tick` has to be called next, `None` if nothing is coming."""
         coming = next_due(self.talk.kitchen)

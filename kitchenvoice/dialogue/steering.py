@@ -9,11 +9,11 @@ from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import select, where
 from kitchenvoice.dialogue.starting import set_altitude, start
 from kitchenvoice.dialogue.talk import Talk
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Stage
 
-__all__ = ["HANDLERS", "help_text"]
+__all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
 ATTENTION_WINDOW_S = 8.0
 
@@ -32,13 +32,17 @@ def help_text(talk: Talk) -> str:
     """Say what can be said here."""
     question = talk.question
     if question is not None and not question.passive:
-        answers = talk.texts.say("talk", _ANSWERS.get(question.expects, "answer_name"))
-        return talk.texts.say("talk", "help_question", prompt=question.prompt, answers=answers.lower())
-    phrases = _phrases(talk)
-    return talk.texts.say("talk", "help", phrases=phrases[:1].lower() + phrases[1:])
+        return talk.texts.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
+    here = phrases(talk)
+    return talk.texts.say("talk", "help", phrases=here[:1].lower() + here[1:])
 
 
-def _phrases(talk: Talk) -> str:
+def answers(talk: Talk, question: Question) -> str:
+    """Name the kind of answer that a question takes."""
+    return talk.texts.say("talk", _ANSWERS.get(question.expects, "answer_name")).lower()
+
+
+def phrases(talk: Talk) -> str:
     """Name what a load of this kind can be told at its stage."""
     load = talk.focus
     if load is None:
@@ -126,8 +130,12 @@ def _answer_call(talk: Talk, heard: Heard) -> None:
     if not talk.kitchen.calls:
         talk.say("talk", "no_calls")
         return
-    keys = tuple(call.key for call in talk.kitchen.calls)
-    talk.record("answer_call", None, heard.text, keys=keys)
+    answer_calls(talk, tuple(call.key for call in talk.kitchen.calls), heard.text)
+
+
+def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
+    """Take these calls as answered, and say what each of their loads waits for."""
+    talk.record("answer_call", None, heard, keys=keys)
     called = [load for load in talk.kitchen.open_loads if any(key.endswith(f":{load.id}") for key in keys)]
     if any(key.startswith("timer_done:") for key in keys) or not called:
         talk.say("talk", "answered")

@@ -1,0 +1,17 @@
+"""The board: what she would rather look at than listen to, as a page on a tablet and as a view in the terminal.
+
+Seen          what the session hands over: the kitchen, the words of the steps, what was heard and said
+view_of       what is shown of it at a time (pure); page and terminal draw the same view
+Glass         where the latest `Seen` lies, with when it was put there; never waits for anybody
+Place         an address and a port, and whether a code is needed there
+
+The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.board.terminal`) are loaded by whoever
+starts them, so that a session without a board opens no socket and loads no server.
+"""
+
+from kitchenvoice.board.glass import Glass
+from kitchenvoice.board.place import Place, read_place
+from kitchenvoice.board.seen import Line, Seen
+from kitchenvoice.board.view import View, view_of
+
+__all__ = ["Glass", "Line", "Place", "Seen", "View", "read_place", "view_of"]

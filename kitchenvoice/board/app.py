@@ -1,0 +1,175 @@
+"""The web application of the board: one page, one stream, one button. Everything else is refused.
+
+No asset comes from elsewhere and none may (content security policy). Requests are taken only under names that can't be
+pointed at us from outside (the given address, numbers, this machine's own name), and the button only from our own page.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import ipaddress
+import socket
+from collections.abc import AsyncIterator, Callable
+from importlib.resources import files
+from urllib.parse import parse_qs, urlsplit
+
+from starlette.applications import Starlette
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response, StreamingResponse
+from starlette.routing import Route
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from kitchenvoice.board.door import COOKIE_S, Door
+from kitchenvoice.board.feed import Feed
+from kitchenvoice.board.glass import Glass
+from kitchenvoice.board.page import door_page, page
+
+__all__ = ["BoardApp"]
+
+LOOK_S = 0.2
+BEAT_S = 0.5
+MOST_STREAMS = 12
+_MOST_BYTES = 2048
+_COOKIE = "board"
+_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+_HEADERS = (
+    (b"content-security-policy", _POLICY.encode()),
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"same-origin"),
+    (b"cross-origin-resource-policy", b"same-origin"),
+    (b"cache-control", b"no-store"),
+)
+_FILES = {"board.css": "text/css", "board.js": "text/javascript", "icon.svg": "image/svg+xml"}
+
+
+class BoardApp:
+    """The application. `answer` is called with the key of a call that was answered; `ending` ends the streams."""
+
+    def __init__(self, glass: Glass, answer: Callable[[str], None], door: Door | None = None, host: str = "") -> None:
+        self._glass = glass
+        self._answer = answer
+        self._door = door
+        self._hosts = {host.lower(), "localhost", *_own_names()}
+        self._streams = 0
+        self.ending = False
+        routes = [
+            Route("/", self._page),
+            Route("/feed", self._feed),
+            Route("/here", self._here),
+            Route("/answered", self._answered, methods=["POST"]),
+            Route("/enter", self._enter, methods=["POST"]),
+            *(Route(f"/{name}", _file(name, kind)) for name, kind in _FILES.items()),
+        ]
+        self.asgi: ASGIApp = _Guard(Starlette(routes=routes), self._hosts)
+
+    def _may_see(self, request: Request) -> bool:
+        return self._door is None or self._door.knows(request.cookies.get(_COOKIE, ""))
+
+    async def _page(self, request: Request) -> Response:
+        if not self._may_see(request):
+            return HTMLResponse(door_page(shut_s=self._door.shut_s if self._door else 0.0), 401)
+        return HTMLResponse(page(self._glass.look()))
+
+    async def _here(self, request: Request) -> Response:
+        return Response(status_code=204 if self._may_see(request) else 401)
+
+    async def _enter(self, request: Request) -> Response:
+        if self._door is None:
+            return RedirectResponse("/", 303)
+        cookie = self._door.enter((await _form(request)).get("code", ""))
+        if cookie is None:
+            return HTMLResponse(door_page(wrong=True, shut_s=self._door.shut_s), 403)
+        response = RedirectResponse("/", 303)
+        response.set_cookie(_COOKIE, cookie, max_age=COOKIE_S, httponly=True, samesite="strict")
+        return response
+
+    async def _answered(self, request: Request) -> Response:
+        if not self._may_see(request):
+            return PlainTextResponse("The code is needed first.", 401)
+        key = (await _form(request)).get("key", "")
+        if key not in {call.key for call in self._glass.look().calls}:
+            return RedirectResponse("/", 303)  # answered already, by voice or on another board
+        self._answer(key)
+        return RedirectResponse("/", 303)
+
+    async def _feed(self, request: Request) -> Response:
+        if not self._may_see(request):
+            return PlainTextResponse("The code is needed first.", 401)
+        if self._streams >= MOST_STREAMS or self.ending:
+            return PlainTextResponse("Too many boards. Close one.", 503)
+        return StreamingResponse(self._messages(), media_type="text/event-stream")
+
+    async def _messages(self) -> AsyncIterator[bytes]:
+        """Send what is new within a fifth of a second, and the clocks twice a second."""
+        self._streams += 1
+        try:
+            feed, sent_at = Feed(), float("-inf")
+            while not self.ending:
+                view, now = self._glass.look(), self._glass.now()
+                if now - sent_at >= BEAT_S or feed.is_news(view):
+                    yield feed.message(view, now)
+                    sent_at = now
+                await asyncio.sleep(LOOK_S)
+            yield Feed.ended()
+        finally:
+            self._streams -= 1
+
+
+class _Guard:
+    """Refuse strange names and other pages' forms, and put the same headers on every answer."""
+
+    def __init__(self, app: ASGIApp, hosts: set[str]) -> None:
+        self._app = app
+        self._hosts = hosts
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        async def guarded(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                message = {**message, "headers": [*message["headers"], *_HEADERS]}
+            await send(message)
+
+        refused = self._refused(Request(scope)) if scope["type"] == "http" else ""
+        app = PlainTextResponse(refused, 403) if refused else self._app
+        await app(scope, receive, guarded)
+
+    def _refused(self, request: Request) -> str:
+        host = request.headers.get("host", "")
+        name = (urlsplit(f"//{host}").hostname or "").lower()
+        if name not in self._hosts and not _is_number(name):
+            return "The board isn't served under this name. Use the address shown in the terminal."
+        origin = request.headers.get("origin", "")
+        if request.method == "POST" and origin != f"http://{host}":
+            return "This can only be sent from the board itself."
+        return ""
+
+
+def _own_names() -> set[str]:
+    name = socket.gethostname().lower()
+    return {name, f"{name}.local", name.split(".")[0]}
+
+
+def _is_number(name: str) -> bool:
+    try:
+        ipaddress.ip_address(name)
+    except ValueError:
+        return False
+    return True
+
+
+def _file(name: str, kind: str) -> Callable[[Request], Response]:
+    content = files("kitchenvoice.board").joinpath("static", name).read_bytes()
+    return lambda _: Response(content, media_type=kind)
+
+
+async def _form(request: Request) -> dict[str, str]:
+    """Read a small form; one that is too long counts as empty."""
+    body = b""
+    async for chunk in request.stream():
+        body += chunk
+        if len(body) > _MOST_BYTES:
+            return {}
+    fields = parse_qs(body.decode("utf-8", "replace"), max_num_fields=8)
+    return {name: values[0] for name, values in fields.items()}

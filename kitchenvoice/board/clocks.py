@@ -1,0 +1,82 @@
+"""The clocks of the board: which one a load has, and how its time is written.
+
+A clock is shown only while the engine runs that timer. Where it runs none, or nobody knows whether it counts, words
+stand in its place; where it has just run out, it stands at zero until the engine says what that means.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kitchenvoice.board.texts import Labels
+from kitchenvoice.process import Kitchen, Load, Stage, Timer
+
+__all__ = ["Clock", "clocks_of", "face", "timers_of"]
+
+_IN_MINUTES_S = 3 * 3600.0
+"""Up to three hours a time is written in minutes and seconds, as the tables print it; above in hours and minutes."""
+_LEADING = ("hold", "vent", "settle", "bath_rest", "rest")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clock:
+    """A time that counts down: `left_s` of `total_s` seconds; `left_s` is None where `note` stands in its place."""
+
+    id: str
+    label: str
+    left_s: float | None = None
+    total_s: float = 0.0
+    note: str = ""
+
+
+def face(left_s: float) -> tuple[tuple[str, str], ...]:
+    """Write a time as figures with their units: 1499.2 -> (("25:00", "min"),), 43140 -> (("11", "h"), ("59", "min")).
+
+    Rounded up, so that it never tells less than there is, and zero only when nothing is left.
+    """
+    seconds = max(0, math.ceil(left_s))
+    if seconds <= _IN_MINUTES_S:
+        return ((f"{seconds // 60}:{seconds % 60:02d}", "min"),)
+    hours, minutes = divmod(math.ceil(seconds / 60), 60)
+    return ((str(hours), "h"), (f"{minutes:02d}", "min"))
+
+
+def clocks_of(load: Load, t: float, labels: Labels) -> tuple[Clock, ...]:
+    """Return the clocks of a load at `t`: the one of its stage, and the one for jars that failed."""
+    return (*_leading(load, t, labels), *_window(load, t, labels))
+
+
+def _leading(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
+    timer = next((found for name in _LEADING if (found := load.timer(name))), None)
+    key = "boil" if timer is not None and timer.name == "hold" and not load.process.is_pressure else None
+    hold = load.hold
+    if load.doubt:
+        name = timer.name if timer is not None else load.stage.value
+        yield Clock(id=f"{name}-{load.id}", label="", note=labels("clock", "doubt"))
+    elif timer is not None:
+        yield _running(timer, f"{timer.name}-{load.id}", labels("clock", key or timer.name), t)
+    elif load.stage is Stage.HOLD and hold is not None:
+        minutes = f"{load.process.minutes:g}"
+        note = labels("clock", "over") if hold.done else labels("clock", "stopped", minutes=minutes)
+        yield Clock(id=f"hold-{load.id}", label="", note=note)
+
+
+def _window(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
+    timer = load.timer("window")
+    if timer is not None and load.undecided > 0:
+        yield _running(timer, f"window-{load.id}", labels("clock", "window"), t)
+
+
+def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[Clock, ...]:
+    """Return the kitchen timers, soonest first."""
+    running = sorted(kitchen.timers, key=lambda timer: timer.due_t)
+    return tuple(
+        _running(timer, timer.name.replace(" ", "-"), labels("clock", "timer", minutes=f"{timer.seconds / 60:g}"), t)
+        for timer in running
+    )
+
+
+def _running(timer: Timer, name: str, label: str, t: float) -> Clock:
+    return Clock(id=name, label=label, left_s=max(0.0, timer.left_s(t)), total_s=timer.seconds)

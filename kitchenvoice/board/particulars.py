@@ -1,0 +1,107 @@
+"""The particulars of a load, a label and a value each: target, last report, tested time, jars."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from kitchenvoice.board.texts import Labels
+from kitchenvoice.process import Load, Process, Stage
+
+__all__ = ["Particular", "ago", "particulars_of"]
+
+_AT_THE_STOVE = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
+
+
+@dataclass(frozen=True, slots=True)
+class Particular:
+    """A label with its value; `age` tells since when, `""` where that says nothing. `alert` marks what is amiss."""
+
+    label: str
+    value: str
+    age: str = ""
+    alert: bool = False
+
+
+def ago(seconds: float, labels: Labels) -> str:
+    """Say how long ago something was, to the minute."""
+    minutes = int(max(0.0, seconds) // 60)
+    if minutes < 1:
+        return labels("ago", "now")
+    if minutes < 60:
+        return labels("ago", "minutes", minutes=minutes)
+    return labels("ago", "hours", hours=minutes // 60, minutes=minutes % 60)
+
+
+def particulars_of(load: Load, t: float, labels: Labels) -> tuple[Particular, ...]:
+    """Return what is worth seeing of a load at its stage, in order."""
+    return tuple(_of(load, t, labels))
+
+
+def _of(load: Load, t: float, labels: Labels) -> Iterator[Particular]:
+    if load.stage in (Stage.PACK, *_AT_THE_STOVE):
+        yield Particular(labels("facts", "target"), _target(load.process, labels))
+    if load.stage in _AT_THE_STOVE and load.stage is not Stage.CANNER:
+        yield _reported(load, t, labels)
+    if load.stage is Stage.PACK and load.process.headspace:
+        yield Particular(labels("facts", "headspace"), load.process.headspace)
+    if load.stage in (Stage.PACK, *_AT_THE_STOVE):
+        yield Particular(labels("facts", "hold"), labels("facts", "minutes", minutes=f"{load.process.minutes:g}"))
+    yield Particular(labels("facts", "jars"), _jars(load, labels))
+    if load.restarts:
+        key = "restarts_one" if load.restarts == 1 else "restarts_many"
+        yield Particular(labels("facts", "over_again"), labels("facts", key, count=load.restarts))
+
+
+def _target(process: Process, labels: Labels) -> str:
+    if not process.is_pressure:
+        return labels("facts", "boil")
+    psi = f"{process.target_psi or 0:g}"
+    if not process.is_dial:
+        return labels("facts", "weight", psi=psi)
+    if process.psi is not None and process.psi != process.target_psi:
+        return labels("facts", "psi_dial", psi=psi, tested=f"{process.psi:g}")
+    return labels("facts", "psi_slightly", psi=psi)
+
+
+def _reported(load: Load, t: float, labels: Labels) -> Particular:
+    """Tell the latest report about pressure, weight or boil: a number, a word, or what went wrong since."""
+    label, hold = labels("facts", "reported"), load.hold
+    seen_t = load.last_psi_t
+    if hold is not None and hold.lost_t is not None and (seen_t is None or hold.lost_t >= seen_t):
+        with_number = hold.why == "pressure" and seen_t == hold.lost_t and load.last_psi is not None
+        if not with_number:
+            return Particular(label, labels("facts", f"lost_{hold.why}"), ago(t - hold.lost_t, labels), alert=True)
+    if seen_t is None:
+        return Particular(label, labels("facts", "none_yet"))
+    if not load.process.is_pressure or (not load.process.is_dial and load.last_psi is None):
+        key = "rocking" if load.process.is_pressure else "boiling"
+        return Particular(label, labels("facts", key), ago(t - seen_t, labels))
+    psi = load.last_psi or 0.0
+    low = load.stage is Stage.HOLD and psi < (load.process.target_psi or 0.0)
+    value = labels("facts", "psi", psi=f"{psi:g}")
+    if low:
+        value = f"{value}, {labels('facts', 'lost_pressure')}"
+    return Particular(label, value, ago(t - seen_t, labels), alert=low)
+
+
+def _jars(load: Load, labels: Labels) -> str:
+    parts = [_count(load, labels)]
+    if load.undecided:
+        parts.append(labels("facts", "undecided", count=load.undecided))
+    if load.broken:
+        parts.append(labels("facts", "broken", count=load.broken))
+    if load.low_liquid:
+        parts.append(labels("facts", "low_liquid", count=load.low_liquid))
+    return ", ".join(parts)
+
+
+def _count(load: Load, labels: Labels) -> str:
+    if load.sealed is not None:
+        return labels("facts", "counted", sealed=load.sealed, failed=load.failed or 0)
+    if any(load.tally):
+        sealed, failed = load.tally
+        return labels("facts", "tally", sealed=sealed, failed=failed, left=load.standing - sealed - failed)
+    if load.stage is Stage.PACK:
+        return labels("facts", "packed", packed=load.packed, planned=load.planned)
+    return labels("facts", "in", count=load.standing)

@@ -1,0 +1,68 @@
+"""Where a board is served: this machine alone unless an address is given, and then only with a code."""
+
+from __future__ import annotations
+
+import ipaddress
+from dataclasses import dataclass
+
+from kitchenvoice.errors import BadInput
+
+__all__ = ["HOME_PLACE", "Place", "read_place"]
+
+HOME_PLACE = "127.0.0.1:8420"
+"""Where the board is without an address. The port is a choice of ours, free on a usual machine."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """An address and a port; port 0 lets the system choose."""
+
+    host: str
+    port: int
+
+    @property
+    def is_local(self) -> bool:
+        """True if only this machine can reach it."""
+        if self.host == "localhost":
+            return True
+        try:
+            return ipaddress.ip_address(self.host).is_loopback
+        except ValueError:
+            return False
+
+    @property
+    def is_any(self) -> bool:
+        """True for "every address of this machine"."""
+        return self.host in ("0.0.0.0", "::")
+
+    @property
+    def needs_code(self) -> bool:
+        """True where others than this machine can reach it."""
+        return not self.is_local
+
+    @property
+    def url(self) -> str:
+        """What to type into a browser."""
+        host = f"[{self.host}]" if ":" in self.host else self.host
+        return f"http://{host}:{self.port}/"
+
+
+def read_place(text: str) -> Place:
+    """Read "ADDRESS:PORT", "ADDRESS", ":PORT" or "PORT". Raises: BadInput with what would be right."""
+    home, _, home_port = HOME_PLACE.partition(":")
+    host, port = _parts(text.strip())
+    number = int(port or home_port) if (port or home_port).isdecimal() else -1
+    if not 0 <= number <= 65535 or any(sign.isspace() or sign in "/@?#" for sign in host):
+        raise BadInput(f"{text} isn't a place for the board. Give an address and a port, such as 192.168.1.20:8420.")
+    return Place(host or home, number)
+
+
+def _parts(text: str) -> tuple[str, str]:
+    """Split an address from its port; an IPv6 address stands in brackets."""
+    if text.isdecimal():
+        return "", text
+    if text.startswith("["):
+        host, _, port = text[1:].partition("]")
+        return host, port.removeprefix(":")
+    host, _, port = text.rpartition(":") if text.count(":") == 1 else (text, "", "")
+    return host, port

@@ -1,0 +1,47 @@
+"""What the session hands to the boards: one frozen picture of the kitchen and of the talk, at one time."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from kitchenvoice.process import Kitchen
+
+__all__ = ["Line", "Seen"]
+
+_NO_WORDS: Mapping[int, str] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """Something heard or said at `t` (engine seconds); `taken` is False for words that did nothing."""
+
+    text: str
+    t: float
+    taken: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Seen:
+    """Everything that a board may show, true at engine time `t`.
+
+    `names`, `stages` and `steps` are the spoken words for each open load, by its id; the step begins with its caution.
+    `phrases` is what can be said now, after the attention phrase; `answers` what the open `question` can be answered
+    with, without it. `attention` is the attention phrase, `asleep` True while it was told not to listen.
+    """
+
+    t: float
+    kitchen: Kitchen
+    names: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
+    stages: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
+    steps: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
+    focus: int | None = None
+    phrases: tuple[str, ...] = ()
+    question: str = ""
+    answers: str = ""
+    attention: str = ""
+    asleep: bool = False
+    heard: Line | None = None
+    said: Line | None = None
+    trouble: Line | None = None

@@ -1,0 +1,94 @@
+"""The board's server in a thread of its own: it looks at the glass, and nobody ever waits for it."""
+
+from __future__ import annotations
+
+import errno
+import logging
+import socket
+import threading
+from collections.abc import Callable
+
+import uvicorn
+
+from kitchenvoice.board.app import BoardApp
+from kitchenvoice.board.door import Door
+from kitchenvoice.board.glass import Glass
+from kitchenvoice.board.place import Place
+from kitchenvoice.errors import BoardMissing
+
+__all__ = ["BoardServer"]
+
+_WAYS = "Name another with --board ADDRESS:PORT."
+_CLOSE_S = 2.0
+_MOST_CONNECTIONS = 64
+
+_log = logging.getLogger(__name__)
+
+
+class BoardServer:
+    """Serve what lies on the glass. `answer` gets the key of an answered call; it is called in the server's thread.
+
+    Raises: BoardMissing if the address or the port can't be had.
+    """
+
+    def __init__(self, place: Place, glass: Glass, answer: Callable[[str], None], door: Door | None = None) -> None:
+        self._socket = _listening(place)
+        self.place = Place(place.host, self._socket.getsockname()[1])
+        self._app = BoardApp(glass, answer, door, place.host)
+        config = uvicorn.Config(
+            self._app.asgi, loop="asyncio", http="h11", ws="none", lifespan="off", access_log=False, log_config=None,
+            server_header=False, limit_concurrency=_MOST_CONNECTIONS, timeout_graceful_shutdown=1,
+        )  # fmt: skip
+        self._server = uvicorn.Server(config)
+        self._thread = threading.Thread(target=self._run, name="board", daemon=True)
+
+    @property
+    def url(self) -> str:
+        """What to type into the tablet's browser; where every address is served, the one that others reach."""
+        return Place(_reached() if self.place.is_any else self.place.host, self.place.port).url
+
+    def start(self) -> None:
+        """Begin to serve. Returns at once."""
+        self._thread.start()
+
+    def close(self) -> None:
+        """Tell the pages that the session has ended, and stop; wait for it at most two seconds."""
+        self._app.ending = True
+        self._server.should_exit = True
+        if self._thread.is_alive():
+            self._thread.join(_CLOSE_S)
+        self._socket.close()
+
+    def _run(self) -> None:
+        try:
+            self._server.run(sockets=[self._socket])
+        except Exception:  # the session goes on without the board, whatever it was
+            _log.exception("the board has stopped")
+
+
+def _listening(place: Place) -> socket.socket:
+    """Take the port now, so that trouble is known at once."""
+    try:
+        family, _, _, _, address = socket.getaddrinfo(place.host, place.port, type=socket.SOCK_STREAM)[0]
+        return socket.create_server(address[:2], family=family)
+    except (OSError, UnicodeError) as exc:
+        raise BoardMissing(f"There is no board: {_why(exc, place)} {_WAYS}") from exc
+
+
+def _reached() -> str:
+    """Return the address under which others reach this machine, else its name. Nothing is sent to find out."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # an address for documentation (RFC 5737): only the route to it is chosen
+            return str(probe.getsockname()[0])
+        except OSError:
+            return socket.gethostname()
+
+
+def _why(exc: Exception, place: Place) -> str:
+    number = exc.errno if isinstance(exc, OSError) else None
+    if number == errno.EADDRINUSE:
+        return f"port {place.port} is taken by another program."
+    if number == errno.EACCES:
+        return f"port {place.port} isn't allowed here."
+    return f"{place.host} isn't an address of this machine."

@@ -1,0 +1,211 @@
+// The page of the board. It shows what the server sends, counts the clocks on in between, and says when it can't vouch
+// for them: no message for two seconds, or a message that was two seconds on its way.
+(() => {
+  "use strict";
+  const STALE_MS = 2000; // with LOOK_MS and a message each half second: told within three seconds
+  const LOOK_MS = 200;
+  const RETRY_MS = 700;
+  const HANGS_MS = 4000;
+  const FOLLOW = 0.001; // how fast the shortest delay is forgotten, so that clocks may drift apart: 1 ms a second
+  const byId = (id) => document.getElementById(id);
+  const body = document.body;
+
+  let source = null;
+  let retry = 0;
+  let silent = Infinity; // ms since the last message that was in time
+  let wall = Date.now();
+  let ticks = performance.now();
+  let quickest = Infinity; // the shortest delay seen, on clocks that don't agree
+  let quickestAt = 0;
+  let live = false; // what the server says of itself
+  let notice = ""; // and its words for it
+  let clocks = {}; // id: [seconds left, seconds in all, when that was so]
+  let over = false;
+  let begun = false;
+
+  // ------------------------------------------------------------ time
+
+  const face = (left) => {
+    const seconds = Math.max(0, Math.ceil(left));
+    const two = (number) => String(number).padStart(2, "0");
+    if (seconds <= 10800) return [[`${Math.floor(seconds / 60)}:${two(seconds % 60)}`, "min"]];
+    const minutes = Math.ceil(seconds / 60);
+    return [[String(Math.floor(minutes / 60)), "h"], [two(minutes % 60), "min"]];
+  };
+
+  const drawClock = (element) => {
+    const known = clocks[element.dataset.clock];
+    if (!begun && connected()) return; // the times of the page itself still hold
+    const time = element.querySelector(".time");
+    const bar = element.querySelector("progress");
+    const shown = known && vouched();
+    const left = shown ? Math.max(0, known[0] - (performance.now() - known[2]) / 1000) : 0;
+    const figures = shown ? face(left) : [["–:––", ""]];
+    const text = figures.flat().join(" ");
+    element.classList.toggle("hidden-time", !shown);
+    if (time.dataset.text === text) return;
+    time.dataset.text = text;
+    const long = figures.length > 1 || figures[0][0].length > 5;
+    time.dataset.signs = long ? "6" : "5";
+    time.replaceChildren(
+      ...figures.flatMap(([number, unit]) => {
+        const big = document.createElement("b");
+        const small = document.createElement("small");
+        big.textContent = number;
+        small.textContent = unit;
+        return unit ? [big, small] : [big];
+      }),
+    );
+    if (shown) bar.value = known[1] - left;
+    else bar.removeAttribute("value");
+  };
+
+  const connected = () => silent <= STALE_MS;
+  const vouched = () => connected() && live;
+
+  const draw = () => {
+    const said = connected() ? notice : over ? body.dataset.ended : body.dataset.lost;
+    if (byId("notice").textContent !== said) byId("notice").textContent = said;
+    body.classList.toggle("stale", !vouched());
+    byId("live").hidden = !vouched();
+    for (const button of document.querySelectorAll("#calls button")) button.disabled = !vouched();
+    document.querySelectorAll("[data-clock]").forEach(drawClock);
+  };
+
+  // Time goes by the clock that ran further: one of the two stands still while the tablet sleeps.
+  const pass = () => {
+    const dateNow = Date.now();
+    const ticksNow = performance.now();
+    silent += Math.max(dateNow - wall, ticksNow - ticks, 0);
+    wall = dateNow;
+    ticks = ticksNow;
+  };
+
+  const look = () => {
+    pass();
+    draw();
+    if (silent > HANGS_MS && source && source.readyState === EventSource.OPEN) again();
+  };
+
+  // ------------------------------------------------------------ messages
+
+  const take = (message) => {
+    pass();
+    if (message.ended) {
+      over = true;
+      silent = Infinity;
+      draw();
+      return;
+    }
+    over = false;
+    begun = true;
+    const now = performance.now();
+    const delay = now - message.sent * 1000;
+    quickest = Math.min(delay, quickest + (now - quickestAt) * FOLLOW);
+    quickestAt = now;
+    const late = delay - quickest;
+    silent = Math.min(silent, late);
+    live = message.live;
+    clocks = {};
+    for (const [id, [left, all]] of Object.entries(message.left)) clocks[id] = [left, all, now - late];
+    for (const [id, html] of Object.entries(message.parts)) put(id, html);
+    if (message.step !== undefined) byId("step-told").textContent = message.step;
+    if (message.call !== undefined) byId("call-told").textContent = message.call;
+    draw();
+  };
+
+  const put = (id, html) => {
+    if (id === "notice") {
+      notice = new DOMParser().parseFromString(html, "text/html").body.textContent;
+      return;
+    }
+    const held = document.activeElement && document.activeElement.form;
+    const key = held && held.elements.key && held.elements.key.value;
+    byId(id).innerHTML = html;
+    if (id !== "calls" || !key) return;
+    const same = [...document.querySelectorAll("#calls form")].find((form) => form.elements.key.value === key);
+    const other = document.querySelector("#calls button");
+    if (same || other) (same ? same.querySelector("button") : other).focus();
+  };
+
+  const connect = () => {
+    quickest = Infinity;
+    source = new EventSource("/feed");
+    source.onmessage = (event) => take(JSON.parse(event.data));
+    source.onerror = again;
+  };
+
+  const again = () => {
+    if (source) source.close();
+    source = null;
+    clearTimeout(retry);
+    retry = setTimeout(async () => {
+      try {
+        const answer = await fetch("/here", { cache: "no-store", signal: AbortSignal.timeout(STALE_MS) });
+        if (answer.status === 401) location.reload();
+        else if (answer.ok) connect();
+        else again();
+      } catch {
+        again();
+      }
+    }, RETRY_MS);
+  };
+
+  // ------------------------------------------------------------ hands
+
+  const answer = async (event) => {
+    const form = event.target;
+    if (form.getAttribute("action") !== "/answered") return;
+    event.preventDefault();
+    const button = form.querySelector("button");
+    button.setAttribute("aria-busy", "true");
+    try {
+      await fetch("/answered", { method: "POST", body: new URLSearchParams(new FormData(form)), redirect: "manual" });
+    } catch {
+      button.removeAttribute("aria-busy");
+    }
+  };
+
+  const dress = (wanted) => {
+    if (wanted === "auto") delete document.documentElement.dataset.look;
+    else document.documentElement.dataset.look = wanted;
+    for (const button of document.querySelectorAll("#looks button")) {
+      button.setAttribute("aria-pressed", String(button.dataset.look === wanted));
+    }
+  };
+
+  const kept = () => {
+    try {
+      return localStorage.getItem("look") || "auto";
+    } catch {
+      return "auto";
+    }
+  };
+
+  byId("looks").hidden = false;
+  byId("looks").addEventListener("click", (event) => {
+    const wanted = event.target.dataset.look;
+    if (!wanted) return;
+    dress(wanted);
+    try {
+      localStorage.setItem("look", wanted);
+    } catch {
+      // then it holds until the page is loaded again
+    }
+  });
+  dress(kept());
+  document.addEventListener("submit", answer);
+  document.addEventListener("visibilitychange", look);
+  addEventListener("online", look);
+  addEventListener("pageshow", (event) => {
+    if (event.persisted) {
+      silent = Infinity;
+      again();
+    }
+  });
+  setInterval(look, LOOK_MS);
+  silent = 0; // the page itself has just come
+  live = !body.classList.contains("stale");
+  notice = byId("notice").textContent;
+  connect();
+})();

@@ -1,0 +1,154 @@
+"""The view: what is shown of a picture at a time. Pure, and the same for the page and the terminal."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kitchenvoice.board.clocks import Clock, clocks_of, timers_of
+from kitchenvoice.board.particulars import Particular, ago, particulars_of
+from kitchenvoice.board.seen import Line, Seen
+from kitchenvoice.board.texts import Labels, load_labels
+from kitchenvoice.process import Call, Load, step_of
+
+__all__ = ["CallView", "LoadView", "View", "view_of"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CallView:
+    """A call that waits: what is up, for which load, what to do, since when."""
+
+    key: str
+    text: str
+    name: str
+    do: str
+    age: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadView:
+    """One open load; `here` marks the one that words without a name are about."""
+
+    id: int
+    number: int
+    name: str
+    detail: str
+    stage: str
+    caution: str
+    step: str
+    clocks: tuple[Clock, ...]
+    particulars: tuple[Particular, ...]
+    here: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class View:
+    """Everything on the board. `live` is False when it may be out of date; then no clock has a time."""
+
+    live: bool
+    notice: str = ""
+    calls: tuple[CallView, ...] = ()
+    loads: tuple[LoadView, ...] = ()
+    timers: tuple[Clock, ...] = ()
+    heard: Line | None = None
+    said: Line | None = None
+    trouble: str = ""
+    question: str = ""
+    answers: str = ""
+    phrases: tuple[str, ...] = ()
+    attention: str = ""
+    asleep: bool = False
+
+
+def view_of(seen: Seen | None, *, age_s: float, live: bool, labels: Labels | None = None) -> View:
+    """Return what is shown of a picture that was true `age_s` seconds ago. Without a picture nothing is known."""
+    labels = labels or load_labels()
+    if seen is None:
+        return View(live=False, notice=labels("stale", "none"))
+    t = seen.t + age_s
+    view = View(
+        live=live,
+        notice="" if live else labels("stale", "loop", seconds=round(age_s)),
+        calls=tuple(_call(call, seen, t, labels) for call in seen.kitchen.calls),
+        loads=tuple(_load(load, seen, t, labels) for load in seen.kitchen.open_loads),
+        timers=timers_of(seen.kitchen, t, labels),
+        heard=seen.heard,
+        said=seen.said,
+        trouble=_trouble(seen),
+        question=seen.question,
+        answers=seen.answers,
+        phrases=seen.phrases,
+        attention=seen.attention,
+        asleep=seen.asleep,
+    )
+    return view if live else _without_times(view, labels)
+
+
+def _without_times(view: View, labels: Labels) -> View:
+    """Take every time away: one that nobody vouches for is worse than none."""
+    hidden = labels("board", "clock_hidden")
+
+    def hide(clock: Clock) -> Clock:
+        return clock if clock.left_s is None else replace(clock, left_s=None, note=hidden)
+
+    loads = tuple(
+        replace(
+            load,
+            clocks=tuple(map(hide, load.clocks)),
+            particulars=tuple(replace(each, age="") for each in load.particulars),
+        )
+        for load in view.loads
+    )
+    calls = tuple(replace(call, age="") for call in view.calls)
+    return replace(view, loads=loads, calls=calls, timers=tuple(map(hide, view.timers)))
+
+
+def _trouble(seen: Seen) -> str:
+    """Return the latest trouble, until something was heard after it."""
+    if seen.trouble is None or (seen.heard is not None and seen.heard.t > seen.trouble.t):
+        return ""
+    return seen.trouble.text
+
+
+def _load(load: Load, seen: Seen, t: float, labels: Labels) -> LoadView:
+    step, words = step_of(load), seen.steps.get(load.id, "")
+    caution = step.caution if step is not None and words.startswith(step.caution) else ""
+    several = len(seen.kitchen.open_loads) > 1
+    return LoadView(
+        id=load.id,
+        number=load.number,
+        name=_capital(seen.names.get(load.id) or load.food_name),
+        detail=_detail(load, labels),
+        stage=seen.stages.get(load.id) or load.stage.value,
+        caution=caution,
+        step=words.removeprefix(caution).strip(),
+        clocks=clocks_of(load, t, labels),
+        particulars=particulars_of(load, t, labels),
+        here=several and load.id == seen.focus,
+    )
+
+
+def _detail(load: Load, labels: Labels) -> str:
+    process = load.process
+    kind = (process.gauge or "weighted") if process.is_pressure else "bath"
+    jars = labels("jars", load.jar) if labels.has("jars", load.jar) else load.jar
+    vessel = load.canner_name or labels("load", kind)
+    return labels("load", "detail", pack=load.pack, jars=jars, vessel=vessel)
+
+
+def _call(call: Call, seen: Seen, t: float, labels: Labels) -> CallView:
+    load = seen.kitchen.load(call.load)
+    bath = load is not None and not load.process.is_pressure
+    key = f"{call.name}_bath" if bath and labels.has("calls", f"{call.name}_bath") else call.name
+    key = key if labels.has("calls", key) else "unknown"
+    name = "" if load is None else seen.names.get(load.id) or load.food_name
+    return CallView(
+        key=call.key,
+        text=labels("calls", key),
+        name=_capital(name),
+        do=labels("calls", f"{key}_do"),
+        age=ago(t - call.since_t, labels),
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
