@@ -1,68 +1,128 @@
-"""Two plain charts as SVG that stands inside a page: stacked bars by month, and rates with their intervals."""
+"""Two plain charts: stacked bars by month, and points with the ranges around them. Shapes only; who draws them is free.
+
+Lengths are in units of a chart 720 wide; `y` grows downwards.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from html import escape
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
-__all__ = ["MONTHS", "bars_by_month", "rates"]
+__all__ = ["MONTHS", "WIDTH", "Box", "Chart", "Dot", "Line", "Row", "Text", "bars_by_month", "percent", "points"]
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+WIDTH = 720
 _COLOURS = ("#2f5d62", "#d1793b", "#7a9e3f", "#8c4a7c", "#c9a227", "#4a7fb5", "#a34036", "#5f5f5f")
-_WIDTH, _HEIGHT, _LEFT, _BASE = 720, 260, 50, 220
+_HEIGHT, _LEFT, _BASE = 260, 50, 220
 _ROW, _NAME = 26, 200
 
 
-def _svg(height: int, title: str, body: Sequence[str]) -> str:
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_WIDTH} {height}" role="img">'
-    return f"{head}<title>{escape(title)}</title>{''.join(body)}</svg>"
+class Box(NamedTuple):
+    """A filled rectangle by its upper left corner; `hint` says what it stands for."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    colour: str
+    hint: str = ""
 
 
-def _text(x: float, y: float, words: str, anchor: str = "start") -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
+class Line(NamedTuple):
+    """A straight line."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    colour: str
+    width: float = 1.0
 
 
-def bars_by_month(title: str, series: Mapping[str, Mapping[int, int]]) -> str:
+class Dot(NamedTuple):
+    """A filled circle of radius 5."""
+
+    x: float
+    y: float
+    colour: str
+
+
+class Text(NamedTuple):
+    """Words on the baseline `y`; `anchor` is start, middle or end."""
+
+    x: float
+    y: float
+    words: str
+    anchor: str = "start"
+
+
+@dataclass
+class Chart:
+    """A chart: what it shows, how high it is, and its shapes in drawing order."""
+
+    title: str
+    height: float
+    shapes: list[Box | Line | Dot | Text] = field(default_factory=list)
+
+
+class Row(NamedTuple):
+    """One line of `points`: its name, the point (`None` for none), the range around it, and words at the end."""
+
+    name: str
+    point: float | None
+    span: tuple[float, float] | None
+    words: str
+
+
+def percent(share: float) -> str:
+    """Say a share in whole percent."""
+    return f"{share:.0%}"
+
+
+def bars_by_month(title: str, series: Mapping[str, Mapping[int, int]]) -> Chart:
     """Draw a bar for each month, its parts stacked in the order of `series`; the total stands above it."""
+    chart = Chart(title, _HEIGHT + 20 + (len(series) + 3) // 4 * 20)
     totals = [sum(values.get(month, 0) for values in series.values()) for month in range(1, 13)]
-    top = max([*totals, 1])
-    step, body = (_WIDTH - _LEFT) / 12, []
+    top, step, add = max([*totals, 1]), (WIDTH - _LEFT) / 12, chart.shapes.append
     for month, total in enumerate(totals, 1):
         x, y = _LEFT + (month - 1) * step, float(_BASE)
         for number, (name, values) in enumerate(series.items()):
             height = values.get(month, 0) / top * (_BASE - 30)
             if height:
                 y -= height
-                shape = f'x="{x + 6:.1f}" y="{y:.1f}" width="{step - 12:.1f}" height="{height:.1f}"'
-                hint = f"<title>{escape(f'{name}, {MONTHS[month - 1]}: {values[month]}')}</title>"
-                body.append(f'<rect {shape} fill="{_COLOURS[number % len(_COLOURS)]}">{hint}</rect>')
-        body.append(_text(x + step / 2, _BASE + 18, MONTHS[month - 1], "middle"))
+                hint = f"{name}, {MONTHS[month - 1]}: {values[month]}"
+                add(Box(x + 6, y, step - 12, height, _COLOURS[number % len(_COLOURS)], hint))
+        add(Text(x + step / 2, _BASE + 18, MONTHS[month - 1], "middle"))
         if total:
-            body.append(_text(x + step / 2, y - 5, str(total), "middle"))
-    body.append(f'<line x1="{_LEFT}" y1="{_BASE}" x2="{_WIDTH}" y2="{_BASE}" stroke="#444"/>')
+            add(Text(x + step / 2, y - 5, str(total), "middle"))
+    add(Line(_LEFT, _BASE, WIDTH, _BASE, "#444444"))
     for number, name in enumerate(series):
         x, y = 10 + number % 4 * 178, _HEIGHT + 8 + number // 4 * 20
-        body.append(f'<rect x="{x}" y="{y}" width="12" height="12" fill="{_COLOURS[number % len(_COLOURS)]}"/>')
-        body.append(_text(x + 18, y + 11, name[:24]))
-    return _svg(_HEIGHT + 20 + (len(series) + 3) // 4 * 20, title, body)
+        add(Box(x, y, 12, 12, _COLOURS[number % len(_COLOURS)]))
+        add(Text(x + 18, y + 11, name[:24]))
+    return chart
 
 
-def rates(title: str, rows: Sequence[tuple[str, float, tuple[float, float], str]]) -> str:
-    """Draw rates 0..1 as points with their intervals as lines: (name, rate, interval, words at the end) a row."""
-    left, right = _NAME + 10, _WIDTH - 130
+def points(
+    title: str, rows: Sequence[Row], top: float = 1.0, label: Callable[[float], str] = percent, name_width: int = 28
+) -> Chart:
+    """Draw points from 0 to `top` with their ranges as lines, one a row; `label` says a value of the axis."""
+    chart = Chart(title, _ROW * len(rows) + 30)
+    left, right, add = _NAME + 10, WIDTH - 130, chart.shapes.append
 
-    def x(share: float) -> float:
-        return left + share * (right - left)
+    def x(value: float) -> float:
+        return left + value / top * (right - left)
 
-    body = []
     for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-        ends = f'y1="4" x2="{x(share):.1f}" y2="{_ROW * len(rows) + 4}"'
-        body.append(f'<line x1="{x(share):.1f}" {ends} stroke="#ddd"/>')
-        body.append(_text(x(share), _ROW * len(rows) + 22, f"{share:.0%}", "middle"))
-    for number, (name, share, (low, high), words) in enumerate(rows):
+        add(Line(x(share * top), 4, x(share * top), _ROW * len(rows) + 4, "#dddddd"))
+        add(Text(x(share * top), _ROW * len(rows) + 22, label(share * top), "middle"))
+    for number, row in enumerate(rows):
         y = _ROW * number + 20.0
-        body.append(_text(_NAME, y + 4, name[:28], "end"))
-        body.append(f'<line x1="{x(low):.1f}" y1="{y}" x2="{x(high):.1f}" y2="{y}" stroke="#2f5d62" stroke-width="3"/>')
-        body.append(f'<circle cx="{x(share):.1f}" cy="{y}" r="5" fill="#d1793b"/>')
-        body.append(_text(right + 10, y + 4, words))
-    return _svg(_ROW * len(rows) + 30, title, body)
+        add(Text(_NAME, y + 4, row.name[:name_width], "end"))
+        if row.span is not None:
+            add(Line(x(row.span[0]), y, x(row.span[1]), y, "#2f5d62", 3))
+        if row.point is not None:
+            add(Dot(x(row.point), y, "#d1793b"))
+        add(Text(right + 10, y + 4, row.words))
+    return chart

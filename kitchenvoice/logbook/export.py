@@ -10,7 +10,16 @@ from typing import Any
 
 from kitchenvoice.logbook.records import Entry, LoadRecord
 
-__all__ = ["ENTRY_FIELDS", "LOAD_FIELDS", "csv_lines", "flat_entry", "flat_load", "harmless", "json_lines"]
+__all__ = [
+    "ENTRY_FIELDS",
+    "LOAD_FIELDS",
+    "SHELF_FIELDS",
+    "csv_lines",
+    "flat_entry",
+    "flat_load",
+    "harmless",
+    "json_lines",
+]
 
 LOAD_FIELDS = (
     "load",
@@ -44,6 +53,7 @@ LOAD_FIELDS = (
     "on_shelf",
     "source",
 )
+SHELF_FIELDS = ("load", "food", "food_name", "jar", "left", "packed", "best_until", "overdue")
 ENTRY_FIELDS = ("seq", "t", "load", "kind", "data", "heard", "scratched")
 
 _STARTS_A_FORMULA = frozenset("=+-@|%\uff1d\uff0b\uff0d\uff20\t\r\n")

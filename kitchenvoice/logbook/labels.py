@@ -17,6 +17,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from kitchenvoice.logbook.eating import best_until
 from kitchenvoice.logbook.records import LoadRecord
+from kitchenvoice.logbook.sheet import PAPERS, drawable
 
 __all__ = ["SHEETS", "Sheet", "label_lines", "labels_pdf", "places"]
 
@@ -41,7 +42,7 @@ class Sheet:
         return self.columns * self.rows
 
 
-_A4, _LETTER = (210.0, 297.0), (215.9, 279.4)
+_A4, _LETTER = PAPERS["a4"], PAPERS["letter"]
 
 SHEETS: Mapping[str, Sheet] = MappingProxyType(
     {
@@ -69,17 +70,11 @@ def label_lines(load: LoadRecord) -> tuple[str, ...]:
     packed = datetime.fromtimestamp(load.opened_t).astimezone()
     until = datetime.fromtimestamp(best_until(load.opened_t)).astimezone()
     return (
-        _drawable(load.food_name[:1].upper() + load.food_name[1:]),
+        drawable(load.food_name[:1].upper() + load.food_name[1:]),
         f"Packed {packed.day} {packed:%B %Y}",
-        _drawable(f"{load.jar}, {load.pack} pack, {load.minutes:g} minutes{psi}"),
+        drawable(f"{load.jar}, {load.pack} pack, {load.minutes:g} minutes{psi}"),
         f"Load {load.load}   Best before {until:%B %Y}",
     )
-
-
-def _drawable(text: str) -> str:
-    """Return the text in letters that every PDF reader can draw."""
-    shown = "".join(letter for letter in text if letter.isprintable())
-    return shown.encode("cp1252", "replace").decode("cp1252")
 
 
 def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: Sheet, skip: int = 0) -> tuple[bytes, int]:

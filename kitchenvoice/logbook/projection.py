@@ -16,10 +16,13 @@ from kitchenvoice.process.events import Event
 from kitchenvoice.process.fold import apply
 from kitchenvoice.process.state import Kitchen, Load, Stage
 
-__all__ = ["RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
+__all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
 RULES = 2
 """Raise this when the fold changes: logs with rows of other rules are rebuilt when they are opened."""
+
+BY_COMMAND = "logbook"
+"""Stands as `by` in the data of entries that a command made, not a session."""
 
 _TAKING = ("opened", "discarded")
 

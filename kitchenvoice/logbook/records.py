@@ -21,7 +21,7 @@ from kitchenvoice.logbook.trouble import explained
 from kitchenvoice.ports import Moment
 from kitchenvoice.process.events import Event
 
-__all__ = ["Entry", "LoadRecord", "Logbook"]
+__all__ = ["Entry", "LoadRecord", "Logbook", "open_logbook"]
 
 _LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
 
@@ -158,9 +158,11 @@ class Logbook:
         since_t: float | None = None,
         until_t: float | None = None,
         newest: int | None = None,
+        only_open: bool = False,
     ) -> Iterator[LoadRecord]:
         """Yield loads in the order they were started; `newest` keeps only that many of the last ones."""
         where = "WHERE (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR opened_t >= ?2) AND (?3 IS NULL OR opened_t < ?3)"
+        where += " AND closed_seq IS NULL" if only_open else ""
         inner = f"{_LOAD_QUERY} {where} ORDER BY load DESC LIMIT ?4"
         query = f"{_LOAD_QUERY} {where} ORDER BY load" if newest is None else f"SELECT * FROM ({inner}) ORDER BY load"
         values = (food, since_t, until_t, newest)
@@ -190,6 +192,17 @@ class Logbook:
         """Check everything: the file, each entry, and that the loads are the fold of the entries. Return the faults."""
         with explained(self._folder):
             return list(proof(self._database))
+
+
+def open_logbook(folder: Path) -> Logbook | None:
+    """Open the logbook in `folder`; `None` if nothing was ever recorded there.
+
+    Raises: LogbookError if it can't be read; LogbookDamaged if there was one and it is gone.
+    """
+    if not (folder / NAME).exists():
+        no_logbook(folder)
+        return None
+    return Logbook(folder)
 
 
 def _record(row: tuple[Any, ...]) -> LoadRecord:

@@ -1,65 +1,67 @@
-"""The season as one HTML page that needs nothing else: no scripts, no network, plots inside."""
+"""The season as sections of words, tables and charts; `paper` draws them as an HTML page or as a PDF."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from html import escape
-from string import Template
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
-from kitchenvoice.logbook.charts import MONTHS, bars_by_month, rates
+from kitchenvoice.logbook.charts import MONTHS, Chart, Row, bars_by_month, points
 from kitchenvoice.logbook.eating import Kept, best_months
 from kitchenvoice.logbook.season import Rate, Season
+from kitchenvoice.logbook.yielding import Made
 from kitchenvoice.reference import rule, source_title
 
-__all__ = ["season_page"]
+__all__ = ["Block", "Note", "Section", "Table", "season_sections", "season_title"]
 
-_PAGE = Template("""<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'unsafe-inline'">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>$title</title>
-<style>
-body { font: 17px/1.5 Georgia, serif; max-width: 46rem; margin: 2rem auto; padding: 0 1rem; color: #222; }
-h1, h2 { font-weight: normal; color: #2f5d62; }
-table { border-collapse: collapse; width: 100%; }
-th, td { text-align: left; padding: .2rem .6rem .2rem 0; border-bottom: 1px solid #ddd; }
-td.n, th.n { text-align: right; }
-svg { width: 100%; height: auto; margin: .5rem 0; } svg text { font: 13px sans-serif; }
-.note { color: #555; font-size: .9em; }
-@media print { body { margin: 0; max-width: none; } h2 { break-after: avoid; } svg, table { break-inside: avoid; } }
-</style>
-</head>
-<body>
-<h1>$title</h1>
-$body
-</body>
-</html>
-""")
+_WILSON = "Point: the rate counted. Line: where the true rate lies with 95 % confidence (Wilson's interval)."
 
 
-def season_page(season: Season, shelf: Sequence[Kept]) -> str:
-    """Return the page for a season, with what is on the shelf now."""
-    parts = [_summary(season), _jars(season), *_seals(season), _restarts(season), _shelf(shelf)]
-    body = "".join(letter for letter in "\n".join(filter(None, parts)) if letter == "\n" or letter.isprintable())
-    return _PAGE.substitute(title=f"Canning season {season.year}", body=body)
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table; numbers stand to the right."""
+
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str | int, ...], ...]
 
 
-def _table(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    def row(cells: Sequence[object], tag: str) -> str:
-        parts = []
-        for cell in cells:
-            kind = ' class="n"' if isinstance(cell, int) else ""
-            parts.append(f"<{tag}{kind}>{escape(str(cell))}</{tag}>")
-        return f"<tr>{''.join(parts)}</tr>"
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words in small print."""
 
-    return f"<table>{row(heads, 'th')}{''.join(row(cells, 'td') for cells in rows)}</table>"
+    words: str
+
+
+Block = str | Note | Table | Chart
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the report; the first one has no title."""
+
+    title: str
+    blocks: tuple[Block, ...]
+
+
+def season_title(season: Season) -> str:
+    """Return what stands on top."""
+    return f"Canning season {season.year}"
+
+
+def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
+    """Return the report of a season, with what is on the shelf now."""
+    if not season.loads:
+        return [Section("", ("No load was started in this year.",)), *_shelf(shelf)]
+    return [
+        Section("", (_summary(season),)),
+        *_jars(season),
+        *_seals(season),
+        *_restarts(season),
+        *_yields(season.made),
+        *_shelf(shelf),
+    ]
 
 
 def _summary(season: Season) -> str:
-    if not season.loads:
-        return "<p>No load was started in this year.</p>"
     rate = season.sealed
     low, high = rate.interval
     text = f"{season.loads} loads, {rate.sealed} jars sealed of {rate.counted} counted"
@@ -67,50 +69,70 @@ def _summary(season: Season) -> str:
         text += f" ({rate.share:.1%}; the true rate lies between {low:.1%} and {high:.1%})"
     more = [f"{count} jars: {name}" for name, count in sorted(season.outcomes.items())]
     more += [f"{season.broken} broken"] if season.broken else []
-    more += [f"{season.uncounted} loads not counted yet"] if season.uncounted else []
-    return f"<p>{escape('. '.join([text, *more]))}.</p>"
+    more += [f"{season.uncounted} loads not counted"] if season.uncounted else []
+    return f"{'. '.join([text, *more])}."
 
 
-def _jars(season: Season) -> str:
+def _jars(season: Season) -> Iterator[Section]:
     if not season.jars:
-        return ""
+        return
     foods = dict(sorted(season.jars.items()))
     used = [month for month in range(1, 13) if any(values[month] for values in foods.values())]
-    rows = [[name, *(values[month] for month in used), sum(values.values())] for name, values in foods.items()]
+    rows: list[tuple[str | int, ...]] = [
+        (name, *(values[month] for month in used), sum(values.values())) for name, values in foods.items()
+    ]
     chart = bars_by_month("Jars sealed, by month and food", foods)
-    table = _table(["Food", *(MONTHS[month - 1] for month in used), "All"], rows)
-    return f"<h2>Jars by food and month</h2>{chart}{table}"
+    table = Table(("Food", *(MONTHS[month - 1] for month in used), "All"), tuple(rows))
+    yield Section("Jars by food and month", (chart, table))
 
 
-def _seals(season: Season) -> Iterable[str]:
+def _seals(season: Season) -> Iterator[Section]:
     for title, found in (("Seal rate by food", season.by_food), ("Seal rate by box of lids", season.by_lids)):
         if found:
-            note = "Point: the rate counted. Line: where the true rate lies with 95 % confidence (Wilson's interval)."
-            chart = rates(title, [_row(rate) for rate in found])
-            yield f'<h2>{title}</h2>{chart}<p class="note">{note}</p>'
+            yield Section(title, (points(title, [_rate(rate) for rate in found]), Note(_WILSON)))
 
 
-def _row(rate: Rate) -> tuple[str, float, tuple[float, float], str]:
-    return rate.name, rate.share, rate.interval, f"{rate.sealed} of {rate.counted}"
+def _rate(rate: Rate) -> Row:
+    return Row(rate.name, rate.share, rate.interval, f"{rate.sealed} of {rate.counted}")
 
 
-def _restarts(season: Season) -> str:
-    if not season.loads:
-        return ""
+def _restarts(season: Season) -> Iterator[Section]:
     text = f"The hold started over {season.restarts} times, in {season.with_restart} of {season.loads} loads."
     chart = bars_by_month("Holds started over, by month", {"started over": season.restarts_by_month})
-    return f"<h2>Holds that started over</h2><p>{text}</p>{chart if season.restarts else ''}"
+    yield Section("Holds that started over", (text, *((chart,) if season.restarts else ())))
 
 
-def _shelf(shelf: Sequence[Kept]) -> str:
+def _yields(made: Sequence[Made]) -> Iterator[Section]:
+    if not made:
+        return
+    top = max(max(each.jars, each.published[1] if each.published else 0) for each in made)
+    rows = [Row(f"{each.food_name}, {each.jar}", each.jars, each.published, f"{each.jars} jars") for each in made]
+    cells = tuple((each.food_name, each.jar, each.used, each.jars, _range(each)) for each in made)
+    table = Table(("Food", "Size", "Used", "Jars", "Published"), cells)
+    sources = "; ".join(dict.fromkeys(source_title(source) for each in made for source in each.source))
+    note = (
+        "Point: the jars filled. Line: the jars that the published yields give for the same amount. They vary widely."
+    )
+    chart = points("Jars filled, against the published yield", rows, top, lambda value: f"{value:.0f}")
+    yield Section("Yield against the published tables", (chart, table, Note(f"{note} Source: {sources}.")))
+
+
+def _range(each: Made) -> str:
+    if each.published is None:
+        return "none printed"
+    low, high = each.published
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
+
+
+def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
     if not shelf:
-        return ""
+        return
     rows = []
     for each in shelf:
         fields = each.as_dict()
         best = "best time over" if each.overdue else f"best before {str(fields['best_until'])[:10]}"
-        rows.append([each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best])
+        rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best))
     sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)
-    note = f"Best within about {best_months()} months. Source: {sources}."
-    table = _table(["Jars", "Size", "Food", "Packed", "Use"], rows)
-    return f'<h2>On the shelf, to use first on top</h2>{table}<p class="note">{escape(note)}</p>'
+    note = Note(f"Best within about {best_months()} months. Source: {sources}.")
+    table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
+    yield Section("On the shelf, to use first on top", (table, note))

@@ -9,6 +9,7 @@ from datetime import datetime
 from math import sqrt
 
 from kitchenvoice.logbook.records import LoadRecord
+from kitchenvoice.logbook.yielding import Made, yields_of
 
 __all__ = ["Rate", "Season", "season_of", "wilson"]
 
@@ -67,6 +68,7 @@ class Season:
     by_food: list[Rate] = field(default_factory=list)
     by_lids: list[Rate] = field(default_factory=list)
     outcomes: Counter[str] = field(default_factory=Counter)
+    made: list[Made] = field(default_factory=list)
 
     @property
     def sealed(self) -> Rate:
@@ -94,7 +96,8 @@ def season_of(loads: Iterable[LoadRecord], year: int) -> Season:
         else:
             season.jars[load.food_name][started.month] += load.sealed
     season.by_food = _rates(mine, lambda load: load.food_name)
-    season.by_lids = _rates(mine, lambda load: load.lids)
+    season.by_lids = _rates(mine, lambda load: f"box {load.lids}" if load.lids.isdigit() else load.lids)
+    season.made = yields_of(mine)
     return season
 
 

@@ -19,8 +19,8 @@ from kitchenvoice.logbook.checking import check_at_start
 from kitchenvoice.logbook.files import LOCK, NAME, connect_writer, make_private
 from kitchenvoice.logbook.keeping import fold_present, keep, present_rows, rebuild, refresh
 from kitchenvoice.logbook.lock import WriterLock
-from kitchenvoice.logbook.projection import RULES
-from kitchenvoice.logbook.rows import INSERT, event_of, row_of
+from kitchenvoice.logbook.projection import BY_COMMAND, RULES
+from kitchenvoice.logbook.rows import COLUMNS, INSERT, event_of, moment_of, row_of
 from kitchenvoice.logbook.shelf import on_shelf
 from kitchenvoice.logbook.trouble import explained
 from kitchenvoice.ports import Moment
@@ -162,10 +162,27 @@ class SqliteLog:
 
     @property
     def last_moment(self) -> Moment | None:
-        """When the latest entry was written, by both clocks; `None` in an empty log."""
+        """When a session wrote its latest entry, by both clocks; `None` if none did.
+
+        Entries made by a command are passed over: they are no sign that somebody listened.
+        """
         with self._guard, explained(self._folder):
-            row = self._connection.execute("SELECT utc, elapsed, boot FROM event ORDER BY seq DESC LIMIT 1").fetchone()
-        return None if row is None else Moment(*row)
+            for row in self._connection.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC"):
+                if event_of(row).data.get("by") != BY_COMMAND:
+                    return moment_of(row)
+        return None
+
+    @property
+    def last_t(self) -> float:
+        """The engine time of the latest entry, 0 in an empty log."""
+        with self._guard, explained(self._folder):
+            row = self._connection.execute("SELECT t FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+        return 0.0 if row is None else float(row[0])
+
+    @property
+    def has_open_loads(self) -> bool:
+        """Tell whether any load isn't closed."""
+        return bool(self._folding.kitchen.open_loads)
 
     @property
     def backup_trouble(self) -> str | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import stat
 from collections.abc import Callable
 from pathlib import Path
@@ -17,6 +18,8 @@ from kitchenvoice.errors import BadInput, KitchenVoiceError, LogbookBusy, Logboo
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.logbook.export import harmless
 from kitchenvoice.logbook.files import NAME
+from kitchenvoice.printing import Printer
+from kitchenvoice.process import fold
 
 from .days import DAY, Day, moment
 
@@ -188,14 +191,22 @@ def test_labels_that_cannot_be_made_are_refused(
 
 
 def test_the_report_is_one_page_that_runs_nothing(run: Run, season: Day, tmp_path: Path) -> None:
-    run("report")
-    page = (tmp_path / "season-2026.html").read_text()
+    result = run("report")
+    reports = tmp_path / "home" / "reports"
+    assert sorted(path.name for path in reports.iterdir()) == ["season-2026.html", "season-2026.pdf"]
+    assert str(reports / "season-2026.pdf") in result.stderr
+    assert [stat.S_IMODE(path.stat().st_mode) for path in (reports, *reports.iterdir())] == [0o700, 0o600, 0o600]
+    page = (reports / "season-2026.html").read_text()
     assert page.count("<svg") == 4
     assert "3 loads, 15 jars sealed of 16 counted" in page
     assert "<script" not in page
     assert "http" not in page.replace('http-equiv="', "").replace('xmlns="http://www.w3.org/2000/svg"', "")
     run("report", "--year", "1999", "--out", str(tmp_path / "old.html"))
     assert "No load was started in this year." in (tmp_path / "old.html").read_text()
+    run("report", "--paper", "letter", "--out", str(tmp_path / "one.pdf"))
+    assert (tmp_path / "one.pdf").read_bytes().startswith(b"%PDF-")
+    with pytest.raises(BadInput, match=r"End it with \.html or \.pdf"):
+        run("report", "--out", str(tmp_path / "season"))
 
 
 def test_backup_verify_restore_and_rebuild_tell_what_they_did(run: Run, season: Day, home: Path) -> None:
@@ -222,12 +233,134 @@ def test_verify_finds_a_row_that_is_not_the_fold_of_the_entries(run: Run, season
     assert run("verify").exit_code == 0
 
 
+def test_before_the_first_load_there_is_nothing_to_list_and_nothing_wrong(run: Run, home: Path) -> None:
+    for command in (("list",), ("shelf",), ("list", "--food", "beets"), ("export",)):
+        result = run(*command)
+        assert (result.exit_code, result.stdout, result.stderr) == (0, "", "")
+    assert list(csv.DictReader(run("export", "--format", "csv").stdout.splitlines())) == []
+    assert not home.exists() or list(home.iterdir()) == []
+
+
+def test_before_the_first_load_a_person_is_told_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    as_a_person(monkeypatch)
+    assert run("list").stdout == "Nothing is recorded yet: the first load begins the logbook.\n"
+    assert run("shelf").stdout == "Nothing is recorded yet: the first load begins the logbook.\n"
+
+
+def test_a_logbook_that_is_gone_is_not_taken_for_an_empty_one(run: Run, season: Day, home: Path) -> None:
+    run("backup")
+    (home / NAME).unlink()
+    for command in ("list", "shelf", "export"):
+        with pytest.raises(LogbookDamaged, match="gone"):
+            run(command)
+
+
+def test_show_is_readable_on_a_terminal(run: Run, season: Day, monkeypatch: pytest.MonkeyPatch) -> None:
+    as_a_person(monkeypatch)
+    text = run("show", "1").stdout
+    assert text.startswith("Load 1: 9 pint jars of carrots, raw pack\n")
+    assert "pressure, 25 minutes at 11 pounds on a dial gauge, 800 feet" in text
+    assert "started over 2 times" in text
+    assert "lids         box 3" in text
+    assert "8 sealed, 1 failed" in text
+    assert not re.search(r"[_{}()]|\bNone\b|\d{10}", text)
+    assert "(taken back)" in run("show", "3").stdout
+    days = [line for line in text.splitlines() if re.fullmatch(r"\w+day \d+ \w+ 2026", line)]
+    assert len(days) == len(set(days)) > 0
+
+
+def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    as_a_person(monkeypatch)
+    day = Day()
+    day.start(1, food_name="\x1b]0;title\x07beets\u202e")
+    day.add("note", 1, heard="\x1b[2J\r\n", text="{count} {0.__class__}\x9b31m")
+    day.add("packed", 1, count="{x}\x1b")
+    with SqliteLog(home) as log:
+        log.append(day.events, moment(day.t))
+    for command in (("list",), ("show", "1"), ("shelf",)):
+        assert all(letter.isprintable() or letter == "\n" for letter in run(*command).stdout)
+
+
+def as_a_person(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the commands believe that they print on a terminal."""
+    monkeypatch.setattr("kitchenvoice.cli_logbook.printer_for", lambda as_json: Printer(as_json))
+
+
+# ---------------------------------------------------------------- entering
+
+
+def test_lids_and_amounts_can_be_noted_also_of_a_closed_load(run: Run, season: Day, home: Path) -> None:
+    assert objects(run("note", "2", "lids from the old tin", "--lids", "4", "--used", "14 lb")) == [
+        {"load": 2, "noted": ["lid_box", "used", "note"]}
+    ]
+    run("note", "3", "--used", "half a bushel")
+    loads = objects(run("list"))
+    assert [(load["lids"], load["used"]) for load in loads] == [("box 3", ""), ("4", "14 pound"), ("", "0.5 bushel")]
+    assert objects(run("verify"))[0]["ok"]
+    assert objects(run("rebuild")) == [{"loads": 3}]
+    assert objects(run("list")) == loads
+    run("report")
+    page = (home / "reports" / "season-2026.html").read_text()
+    assert "Yield against the published tables" in page
+    assert "box 4" in page
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (("1",), "nothing to note"),
+        (("1", " "), "nothing to note"),
+        (("99", "text"), "There is no load 99"),
+        (("1", "--used", "a lot"), "like"),
+        (("1", "--used", "7 quarts"), "jars are counted already"),
+    ],
+)
+def test_a_note_that_says_nothing_is_refused(run: Run, season: Day, arguments: tuple[str, ...], sentence: str) -> None:
+    with pytest.raises(BadInput, match=sentence):
+        run("note", *arguments)
+    assert objects(run("list", "--open"))[0]["load"] == 3
+
+
+def test_a_forgotten_load_is_marked_and_can_be_closed_and_nothing_of_it_is_lost(
+    run: Run, season: Day, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = objects(run("show", "3"))
+    as_a_person(monkeypatch)
+    assert re.search(r"open for \d+ days, kitchenvoice logbook close 3\)", run("list", "--open").stdout)
+    words = run("close", "3").stdout
+    assert "never counted" in words
+    monkeypatch.undo()
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(home))
+    assert objects(run("list", "--open")) == []
+    after = objects(run("show", "3"))
+    assert after[1 : len(before)] == before[1:]
+    assert [entry["kind"] for entry in after[len(before) :]] == ["load_given_up"]
+    assert objects(run("verify"))[0]["ok"]
+    with pytest.raises(BadInput, match="closed already"):
+        run("close", "3")
+
+
+def test_an_entry_by_command_is_no_sign_that_the_stove_was_watched(run: Run, season: Day, home: Path) -> None:
+    """A note made after a power cut must not make the gap look short: the hold would go on unasked."""
+    with SqliteLog(home) as log:
+        watched, kitchen = log.last_moment, fold(log.read())
+    run("note", "3", "still warm")
+    with SqliteLog(home) as log:
+        assert log.last_moment == watched
+        assert fold(log.read()).t == kitchen.t
+        assert log.last_seq == season.seq + 1
+
+
+def test_a_note_while_a_session_writes_is_refused_with_a_sentence(run: Run, season: Day, home: Path) -> None:
+    with SqliteLog(home):
+        for command in (("note", "1", "x"), ("close", "3")):
+            with pytest.raises(LogbookBusy, match=r"Close that one first\."):
+                run(*command)
+
+
 def test_without_a_logbook_the_commands_say_so(run: Run) -> None:
     for command in (
-        ("list",),
-        ("shelf",),
         ("show", "1"),
-        ("export",),
         ("labels",),
         ("report",),
         ("verify",),

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitchenvoice.logbook.charts import bars_by_month, rates
+from kitchenvoice.logbook.charts import Dot, Line, Row, Text, bars_by_month, points
 from kitchenvoice.logbook.eating import best_until
 from kitchenvoice.logbook.labels import SHEETS, label_lines, labels_pdf, places
+from kitchenvoice.logbook.page import html_page, svg
 from kitchenvoice.logbook.records import LoadRecord, iso
+from kitchenvoice.logbook.report import season_sections
 from kitchenvoice.logbook.season import season_of, wilson
+from kitchenvoice.logbook.sheet import PAPERS, pdf_sheets
+from kitchenvoice.logbook.yielding import yields_of
 
 from .days import DAY, SEASON
 
@@ -121,11 +126,89 @@ def test_a_season_adds_up() -> None:
 
 
 def test_charts_draw_every_part_and_escape_every_name() -> None:
-    chart = bars_by_month("t", {"<b>": {7: 3}, "beets": {7: 1, 8: 2}})
+    chart = svg(bars_by_month("t", {"<b>": {7: 3}, "beets": {7: 1, 8: 2}}))
     assert chart.count("<rect") == 3 + 2
     assert "<b>" not in chart
     heights = [float(part.split('"')[0]) for part in chart.split('height="')[1:4]]
     assert heights[0] == pytest.approx(3 * heights[1], abs=0.2)
     assert heights[2] == pytest.approx(2 * heights[1], abs=0.2)
-    points = rates("t", [("a", 0.0, (0.0, 0.5), ""), ("b", 1.0, (0.5, 1.0), "")])
-    assert points.count("<circle") == 2
+    drawn = svg(points("t", [Row("a", 0.0, (0.0, 0.5), ""), Row("b", 1.0, (0.5, 1.0), "")]))
+    assert drawn.count("<circle") == 2
+
+
+def test_the_middle_of_a_chart_is_half_of_its_top() -> None:
+    drawn = points("t", [Row("a", 10.0, (5.0, 20.0), "")], top=20.0, label=lambda value: f"{value:g}")
+    dot = next(shape for shape in drawn.shapes if isinstance(shape, Dot))
+    span = next(shape for shape in drawn.shapes if isinstance(shape, Line) and shape.width == 3)
+    axis = [shape.x1 for shape in drawn.shapes if isinstance(shape, Line) and shape.width == 1]
+    assert (dot.x, span.x1, span.x2) == (axis[2], axis[1], axis[4])
+    assert [shape.words for shape in drawn.shapes if isinstance(shape, Text)][:5] == ["0", "5", "10", "15", "20"]
+
+
+def test_a_yield_stands_beside_the_printed_one() -> None:
+    """Green beans: an average of 14 pounds a canner load of 7 quarts, 9 pounds for 9 pints; a bushel of 30 pounds
+    yields 12 to 20 quarts, an average of 2 pounds a quart (USDA Complete Guide to Home Canning, 2015, guide 4)."""
+    beans = {"food": "snap_beans", "food_name": "green beans", "jar": "quart"}
+    loads = [
+        record(load=1, jars=7, used="14 pound", **beans),
+        record(load=2, jars=7, used="15 pound", **beans),
+        record(load=3, jars=9),
+        record(load=4, jars=5, used="12 pound", food="okra_of_no_table", food_name="okra"),
+    ]
+    found = {each.food_name: each for each in yields_of(loads)}
+    assert set(found) == {"green beans", "okra"}
+    beans_made = found["green beans"]
+    assert (beans_made.used, beans_made.jars) == ("29 pounds", 14)
+    assert beans_made.published is not None
+    low, high = beans_made.published
+    assert low <= 29 / 2 <= high
+    assert low >= 5 + 6
+    assert high <= 9 + 10
+    assert beans_made.source
+    assert found["okra"].published is None
+
+
+SEASON_LOADS = [
+    record(load=1, sealed=8, failed=1, jars=9, restarts=2, lids="3", used="12 pound"),
+    record(load=2, sealed=7, failed=0, jars=7, lids="4", food="beets", food_name="<b>beets</b> & \x1b[31m \u202e =1+1"),
+    record(load=3, sealed=5, failed=2, jars=7, opened_t=SEASON + 40 * DAY, lids="4"),
+]
+
+
+def test_the_page_and_the_sheets_tell_the_same() -> None:
+    sections = season_sections(season_of(SEASON_LOADS, 2026), [])
+    titles = [section.title for section in sections]
+    assert titles == [
+        "",
+        "Jars by food and month",
+        "Seal rate by food",
+        "Seal rate by box of lids",
+        "Holds that started over",
+        "Yield against the published tables",
+    ]
+    page = html_page("Season", sections)
+    assert page.count("<svg") == 5
+    assert "&lt;b&gt;beets&lt;/b&gt; &amp;" in page
+    assert "\x1b" not in page
+    assert "box 3" in page
+    for paper in PAPERS:
+        content = pdf_sheets("Season", sections, paper)
+        assert content.startswith(b"%PDF-")
+        box = re.search(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", content)
+        assert box is not None
+        assert [float(points) * 25.4 / 72 for points in box.groups()] == pytest.approx(PAPERS[paper], abs=0.01)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.text(max_size=300), st.text(max_size=300))
+def test_no_words_of_hers_can_break_the_report(name: str, lids: str) -> None:
+    loads = [record(sealed=8, failed=1, food_name=name, lids=lids, used=name, outcomes={lids: 1})]
+    sections = season_sections(season_of(loads, 2026), [])
+    assert pdf_sheets(name, sections).startswith(b"%PDF-")
+    page = html_page(name, sections)
+    names = re.findall(r"</?([a-zA-Z0-9!]+)", page)
+    assert set(names) <= {
+        *("html", "head", "meta", "title", "style", "body", "h1", "h2", "p", "table", "tr", "th", "td", "!doctype"),
+        *("svg", "rect", "line", "circle", "text"),
+    }
+    assert "on" not in {found[:2] for found in re.findall(r"\s(on[a-z]+)=", page)}
