@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, words
-from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, where
+from kitchenvoice.dialogue import filling, timers, words
+from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, named_in, where
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
@@ -24,7 +24,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
     """Answer about the load that is meant, the one in focus without a name."""
 
     def handle(talk: Talk, heard: Heard) -> None:
-        said = heard.slots.get("load")
+        said = named_in(heard)
         loads = find_loads(talk, said) if said is not None else ()
         if len(loads) > 1:
             ask_which_load(talk, loads, lambda load: answer(talk, load))
@@ -48,14 +48,15 @@ def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
 
 
 def _time(talk: Talk, heard: Heard) -> None:
-    said = heard.slots.get("load")
+    if heard.slots.get("name") is not None:
+        timers.tell_left(talk, str(heard.slots["name"]))
+        return
+    said = named_in(heard)
     loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
-    told = [load for load in loads if _tell_time(talk, load)]
-    for timer in talk.kitchen.timers if said is None else ():
-        left = words.duration(max(0.0, timer.left_s(talk.t)))
-        _say(talk, "time_timer", left=left, minutes=words.duration(timer.seconds))
-        told.append(None)  # type: ignore[arg-type]
-    if told:
+    told = [_tell_time(talk, load) for load in loads]
+    if said is None:
+        told.append(timers.tell_all(talk))
+    if any(told):
         return
     load = loads[0] if loads else None
     if load is None:
@@ -65,6 +66,14 @@ def _time(talk: Talk, heard: Heard) -> None:
         minutes = words.duration(60 * load.process.minutes)
         key, word = ("time_lost" if lost else "time_none"), filling.hold_word(load)
         _say(talk, key, load, step=talk.step_text(load), hold_word=word, minutes=minutes)
+
+
+def _clock(talk: Talk, heard: Heard) -> None:
+    """The time of day isn't told: the machine's clock may be wrong, and nobody would hear that."""
+    talk.say("answers", "no_clock")
+    for load in talk.kitchen.open_loads:
+        _tell_time(talk, load)
+    timers.tell_all(talk)
 
 
 def _tell_time(talk: Talk, load: Load) -> bool:
@@ -269,6 +278,7 @@ def _opened(talk: Talk, heard: Heard) -> None:
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "ask_time": _time,
+        "ask_clock": _clock,
         "ask_pressure": _about_load(_pressure),
         "ask_hold": _about_load(_hold),
         "ask_salt": _about_load(_salt),

@@ -3,20 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.process import Load, Stage
+from kitchenvoice.reference import find_food
 
-__all__ = ["ask_which_load", "find_loads", "load_list", "select", "stage_text", "where"]
+__all__ = ["InCanner", "ask_which_load", "find_loads", "load_list", "named_in", "select", "stage_text", "where"]
+
+
+@dataclass(frozen=True, slots=True)
+class InCanner:
+    """A load by the canner it is in."""
+
+    canner: int
+
+
+def named_in(heard: Heard) -> int | str | InCanner | None:
+    """Return by what a load is named in a sentence: its number, its food, its canner; `None` if none is named."""
+    slots = heard.slots
+    said = slots.get("load") if slots.get("load") is not None else slots.get("food") or slots.get("food_group")
+    if said is None and slots.get("canner") is not None:
+        return InCanner(int(slots["canner"]))
+    return said
 
 
 def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
-    """Return the open loads that a number ("load two") or a food ("the carrots") can mean."""
+    """Return the open loads that a number ("load two"), a food ("the carrots") or a canner ("canner two") can mean."""
+    loads = talk.kitchen.open_loads
+    if isinstance(said, InCanner):
+        busy = talk.kitchen.busy(said.canner)
+        meant = tuple(load for load in loads if load.canner == said.canner and load.stage is Stage.PACK)
+        return (busy,) if busy is not None else meant
     if isinstance(said, int):
-        return tuple(load for load in talk.kitchen.open_loads if load.number == said)
-    return tuple(load for load in talk.kitchen.open_loads if said in (load.food, load.food_name))
+        return tuple(load for load in loads if load.number == said)
+    foods = {said, *find_food(str(said)).candidates}
+    return tuple(load for load in loads if load.food in foods or load.food_name == said)
 
 
 def load_list(talk: Talk, loads: Sequence[Load], last: str = "or") -> str:
@@ -33,7 +57,7 @@ def ask_which_load(
     """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says."""
 
     def answer(heard: Heard) -> bool:
-        said = heard.slots.get("load", heard.slots.get("food"))
+        said = named_in(heard)
         if heard.intent not in ("choice", "load_select", "number") or (said is None and heard.intent != "number"):
             return False
         if heard.intent == "number":
@@ -52,7 +76,7 @@ def ask_which_load(
 
 def select(talk: Talk, heard: Heard) -> None:
     """Turn to the load she names."""
-    found = find_loads(talk, heard.slots.get("load"))
+    found = find_loads(talk, named_in(heard))
     if not talk.kitchen.open_loads:
         talk.say("talk", "no_loads")
     elif not found:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, checks, greeting, reports, steering
+from kitchenvoice.dialogue import asking, checks, greeting, reports, steering, timers
 from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
 from kitchenvoice.dialogue.planning import plan_by_voice
 from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
@@ -21,7 +21,14 @@ from kitchenvoice.profile import Profile
 __all__ = ["Conversation"]
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
-    {**steering.HANDLERS, **asking.HANDLERS, **reports.HANDLERS, "have": plan_by_voice, "ask_yield": plan_by_voice}
+    {
+        **steering.HANDLERS,
+        **timers.HANDLERS,
+        **asking.HANDLERS,
+        **reports.HANDLERS,
+        "have": plan_by_voice,
+        "ask_yield": plan_by_voice,
+    }
 )
 """What is done with each intent."""
 

@@ -14,10 +14,23 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.talk import Talk
 
-__all__ = ["PARTLY", "codes", "hold_word", "load_name", "named", "over_lids", "step_text", "target", "values_of"]
+__all__ = [
+    "PARTLY",
+    "codes",
+    "hold_word",
+    "is_named",
+    "load_name",
+    "named",
+    "over_lids",
+    "step_text",
+    "target",
+    "timer_name",
+    "values_of",
+]
 
 _COUNTS = ("sealed", "failed", "packed", "count", "total", "out", "loaded", "standing")
 _LONG_BATH_MIN = 30
+_UNNAMED = "timer "
 _SENTENCE_END = re.compile(r"(?<=[.?!])\s+")
 PARTLY = "Partly checked"
 """How a caution begins that tells which part of a table wasn't read in its source."""
@@ -32,6 +45,7 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
             said[name.removesuffix("_s")] = said[name]
     if "outcome" in data:
         said["outcome"] = talk.texts.say("outcomes", str(data["outcome"])).lower()
+    said["timer"] = timer_name(_timer_of(data), data.get("minutes"))
     minutes, psi = data.get("minutes"), data.get("psi")
     if isinstance(minutes, int | float):
         said["minutes"] = words.duration(60 * minutes)
@@ -40,6 +54,23 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
         said["psi_is"] = said["psi"] + ("," if psi in words.CONFUSABLE else "")
     said.update(_codes(data, load))
     return said
+
+
+def timer_name(name: str, minutes: Value = None) -> str:
+    """Call a kitchen timer by the name it was given, else by its length where that is known."""
+    if not name.startswith(_UNNAMED):
+        return f"the {name} timer"
+    return f"your timer of {words.duration(60 * minutes)}" if isinstance(minutes, int | float) else "your timer"
+
+
+def is_named(name: str) -> bool:
+    """Tell whether a kitchen timer was given a name."""
+    return not name.startswith(_UNNAMED)
+
+
+def _timer_of(data: Mapping[str, Value]) -> str:
+    key = str(data.get("key") or "")
+    return key.partition(":")[2] if key.startswith("timer_done:") else str(data.get("name") or _UNNAMED)
 
 
 def _codes(data: Mapping[str, Value], load: Load | None) -> dict[str, str]:

@@ -69,7 +69,7 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
     if gauge is not None:
         loads = tuple(load for load in loads if load.process.gauge == gauge) or loads
     trouble = {load.id: _trouble(talk, load, report, data) for load in loads}
-    named = talk.kitchen.focus if talk.t - talk.selected_t <= _CHOSEN_S else None
+    named = talk.kitchen.focus if _just_named(talk) else None
     if named is not None and trouble.get(named, _REFUSED) <= (_TAKEN if "count" in data else _AFTER_YES):
         return tuple(load for load in loads if load.id == named)
     return tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
@@ -272,22 +272,40 @@ def _seal_count(talk: Talk, heard: Heard) -> None:
     slots = heard.slots
     if "sealed" in slots and "failed" in slots:
         take(talk, heard, "seal_count", {"sealed": slots["sealed"], "failed": slots["failed"]})
+    elif "rest" in slots or slots.get("failed") == 0 or slots.get("sealed") == 0:
+        _whole_count(talk, heard)
     else:
         take(talk, heard, "tally", {name: slots[name] for name in ("sealed", "failed") if name in slots})
 
 
-def _all_sealed(talk: Talk, heard: Heard) -> None:
+def _whole_count(talk: Talk, heard: Heard) -> None:
+    """Take a count that follows from the jars in the load: all sealed, none sealed, all but so many, the rest."""
     loads = loads_for(talk.kitchen, "seal_count")
-    if len(loads) > 1:
-        ask_which_load(talk, loads, lambda load: _all_of(talk, heard, load))
-    elif loads:
-        _all_of(talk, heard, loads[0])
+    open_ones = tuple(load for load in loads if load.sealed is None) or loads
+    named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and _just_named(talk))
+    chosen = named or open_ones
+    if len(chosen) > 1:
+        ask_which_load(talk, chosen, lambda load: _whole_of(talk, heard, load))
+    elif chosen:
+        _whole_of(talk, heard, chosen[0])
     else:
         refuse_stage(talk, "seal_count")
 
 
-def _all_of(talk: Talk, heard: Heard, load: Load) -> None:
-    _take_for(talk, heard, load, "seal_count", {"sealed": load.standing, "failed": 0})
+def _whole_of(talk: Talk, heard: Heard, load: Load) -> None:
+    """Work out both numbers; what is said back has to be confirmed anyway."""
+    slots = heard.slots
+    if "rest" in slots:
+        failed = min(load.standing, int(slots.get("failed", load.tally[1])))
+    elif slots.get("sealed") == 0:
+        failed = load.standing
+    else:
+        failed = load.tally[1] if heard.intent == "seal_count" else 0
+    _take_for(talk, heard, load, "seal_count", {"sealed": load.standing - failed, "failed": failed})
+
+
+def _just_named(talk: Talk) -> bool:
+    return talk.t - talk.selected_t <= _CHOSEN_S
 
 
 def _jar_outcome(talk: Talk, heard: Heard) -> None:
@@ -356,7 +374,7 @@ def _previous_step(talk: Talk, heard: Heard) -> None:
 def _give_up(talk: Talk, heard: Heard) -> None:
     """End a load that can't or shouldn't be finished, after a yes; its record stays, uncounted."""
     loads = talk.kitchen.open_loads
-    if len(loads) > 1 and talk.t - talk.selected_t > _CHOSEN_S:
+    if len(loads) > 1 and not _just_named(talk):
         ask_which_load(talk, loads, lambda load: _ask_give_up(talk, heard, load))
     elif talk.focus is None:
         talk.say("answers", "idle")
@@ -387,7 +405,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "liquid_lost": _counted("liquid_lost", 1),
         "packed": _counted("packed", 1),
         "seal_count": _seal_count,
-        "all_sealed": _all_sealed,
+        "all_sealed": _whole_count,
         "jar_outcome": _jar_outcome,
         "step_done": _step_done,
         "next_step": _next_step,

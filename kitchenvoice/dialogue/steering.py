@@ -1,4 +1,4 @@
-"""The conversation itself: repeat, help, cancel, quiet, louder, brief, scratch, timers, calls."""
+"""The conversation itself: repeat, help, cancel, quiet, louder, brief, scratch, calls."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import select, where
-from kitchenvoice.dialogue.starting import set_altitude, start
+from kitchenvoice.dialogue.grammar import QUESTIONS
+from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
@@ -24,6 +25,7 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
         **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
+        **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
     }
 )
 
@@ -123,7 +125,7 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
     talk.say("talk", "not_asked")
 
 
-# ---------------------------------------------------------------- calls and timers
+# ---------------------------------------------------------------- calls
 
 
 def _answer_call(talk: Talk, heard: Heard) -> None:
@@ -157,23 +159,6 @@ def _call_text(talk: Talk, key: str, load_id: int | None, since_t: float) -> str
     load = talk.kitchen.load(load_id)
     values = filling.values_of(talk, {"since_s": talk.t - since_t}, load)
     return talk.texts.say("facts", f"call_again_{key.split(':')[0]}", values)
-
-
-def _timer_start(talk: Talk, heard: Heard) -> None:
-    minutes = float(heard.slots["minutes"])
-    talk.record("timer_start", None, heard.text, minutes=minutes)
-    talk.say("answers", "timer_set", minutes=words.duration(60 * minutes), code=words.code(minutes))
-
-
-def _timer_stop(talk: Talk, heard: Heard) -> None:
-    """Stop the kitchen timer that was set last. A timer of a load isn't stopped by this, only by a report."""
-    if not talk.kitchen.timers and not any(call.key.startswith("timer_done:") for call in talk.kitchen.calls):
-        talk.say("answers", "no_timer")
-        return
-    calling = any(call.key.startswith("timer_done:") for call in talk.kitchen.calls)
-    name = None if calling or not talk.kitchen.timers else talk.kitchen.timers[-1].name
-    talk.record("timer_stop", None, heard.text, name=name)
-    talk.say("answers", "timer_stopped")
 
 
 # ---------------------------------------------------------------- taking back
@@ -211,7 +196,6 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "load_start": start,
         "load_select": select,
-        "set_altitude": set_altitude,
         "help": _help,
         "repeat": _repeat,
         "cancel": _cancel,
@@ -231,8 +215,6 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "choice": _stray_answer,
         "answer_call": _answer_call,
         "missed": _missed,
-        "timer_start": _timer_start,
-        "timer_stop": _timer_stop,
         "scratch": _scratch,
     }
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.filling import load_name, named, values_of
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Fact, Kitchen, Load, Stage, step_of, unchecked
@@ -143,6 +143,7 @@ def undone(talk: Talk, event: Event) -> str:
         "pressure": words.number(pressure) if isinstance(pressure, int | float) else "",
         "minutes": words.duration(60 * minutes) if isinstance(minutes, int | float) else "",
         "count": _signed(count) if isinstance(count, int | float) else "",
+        "timer": filling.timer_name(str(data.get("name") or "timer "), minutes).replace("your", "the"),
         "outcome": talk.texts.say("outcomes", str(outcome)).lower() if outcome else "",
         "load_name": f"load {words.number(load.number)}, {load_name(talk.kitchen, load)}"
         if load is not None and event.kind == "load_start"

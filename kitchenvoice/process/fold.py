@@ -163,9 +163,11 @@ def _load_select(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, .
 
 
 def _timer_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Start a kitchen timer; one of the same name is set anew, and stops calling."""
     name = as_text(event.data.get("name") or f"timer {event.seq}")
     timer = Timer(name=name, started_t=event.t, seconds=60 * as_float(event.data["minutes"]))
-    return replace(kitchen, timers=(*(x for x in kitchen.timers if x.name != name), timer)), ()
+    calls = tuple(call for call in kitchen.calls if call.key != call_key("timer_done", name))
+    return replace(kitchen, timers=(*(x for x in kitchen.timers if x.name != name), timer), calls=calls), ()
 
 
 def _timer_stop(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:

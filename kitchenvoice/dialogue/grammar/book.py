@@ -31,6 +31,7 @@ _MORE_ANSWERS = {
     "boil_check": ("yes_no", "boil_report"),
     "step_check": ("step_report",),
 }
+_SETUP = "setup_"
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
@@ -70,10 +71,25 @@ QUESTIONS = (
     "weight_check",
     "boil_check",
     "step_check",
+    "which_timer",
+    "setup_yes_no",
+    "setup_units",
+    "setup_altitude",
+    "setup_canners",
+    "setup_name",
+    "setup_gauge",
+    "setup_jars",
+    "setup_layers",
+    "setup_tested",
+    "setup_error",
+    "setup_jar",
+    "setup_attention",
+    "setup_level",
+    "setup_sound",
     "any",
 )
-"""What an open question can expect. `any` stands for all of them but `load`, which is a command at any time, and the
-three questions about the stove and the challenge of a step, whose answers are reports."""
+"""What an open question can expect. `any` stands for all of them but `load`, which is a command at any time,
+`which_timer`, and the three questions about the stove and the challenge of a step, whose answers are reports."""
 
 
 class Grammar:
@@ -279,7 +295,7 @@ def _make_room(kept: dict[Any, Any]) -> None:
 def _answers(question: str | None) -> list[str]:
     """Name the rules of question.jsgf for an open question."""
     if question == "any":
-        return [each for each in QUESTIONS if each not in ("load", "any", *_REPORTING)]
+        return [each for each in QUESTIONS if each not in ("load", "which_timer", "any", *_REPORTING) and not each.startswith(_SETUP)]
     if question is None:
         return []
     return [*((question,) if question not in _REPORTING else ()), *_MORE_ANSWERS.get(question, ())]

@@ -47,7 +47,7 @@ def _minutes(words: Words) -> float | None:
             number.append(word)
     if number:
         total += unit * mixed(_number_of(number))
-    return _within(round(total, 4), 0.5, 1440)
+    return _within(round(total, 6), 1 / 60, 1440)
 
 
 def _number_of(words: list[str]) -> Words:

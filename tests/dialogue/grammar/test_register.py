@@ -62,6 +62,7 @@ VALUES = {
     "the carrots": None,
     "freeze it": "freeze",
     "throw it out": "discard",
+    **{name: name for name in ("egg", "brine", "bread", "rice")},
 }
 SAID_ALONE = {
     "<count>": ("count", "value"),

@@ -1,0 +1,156 @@
+"""Kitchen timers: free ones, by a name of their own or by their length. A load's own timers go by reports only."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.filling import is_named, timer_name
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.process import Call, Timer
+
+__all__ = ["HANDLERS", "tell_all", "tell_left"]
+
+_NEAR_S = 1.0
+
+
+def _ringing(talk: Talk) -> tuple[Call, ...]:
+    return tuple(call for call in talk.kitchen.calls if call.name == "timer_done")
+
+
+def _name_of(call: Call) -> str:
+    return call.key.partition(":")[2]
+
+
+def _called(timer: Timer) -> str:
+    return timer_name(timer.name, timer.seconds / 60)
+
+
+# ---------------------------------------------------------------- start
+
+
+def _start(talk: Talk, heard: Heard) -> None:
+    minutes, name = float(heard.slots["minutes"]), heard.slots.get("name")
+    again = name is not None and any(timer.name == name for timer in talk.kitchen.timers)
+    talk.record("timer_start", None, heard.text, {"minutes": minutes} if name is None else _named(minutes, str(name)))
+    key = "timer_set" if name is None else "timer_set_again" if again else "timer_set_named"
+    timer = talk.kitchen.timers[-1]
+    talk.say("answers", key, timer=_called(timer), minutes=words.duration(timer.seconds), code=_code(timer.seconds))
+
+
+def _code(seconds: float) -> str:
+    """Say the number again, digit by digit, where it is said as seconds or minutes and sounds like another."""
+    if seconds < 59.5:
+        return words.code(round(seconds))
+    return words.code(seconds / 60) if seconds < 3600 else ""
+
+
+def _named(minutes: float, name: str) -> dict[str, float | str]:
+    return {"minutes": minutes, "name": name}
+
+
+# ---------------------------------------------------------------- stop
+
+
+def _stop(talk: Talk, heard: Heard) -> None:
+    """Stop the timer she names; without a name those that call, the only one that runs, or the one she is asked for."""
+    name, running, ringing = heard.slots.get("name"), talk.kitchen.timers, _ringing(talk)
+    if not running and not ringing:
+        talk.say("answers", "no_timer")
+    elif name == "all":
+        _stop_these(talk, heard, running, ringing)
+    elif name is not None:
+        _stop_named(talk, heard, str(name))
+    elif ringing:
+        _stop_these(talk, heard, (), ringing)
+    elif len(running) == 1:
+        _stop_these(talk, heard, running, ())
+    else:
+        _ask_which(talk, heard, running)
+
+
+def _stop_named(talk: Talk, heard: Heard, name: str) -> None:
+    running = [timer for timer in talk.kitchen.timers if timer.name == name]
+    ringing = [call for call in _ringing(talk) if _name_of(call) == name]
+    if running or ringing:
+        _stop_these(talk, heard, running, ringing)
+    else:
+        talk.say("answers", "no_such_timer", name=name)
+        tell_all(talk)
+
+
+def _stop_these(talk: Talk, heard: Heard, running: Sequence[Timer], ringing: Sequence[Call]) -> None:
+    alone = len(talk.kitchen.timers) + len(_ringing(talk)) == 1
+    stopped = [(timer.name, _called(timer)) for timer in running]
+    stopped += [(_name_of(call), timer_name(_name_of(call))) for call in ringing]
+    for name, _ in stopped:
+        talk.record("timer_stop", None, heard.text, name=name)
+    if alone and not is_named(stopped[0][0]):
+        talk.say("answers", "timer_stopped")
+    else:
+        talk.say("answers", "timers_stopped", timers=words.listed([said for _, said in stopped], "and"))
+        tell_all(talk)
+
+
+def _ask_which(talk: Talk, heard: Heard, running: Sequence[Timer]) -> None:
+    def answer(said: Heard) -> bool:
+        name, minutes = said.slots.get("name"), said.slots.get("value")
+        if said.intent not in ("choice", "number") or (name is None and minutes is None):
+            return False
+        if name == "all":
+            found = list(talk.kitchen.timers)
+        elif name is not None:
+            found = [timer for timer in talk.kitchen.timers if timer.name == name]
+        else:
+            found = [timer for timer in talk.kitchen.timers if abs(timer.seconds - 60 * minutes) < _NEAR_S]  # type: ignore[operator]
+            found = sorted(found, key=lambda timer: timer.due_t)[:1]
+        if not found:
+            talk.say("answers", "no_such_timer", name=str(name or words.number(minutes)) + _unit(name))  # type: ignore[arg-type]
+            return True
+        talk.question = None
+        _stop_these(talk, heard, found, ())
+        return True
+
+    choices = [timer.name if is_named(timer.name) else words.duration(timer.seconds) for timer in running]
+    prompt = talk.texts.say("answers", "which_timer", timers=words.listed(choices))
+    talk.ask(Question("which_timer", prompt, answer, frozenset({"choice", "number"})))
+
+
+def _unit(name: object) -> str:
+    return "" if name is not None else " minute"
+
+
+# ---------------------------------------------------------------- how long
+
+
+def tell_all(talk: Talk) -> bool:
+    """Say what is left on every kitchen timer that runs; tell whether there was one."""
+    for timer in talk.kitchen.timers:
+        left = words.duration(max(0.0, timer.left_s(talk.t)))
+        talk.say("answers", "time_timer", left=left, timer=_called(timer))
+    return bool(talk.kitchen.timers)
+
+
+def tell_left(talk: Talk, name: str) -> None:
+    """Say what is left on the timer of that name (`any`: on each), or since when it is over."""
+    for call in _ringing(talk):
+        if name in ("any", _name_of(call)):
+            since = words.duration(talk.t - call.since_t)
+            talk.say("answers", "timer_ended", timer=timer_name(_name_of(call)), since=since)
+    running = [timer for timer in talk.kitchen.timers if name in ("any", timer.name)]
+    for timer in running:
+        left = words.duration(max(0.0, timer.left_s(talk.t)))
+        talk.say("answers", "time_timer", left=left, timer=_called(timer))
+    if running or any(name in ("any", _name_of(call)) for call in _ringing(talk)):
+        return
+    if name == "any":
+        talk.say("answers", "no_timer")
+    else:
+        talk.say("answers", "no_such_timer", name=name)
+        tell_all(talk)
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType({"timer_start": _start, "timer_stop": _stop})
+"""What is done to a kitchen timer."""

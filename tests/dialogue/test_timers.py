@@ -1,0 +1,98 @@
+"""Kitchen timers by name: which one is set, asked for, called and stopped is always said."""
+
+from __future__ import annotations
+
+import pytest
+
+from kitchenvoice.process import fold
+
+
+def left(cook):
+    return {timer.name: timer.left_s(cook.t) for timer in cook.kitchen.timers}
+
+
+@pytest.mark.parametrize(
+    ("said", "answer", "name", "seconds"),
+    [
+        ("set a timer for ten seconds", "Timer set for ten seconds.", None, 10),
+        ("set a timer for fifteen seconds", "Timer set for fifteen seconds, one five.", None, 15),
+        ("set a timer for five minutes for the eggs", "The egg timer is set for five minutes.", "egg", 300),
+        ("start a timer for an hour called brine", "The brine timer is set for one hour.", "brine", 3600),
+        ("set a bread timer for half an hour", "The bread timer is set for thirty minutes, three zero.", "bread", 1800),
+        ("set a ten minute timer for the rolls", "The rolls timer is set for ten minutes.", "rolls", 600),
+        ("can you set a timer for two minutes please", "Timer set for two minutes.", None, 120),
+    ],
+)
+def test_a_timer_is_set_for_seconds_or_hours_with_or_without_a_name(cook, said, answer, name, seconds):
+    assert cook.say(said) == answer
+    (timer,) = cook.kitchen.timers
+    assert timer.seconds == pytest.approx(seconds, abs=0.01)
+    assert name is None or timer.name == name
+    cook.wait(seconds - 1)
+    assert not cook.kitchen.calls
+    assert " is up" in cook.wait(1.01)
+    assert cook.kitchen.calls
+
+
+def test_with_two_and_no_name_it_asks_which_and_says_which_was_stopped(cook):
+    cook.run("set a timer for five minutes for the eggs", "set a timer for forty minutes called brine")
+    assert cook.say("stop the timer") == "Which timer: egg or brine?"
+    assert left(cook).keys() == {"egg", "brine"}
+    assert cook.bare("eggs") == "Stopped: the egg timer. Forty minutes left on the brine timer."
+    assert left(cook).keys() == {"brine"}
+    assert cook.say("stop the timer") == "Stopped: the brine timer."
+
+
+def test_two_without_a_name_are_told_apart_by_their_length(cook):
+    cook.run("set a timer for five minutes", "set a timer for ten minutes")
+    assert cook.say("cancel the timer") == "Which timer: five minutes or ten minutes?"
+    assert cook.bare("the bread timer").startswith("There is no bread timer.")
+    assert cook.bare("the three minute one") == "There is no three minute timer."
+    left = "Five minutes left on your timer of five minutes."
+    assert cook.bare("ten minutes") == f"Stopped: your timer of ten minutes. {left}"
+
+
+def test_all_are_stopped_at_once_and_each_is_named(cook):
+    cook.run("set a timer for five minutes for the eggs", "set a timer for ten minutes")
+    assert cook.say("stop all the timers") == "Stopped: the egg timer and your timer of ten minutes."
+    assert not cook.kitchen.timers
+    assert cook.say("stop the timer").startswith("No kitchen timer is running.")
+
+
+def test_a_timer_of_a_load_is_no_kitchen_timer(holding):
+    assert holding.say("stop the timer").startswith("No kitchen timer is running.")
+    assert holding.say("how long is left on the timer").startswith("No kitchen timer is running.")
+    assert holding.load.holding
+
+
+def test_without_a_name_the_one_that_rings_is_stopped_and_the_others_run_on(cook):
+    cook.run("set a timer for one minute for the eggs", "set a timer for ten minutes called brine", 1.1)
+    assert cook.say("stop the timer") == "Stopped: the egg timer. Nine minutes left on the brine timer."
+    assert left(cook).keys() == {"brine"}
+    assert not cook.kitchen.calls
+
+
+def test_two_that_ring_at_once_are_both_called_and_both_named(cook):
+    cook.run("set a timer for five minutes for the eggs", "set a timer for five minutes called brine")
+    rung = cook.wait(301)
+    assert "The egg timer is up." in rung
+    assert "The brine timer is up." in rung
+    assert cook.say("how long is left on the timer").count("ended one second ago") == 2
+    assert cook.say("stop the timer") == "Stopped: the egg timer and the brine timer."
+    assert "timer" not in cook.wait(600)
+
+
+def test_setting_a_name_again_replaces_the_one_before_and_says_so(cook):
+    cook.run("set a timer for five minutes for the eggs", 1)
+    assert cook.say("set an egg timer for ten minutes") == "The egg timer starts over: ten minutes."
+    assert left(cook) == {"egg": 600}
+    cook.wait(601)
+    assert cook.say("set a timer for one minute for the eggs") == "The egg timer is set for one minute."
+    assert not cook.kitchen.calls
+
+
+def test_the_names_and_timers_outlast_a_cut(cook):
+    cook.run("set a timer for twenty minutes for the eggs", 1)
+    cook.cut(120)
+    assert cook.say("how long on the egg timer") == "Seventeen minutes left on the egg timer."
+    assert fold(cook.events).timers == cook.kitchen.timers
