@@ -106,15 +106,10 @@ def jar(text: object) -> Word:
     return word
 
 
-def jar_name(value: str) -> str:
-    """Return a jar size as it is spoken, in the plural."""
-    return {
-        "half_pint": "half-pints",
-        "pint": "pints",
-        "pint_and_half": "pint-and-a-half jars",
-        "quart": "quarts",
-        "half_gallon": "half-gallons",
-    }.get(value, value)
+def jar_name(value: str, count: float = 2) -> str:
+    """Return a jar size as it is spoken; in the plural unless it is one jar."""
+    one = {"half_pint": "half-pint", "pint_and_half": "pint-and-a-half jar", "half_gallon": "half-gallon"}
+    return one.get(value, value) + ("" if count == 1 else "s")
 
 
 def altitude(value: object) -> Word:

@@ -13,7 +13,7 @@ from .library import product, product_ids, raw
 
 __all__ = ["Food", "Found", "find_food", "food_name", "foods", "refused_entry", "similar_names", "spoken_names"]
 
-_SIMILAR = 0.75  # of difflib's 0 to 1: one or two slips in a word; tried by hand on misspelt foods
+_SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
 _FILLERS = {"the", "some", "my", "of", "our", "fresh"}
 
 
@@ -99,11 +99,19 @@ def find_food(text: object) -> Found:
 
 
 def similar_names(said: str) -> tuple[str, ...]:
-    """Return up to three known names that are spelled much like this one, for a question; never to go on with."""
+    """Return up to three known names that are spelled much like this one, or else have all its words.
+
+    For a question only; nothing ever goes on with one of them by itself.
+    """
     from difflib import get_close_matches
 
     best: dict[tuple[str | None, ...], str] = {}
-    for name in get_close_matches(said, _phrases(), n=8, cutoff=_SIMILAR):  # the closest first
+    plural = said[:-1] + "ies" if said.endswith("y") else said + "s"
+    if plural in _phrases():
+        return (plural,)
+    spellings = (said,) if said.endswith("s") else (plural, said)  # most foods are listed in the plural
+    close = [name for spelling in spellings for name in get_close_matches(spelling, _phrases(), n=8, cutoff=_SIMILAR)]
+    for name in close or [name for name in _phrases() if said and set(said.split()) <= set(name.split())]:
         meant = _phrases()[name]
         best.setdefault((meant.food, meant.group, meant.refused), name)
     return tuple(best.values())[:3]

@@ -20,6 +20,7 @@ from .yields import Span, jars_from
 __all__ = ["LastLoad", "Plan", "plan"]
 
 _MOST_JARS = 100
+_NO_WAITING = "Jars already filled must not wait for a second load."
 
 
 @dataclass(frozen=True)
@@ -97,7 +98,7 @@ def plan(
             "incomplete",
             asked.food,
             asked.food_name,
-            reason=_still_needed(order, asked.reason if "food" in missing else None),
+            reason=_still_needed(order, asked.reason if asked.choices.get("food") else None),
             missing=tuple(order),
             choices={name: found for name in order if (found := asked.choices.get(name))},
             source=asked.source,
@@ -132,7 +133,7 @@ def _for(item: Product, have: Quantity, jar: str, capacity: int, style: str | No
         lemon_juice_tbsp=_times(jars, lemon),
         citric_acid_tsp=_times(jars, citric),
         text=_text(base, jars, loads),
-        notes=_notes(item, jar, capacity, jars),
+        notes=_notes(item, have.text, jar, capacity, jars),
         source=tuple(dict.fromkeys((*used, "si_defs"))),
     )
 
@@ -147,31 +148,51 @@ def _rest(jars: int, capacity: int) -> int:
 
 
 def _text(base: Plan, jars: Span, loads: Span) -> str:
-    name = inputs.jar_name((base.jar or "").replace("-", "_"))
+    size = (base.jar or "").replace("-", "_")
+    if not jars.high:
+        return f"{base.have} of {base.food_name} will not fill one {inputs.jar_name(size, 1)}."
+    name = inputs.jar_name(size, jars.high)
     about = f", on average {jars.typical}" if jars.typical is not None and jars.low != jars.high else ""
     load = "load" if loads.high == 1 else "loads"
-    if jars.low == jars.high and (base.have or "").rpartition(" ")[2].rstrip("s") in ("jar", "pint", "quart"):
+    if _counted(base.have or ""):
         return f"{_span(jars)} {name} of {base.food_name}: that is {_span(loads)} canner {load}."
     return (
         f"{base.have} of {base.food_name} will make {_span(jars)} {name}{about}; that is {_span(loads)} canner {load}."
     )
 
 
-def _notes(item: Product, jar: str, capacity: int, jars: Span) -> tuple[str, ...]:
-    notes = []
-    rests = [("the fewest", jars.low), ("the most", jars.high)]
-    for which, count in rests if jars.low != jars.high else rests[:1]:
-        full, rest = divmod(int(count), capacity)
-        said = f"{full} full {'load' if full == 1 else 'loads'}" if full else ""
-        said += (" and a last one of " if full else "one load of ") + f"{rest}" if rest else ""
-        notes.append(f"{which.capitalize()} jars, {int(count)}: {said}.")
+def _counted(have: str) -> bool:
+    """Tell jars that stand ready from an amount of food."""
+    return have.rpartition(" ")[2].rstrip("s") in ("jar", "pint", "quart")
+
+
+def _split(count: int, capacity: int) -> str:
+    """Say how so many jars go into the canner."""
+    full, rest = divmod(count, capacity)
+    parts = [f"{full} full {'load' if full == 1 else 'loads'}"] if full else []
+    if rest:
+        parts.append(f"a last one of {rest}" if full else f"one load of {rest}")
+    return " and ".join(parts) or "not one full jar"
+
+
+def _all(count: int, capacity: int) -> str:
+    return f"{count} {'jar' if count == 1 else 'jars'}: {_split(count, capacity)}."
+
+
+def _notes(item: Product, have: str, jar: str, capacity: int, jars: Span) -> tuple[str, ...]:
+    if _counted(have):
+        return (_all(int(jars.low), capacity), _NO_WAITING)
+    if jars.low == jars.high:
+        notes = [_all(int(jars.low), capacity)] if jars.low else []
+    else:
+        ends = (("fewest", int(jars.low)), ("most", int(jars.high)))
+        notes = [f"The {which} jars, {count}: {_split(count, capacity)}." for which, count in ends]
     printed = item.yields.lb_per_7_quarts if jar == "quart" else item.yields.lb_per_9_pints
     if jar not in ("pint", "quart") or not (printed or item.yields.styles or item.yields.recipe):
         notes.append("The yield is printed for other jars; it was carried over by volume, which is exact.")
     if item.yields.note:
         notes.append(f"Yield note: {item.yields.note}.".replace("..", "."))
-    notes.append("Yields vary widely: this is for planning, and jars already filled must not wait for a second load.")
-    return tuple(notes)
+    return (*notes, "Yields vary widely: this is for planning.", _NO_WAITING)
 
 
 def _fits(capacity: int | None) -> bool:

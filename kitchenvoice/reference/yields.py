@@ -42,13 +42,13 @@ def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None)
     tables: list[Yields | StyleYield] = [yields.styles[style]] if style else list(yields.styles.values()) or [yields]
     weight = _pounds(have, tables[0].container)
     if isinstance(weight, str):
-        return f"{weight} of {food_name(item.id)}."
+        return f"{weight} of {food_name(item.id)}. Weigh it and say the pounds."
     if yields.recipe:
         each = [weight / _exact(yields.recipe.lb) * _exact(p) / _PINTS[jar] for p in yields.recipe.pints]
         return Span(math.floor(min(each)), math.floor(max(each)))
     counted = [weight / per_jar for table in tables for per_jar in _pounds_per_jar(table, jar)]
     if not counted:
-        return f"No yield by weight is printed for {food_name(item.id)}."
+        return f"No yield by weight is printed for {food_name(item.id)}. Count the jars instead."
     typical = [weight / load for table in tables if (load := _load_average(table, jar))]
     low, high = min(counted), max(counted)
     if have.unit == _name(tables[0].container) and (printed := _printed(tables, jar, have.amount)):

@@ -162,3 +162,45 @@ def test_every_word_is_in_the_speech_models_vocabulary():
     words = {word for phrase in spoken_names() for word in phrase.split()}
     assert sorted(word for word in words if model.vosk_model_find_word(word) < 0) == []
     assert sorted(word for word in raw("names")["typed_only_words"] if model.vosk_model_find_word(word) >= 0) == []
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("grean beans", "green beans"),
+        ("green bean", "green beans"),
+        ("carrotts", "carrots"),
+        ("asparagas", "asparagus"),
+        ("rasberry", "raspberries"),
+        ("tomatoe", "tomatoes"),
+        ("chiken", "chicken"),
+        ("peeches", "peaches"),
+        ("zuchini", "zucchinis"),
+        ("brocoli", "broccoli"),
+        ("snapbeans", "snap beans"),
+        ("lima", "limas"),
+        ("snap", "snap beans"),
+    ],
+)
+def test_a_misspelt_food_is_asked_back_and_never_answered(typed, meant):
+    rest = {"pack": "hot", "jar": "pint", "method": "pressure", "gauge": "dial", "altitude_ft": 0}
+    answer = lookup(typed, **rest)
+    assert (answer.status, answer.food, answer.minutes, answer.psi) == ("refused", None, None, None)
+    assert answer.choices["food"][0] == meant
+    assert len(answer.choices["food"]) <= (1 if meant == f"{typed}s" else 3)
+    assert f"Did you mean {meant}" in answer.reason
+    assert answer.reason.endswith("?")
+    assert find_food(meant).kind != "unknown"
+
+
+@pytest.mark.parametrize("typed", ["moon rocks", "x", "qwertz", "?"])
+def test_a_food_like_no_other_gets_no_suggestion(typed):
+    answer = lookup(typed)
+    assert answer.choices.get("food", ()) == ()
+    assert "Did you mean" not in answer.reason
+
+
+def test_suggestions_are_of_one_food_each():
+    for typed in ("grean beens", "tomatoe", "cherrys", "potatos", "dill pickel"):
+        meant = [find_food(name) for name in lookup(typed).choices["food"]]
+        assert len({(m.food, m.group, m.refused) for m in meant}) == len(meant)

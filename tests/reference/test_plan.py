@@ -273,3 +273,50 @@ def test_without_her_times_packing_and_heating_are_not_made_up():
     made = day_plan(answer, 1)
     assert "pack" not in [stage.name for stage in made.stages]
     assert "no published figure" in made.note
+
+
+def test_too_little_for_one_jar_is_said_in_words():
+    made = plan("carrots", "8 oz", "quart", 7)
+    assert made.jars is not None
+    assert (made.status, made.jars.high) == ("ok", 0)
+    assert made.text == "8 ounces of carrots will not fill one quart."
+    assert not any("jars, 0" in note for note in made.notes)
+    some = plan("carrots", "2 1/2 lb", "quart", 7)
+    assert some.text == "2.5 pounds of carrots will make 0 to 1 quart, on average 1; that is 0 to 1 canner load."
+    assert some.notes[:2] == ("The fewest jars, 0: not one full jar.", "The most jars, 1: one load of 1.")
+
+
+@pytest.mark.parametrize(
+    ("have", "split"),
+    [
+        ("2 rows of 7 jars", "14 jars: 2 full loads."),
+        ("15 jars", "15 jars: 2 full loads and a last one of 1."),
+        ("3 jars", "3 jars: one load of 3."),
+        ("1 jar", "1 jar: one load of 1."),
+    ],
+)
+def test_counted_jars_are_split_into_loads_without_talk_of_yields(have, split):
+    assert plan("green beans", have, "quart", 7).notes == (
+        split,
+        "Jars already filled must not wait for a second load.",
+    )
+
+
+def test_what_a_plan_still_needs_is_what_it_lists_as_missing():
+    made = plan(None, "28 lb", "pint", 9)
+    assert (made.missing, made.reason) == (("food",), "Still needed: the food.")
+    asked = plan("beans", "28 lb", "pint", 9)
+    assert asked.missing == ("food",)
+    assert asked.reason.startswith("Which beans")
+
+
+def test_where_no_yield_is_printed_the_refusal_says_how_to_go_on():
+    assert plan("green beans", "1 crate", "pint", 9).reason.endswith("Weigh it and say the pounds.")
+    assert plan("chicken with bones", "10 lb", "quart", 7).reason.endswith("Count the jars instead.")
+    assert plan("chicken with bones", "10 jars", "quart", 7).status == "ok"
+
+
+def test_a_misspelt_food_is_not_planned():
+    made = plan("grean beans", "28 lb", "quart", 7)
+    assert (made.status, made.jars) == ("refused", None)
+    assert made.reason.endswith("Did you mean green beans?")
