@@ -37,7 +37,7 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
     """Return everything a board may show of a conversation at `t`."""
     talk = conversation.talk
     loads = talk.kitchen.open_loads
-    question = talk.question if talk.question is not None and not talk.question.passive else None
+    question = talk.question if talk.question is not None and talk.question.pressing else None
     phrases = steering.phrases(talk)
     return Seen(
         t=t,

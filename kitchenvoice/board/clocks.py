@@ -57,9 +57,8 @@ def _leading(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
         yield Clock(id=f"{name}-{load.id}", label="", note=labels("clock", "doubt"))
     elif timer is not None:
         yield _running(timer, f"{timer.name}-{load.id}", labels("clock", key or timer.name), t)
-    elif load.stage is Stage.HOLD and hold is not None:
-        minutes = f"{load.process.minutes:g}"
-        note = labels("clock", "over") if hold.done else labels("clock", "stopped", minutes=minutes)
+    elif load.stage is Stage.HOLD and hold is not None and hold.lost_t is not None:
+        note = labels("clock", "stopped", minutes=f"{load.process.minutes:g}")
         yield Clock(id=f"hold-{load.id}", label="", note=note)
 
 

@@ -27,6 +27,11 @@ class Glass:
         """Lay a new picture there. Returns at once."""
         self._latest = (seen, self.now())
 
+    @property
+    def latest(self) -> Seen | None:
+        """The latest picture, as it was when it came."""
+        return None if self._latest is None else self._latest[0]
+
     def look(self) -> View:
         """Return what is to be shown now: the picture with its clocks counted on, or without them if it is stale."""
         latest = self._latest

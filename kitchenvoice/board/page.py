@@ -15,9 +15,10 @@ from kitchenvoice.board.view import CallView, LoadView, View
 
 __all__ = ["REGIONS", "door_page", "left_of", "page", "regions"]
 
-REGIONS = ("notice", "calls", "loads", "say", "talk")
+REGIONS = ("notice", "calls", "asked", "loads", "say", "talk")
 """The parts of the page that change, by their id."""
 _BLANK = "–:––"
+_MOST_LIDS = 24
 
 
 def page(view: View) -> str:
@@ -40,6 +41,7 @@ def page(view: View) -> str:
 <div id="notice" role="alert">{parts["notice"]}</div>
 <main>
 <section id="calls" aria-label="{_text(labels("board", "calls"))}">{parts["calls"]}</section>
+<section id="asked" aria-label="{_text(labels("board", "asked"))}">{parts["asked"]}</section>
 <section id="loads" aria-label="{_text(labels("board", "loads"))}">{parts["loads"]}</section>
 </main>
 <aside aria-label="{_text(labels("board", "talk"))}">
@@ -102,6 +104,7 @@ def regions(view: View, *, times: bool) -> Mapping[str, str]:
     return {
         "notice": _text(view.notice),
         "calls": "".join(_call(call, view.live, labels) for call in view.calls),
+        "asked": _asked(view, labels),
         "loads": "".join(_loads(view, labels, times=times)),
         "say": _say(view, labels),
         "talk": _talk(view, labels),
@@ -119,10 +122,10 @@ def left_of(view: View) -> Mapping[str, tuple[float, float]]:
 
 def _call(call: CallView, live: bool, labels: Labels) -> str:
     name = f'<span class="whose">{_text(call.name)}</span> ' if call.name else ""
-    do = f'<p class="do">{_text(call.do)}</p>' if call.do else ""
-    age = f'<p class="age">{_text(call.age)}</p>' if call.age else ""
+    do = f'<span class="do">{_text(call.do)}</span> ' if call.do else ""
+    age = f'<span class="age">{_text(call.age)}</span>' if call.age else ""
     return f"""<article class="call">
-<div><h2>{name}{_text(call.text)}</h2>{do}{age}</div>
+<div><h2>{name}{_text(call.text)}</h2><p>{do}{age}</p></div>
 <form method="post" action="/answered"><input type="hidden" name="key" value="{_text(call.key)}">
 <button{"" if live else " disabled"}>{_text(labels("board", "answered"))}</button></form>
 </article>"""
@@ -144,6 +147,8 @@ def _loads(view: View, labels: Labels, *, times: bool) -> Iterator[str]:
 
 def _load(load: LoadView, labels: Labels, *, times: bool) -> str:
     here = f'<p class="here">{_text(labels("board", "this_load"))}</p>' if load.here else ""
+    mark = '<span class="mark" aria-hidden="true">!</span> ' if load.amiss else ""
+    lids = "" if load.packed is None else _lids(*load.packed)
     caution = ""
     if load.caution:
         caution = f'<p class="caution"><strong>{_text(labels("board", "caution"))}</strong> {_text(load.caution)}</p>'
@@ -153,10 +158,18 @@ def _load(load: LoadView, labels: Labels, *, times: bool) -> str:
 <div class="head">
 <p class="lid"><span class="told">{_text(number)}</span><span aria-hidden="true">{load.number}</span></p>
 <div><h2>{_text(load.name)}</h2><p class="detail">{_text(load.detail)}</p></div>
-<p class="stage">{_text(load.stage)}</p>{here}</div>
-<div class="body">{clocks}<div class="words">{caution}<p class="step">{_text(load.step)}</p></div></div>
+<div class="state"><p class="stage{" amiss" if load.amiss else ""}">{mark}{_text(load.stage)}</p>{here}</div></div>
+<div class="body">{clocks}<div class="words">{caution}<p class="step">{_text(load.step)}</p>{lids}</div></div>
 <dl>{"".join(_particular(each) for each in load.particulars)}</dl>
 </article>"""
+
+
+def _lids(packed: int, planned: int) -> str:
+    """Draw a lid for each jar, full for those packed; the words for it are among the particulars."""
+    if packed < 1:
+        return ""
+    full = '<i class="full"></i>' * min(packed, _MOST_LIDS)
+    return f'<p class="lids" aria-hidden="true">{full}{"<i></i>" * (min(planned, _MOST_LIDS) - packed)}</p>'
 
 
 def _particular(each: Particular) -> str:
@@ -167,41 +180,51 @@ def _particular(each: Particular) -> str:
 
 
 def _clock(clock: Clock, *, times: bool) -> str:
-    label = f'<p class="label">{_text(clock.label)}</p>' if clock.label else ""
     if clock.left_s is None:
-        return f'<div class="clock still">{label}<p class="note">{_text(clock.note)}</p></div>'
-    figures = _figures(clock.left_s) if times else f"<b>{_BLANK}</b>"
+        label = f'<p class="label">{_text(clock.label)}</p>' if clock.label else ""
+        return f'<div class="clock still"><p class="note">{_text(clock.note)}</p>{label}</div>'
+    written = face(clock.left_s)
+    unit = written[0][1] if times and len(written) == 1 else ""
+    label = f'<p class="label"><span class="unit">{unit}</span> {_text(clock.label)}</p>'
+    figures = _figures(written) if times else f"<b>{_BLANK}</b>"
     gone = f' value="{max(0.0, clock.total_s - clock.left_s):.0f}"' if times else ""
     return (
         f'<div class="clock" role="timer" data-clock="{_text(clock.id)}">'
-        f'<p class="time" data-signs="{_signs(clock.left_s)}">{figures}</p>'
+        f'<p class="time" data-signs="{_signs(written) if times else 5}">{figures}</p>'
         f'<progress aria-hidden="true" max="{clock.total_s:g}"{gone}></progress>{label}</div>'
     )
 
 
-def _figures(left_s: float) -> str:
-    return "".join(f"<b>{figures}</b><small>{unit}</small>" for figures, unit in face(left_s))
+def _figures(written: tuple[tuple[str, str], ...]) -> str:
+    """Write the figures large; a single unit stands below, in the label, several stand beside them."""
+    if len(written) == 1:
+        return f"<b>{written[0][0]}</b>"
+    return "".join(f"<b>{figures}</b><small>{unit}</small>" for figures, unit in written)
 
 
-def _signs(left_s: float) -> int:
-    """Tell how wide a time is, in signs: the style makes wide ones a little smaller."""
-    return 6 if sum(len(figures) for figures, _ in face(left_s)) > 5 or left_s > 3 * 3600 else 5
+def _signs(written: tuple[tuple[str, str], ...]) -> int:
+    """Tell how wide a time is: the style makes a wide one a little smaller."""
+    return 6 if len(written) > 1 or len(written[0][0]) > 5 else 5
 
 
 # ---------------------------------------------------------------- the talk
 
 
+def _asked(view: View, labels: Labels) -> str:
+    if not view.question:
+        return ""
+    answer = f"<p>{_text(labels('board', 'answer', answers=view.answers))}</p>" if view.answers else ""
+    return f"""<p class="ask" aria-hidden="true">?</p>
+<div><h2>{_text(view.question)}</h2>{answer}</div>"""
+
+
 def _say(view: View, labels: Labels) -> str:
     if view.asleep:
         return f"<h2>{_text(labels('board', 'asleep', attention=view.attention))}</h2>"
-    asked = ""
-    if view.question:
-        answer = f"<p>{_text(labels('board', 'answer', answers=view.answers))}</p>" if view.answers else ""
-        asked = f'<h2>{_text(labels("board", "asked"))}</h2><p class="question">{_text(view.question)}</p>{answer}'
     if not view.phrases:
-        return asked
+        return ""
     items = "".join(f"<li>{_text(phrase)}</li>" for phrase in view.phrases)
-    return f"{asked}<h2>{_text(labels('board', 'say', attention=view.attention))}</h2><ul>{items}</ul>"
+    return f"<h2>{_text(labels('board', 'say', attention=view.attention))}</h2><ul>{items}</ul>"
 
 
 def _talk(view: View, labels: Labels) -> str:

@@ -61,7 +61,7 @@ def _target(process: Process, labels: Labels) -> str:
         return labels("facts", "weight", psi=psi)
     if process.psi is not None and process.psi != process.target_psi:
         return labels("facts", "psi_dial", psi=psi, tested=f"{process.psi:g}")
-    return labels("facts", "psi_slightly", psi=psi)
+    return labels("facts", "psi", psi=psi)
 
 
 def _reported(load: Load, t: float, labels: Labels) -> Particular:

@@ -8,7 +8,7 @@ from kitchenvoice.board.clocks import Clock, clocks_of, timers_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
 from kitchenvoice.board.seen import Line, Seen
 from kitchenvoice.board.texts import Labels, load_labels
-from kitchenvoice.process import Call, Load, step_of
+from kitchenvoice.process import Call, Load, Stage, step_of
 
 __all__ = ["CallView", "LoadView", "View", "view_of"]
 
@@ -26,7 +26,10 @@ class CallView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadView:
-    """One open load; `here` marks the one that words without a name are about."""
+    """One open load; `here` marks the one that words without a name are about, `amiss` one whose time doesn't count.
+
+    `packed` is the jars packed and the jars planned while it is being packed, else `None`.
+    """
 
     id: int
     number: int
@@ -38,6 +41,8 @@ class LoadView:
     clocks: tuple[Clock, ...]
     particulars: tuple[Particular, ...]
     here: bool
+    amiss: bool = False
+    packed: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,6 +129,8 @@ def _load(load: Load, seen: Seen, t: float, labels: Labels) -> LoadView:
         clocks=clocks_of(load, t, labels),
         particulars=particulars_of(load, t, labels),
         here=several and load.id == seen.focus,
+        amiss=load.doubt or (load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None),
+        packed=(load.packed, load.planned) if load.stage is Stage.PACK else None,
     )
 
 

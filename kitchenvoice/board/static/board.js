@@ -41,11 +41,13 @@
     const shown = known && vouched();
     const left = shown ? Math.max(0, known[0] - (performance.now() - known[2]) / 1000) : 0;
     const figures = shown ? face(left) : [["–:––", ""]];
+    const single = figures.length === 1;
     const text = figures.flat().join(" ");
     element.classList.toggle("hidden-time", !shown);
     if (time.dataset.text === text) return;
     time.dataset.text = text;
-    const long = figures.length > 1 || figures[0][0].length > 5;
+    const long = !single || figures[0][0].length > 5;
+    element.querySelector(".unit").textContent = single ? figures[0][1] : "";
     time.dataset.signs = long ? "6" : "5";
     time.replaceChildren(
       ...figures.flatMap(([number, unit]) => {
@@ -53,7 +55,7 @@
         const small = document.createElement("small");
         big.textContent = number;
         small.textContent = unit;
-        return unit ? [big, small] : [big];
+        return single ? [big] : [big, small];
       }),
     );
     if (shown) bar.value = known[1] - left;

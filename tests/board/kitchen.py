@@ -1,0 +1,148 @@
+"""Kitchens for the board's tests: a day played in words on a simulated clock, and a board that shows where it stands."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache
+
+from kitchenvoice.board import Glass, Place, Seen
+from kitchenvoice.board.door import Door
+from kitchenvoice.board.server import BoardServer
+from kitchenvoice.clock import SystemClock
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.live_board import Watch
+from kitchenvoice.ports import Utterance
+from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.rehearsal.scenario import seconds_of
+
+MORNING = 1_786_521_600.0
+IDLE = ("what is on the shelf",)
+PACKING = (
+    "start seven quarts of green beans raw pack in canner one", "yes", "clear", "done", "clear", "next", "next",
+    "@ 00:08:00", "three jars packed",
+)  # fmt: skip
+VENTING = (*PACKING, "seven jars are in", "yes", "lid is locked", "@ 00:15:00", "steam is steady")
+VENTED = (*VENTING, "@ 00:25:01")
+HOLDING = (*VENTED, "weight is on", "@ 00:29:00", "pressure is eleven", "@ 00:31:01", "twelve")
+LOST = (*HOLDING, "@ 00:34:00", "the pressure dropped to nine")
+TWO_LOADS = (
+    *HOLDING, "start nine pints of carrots hot pack in canner two", "yes", "clear", "done", "clear",
+    "nine jars packed", "nine jars are in", "lid is locked", "@ 00:38:00", "steam is steady", "@ 00:44:00",
+)  # fmt: skip
+TWO_CALLS = (*TWO_LOADS, "@ 00:48:01", "set a timer for six minutes", "@ 00:54:10")
+THREE_LOADS = (*TWO_LOADS, "start eight pints of peaches hot pack in boiling water", "yes")
+FULL = (*TWO_LOADS, "set a timer for twenty minutes", "start eight pints of peaches hot pack in boiling water", "yes")
+RESTING = (
+    *HOLDING, "@ 00:54:01", "heat is off", "@ 01:30:00", "gauge is at zero", "@ 01:40:05", "lid is off",
+    "seven jars are out", "@ 01:45:00",
+)  # fmt: skip
+COUNTED = (*RESTING, "@ 14:00:00", "six sealed one failed", "yes")
+
+
+@cache
+def book() -> GrammarBook:
+    """The grammar, read once."""
+    return GrammarBook.load()
+
+
+class Day:
+    """A conversation that is led through a day: "@ 00:15:00" lets it become that time, anything else is typed."""
+
+    def __init__(self, *lines: str) -> None:
+        self.conversation = Conversation(book(), PRACTICE_KITCHEN)
+        self.glass = Glass(lambda: 0.0)
+        self.watch = Watch(self.glass)
+        self.t = MORNING
+        self._show = self.watch.follow(lambda *_: None)
+        self._take(self.conversation.begin(self.t))
+        self.play(*lines)
+
+    def play(self, *lines: str) -> Day:
+        """Go on with the day."""
+        for line in lines:
+            if line.startswith("@ "):
+                self._until(MORNING + seconds_of(line.removeprefix("@ ")))
+            else:
+                self._take(self.conversation.hear(Utterance((line,)), self.t, typed=True))
+        return self
+
+    def _until(self, t: float) -> None:
+        while (coming := self.conversation.next_t()) is not None and coming < t:
+            self.t = coming + 0.001
+            self._take(self.conversation.tick(self.t))
+        self.t = t
+        self._take(self.conversation.tick(t))
+
+    def answered(self, key: str) -> None:
+        """Answer a call by hand."""
+        self._take(self.conversation.answered(key, self.t))
+
+    def _take(self, turn: Turn) -> None:
+        for note in turn.notes:
+            self._show(note.kind, note.text, str(note.data.get("intent") or note.data.get("reason") or "") or None)
+        for announcement in turn.announcements:
+            self._show("kitchenvoice", announcement.text, None)
+        self.watch.look(self.conversation, self.t)
+
+    @property
+    def seen(self) -> Seen:
+        """The picture as it is now."""
+        latest = self.glass.latest
+        assert latest is not None
+        return latest
+
+
+class ServedDay:
+    """A day on a board: a loop that puts the picture on the glass ten times a second, and the server."""
+
+    def __init__(self, *lines: str, make_door: Callable[[], Door] | None = None) -> None:
+        clock = SystemClock()
+        self.day = Day(*lines)
+        self.glass = Glass(lambda: clock.now().elapsed)
+        self.answered: list[str] = []
+        self._begun = self.glass.now()
+        self._ended = threading.Event()
+        self._hung = threading.Event()
+        self._lock = threading.Lock()
+        door = None if make_door is None else make_door()
+        self.server = BoardServer(Place("127.0.0.1", 0), self.glass, self._answer, door)
+        self.url = self.server.url
+        self._thread = threading.Thread(target=self._loop, daemon=True)
+        self._thread.start()
+        self.server.start()
+
+    def play(self, *lines: str) -> None:
+        """Go on with the day; the board shows it within half a second."""
+        with self._lock:
+            self.day.play(*lines)
+            self._begun = self.glass.now()
+
+    def hang(self) -> None:
+        """Let the loop stop turning, as a program that is stuck does."""
+        self._hung.set()
+
+    def go_on(self) -> None:
+        """Let it turn again."""
+        self._hung.clear()
+
+    def _answer(self, key: str) -> None:
+        self.answered.append(key)
+        with self._lock:
+            self.day.answered(key)
+
+    def _loop(self) -> None:
+        while not self._ended.wait(0.1):
+            if not self._hung.is_set():
+                with self._lock:
+                    seen = self.day.seen
+                    self.glass.put(replace(seen, t=seen.t + self.glass.now() - self._begun))
+
+    def close(self) -> None:
+        """End the day in order."""
+        self.server.close()
+        self._ended.set()
+        self._thread.join()
