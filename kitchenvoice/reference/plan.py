@@ -149,16 +149,15 @@ def _rest(jars: int, capacity: int) -> int:
 
 def _text(base: Plan, jars: Span, loads: Span) -> str:
     size = (base.jar or "").replace("-", "_")
+    have = f"{(base.have or '')[:1].upper()}{(base.have or '')[1:]}"
     if not jars.high:
-        return f"{base.have} of {base.food_name} will not fill one {inputs.jar_name(size, 1)}."
+        return f"{have} of {base.food_name} will not fill one {inputs.jar_name(size, 1)}."
     name = inputs.jar_name(size, jars.high)
     about = f", on average {jars.typical}" if jars.typical is not None and jars.low != jars.high else ""
     load = "load" if loads.high == 1 else "loads"
     if _counted(base.have or ""):
         return f"{_span(jars)} {name} of {base.food_name}: that is {_span(loads)} canner {load}."
-    return (
-        f"{base.have} of {base.food_name} will make {_span(jars)} {name}{about}; that is {_span(loads)} canner {load}."
-    )
+    return f"{have} of {base.food_name} will make {_span(jars)} {name}{about}; that is {_span(loads)} canner {load}."
 
 
 def _counted(have: str) -> bool:

@@ -27,6 +27,7 @@ _UNITS = {
 _UNIT_WORDS = {word: unit for unit, words in _UNITS.items() for word in words.split()}
 _NUMBERS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "three-quarters": Fraction(3, 4)}
+_PARTS_OF_ONE = {Fraction(1, 2): "half", Fraction(1, 4): "a quarter of", Fraction(3, 4): "three quarters of"}
 _FILLERS = {"and", "a", "an", "of"}
 _HELP = 'Say how much there is as a number and a unit, like "28 lb" or "2 bushels".'
 _LARGEST = 100_000
@@ -44,7 +45,9 @@ class Quantity:
 
     @property
     def text(self) -> str:
-        """Return the quantity as it is read back."""
+        """Return the quantity as it is read back: half a bushel, 1 pound, 2.5 pounds."""
+        if self.amount in _PARTS_OF_ONE:
+            return f"{_PARTS_OF_ONE[self.amount]} a {self.unit}"
         return f"{float(self.amount):g} {self.unit}" + (
             "" if self.amount == 1 else "es" if self.unit[-1] == "h" else "s"
         )

@@ -281,6 +281,7 @@ def test_too_little_for_one_jar_is_said_in_words():
     assert (made.status, made.jars.high) == ("ok", 0)
     assert made.text == "8 ounces of carrots will not fill one quart."
     assert not any("jars, 0" in note for note in made.notes)
+    assert plan("carrots", "half a pound", "pint", 9).text == "Half a pound of carrots will not fill one pint."
     some = plan("carrots", "2 1/2 lb", "quart", 7)
     assert some.text == "2.5 pounds of carrots will make 0 to 1 quart, on average 1; that is 0 to 1 canner load."
     assert some.notes[:2] == ("The fewest jars, 0: not one full jar.", "The most jars, 1: one load of 1.")
