@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
@@ -15,14 +16,21 @@ if TYPE_CHECKING:
 __all__ = ["explain_command", "lookup_command", "plan_command"]
 
 _EXIT = {"ok": 0, "refused": 4, "incomplete": 5}
-_FUNCTION = Callable[..., Any]
+
+
+def number(text: str) -> float:
+    """Understand a number as people write it: 1500, 1,500 or 609.6; a comma counts only where it parts thousands."""
+    try:
+        return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
+    except ValueError:
+        raise click.BadParameter(f"{text!r} isn't a number. Write it like 1500.") from None
 
 
 def _process_options(function: _FUNCTION) -> _FUNCTION:
     for option in (
         click.option("--json", "as_json", is_flag=True, help="Print one JSON object, as a pipe does."),
-        click.option("--altitude-m", type=float, help="Altitude in meters, rounded up to feet."),
-        click.option("--altitude-ft", type=float, help="Altitude in feet."),
+        click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet."),
+        click.option("--altitude-ft", type=number, help="Altitude in feet."),
         click.option("--gauge", help="dial or weighted; for pressure only."),
         click.option("--method", help="pressure or boiling-water."),
         click.option("--jar", help="half-pint, pint, pint-and-half or quart."),
@@ -135,9 +143,9 @@ def plan_command(
 
 
 @click.command("explain")
-@click.option("--psi", type=float, required=True, help="Pressure on the gauge, in pounds.")
-@click.option("--altitude-ft", type=float, help="Altitude in feet.")
-@click.option("--altitude-m", type=float, help="Altitude in meters, rounded up to feet.")
+@click.option("--psi", type=number, required=True, help="Pressure on the gauge, in pounds.")
+@click.option("--altitude-ft", type=number, help="Altitude in feet.")
+@click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object, as a pipe does.")
 @click.pass_context
 def explain_command(

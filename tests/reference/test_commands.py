@@ -62,6 +62,22 @@ def test_meters_are_rounded_up_into_the_next_band():
     assert run(lookup_command, *FULL, "--altitude-m", "nan").exit_code == 2
 
 
+@pytest.mark.parametrize(
+    ("typed", "feet"), [("2,000", 2_000), ("2,000.5", 2_001), ("2000", 2_000), (" 1500 ", 1_500), ("1e3", 1_000)]
+)
+def test_an_altitude_may_be_written_as_people_write_it(typed, feet):
+    said = json.loads(run(lookup_command, *FULL, "--altitude-ft", typed).output)
+    assert (said["status"], said["altitude_ft"]) == ("ok", feet)
+
+
+@pytest.mark.parametrize("typed", ["high", "1,5", "1,50", ",500", "2 000", "5280ft", ""])
+def test_an_altitude_that_could_mean_two_things_is_not_taken(typed):
+    result = run(lookup_command, *FULL, "--altitude-ft", typed)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert "isn't a number" in result.stderr
+
+
 def test_bones_and_options_can_be_said():
     rest = ["--pack", "raw", "--jar", "pint", "--method", "pressure", "--gauge", "dial", "--altitude-ft", "0"]
     assert json.loads(run(lookup_command, "--food", "chicken", "--bones", "with", *rest).output)["minutes"] == 65
