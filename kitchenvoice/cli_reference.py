@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 __all__ = ["explain_command", "lookup_command", "plan_command"]
 
 _EXIT = {"ok": 0, "refused": 4, "incomplete": 5}
+_FUNCTION = Callable[..., Any]
 
 
 def number(text: str) -> float:
