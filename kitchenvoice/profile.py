@@ -25,6 +25,7 @@ __all__ = [
     "JAR_SIZES",
     "Canner",
     "Profile",
+    "canner_names",
     "change_profile",
     "home",
     "load_profile",
@@ -85,6 +86,11 @@ class Profile:
     def canner(self, number: int) -> Canner | None:
         """Return the canner of that number, if the kitchen has it."""
         return next((canner for canner in self.canners if canner.number == number), None)
+
+
+def canner_names(profile: Profile) -> dict[str, int]:
+    """Return the names by which canners can be called, with their numbers."""
+    return {canner.name: canner.number for canner in profile.canners if canner.name}
 
 
 def home() -> Path:

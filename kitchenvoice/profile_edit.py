@@ -67,28 +67,52 @@ def _with_canners(text: str, before: Sequence[Mapping[str, Any]], after: Sequenc
     numbers = [int(table.get("number", place + 1)) for place, table in enumerate(there)]
     wanted = {canner["number"]: canner for canner in after}
     was = {canner["number"]: canner for canner in before}
+    fresh: list[tuple[int, str, Any]] = []
     for place in reversed(range(len(there))):
         number = numbers[place]
         if number not in wanted and isinstance(tables, AoT):
             del tables[place]
-        elif isinstance(there[place], Table):
+        elif number in wanted and isinstance(there[place], Table):
             there[place].setdefault("number", number)
-            _change_table(there[place], was.get(number, {}), wanted[number])
+            new = _change_table(there[place], was.get(number, {}), wanted[number])
+            fresh += [(sum(other in wanted for other in numbers[:place]), key, value) for key, value in new]
     if isinstance(tables, AoT) and not len(tables):
         document.remove("canner")
     text = tomlkit.dumps(document)
-    fresh = [render_canner(canner) for number, canner in wanted.items() if number not in numbers]
-    return text if not fresh else text.rstrip("\n") + "\n" + "".join(fresh)
+    for place, key, value in fresh:
+        text = _in_its_table(text, place, f"{key} = {render_value(value)}", key)
+    added = [render_canner(canner) for number, canner in wanted.items() if number not in numbers]
+    return text if not added else text.rstrip("\n") + "\n" + "".join(added)
 
 
-def _change_table(table: Table, before: Mapping[str, Any], after: Mapping[str, Any]) -> None:
+def _change_table(table: Table, before: Mapping[str, Any], after: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """Change the lines that are there; return what has none yet."""
+    fresh: list[tuple[str, Any]] = []
     for key, value in after.items():
         if key == "number" or value == before.get(key):
             continue
-        if not _empty(value):
-            table[key] = _plain(value)
+        if _empty(value):
+            if key in table:
+                table.remove(key)
         elif key in table:
-            table.remove(key)
+            table[key] = _plain(value)
+        else:
+            fresh.append((key, value))
+    return fresh
+
+
+def _in_its_table(text: str, place: int, line: str, key: str) -> str:
+    """Put a line into the canner's table: where its commented example is, else right below the head."""
+    heads = list(re.finditer(r"^[ \t]*\[\[[ \t]*canner[ \t]*\]\].*\n?", text, re.MULTILINE))
+    start, end = heads[place].end(), heads[place + 1].start() if place + 1 < len(heads) else len(text)
+    block = text[start:end]
+    example = re.compile(rf"^#[ \t]*{key}[ \t]*=.*$", re.MULTILINE)
+    if example.search(block):
+        block = example.sub(lambda _: line, block, count=1)
+    else:
+        gap = "" if text[:start].endswith("\n") else "\n"
+        block = f"{gap}{line}\n{block}"
+    return text[:start] + block + text[end:]
 
 
 def _plain(value: Any) -> Any:

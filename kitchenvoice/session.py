@@ -17,13 +17,14 @@ from typing import Any, Protocol
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S
 from kitchenvoice.dialogue.turn import Control, Turn
 from kitchenvoice.errors import BadProfile, LogbookError
 from kitchenvoice.heartbeat import Heartbeat, Sign, resume
 from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, Moment, Urgency, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.profile import Profile, write_profile
+from kitchenvoice.profile import Profile, canner_names, change_profile
 
 __all__ = ["Answered", "Ear", "Inbox", "Item", "Mouthpiece", "Session", "Trouble", "Typed", "begin_after"]
 
@@ -109,6 +110,7 @@ class Session:
         self._mouth = mouth
         self.ear = ear
         self._home = home
+        self._kept = conversation.talk.profile
         self._show = show or _show_nothing
         self._watch = watch or _show_nothing
         self._heartbeat = None if home is None else Heartbeat(home)
@@ -262,6 +264,8 @@ class Session:
     def _obey(self, control: Control) -> None:
         if control.name == "altitude":
             self._keep(altitude_ft=int(control.data["feet"]))
+        elif control.name == "profile":
+            self._keep(**control.data)
         elif control.name == "level":
             self._keep(speech_level="brief" if control.data["brief"] else "full")
         else:
@@ -270,12 +274,16 @@ class Session:
     def _keep(self, **changes: Any) -> None:
         profile: Profile = replace(self._conversation.talk.profile, **changes)
         self._conversation.talk.profile = profile
+        if "canners" in changes:
+            self._conversation.use(GrammarBook.load(canners=canner_names(profile)))
         if self._home is None:
             return
         try:
-            write_profile(self._home, profile)
+            change_profile(self._home, self._kept, profile)
         except BadProfile as exc:
             self._trouble(Trouble(f"It holds for today only. {exc}", spoken=True))
+        else:
+            self._kept = profile
 
 
 def begin_after(conversation: Conversation, t: float, off_s: float | None) -> Turn:

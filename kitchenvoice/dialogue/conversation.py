@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, checks, greeting, reports, steering, timers
+from kitchenvoice.dialogue import asking, checks, greeting, reports, setup, steering, timers
 from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
 from kitchenvoice.dialogue.planning import plan_by_voice
 from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
@@ -23,6 +23,7 @@ __all__ = ["Conversation"]
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         **steering.HANDLERS,
+        **setup.HANDLERS,
         **timers.HANDLERS,
         **asking.HANDLERS,
         **reports.HANDLERS,
@@ -73,6 +74,10 @@ class Conversation:
         self.talk = Talk(profile, history, last_seq=last_seq, last_load=last_load, pantry=pantry)
         self._book = book
 
+    def use(self, book: GrammarBook) -> None:
+        """Listen by another book from now on: the canners are called otherwise."""
+        self._book = book
+
     # ------------------------------------------------------------ listening
 
     def open_question(self, t: float) -> Question | None:
@@ -95,6 +100,7 @@ class Conversation:
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
         """Take one utterance; `typed` words are always meant for us."""
         self._run_clock(t)
+        self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         understood = understand(utterance, self.grammar(t, typed=typed))
         self.talk.note("heard", understood.text, intent=understood.intent, reject=understood.reject_reason)
         if understood.intent is None:
@@ -279,6 +285,8 @@ class Conversation:
         talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
         greeting.greet(talk, first=first, off_s=gap_s)
         checks.ask_doubts(talk)
+        if not talk.kitchen.open_loads:
+            setup.offer(talk)
         if talk.question is None:
             self._run_clock(t)
         return self._finish()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.setup import wanted
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Timer
@@ -20,6 +21,8 @@ _TIMERS = ("hold", "vent", "settle", "bath_rest", "rest")
 def greet(talk: Talk, *, first: bool, off_s: float) -> None:
     """Say hello, in full only the very first time; tell the gap, and where each open load is."""
     loads = talk.kitchen.open_loads
+    if first and wanted(talk.profile):
+        return  # the first evening says its own hello
     if first:
         talk.say("talk", "hello", urgency=Urgency.GUIDANCE, attention=talk.profile.attention)
     elif not loads:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.altitude import ask_altitude
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.opening import canner_name, read_back
 from kitchenvoice.dialogue.talk import Talk
@@ -18,7 +18,7 @@ from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT
 from kitchenvoice.reference.names import refused_entry
 
-__all__ = ["set_altitude", "start"]
+__all__ = ["start"]
 
 
 def start(talk: Talk, heard: Heard) -> None:
@@ -201,7 +201,7 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
     if form.method == "pressure" and form.gauge is None:
         _ask(talk, form, "gauge", "gauge", "ask_gauge")
     elif talk.profile.altitude_ft is None:
-        _ask_altitude(talk, lambda _: _go_on(talk, form))
+        ask_altitude(talk, lambda _: _go_on(talk, form))
     elif answer.status != "ok":
         _refuse(talk, answer)
     elif len(answer.options) > 1 and form.option is None:
@@ -251,45 +251,6 @@ def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
         dropped=talk.texts.say("start", "dropped"),
         why=talk.texts.say("whys", "option"),
     )
-
-
-def _ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
-    def answer(heard: Heard) -> bool:
-        feet = heard.slots.get("altitude_ft", heard.slots.get("value"))
-        if heard.intent not in ("number", "set_altitude") or feet is None:
-            return False
-        _confirm_altitude(talk, int(feet), then)
-        return True
-
-    prompt = talk.texts.say("start", "ask_altitude")
-    talk.ask(_question(talk, "altitude", prompt, answer, frozenset({"number", "set_altitude"})))
-
-
-def _confirm_altitude(talk: Talk, feet: int, then: Callable[[int], None]) -> None:
-    def yes() -> None:
-        talk.profile = replace(talk.profile, altitude_ft=feet)
-        talk.control("altitude", feet=feet)
-        then(feet)
-
-    def no() -> None:
-        talk.say("start", "altitude_wrong")
-        _ask_altitude(talk, then)
-
-    said = {"altitude": words.altitude(feet), "digits": words.digits(feet)}
-    why = talk.texts.say("whys", "altitude")
-    talk.ask_yes_no(talk.texts.say("start", "altitude_heard", said), yes, no, keep=True, why=why)
-
-
-def set_altitude(talk: Talk, heard: Heard) -> None:
-    """Take the altitude, read it back digit by digit, and keep it only on a yes: it is the most dangerous setting."""
-    _confirm_altitude(talk, int(heard.slots["altitude_ft"]), lambda feet: _tell_altitude(talk, feet))
-
-
-def _tell_altitude(talk: Talk, feet: int) -> None:
-    other = [load for load in talk.kitchen.open_loads if load.process.altitude_ft != feet and load.processed_t is None]
-    names = words.listed([load_name(talk.kitchen, load) for load in other], "and")
-    kept = talk.texts.say("start", "loads_of_another_altitude", loads=words.capital(names)) if other else ""
-    talk.say("start", "altitude_set", altitude=words.altitude(feet), kept=f" {kept}" if kept else "")
 
 
 def _change(talk: Talk, form: Form) -> None:

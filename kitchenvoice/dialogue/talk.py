@@ -76,6 +76,7 @@ class Talk:
         self.attention_until = 0.0
         self.selected_t = float("-inf")
         self.misses = 0
+        self.sound: tuple[float | None, str | None] = (None, None)
         self.last_said = ""
         self.t = self.kitchen.t
         self._events: list[Event] = []

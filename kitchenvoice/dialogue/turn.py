@@ -36,7 +36,8 @@ class Heard:
 class Control:
     """A wish to the session.
 
-    `stop`; `answered` {keys}; `volume` {step}; `rate` {step}; `altitude` {feet}; `level` {brief}.
+    `stop`; `answered` {keys}; `volume` {step}; `rate` {step}; `altitude` {feet}; `level` {brief}; `profile`
+    {what changes in it}.
     """
 
     name: str

@@ -12,6 +12,7 @@
     % dial 1            what the test of the dial found, in pounds; positive if it reads high
     % dial untested     the dial has no test on record
     % level brief       the speech level (before anything is said)
+    % profile none      nothing is known of the kitchen: the first evening
     % off 00:04:00      the power fails now and is back after that time
 
 Words are compared without case, commas and hyphens, and numbers as words: "25 minutes" is "twenty five minutes".
@@ -35,6 +36,7 @@ _KITCHEN = {
     "altitude": re.compile(r"(\d{1,5}|unknown)$"),
     "dial": re.compile(r"(-?\d(\.\d+)?|untested)$"),
     "level": re.compile(r"(full|brief)$"),
+    "profile": re.compile(r"none$"),
     "off": _TIME,
 }
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")

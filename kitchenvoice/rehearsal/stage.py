@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.talk import Pantry
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.profile import Canner, Profile
+from kitchenvoice.profile import Canner, Profile, canner_names
 from kitchenvoice.rehearsal.scenario import Line, Scenario, clock_text, event_of, plain_words, seconds_of
 from kitchenvoice.session import begin_after
 
@@ -128,6 +128,8 @@ class Rehearsal:
         for line in setting:
             self._set_kitchen(line)
         self._conversation = Conversation(self._book, self._profile, pantry=self._pantry)
+        if any(line.text.startswith("profile") for line in setting):  # the first start is part of the story
+            yield from self._take(self._conversation.begin(self._t))
         for line in self._scenario.lines:
             yield from self._play(line)
 
@@ -139,6 +141,8 @@ class Rehearsal:
         elif word == "dial":
             canners = tuple(_with_dial(canner, value.strip()) for canner in self._profile.canners)
             self._profile = replace(self._profile, canners=canners)
+        elif word == "profile":
+            self._profile = Profile()
         elif word == "level":
             self._profile = replace(self._profile, speech_level=value.strip())
 
@@ -237,6 +241,11 @@ class Rehearsal:
         for control in turn.controls:
             if control.name == "altitude":
                 self._profile = replace(self._profile, altitude_ft=control.data["feet"])
+            elif control.name == "profile":
+                self._profile = replace(self._profile, **control.data)
+                if "canners" in control.data:
+                    self._book = GrammarBook.load(canners=canner_names(self._profile))
+                    self._conversation.use(self._book)
             elif control.name == "level":
                 self._profile = replace(self._profile, speech_level="brief" if control.data["brief"] else "full")
         for event in turn.events:

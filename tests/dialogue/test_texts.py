@@ -46,6 +46,7 @@ LITERALS, PATTERNS = _names_in_code()
 DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
     "stages": {stage.value for stage in kitchenvoice.process.Stage},
+    "months": set(map(str, range(1, 13))),
     "help": {stage.value for stage in kitchenvoice.process.Stage},
 }
 

@@ -32,6 +32,7 @@ _MORE_ANSWERS = {
     "step_check": ("step_report",),
 }
 _SETUP = "setup_"
+_SETUP = "setup_"
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
@@ -86,10 +87,25 @@ QUESTIONS = (
     "setup_attention",
     "setup_level",
     "setup_sound",
+    "setup_yes_no",
+    "setup_units",
+    "setup_altitude",
+    "setup_canners",
+    "setup_name",
+    "setup_gauge",
+    "setup_jars",
+    "setup_layers",
+    "setup_tested",
+    "setup_error",
+    "setup_jar",
+    "setup_attention",
+    "setup_level",
+    "setup_sound",
     "any",
 )
-"""What an open question can expect. `any` stands for all of them but `load`, which is a command at any time,
-`which_timer`, and the three questions about the stove and the challenge of a step, whose answers are reports."""
+"""What an open question can expect; `setup_...` are those of the first evening. `any` stands for all the others but
+`load`, which is a command at any time, `which_timer`, and the three questions about the stove and the challenge of a
+step, whose answers are reports."""
 
 
 class Grammar:
@@ -295,7 +311,8 @@ def _make_room(kept: dict[Any, Any]) -> None:
 def _answers(question: str | None) -> list[str]:
     """Name the rules of question.jsgf for an open question."""
     if question == "any":
-        return [each for each in QUESTIONS if each not in ("load", "which_timer", "any", *_REPORTING) and not each.startswith(_SETUP)]
+        without = ("load", "which_timer", "any", *_REPORTING)
+        return [each for each in QUESTIONS if each not in without and not each.startswith(_SETUP)]
     if question is None:
         return []
     return [*((question,) if question not in _REPORTING else ()), *_MORE_ANSWERS.get(question, ())]

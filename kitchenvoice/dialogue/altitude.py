@@ -1,0 +1,94 @@
+"""The altitude, the most dangerous setting: asked for, read back digit by digit, and kept only on a yes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.reference import metres_to_feet_up
+
+__all__ = ["ask_altitude", "confirm_altitude", "feet_of", "set_altitude", "tell_altitude"]
+
+_FEET_PER_METER = 1 / 0.3048
+_NAMED = ("feet", "foot", "meters", "meter", "level")
+
+
+def ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
+    """Ask for the altitude in her own unit; `then` gets it in feet after her yes."""
+
+    def answer(heard: Heard) -> bool:
+        feet = feet_of(talk, heard)
+        if feet is None:
+            return False
+        confirm_altitude(talk, feet, heard, then, lambda: ask_altitude(talk, then))
+        return True
+
+    key = "ask_altitude_m" if talk.profile.units == "metric" else "ask_altitude"
+    question = Question("altitude", talk.texts.say("start", key), answer, frozenset({"number", "set_altitude"}))
+    question.keep, question.why = True, talk.texts.say("whys", "altitude")
+    question.dropped = talk.texts.say("start", "dropped")
+    talk.ask(question)
+
+
+def feet_of(talk: Talk, heard: Heard) -> int | None:
+    """Return what she said in feet, `None` if it was no altitude. A bare number is in her own unit."""
+    said = heard.slots.get("altitude_ft", heard.slots.get("value"))
+    if heard.intent not in ("number", "set_altitude") or not isinstance(said, int | float):
+        return None
+    bare = not set(heard.text.split()) & set(_NAMED)
+    if bare and talk.profile.units == "metric":
+        return metres_to_feet_up(said)
+    return math.ceil(said)
+
+
+def confirm_altitude(
+    talk: Talk, feet: int, heard: Heard, then: Callable[[int], None], again: Callable[[], None]
+) -> None:
+    """Read the altitude back digit by digit, in meters too if it was said so; keep it only on a yes."""
+
+    def yes() -> None:
+        talk.profile = replace(talk.profile, altitude_ft=feet)
+        talk.control("altitude", feet=feet)
+        then(feet)
+
+    def no() -> None:
+        talk.say("start", "altitude_wrong")
+        again()
+
+    said = {"altitude": words.altitude(feet), "digits": words.digits(feet)}
+    key = "altitude_heard"
+    if _in_meters(talk, feet, heard):
+        meters = math.floor(feet / _FEET_PER_METER + 1e-6)  # whole meters come back as they were said
+        key = "altitude_heard_m"
+        said |= {"meters": words.number(meters), "meter_digits": words.digits(meters)}
+    why = talk.texts.say("whys", "altitude")
+    talk.ask_yes_no(talk.texts.say("start", key, said), yes, no, keep=True, why=why)
+
+
+def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
+    said = set(heard.text.split())
+    if not feet or said & {"feet", "foot", "level"}:
+        return False
+    return "meters" in said or talk.profile.units == "metric"
+
+
+def set_altitude(talk: Talk, heard: Heard) -> None:
+    """Take an altitude that was said in one sentence."""
+
+    def again() -> None:
+        ask_altitude(talk, lambda feet: tell_altitude(talk, feet))
+
+    confirm_altitude(talk, math.ceil(heard.slots["altitude_ft"]), heard, lambda feet: tell_altitude(talk, feet), again)
+
+
+def tell_altitude(talk: Talk, feet: int) -> None:
+    """Say what is set now, and which open loads were set for another altitude."""
+    other = [load for load in talk.kitchen.open_loads if load.process.altitude_ft != feet and load.processed_t is None]
+    names = words.listed([load_name(talk.kitchen, load) for load in other], "and")
+    kept = talk.texts.say("start", "loads_of_another_altitude", loads=words.capital(names)) if other else ""
+    talk.say("start", "altitude_set", altitude=words.altitude(feet), kept=f" {kept}" if kept else "")

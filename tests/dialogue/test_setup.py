@@ -1,0 +1,212 @@
+"""The first evening: what is asked follows from the profile alone; nothing is assumed; what is dangerous is read back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.setup import due, wanted
+from kitchenvoice.dialogue.setup_kitchen import ATTENTION_PHRASES
+from kitchenvoice.ports import Utterance
+from kitchenvoice.profile import Canner, Profile
+from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+
+MORNING = 1_786_521_600.0  # 12 August 2026
+
+
+class Evening:
+    """A first evening that can be broken off; what was kept is all that is known after it."""
+
+    def __init__(self, book, profile=None):
+        self.book, self.profile, self.t = book, profile or Profile(), MORNING
+        self.said, self.kept = "", []
+        self.start()
+
+    def start(self):
+        self.conversation = Conversation(self.book, self.profile)
+        self._take(self.conversation.begin(self.t))
+
+    def _take(self, turn):
+        self.said = " ".join(each.text for each in turn.announcements)
+        for control in turn.controls:
+            if control.name == "profile":
+                self.kept.append(dict(control.data))
+                self.profile = replace(self.profile, **control.data)
+            elif control.name == "altitude":
+                self.profile = replace(self.profile, altitude_ft=control.data["feet"])
+
+    def say(self, *lines, **utterance):
+        for line in lines:
+            self._take(self.conversation.hear(Utterance((line,), **utterance), self.t, typed=not utterance))
+        return self.said
+
+
+@pytest.fixture
+def evening(book):
+    return Evening(book)
+
+
+def test_it_begins_by_itself_only_where_something_vital_is_missing():
+    assert wanted(Profile())
+    assert wanted(replace(PRACTICE_KITCHEN, altitude_ft=None))
+    assert wanted(replace(PRACTICE_KITCHEN, canners=(Canner(number=1, capacity={"quart": 7}),)))
+    assert not wanted(PRACTICE_KITCHEN)
+
+
+def test_a_kitchen_written_by_hand_is_not_asked_about_after_a_change_by_voice(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("change the speech level", "everything", "change canner one", "skip", "dial gauge", "cancel")
+    assert not wanted(evening.profile)
+
+
+def test_what_was_answered_or_skipped_is_not_asked_again(evening):
+    evening.say("feet", "skip")
+    assert due(evening.profile)[0] == "canners"
+    evening.say("none", "quarts", "kitchen voice", "yes", "everything", "skip")
+    assert due(evening.profile) == ()
+    assert (evening.profile.altitude_ft, evening.profile.canners) == (None, ())
+
+
+def test_every_answer_is_kept_before_the_next_question(evening):
+    answers = (
+        "meters",
+        "sixteen hundred",
+        "yes",
+        "one",
+        "weighted gauge",
+        "seven",
+        "nine",
+        "one layer",
+        "skip",
+        "pints",
+    )
+    for answer in answers:
+        evening.say(answer)
+        again = Evening(evening.book, evening.profile)
+        if not evening.said.endswith("Is that right?"):  # what waits for a yes isn't kept yet
+            assert again.said.endswith(evening.said.split(". ")[-1]), answer
+    assert evening.profile.canners == (
+        Canner(number=1, gauge="weighted", capacity={"quart": 7, "pint": 9}, layers={"pint": 1}),
+    )
+
+
+def test_an_altitude_counts_only_after_a_yes(evening):
+    assert "Five two zero zero" in evening.say("feet", "fifty two hundred")
+    assert evening.profile.altitude_ft is None
+    evening.say("no", "fifteen hundred", "yes")
+    assert evening.profile.altitude_ft == 1500
+
+
+@pytest.mark.parametrize(
+    ("units", "said", "feet"),
+    [
+        ("meters", "sixteen hundred", 5250),
+        ("meters", "sixteen hundred feet", 1600),
+        ("feet", "sixteen hundred", 1600),
+        ("feet", "sixteen hundred meters", 5250),
+        ("meters", "sea level", 0),
+        ("meters", "zero", 0),
+    ],
+)
+def test_a_bare_number_is_in_her_own_unit(evening, units, said, feet):
+    heard = evening.say(units, said)
+    assert ("meters" in heard) is (feet == 5250)
+    evening.say("yes")
+    assert evening.profile.altitude_ft == feet
+
+
+@pytest.mark.parametrize(
+    ("said", "day"),
+    [
+        ("june", date(2026, 6, 1)),
+        ("august", date(2026, 8, 1)),
+        ("september", date(2025, 9, 1)),
+        ("june last year", date(2025, 6, 1)),
+        ("in may twenty twenty four", date(2024, 5, 1)),
+        ("never", None),
+    ],
+)
+def test_the_dial_was_tested_in_the_month_she_says(evening, said, day):
+    told = evening.say("feet", "skip", "one", "dial", "skip", "skip", "skip", said)
+    assert evening.profile.canners[0].dial_tested == day
+    assert ("Have it tested" in told) is (day is None or day < date(2025, 8, 12))
+    assert ("What did the test find" in told) is (day is not None)
+
+
+def test_a_test_that_is_still_to_come_is_no_answer(evening):
+    evening.say("feet", "skip", "one", "dial", "skip", "skip", "skip")
+    assert "When was the dial" in evening.say("december this year")
+    assert evening.profile.canners[0].dial_tested is None
+
+
+@pytest.mark.parametrize(
+    ("said", "error", "read_back"),
+    [
+        ("exact", 0.0, "reads true"),
+        ("half a pound high", 0.5, "half a pound high"),
+        ("one pound too low", -1.0, "one pound low"),
+        ("three pounds high", 3.0, "three pounds high"),
+    ],
+)
+def test_what_the_dial_is_off_by_is_read_back_and_counts_only_after_a_yes(evening, said, error, read_back):
+    asked = evening.say("feet", "skip", "one", "dial", "skip", "skip", "skip", "june", said)
+    assert read_back in asked
+    assert evening.profile.canners[0].dial_error_psi is None
+    told = evening.say("yes")
+    assert evening.profile.canners[0].dial_error_psi == error
+    assert ("Replace the gauge" in told) is (abs(error) > 2)
+
+
+def test_a_new_test_of_the_dial_forgets_what_the_old_one_found(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    assert PRACTICE_KITCHEN.canners[0].dial_error_psi == 0.0
+    evening.say("change canner one", *["skip"] * 7, "june", "cancel")
+    assert evening.profile.canners[0].dial_tested == date(2026, 6, 1)
+    assert evening.profile.canners[0].dial_error_psi is None
+
+
+@pytest.mark.parametrize("phrase", ATTENTION_PHRASES)
+def test_every_attention_phrase_can_be_chosen_and_works_at_once(book, phrase):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("change the attention words", phrase, "yes")
+    assert evening.profile.attention == phrase
+    assert "Which food" in evening.say(f"{phrase} start a load", level_dbfs=-30.0)
+    evening.say("cancel")
+    if phrase != "kitchen voice":
+        assert evening.say("kitchen voice start a load", level_dbfs=-30.0) == ""
+
+
+@pytest.mark.parametrize(
+    ("sound", "told"),
+    [
+        ({"level_dbfs": -27.0}, "I hear you well"),
+        ({"level_dbfs": -45.0}, "softly"),
+        ({"level_dbfs": -50.0, "trouble": "too_soft"}, "softly"),
+        ({"level_dbfs": -3.0, "trouble": "too_loud"}, "too loud"),
+        ({}, "Typed words"),
+    ],
+)
+def test_the_sound_check_tells_how_she_is_heard(book, sound, told):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    assert "start a load" in evening.say("sound check")
+    assert told in evening.say("start a load", **sound)
+    assert not evening.conversation.talk.kitchen.loads
+
+
+def test_a_canner_with_a_load_in_it_is_not_forgotten(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("start seven quarts of green beans raw pack", "yes")
+    assert "has a load in it" in evening.say("forget canner one")
+    assert len(evening.profile.canners) == 2
+
+
+def test_the_questions_wait_while_a_load_is_open(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("start seven quarts of green beans raw pack", "yes")
+    talk = evening.conversation.talk
+    later = Conversation(book, Profile(), tuple(talk.history), last_seq=talk.last_seq, last_load=talk.last_load)
+    said = " ".join(each.text for each in later.begin(MORNING + 60, off_s=30).announcements)
+    assert "Do you measure" not in said
