@@ -1,4 +1,4 @@
-"""The first evening: what is asked follows from the profile alone; nothing is assumed; what is dangerous is read back."""
+"""The first evening: asked is what the profile lacks; nothing is assumed; what is dangerous is read back."""
 
 from __future__ import annotations
 

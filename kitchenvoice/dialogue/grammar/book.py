@@ -32,7 +32,6 @@ _MORE_ANSWERS = {
     "step_check": ("step_report",),
 }
 _SETUP = "setup_"
-_SETUP = "setup_"
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
@@ -73,20 +72,6 @@ QUESTIONS = (
     "boil_check",
     "step_check",
     "which_timer",
-    "setup_yes_no",
-    "setup_units",
-    "setup_altitude",
-    "setup_canners",
-    "setup_name",
-    "setup_gauge",
-    "setup_jars",
-    "setup_layers",
-    "setup_tested",
-    "setup_error",
-    "setup_jar",
-    "setup_attention",
-    "setup_level",
-    "setup_sound",
     "setup_yes_no",
     "setup_units",
     "setup_altitude",
