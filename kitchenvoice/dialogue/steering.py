@@ -8,7 +8,6 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import select, where
 from kitchenvoice.dialogue.grammar import QUESTIONS
-from kitchenvoice.dialogue.grammar import QUESTIONS
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
@@ -26,7 +25,6 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
         **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
-        **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
         **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
     }
 )
