@@ -11,6 +11,7 @@ import pytest
 from click.testing import CliRunner
 
 from kitchenvoice import cli_check
+from kitchenvoice.cli_live import start_command
 from kitchenvoice.cli_reference import lookup_command, plan_command
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.reference import library, lookup, names, plan, rules
@@ -146,6 +147,15 @@ def test_the_commands_print_one_sentence_and_no_number(tables):
     result = CliRunner().invoke(plan_command, ["--food", "green beans", "--have", "9 lb", "--jar", "quart"])
     assert result.exit_code == 4
     assert "snap_beans.json" in json.loads(result.output)["reason"]
+
+
+def test_a_session_does_not_start_on_damaged_tables(tables, tmp_path, monkeypatch):
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path / "home"))
+    cut_short(tables / "products" / "snap_beans.json")
+    result = CliRunner().invoke(start_command, ["--typed"], input="help\n")
+    assert isinstance(result.exception, TablesDamaged)
+    assert "snap_beans.json" in str(result.exception)
+    assert result.exception.exit_code == 3
 
 
 @pytest.mark.parametrize(
