@@ -78,15 +78,18 @@ def test_a_changed_figure_is_refused_and_never_said(tables):
     assert lookup("carrots", **BEANS).status == "ok"
 
 
-@pytest.mark.parametrize("place", range(0, 4_000, 250))
-def test_one_flipped_bit_anywhere_in_a_table_is_noticed(tables, place):
+def test_one_flipped_bit_anywhere_in_a_table_is_noticed(tables):
     file = tables / "products" / "snap_beans.json"
-    content = bytearray(file.read_bytes())
-    content[place % len(content)] ^= 1
-    file.write_bytes(content)
-    answer = lookup("green beans", **BEANS)
-    assert (answer.status, answer.minutes, answer.psi) == ("refused", None, None)
-    assert "snap_beans.json" in answer.reason
+    whole = file.read_bytes()
+    for place in range(0, len(whole), 20):
+        spoilt = bytearray(whole)
+        spoilt[place] ^= 1
+        file.write_bytes(spoilt)
+        answer = lookup("green beans", **BEANS)
+        assert (answer.status, answer.minutes, answer.psi) == ("refused", None, None), place
+        assert "snap_beans.json" in answer.reason
+    file.write_bytes(whole)
+    assert lookup("green beans", **BEANS).status == "ok"
 
 
 def cut_short(file):
@@ -119,14 +122,16 @@ def test_whatever_happened_to_a_file_a_look_up_and_a_plan_name_it_and_give_no_nu
     assert made.jars is None
 
 
-@pytest.mark.parametrize("name", EVERY)
-def test_the_self_test_and_the_start_of_a_session_notice_any_file(tables, name):
+def test_the_self_test_and_the_start_of_a_session_notice_any_file(tables):
+    for name in EVERY:
+        whole = (tables / name).read_bytes()
+        (tables / name).write_bytes(whole + b" ")
+        with pytest.raises(TablesDamaged, match=name):
+            require_unchanged()
+        with pytest.raises(TablesDamaged, match=name):
+            cli_check.CHECKS["tables"]()
+        (tables / name).write_bytes(whole)
     assert require_unchanged() == len(EVERY)
-    (tables / name).write_bytes((tables / name).read_bytes() + b" ")
-    with pytest.raises(TablesDamaged, match=name):
-        require_unchanged()
-    with pytest.raises(TablesDamaged, match=name):
-        cli_check.CHECKS["tables"]()
 
 
 def test_a_file_that_nobody_checked_is_noticed(tables):
