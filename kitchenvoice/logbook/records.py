@@ -188,10 +188,15 @@ class Logbook:
         for row in self._rows(f"{_LOAD_QUERY} {where}", (food, jar)):
             yield _record(row)
 
-    def proof(self) -> list[str]:
-        """Check everything: the file, each entry, and that the loads are the fold of the entries. Return the faults."""
+    @property
+    def last_seq(self) -> int:
+        """The number of the latest entry, 0 in an empty log."""
+        return int(self._database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
+
+    def proof(self, *, fold_too: bool = True) -> list[str]:
+        """Check the file, each entry, and that the loads are the fold of the entries. Return the faults."""
         with explained(self._folder):
-            return list(proof(self._database))
+            return list(proof(self._database, fold_too=fold_too))
 
 
 def open_logbook(folder: Path) -> Logbook | None:

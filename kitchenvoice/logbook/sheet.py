@@ -11,7 +11,7 @@ from reportlab.graphics.shapes import Line as Stroke
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate, Spacer
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate
 from reportlab.platypus import Table as Grid
 
 from kitchenvoice.logbook.charts import WIDTH, Box, Chart, Dot, Line, Text
@@ -30,7 +30,6 @@ _TITLE = ParagraphStyle("title", _BODY, fontSize=20, leading=26, textColor=_GREE
 _HEAD = ParagraphStyle("head", _BODY, fontSize=14, leading=20, spaceBefore=8, textColor=_GREEN)
 _CELL = ParagraphStyle("cell", _BODY, fontSize=10, leading=12, spaceAfter=0)
 _NUMBER = ParagraphStyle("number", _CELL, alignment=2)
-_ROWS_TOGETHER = 25
 
 
 def drawable(text: str) -> str:
@@ -77,8 +76,8 @@ def _grid(table: Table, width: float) -> Flowable:
     heads = [_words(head, _NUMBER if small else _CELL) for head, small in zip(table.heads, narrow, strict=True)]
     small = width / (len(narrow) + sum(1 for each in narrow if not each))
     widths = [small if each else 2 * small for each in narrow]
-    grid = Grid([heads, *rows], colWidths=widths, repeatRows=1, style=[("LINEBELOW", (0, 0), (-1, -1), 0.5, _GREY)])
-    return KeepTogether([grid, Spacer(1, 6)]) if len(rows) <= _ROWS_TOGETHER else grid
+    line = [("LINEBELOW", (0, 0), (-1, -1), 0.5, _GREY)]
+    return Grid([heads, *rows], colWidths=widths, repeatRows=1, style=line, spaceAfter=6)
 
 
 def _drawing(chart: Chart, width: float) -> Drawing:

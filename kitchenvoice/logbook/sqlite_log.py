@@ -16,6 +16,7 @@ from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook import schema
 from kitchenvoice.logbook.backups import BackupKeeper, no_logbook, set_aside
 from kitchenvoice.logbook.checking import check_at_start
+from kitchenvoice.logbook.checkpoints import BACKSTOP_PAGES, Checkpointer
 from kitchenvoice.logbook.files import LOCK, NAME, connect_writer, make_private
 from kitchenvoice.logbook.keeping import fold_present, keep, present_rows, rebuild, refresh
 from kitchenvoice.logbook.lock import WriterLock
@@ -42,6 +43,7 @@ class SqliteLog:
         self._guard = RLock()
         self._database: sqlite3.Connection | None = None
         self._backup: BackupKeeper | None = None
+        self._checkpoints = Checkpointer(folder / NAME)
         make_private(folder)
         self._lock = WriterLock(folder / LOCK)
         try:
@@ -58,6 +60,7 @@ class SqliteLog:
         try:
             with explained(self._folder):
                 self._database = connect_writer(path)
+                self._database.execute(f"PRAGMA wal_autocheckpoint = {BACKSTOP_PAGES}")
                 schema.version_of(self._database, path)
                 check_at_start(self._database, path)
                 schema.create(self._database, path)
@@ -108,6 +111,7 @@ class SqliteLog:
             self._folding = folding
             self._last_seq = events[-1].seq
             self._last_load = max(self._last_load, *(event.load or 0 for event in events))
+            self._checkpoints.appended()
 
     def _check_order(self, events: Sequence[Event]) -> None:
         for number, event in enumerate(events, self._last_seq + 1):
@@ -139,6 +143,7 @@ class SqliteLog:
             if self._backup is not None:
                 self._backup.stop()
                 self._backup = None
+            self._checkpoints.stop()
             self._disconnect()
             self._lock.release()
 

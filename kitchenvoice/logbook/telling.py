@@ -43,7 +43,6 @@ _SAYS = {
     "lid_box": "lids from box {box}",
     "used": "{amount:g} {unit} used",
     "note": "note: {text}",
-    "timer_due": "{timer} timer: {mark}",
     "scratched": "entry {seq} taken back",
     "step_done": "step done: {step}",
     "opened": "opened: {count} of {food}",
@@ -121,6 +120,9 @@ def entry_lines(entries: Iterable[Entry]) -> Iterator[tuple[Entry, str]]:
 
 def _say(kind: str, data: Any) -> str:
     """Say an entry; one of a kind that has no sentence, or not these particulars, by its name and values."""
+    if kind == "timer_due":
+        over = data.get("mark") == "end"
+        return f"{data.get('timer')} timer {'over' if over else 'at ' + str(data.get('mark'))}"
     try:
         if kind in _SAYS:
             return _SAYS[kind].format(**{"count": 1, **data})

@@ -29,6 +29,7 @@ from pathlib import Path
 
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog
+from kitchenvoice.logbook.checkpoints import Checkpointer
 from kitchenvoice.logbook.files import NAME
 from kitchenvoice.process import fold
 from kitchenvoice.process.events import Event
@@ -60,10 +61,22 @@ def spawn(work: Callable[[int], None]) -> tuple[int, int]:
     return child, reading
 
 
-def write_on(folder: Path, story: Story, pipe: int, die: Callable[[SqliteLog, int], None] | None = None) -> None:
-    """Go on with the story from where the log ends; acknowledge each append with its last entry and the WAL's size."""
+def write_on(
+    folder: Path,
+    story: Story,
+    pipe: int,
+    die: Callable[[SqliteLog, int], None] | None = None,
+    *,
+    busy: bool = False,
+) -> None:
+    """Go on with the story from where the log ends; acknowledge each append with its last entry and the WAL's size.
+
+    A `busy` writer moves the pages of the write-ahead log into the file after every other append.
+    """
     wal = folder / f"{NAME}-wal"
     with SqliteLog(folder, moment()) as log:
+        if busy:
+            log._checkpoints = Checkpointer(folder / NAME, appends=2)
         os.write(pipe, RECORD.pack(log.last_seq, -1))
         while batch := story.batch(log.last_seq):
             if die:
@@ -136,7 +149,7 @@ def kill_at_random(folder: Path, kills: int, chance: random.Random) -> Found:
     story = season(40 + kills // 2)
     last, acknowledged = 0, 0
     for number in range(kills):
-        child, reading = spawn(lambda pipe: write_on(folder, story, pipe))
+        child, reading = spawn(lambda pipe: write_on(folder, story, pipe, busy=True))
         for _ in range(chance.randrange(1, 8)):
             os.set_blocking(reading, True)
             piece = os.read(reading, RECORD.size)

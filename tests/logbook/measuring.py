@@ -1,6 +1,6 @@
 """Measure the logbook at several sizes: opening, appending, listing, the shelf, checks and backups.
 
-    scripts/bench_logbook [--events 100000 1000000] [--appends 1000] [--folder DIR] [--out FILE.md]
+    scripts/bench_logbook [--events 10000 100000 ...] [--appends 1000] [--folder DIR [--keep]] [--out FILE.md]
 
 The logs are made up: loads of about a hundred entries each, five thousand loads a year, most jars eaten in time. They
 are written to the folder in bulk, then measured through the same doors that a session and the commands use.
@@ -55,8 +55,8 @@ def years(events: int) -> Iterator[Event]:
         yield from day.hand_over()
 
 
-def fill(folder: Path, events: int) -> float:
-    """Write a history of at least so many entries; return the seconds that deriving the rows of the first part took.
+def fill(folder: Path, events: int) -> None:
+    """Write a history of at least so many entries.
 
     The first part goes through the engine's fold; beyond `FOLDED` it is repeated, entries and rows, with new numbers
     and times. The jars of all parts but the last were eaten.
@@ -68,11 +68,8 @@ def fill(folder: Path, events: int) -> float:
         while chunk := list(islice(rows, 50_000)):
             database.executemany(INSERT, chunk)
         database.execute("COMMIT")
-    begun = time.perf_counter()
     with SqliteLog(folder) as log:
-        took = time.perf_counter() - begun
         _repeat(log._connection, max(0, events // FOLDED - 1))
-    return took
 
 
 def _repeat(database: sqlite3.Connection, times: int) -> None:
@@ -129,9 +126,11 @@ def opened(folder: Path, *, cold: bool, clock: Callable[[], float] = time.perf_c
     return statistics.median(samples)
 
 
-def appended(folder: Path, count: int) -> list[float]:
-    """Append one by one, as a session does."""
-    samples = []
+def appended(folder: Path, count: int) -> tuple[list[float], list[float]]:
+    """Append one by one, as a session does; between two appends write and sync a bare page on the same disk."""
+    samples: list[float] = []
+    bare: list[float] = []
+    handle = os.open(folder / "bare", os.O_WRONLY | os.O_CREAT, 0o600)
     with SqliteLog(folder) as log:
         day = Day(log.last_seq, 2_000_000_000.0)
         while len(samples) < count:
@@ -139,61 +138,65 @@ def appended(folder: Path, count: int) -> list[float]:
             day.add("opened", food="carrots", count=1)
             for event in day.hand_over():
                 samples.append(seconds(lambda event=event: log.append([event], moment(event.t))))
-    return samples
-
-
-def synced(folder: Path, count: int) -> list[float]:
-    """Append a page to a plain file and sync it: what this disk takes whoever asks, at this moment."""
-    handle = os.open(folder / "bare", os.O_WRONLY | os.O_CREAT, 0o600)
-    samples = []
-    for _ in range(count):
-        os.write(handle, b"x" * 4096)
-        samples.append(seconds(lambda: os.fsync(handle)))
+                bare.append(seconds(lambda: (os.write(handle, b"x" * 4096), os.fsync(handle))))
     os.close(handle)
-    return samples
+    return samples, bare
 
 
 def queries(folder: Path) -> dict[str, float]:
     """Return the slowest of five for each question, in milliseconds."""
     with Logbook(folder) as book:
-        last = max(load.load for load in book.loads(newest=1))
+        last, opened_t = max((load.load, load.opened_t) for load in book.loads(newest=1))
+        since = opened_t - 30 * DAY
         asked: dict[str, Callable[[], Any]] = {
             "list, newest 50": lambda: list(book.loads(newest=50)),
             "list, newest 50 of a food": lambda: list(book.loads(food="okra", newest=50)),
+            "list, open ones": lambda: list(book.loads(only_open=True)),
+            "list, newest 50 since a day": lambda: list(book.loads(since_t=since, newest=50)),
             "show one load": lambda: (book.load(last // 2), list(book.entries(last // 2))),
             "shelf, all": lambda: list(book.shelf()),
             "shelf, one food": lambda: list(book.shelf("okra")),
         }
-        return {name: max(seconds(work) for _ in range(5)) * 1000 for name, work in asked.items()}
+        slowest = {name: max(seconds(work) for _ in range(5)) * 1000 for name, work in asked.items()}
+    with SqliteLog(folder) as log:
+        asked = {"spoken: on the shelf": log.on_shelf, "spoken: one food left": lambda: log.on_shelf("okra")}
+        return slowest | {name: max(seconds(work) for _ in range(5)) * 1000 for name, work in asked.items()}
 
 
 def measure(folder: Path, events: int, appends: int) -> dict[str, Any]:
     """Measure one size."""
-    derived = fill(folder, events)
-    size = (folder / NAME).stat().st_size
     with Logbook(folder) as book:
         loads = sum(1 for _ in book.loads())
     result: dict[str, Any] = {
         "events": events,
         "loads": loads,
-        "megabytes": size / 1e6,
-        "derive_the_first_20000_s": derived,
+        "megabytes": (folder / NAME).stat().st_size / 1e6,
         "open_warm_s": opened(folder, cold=False),
         "open_cold_s": opened(folder, cold=True),
         "open_processor_s": opened(folder, cold=False, clock=time.process_time),
         **queries(folder),
         "every load in full": seconds(lambda: _all(folder)) * 1000,
         "backup_s": seconds(lambda: back_up(folder, moment())),
-        "verify_s": seconds(lambda: _prove(folder)) if events <= FOLDED else None,
+        "verify_s": seconds(lambda: _prove(folder, fold_too=False)),
+        "verify_all_s": seconds(lambda: _prove(folder, fold_too=True)) if events <= FOLDED else None,
     }
     used = time.process_time()
-    samples = appended(folder, appends)
+    samples, bare = appended(folder, appends)
     result["append_processor_ms"] = (time.process_time() - used) / len(samples) * 1000
-    bare = synced(folder, appends)
-    result.update({"bare_sync_p50_ms": of(bare, 0.5) * 1000, "bare_sync_p99_ms": of(bare, 0.99) * 1000})
-    result.update({"append_p50_ms": of(samples, 0.5) * 1000, "append_p99_ms": of(samples, 0.99) * 1000})
+    for name, times in (("append", samples), ("bare sync", bare)):
+        result.update({f"{name} p50_ms": of(times, 0.5) * 1000, f"{name} p99_ms": of(times, 0.99) * 1000})
     result.update({"append_max_ms": max(samples) * 1000, "appends": len(samples)})
     return result
+
+
+def history(folder: Path, events: int) -> Path:
+    """Return the folder of a made-up history; one that is there already is used again."""
+    made = folder / f"history-{events}"
+    if not (made / "whole").exists():
+        made.mkdir(exist_ok=True)
+        fill(made, events)
+        (made / "whole").touch()
+    return made
 
 
 def _all(folder: Path) -> None:
@@ -202,9 +205,9 @@ def _all(folder: Path) -> None:
             pass
 
 
-def _prove(folder: Path) -> None:
+def _prove(folder: Path, *, fold_too: bool) -> None:
     with Logbook(folder) as book:
-        faults = book.proof()
+        faults = book.proof(fold_too=fold_too)
     if faults:
         raise SystemExit(f"the log isn't in order: {faults}")
 
@@ -224,15 +227,17 @@ def table(results: list[dict[str, Any]]) -> str:
 def main(arguments: list[str] | None = None) -> int:
     """Measure, print one JSON object a size, and write the table if a file is named."""
     parser = argparse.ArgumentParser(prog="scripts/bench_logbook", description=(__doc__ or "").split("\n\n")[0])
-    parser.add_argument("--events", type=int, nargs="+", default=[100_000, 1_000_000])
+    parser.add_argument("--events", type=int, nargs="+", default=[10_000, 100_000, 1_000_000])
     parser.add_argument("--appends", type=int, default=1000)
     parser.add_argument("--folder", type=Path, help="where to work: a folder on the disk to be measured")
+    parser.add_argument("--keep", action="store_true", help="leave the histories in --folder, and use those left there")
     parser.add_argument("--out", type=Path, help="write the table to this file")
     given = parser.parse_args(arguments)
     results = []
     for events in given.events:
-        with tempfile.TemporaryDirectory(dir=given.folder, prefix="bench-") as folder:
-            results.append(measure(Path(folder), events, given.appends))
+        with tempfile.TemporaryDirectory(dir=given.folder, prefix="bench-") as fresh:
+            keep = given.folder if given.keep and given.folder else Path(fresh)
+            results.append(measure(history(keep, events), events, given.appends))
         sys.stdout.write(json.dumps(results[-1]) + "\n")
         sys.stdout.flush()
     if given.out:
