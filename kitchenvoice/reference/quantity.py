@@ -59,7 +59,11 @@ def parse_have(text: str) -> Quantity:
     Raises:
         BadInput: the words aren't a positive number and a known unit.
     """
-    said = text.lower().replace("½", " 1/2").replace("three quarters", "three-quarters")
+    said = (
+        re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text.lower())
+        .replace("½", " 1/2")
+        .replace("three quarters", "three-quarters")
+    )
     words = re.sub(r"(\d)\s*([a-z])", r"\1 \2", said).split()
     rows = _rows(words)
     if rows is not None:

@@ -12,15 +12,18 @@ from kitchenvoice.errors import TablesDamaged
 
 from .library import DATA, RECORD
 from .models import Product, Rule, Source
+from .name_models import Names, Refusal
 
 __all__ = ["PRODUCT", "record_tables", "validate_tables"]
 
 PRODUCT: TypeAdapter[Product] = TypeAdapter(Product)
 _SHAPES: dict[str, TypeAdapter[Any]] = {
+    "names.json": TypeAdapter(Names),
+    "refused.json": TypeAdapter(tuple[Refusal, ...]),
     "rules.json": TypeAdapter(dict[str, Rule]),
     "sources.json": TypeAdapter(dict[str, Source]),
 }
-_ANY_OBJECT: TypeAdapter[Any] = TypeAdapter(dict[str, Any] | list[dict[str, Any]])
+_ANY_OBJECT: TypeAdapter[Any] = TypeAdapter(dict[str, Any])
 
 
 def validate_tables(data: Path = DATA) -> tuple[str, ...]:

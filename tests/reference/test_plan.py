@@ -303,6 +303,12 @@ def test_counted_jars_are_split_into_loads_without_talk_of_yields(have, split):
     )
 
 
+def test_thousands_may_be_parted_by_a_comma():
+    assert parse_have("1,250 lb") == parse_have("1250 lb")
+    with pytest.raises(BadInput):
+        parse_have("1,25 lb")
+
+
 def test_what_a_plan_still_needs_is_what_it_lists_as_missing():
     made = plan(None, "28 lb", "pint", 9)
     assert (made.missing, made.reason) == (("food",), "Still needed: the food.")

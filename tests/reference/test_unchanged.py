@@ -170,6 +170,19 @@ def test_a_session_does_not_start_on_damaged_tables(tables, tmp_path, monkeypatc
         ("products/carrots.json", b"{}", "products/carrots.json is not a valid table: id"),
         ("rules.json", b'{"a": {"text": "x", "evidence": "seen", "source": []}}', "rules.json is not a valid table: a"),
         ("refused.json", b"7", "refused.json is not a valid table"),
+        ("notes.json", b"[]", "notes.json is not a valid table"),
+        (
+            "refused.json",
+            b'[{"id": "x", "spoken": "x", "phrases": [], "kind": "food",'
+            b' "reason": "", "instead": ["y"], "source": ["z"]}]',
+            "a refusal says why",
+        ),
+        (
+            "names.json",
+            b'{"typed_only_words": [], "foods": {}, "varieties": [],'
+            b' "groups": [{"id": "x", "phrases": ["x"], "candidates": ["carrots"], "ask": "Which x"}]}',
+            "a question needs two answers",
+        ),
     ],
 )
 def test_a_mistake_in_a_table_is_told_and_not_recorded(tables, name, content, said):

@@ -1,0 +1,80 @@
+"""The shape of the spoken names and of what is refused by name; used when the tables are checked."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from .models import Block, Cited
+
+__all__ = ["Names", "Refusal"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Refusal(Cited):
+    """Hold a food, an appliance or a jar that has no tested process: why, and what has one instead."""
+
+    id: str
+    spoken: str
+    phrases: tuple[str, ...]
+    kind: Literal["food", "appliance", "appliance_note", "jar", "not_on_board"]
+    reason: str
+    instead: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        """Raise ValueError if it doesn't say why, or names no way on."""
+        Cited.__post_init__(self)
+        if not (self.reason and self.instead):
+            raise ValueError(f"{self.id}: a refusal says why, and what there is instead")
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpokenName(Block):
+    """Hold the preferred name of a food and its other names."""
+
+    spoken: str
+    also: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Variety(Cited):
+    """Hold names of a variety that its food's table covers, for the packs that were read."""
+
+    phrases: tuple[str, ...]
+    food: str
+    packs: tuple[Literal["hot", "raw"], ...]
+    caution: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Decide(Block):
+    """Hold the particular that settles a question between foods, and which food each value means."""
+
+    qualifier: Literal["bones", "ground", "jar", "medium"]
+    values: dict[str, str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Group(Block):
+    """Hold names that several foods share: they lead to this question."""
+
+    id: str
+    phrases: tuple[str, ...]
+    candidates: tuple[str, ...]
+    ask: str
+    decide: Decide | None = None
+
+    def __post_init__(self) -> None:
+        """Raise ValueError if there is nothing to choose between."""
+        if len(self.candidates) < 2:
+            raise ValueError(f"{self.id}: a question needs two answers at least")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Names(Block):
+    """Hold all spoken names."""
+
+    typed_only_words: tuple[str, ...]
+    foods: dict[str, SpokenName]
+    varieties: tuple[Variety, ...]
+    groups: tuple[Group, ...]
