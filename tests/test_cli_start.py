@@ -9,6 +9,7 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -38,7 +39,7 @@ def soundless(tmp_path: Path) -> dict[str, str]:
     (tmp_path / "alsa.conf").write_text(NO_SOUND)
     home = tmp_path / "home"
     home.mkdir()
-    (home / "profile.toml").write_text(PROFILE)
+    (home / "profile.toml").write_text(PROFILE.replace("2026-05-06", str(date.today())))
     return {
         "ALSA_CONFIG_PATH": str(tmp_path / "alsa.conf"),
         "PULSE_SERVER": f"unix:{tmp_path}/none",

@@ -12,6 +12,7 @@ import sys
 import threading
 import time
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -214,6 +215,7 @@ class Kitchen:
     def set_pace(self, rate_wpm: int, level: str) -> None:
         """Write the profile: how fast and how much the program speaks."""
         text = PROFILE.replace("{level}", level).replace("{rate}", str(rate_wpm))
+        text = text.replace("2026-05-06", str(date.today()))
         (self.home / "profile.toml").write_text(text)
 
     def know_the_program(self) -> None:
