@@ -7,6 +7,7 @@ bool, None and Any. Nothing is guessed: a field that is missing, unknown or of a
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import MISSING, fields, is_dataclass
 from functools import cache
 from types import UnionType
@@ -15,6 +16,7 @@ from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_
 __all__ = ["build"]
 
 T = TypeVar("T")
+Reader = Callable[[Any], Any]
 
 
 def build(kind: type[T], value: object) -> T:
@@ -25,52 +27,90 @@ def build(kind: type[T], value: object) -> T:
     """
     if not isinstance(value, dict):
         raise ValueError(f"{kind.__name__} has to be an object")
-    declared, needed = _declared(kind)  # type: ignore[arg-type]  # mypy: a class is hashable
-    if needed - value.keys() or value.keys() - declared.keys():
-        raise ValueError(f"{kind.__name__}: {sorted(declared.keys() ^ value.keys())} are missing or unknown")
-    return kind(**{name: _fit(declared[name], item) for name, item in value.items()})
+    readers, needed = _fields(kind)  # type: ignore[arg-type]  # mypy: a class is hashable
+    if needed - value.keys() or value.keys() - readers.keys():
+        raise ValueError(f"{kind.__name__}: {sorted(readers.keys() ^ value.keys())} are missing or unknown")
+    return kind(**{name: readers[name](item) for name, item in value.items()})
 
 
 @cache
-def _declared(kind: type) -> tuple[dict[str, Any], frozenset[str]]:
-    """Return the type of every field, and the names of those without a default."""
+def _fields(kind: type) -> tuple[dict[str, Reader], frozenset[str]]:
+    """Return how to read every field, and the names of those without a default."""
     hints, known = get_type_hints(kind), fields(kind)
     needed = frozenset(f.name for f in known if f.default is MISSING and f.default_factory is MISSING)
-    return {f.name: hints[f.name] for f in known}, needed
+    return {f.name: _reader(hints[f.name]) for f in known}, needed
 
 
-def _fit(hint: Any, value: Any) -> Any:
-    origin = get_origin(hint)
+@cache
+def _reader(hint: Any) -> Reader:
+    """Return the function that takes a JSON value as this type, or raises ValueError."""
+    origin, inside = get_origin(hint), get_args(hint)
     if hint is Any:
-        return value
+        return lambda value: value
     if origin in (Union, UnionType):
-        return _first_that_fits(get_args(hint), value)
+        return _either([_reader(each) for each in inside])
     if is_dataclass(hint) and isinstance(hint, type):
-        return build(hint, value)
-    if origin is tuple and isinstance(value, list):
-        return _tuple(get_args(hint), value)
-    if origin is dict and isinstance(value, dict):
-        return {key: _fit(get_args(hint)[1], item) for key, item in value.items()}
-    if origin is Literal and isinstance(value, str) and value in get_args(hint):
+        return lambda value: build(hint, value)
+    if origin is tuple and inside[-1] is Ellipsis:
+        return _many(_reader(inside[0]))
+    if origin is tuple:
+        return _several([_reader(each) for each in inside])
+    if origin is dict:
+        return _by_name(_reader(inside[1]))
+    if origin is Literal:
+        return _plain(hint, lambda value: isinstance(value, str) and value in inside)
+    if hint is float:
+        number = _plain(hint, lambda value: type(value) in (int, float) and math.isfinite(value))
+        return lambda value: float(number(value))
+    return _plain(hint, lambda value: type(value) is hint)
+
+
+def _plain(hint: Any, fits: Callable[[Any], bool]) -> Reader:
+    def read(value: Any) -> Any:
+        if not fits(value):
+            raise ValueError(f"{value!r:.60} is not {hint}")
         return value
-    if hint is float and type(value) in (int, float) and math.isfinite(value):
-        return float(value)
-    if type(value) is hint:
-        return value
-    raise ValueError(f"{value!r:.60} is not {hint}")
+
+    return read
 
 
-def _first_that_fits(hints: tuple[Any, ...], value: Any) -> Any:
-    problems = []
-    for hint in hints:
-        try:
-            return _fit(hint, value)
-        except ValueError as error:
-            problems.append(str(error))
-    raise ValueError("; ".join(problems))
+def _either(readers: list[Reader]) -> Reader:
+    def read(value: Any) -> Any:
+        problems = []
+        for each in readers:
+            try:
+                return each(value)
+            except ValueError as error:
+                problems.append(str(error))
+        raise ValueError("; ".join(problems))
+
+    return read
 
 
-def _tuple(hints: tuple[Any, ...], values: list[Any]) -> tuple[Any, ...]:
-    if hints[-1] is Ellipsis:
-        return tuple(_fit(hints[0], value) for value in values)
-    return tuple(_fit(hint, value) for hint, value in zip(hints, values, strict=True))
+def _many(reader: Reader) -> Reader:
+    def read(value: Any) -> tuple[Any, ...]:
+        return tuple(reader(item) for item in _listed(value))
+
+    return read
+
+
+def _several(readers: list[Reader]) -> Reader:
+    def read(value: Any) -> tuple[Any, ...]:
+        return tuple(reader(item) for reader, item in zip(readers, _listed(value), strict=True))
+
+    return read
+
+
+def _by_name(reader: Reader) -> Reader:
+    def read(value: Any) -> dict[str, Any]:
+        if not isinstance(value, dict):
+            raise ValueError(f"{value!r:.60} is not an object")
+        return {name: reader(item) for name, item in value.items()}
+
+    return read
+
+
+def _listed(value: Any) -> list[Any]:
+    if not isinstance(value, list):
+        raise ValueError(f"{value!r:.60} is not a list")
+    return value
