@@ -16,6 +16,10 @@ from kitchenvoice.process import Fact, Load, step_of
 
 __all__ = ["ask_doubts", "ask_next", "ask_step", "note_checks", "put_off"]
 
+_SILENT = 2
+"""The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
+asked once only."""
+
 _READING = frozenset({"pressure_is", "pressure_low", "number"})
 
 
@@ -72,8 +76,8 @@ def _asked_at_first(talk: Talk) -> int:
 
 def _ask_check(talk: Talk, load: Load) -> None:
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
-    first = _asked_at_first(talk)
-    prompt = talk.texts.say("facts", f"check_{kind}", values_of(talk, {}, load))
+    first = _asked_at_first(talk) if load.asks < _SILENT else 1
+    prompt = _check_prompt(talk, load, kind)
     if kind == "dial":
         talk.ask(
             Question(
@@ -98,6 +102,16 @@ def _ask_check(talk: Talk, load: Load) -> None:
 
     expects = "weight_check" if kind == "weighted" else "boil_check"
     talk.ask(Question(expects, prompt, answer, frozenset({good, bad}), check=load.id, prompted=first))
+
+
+def _check_prompt(talk: Talk, load: Load, kind: str) -> str:
+    """Ask; once in each silence say how long nothing was reported."""
+    prompt = talk.texts.say("facts", f"check_{kind}", values_of(talk, {}, load))
+    if load.asks != _SILENT or load.heard_t is None:
+        return prompt
+    values = values_of(talk, {"since_s": talk.t - load.heard_t}, load)
+    bare = talk.texts.say("facts", f"check_{kind}", {**values, "load_dot": ""})
+    return talk.texts.say("facts", "check_unheard", {**values, "check": bare})
 
 
 def _gauge_read(talk: Talk, load_id: int, heard: Heard) -> bool:

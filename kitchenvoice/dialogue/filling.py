@@ -43,6 +43,11 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
     for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
         if name in said:
             said[name.removesuffix("_s")] = said[name]
+    unanswered, heard_s = data.get("unanswered"), data.get("heard_s")
+    if isinstance(unanswered, int):
+        said["unanswered"] = f"{words.number(unanswered)} check" + ("" if unanswered == 1 else "s")
+    if isinstance(heard_s, int | float):
+        said["heard"] = words.duration(heard_s)
     if "outcome" in data:
         said["outcome"] = talk.texts.say("outcomes", str(data["outcome"])).lower()
     said["timer"] = timer_name(_timer_of(data), data.get("minutes"))

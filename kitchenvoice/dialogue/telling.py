@@ -69,8 +69,9 @@ def _key(fact: Fact, load: Load | None) -> str:
         return f"{kind}_{'bath' if bath else load.process.gauge}"
     if kind == "hold_lost":
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
-    if kind in ("hold_done", "cooling") and bath:
-        return f"{kind}_bath"
+    if kind in ("hold_done", "cooling"):
+        kind = f"{kind}_bath" if bath else kind
+        return f"{kind}_unanswered" if data.get("unanswered") else kind
     if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight"):
         return f"vent_not_running_{data['why']}"
     if kind == "vent_stopped":

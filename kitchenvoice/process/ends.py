@@ -11,7 +11,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.process import stove, timing
-from kitchenvoice.process.events import Event
+from kitchenvoice.process.events import Event, Value
 from kitchenvoice.process.state import Call, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.tools import Fact, Outcome, as_text, call_key, enter, go_to
 from kitchenvoice.process.upcoming import mark_t
@@ -40,7 +40,8 @@ def timer_due(_: Kitchen, load: Load, event: Event) -> Outcome:
 def _check(load: Load, event: Event) -> Outcome:
     if not load.holding or load.doubt:
         return Outcome(load)
-    return Outcome(replace(load, asked_t=event.t, recheck_t=None), (Fact("check_due", load.id),))
+    load = replace(load, asked_t=event.t, recheck_t=None, asks=load.asks + 1)
+    return Outcome(load, (Fact("check_due", load.id),))
 
 
 def _vent(load: Load, timer: Timer) -> Outcome:
@@ -49,10 +50,13 @@ def _vent(load: Load, timer: Timer) -> Outcome:
 
 
 def _hold(load: Load, timer: Timer) -> Outcome:
-    hold = load.holds[-1]
-    load = replace(load, holds=(*load.holds[:-1], replace(hold, done=True)), processed_t=timer.due_t, recheck_t=None)
+    """End the hold, and keep how often nobody answered and how old the last report is."""
+    hold, heard_t = load.holds[-1], load.heard_t or timer.started_t
+    hold = replace(hold, done=True, unanswered=hold.unanswered + load.asks)
+    told = {"unanswered": hold.unanswered, "heard_s": max(0.0, timer.due_t - heard_t)}
+    load = replace(load, holds=(*load.holds[:-1], hold), processed_t=timer.due_t, recheck_t=None, asks=0)
     window = Timer(name="window", started_t=timer.due_t, seconds=timing.window_s())
-    return _called(go_to(load, Stage.HOLD, "off").with_timer(window), "hold_done", timer)
+    return _called(go_to(load, Stage.HOLD, "off").with_timer(window), "hold_done", timer, told)
 
 
 def _settle(load: Load, timer: Timer) -> Outcome:
@@ -73,9 +77,9 @@ def _window(load: Load, timer: Timer) -> Outcome:
     return _called(load, "window_done", timer)
 
 
-def _called(load: Load, kind: str, timer: Timer) -> Outcome:
+def _called(load: Load, kind: str, timer: Timer, more: Mapping[str, Value] = MappingProxyType({})) -> Outcome:
     call = Call(key=call_key(kind, load.id), load=load.id, since_t=timer.due_t)
-    return Outcome(load, (Fact(kind, load.id, {"minutes": timer.seconds / 60}),), (call,))
+    return Outcome(load, (Fact(kind, load.id, {"minutes": timer.seconds / 60, **more}),), (call,))
 
 
 _ENDS: Mapping[str, Callable[[Load, Timer], Outcome]] = MappingProxyType(

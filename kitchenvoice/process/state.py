@@ -86,13 +86,17 @@ class Timer:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hold:
-    """One try at the hold: it ran to its end (`done`), was lost (`lost_t`, `why`), or is running."""
+    """One try at the hold: it ran to its end (`done`), was lost (`lost_t`, `why`), or is running.
+
+    `unanswered` counts the times it was asked whether pressure, weight or boil held, and nobody said.
+    """
 
     started_t: float
     lost_t: float | None = None
     why: str = ""
     lowest_psi: float | None = None
     done: bool = False
+    unanswered: int = 0
 
     @property
     def running(self) -> bool:
@@ -105,8 +109,9 @@ class Load:
     """One canner load from its start to its place on the shelf.
 
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
-    `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t` since when nobody knows whether steam,
-    pressure or boil held.
+    `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same` how
+    many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t` since
+    when nobody knows whether steam, pressure or boil held.
     """
 
     id: int
@@ -144,6 +149,8 @@ class Load:
     processed_t: float | None = None
     tally: tuple[int, int] = (0, 0)
     asked_t: float | None = None
+    asks: int = 0
+    same: int = 0
     recheck_t: float | None = None
     doubt_t: float | None = None
 
@@ -179,6 +186,13 @@ class Load:
     def holding(self) -> bool:
         """True while a hold is counting."""
         return self.hold is not None and self.hold.running
+
+    @property
+    def heard_t(self) -> float | None:
+        """When it was last reported that the hold holds; its start is such a report."""
+        if self.hold is None:
+            return None
+        return max(self.hold.started_t, self.last_psi_t or 0.0)
 
     @property
     def restarts(self) -> int:

@@ -83,7 +83,8 @@ def _step_for(load: Load, kind: str) -> str:
 def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
     again = bool(load.holds)
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
-    load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)), asked_t=None, recheck_t=None)
+    load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
+    load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0)
     load = go_to(load, Stage.HOLD, _step_for(load, "hold")).with_timer(timer)
     kind = "hold_restarted" if again else "hold_started"
     return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
@@ -99,6 +100,14 @@ def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> 
     load = go_to(load, Stage.HOLD, step).without_timer("hold")
     fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def _still_holds(load: Load, event: Event, *, same: bool = True) -> Load:
+    """Note that it was reported that the hold holds; what was asked before the last question went unanswered."""
+    hold = load.holds[-1]
+    hold = replace(hold, unanswered=hold.unanswered + max(0, load.asks - 1))
+    told = replace(load, holds=(*load.holds[:-1], hold), last_psi_t=event.t, asked_t=None, recheck_t=None, asks=0)
+    return replace(told, same=load.same + 1 if same else 0)
 
 
 def _may_hold(load: Load) -> bool:
@@ -119,9 +128,12 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
     if not load.process.is_dial:
         load = replace(load, recheck_t=event.t if load.holding and psi < target else load.recheck_t)
         return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))
-    load = replace(load, last_psi=psi, last_psi_t=event.t, asked_t=None)
+    before = load.last_psi
+    load = replace(load, last_psi=psi)
     if load.holding:
-        return _pressure_in_hold(load, event, psi, target)
+        same = before is not None and abs(psi - before) < timing.SAME_PSI
+        return _pressure_in_hold(_still_holds(load, event, same=same), event, psi, target)
+    load = replace(load, last_psi_t=event.t, asked_t=None)
     if not _may_hold(load):
         return Outcome(load)
     if psi < target:
@@ -170,8 +182,7 @@ def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.process.is_dial:
         return Outcome(load, (Fact("dial_tells", load.id),))
     if load.holding:
-        load = replace(load, last_psi_t=event.t, asked_t=None, recheck_t=None)
-        return Outcome(load, (Fact("still_rocking", load.id),))
+        return Outcome(_still_holds(load, event), (Fact("still_rocking", load.id),))
     return _start_hold(replace(load, last_psi_t=event.t), event) if _may_hold(load) else Outcome(load)
 
 
@@ -185,7 +196,7 @@ def _boiling(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.process.is_pressure:
         return Outcome(load)
     if load.holding:
-        return Outcome(replace(load, asked_t=None, last_psi_t=event.t), (Fact("still_boiling", load.id),))
+        return Outcome(_still_holds(load, event), (Fact("still_boiling", load.id),))
     if _may_hold(load) or load.stage is Stage.CANNER:
         return _start_hold(replace(load, last_psi_t=event.t), event)
     return Outcome(load)
@@ -212,7 +223,7 @@ def break_off(load: Load, event: Event, why: str) -> Outcome:
 def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.HOLD and load.processed_t is not None:
         load = enter(replace(load, heat_off=True), Stage.COOL)
-        return Outcome(load, (Fact("cooling", load.id),))
+        return Outcome(load, (Fact("cooling", load.id, {"unanswered": load.holds[-1].unanswered}),))
     if load.stage is Stage.COOL:
         return Outcome(load)
     load = replace(load, heat_off=True)

@@ -10,11 +10,15 @@ from kitchenvoice.reference.rules import rules
 __all__ = [
     "CHECK_EVERY_S",
     "CHECK_FIRST_S",
+    "CHECK_LONGEST_S",
     "CHECK_NEAR_S",
+    "CHECK_UNANSWERED_LONGEST_S",
     "DOUBT_S",
     "HIGH_PSI",
+    "SAME_PSI",
     "bath_rest_s",
     "call_again_s",
+    "check_after_s",
     "hold_s",
     "rest_s",
     "settle_s",
@@ -25,9 +29,16 @@ __all__ = [
 CHECK_FIRST_S = 120.0
 CHECK_EVERY_S = 300.0
 CHECK_NEAR_S = 180.0
-"""When the pressure is asked for: after two minutes, then every five, near the target every three.
+CHECK_LONGEST_S = 600.0
+CHECK_UNANSWERED_LONGEST_S = 900.0
+"""When the pressure is asked for: after two minutes, then after five, near the target after three; twice as long after
+each reading that is as the one before, up to ten minutes. Nobody who doesn't answer is nagged: five minutes later, then
+ten, then every fifteen, to the end of the hold.
 
 Common practice, no source."""
+
+SAME_PSI = 1.0
+"""Readings that differ by less are the same for the question when to ask again. Common practice, no source."""
 
 HIGH_PSI = 3.0
 """From this far above the target the heat is to be lowered.
@@ -77,6 +88,13 @@ def window_s() -> float:
 def hold_s(process: Process) -> float:
     """Return the tested hold."""
     return 60.0 * process.minutes
+
+
+def check_after_s(base_s: float, same: int, unanswered: int) -> float:
+    """Return how long to wait before asking again: longer the more readings were the same, or went unanswered."""
+    if unanswered:
+        return min(CHECK_EVERY_S * 2 ** (unanswered - 1), CHECK_UNANSWERED_LONGEST_S)
+    return max(base_s, min(base_s * 2 ** max(0, same - 1), CHECK_LONGEST_S))
 
 
 def call_again_s(key: str, reminders: int) -> float:

@@ -83,7 +83,7 @@ def _marks(timer: Timer) -> Iterator[tuple[str, float]]:
 
 
 def _check_t(load: Load) -> float | None:
-    """When to ask for the pressure, the weight or the boil: sooner where it was last close to the target."""
+    """When to ask for the pressure, the weight or the boil: sooner near the target, later where nothing changes."""
     hold = load.hold
     if hold is None or not hold.running:
         return None
@@ -93,9 +93,10 @@ def _check_t(load: Load) -> float | None:
     if seen == hold.started_t:
         wait = timing.CHECK_FIRST_S
     elif load.process.is_dial and load.last_psi is not None and load.last_psi < (load.process.target_psi or 0) + 1:
-        wait = timing.CHECK_NEAR_S
+        wait = timing.check_after_s(timing.CHECK_NEAR_S, load.same, load.asks)
     else:
-        wait = timing.CHECK_EVERY_S if load.process.is_dial else 2 * timing.CHECK_EVERY_S
+        base_s = timing.CHECK_EVERY_S if load.process.is_dial else 2 * timing.CHECK_EVERY_S
+        wait = timing.check_after_s(base_s, load.same, load.asks)
     timer = load.timer("hold")
     at = seen + wait
     return at if timer is None or at < timer.due_t - 60 else None

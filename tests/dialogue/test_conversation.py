@@ -133,6 +133,30 @@ def test_a_check_nobody_answers_is_asked_twice_and_no_more(holding):
     assert [text for text in asked if text] == ["What does the gauge read?"] * 2
 
 
+def test_in_a_long_silence_it_is_asked_less_often_and_said_once_since_when(holding):
+    asked = [text for _ in range(42) if "gauge" in (text := holding.wait(30))]
+    question = "What does the gauge read?"
+    assert asked == [question, question, f"No report for seven minutes. {question}", question]
+    assert "No report" not in holding.bare("eleven")
+
+
+def test_the_closing_sentence_tells_that_nobody_answered_and_how_old_the_last_report_is(holding):
+    said = holding.wait(1501)
+    assert "The hold is done, twenty five minutes in full. Three checks had no answer" in said
+    assert "and the last report is twenty five minutes old." in said
+    assert "as you reported it. Three checks had no answer." in holding.say("heat is off")
+
+
+def test_the_closing_sentence_says_nothing_of_it_where_every_question_was_answered(holding):
+    for _ in range(25):
+        if "gauge" in holding.wait(60):
+            holding.bare("eleven")
+    said = holding.said[-1]
+    assert said.startswith("Green beans. The hold is done, twenty five minutes in full.")
+    assert "had no answer" not in said
+    assert "had no answer" not in holding.say("heat is off")
+
+
 def test_an_old_hand_is_asked_once(make):
     cook = make(speech_level="brief")
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)

@@ -70,7 +70,7 @@ def test_what_starts_a_hold_is_asked_about_when_two_dials_could_have_shown_it(ma
     dial = PRACTICE_KITCHEN.canners[0]
     cook = make(canners=(dial, replace(dial, number=2)))
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)
-    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 11, "weight is on")
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 11, "weight is on", 6.1)
     assert cook.bare("eleven").startswith("Green beans. Eleven.")
     assert cook.say("pressure is eleven") == "Which load: green beans or carrots?"
     assert len([load for load in cook.kitchen.loads if load.holding]) == 1

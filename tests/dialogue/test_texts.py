@@ -85,9 +85,10 @@ def test_every_fact_can_be_filled_from_a_load(key, holding):
     load = holding.load
     data = dict.fromkeys(("psi", "packed", "loaded", "out", "sealed", "failed", "left", "count", "minutes"), 3)
     data |= {"left_s": 60.0, "since_s": 60.0, "ran_s": 60.0, "rested_s": 60.0, "standing": 6, "outcome": "freeze"}
+    data |= {"unanswered": 2, "heard_s": 600.0}
     values = values_of(holding.talk, data, load)
     needed = {name for _, name, _, _ in Formatter().parse(TABLES["facts"][key]) if name}
-    assert needed <= values.keys() | {"within", "food"}
+    assert needed <= values.keys() | {"within", "food", "check"}
 
 
 def test_every_intent_of_the_register_has_a_handler():
