@@ -30,7 +30,14 @@ if TYPE_CHECKING:
     from kitchenvoice.session import Inbox, Session
     from kitchenvoice.speaking import Mouth, MouthSettings
 
-__all__ = ["start_command"]
+__all__ = [
+    "end_although_a_driver_hangs",
+    "end_when_told",
+    "make_mouth",
+    "quiet_drivers",
+    "read_keyboard",
+    "start_command",
+]
 
 _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
@@ -57,7 +64,7 @@ def start_command(typed: bool, board: str | None, on_screen: bool, as_json: bool
         boards = _boards(board, on_screen, screen)
         if typed:
             return _typed(screen, boards)
-        with _quiet_drivers():
+        with quiet_drivers():
             return _spoken(screen, boards)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
         screen.close()
@@ -112,7 +119,7 @@ def _open(screen: Screen) -> tuple[Path, Profile, SqliteLog, Conversation]:
     return folder, profile, log, conversation
 
 
-def _end_when_told(inbox: Inbox) -> None:
+def end_when_told(inbox: Inbox) -> None:
     """Let control-C and a polite kill end the session between two things, never in the middle of one."""
     from kitchenvoice.session import Typed
 
@@ -139,8 +146,8 @@ def _typed(screen: Screen, boards: Boards) -> int:
             show=boards.follow(_show(screen)), watch=boards.look,
         )  # fmt: skip
         boards.open(session.inbox, folder)
-        _end_when_told(session.inbox)
-        _read_keyboard(session.inbox)
+        end_when_told(session.inbox)
+        read_keyboard(session.inbox)
         session.run()
     finally:
         boards.close()
@@ -148,7 +155,7 @@ def _typed(screen: Screen, boards: Boards) -> int:
     return 0
 
 
-def _read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
+def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
     """Put each line of the keyboard into the inbox; its end too, if that should end the session."""
     from kitchenvoice.session import Typed
 
@@ -177,7 +184,7 @@ def _spoken(screen: Screen, boards: Boards) -> int:
     live: dict[str, Any] = {}
     folder, profile, log, conversation = _open(screen)
     try:
-        mouth = _mouth(profile, live)
+        mouth = make_mouth(profile, live)
         recogniser = loading.result()
         ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen, boards)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
@@ -185,7 +192,7 @@ def _spoken(screen: Screen, boards: Boards) -> int:
         boards.open(session.inbox, folder)
         _listen(ear, session, screen, mouth)
     finally:
-        _end_although_a_driver_hangs()
+        end_although_a_driver_hangs()
         boards.close()
         log.close()
     return 0
@@ -205,23 +212,26 @@ def _beside(make: Callable[[], VoskRecogniser]) -> Future[VoskRecogniser]:
     return coming
 
 
-def _mouth(profile: Profile, live: dict[str, Any]) -> Mouth:
+def make_mouth(profile: Profile, live: dict[str, Any]) -> Mouth:
     """Make the mouth; what it tells goes where `live` points once the ear is there."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.speaking import Mouth, MouthCallbacks, Pyttsx3Synthesiser, SpeakerPlayer
 
-    def tell(name: str) -> Callable[[Any], None]:
-        return lambda what: live[name](what) if name in live else None
+    def tell(name: str) -> Callable[..., None]:
+        return lambda *what: live[name](*what) if name in live else None
 
     synthesiser = Pyttsx3Synthesiser(voice=profile.voice) if profile.voice else Pyttsx3Synthesiser()
     clock = SystemClock()
-    player = SpeakerPlayer(profile.output_device, on_lost=tell("lost"))
+    player = SpeakerPlayer(profile.output_device, on_lost=tell("lost"), on_played=tell("played"))
     mouth = Mouth(
         synthesiser,
         player,
         lambda: clock.now().elapsed,
         callbacks=MouthCallbacks(
-            on_speaking=tell("speaking"), on_trouble=tell("trouble"), on_recovered=tell("recovered")
+            on_speaking=tell("speaking"),
+            on_started=tell("started"),
+            on_trouble=tell("trouble"),
+            on_recovered=tell("recovered"),
         ),
         settings=mouth_settings(profile),
     )
@@ -249,8 +259,9 @@ def _ear(
     boards: Boards,
 ) -> tuple[LiveEar, Session]:
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.hearing import Listener, Microphone, VoskRecogniser
+    from kitchenvoice.hearing import BargeIn, Listener, Microphone, StopEar, VoskRecogniser
     from kitchenvoice.live import LiveEar, LiveMouth
+    from kitchenvoice.ports import Utterance
     from kitchenvoice.session import Session, Trouble
 
     def listener(grammar: ListeningGrammar) -> Listener:
@@ -260,8 +271,25 @@ def _ear(
         conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment,
         show=boards.follow(_show(screen)), watch=boards.look,
     )  # fmt: skip
-    ear = LiveEar(listener, conversation.grammar(session.t), session.inbox, lambda: Microphone(profile.input_device))
+
+    def stop_ear() -> StopEar:
+        recogniser = VoskRecogniser(model)
+        return StopEar(recogniser, profile.attention, knows=recogniser.knows)
+
+    barge_in = BargeIn(
+        stop_ear,
+        lambda phrase: session.inbox.put(Utterance((f"{profile.attention} {phrase}",))),
+    )
+    ear = LiveEar(
+        listener,
+        conversation.grammar(session.t),
+        session.inbox,
+        lambda: Microphone(profile.input_device),
+        barge_in=barge_in,
+    )
     session.ear = ear
+    live["played"] = barge_in.note_played
+    live["started"] = lambda announcement: barge_in.saying(announcement.text)
     live["speaking"] = ear.while_speaking
     live["trouble"] = lambda error: session.inbox.put(Trouble(str(error)))
     live["recovered"] = lambda part: session.inbox.put(Trouble(f"The {part} works again."))
@@ -275,8 +303,8 @@ def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth) -> Non
         raise DeviceMissing("There is no microphone that gives sound. Plug one in, or choose it in the sound settings.")
     mouth.start()
     screen.put({"who": "start", "text": "listening", "event": "listening"}, "Listening. Control-C ends it.")
-    _end_when_told(session.inbox)
-    _read_keyboard(session.inbox, ends=False)
+    end_when_told(session.inbox)
+    read_keyboard(session.inbox, ends=False)
     try:
         session.run()
         screen.put({"who": "start", "text": "stopped", "event": "stopped"}, "Stopped. Everything reported is recorded.")
@@ -286,7 +314,7 @@ def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth) -> Non
         mouth.close()
 
 
-def _end_although_a_driver_hangs() -> None:
+def end_although_a_driver_hangs() -> None:
     """See to it that the process ends: a frozen sound driver would hold it in its last call for ever."""
     timer = threading.Timer(_HANGS_S, os._exit, (0,))
     timer.daemon = True
@@ -294,7 +322,7 @@ def _end_although_a_driver_hangs() -> None:
 
 
 @contextmanager
-def _quiet_drivers() -> Iterator[None]:
+def quiet_drivers() -> Iterator[None]:
     """Keep the sound libraries' own lines off the terminal; what we say ourselves still goes to standard error."""
     ours = os.fdopen(os.dup(2), "w", buffering=1, encoding="utf-8", errors="replace")
     nowhere = os.open(os.devnull, os.O_WRONLY)

@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from kitchenvoice import portaudio
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import BadGrammar, DeviceLost, DeviceMissing
-from kitchenvoice.hearing import Listener
+from kitchenvoice.hearing import BargeIn, Listener
 from kitchenvoice.ports import Announcement, AudioSource, ListeningGrammar, Samples
 from kitchenvoice.session import Inbox, Trouble
 from kitchenvoice.speaking import Mouth
@@ -58,6 +58,7 @@ class LiveEar:
     """Microphone to utterances; a lost microphone is tried again every second.
 
     `make_listener` makes the decoder's side for a grammar; it is called once at once, and again if a decoder hangs.
+    `barge_in` hears all of the microphone, and while we speak it is the only one that does.
     """
 
     def __init__(
@@ -68,7 +69,9 @@ class LiveEar:
         open_microphone: Callable[[], AudioSource],
         *,
         refresh_devices: Callable[[], None] = portaudio.reinitialise,
+        barge_in: BargeIn | None = None,
     ) -> None:
+        self._barge_in = barge_in
         self._make_listener = make_listener
         self._grammar = grammar
         self._inbox = inbox
@@ -87,6 +90,8 @@ class LiveEar:
         """Begin to listen."""
         self._run("microphone", self._take_sound)
         first = self._decoding
+        if self._barge_in is not None:
+            self._barge_in.start()
         self._run("ear", lambda: self._decode(first))
         self._run("ear-watch", self._watch)
 
@@ -105,10 +110,14 @@ class LiveEar:
             self._speaking.set()
         else:
             self._speaking.clear()
+        if self._barge_in is not None:
+            self._barge_in.while_speaking(speaking)
 
     def close(self) -> None:
         """Stop listening."""
         self._closed.set()
+        if self._barge_in is not None:
+            self._barge_in.close()
         if self._microphone is not None:
             self._microphone.close()
 
@@ -136,6 +145,8 @@ class LiveEar:
     def _pass_on(self, block: Samples) -> None:
         self._blocks += 1
         self._listening.set()
+        if self._barge_in is not None:
+            self._barge_in.note_heard(block)
         if self._speaking.is_set():
             return
         try:

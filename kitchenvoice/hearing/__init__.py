@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from kitchenvoice.hearing.barge_in import BargeIn
 from kitchenvoice.hearing.listener import Listener, hear_samples
 from kitchenvoice.hearing.microphone import Microphone
 from kitchenvoice.hearing.model_store import verified_model
+from kitchenvoice.hearing.stop_ear import StopEar
 from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
 from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, VoskRecogniser
 from kitchenvoice.hearing.wav import WavSource, read_wav
 
 __all__ = [
+    "BargeIn",
     "FreeRecogniser",
     "Listener",
     "Microphone",
     "SileroDetector",
+    "StopEar",
     "VoiceDetector",
     "VoskRecogniser",
     "WavSource",

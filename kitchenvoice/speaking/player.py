@@ -64,14 +64,19 @@ class SpeakerPlayer:
         *,
         latency: float | str = "high",
         on_lost: Callable[[DeviceLost], None] | None = None,
+        on_played: Callable[[Samples, int, float], None] | None = None,
     ) -> None:
         """Open the device (`None`: the system's default); `on_lost` hears once of each loss.
+
+        `on_played(samples, rate_hz, t)` gets all that is handed to the device, silence too, and when its first sample
+        will be in the air (monotonic clock); it is called from the driver's callback and must not wait.
 
         Raises: DeviceMissing if it isn't there, DeviceLost if the driver hangs.
         """
         self._device = device
         self._latency: float | str = latency
         self._on_lost = on_lost
+        self._on_played = on_played
         self._lock = threading.RLock()
         self._wake = threading.Event()
         self._flight: _Flight | None = None
@@ -292,10 +297,13 @@ class SpeakerPlayer:
                 if not ending.silent:
                     ending.silent = True
                     _fade(mix, ending, round(FADE_S * self._rate_hz))
+            until_heard = max(0.0, float(when.outputBufferDacTime) - float(when.currentTime))
             if self._flight is not None:
-                until_heard = max(0.0, float(when.outputBufferDacTime) - float(when.currentTime))
                 self._hand_over(self._flight, mix, now, until_heard)
-        out[:] = np.clip(mix, -FULL_SCALE, FULL_SCALE)[:, np.newaxis]
+        played = np.clip(mix, -FULL_SCALE, FULL_SCALE).astype(np.int16)
+        out[:] = played[:, np.newaxis]
+        if self._on_played is not None:
+            self._on_played(played, self._rate_hz, now + until_heard)
 
     def _hand_over(self, flight: _Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
         part = flight.samples[flight.handed : flight.handed + len(mix)]

@@ -44,9 +44,9 @@ quart = 7
 """
 
 
-def virtual_room(verb: str, folder: Path) -> dict[str, str]:
+def virtual_room(verb: str, folder: Path, *more: str) -> dict[str, str]:
     """Run scripts/virtual_room; return the variables that point a program at the room."""
-    command = [sys.executable, str(ROOT / "scripts" / "virtual_room"), verb, str(folder)]
+    command = [sys.executable, str(ROOT / "scripts" / "virtual_room"), verb, str(folder), *more]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     return {name: value.strip("'") for name, value in re.findall(r"(\w+)=(\S+)", done.stdout)}
@@ -203,9 +203,10 @@ class Program(Stream):
 class Kitchen:
     """Room, cook and recorder; `start` puts the program into it."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, echo_db: int | None = None) -> None:
+        """Open the kitchen; the microphone hears the loudspeaker at `echo_db` below what it plays, if given."""
         self.folder = folder
-        self.environment = virtual_room("start", folder / "room")
+        self.environment = virtual_room("start", folder / "room", *([] if echo_db is None else [str(echo_db)]))
         self.speaker = Recording(self.environment)
         self.programs: list[Program] = []
         self.home = folder / "home"
