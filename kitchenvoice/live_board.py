@@ -146,8 +146,8 @@ class Boards:
     def _serve(self, place: Place, inbox: Inbox, folder: Path) -> None:
         from kitchenvoice.board.server import BoardServer
 
-        door = self._door(folder) if place.needs_code else None
-        server = BoardServer(place, self._glass, lambda key: inbox.put(Answered(key)), door)
+        make_door = (lambda: self._door(folder)) if place.needs_code else None
+        server = BoardServer(place, self._glass, lambda key: inbox.put(Answered(key)), make_door)
         server.start()
         self._up.append(server)
         self._screen.put({"who": "start", "text": server.url, "event": "board"}, f"Board: {server.url}")

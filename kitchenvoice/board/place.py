@@ -52,9 +52,19 @@ def read_place(text: str) -> Place:
     home, _, home_port = HOME_PLACE.partition(":")
     host, port = _parts(text.strip())
     number = int(port or home_port) if (port or home_port).isdecimal() else -1
-    if not 0 <= number <= 65535 or any(sign.isspace() or sign in "/@?#" for sign in host):
+    if not 0 <= number <= 65535 or not _is_host(host or home):
         raise BadInput(f"{text} isn't a place for the board. Give an address and a port, such as 192.168.1.20:8420.")
     return Place(host or home, number)
+
+
+def _is_host(host: str) -> bool:
+    """Tell whether this can be an address or a name; what has a colon in it must be an IPv6 address."""
+    if ":" in host:
+        try:
+            return ipaddress.ip_address(host.partition("%")[0]).version == 6
+        except ValueError:
+            return False
+    return not any(sign.isspace() or sign in "/@?#[]" for sign in host)
 
 
 def _parts(text: str) -> tuple[str, str]:

@@ -28,11 +28,19 @@ _log = logging.getLogger(__name__)
 class BoardServer:
     """Serve what lies on the glass. `answer` gets the key of an answered call; it is called in the server's thread.
 
+    `make_door` is called once the port is taken, so that no code is shown for a board that can't be had.
     Raises: BoardMissing if the address or the port can't be had.
     """
 
-    def __init__(self, place: Place, glass: Glass, answer: Callable[[str], None], door: Door | None = None) -> None:
+    def __init__(
+        self,
+        place: Place,
+        glass: Glass,
+        answer: Callable[[str], None],
+        make_door: Callable[[], Door] | None = None,
+    ) -> None:
         self._socket = _listening(place)
+        door = None if make_door is None else make_door()
         self.place = Place(place.host, self._socket.getsockname()[1])
         self._app = BoardApp(glass, answer, door, place.host)
         config = uvicorn.Config(

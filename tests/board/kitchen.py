@@ -1,4 +1,4 @@
-"""Kitchens for the board's tests: a day played in words on a simulated clock, and a board that shows where it stands."""
+"""Kitchens for the tests: a day played in words on a simulated clock, and a board that shows where it stands."""
 
 from __future__ import annotations
 
@@ -97,20 +97,31 @@ class Day:
 
 
 class ServedDay:
-    """A day on a board: a loop that puts the picture on the glass ten times a second, and the server."""
+    """A day on a board: a loop that puts the picture on the glass ten times a second, and the server.
 
-    def __init__(self, *lines: str, make_door: Callable[[], Door] | None = None) -> None:
+    `change` may alter each picture; `frozen` keeps the kitchen's time where it is.
+    """
+
+    def __init__(
+        self,
+        *lines: str,
+        make_door: Callable[[], Door] | None = None,
+        change: Callable[[Seen], Seen] = lambda seen: seen,
+        frozen: bool = False,
+    ) -> None:
         clock = SystemClock()
         self.day = Day(*lines)
+        self._change = change
+        self._pace = 0.0 if frozen else 1.0
         self.glass = Glass(lambda: clock.now().elapsed)
         self.answered: list[str] = []
         self._begun = self.glass.now()
         self._ended = threading.Event()
         self._hung = threading.Event()
         self._lock = threading.Lock()
-        door = None if make_door is None else make_door()
-        self.server = BoardServer(Place("127.0.0.1", 0), self.glass, self._answer, door)
+        self.server = BoardServer(Place("127.0.0.1", 0), self.glass, self._answer, make_door)
         self.url = self.server.url
+        self._put()
         self._thread = threading.Thread(target=self._loop, daemon=True)
         self._thread.start()
         self.server.start()
@@ -137,9 +148,13 @@ class ServedDay:
     def _loop(self) -> None:
         while not self._ended.wait(0.1):
             if not self._hung.is_set():
-                with self._lock:
-                    seen = self.day.seen
-                    self.glass.put(replace(seen, t=seen.t + self.glass.now() - self._begun))
+                self._put()
+
+    def _put(self) -> None:
+        with self._lock:
+            seen = self._change(self.day.seen)
+            passed_s = self._pace * (self.glass.now() - self._begun)
+            self.glass.put(replace(seen, t=seen.t + passed_s))
 
     def close(self) -> None:
         """End the day in order."""

@@ -1,0 +1,122 @@
+"""The web server as a stranger on the network meets it: what it refuses, and that it keeps nobody waiting."""
+
+from __future__ import annotations
+
+import http.client
+import json
+from collections.abc import Callable
+from urllib.parse import urlencode, urlsplit
+
+import pytest
+
+from kitchenvoice.board.app import MOST_STREAMS
+from kitchenvoice.board.door import Door
+from kitchenvoice.clock import SystemClock
+
+from . import kitchen
+from .kitchen import ServedDay
+
+Serve = Callable[..., ServedDay]
+
+
+def ask(
+    day: ServedDay, method: str, path: str, fields: dict[str, str] | None = None, **headers: str
+) -> tuple[int, str]:
+    """Send one request; return status and text."""
+    port = urlsplit(day.url).port
+    connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+    body = None if fields is None else urlencode(fields)
+    named = {name.replace("_", "-"): value for name, value in headers.items()}
+    try:
+        connection.request(method, path, body, named)
+        answer = connection.getresponse()
+        return answer.status, answer.read().decode()
+    finally:
+        connection.close()
+
+
+def origin(day: ServedDay) -> str:
+    """The origin of the board's own page."""
+    return day.url.removesuffix("/")
+
+
+def test_a_name_that_could_be_pointed_at_us_from_outside_is_refused(serve: Serve):
+    day = serve(*kitchen.HOLDING)
+    status, text = ask(day, "GET", "/", Host="board.example:80")
+    assert status == 403
+    assert "Green beans" not in text
+    for host in ("127.0.0.1", "localhost:1234", "[::1]:80", "192.168.1.20:8420"):
+        assert ask(day, "GET", "/", Host=host)[0] == 200
+
+
+@pytest.mark.parametrize("sender", [None, "null", "http://board.example", "https://127.0.0.1"])
+def test_another_page_cannot_press_the_button(serve: Serve, sender: str | None):
+    day = serve(*kitchen.TWO_CALLS)
+    headers = {} if sender is None else {"Origin": sender}
+    assert ask(day, "POST", "/answered", {"key": "hold_done:1"}, **headers)[0] == 403
+    assert day.answered == []
+
+
+def test_only_a_call_that_waits_can_be_answered(serve: Serve):
+    day = serve(*kitchen.TWO_CALLS)
+    for key in ("hold_done:9", "", "x" * 5000):
+        assert ask(day, "POST", "/answered", {"key": key}, Origin=origin(day))[0] == 303
+    assert day.answered == []
+    assert ask(day, "POST", "/answered", {"key": "hold_done:1"}, Origin=origin(day))[0] == 303
+    assert day.answered == ["hold_done:1"]
+
+
+@pytest.mark.parametrize(
+    ("method", "path", "status"),
+    [
+        ("GET", "/answered", 405),
+        ("POST", "/", 405),
+        ("PUT", "/", 405),
+        ("GET", "/nowhere", 404),
+        ("GET", "/../profile.toml", 404),
+        ("GET", "/board.css", 200),
+        ("HEAD", "/", 200),
+    ],
+)
+def test_there_is_one_page_one_stream_and_one_button_and_nothing_else(
+    serve: Serve, method: str, path: str, status: int
+):
+    day = serve(*kitchen.HOLDING)
+    assert ask(day, method, path, Origin=origin(day))[0] == status
+
+
+def test_without_the_code_nothing_is_told_and_nothing_taken(serve: Serve):
+    day = serve(*kitchen.TWO_CALLS, make_door=lambda: Door(SystemClock().now, lambda _: None))
+    for path in ("/", "/feed", "/here"):
+        status, text = ask(day, "GET", path, Cookie="board=guessed")
+        assert (status, "beans" in text.lower()) == (401, False)
+    assert ask(day, "POST", "/answered", {"key": "hold_done:1"}, Origin=origin(day))[0] == 401
+    assert day.answered == []
+
+
+def test_after_five_wrong_codes_even_the_right_one_has_to_wait(serve: Serve):
+    codes: list[str] = []
+    day = serve(*kitchen.HOLDING, make_door=lambda: Door(SystemClock().now, codes.append))
+    for _ in range(5):
+        status, text = ask(day, "POST", "/enter", {"code": "no"}, Origin=origin(day))
+        assert status == 403
+    assert "Too many wrong codes. Wait " in text
+    assert ask(day, "POST", "/enter", {"code": codes[-1]}, Origin=origin(day))[0] == 403
+
+
+def test_the_stream_begins_with_everything_and_many_boards_are_enough(serve: Serve):
+    day = serve(*kitchen.HOLDING)
+    port = urlsplit(day.url).port
+    connections = []
+    for _ in range(MOST_STREAMS):
+        connection = http.client.HTTPConnection("127.0.0.1", port, timeout=10)
+        connection.request("GET", "/feed")
+        answer = connection.getresponse()
+        assert answer.headers["Content-Type"].startswith("text/event-stream")
+        first = json.loads(answer.readline().removeprefix(b"data: "))
+        assert "Green beans" in first["parts"]["loads"]
+        connections.append((connection, answer))
+    assert ask(day, "GET", "/feed")[0] == 503
+    for connection, answer in connections:
+        answer.close()
+        connection.close()

@@ -1,0 +1,452 @@
+"""The board in a real Chromium, as a person has it before her."""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, Response, expect
+
+from kitchenvoice.board import Seen
+from kitchenvoice.board.clocks import face
+from kitchenvoice.board.door import Door
+from kitchenvoice.board.sizes import FAR_MM, PREFERRED_ARC_MIN, TABLET_PX_MM, font_px, height_mm
+from kitchenvoice.clock import SystemClock
+from kitchenvoice.process import Timer
+
+from . import kitchen
+from .kitchen import ServedDay
+
+pytestmark = pytest.mark.browser
+
+Serve = Callable[..., ServedDay]
+Take = Callable[..., Page]
+
+SIZES = {"phone": (390, 844), "tablet": (1280, 800), "tablet upright": (800, 1280), "tv": (1920, 1080)}
+NARROWEST = (320, 640)
+"""WCAG 2.2, 1.4.10: no scrolling sideways at 320 CSS pixels."""
+SCENES = {
+    "idle": kitchen.IDLE, "packing": kitchen.PACKING, "vented": kitchen.VENTED, "hold": kitchen.HOLDING,
+    "lost": kitchen.LOST, "calls": kitchen.TWO_CALLS, "full": kitchen.FULL, "rest": kitchen.RESTING,
+    "counted": kitchen.COUNTED,
+}  # fmt: skip
+STALE_WITHIN_MS = 3000
+
+TOO_WIDE = """() => [
+  ...(document.documentElement.scrollWidth > innerWidth ? ["the page"] : []),
+  ...[...document.querySelectorAll("main *, aside *, header *")]
+    .filter((e) => !e.closest(".told") && e.getBoundingClientRect().right > innerWidth + 0.5).map((e) => e.className),
+  ...[...document.querySelectorAll("h2, p, li, dd, dt, button")]
+    .filter((e) => !e.closest(".told") && e.scrollWidth > e.clientWidth + 1).map((e) => `${e.tagName}: ${e.innerText}`),
+]"""
+FIGURES = """() => [...document.querySelectorAll(".time")].map((time) => {
+  const style = getComputedStyle(time.querySelector("b"));
+  const pen = document.createElement("canvas").getContext("2d");
+  pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
+  return [parseFloat(style.fontSize), pen.measureText("0").actualBoundingBoxAscent];
+})"""
+COLOURS = """() => {
+  const found = [];
+  const ground = (element) => {
+    for (let e = element; e; e = e.parentElement) {
+      const colour = getComputedStyle(e).backgroundColor;
+      if (!/rgba\\(.*, 0\\)|transparent/.test(colour)) return colour;
+    }
+    return "none";
+  };
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (walker.nextNode()) {
+    const element = walker.currentNode.parentElement;
+    const text = walker.currentNode.data.trim();
+    if (!text || element.closest(".told, noscript, script") || !element.offsetParent) continue;
+    found.push([text, getComputedStyle(element).color, ground(element)]);
+  }
+  return found;
+}"""
+EDGES = """() => {
+  const found = [];
+  const edge = (selector, property) => {
+    for (const e of document.querySelectorAll(selector)) {
+      const around = e.parentElement.closest(".load, body");
+      found.push([selector, getComputedStyle(e)[property], getComputedStyle(around).backgroundColor]);
+    }
+  };
+  edge("progress", "borderTopColor");
+  edge("#say li", "borderTopColor");
+  edge("#looks [aria-pressed=true]", "borderTopColor");
+  edge(".lid", "borderTopColor");
+  edge(".lids i", "borderTopColor");
+  edge(".note", "borderTopColor");
+  return found;
+}"""
+
+
+def look(page: Page, day: ServedDay) -> Page:
+    """Open the board and wait until it is live."""
+    page.goto(day.url)
+    expect(page.locator("#live")).to_be_visible()
+    return page
+
+
+def contrast(one: str, other: str) -> float:
+    """Return the contrast of two colours (WCAG 2.2, relative luminance)."""
+
+    def luminance(colour: str) -> float:
+        parts = [int(part) / 255 for part in re.findall(r"\d+", colour)[:3]]
+        red, green, blue = (c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts)
+        return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+# ---------------------------------------------------------------- sizes
+
+
+@pytest.mark.parametrize("scene", SCENES)
+def test_nothing_runs_out_of_the_page_on_a_phone_a_tablet_and_a_television(serve: Serve, tablet: Take, scene: str):
+    page = look(tablet(), serve(*SCENES[scene]))
+    for width, height in [*SIZES.values(), NARROWEST]:
+        page.set_viewport_size({"width": width, "height": height})
+        assert page.evaluate(TOO_WIDE) == [], (width, height)
+
+
+@pytest.mark.parametrize("scene", ["hold", "full", "rest"])
+@pytest.mark.parametrize("size", ["tablet", "tablet upright", "tv"])
+def test_a_clock_can_be_read_from_three_metres(serve: Serve, tablet: Take, scene: str, size: str):
+    """22 minutes of arc, preferred by NUREG-0700 rev. 2 (1.3.1-4) and ISO 9241-3, on a tablet's pixels of 0.17 mm."""
+    width, height = SIZES[size]
+    page = look(tablet(viewport={"width": width, "height": height}), serve(*SCENES[scene]))
+    figures = page.evaluate(FIGURES)
+    assert len(figures) == {"hold": 1, "full": 3, "rest": 1}[scene]
+    for font, digit in figures:
+        assert font >= font_px(FAR_MM, PREFERRED_ARC_MIN)
+        assert digit * TABLET_PX_MM >= height_mm(FAR_MM, PREFERRED_ARC_MIN)
+
+
+def test_a_clock_of_a_hundred_minutes_is_as_large_beside_another(serve: Serve, tablet: Take):
+    def long(seen: Seen) -> Seen:
+        timers = tuple(Timer(name=f"timer {n}", started_t=seen.t, seconds=6000.0) for n in range(2))
+        return replace(seen, kitchen=replace(seen.kitchen, timers=timers, loads=()))
+
+    page = look(tablet(), serve(*kitchen.IDLE, change=long, frozen=True))
+    assert page.locator(".time").first.inner_text() == "100:00"
+    for font, _ in page.evaluate(FIGURES):
+        assert font >= font_px(FAR_MM, PREFERRED_ARC_MIN)
+    assert page.evaluate(TOO_WIDE) == []
+
+
+@pytest.mark.parametrize("size", ["phone", "tablet"])
+def test_text_may_be_twice_as_large(serve: Serve, tablet: Take, size: str):
+    """WCAG 2.2, 1.4.4."""
+    width, height = SIZES[size]
+    page = look(tablet(viewport={"width": width, "height": height}), serve(*kitchen.TWO_CALLS))
+    before = page.evaluate("parseFloat(getComputedStyle(document.querySelector('.step')).fontSize)")
+    page.evaluate("document.documentElement.style.fontSize = '200%'")
+    after = page.evaluate("parseFloat(getComputedStyle(document.querySelector('.step')).fontSize)")
+    assert after > 1.5 * before
+    assert page.evaluate(TOO_WIDE) == []
+
+
+def test_what_is_touched_is_large_enough(serve: Serve, tablet: Take):
+    """WCAG 2.2, 2.5.5 (44 pixels); the button on a call is larger still, for wet hands."""
+    page = look(tablet(viewport={"width": 390, "height": 844}), serve(*kitchen.TWO_CALLS))
+    for button in page.locator("button").all():
+        box = button.bounding_box()
+        assert box is not None
+        assert min(box["width"], box["height"]) >= 44
+    box = page.get_by_role("button", name="Answered").first.bounding_box()
+    assert box is not None
+    assert box["height"] >= 72
+
+
+# ---------------------------------------------------------------- colours
+
+
+def test_the_contrast_formula_gives_the_published_values():
+    """WCAG 2.2: 21 for black on white. #767676 on white is 4.54, the usual example (from memory)."""
+    assert contrast("rgb(0, 0, 0)", "rgb(255, 255, 255)") == pytest.approx(21.0)
+    assert contrast("rgb(118, 118, 118)", "rgb(255, 255, 255)") == pytest.approx(4.54, abs=0.005)
+
+
+@pytest.mark.parametrize("scene", ["packing", "lost", "calls"])
+def test_text_stands_out_seven_to_one_and_edges_three_to_one(serve: Serve, tablet: Take, scene: str):
+    """WCAG 2.2, 1.4.6 (enhanced) and 1.4.11, by day and by night, live and out of date."""
+    day = serve(*SCENES[scene])
+    page = look(tablet(reduced_motion="reduce"), day)
+    for passed in ("live", "stale"):
+        if passed == "stale":
+            day.hang()
+            expect(page.locator("body")).to_have_class("stale")
+        for scheme in ("light", "dark"):
+            page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
+            texts, edges = page.evaluate(COLOURS), page.evaluate(EDGES)
+            assert len(texts) > 20
+            assert {selector for selector, _, _ in edges} >= {"#say li", ".lid"}
+            for text, ink, ground in texts:
+                assert contrast(ink, ground) >= 7.0, (text, ink, ground, scheme)
+            for selector, line, ground in edges:
+                assert contrast(line, ground) >= 3.0, (selector, line, ground, scheme)
+
+
+def test_it_is_light_or_dark_by_the_room_or_by_hand_and_remembers(serve: Serve, tablet: Take):
+    day = serve(*kitchen.HOLDING)
+    page = look(tablet(color_scheme="dark"), day)
+    ground = "getComputedStyle(document.body).backgroundColor"
+    dark = page.evaluate(ground)
+    page.emulate_media(color_scheme="light")
+    light = page.evaluate(ground)
+    assert contrast(dark, light) > 10
+    page.get_by_role("button", name="Dark").click()
+    assert page.evaluate(ground) == dark
+    look(page, day)
+    assert page.evaluate(ground) == dark
+    assert page.get_by_role("button", name="Dark").get_attribute("aria-pressed") == "true"
+    page.get_by_role("button", name="Room").click()
+    assert page.evaluate(ground) == light
+
+
+def test_nothing_is_told_by_colour_alone(serve: Serve, tablet: Take):
+    page = look(tablet(), serve(*kitchen.LOST))
+    assert "!" in page.locator(".stage.amiss").inner_text()
+    assert "below target" in page.locator(".alert dd").inner_text()
+    assert page.locator("#live").inner_text() == "Live"
+
+
+def test_with_less_motion_nothing_moves(serve: Serve, tablet: Take):
+    page = look(tablet(reduced_motion="reduce"), serve(*kitchen.TWO_CALLS))
+    moving = "document.getAnimations().length + [...document.querySelectorAll('*')].filter((e) => {"
+    moving += (
+        "const s = getComputedStyle(e); return s.animationName !== 'none' || s.transitionDuration !== '0s' }).length"
+    )
+    assert page.evaluate(moving) == 0
+    page.emulate_media(reduced_motion="no-preference")
+    assert page.evaluate(moving) > 0
+
+
+@pytest.mark.parametrize(("scene", "scheme"), [("calls", "dark"), ("packing", "light")])
+def test_axe_finds_nothing_to_object_to(serve: Serve, tablet: Take, scene: str, scheme: str):
+    page = look(tablet(color_scheme=scheme, reduced_motion="reduce"), serve(*SCENES[scene]))
+    rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}, "resultTypes": ["violations"]})
+    assert [(each["id"], each["nodes"][0]["html"]) for each in found.response["violations"]] == []
+
+
+# ---------------------------------------------------------------- hands and ears
+
+
+def test_it_can_be_used_from_the_keyboard_alone(serve: Serve, tablet: Take):
+    day = serve(*kitchen.TWO_CALLS)
+    page = look(tablet(), day)
+    reached = []
+    for _ in range(4):
+        page.keyboard.press("Tab")
+        reached.append(page.evaluate("document.activeElement.innerText"))
+        outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
+        assert float(outline.removesuffix("px")) >= 3, reached
+    assert reached == ["Room", "Light", "Dark", "Answered"]
+    page.keyboard.press("Enter")
+    expect(page.locator(".call")).to_have_count(2)
+    assert day.answered == ["vent_done:2"]
+    assert page.evaluate("document.activeElement.innerText") == "Answered"  # the next call's
+    page.keyboard.press("Space")
+    expect(page.locator(".call")).to_have_count(1)
+
+
+def test_a_call_that_is_answered_on_one_board_is_gone_from_the_other(serve: Serve, tablet: Take):
+    day = serve(*kitchen.TWO_CALLS)
+    one, other = look(tablet(), day), look(tablet(viewport={"width": 390, "height": 844}), day)
+    one.locator(".call", has_text="The hold is done").get_by_role("button").click()
+    for page in (one, other):
+        expect(page.locator(".call")).to_have_count(2)
+        expect(page.get_by_text("The hold is done")).to_have_count(0)
+    assert day.answered == ["hold_done:1"]
+    expect(one.locator(".said")).to_contain_text("Green beans. Heat off.")
+
+
+def test_a_step_is_told_to_a_screen_reader_politely_and_a_call_at_once(serve: Serve, tablet: Take):
+    day = serve(*kitchen.VENTING)
+    page = look(tablet(), day)
+    expect(page.locator("#step-told")).to_have_text(re.compile("Green beans. Let it vent."))
+    expect(page.locator("#call-told")).to_be_empty()
+    day.play("@ 00:25:01")
+    expect(page.locator("#step-told")).to_have_text(re.compile("Use a mitt. The vent is hot. Put the weight on"))
+    expect(page.locator("#call-told")).to_have_text("Green beans Venting is done. Put the weight on.")
+    assert page.locator("[aria-live=polite]").get_attribute("id") == "step-told"
+    assert page.locator("[aria-live=assertive]").get_attribute("id") == "call-told"
+
+
+def test_what_changes_is_shown_without_being_asked_for(serve: Serve, tablet: Take):
+    day = serve(*kitchen.PACKING)
+    page = look(tablet(), day)
+    expect(page.locator("dl")).to_contain_text("3 of 7 packed")
+    day.play("three more")
+    expect(page.locator("dl")).to_contain_text("6 of 7 packed")
+    assert page.locator(".lids .full").count() == 6
+
+
+# ---------------------------------------------------------------- clocks
+
+
+def test_the_page_writes_times_as_the_server_does(serve: Serve, tablet: Take):
+    left = [0.4, 1.0, 59.9, 60.0, 600.0, 3599.5, 5999.9, 6000.0, 10_800.0, 10_800.1, 10_860.0, 43_140.0, 86_400.0]
+
+    def many(seen: Seen) -> Seen:
+        timers = tuple(Timer(name=f"timer {n}", started_t=seen.t, seconds=s) for n, s in enumerate(left))
+        return replace(seen, kitchen=replace(seen.kitchen, timers=timers))
+
+    page = tablet()
+    page.clock.install(time=0)
+    look(page, serve(*kitchen.IDLE, change=many, frozen=True))
+    page.clock.pause_at(3_600_000)  # from here on it counts nothing by itself
+    expect(page.locator(".time[data-text]")).to_have_count(len(left))
+    expect(page.locator("#live")).to_be_visible()
+    for n, seconds in enumerate(left):
+        clock = page.locator(f"[data-clock=timer-{n}]")
+        figures = clock.locator(".time b").all_inner_texts()
+        units = [*clock.locator(".time small").all_inner_texts(), *clock.locator(".unit").all_inner_texts()]
+        assert list(zip(figures, [unit for unit in units if unit], strict=True)) == list(face(seconds))
+
+
+def test_a_clock_counts_on_and_never_backwards(serve: Serve, tablet: Take):
+    page = look(tablet(), serve(*kitchen.HOLDING))
+    seen = page.evaluate(
+        """() => new Promise((done) => {
+          const seen = [];
+          const timer = setInterval(() => {
+            seen.push([document.querySelector(".time").innerText, performance.now() / 1000]);
+            if (seen.length === 50) { clearInterval(timer); done(seen); }
+          }, 50);
+        })"""
+    )
+    seconds = [int(text.split(":")[0]) * 60 + int(text.split(":")[1]) for text, _ in seen]
+    assert all(later <= before for before, later in itertools.pairwise(seconds))
+    assert seconds[0] - seconds[-1] == pytest.approx(seen[-1][1] - seen[0][1], abs=1.2)
+    assert seconds[0] > seconds[-1]
+
+
+# ---------------------------------------------------------------- out of date
+
+
+def stale_within_three_seconds(page: Page, words: str) -> None:
+    """Wait for the notice; then no time may be shown and nothing be pressed. The page itself tells how soon it came."""
+    expect(page.locator("#notice")).to_contain_text(words)
+    assert 0 < page.evaluate("window.toldAt - window.lastLive") <= STALE_WITHIN_MS
+    assert page.locator("#live").is_hidden()
+    assert not re.search(r"\d:\d\d", page.locator("body").inner_text())
+    for button in page.locator(".call button").all():
+        assert button.is_disabled()
+
+
+def test_a_session_that_hangs_is_told_within_three_seconds_and_is_back_by_itself(serve: Serve, tablet: Take):
+    day = serve(*kitchen.TWO_CALLS, "set a timer for twenty minutes")
+    page = look(tablet(), day)
+    expect(page.locator(".time")).to_have_text(re.compile(r"\d:\d\d"))
+    day.hang()
+    stale_within_three_seconds(page, "kitchenvoice hasn’t answered for")
+    day.go_on()
+    expect(page.locator("#notice")).to_be_empty()
+    expect(page.locator(".time")).to_have_text(re.compile(r"\d:\d\d"))
+    expect(page.locator(".call button").first).to_be_enabled()
+
+
+def test_the_end_of_a_session_is_told(serve: Serve, tablet: Take):
+    day = serve(*kitchen.HOLDING)
+    page = look(tablet(), day)
+    day.close()
+    stale_within_three_seconds(page, "The session has ended.")
+
+
+def test_a_tablet_that_wakes_up_shows_no_time_until_it_has_a_fresh_one(serve: Serve, tablet: Take):
+    """The clock of the page is moved by hand: half an hour passes in it without a message."""
+    page = tablet()
+    page.clock.install()
+    look(page, serve(*kitchen.HOLDING))
+    page.evaluate(
+        """() => new MutationObserver(() => {
+          if (document.body.classList.contains("stale")) window.shown = document.querySelector(".time").innerText;
+        }).observe(document.body, {attributes: true})"""
+    )
+    page.clock.fast_forward("30:00")
+    assert page.evaluate("window.shown") == "–:––"
+    expect(page.locator(".time")).to_have_text(re.compile(r"\d:\d\d"))
+
+
+# ---------------------------------------------------------------- without scripts
+
+
+def test_without_scripts_the_step_and_the_clock_are_there_and_made_anew(serve: Serve, tablet: Take):
+    day = serve(*kitchen.VENTING)
+    page = tablet(java_script_enabled=False)
+    page.goto(day.url)
+    expect(page.locator(".step")).to_contain_text("Let it vent.")
+    expect(page.locator(".time")).to_have_text(re.compile(r"^(10:00|9:5\d)$"))
+    day.play("@ 00:25:01")
+    expect(page.locator(".step")).to_contain_text("Put the weight on")
+    page.get_by_role("button", name="Answered").click()
+    expect(page.locator(".call")).to_have_count(0)
+    assert day.answered == ["vent_done:1"]
+
+
+# ---------------------------------------------------------------- who may see it, and what it loads
+
+
+def test_the_wrong_code_is_refused_and_the_right_one_opens_the_board(serve: Serve, tablet: Take):
+    codes: list[str] = []
+    day = serve(*kitchen.HOLDING, make_door=lambda: Door(SystemClock().now, codes.append))
+    page = tablet()
+    page.goto(day.url)
+    assert "Green beans" not in page.content()
+    page.get_by_label("Code").fill("00000000" if codes[0] != "0000 0000" else "11111111")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("alert")).to_contain_text("That isn’t the code.")
+    assert "Green beans" not in page.content()
+    page.get_by_label("Code").fill(codes[0])
+    page.keyboard.press("Enter")
+    expect(page.locator("#live")).to_be_visible()
+    (cookie,) = page.context.cookies()
+    assert (cookie["httpOnly"], cookie["sameSite"]) == (True, "Strict")
+    second = tablet()
+    second.goto(day.url)
+    second.get_by_label("Code").fill(codes[0])
+    second.keyboard.press("Enter")
+    expect(second.get_by_role("alert")).to_be_visible()  # it was for the first board only
+    second.get_by_label("Code").fill(codes[1])
+    second.keyboard.press("Enter")
+    expect(second.locator("#live")).to_be_visible()
+
+
+def test_nothing_is_fetched_from_elsewhere_and_nothing_may_be(serve: Serve, tablet: Take):
+    day = serve(*kitchen.TWO_CALLS)
+    page = tablet()
+    asked: list[str] = []
+    answers: list[Response] = []
+    complaints: list[Any] = []
+    page.on("request", lambda request: asked.append(request.url))
+    page.on("response", lambda answer: answers.append(answer))
+    page.on("pageerror", lambda error: complaints.append(error))
+    page.on("console", lambda message: complaints.append(message.text))
+    look(page, day)
+    page.get_by_role("button", name="Answered").first.click()
+    expect(page.locator(".call")).to_have_count(2)
+    assert all(url.startswith(day.url) for url in asked)
+    assert {url.removeprefix(day.url) for url in asked} >= {"", "board.css", "board.js", "feed", "answered"}
+    assert all("default-src 'none'" in answer.headers["content-security-policy"] for answer in answers)
+    assert complaints == []
+
+
+def test_a_script_that_gets_onto_the_page_does_not_run(serve: Serve, tablet: Take):
+    page = look(tablet(), serve(*kitchen.HOLDING))
+    page.evaluate(
+        """() => {
+          const script = document.createElement("script");
+          script.textContent = "document.title = 'ran'";
+          document.body.append(script);
+        }"""
+    )
+    assert page.title() == "kitchenvoice board"
