@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import time
 from pathlib import Path
 
@@ -10,6 +11,10 @@ from kitchenvoice.ports import Moment
 __all__ = ["SimulatedClock", "SystemClock"]
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+_KEPT_CLOCKS = Path("/sys/class/rtc")
+_ASK_AGAIN_S = 10.0
+_NOT_SYNCHRONISED = 5
+"""What `adjtimex` returns while no time server disciplines the clock (TIME_ERROR, adjtimex(2))."""
 
 
 class SystemClock:
@@ -19,9 +24,31 @@ class SystemClock:
         self._boot = _BOOT_ID.read_text().strip() if _BOOT_ID.exists() else ""
         self._source = getattr(time, "CLOCK_BOOTTIME", time.CLOCK_MONOTONIC)
 
+        self._sure, self._asked = _is_set(), self._elapsed()
+
+    def _elapsed(self) -> float:
+        return time.clock_gettime(self._source)
+
     def now(self) -> Moment:
         """Read both clocks."""
-        return Moment(utc=time.time(), elapsed=time.clock_gettime(self._source), boot=self._boot)
+        elapsed = self._elapsed()
+        if not self._sure and elapsed >= self._asked + _ASK_AGAIN_S:
+            self._sure, self._asked = _is_set(), elapsed
+        return Moment(time.time(), elapsed, self._boot, self._sure)
+
+
+def _is_set() -> bool:
+    """Tell whether the wall clock can be right after a boot: a clock runs while the machine is off, or a server set it.
+
+    Where the system can't be asked, it is taken to be right.
+    """
+    if not _BOOT_ID.exists() or (_KEPT_CLOCKS.is_dir() and any(_KEPT_CLOCKS.iterdir())):
+        return True
+    try:
+        asked = ctypes.create_string_buffer(512)  # struct timex with modes 0: only a question
+        return int(ctypes.CDLL(None).adjtimex(asked)) not in (_NOT_SYNCHRONISED, -1)
+    except (OSError, AttributeError):
+        return True
 
 
 class SimulatedClock:
@@ -31,10 +58,11 @@ class SimulatedClock:
         self._utc = utc
         self._elapsed = 0.0
         self._boot = boot
+        self._sure = True
 
     def now(self) -> Moment:
         """Return the time that was set."""
-        return Moment(utc=self._utc, elapsed=self._elapsed, boot=self._boot)
+        return Moment(self._utc, self._elapsed, self._boot, self._sure)
 
     def advance(self, seconds: float) -> None:
         """Move forward. Raises: ValueError for a negative step."""
@@ -47,8 +75,9 @@ class SimulatedClock:
         """Set the wall clock forward or back, as a hand or a time server does; elapsed time isn't touched."""
         self._utc += seconds
 
-    def reboot(self, boot: str, off_s: float = 0.0) -> None:
-        """Switch off for `off_s` seconds and boot again."""
-        self._utc += off_s
+    def reboot(self, boot: str, off_s: float = 0.0, *, wall_kept: bool = True) -> None:
+        """Switch off for `off_s` seconds and boot again; without `wall_kept` the wall clock stood still meanwhile."""
+        self._utc += off_s if wall_kept else 0.0
         self._elapsed = 0.0
         self._boot = boot
+        self._sure = wall_kept

@@ -7,6 +7,7 @@ clock where it was off. So a wall clock that is set by hand or by a time server 
 from __future__ import annotations
 
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,7 +31,7 @@ def resume(now: Moment, signs: Sequence[Sign], *, timers_run: bool) -> tuple[flo
     """Return the engine time to go on at, and the seconds off: `None` if they can't be known.
 
     Engine time never runs backwards. Without running timers it is set to the wall clock again. Seconds can't be known
-    if the machine was started anew and its wall clock is behind what was recorded.
+    if the machine was started anew and its wall clock is behind what was recorded, or isn't known to be set.
     """
     if not signs:
         return now.utc, 0.0
@@ -45,8 +46,9 @@ def _off_s(now: Moment, signs: Sequence[Sign]) -> float | None:
     same = [s.moment.elapsed for s in signs if s.moment.boot == now.boot and s.moment.elapsed <= now.elapsed]
     if same:
         return now.elapsed - max(same)
-    off_s = now.utc - max(sign.moment.utc for sign in signs)
-    return off_s if off_s >= 0.0 else None
+    latest = max(signs, key=lambda sign: sign.t).moment
+    off_s = now.utc - latest.utc
+    return off_s if now.sure and latest.sure and off_s >= 0.0 else None
 
 
 class Heartbeat:
@@ -60,9 +62,11 @@ class Heartbeat:
         """Return the last sign of life of the session before this one; `None` if there is none that can be read."""
         try:
             raw = json.loads(self._file.read_text("utf-8"))
-            moment = Moment(utc=float(raw["utc"]), elapsed=float(raw["elapsed"]), boot=str(raw["boot"]))
-            return Sign(float(raw["t"]), moment)
-        except (OSError, ValueError, KeyError, TypeError):
+            t, utc, elapsed = (float(raw[name]) for name in ("t", "utc", "elapsed"))
+            if not all(map(math.isfinite, (t, utc, elapsed))):
+                return None
+            return Sign(t, Moment(utc, elapsed, str(raw["boot"]), raw.get("sure") is not False))
+        except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError):
             return None
 
     def beat(self, t: float, moment: Moment) -> None:
@@ -71,7 +75,7 @@ class Heartbeat:
             return
         self._last = moment.elapsed
         fresh = self._file.with_suffix(".new")
-        fields = {"t": t, "utc": moment.utc, "elapsed": moment.elapsed, "boot": moment.boot}
+        fields = {"t": t, "utc": moment.utc, "elapsed": moment.elapsed, "boot": moment.boot, "sure": moment.sure}
         try:
             fresh.write_text(json.dumps(fields), "utf-8")
             fresh.replace(self._file)

@@ -205,11 +205,16 @@ class Player(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """One reading of the clock: `utc` (POSIX seconds), `elapsed` (never steps, counts suspend), `boot` (which boot)."""
+    """One reading of the clock: `utc` (POSIX seconds), `elapsed` (never steps, counts suspend), `boot` (which boot).
+
+    `sure` is False where nothing tells that the wall clock is set: no clock that runs while the machine is off, and no
+    time server heard since it was started.
+    """
 
     utc: float
     elapsed: float
     boot: str = ""
+    sure: bool = True
 
 
 class Clock(Protocol):

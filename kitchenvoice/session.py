@@ -19,6 +19,7 @@ from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S
+from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
 from kitchenvoice.dialogue.turn import Control, Turn
 from kitchenvoice.errors import BadProfile, LogbookError
 from kitchenvoice.heartbeat import Heartbeat, Sign, resume
@@ -26,7 +27,7 @@ from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, 
 from kitchenvoice.process import Event
 from kitchenvoice.profile import Profile, canner_names, change_profile
 
-__all__ = ["Answered", "Ear", "Inbox", "Item", "Mouthpiece", "Session", "Trouble", "Typed", "begin_after"]
+__all__ = ["Answered", "Ear", "Inbox", "Item", "Mouthpiece", "Pressed", "Session", "Trouble", "Typed", "begin_after"]
 
 _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
@@ -62,7 +63,12 @@ class Answered:
     key: str
 
 
-Item = Utterance | Typed | Trouble | Answered
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """The key or pedal was pressed: what is said next is meant for us."""
+
+
+Item = Utterance | Typed | Trouble | Answered | Pressed
 Inbox = queue.SimpleQueue[Item]
 """A simple queue: putting into it is allowed in a signal handler too."""
 
@@ -127,7 +133,7 @@ class Session:
         kitchen = self._conversation.talk.kitchen
         beat = self._heartbeat.last() if self._heartbeat is not None else None
         signs = [sign for sign in (beat, None if last is None else Sign(kitchen.t, last)) if sign is not None]
-        t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads))
+        t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads or kitchen.timers))
         return max(t, self._conversation.talk.t), off_s
 
     @property
@@ -178,8 +184,16 @@ class Session:
             self._trouble(item)
         elif isinstance(item, Answered):
             self._take(self._conversation.answered(item.key, self.t))
+        elif isinstance(item, Pressed):
+            self._listen_up()
         elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
+
+    def _listen_up(self) -> None:
+        """Take the next utterance as if it began with the attention phrase, and fall silent to hear it."""
+        self._mouth.obey(Control("stop"))
+        self._conversation.talk.attention_until = self.t + ATTENTION_WINDOW_S
+        self._show("pressed", "listening", None)
 
     def _guarded(self, work: Callable[[], None]) -> None:
         """Go on after a fault of our own: silence would be worse. It is said, at most once a minute, and logged."""

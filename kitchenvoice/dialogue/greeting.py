@@ -25,7 +25,7 @@ def greet(talk: Talk, *, first: bool, off_s: float) -> None:
         return  # the first evening says its own hello
     if first:
         talk.say("talk", "hello", urgency=Urgency.GUIDANCE, attention=talk.profile.attention)
-    elif not loads:
+    elif not loads and not talk.kitchen.timers:
         talk.say("talk", "hello_short", urgency=Urgency.GUIDANCE)
     else:
         talk.say("talk", "hello_open", urgency=Urgency.GUIDANCE)
