@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.ports import ListeningGrammar
     from kitchenvoice.profile import Profile
+    from kitchenvoice.push_to_talk import Key, PushToTalk
     from kitchenvoice.session import Inbox, Session
     from kitchenvoice.speaking import Mouth, MouthSettings
 
@@ -43,7 +44,7 @@ _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
 _HANGS_S = 5.0
 _USUAL_VOLUME = 0.8
-_SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! "}
+_SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
 
 
 @click.command("start")
@@ -56,8 +57,16 @@ _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! "}
     help="Serve a page for a tablet: for this machine alone, or at the address given, then with a code.",
 )
 @click.option("--screen", "on_screen", is_flag=True, help="Show the same board in the upper part of this terminal.")
+@click.option(
+    "--push-to-talk",
+    is_flag=False,
+    flag_value="space",
+    metavar="[KEY]",
+    help="Press a key, then speak, without the attention words: space (default), enter, tab, page-down, page-up, "
+    "or the path of a pedal's device.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
-def start_command(typed: bool, board: str | None, on_screen: bool, as_json: bool) -> int:
+def start_command(typed: bool, board: str | None, on_screen: bool, push_to_talk: str | None, as_json: bool) -> int:
     """Begin a canning day: listen, talk, count, time, warn and remember."""
     screen = Screen(True if as_json else None)
     try:
@@ -65,7 +74,7 @@ def start_command(typed: bool, board: str | None, on_screen: bool, as_json: bool
         if typed:
             return _typed(screen, boards)
         with quiet_drivers():
-            return _spoken(screen, boards)
+            return _spoken(screen, boards, push_to_talk)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
         screen.close()
         complain(f"{exc} Or type instead: kitchenvoice start --typed.")
@@ -175,22 +184,26 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 # ---------------------------------------------------------------- spoken
 
 
-def _spoken(screen: Screen, boards: Boards) -> int:
+def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None) -> int:
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.model_store import verified_model
+    from kitchenvoice.push_to_talk import read_key
 
+    key = None if push_to_talk is None else read_key(push_to_talk)
     model = verified_model()
     loading = _beside(lambda: VoskRecogniser(model))
     live: dict[str, Any] = {}
     folder, profile, log, conversation = _open(screen)
     try:
+        if key is None and profile.push_to_talk is not None:
+            key = read_key(profile.push_to_talk)
         mouth = make_mouth(profile, live)
         recogniser = loading.result()
         ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen, boards)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
         boards.open(session.inbox, folder)
-        _listen(ear, session, screen, mouth)
+        _listen(ear, session, screen, mouth, key)
     finally:
         end_although_a_driver_hangs()
         boards.close()
@@ -259,13 +272,13 @@ def _ear(
     boards: Boards,
 ) -> tuple[LiveEar, Session]:
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.hearing import BargeIn, Listener, Microphone, StopEar, VoskRecogniser
+    from kitchenvoice.hearing import BargeIn, Microphone, StopEar, VoskRecogniser
     from kitchenvoice.live import LiveEar, LiveMouth
     from kitchenvoice.ports import Utterance
     from kitchenvoice.session import Session, Trouble
 
     def listener(grammar: ListeningGrammar) -> Listener:
-        return Listener(VoskRecogniser(model), grammar, second=VoskRecogniser(model))
+        return make_listener(model, grammar)
 
     session = Session(
         conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment,
@@ -296,7 +309,25 @@ def _ear(
     return ear, session
 
 
-def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth) -> None:
+def _watch(key: Key | None, inbox: Inbox) -> PushToTalk | None:
+    """Watch the keyboard: for lines alone, or for the key as well."""
+    from kitchenvoice.push_to_talk import PushToTalk
+    from kitchenvoice.session import Pressed, Trouble, Typed
+
+    if key is None:
+        read_keyboard(inbox, ends=False)
+        return None
+    watching = PushToTalk(
+        key,
+        pressed=lambda: inbox.put(Pressed()),
+        typed=lambda line: inbox.put(Typed(line)),
+        trouble=lambda text: inbox.put(Trouble(text)),
+    )
+    watching.start()
+    return watching
+
+
+def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None) -> None:
     ear.start()
     if not ear.wait_until_listening(_FIRST_SOUND_S):
         ear.close()
@@ -304,11 +335,13 @@ def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth) -> Non
     mouth.start()
     screen.put({"who": "start", "text": "listening", "event": "listening"}, "Listening. Control-C ends it.")
     end_when_told(session.inbox)
-    read_keyboard(session.inbox, ends=False)
+    watching = _watch(key, session.inbox)
     try:
         session.run()
         screen.put({"who": "start", "text": "stopped", "event": "stopped"}, "Stopped. Everything reported is recorded.")
     finally:
+        if watching is not None:
+            watching.close()
         ear.close()
         mouth.finish(_LAST_WORDS_S)
         mouth.close()

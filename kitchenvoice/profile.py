@@ -66,7 +66,8 @@ class Profile:
 
     `attention` are the words before a command; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and
     the devices are names, `None` for whatever the machine uses. `asked` names the questions of the first evening that
-    were asked, answered or not, so that it can go on after a power cut and asks nothing twice.
+    were asked, answered or not, so that it can go on after a power cut and asks nothing twice. `push_to_talk` is a key
+    or a pedal's path.
     """
 
     altitude_ft: int | None = None
@@ -80,6 +81,7 @@ class Profile:
     voice: str | None = None
     input_device: str | None = None
     output_device: str | None = None
+    push_to_talk: str | None = None
     asked: tuple[str, ...] = ()
     canners: tuple[Canner, ...] = ()
 

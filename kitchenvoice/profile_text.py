@@ -143,6 +143,9 @@ _FIELDS = (
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
     _Field("output_device", _text, "The loudspeaker, by its name or a part of it.", '"USB speaker"'),
     _Field(
+        "push_to_talk", _text, "A key to press before speaking: space, enter, page-down; or a pedal's path.", '"space"'
+    ),
+    _Field(
         "asked",
         _names_of_steps,
         "What the first evening asked already; take a name out to be asked again.",

@@ -18,7 +18,7 @@ from kitchenvoice.heartbeat import Heartbeat
 from kitchenvoice.ports import Announcement, ListeningGrammar, Moment
 from kitchenvoice.profile import load_profile
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
-from kitchenvoice.session import Item, Session, Trouble, Typed
+from kitchenvoice.session import Item, Pressed, Session, Trouble, Typed
 
 MORNING = 1_786_521_600.0
 DISK_FULL = LogbookError("The disk is full, so nothing can be recorded. Free some space; recording goes on by itself.")
@@ -314,3 +314,19 @@ def test_a_profile_that_cannot_be_written_holds_for_today(kitchen: Kitchen, monk
     kitchen.session._obey(Control("altitude", {"feet": 2500}))
     assert "holds for today only" in kitchen.mouth.text
     assert kitchen.session._conversation.talk.profile.altitude_ft == 2500
+
+
+def test_after_a_press_of_the_key_one_utterance_needs_no_attention_phrase(kitchen: Kitchen) -> None:
+    def hear(text: str) -> None:
+        kitchen.inbox.put(Utterance((text,)))
+        kitchen.session.step()
+
+    hear("set a timer for four minutes")
+    assert "timer_started" not in kitchen.kinds
+    kitchen.inbox.put(Pressed())
+    kitchen.session.step()
+    assert kitchen.mouth.obeyed[-1] == Control("stop"), "it falls silent to hear"
+    hear("set a timer for five minutes")
+    hear("set a timer for six minutes")
+    assert kitchen.kinds.count("timer_started") == 1
+    assert "five minutes" in kitchen.mouth.text.lower()

@@ -123,14 +123,16 @@ class Recording(Stream):
 class Program(Stream):
     """`kitchenvoice` as a process of its own; its lines arrive as objects."""
 
-    def __init__(self, home: Path, environment: dict[str, str], verb: str) -> None:
+    def __init__(
+        self, home: Path, environment: dict[str, str], verb: str, *more: str, keyboard: int = subprocess.PIPE
+    ) -> None:
         super().__init__()
         self.home = home
         self.errors = home.parent / "stderr.txt"
         with self.errors.open("a") as errors:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "kitchenvoice", verb],
-                stdin=subprocess.PIPE,
+                [sys.executable, "-m", "kitchenvoice", verb, *more],
+                stdin=keyboard,
                 stdout=subprocess.PIPE,
                 stderr=errors,
                 text=True,
