@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.fakes_log import MemoryLog
 from kitchenvoice.heartbeat import Heartbeat
-from kitchenvoice.ports import Announcement, ListeningGrammar, Moment
+from kitchenvoice.ports import Announcement, ListeningGrammar, Moment, Utterance
 from kitchenvoice.profile import load_profile
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.session import Item, Pressed, Session, Trouble, Typed

@@ -1,1 +1,1 @@
-"""The speaking bench: how well our own voice is understood, and whether it can be stopped. See `scripts/bench_speaking`."""
+"""The speaking bench: how well our own voice is understood, and whether it can be stopped."""

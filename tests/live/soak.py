@@ -1,0 +1,256 @@
+"""A long day in the virtual room, in real audio: the real program is spoken to, calls, is stopped, and loses its sound.
+
+What a cook says in eight hours (about 150 sentences, a timer running nearly all the time) is said in the given minutes.
+It fails if the program grows, misses a call, stops hearing, or lets a worker hang.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import re
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from kitchenvoice.rehearsal.cook import voice
+
+from .kitchen import Kitchen, Program
+
+ECHO_DB = -12
+MOST_GROWTH_MB = 5.0
+WARM_UP = 0.25
+"""Share of the time after which memory counts: by then every part has been used."""
+LATE_S = 3.0
+"""How late a timer's call may begin to sound: it waits for what is being said, and rendering takes its time."""
+DAEMON_AT = 0.5
+"""Share of the time at which the sound daemon is killed, in runs of 10 minutes and more."""
+SAID = (
+    ("kitchen voice where are we", "where_are_we"),
+    ("kitchen voice how much salt", None),
+    ("kitchen voice how much time is left", "ask_time"),
+    ("did you see the neighbor's dog again today", None),
+    ("kitchen voice help", "help"),
+    ("pass me the big spoon please", None),
+    ("kitchen voice repeat that", "repeat"),
+)
+"""Sentences in turn, and which intent has to come of each; `None`: nothing is asked of it, or it isn't for us."""
+
+
+@dataclass
+class Day:
+    """What was seen."""
+
+    said: int = 0
+    expected: int = 0
+    understood: int = 0
+    calls_due: int = 0
+    calls_made: int = 0
+    lateness_s: list[float] = field(default_factory=list)
+    stops_tried: int = 0
+    stops_obeyed: int = 0
+    own_voice: int = 0
+    memory_mb: list[tuple[float, float]] = field(default_factory=list)
+    faults: list[str] = field(default_factory=list)
+
+
+class Soak:
+    """One run."""
+
+    def __init__(self, kitchen: Kitchen, minutes: float) -> None:
+        self._kitchen = kitchen
+        self._program = kitchen.start()
+        self._begin = time.perf_counter()
+        self._seconds = minutes * 60
+        self._timer_due: float | None = None
+        self._killed = minutes < 10
+        self.day = Day()
+
+    @property
+    def gone(self) -> float:
+        """Share of the time that is over."""
+        return (time.perf_counter() - self._begin) / self._seconds
+
+    def run(self) -> Day:
+        """Live through the day."""
+        self._kitchen.speaker.wait_quiet(0.0)
+        turn = 0
+        while self.gone < 1.0:
+            if self._timer_due is None and self.gone < 1.0 - 75 / self._seconds:
+                self._set_timer()
+            elif self._timer_due is not None and time.perf_counter() > self._timer_due - 12:
+                self._await_call()
+            elif not self._killed and self.gone > DAEMON_AT:
+                self._lose_sound()
+            elif turn % 6 == 4:
+                self._talk_over()
+            else:
+                self._say(*SAID[turn % len(SAID)])
+            turn += 1
+            self.day.memory_mb.append((self.gone, resident_mb(self._program.process.pid)))
+        if self._timer_due is not None:
+            self._await_call()
+        self._look_for_faults()
+        return self.day
+
+    # ------------------------------------------------------------ what the cook does
+
+    def _heard(self, since_t: float, intent: str, limit_s: float = 6.0) -> bool:
+        return self._came(lambda: bool(self._program.lines(since_t, who="heard", event=intent)), limit_s)
+
+    def _came(self, condition: Callable[[], bool], limit_s: float) -> bool:
+        try:
+            self._program.wait(condition, str, limit_s)
+        except AssertionError:
+            return False
+        return True
+
+    def _speak(self, text: str) -> float:
+        """Say it, once nothing else sounds; return when it began."""
+        self._quiet()
+        began = time.perf_counter()
+        self.day.said += 1
+        self._kitchen.say(voice("flite rms").say(text))
+        return began
+
+    def _quiet(self) -> None:
+        speaker = self._kitchen.speaker
+        end = time.perf_counter() + 40.0
+        while time.perf_counter() < end:
+            loud = speaker.loud_times(time.perf_counter() - 1.2)
+            if not loud:
+                return
+            time.sleep(0.1)
+
+    def _say(self, text: str, intent: str | None) -> None:
+        began = self._speak(text)
+        if intent is None:
+            time.sleep(2.0)
+            return
+        self.day.expected += 1
+        self.day.understood += self._heard(began, intent)
+
+    def _set_timer(self) -> None:
+        for _ in range(3):
+            began = self._speak("kitchen voice set a timer for one minute")
+            if self._heard(began, "timer_start"):
+                (t,) = [t for t, line in self._program.pieces if t > began and line.get("event") == "timer_start"][:1]
+                self._timer_due = t + 60.0
+                return
+        self.day.faults.append("a timer couldn't be set in three tries")
+
+    def _await_call(self) -> None:
+        due, self._timer_due = self._timer_due or 0.0, None
+        self.day.calls_due += 1
+        time.sleep(max(0.0, due - time.perf_counter()))
+
+        def called() -> list[float]:
+            lines = [(t, str(line.get("text"))) for t, line in self._program.pieces if t > due - 2.0]
+            return [t for t, text in lines if re.search(r"timer|minute", text, re.IGNORECASE) and "up" in text]
+
+        if self._came(lambda: bool(called()), LATE_S + 1.0):
+            sounded = self._kitchen.speaker.wait_loud(called()[0], 10.0)
+            self.day.lateness_s.append(sounded - due)
+            self.day.calls_made += sounded - due < LATE_S
+        else:
+            self.day.faults.append(f"no call at {due - self._begin:.0f} s")
+        for _ in range(4):
+            if self._heard(self._speak("kitchen voice i'm coming"), "answer_call"):
+                return
+        self.day.faults.append("a call couldn't be answered in four tries")
+
+    def _talk_over(self) -> None:
+        """Ask for something long, and stop it."""
+        began = self._speak("kitchen voice help")
+        if not self._heard(began, "help"):
+            return
+        talking = self._kitchen.speaker.wait_loud(began + 1.0, 10.0)
+        time.sleep(1.0)
+        self.day.stops_tried += 1
+        self._kitchen.say(voice("flite rms").say("stop talking"))
+        self.day.stops_obeyed += self._heard(talking, "quiet", 3.0)
+
+    def _lose_sound(self) -> None:
+        self._killed = True
+        killed = self._kitchen.kill_daemon()
+        self._program.wait_said("microphone gives no sound", killed, 5.0)
+        back = self._kitchen.revive_daemon()
+        self._program.wait_said("microphone is back", back, 10.0)
+
+    def _look_for_faults(self) -> None:
+        troubles = [line["text"] for line in self._program.lines(who="trouble")]
+        self.day.faults += [text for text in troubles if "went wrong" in text or "got stuck" in text]
+        if self._program.process.poll() is not None:
+            self.day.faults.append("the program ended")
+        if errors := self._program.errors.read_text():
+            self.day.faults.append(errors[-500:])
+
+
+def resident_mb(pid: int) -> float:
+    """Return a process's resident memory in megabytes."""
+    pages = int(Path(f"/proc/{pid}/statm").read_text().split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+
+
+def growth_mb(memory_mb: list[tuple[float, float]]) -> float:
+    """Return by how much memory grew from after the warm-up to the end: middles of a fifth of the time each."""
+    early = [mb for gone, mb in memory_mb if WARM_UP <= gone < WARM_UP + 0.2]
+    late = [mb for gone, mb in memory_mb if gone >= 0.8]
+    return statistics.median(late) - statistics.median(early) if early and late else 0.0
+
+
+def verdict(day: Day) -> list[str]:
+    """Return what went wrong; empty if nothing did."""
+    wrong = list(day.faults)
+    if growth_mb(day.memory_mb) > MOST_GROWTH_MB:
+        wrong.append(f"memory grew by {growth_mb(day.memory_mb):.1f} MB")
+    if day.calls_made < day.calls_due or not day.calls_due:
+        wrong.append(f"{day.calls_made} of {day.calls_due} calls were made in time")
+    if day.understood < 0.8 * day.expected:
+        wrong.append(f"only {day.understood} of {day.expected} sentences were understood")
+    return wrong
+
+
+def soak(folder: Path, minutes: float) -> tuple[Day, Program]:
+    """Run it in a room of its own."""
+    kitchen = Kitchen(folder, echo_db=ECHO_DB)
+    try:
+        kitchen.know_the_program()
+        kitchen.set_pace(200, "brief")
+        run = Soak(kitchen, minutes)
+        return run.run(), run._program
+    finally:
+        kitchen.close()
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run and print one JSON object; exit 1 if something went wrong."""
+    parser = argparse.ArgumentParser(prog="scripts/soak", description=(__doc__ or "").split("\n\n")[0])
+    parser.add_argument("--minutes", type=float, default=30.0, help="how long, in real time (default 30)")
+    given = parser.parse_args(arguments)
+    with tempfile.TemporaryDirectory(prefix="soak-") as folder:
+        day, _ = soak(Path(folder), given.minutes)
+    told: dict[str, Any] = {
+        "minutes": given.minutes,
+        "said": day.said,
+        "understood": f"{day.understood} of {day.expected}",
+        "calls": f"{day.calls_made} of {day.calls_due}",
+        "latest_call_s": round(max(day.lateness_s, default=0.0), 2),
+        "stops": f"{day.stops_obeyed} of {day.stops_tried}",
+        "memory_mb": [round(day.memory_mb[0][1], 1), round(day.memory_mb[-1][1], 1)],
+        "growth_after_warm_up_mb": round(growth_mb(day.memory_mb), 2),
+        "load_average": round(os.getloadavg()[0], 1),
+        "wrong": verdict(day),
+    }
+    sys.stdout.write(json.dumps(told) + "\n")
+    return 1 if told["wrong"] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
