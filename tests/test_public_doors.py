@@ -10,7 +10,7 @@ import pytest
 import kitchenvoice
 
 MODULES = sorted(info.name for info in pkgutil.walk_packages(kitchenvoice.__path__, "kitchenvoice."))
-ROOMS = ("reference", "process", "dialogue", "hearing", "speaking", "logbook")
+ROOMS = ("reference", "process", "dialogue", "hearing", "speaking", "logbook", "board")
 
 
 def in_order(names: list[str]) -> list[str]:

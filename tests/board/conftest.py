@@ -19,7 +19,7 @@ WITNESS = """
     constructor(url) {
       super(url);
       this.addEventListener("message", (event) => {
-        if (JSON.parse(event.data).live) window.lastLive = performance.now();
+        if (JSON.parse(event.data).live) [window.lastLive, window.toldAt] = [performance.now(), null];
       });
     }
   };
