@@ -49,13 +49,14 @@ _STAGES = (
 def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
     from kitchenvoice.dialogue.grammar import GrammarBook
-    from kitchenvoice.hearing import SileroDetector, VoskRecogniser, hear_samples, read_wav
+    from kitchenvoice.hearing import SentenceRecogniser, SileroDetector, hear_samples, read_wav
     from kitchenvoice.hearing.model_store import verified_model
 
-    with ThreadPoolExecutor(1) as beside:  # the model takes as long as all the rest
-        loading = beside.submit(lambda: VoskRecogniser(verified_model()))
+    with ThreadPoolExecutor(1) as beside:  # to verify the model takes a while
+        verifying = beside.submit(verified_model)
         live, commands = _grammars(GrammarBook.load(), state, attention)
-        detector, recogniser = SileroDetector(), loading.result()
+        detector, model = SileroDetector(), verifying.result()
+    recogniser, cleaned = SentenceRecogniser(model), SentenceRecogniser(model)
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:
@@ -66,7 +67,7 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
             code = exc.exit_code
             printer.put(_unreadable(file, recogniser))
             continue
-        utterances = hear_samples(samples, recogniser, live, detector)
+        utterances = hear_samples(samples, recogniser, live, detector, cleaned=cleaned)
         fields = _result(file, utterances, live, commands, recogniser, len(samples) / 16_000)
         printer.put(fields, f"{file}: {fields['text'] or '(nothing)'} -> {fields['intent']} {fields['slots']}")
     return code

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from concurrent.futures import Future
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -21,7 +21,7 @@ from kitchenvoice.printing import Screen, complain
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.hearing import Listener, VoskRecogniser
+    from kitchenvoice.hearing import Listener
     from kitchenvoice.live import LiveEar
     from kitchenvoice.live_board import Boards
     from kitchenvoice.logbook import SqliteLog
@@ -44,6 +44,7 @@ _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
 _HANGS_S = 5.0
 _USUAL_VOLUME = 0.8
+_T = TypeVar("_T")
 _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
 
 
@@ -152,7 +153,7 @@ def _typed(screen: Screen, boards: Boards) -> int:
     try:
         session = Session(
             conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment,
-            show=boards.follow(_show(screen)), watch=boards.look,
+            show=boards.follow(_show(screen)), watch=boards.look, by_keyboard=True,
         )  # fmt: skip
         boards.open(session.inbox, folder)
         end_when_told(session.inbox)
@@ -185,20 +186,22 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 
 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None) -> int:
-    from kitchenvoice.hearing import VoskRecogniser
+    from kitchenvoice.hearing import SentenceRecogniser
     from kitchenvoice.hearing.model_store import verified_model
     from kitchenvoice.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
-    model = verified_model()
-    loading = _beside(lambda: VoskRecogniser(model))
+    verifying = _beside(verified_model)
     live: dict[str, Any] = {}
     folder, profile, log, conversation = _open(screen)
     try:
         if key is None and profile.push_to_talk is not None:
             key = read_key(profile.push_to_talk)
+        model = verifying.result()
+        recogniser = SentenceRecogniser(model)
+        loading = _beside(lambda: recogniser.set_grammar(conversation.grammar(conversation.talk.t)))
         mouth = make_mouth(profile, live)
-        recogniser = loading.result()
+        loading.result()  # kept for the ear, which listens for the same
         ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen, boards)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
@@ -211,9 +214,9 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None) -> int:
     return 0
 
 
-def _beside(make: Callable[[], VoskRecogniser]) -> Future[VoskRecogniser]:
-    """Make the recogniser in a thread that holds nobody: loading the model takes as long as all the rest."""
-    coming: Future[VoskRecogniser] = Future()
+def _beside(make: Callable[[], _T]) -> Future[_T]:
+    """Do it in a thread that holds nobody: to verify and to load the model takes as long as all the rest."""
+    coming: Future[_T] = Future()
 
     def work() -> None:
         try:
@@ -272,7 +275,7 @@ def _ear(
     boards: Boards,
 ) -> tuple[LiveEar, Session]:
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.hearing import BargeIn, Microphone, StopEar, VoskRecogniser
+    from kitchenvoice.hearing import BargeIn, Microphone, StopEar, VoskRecogniser, make_listener
     from kitchenvoice.live import LiveEar, LiveMouth
     from kitchenvoice.ports import Utterance
     from kitchenvoice.session import Session, Trouble

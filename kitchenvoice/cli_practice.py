@@ -176,7 +176,7 @@ def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
 
 def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
     from kitchenvoice import cli_live
-    from kitchenvoice.hearing import Listener, Microphone, VoskRecogniser
+    from kitchenvoice.hearing import Listener, Microphone, make_listener
     from kitchenvoice.hearing.model_store import verified_model
     from kitchenvoice.live import LiveEar, LiveMouth
     from kitchenvoice.ports import ListeningGrammar
@@ -189,7 +189,7 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
         day = make(mouth)
 
         def listener(grammar: ListeningGrammar) -> Listener:
-            return Listener(VoskRecogniser(model), grammar, second=VoskRecogniser(model))
+            return make_listener(model, grammar)
 
         ear = LiveEar(
             listener, conversation.grammar(conversation.talk.t), day.inbox, lambda: Microphone(profile.input_device)

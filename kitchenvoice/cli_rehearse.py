@@ -133,17 +133,17 @@ def _canner_names(profile: Profile) -> dict[str, int]:
 
 
 def _sound(out: Path, snr_db: float | None) -> tuple[NoisyEar, FileMouth]:
-    from kitchenvoice.hearing import VoskRecogniser
+    from kitchenvoice.hearing import SentenceRecogniser
     from kitchenvoice.hearing.model_store import verified_model
     from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
     from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
     model = verified_model()
-    recogniser, second = VoskRecogniser(model), VoskRecogniser(model)
+    recogniser, cleaned = SentenceRecogniser(model), SentenceRecogniser(model)
     cook, synthesiser = voice(DEMO_COOK), Pyttsx3Synthesiser()
     folder = out / "wav"
-    return NoisyEar(recogniser, cook, folder, second=second, snr_db=snr_db), FileMouth(synthesiser, folder)
+    return NoisyEar(recogniser, cook, folder, cleaned=cleaned, snr_db=snr_db), FileMouth(synthesiser, folder)
 
 
 def _human(entry: Entry) -> str | None:

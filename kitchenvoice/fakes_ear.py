@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.ports import EAR_RATE_HZ, Samples
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, WordGraph
 
 __all__ = ["ListSource", "LoudnessDetector", "ScriptedRecogniser", "ScriptedSpeech", "SentenceList"]
 
@@ -51,6 +52,10 @@ class ScriptedRecogniser:
         self._taken: int | None = None
         self.phrases: tuple[str, ...] = ()
         self.accepted: list[Samples] = []
+
+    def set_grammar(self, grammar: ListeningGrammar) -> None:
+        """Keep the phrases of the grammar."""
+        self.set_phrases(grammar.phrases)
 
     def set_phrases(self, phrases: Sequence[str]) -> None:
         """Keep the phrases. Raises: BadGrammar if there is none or a word isn't in the vocabulary, RuntimeError inside
@@ -139,10 +144,18 @@ class SentenceList:
         """The sentences."""
         return self._sentences
 
-    @property
-    def answers(self) -> None:
-        """No question is open."""
-        return None
+    @cached_property
+    def graph(self) -> WordGraph:
+        """The sentences as a tree of words."""
+        beginnings = sorted({"", *self._beginnings, *self._sentences})
+        number = {text: place for place, text in enumerate(beginnings)}
+        steps: list[list[tuple[str, int]]] = [[] for _ in beginnings]
+        for text in beginnings:
+            if text:
+                before, _, word = f" {text}".rpartition(" ")
+                steps[number[before.strip()]].append((word, number[text]))
+        ends = tuple(text in self._sentences for text in beginnings)
+        return WordGraph(number[""], tuple(tuple(sorted(each)) for each in steps), ends)
 
     def is_sentence(self, text: str) -> bool:
         """Tell whether `text` is in the list."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
 import numpy as np
@@ -25,6 +26,7 @@ __all__ = [
     "EventLog",
     "ListeningGrammar",
     "Moment",
+    "PhraseRecogniser",
     "Player",
     "Recogniser",
     "Samples",
@@ -32,6 +34,7 @@ __all__ = [
     "Synthesiser",
     "Urgency",
     "Utterance",
+    "WordGraph",
 ]
 
 EAR_RATE_HZ = 16_000
@@ -41,16 +44,39 @@ Samples = npt.NDArray[np.int16]
 # ---------------------------------------------------------------- the ear
 
 
+@dataclass(frozen=True, eq=False)
+class WordGraph:
+    """Every sentence that can ever be said, in any stage and to any question, as a deterministic graph without cycles.
+
+    `steps` are each state's words with the state that they lead to, `ends` tells where a sentence may end.
+    """
+
+    start: int
+    steps: tuple[tuple[tuple[str, int], ...], ...]
+    ends: tuple[bool, ...]
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word of these sentences."""
+        return frozenset(word for steps in self.steps for word, _ in steps)
+
+    @cached_property
+    def pairs(self) -> frozenset[tuple[str, str]]:
+        """Every two words that follow each other somewhere."""
+        steps = [step for state in self.steps for step in state]
+        return frozenset((word, follower) for word, after in steps for follower, _ in self.steps[after])
+
+
 class ListeningGrammar(Protocol):
     """What can be said right now, as the ear needs to know it."""
 
     @property
-    def phrases(self) -> tuple[str, ...]:
-        """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser adapter."""
+    def graph(self) -> WordGraph:
+        """All that can ever be said; the same object as long as nothing is called otherwise."""
 
     @property
-    def answers(self) -> ListeningGrammar | None:
-        """What may be said without the attention phrase while a question is open; `None` without a question."""
+    def phrases(self) -> tuple[str, ...]:
+        """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser adapter."""
 
     def is_sentence(self, text: str) -> bool:
         """Tell whether `text` is one whole sentence of the grammar (attention phrase included where needed)."""
@@ -65,9 +91,8 @@ class Utterance:
 
     `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
     `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
-    `answers` are the texts of a second recogniser that listens for answers to the open question alone, `None` if none
-    does. `shares` and `answer_shares` tell how the likelihood is shared among them, each 0..1 and together 1; empty
-    where the engine doesn't tell. `latency_s` runs from the end of speech to this decision. `trouble` names what was
+    `shares` tell how the likelihood is shared among the alternatives, each 0..1 and together 1; empty where the engine
+    doesn't tell. `latency_s` runs from the end of speech to this decision. `trouble` names what was
     wrong with the sound, if anything: `too_soft`, `too_loud`, `too_long`.
     """
 
@@ -77,9 +102,7 @@ class Utterance:
     latency_s: float = 0.0
     level_dbfs: float = -30.0
     trouble: str | None = None
-    answers: tuple[str, ...] | None = None
     shares: tuple[float, ...] = ()
-    answer_shares: tuple[float, ...] = ()
 
 
 class Recogniser(Protocol):
@@ -93,10 +116,11 @@ class Recogniser(Protocol):
     def model(self) -> str:
         """Name of the model."""
 
-    def set_phrases(self, phrases: Sequence[str]) -> None:
-        """Listen for these phrases from the next utterance on. Never called inside an utterance.
+    def set_grammar(self, grammar: ListeningGrammar) -> None:
+        """Listen by this grammar from the next utterance on. Never called inside an utterance.
 
-        Raises: BadGrammar if a word isn't in the model's vocabulary (the message names it).
+        Raises: BadGrammar if a word isn't in the model's vocabulary (the message names it), RuntimeError inside an
+        utterance.
         """
 
     def accept(self, samples: Samples) -> None:
@@ -111,6 +135,13 @@ class Recogniser(Protocol):
     @property
     def shares(self) -> tuple[float, ...]:
         """How the likelihood is shared among the alternatives last returned; empty if the engine doesn't tell."""
+
+
+class PhraseRecogniser(Recogniser, Protocol):
+    """A recogniser that also listens for a bare list of phrases."""
+
+    def set_phrases(self, phrases: Sequence[str]) -> None:
+        """Listen for these phrases from the next utterance on; raises as `set_grammar` does."""
 
 
 class AudioSource(Protocol):

@@ -55,7 +55,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     several meanings, an answer to the open question comes before a command, and then the pairs of consequences.toml
     decide; otherwise it is `ambiguous`.
     """
-    texts, shares = _candidates(utterance, grammar)
+    texts, shares = _spelt(utterance.alternatives, utterance.shares)
     if utterance.trouble == "too_long":
         return _rejected(texts, "too_long", utterance, grammar)
     meanings = _meanings(texts, shares, grammar)
@@ -114,23 +114,6 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
     of_sentences = best.share / sum(meaning.share for meaning in meanings)
     cost = grade(best.reading.intent)
     return best.share / whole >= LEAST_SHARE[cost] and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
-
-
-def _candidates(utterance: Utterance, grammar: Grammar) -> tuple[list[str], tuple[float, ...]]:
-    """Return the texts to try, in order, with their shares of the likelihood.
-
-    Where a second recogniser listened for answers alone, it is the judge of what is said without the attention phrase:
-    with all commands in its vocabulary the first one takes a short "yes" for something longer.
-    """
-    heard = _spelt(utterance.alternatives, utterance.shares)
-    if utterance.answers is None:
-        return heard
-    if any(grammar.addressed(text) for text in heard[0][:1]):
-        return heard
-    addressed = any(reading.attention for text in heard[0] for reading in grammar.parse(text))
-    answers = _spelt(utterance.answers, utterance.answer_shares)
-    whole = any(grammar.parse(text) for text in answers[0])
-    return answers if whole or not addressed else heard
 
 
 def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from kitchenvoice.hearing.barge_in import BargeIn
+from kitchenvoice.hearing.ear import make_listener
 from kitchenvoice.hearing.listener import Listener, hear_samples
 from kitchenvoice.hearing.microphone import Microphone
 from kitchenvoice.hearing.model_store import verified_model
 from kitchenvoice.hearing.stop_ear import StopEar
 from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
-from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, VoskRecogniser
+from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, SentenceRecogniser, VoskRecogniser
 from kitchenvoice.hearing.wav import WavSource, read_wav
 
 __all__ = [
@@ -16,12 +17,14 @@ __all__ = [
     "FreeRecogniser",
     "Listener",
     "Microphone",
+    "SentenceRecogniser",
     "SileroDetector",
     "StopEar",
     "VoiceDetector",
     "VoskRecogniser",
     "WavSource",
     "hear_samples",
+    "make_listener",
     "read_wav",
     "verified_model",
 ]

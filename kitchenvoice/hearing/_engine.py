@@ -7,13 +7,16 @@ from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from weakref import WeakValueDictionary
 
 import vosk
 
-from kitchenvoice.errors import ModelMissing
+from kitchenvoice.errors import BadGrammar, ModelMissing
+from kitchenvoice.hearing._graph_file import SymbolTable, write_graph
 from kitchenvoice.hearing.thresholds import SEARCH_WIDTHS
+from kitchenvoice.ports import WordGraph
 
-__all__ = ["Decoder", "SpeechModel", "load_model"]
+__all__ = ["Decoder", "SpeechModel", "load_model", "model_for_phrases", "model_with"]
 
 vosk.SetLogLevel(-1)
 
@@ -43,30 +46,71 @@ class Decoder(vosk.KaldiRecognizer):  # type: ignore[misc]
 
 @lru_cache(maxsize=1)
 def load_model(folder: Path) -> SpeechModel:
-    """Load the model, once for the process (0.7 to 0.9 s, 170 MB). Raises: ModelMissing."""
+    """Load the model with its own language model, for dictation. Raises: ModelMissing."""
+    return _load(folder, None)
+
+
+@lru_cache(maxsize=1)
+def model_with(folder: Path, graph: WordGraph) -> SpeechModel:
+    """Load the model with the sentences of `graph` instead of its own language model; once while they stay the same.
+
+    Raises: ModelMissing, BadGrammar naming words that the model lacks.
+    """
+    model = _load(folder, graph)
+    _LOADED[folder] = model
+    return model
+
+
+def model_for_phrases(folder: Path) -> SpeechModel:
+    """Return the model that the process has already, whatever its sentences: a phrase list brings its own.
+
+    Raises: ModelMissing.
+    """
+    return _LOADED.get(folder) or load_model(folder)
+
+
+_LOADED: WeakValueDictionary[Path, SpeechModel] = WeakValueDictionary()
+
+
+def _load(folder: Path, graph: WordGraph | None) -> SpeechModel:
     if not (folder / "am" / "final.mdl").is_file():
         raise ModelMissing(f"There is no speech model in {folder}. Fetch the model again.")
     try:
         with TemporaryDirectory(prefix="kitchenvoice-model-") as overlay:
-            return SpeechModel(_with_wide_search(folder, Path(overlay)))
+            return SpeechModel(_overlaid(folder, Path(overlay), graph))
+    except BadGrammar:
+        raise
     except Exception as exc:  # the engine raises nothing narrower
         raise ModelMissing(f"The speech model in {folder} can't be loaded. Fetch the model again.") from exc
 
 
-def _with_wide_search(folder: Path, overlay: Path) -> Path:
-    """Lay links to the files of the model into `overlay`, with our own search widths in its settings.
+def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None) -> Path:
+    """Lay links to the files of the model into `overlay`, with our own search widths and our own sentences.
 
-    The engine reads its search widths from a file of the model and offers no other way to set them.
+    The engine reads both from files of the model and offers no other way to set them.
     """
-    for part in folder.iterdir():
-        if part.name != "conf":
-            (overlay / part.name).symlink_to(part)
-    (overlay / "conf").mkdir()
-    for part in (folder / "conf").iterdir():
-        if part.name != "model.conf":
-            (overlay / "conf" / part.name).symlink_to(part)
+    _link(folder, overlay, {"conf", "graph"})
+    _link(folder / "conf", overlay / "conf", {"model.conf"})
     settings = (folder / "conf" / "model.conf").read_text("utf-8").splitlines()
     kept = [line for line in settings if line.split("=")[0] not in SEARCH_WIDTHS]
     wide = [f"{name}={value}" for name, value in SEARCH_WIDTHS.items()]
     (overlay / "conf" / "model.conf").write_text("\n".join([*kept, *wide]) + "\n", "utf-8")
+    own = folder / "graph" / "Gr.fst"
+    if graph is None:
+        _link(folder / "graph", overlay / "graph", set())
+    else:
+        _link(folder / "graph", overlay / "graph", {own.name})
+        write_graph(overlay / "graph" / own.name, graph, _symbols(own))
     return overlay
+
+
+def _link(folder: Path, place: Path, but: set[str]) -> None:
+    place.mkdir(exist_ok=True)
+    for part in folder.iterdir():
+        if part.name not in but:
+            (place / part.name).symlink_to(part)
+
+
+@lru_cache(maxsize=1)
+def _symbols(file: Path) -> SymbolTable:
+    return SymbolTable(file)

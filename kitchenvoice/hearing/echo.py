@@ -25,10 +25,11 @@ HOP = 320
 PARTS = 20
 TAIL_S = PARTS * HOP / EAR_RATE_HZ
 """How long after playing it the room's answer can still be taken away: 0.4 s, delays of the sound system included."""
-FORGETTING = 0.9999
-"""How much of the filter is kept from step to step; below 1, so that it follows someone who walks about. Measured on
-a minute of our own voice in the room, echo -6 dB, decibels taken away in the second half: 24.6 at 0.999, 29.0 at
-0.9999; in its 1st, 2nd, 3rd and 4th, 5th and 6th, 7th to 12th second 3, 7, 12, 18 and 25."""
+FORGETTING = 0.999
+"""How much of the filter is kept from step to step; below 1, so that it follows who walks about, and two clocks that
+differ. Measured on half a minute of our own voice in the room, echo -6 dB, decibels taken away at the end with clocks 0,
+20 and 100 ppm apart: 28, 13 and 1 at 0.9999; 25, 20 and 4 at 0.999; 19, 18 and 5 at 0.997. At 0.999, in the 1st and 2nd,
+3rd and 4th, 5th to 8th second: 4, 13, 21."""
 SMOOTHING = 0.8
 UNSURE = 0.5
 """Power that each part of the filter may have at first: a speaker about as loud at the microphone as it was played."""

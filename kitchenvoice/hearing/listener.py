@@ -9,20 +9,27 @@ from __future__ import annotations
 import threading
 import time
 from collections import deque
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._speech import Speech
 from kitchenvoice.hearing.noise import NoiseReducer
+from kitchenvoice.hearing.sharing import put_together
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
 
 __all__ = ["Listener", "hear_samples"]
 
 _PRE_ROLL_FRAMES = round(th.PRE_ROLL_S / FRAME_S)
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    sound: Samples
+    cleaned: Samples
 
 
 class Listener:
@@ -38,26 +45,24 @@ class Listener:
         grammar: ListeningGrammar,
         detector: VoiceDetector | None = None,
         stopwatch: Callable[[], float] = time.perf_counter,
-        reduce_noise: bool = th.REDUCE_NOISE,
-        second: Recogniser | None = None,
+        cleaned: Recogniser | None = None,
     ) -> None:
-        """Listen with `recogniser`; `second` listens for the answers to an open question alone, beside it."""
+        """Listen with `recogniser`, and with `cleaned` to the same sound with its steady noise taken out."""
         self._recogniser = recogniser
-        self._second = second
+        self._cleaned = cleaned
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
         self._stopwatch = stopwatch
-        self._reducer = NoiseReducer() if reduce_noise else None
+        self._reducer = NoiseReducer() if cleaned is not None else None
         self._lock = threading.Lock()
         self._rest = np.zeros(0, dtype=np.int16)
-        self._recent: deque[Samples] = deque(maxlen=_PRE_ROLL_FRAMES)
+        self._recent: deque[_Frame] = deque(maxlen=_PRE_ROLL_FRAMES)
         self._onset: list[Samples] = []
         self._speech: Speech | None = None
         self._muted = False
         self._detector.reset()
-        recogniser.set_phrases(grammar.phrases)
-        self._set_answers()
+        self._listen_by(grammar)
 
     @property
     def hearing_speech(self) -> bool:
@@ -122,57 +127,48 @@ class Listener:
 
     def _swap_grammar(self) -> None:
         grammar, self._next_grammar = self._next_grammar, None
-        if grammar is None:
-            return
-        if grammar.phrases != self._grammar.phrases:
-            self._recogniser.set_phrases(grammar.phrases)
+        if grammar is not None:
+            self._listen_by(grammar)
+
+    def _listen_by(self, grammar: ListeningGrammar) -> None:
+        for recogniser in filter(None, (self._recogniser, self._cleaned)):
+            recogniser.set_grammar(grammar)
         self._grammar = grammar
-        self._set_answers()
 
-    # ------------------------------------------------------------ one or two recognisers
+    # ------------------------------------------------------------ the sound as it is, and cleaned
 
-    def _set_answers(self) -> None:
-        answers = self._grammar.answers if self._second is not None else None
-        self._answers = answers
-        if answers is not None and self._second is not None:
-            self._second.set_phrases(answers.phrases)
-
-    def _accept(self, samples: Samples) -> None:
-        self._recogniser.accept(samples)
-        if self._answers is not None and self._second is not None:
-            self._second.accept(samples)
-
-    def _partial(self) -> str:
-        """Return the text so far; that of the answers where it is a whole one and the other leads nowhere."""
-        text = self._recogniser.partial()
-        if self._answers is None or self._second is None:
-            return text
-        if self._grammar.is_sentence(text) or self._grammar.can_continue(text):
-            return text
-        answer = self._second.partial()
-        return answer if self._answers.is_sentence(answer) else text
+    def _accept(self, frames: Sequence[_Frame]) -> None:
+        self._recogniser.accept(np.concatenate([frame.sound for frame in frames]))
+        if self._cleaned is not None:
+            self._cleaned.accept(np.concatenate([frame.cleaned for frame in frames]))
 
     def _finish(self) -> Utterance:
+        """End the utterance; what was heard of either sound counts by half."""
         alternatives, confidence = self._recogniser.finish()
         heard = Utterance(alternatives, confidence, shares=self._recogniser.shares)
-        if self._answers is None or self._second is None:
+        if self._cleaned is None:
             return heard
-        answers, _ = self._second.finish()
-        return replace(heard, answers=answers, answer_shares=self._second.shares)
+        others, other_confidence = self._cleaned.finish()
+        if not others or not self._cleaned.shares:
+            return heard
+        if not alternatives:
+            return Utterance(others, other_confidence, shares=self._cleaned.shares)
+        texts, shares = put_together((alternatives, heard.shares), (others, self._cleaned.shares))
+        return Utterance(texts, shares[0], shares=shares)
 
     # ------------------------------------------------------------ frames
 
     def _frame(self, frame: Samples) -> Utterance | None:
         started = self._stopwatch()
         probability = self._detector.probability(frame.astype(np.float32) / np.float32(32768.0))
-        heard = frame
+        cleaned = frame
         if self._reducer is not None:
-            heard = self._reducer.clean(frame, self._speech is None and probability < th.NOISE_BELOW)
-        self._recent.append(heard)
+            cleaned = self._reducer.clean(frame, self._speech is None and probability < th.NOISE_BELOW)
+        self._recent.append(_Frame(frame, cleaned))
         if self._speech is None:
             self._wait(frame, probability)
             return None
-        self._accept(heard)
+        self._accept([self._recent[-1]])
         return self._follow(self._speech, frame, probability, started)
 
     def _wait(self, frame: Samples, probability: float) -> None:
@@ -189,11 +185,11 @@ class Listener:
         for frame in self._onset:
             self._speech.add_level(frame)
         self._onset.clear()
-        self._accept(np.concatenate(self._recent))
+        self._accept(self._recent)
 
     def _follow(self, speech: Speech, frame: Samples, probability: float, started: float) -> Utterance | None:
         speech.note(frame, probability >= th.VOICE_OFF)
-        speech.note_text(self._partial(), self._grammar)
+        speech.note_text(self._recogniser.partial(), self._grammar)
         if speech.has_ended:
             return self._end(speech, started)
         if not speech.text and speech.seconds >= th.WORDLESS_RESTART_S and speech.silence_s == 0.0:
@@ -207,7 +203,7 @@ class Listener:
         self._speech = None
         self._keep_silence(round(speech.silence_s / FRAME_S))
         self._swap_grammar()
-        if not heard.alternatives and not heard.answers:
+        if not heard.alternatives:
             return None
         return replace(
             heard,
@@ -228,11 +224,10 @@ def hear_samples(
     recogniser: Recogniser,
     grammar: ListeningGrammar,
     detector: VoiceDetector | None = None,
-    reduce_noise: bool = th.REDUCE_NOISE,
-    second: Recogniser | None = None,
+    cleaned: Recogniser | None = None,
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
-    listener = Listener(recogniser, grammar, detector, reduce_noise=reduce_noise, second=second)
+    listener = Listener(recogniser, grammar, detector, cleaned=cleaned)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
     return heard + listener.flush()

@@ -6,30 +6,41 @@ us ("say stop talking"): such a sentence is spoken to its end, since a filter th
 
 from __future__ import annotations
 
+import math
+import statistics
+from collections import deque
 from collections.abc import Callable, Sequence
 
 import numpy as np
 import numpy.typing as npt
 
 from kitchenvoice.hearing.echo import HOP, EchoCanceller
-from kitchenvoice.ports import EAR_RATE_HZ, Recogniser, Samples
+from kitchenvoice.ports import EAR_RATE_HZ, PhraseRecogniser, Samples
 
-__all__ = ["STOP_PHRASES", "TRAINING_S", "StopEar"]
+__all__ = ["STOP_PHRASES", "StopEar"]
+
+Floats = npt.NDArray[np.float64]
 
 STOP_PHRASES = ("stop talking", "be quiet")
-TRAINING_S = 4.0
-"""How much of our own voice the filter has to hear before its rest is listened to: it begins by knowing nothing. By
-then it takes 12 dB away (measured); after 2 s it was 7, and "say kitchen voice, help" was heard as a stop word once."""
-AGAIN_S = 2.0
-"""The same after a change, when most of what was learnt still holds."""
-LOOK_S, FAILING = 2.0, 0.63
-"""If over so long at least this share (-2 dB) of the power is left, a delay has jumped and is learnt again. A cook who
-says a stop phrase talks for half of it."""
+WINDOW_S = 0.5
+WINDOWS = 12
+LEAST_WINDOWS = 4
+"""How well the filter works is judged by the middle of the last 6 s of our own speech, 2 s at least. A cook who says a
+stop phrase talks for two or three of the twelve windows, and so doesn't count."""
+CLEAN_DB = 6.0
+"""Only while it takes so much away is its rest listened to. At first it knows nothing (3 dB in the first two seconds, 12
+in the next two, measured), and two sound cards of their own whose clocks differ by 100 ppm leave 4 dB: then it stays half
+duplex. Without this rule it obeyed itself once in a greeting, and twice in 5 minutes at 20 ppm."""
+FAILING_DB = 2.0
+"""Below this a delay has jumped, and is learnt again."""
+FAINT_DB = 30.0
+"""An echo so far below what we play is none: a speaker in another room, or headphones."""
 RINGING_S = 0.8
 """How long the end of a sentence of ours can still be heard: the sound system's delay and the room's."""
 STEP = EAR_RATE_HZ // 10
 """Samples that are decoded at a time; the engine works in steps of about 0.1 s."""
 FULL_SCALE = 32_768.0
+TINY = 1e-12
 PLAYING = 30
 """Peak from which on what we play counts as sound; the noise that wakes a device has 12."""
 
@@ -39,7 +50,7 @@ class StopEar:
 
     def __init__(
         self,
-        recogniser: Recogniser,
+        recogniser: PhraseRecogniser,
         attention: str,
         phrases: Sequence[str] = STOP_PHRASES,
         knows: Callable[[str], bool] = lambda _: False,
@@ -54,8 +65,8 @@ class StopEar:
         self._knows = knows
         recogniser.set_phrases(self._wanted)
         self._canceller = EchoCanceller()
-        self._trained = 0
-        self._look = np.zeros(3)
+        self._powers: list[tuple[float, float, float]] = []
+        self._taken_db: deque[float] = deque(maxlen=WINDOWS)
         self._waiting: list[Samples] = []
         self._deaf = False
         self._deaf_for = 0
@@ -64,7 +75,8 @@ class StopEar:
     def doubt(self) -> None:
         """Learn the room again, and listen to nothing until then: the delays of the sound system have changed."""
         self._canceller.doubt()
-        self._trained = min(self._trained, round((TRAINING_S - AGAIN_S) * EAR_RATE_HZ))
+        self._taken_db.clear()
+        self._powers.clear()
 
     def begin(self, text: str) -> None:
         """Hear that a sentence of ours begins, and which."""
@@ -90,10 +102,9 @@ class StopEar:
         """Take one hop of the microphone and what was in the air then; return the phrase that was said, if one was."""
         left = self._canceller.clean(heard / FULL_SCALE, played / FULL_SCALE)
         if np.abs(played).max(initial=0) >= PLAYING:
-            self._trained += HOP
-            self._watch(float(np.mean(left**2)), float(np.mean((heard / FULL_SCALE) ** 2)))
+            self._watch(left, heard / FULL_SCALE, played / FULL_SCALE)
         self._deaf_for = max(0, self._deaf_for - HOP)
-        if self._deaf or self._deaf_for or self._trained < TRAINING_S * EAR_RATE_HZ:
+        if self._deaf or self._deaf_for or not self.clean:
             return None
         self._waiting.append(_samples(left))
         if len(self._waiting) * HOP < STEP:
@@ -102,13 +113,22 @@ class StopEar:
         self._waiting.clear()
         return self._decide()
 
-    def _watch(self, left: float, heard: float) -> None:
-        """See whether the filter does its work; if not, let it learn fast again."""
-        self._look += (left, heard, HOP / EAR_RATE_HZ)
-        if self._look[2] >= LOOK_S:
-            if self._look[0] > FAILING * self._look[1] and self._trained > TRAINING_S * EAR_RATE_HZ:
-                self._canceller.doubt()
-            self._look[:] = 0.0
+    @property
+    def clean(self) -> bool:
+        """Tell whether enough of our own voice is taken out."""
+        return len(self._taken_db) >= LEAST_WINDOWS and statistics.median(self._taken_db) >= CLEAN_DB
+
+    def _watch(self, left: Floats, heard: Floats, played: Floats) -> None:
+        """Measure how much is taken out; where that is nothing, let the filter learn fast again."""
+        self._powers.append((float(left @ left), float(heard @ heard), float(played @ played)))
+        if len(self._powers) * HOP < WINDOW_S * EAR_RATE_HZ:
+            return
+        remains, came, went = (sum(column) + TINY for column in zip(*self._powers, strict=True))
+        self._powers.clear()
+        faint = 10 * math.log10(went / came) > FAINT_DB
+        self._taken_db.append(FAINT_DB if faint else 10 * math.log10(came / remains))
+        if len(self._taken_db) == WINDOWS and statistics.median(self._taken_db) < FAILING_DB:
+            self.doubt()
 
     def _decide(self) -> str | None:
         """Obey what was heard in two steps running: what comes and goes at once was a guess."""
@@ -126,6 +146,6 @@ def _plain(text: str) -> str:
     return " ".join("".join(letter if letter.isalpha() else " " for letter in text.lower()).split())
 
 
-def _samples(sound: npt.NDArray[np.float64]) -> Samples:
+def _samples(sound: Floats) -> Samples:
     cut: Samples = np.clip(np.rint(sound * FULL_SCALE), -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
     return cut

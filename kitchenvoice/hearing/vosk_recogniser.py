@@ -1,8 +1,12 @@
 """The speech engine behind the ear's port: Vosk with the small US English model.
 
+The ear of the product is the `SentenceRecogniser`; lists of phrases are for the words that stop our own speech, and for
+comparison.
+
 Limitations of the engine, and what is done about them here:
-- The phrase list becomes a bigram over words, so it also accepts sentences that were never listed ("the weight is is
-  rocking"). Whoever takes a text must check that it is a whole sentence.
+- A phrase list becomes a bigram over words, so it also accepts sentences that were never listed ("the weight is is
+  rocking"); sentences have a filler of such pairs beside them. Whoever takes a text must check that it is a whole
+  sentence.
 - A phrase list set inside an utterance aborts the process, an empty one crashes it, and a word that the model lacks is
   dropped with a line on stderr. All three are refused here before the engine sees them.
 - Word confidences are 1.0 for wrong words too. The confidence given here is the share of the first text in the summed
@@ -29,11 +33,11 @@ from typing import Any
 import numpy as np
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.hearing._engine import Decoder, load_model
+from kitchenvoice.hearing._engine import Decoder, load_model, model_for_phrases, model_with
 from kitchenvoice.hearing.thresholds import ALTERNATIVES, DITHER_PEAK
-from kitchenvoice.ports import EAR_RATE_HZ, Samples
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, WordGraph
 
-__all__ = ["FreeRecogniser", "VoskRecogniser"]
+__all__ = ["FreeRecogniser", "SentenceRecogniser", "VoskRecogniser"]
 
 UNKNOWN = "[unk]"
 
@@ -43,7 +47,6 @@ class _Engine:
 
     def __init__(self, model_folder: Path) -> None:
         self._folder = model_folder.resolve()
-        self._model = load_model(self._folder)
         self._decoder: Decoder | None = None
         self._inside = False
         self._position = 0
@@ -58,10 +61,6 @@ class _Engine:
     def model(self) -> str:
         """Name of the model: its folder's name."""
         return self._folder.name
-
-    def knows(self, word: str) -> bool:
-        """Tell whether the model has `word` in its vocabulary."""
-        return self._model.knows(word)
 
     def accept(self, samples: Samples) -> None:
         """Decode one more block of the present utterance; blocks of 0.1 s cost least."""
@@ -93,12 +92,52 @@ class _Engine:
 
     def _ready_decoder(self) -> Decoder:
         if self._decoder is None:
-            raise RuntimeError("set_phrases comes before the first sound")
+            raise RuntimeError("set_phrases or set_grammar comes before the first sound")
         return self._decoder
+
+    def _between_utterances(self) -> None:
+        if self._inside:
+            raise RuntimeError("finish the utterance before changing what is listened for")
+
+
+class SentenceRecogniser(_Engine):
+    """Listen for whole sentences: all that can ever be said, at any time, with a filler beside them.
+
+    What can be said now is for the grammar to judge among the alternatives. Not for two threads at once; several share
+    the model as long as they listen for the same.
+    """
+
+    def __init__(self, model_folder: Path) -> None:
+        super().__init__(model_folder)
+        self._graph: WordGraph | None = None
+
+    def set_grammar(self, grammar: ListeningGrammar) -> None:
+        """Listen for all sentences of the grammar's graph; takes 0.5 s if that is another one, else nothing.
+
+        Raises: ModelMissing, BadGrammar if a word isn't in the model's vocabulary, RuntimeError inside an utterance.
+        """
+        self._between_utterances()
+        graph = grammar.graph
+        if graph is not self._graph:
+            decoder = Decoder(model_with(self._folder, graph), float(EAR_RATE_HZ))
+            decoder.SetMaxAlternatives(ALTERNATIVES)
+            self._decoder, self._graph = decoder, graph
 
 
 class VoskRecogniser(_Engine):
     """Listen for a list of phrases. Not for two threads at once; several recognisers share the model."""
+
+    def __init__(self, model_folder: Path) -> None:
+        super().__init__(model_folder)
+        self._model = model_for_phrases(self._folder)
+
+    def knows(self, word: str) -> bool:
+        """Tell whether the model has `word` in its vocabulary."""
+        return self._model.knows(word)
+
+    def set_grammar(self, grammar: ListeningGrammar) -> None:
+        """Listen for the phrases of the grammar; see `set_phrases`."""
+        self.set_phrases(grammar.phrases)
 
     def set_phrases(self, phrases: Sequence[str]) -> None:
         """Listen for these phrases from the next utterance on; `[unk]` is added.
@@ -106,8 +145,7 @@ class VoskRecogniser(_Engine):
         Raises: BadGrammar if there is no phrase or a word isn't in the model's vocabulary, RuntimeError inside an
         utterance.
         """
-        if self._inside:
-            raise RuntimeError("finish the utterance before changing the phrases")
+        self._between_utterances()
         listed = json.dumps([*self._checked(phrases), UNKNOWN])
         if self._decoder is None:
             self._decoder = Decoder(self._model, float(EAR_RATE_HZ), listed)
@@ -133,10 +171,10 @@ class FreeRecogniser(_Engine):
 
     def __init__(self, model_folder: Path) -> None:
         super().__init__(model_folder)
-        self._decoder = Decoder(self._model, float(EAR_RATE_HZ))
+        self._decoder = Decoder(load_model(self._folder), float(EAR_RATE_HZ))
         self._decoder.SetMaxAlternatives(ALTERNATIVES)
 
-    def set_phrases(self, phrases: Sequence[str]) -> None:
+    def set_grammar(self, grammar: ListeningGrammar) -> None:
         """Take no notice: everything is listened for."""
 
 

@@ -39,13 +39,13 @@ class NoisyEar:
         cook: Cook,
         folder: Path | None = None,
         *,
-        second: Recogniser | None = None,
+        cleaned: Recogniser | None = None,
         noise: str = "kitchen",
         snr_db: float | None = 20.0,
         seed: int = 1,
     ) -> None:
         self._recogniser = recogniser
-        self._second = second
+        self._cleaned = cleaned
         self._cook = cook
         self._folder = folder
         self._noise = noise
@@ -61,8 +61,8 @@ class NoisyEar:
         sound = self._in_the_kitchen(self._cook.say(words))
         if self._folder is not None:
             write_wav(self._folder / f"{self._count:03d}-cook.wav", Sound(sound, EAR_RATE_HZ))
-        heard = hear_samples(sound, self._recogniser, grammar, self._detector, second=self._second)
-        whole = next((each for each in heard if any(map(grammar.is_sentence, _texts(each)))), None)
+        heard = hear_samples(sound, self._recogniser, grammar, self._detector, cleaned=self._cleaned)
+        whole = next((each for each in heard if any(map(grammar.is_sentence, each.alternatives))), None)
         utterance = whole or (heard[0] if heard else Utterance(()))
         self.latencies_s.append(utterance.latency_s)
         return utterance
@@ -72,10 +72,6 @@ class NoisyEar:
             return speech
         seconds = (len(speech) + 2 * _LEAD) / EAR_RATE_HZ
         return mix(speech, kitchen_noise(self._noise, seconds, self._seed + self._count), self._snr_db)
-
-
-def _texts(utterance: Utterance) -> tuple[str, ...]:
-    return (*utterance.alternatives, *(utterance.answers or ()))
 
 
 class FileMouth:

@@ -1,4 +1,4 @@
-"""The ears compared: the project's own with a grammar a stage, one big grammar, free dictation, no noise reduction."""
+"""The ears compared: the project's own, the same without noise reduction, phrase lists, free dictation."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
 from kitchenvoice.dialogue.understand import Understanding, understand
-from kitchenvoice.hearing import FreeRecogniser, Listener, SileroDetector, VoskRecogniser
+from kitchenvoice.hearing import FreeRecogniser, Listener, SentenceRecogniser, SileroDetector, VoskRecogniser
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 
 __all__ = [
@@ -33,7 +33,8 @@ BLOCK = 512
 
 Attention = Literal["required", "optional"]
 
-SYSTEMS = ("stage", "big", "free", "unreduced")
+SYSTEMS = ("ear", "uncleaned", "stage", "big", "free")
+"""`ear` is the product; `stage` and `big` give the engine a phrase list instead of sentences."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +63,10 @@ def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision
     """Yield what this ear decides while the sound comes in."""
     _detector().reset()
     listener = Listener(
-        recogniser("free" if system == "free" else "grammar"),
+        recogniser({"ear": "sentences", "uncleaned": "sentences", "free": "free"}.get(system, "phrases")),
         grammar,
         _detector(),
-        reduce_noise=system != "unreduced",
-        second=None if system == "free" else recogniser("answers"),
+        cleaned=recogniser("cleaned") if system == "ear" else None,
     )
     for start in range(0, len(samples), BLOCK):
         before = time.process_time()
@@ -88,13 +88,7 @@ def meant(understanding: Understanding) -> dict[str, Any] | None:
 
 def best_only(decision: Decision, grammar: Grammar) -> Understanding:
     """Return what would have been understood from the first alternative alone."""
-    answers = decision.utterance.answers
-    first = replace(
-        decision.utterance,
-        alternatives=decision.utterance.alternatives[:1],
-        answers=None if answers is None else answers[:1],
-    )
-    return understand(first, grammar)
+    return understand(replace(decision.utterance, alternatives=decision.utterance.alternatives[:1]), grammar)
 
 
 def _plain(value: Any) -> Any:
@@ -105,11 +99,11 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-@lru_cache(maxsize=3)
+@lru_cache(maxsize=4)
 def recogniser(kind: str) -> Any:
-    """Return the one recogniser of a kind: `grammar`, `answers` (the second one) or `free`."""
+    """Return the one recogniser of a kind: `sentences`, `cleaned` (the product's second one), `phrases` or `free`."""
     folder = ROOT / "models" / "vosk-model-small-en-us-0.15"
-    return FreeRecogniser(folder) if kind == "free" else VoskRecogniser(folder)
+    return {"phrases": VoskRecogniser, "free": FreeRecogniser}.get(kind, SentenceRecogniser)(folder)
 
 
 @lru_cache(maxsize=1)

@@ -21,18 +21,18 @@ from bench import ear
 from kitchenvoice.ports import EAR_RATE_HZ
 import numpy as np
 grammar = ear.grammar_for(("idle",), "required", None)
-list(ear.listen("stage", np.ones(512, np.int16), grammar))
+list(ear.listen("ear", np.ones(512, np.int16), grammar))
 """
 
 
 def costs() -> dict[str, float | str]:
     """Measure on this machine, one process, one core."""
     grammar = ear.grammar_for(("hold",), "required", None)
-    list(ear.listen("stage", kitchen_noise("hood", 1.0, 1), grammar))
+    list(ear.listen("ear", kitchen_noise("hood", 1.0, 1), grammar))
     quiet = kitchen_noise("hood", 60.0, 2)
     speech = voice(DEMO_COOK).say("kitchen voice how long is left on load two")
-    listening = _cpu(lambda: list(ear.listen("stage", quiet, grammar))) / 60.0
-    decoding = _cpu(lambda: [list(ear.listen("stage", speech, grammar)) for _ in range(10)])
+    listening = _cpu(lambda: list(ear.listen("ear", quiet, grammar))) / 60.0
+    decoding = _cpu(lambda: [list(ear.listen("ear", speech, grammar)) for _ in range(10)])
     return {
         "machine": f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}",
         "listening": listening,

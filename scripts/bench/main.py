@@ -52,7 +52,7 @@ def main() -> None:
     work, disputed = tasks(plan, given.register, given.cache)
     until = None if given.minutes is None else started + 60.0 * given.minutes
     records = _work(work, given.jobs, until, given.records)
-    recogniser = ear.recogniser("grammar")
+    recogniser = ear.recogniser("sentences")
     about = costs | {
         "form": plan.name,
         "seed": SEED,
@@ -62,7 +62,6 @@ def main() -> None:
         "model": recogniser.model,
         "voices": ", ".join(cook.name for cook in voices()),
         "disputed": [f"{s.stage}: {s.text!r} ({s.intent} {s.slots})" for s in disputed],
-        "memory_mb": max((record["rss_mb"] for record in records), default=0.0),
     }
     print(report.write(records, about, given.out))
 

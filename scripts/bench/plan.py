@@ -73,9 +73,9 @@ def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[list[
                 continue
             cook = people[(number + place) % len(people)]
             rate = random.choice((0.9, 1.0, 1.0, 1.1, 1.2))
-            systems = ["stage"]
+            systems = ["ear"]
             if draw < plan.compared * plan.share and condition.name in plan.compared_conditions:
-                systems += ["big", "free", "unreduced"]
+                systems += ["uncleaned", "stage", "big", "free"]
             made.append([CommandTask(sentence, cook, rate, condition.name, s, number, cache) for s in systems])
     return made
 

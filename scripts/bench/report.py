@@ -16,10 +16,11 @@ __all__ = ["write"]
 Record = dict[str, Any]
 _ORDER = [condition.name for condition in CONDITIONS]
 _EARS = {
-    "stage": "grammar of the stage, n-best (the product)",
-    "big": "one big grammar, n-best",
+    "ear": "sentences, cleaned sound beside (the product)",
+    "uncleaned": "sentences, no noise reduction",
+    "stage": "phrase list of the stage, n-best",
+    "big": "one big phrase list, n-best",
     "free": "free dictation, same parser",
-    "unreduced": "grammar of the stage, no noise reduction",
 }
 _EAR_HEAD = "ear | condition | N | right | wrong but accepted | rejected | work / real time"
 _TARGETS = (
@@ -36,7 +37,7 @@ def write(records: Sequence[Record], about: Record, folder: Path) -> Path:
     """Write `hearing.md` and its two SVG files; return the report's path."""
     folder.mkdir(parents=True, exist_ok=True)
     commands = [r for r in records if r["kind"] == "command" and r["expected"] is not None]
-    ours = [r for r in commands if r["system"] == "stage"]
+    ours = [r for r in commands if r["system"] == "ear"]
     accuracy_plot(_lines(commands), folder / "accuracy.svg")
     curve_plot(_curves(ours, records), folder / "miss_and_false_accept.svg")
     parts = [
@@ -155,9 +156,9 @@ def _side_by_side(commands: Sequence[Record]) -> list[list[str]]:
             t = tally(group)
             work = sum(r["cpu_s"] for r in group) / sum(r["audio_s"] for r in group)
             rows.append([name, condition, *_cells(t), f"{work:.3f}"])
-            if system == "stage":
+            if system == "ear":
                 best = tally(group, best_only=True)
-                rows.append(["grammar of the stage, best text only", condition, *_cells(best), f"{work:.3f}"])
+                rows.append(["the product's, best text only", condition, *_cells(best), f"{work:.3f}"])
     return sorted(rows, key=lambda row: (_ORDER.index(row[1]),))
 
 
@@ -258,8 +259,8 @@ def _lines(commands: Sequence[Record]) -> dict[str, dict[str, Tally]]:
         own = _sorted(by([r for r in commands if r["system"] == system], _place))
         if own:
             lines[name] = {condition: tally(group) for condition, group in own}
-        if own and system == "stage":
-            lines["grammar of the stage, best text only"] = {c: tally(g, best_only=True) for c, g in own}
+        if own and system == "ear":
+            lines["the product's, best text only"] = {c: tally(g, best_only=True) for c, g in own}
     return lines
 
 

@@ -139,6 +139,11 @@ def _food(random: Random) -> tuple[str, str]:
     return random.choice(food.spoken_names), food.id
 
 
+def _box(random: Random) -> tuple[str, int]:
+    number = random.randint(1, 9)
+    return number_words(number), number
+
+
 def _load(random: Random) -> tuple[str, int]:
     number = random.randint(1, 4)
     ordinal = ("first", "second", "third", "fourth")[number - 1]
@@ -165,4 +170,6 @@ _FILLERS: dict[str, Callable[[Random], tuple[str, Any]]] = {
     "canner": _canner,
     "load": _load,
     "outcome": lambda random: random.choice(sorted(_OUTCOMES.items())),
+    "name": lambda random: random.choice([(name, name) for name in ("egg", "brine", "bread", "rice")]),
+    "box": _box,
 }

@@ -42,7 +42,7 @@ _EVERYDAY = (
     "somebody is at the door",
     "i will be right back",
     "my back hurts from standing all morning",
-    "what time is it",
+    "what day is it today",
     "when do you want to eat",
     "{who} is coming over for supper on {day}",
     "give me a minute will you",

@@ -32,7 +32,7 @@ _BY_NAME = {condition.name: condition for condition in CONDITIONS}
 def expected(sentence: Sentence) -> Record | None:
     """Return what the sentence must give: the grammar's own reading of the right words, `None` if the register and the
     grammar disagree about it (another intent, a slot missing or of another value)."""
-    grammar = _grammar("stage", sentence)
+    grammar = _grammar("ear", sentence)
     read = ear.meant(understand(Utterance(alternatives=(_said(sentence),)), grammar))
     if read is None or read["intent"] != sentence.intent:
         return None
@@ -84,10 +84,10 @@ class HumanNumberTask:
         """Return what was decided."""
         clip = place(human_numbers()[self.number], _BY_NAME[self.condition], self.number)
         grammar = ear.grammar_for(("count",), "optional", "count")
-        record = _heard("stage", clip.samples, clip.speech_end, grammar)
+        record = _heard("ear", clip.samples, clip.speech_end, grammar)
         return record | {
             "kind": "human number",
-            "system": "stage",
+            "system": "ear",
             "condition": self.condition,
             "voice": "person",
             "family": "person",
@@ -163,7 +163,6 @@ def _heard(system: str, samples: Samples, speech_end: int, grammar: Grammar) -> 
     acted = next((d for d, m in zip(decisions, whole, strict=True) if m is not None), None)
     return {
         "heard": [list(decision.utterance.alternatives) for decision in decisions],
-        "answers": [list(decision.utterance.answers or ()) for decision in decisions],
         "confidence": [decision.utterance.confidence for decision in decisions],
         "reasons": [decision.understanding.reject_reason for decision in decisions],
         "meant": [m for m in whole if m is not None],
@@ -178,7 +177,7 @@ def _accepted(sound: Samples, grammar: Grammar) -> Record:
     cpu = time.process_time()
     accepted = []
     utterances = 0
-    for decision in ear.listen("stage", sound, grammar):
+    for decision in ear.listen("ear", sound, grammar):
         utterances += 1
         read = ear.meant(decision.understanding)
         if read is not None:

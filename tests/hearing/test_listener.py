@@ -33,7 +33,7 @@ def timeline(*parts: Samples) -> Samples:
 
 def listener(*script: str | ScriptedSpeech, grammar: SentenceList = GRAMMAR) -> tuple[Listener, ScriptedRecogniser]:
     recogniser = ScriptedRecogniser(script)
-    return Listener(recogniser, grammar, LoudnessDetector(), stopwatch=lambda: 5.0, reduce_noise=False), recogniser
+    return Listener(recogniser, grammar, LoudnessDetector(), stopwatch=lambda: 5.0), recogniser
 
 
 def decided(ear: Listener, sound: Samples, block: int = 320) -> list[tuple[float, Utterance]]:
@@ -245,3 +245,40 @@ def test_after_a_flush_the_next_stream_starts_afresh() -> None:
     assert len(ear.flush()) == 1
     assert ear.flush() == ()
     assert len(ear.feed(timeline(voice(1), quiet(1)))) == 1
+
+
+class Sharing(ScriptedRecogniser):
+    """A scripted recogniser that also tells shares."""
+
+    def __init__(self, *heard: tuple[tuple[str, ...], tuple[float, ...]]) -> None:
+        super().__init__(ScriptedSpeech(texts) for texts, _ in heard)
+        self._told = [shares for _, shares in heard]
+
+    def finish(self) -> tuple[tuple[str, ...], float]:
+        inside = self._taken is not None
+        heard = super().finish()
+        if inside:
+            self.shares = self._told.pop(0)
+        return heard
+
+
+def test_the_cleaned_sound_has_its_say() -> None:
+    sound = timeline(quiet(1), voice(1), quiet(2))
+    raw = Sharing((("stop", "steam is steady"), (0.6, 0.4)))
+    cleaned = Sharing((("steam is steady",), (1.0,)))
+    ear = Listener(raw, GRAMMAR, LoudnessDetector(), cleaned=cleaned)
+    (heard,) = ear.feed(sound)
+    assert heard.alternatives == ("steam is steady", "stop")
+    assert heard.shares == pytest.approx((0.7, 0.3))
+    assert [len(block) for block in raw.accepted] == [len(block) for block in cleaned.accepted]
+    assert not np.array_equal(np.concatenate(raw.accepted), np.concatenate(cleaned.accepted))
+
+
+@pytest.mark.parametrize(("raw", "cleaned"), [((), ("stop",)), (("stop",), ())])
+def test_one_sound_alone_is_enough(raw: tuple[str, ...], cleaned: tuple[str, ...]) -> None:
+    shares = {(): (), ("stop",): (1.0,)}
+    ear = Listener(
+        Sharing((raw, shares[raw])), GRAMMAR, LoudnessDetector(), cleaned=Sharing((cleaned, shares[cleaned]))
+    )
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == ("stop",)

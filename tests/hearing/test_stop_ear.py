@@ -11,7 +11,7 @@ import pytest
 from kitchenvoice.fakes_ear import ScriptedRecogniser, ScriptedSpeech
 from kitchenvoice.hearing import StopEar, VoskRecogniser, verified_model
 from kitchenvoice.hearing.echo import HOP
-from kitchenvoice.hearing.stop_ear import AGAIN_S, RINGING_S, STOP_PHRASES, TRAINING_S
+from kitchenvoice.hearing.stop_ear import LEAST_WINDOWS, RINGING_S, STOP_PHRASES, WINDOW_S
 from kitchenvoice.ports import EAR_RATE_HZ
 from kitchenvoice.speaking import Pyttsx3Synthesiser
 
@@ -24,6 +24,9 @@ OURS = np.full(HOP, 3000, dtype=np.int16)
 QUIET = np.zeros(HOP, dtype=np.int16)
 
 
+LEARNING_S = LEAST_WINDOWS * WINDOW_S
+
+
 def talked(ear: StopEar, seconds: float) -> list[str]:
     """Speak for so long; return what was obeyed."""
     hops = round(seconds * EAR_RATE_HZ / HOP)
@@ -34,7 +37,7 @@ def trained(script: list[str | ScriptedSpeech]) -> tuple[StopEar, ScriptedRecogn
     recogniser = ScriptedRecogniser(script)
     ear = StopEar(recogniser, "kitchen voice", knows=lambda word: word != "okras")
     ear.begin("A long sentence.")
-    assert talked(ear, TRAINING_S - HOP / EAR_RATE_HZ) == []
+    assert talked(ear, LEARNING_S - HOP / EAR_RATE_HZ) == []
     assert recogniser.accepted == [], "it listened before it had learnt the room"
     return ear, recogniser
 
@@ -77,8 +80,18 @@ def test_our_own_words_are_decoys_as_far_as_the_model_has_them() -> None:
 def test_after_a_change_of_delays_it_listens_to_nothing_for_two_seconds() -> None:
     ear, _ = trained(["be quiet"])
     ear.doubt()
-    assert talked(ear, AGAIN_S - 0.02) == []
+    assert talked(ear, LEARNING_S - 0.02) == []
     assert talked(ear, 1.0) == ["be quiet"]
+
+
+def test_as_long_as_our_voice_is_not_taken_out_nothing_is_listened_to() -> None:
+    recogniser = ScriptedRecogniser(["stop talking"])
+    ear = StopEar(recogniser, "kitchen voice")
+    rng = np.random.default_rng(3)
+    for _ in range(400):  # what comes back has nothing to do with what is played, as far as a filter can tell
+        ours, back = (rng.integers(-3000, 3000, HOP).astype(np.int16) for _ in range(2))
+        assert ear.hear(back, ours) is None
+    assert recogniser.accepted == []
 
 
 @pytest.mark.audio

@@ -15,6 +15,7 @@ __all__ = [
     "NOTHING",
     "Branch",
     "Chain",
+    "Letter",
     "Lexicon",
     "Marked",
     "Node",
@@ -78,9 +79,9 @@ class Marked:
 
 
 @dataclass(slots=True, eq=False)
-class _Letter:
+class Letter:
     ends: bool = False
-    next: dict[str, _Letter] = field(default_factory=dict)
+    next: dict[str, Letter] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,14 +89,14 @@ class Lexicon:
     """A list of phrases as a tree of words."""
 
     phrases: tuple[tuple[str, ...], ...]
-    root: _Letter
+    root: Letter
     first: frozenset[str]
     empty: bool = False
 
 
 Node = Step | Chain | Branch | Marked | Lexicon
 
-NOTHING: Node = Lexicon((), _Letter(), frozenset())
+NOTHING: Node = Lexicon((), Letter(), frozenset())
 """A node that can't be said at all."""
 
 
@@ -137,11 +138,11 @@ def marked(part: Node, tag: Tag) -> Node:
 def lexicon(phrases: Iterable[str]) -> Node:
     """Make a node of a list of phrases."""
     listed = tuple(dict.fromkeys(tuple(phrase.split()) for phrase in phrases if phrase.split()))
-    root = _Letter()
+    root = Letter()
     for words in listed:
         at = root
         for word in words:
-            at = at.next.setdefault(word, _Letter())
+            at = at.next.setdefault(word, Letter())
         at.ends = True
     return Lexicon(listed, root, frozenset(root.next))
 

@@ -1,0 +1,83 @@
+"""From the word network to a word graph: the smallest deterministic graph of the same sentences.
+
+The network has no recursion, so the graph has no cycle. A position in the network is what is left to be said: a node
+and what follows it. A state of the graph is the set of positions that the words so far can have led to; states from
+which the same can be said are one state in the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TypeAlias
+
+from kitchenvoice.dialogue.grammar.network import Branch, Chain, Letter, Lexicon, Marked, Node, Step
+from kitchenvoice.ports import WordGraph
+
+__all__ = ["word_graph"]
+
+_Position: TypeAlias = "tuple[Node | Letter, _Position] | None"
+"""What is left to be said: a node, then the rest; `None` at the end of the sentence."""
+_State = tuple[bool, tuple[tuple[str, int], ...]]
+"""Whether a sentence may end here, and where each word leads, in the order of the alphabet."""
+
+
+def word_graph(root: Node) -> WordGraph:
+    """Return the graph of every sentence of `root`."""
+    states: dict[_State, int] = {}
+    start = _build(_waiting((root, None)), states, {})
+    return WordGraph(start, tuple(steps for _, steps in states), tuple(ends for ends, _ in states))
+
+
+def _build(here: frozenset[_Position], states: dict[_State, int], known: dict[frozenset[_Position], int]) -> int:
+    """Return the number of the state for these positions; states get their numbers from the ends backwards."""
+    if here not in known:
+        moves: dict[str, set[_Position]] = {}
+        for position in here:
+            if position is not None:
+                _spell(position[0], position[1], moves)
+        steps = tuple((word, _build(_waiting(*after), states, known)) for word, after in sorted(moves.items()))
+        known[here] = states.setdefault((None in here, steps), len(states))
+    return known[here]
+
+
+def _spell(node: Node | Letter, rest: _Position, moves: dict[str, set[_Position]]) -> None:
+    """Add to `moves` what each next word leads to."""
+    if isinstance(node, Step):
+        moves.setdefault(node.text, set()).add(rest)
+    elif isinstance(node, Letter):
+        for word, letter in node.next.items():
+            after = moves.setdefault(word, set())
+            if letter.ends:
+                after.add(rest)
+            if letter.next:
+                after.add((letter, rest))
+
+
+def _waiting(*positions: _Position) -> frozenset[_Position]:
+    """Go on from the positions to those that wait for a word, or are at the end."""
+    found: set[_Position] = set()
+    seen: set[_Position] = set()
+    left = list(positions)
+    while left:
+        position = left.pop()
+        if position in seen:
+            continue
+        seen.add(position)
+        if position is None or isinstance(position[0], Step | Letter):
+            found.add(position)
+        else:
+            left += _opened(position[0], position[1])
+    return frozenset(found)
+
+
+def _opened(node: Node | Letter, rest: _Position) -> Iterable[_Position]:
+    if isinstance(node, Marked):
+        return [(node.part, rest)]
+    if isinstance(node, Branch):
+        return [(part, rest) for part in node.parts]
+    if isinstance(node, Lexicon):
+        return [(node.root, rest)]
+    assert isinstance(node, Chain)
+    for part in reversed(node.parts):
+        rest = (part, rest)
+    return [rest]

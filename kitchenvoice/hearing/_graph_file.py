@@ -1,0 +1,138 @@
+"""The engine's language graph, made of our own sentences instead of the model's language model.
+
+The engine composes the sounds of words with a graph of what can follow what. The model brings one of general English;
+a phrase list makes the engine build a bigram of it. Neither knows whole sentences. Here the file is written by us:
+
+- every sentence of the word graph, from start to end, at no cost;
+- beside it the filler: any word of these sentences (`WORD_COST`), one after another that follows it somewhere
+  (`PAIR_COST`), and `[unk]`. It catches what is no sentence, so that talk isn't bent into the nearest command.
+
+Format: OpenFst's binary `vector` type over the tropical semiring (openfst.org, "FST header", version 2), with the
+symbol table copied from the model, whose word numbers the engine's other graph relies on.
+"""
+
+from __future__ import annotations
+
+import struct
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Sequence
+from math import inf
+from pathlib import Path
+
+from kitchenvoice.errors import BadGrammar
+from kitchenvoice.hearing.thresholds import PAIR_COST, WORD_COST
+from kitchenvoice.ports import WordGraph
+
+__all__ = ["UNKNOWN", "SymbolTable", "write_graph"]
+
+UNKNOWN = "[unk]"
+_MAGIC, _VERSION, _HAS_OUTPUT_SYMBOLS = 2125659606, 2, 2
+_PROPERTIES = 0x1 | 0x2 | 0x10000 | 0x10000000 | 0x40000000  # expanded, mutable, acceptor, arcs sorted both ways
+_Arc = tuple[int, float, int]  # word number, cost, next state
+_State = tuple[float, list[_Arc]]  # cost of ending here, arcs
+
+
+class SymbolTable:
+    """The model's table of words, as it stands in the file of the model's own graph."""
+
+    def __init__(self, graph_file: Path) -> None:
+        """Read the table. Raises: OSError, ValueError if the file isn't a graph with a table of words."""
+        data = graph_file.read_bytes()
+        try:
+            start = _after_header(data)
+            self.raw = data[start : _after_table(data, start)]
+        except struct.error as exc:
+            raise ValueError(f"{graph_file.name} is cut short") from exc
+
+    def numbers(self, words: Collection[str]) -> dict[str, int]:
+        """Return the number of each word; those that the model lacks are left out.
+
+        The table is in the order of its words' bytes, so one walk along it finds them all.
+        """
+        found: dict[str, int] = {}
+        at = 0
+        for word in sorted(words, key=lambda word: word.encode()):
+            entry = struct.pack("<i", len(word.encode())) + word.encode()
+            place = self.raw.find(entry, at)
+            if place < 0:
+                place = self.raw.find(entry)
+            if place >= 0:
+                at = place + len(entry)
+                found[word] = struct.unpack_from("<q", self.raw, at)[0]
+        return found
+
+
+def write_graph(file: Path, graph: WordGraph, symbols: SymbolTable) -> None:
+    """Write `graph` and its filler. Raises: BadGrammar if the model lacks a word or there is no sentence."""
+    words = graph.words
+    if not words:
+        raise BadGrammar("There is nothing to listen for. Give at least one phrase.")
+    numbers = symbols.numbers({*words, UNKNOWN})
+    unknown = [f'"{word}"' for word in sorted(words - numbers.keys())]
+    if unknown:
+        raise BadGrammar(
+            f"The speech model doesn't know {', '.join(unknown[:10])}. Put another spelling into the grammar."
+        )
+    states = [*_sentences(graph, numbers), *_filler(graph, numbers, len(graph.steps))]
+    ends, arcs = states[graph.start]
+    states.append((ends, arcs + states[len(graph.steps)][1]))  # the start: a sentence, or the filler
+    file.write_bytes(b"".join(_packed(states, symbols.raw)))
+
+
+def _sentences(graph: WordGraph, numbers: dict[str, int]) -> Iterator[_State]:
+    for steps, ends in zip(graph.steps, graph.ends, strict=True):
+        yield (0.0 if ends else inf), [(numbers[word], 0.0, after) for word, after in steps]
+
+
+def _filler(graph: WordGraph, numbers: dict[str, int], first: int) -> Iterator[_State]:
+    """Yield the state from which any word is possible, then one for each word."""
+    words = sorted(graph.words)
+    state_of = {word: first + 1 + place for place, word in enumerate(words)}
+    followers = defaultdict(list)
+    for word, after in sorted(graph.pairs):
+        followers[word].append((numbers[after], PAIR_COST, state_of[after]))
+    yield 0.0, [(numbers[word], WORD_COST, state_of[word]) for word in words] + [(numbers[UNKNOWN], WORD_COST, first)]
+    for word in words:
+        yield 0.0, [(0, 0.0, first), *followers[word]]
+
+
+def _packed(states: Sequence[_State], table: bytes) -> Iterator[bytes]:
+    """Yield the parts of the file; the last state is the start."""
+    yield struct.pack("<i", _MAGIC) + _text("vector") + _text("standard")
+    yield struct.pack("<iiQqqq", _VERSION, _HAS_OUTPUT_SYMBOLS, _PROPERTIES, len(states) - 1, len(states), 0)
+    yield table
+    for ends, arcs in states:
+        yield struct.pack("<fq", ends, len(arcs))
+        for number, cost, after in sorted(arcs):
+            yield struct.pack("<iifi", number, number, cost, after)
+
+
+def _text(text: str) -> bytes:
+    return struct.pack("<i", len(text)) + text.encode()
+
+
+def _after_header(data: bytes) -> int:
+    (magic,) = struct.unpack_from("<i", data, 0)
+    if magic != _MAGIC:
+        raise ValueError("not a graph of the engine's format")
+    at = _after_text(data, _after_text(data, 4))
+    _, flags = struct.unpack_from("<ii", data, at)
+    if not flags & 3:
+        raise ValueError("the graph has no table of words")
+    return at + struct.calcsize("<iiQqqq")
+
+
+def _after_table(data: bytes, at: int) -> int:
+    at = _after_text(data, at + 4)
+    _, count = struct.unpack_from("<qq", data, at)
+    at += 16
+    for _ in range(count):
+        at += 12 + int.from_bytes(data[at : at + 4], "little")
+    if at > len(data):
+        raise struct.error("the table of words goes on")
+    return at
+
+
+def _after_text(data: bytes, at: int) -> int:
+    (length,) = struct.unpack_from("<i", data, at)
+    return at + 4 + int(length)
