@@ -322,11 +322,11 @@ def test_after_a_press_of_the_key_one_utterance_needs_no_attention_phrase(kitche
         kitchen.session.step()
 
     hear("set a timer for four minutes")
-    assert "timer_started" not in kitchen.kinds
+    assert "timer_start" not in kitchen.kinds
     kitchen.inbox.put(Pressed())
     kitchen.session.step()
     assert kitchen.mouth.obeyed[-1] == Control("stop"), "it falls silent to hear"
     hear("set a timer for five minutes")
     hear("set a timer for six minutes")
-    assert kitchen.kinds.count("timer_started") == 1
+    assert kitchen.kinds.count("timer_start") == 1
     assert "five minutes" in kitchen.mouth.text.lower()

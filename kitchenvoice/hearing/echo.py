@@ -27,9 +27,9 @@ TAIL_S = PARTS * HOP / EAR_RATE_HZ
 """How long after playing it the room's answer can still be taken away: 0.4 s, delays of the sound system included."""
 FORGETTING = 0.999
 """How much of the filter is kept from step to step; below 1, so that it follows who walks about, and two clocks that
-differ. Measured on half a minute of our own voice in the room, echo -6 dB, decibels taken away at the end with clocks 0,
-20 and 100 ppm apart: 28, 13 and 1 at 0.9999; 25, 20 and 4 at 0.999; 19, 18 and 5 at 0.997. At 0.999, in the 1st and 2nd,
-3rd and 4th, 5th to 8th second: 4, 13, 21."""
+differ. Measured on half a minute of our own voice in the room, echo -6 dB, decibels taken away at the end with clocks
+0, 20 and 100 ppm apart: 28, 13 and 1 at 0.9999; 25, 20 and 4 at 0.999; 19, 18 and 5 at 0.997. At 0.999, in the 1st and
+2nd, 3rd and 4th, 5th to 8th second: 4, 13, 21."""
 SMOOTHING = 0.8
 UNSURE = 0.5
 """Power that each part of the filter may have at first: a speaker about as loud at the microphone as it was played."""

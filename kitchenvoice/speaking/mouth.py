@@ -10,10 +10,11 @@ import logging
 import threading
 from collections import deque
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 
 from kitchenvoice.errors import DeviceLost, DeviceMissing, KitchenVoiceError, VoiceMissing
-from kitchenvoice.ports import Announcement, Player, Sound, Synthesiser
+from kitchenvoice.ports import Announcement, Player, Sound, Synthesiser, Urgency
 from kitchenvoice.speaking.announcer import Announcer
 from kitchenvoice.speaking.callbacks import MouthCallbacks
 from kitchenvoice.speaking.levels import levelled
@@ -25,6 +26,9 @@ __all__ = ["TAIL_S", "Mouth"]
 
 TAIL_S = 0.4
 """Silence after the last sample left the device until the ear may open: echo of the room. A judgement."""
+FRESH_S = {Urgency.CHAT: 15.0, Urgency.GUIDANCE: 45.0, Urgency.READBACK: 45.0}
+"""How long after it was said to be said something is still begun, where it names no other time: "five minutes left" is
+wrong a minute later, and an answer is no answer any more. A judgement. Cautions and alarms wait for ever."""
 RETRY_S = 1.0
 LOOK_S = 0.25
 NOTHING = Sound(TONES["attention"].samples[:0], TONE_RATE_HZ)
@@ -75,10 +79,14 @@ class Mouth:
     # ------------------------------------------------------------ what the session asks
 
     def say(self, announcement: Announcement) -> None:
-        """Say this as soon as its urgency allows."""
+        """Say this as soon as its urgency allows; what can't be begun within `FRESH_S` is dropped, but not a call."""
+        t = self._now()
+        fresh_s = FRESH_S.get(announcement.urgency)
+        if announcement.expires_t is None and announcement.key is None and fresh_s is not None:
+            announcement = replace(announcement, expires_t=t + fresh_s)
         with self._lock:
             self._quiet.clear()
-            self._announcer.submit(announcement, self._now())
+            self._announcer.submit(announcement, t)
         self._wake.set()
 
     def stop(self) -> tuple[Announcement, ...]:
