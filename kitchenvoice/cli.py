@@ -20,6 +20,7 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "start": ("kitchenvoice.cli_live", "start_command"),
         "practice": ("kitchenvoice.cli_practice", "practice_command"),
+        "card": ("kitchenvoice.cli_card", "card_command"),
         "check": ("kitchenvoice.cli_check", "check_command"),
         "hear": ("kitchenvoice.cli_hear", "hear_command"),
         "rehearse": ("kitchenvoice.cli_rehearse", "rehearse_command"),

@@ -10,6 +10,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
