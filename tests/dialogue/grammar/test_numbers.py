@@ -235,3 +235,10 @@ def test_eighths_survive_saying_and_reading(eighths):
 def test_words_that_are_no_number_are_refused(text):
     with pytest.raises(NotANumber):
         whole(tuple(text.split()))
+
+
+@pytest.mark.parametrize("text", ["a thousand two hundred feet", "a thousand and two hundred feet"])
+def test_an_altitude_that_was_heard_for_eight_thousand_is_not_taken(book, text):
+    grammar = book.grammar(("start",), attention="optional", question="altitude")
+    assert not grammar.is_sentence(text)
+    assert grammar.is_sentence(text.replace("a ", "one ", 1))
