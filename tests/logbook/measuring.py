@@ -12,6 +12,7 @@ import argparse
 import json
 import os
 import platform
+import shutil
 import sqlite3
 import statistics
 import sys
@@ -193,7 +194,8 @@ def history(folder: Path, events: int) -> Path:
     """Return the folder of a made-up history; one that is there already is used again."""
     made = folder / f"history-{events}"
     if not (made / "whole").exists():
-        made.mkdir(exist_ok=True)
+        shutil.rmtree(made, ignore_errors=True)  # one that wasn't finished
+        made.mkdir()
         fill(made, events)
         (made / "whole").touch()
     return made
