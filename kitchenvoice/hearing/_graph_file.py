@@ -3,7 +3,7 @@
 The engine composes the sounds of words with a graph of what can follow what. The model brings one of general English;
 a phrase list makes the engine build a bigram of it. Neither knows whole sentences. Here the file is written by us:
 
-- every sentence of the word graph, from start to end, at no cost;
+- every sentence of the word graph, from start to end, at no cost, or at `SELDOM_COST` if it is seldom said;
 - beside it the filler: any word of these sentences (`WORD_COST`), one after another that follows it somewhere
   (`PAIR_COST`), and `[unk]`. It catches what is no sentence, so that talk isn't bent into the nearest command.
 
@@ -20,7 +20,7 @@ from math import inf
 from pathlib import Path
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.hearing.thresholds import PAIR_COST, WORD_COST
+from kitchenvoice.hearing.thresholds import PAIR_COST, SELDOM_COST, WORD_COST
 from kitchenvoice.ports import WordGraph
 
 __all__ = ["UNKNOWN", "SymbolTable", "write_graph"]
@@ -74,9 +74,16 @@ def write_graph(file: Path, graph: WordGraph, symbols: SymbolTable) -> None:
             f"The speech model doesn't know {', '.join(unknown[:10])}. Put another spelling into the grammar."
         )
     states = [*_sentences(graph, numbers), *_filler(graph, numbers, len(graph.steps))]
-    ends, arcs = states[graph.start]
-    states.append((ends, arcs + states[len(graph.steps)][1]))  # the start: a sentence, or the filler
+    states.append(_start(graph, states))
     file.write_bytes(b"".join(_packed(states, symbols.raw)))
+
+
+def _start(graph: WordGraph, states: Sequence[_State]) -> _State:
+    """Make the state from which a sentence, one that is seldom said, or the filler begins."""
+    ends, usual = states[graph.start]
+    seldom = [] if graph.seldom is None else states[graph.seldom][1]
+    dearer = [(number, SELDOM_COST, after) for number, _, after in seldom if (number, 0.0, after) not in usual]
+    return ends, [*usual, *dearer, *states[len(graph.steps)][1]]
 
 
 def _sentences(graph: WordGraph, numbers: dict[str, int]) -> Iterator[_State]:

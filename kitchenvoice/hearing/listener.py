@@ -61,6 +61,7 @@ class Listener:
         self._onset: list[Samples] = []
         self._speech: Speech | None = None
         self._muted = False
+        self._noisy = False
         self._detector.reset()
         self._listen_by(grammar)
 
@@ -139,14 +140,14 @@ class Listener:
 
     def _accept(self, frames: Sequence[_Frame]) -> None:
         self._recogniser.accept(np.concatenate([frame.sound for frame in frames]))
-        if self._cleaned is not None:
+        if self._cleaned is not None and self._noisy:
             self._cleaned.accept(np.concatenate([frame.cleaned for frame in frames]))
 
     def _finish(self) -> Utterance:
         """End the utterance; what was heard of either sound counts by half."""
         alternatives, confidence = self._recogniser.finish()
         heard = Utterance(alternatives, confidence, shares=self._recogniser.shares)
-        if self._cleaned is None:
+        if self._cleaned is None or not self._noisy:
             return heard
         others, other_confidence = self._cleaned.finish()
         if not others or not self._cleaned.shares:
@@ -181,6 +182,7 @@ class Listener:
             self._begin()
 
     def _begin(self) -> None:
+        self._noisy = self._reducer is not None and self._reducer.noise_dbfs > th.QUIET_DBFS
         self._speech = Speech(len(self._recent))
         for frame in self._onset:
             self._speech.add_level(frame)

@@ -32,6 +32,14 @@ class NoiseReducer:
         self._places, self._boosts = _boost_table()
         self.reset()
 
+    @property
+    def noise_dbfs(self) -> float:
+        """Level of the noise that was learned, about; very low before anything was."""
+        if not self._learned:
+            return -120.0
+        mean = float(np.sum(self._noise)) * 2.0 / (FRAME * float(np.sum(self._window**2)))
+        return 10.0 * float(np.log10(max(mean, 1e-3) / 32768.0**2))
+
     def reset(self) -> None:
         """Forget the stream and the noise."""
         self._noise: _Spectrum = np.full(FRAME // 2 + 1, 1e-9)

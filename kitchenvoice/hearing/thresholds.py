@@ -12,6 +12,9 @@ ALTERNATIVES = 30
 """How many alternatives to ask for. At 5 dB of noise 51 of 108 commands were right with the best text alone,
 71 with ten. With the wide search below there are often more than ten."""
 
+SELDOM_COST = 3.0
+"""What a sentence costs that is seldom said, in nats: a command without the attention phrase, an answer with it."""
+
 SEARCH_WIDTHS = {"--beam": 12.0, "--max-active": 5000, "--lattice-beam": 6.0}
 """How far the engine follows poorer paths; its model comes with 10, 3000 and 2, so narrow that it seldom keeps a second
 text. Measured on 40 commands by four synthetic voices in hood noise at 10 dB: 30 right before, 34 with these, since a
@@ -104,6 +107,9 @@ GAIN_FLOOR = 0.1
 """Least gain of a band. Measured with the engine alone, right of 56 sentences (wrong) without and with it: quiet
 53 (0) and 54 (0); steam at 10 dB 41 (2) and 42 (0), at 5 dB 30 (1) and 35 (2); hood at 10 dB 53 (1) and 51 (0), at 5 dB
 38 (5) and 47 (2). Floors of 0.2 and 0.3 let more wrong ones through. The whole ear, hood at 5 dB: 48 (5) and 50 (2)."""
+
+QUIET_DBFS = -62.0
+"""Noise up to this level isn't worth a second hearing of the cleaned sound: 36 dB below usual speech."""
 
 HIGH_PASS_HZ = 120.0
 """Everything below is dropped: hum, steps, doors; no voice starts lower than that by much."""

@@ -11,7 +11,8 @@ import pytest
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.fakes_ear import SentenceList
 from kitchenvoice.hearing._graph_file import UNKNOWN, SymbolTable, write_graph
-from kitchenvoice.hearing.thresholds import PAIR_COST, WORD_COST
+from kitchenvoice.hearing.thresholds import PAIR_COST, SELDOM_COST, WORD_COST
+from kitchenvoice.ports import WordGraph
 
 VOCABULARY = {"<eps>": 0, "[unk]": 9, "is": 3, "it": 7, "rocking": 1, "steady": 5, "steam": 2, "weight": 4}
 GRAPH = SentenceList(["steam is steady", "weight is rocking", "steam"]).graph
@@ -105,6 +106,17 @@ def test_a_sentence_costs_nothing(written: Path, text: str) -> None:
 )
 def test_what_is_no_sentence_costs_by_the_word(written: Path, text: str, cost: float) -> None:
     assert cheapest(written, text) == pytest.approx(cost)
+
+
+def test_what_is_seldom_said_costs_something_but_less_than_the_filler(tmp_path: Path) -> None:
+    both = SentenceList(["steam is steady", "weight is rocking"]).graph
+    after = dict(both.steps[both.start])
+    usual = (("steam", after["steam"]),)
+    graph = WordGraph(len(both.steps), (*both.steps, usual), (*both.ends, False), both.start)
+    file = tmp_path / "ours.fst"
+    write_graph(file, graph, SymbolTable(a_model_graph(tmp_path)))
+    assert cheapest(file, "steam is steady") == 0.0
+    assert cheapest(file, "weight is rocking") == SELDOM_COST < WORD_COST
 
 
 def test_a_word_of_the_model_that_is_in_no_sentence_can_not_be_heard(written: Path) -> None:

@@ -11,7 +11,7 @@ from kitchenvoice.errors import BadGrammar
 from kitchenvoice.fakes_ear import LoudnessDetector, ScriptedRecogniser, ScriptedSpeech, SentenceList
 from kitchenvoice.hearing import Listener, hear_samples
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, Recogniser, Samples, Utterance
 
 GRAMMAR = SentenceList(["fifteen sealed", "fifteen sealed one failed", "steam is steady", "stop"])
 FRAME_S = 0.032
@@ -262,12 +262,19 @@ class Sharing(ScriptedRecogniser):
         return heard
 
 
+def in_steam() -> Samples:
+    """Return voice in steady noise that is too soft to be taken for one."""
+    return timeline(voice(1, -50.0), voice(1), voice(2, -50.0))
+
+
+def noise_aware(raw: Recogniser, cleaned: Recogniser) -> Listener:
+    return Listener(raw, GRAMMAR, LoudnessDetector(-40.0), cleaned=cleaned)
+
+
 def test_the_cleaned_sound_has_its_say() -> None:
-    sound = timeline(quiet(1), voice(1), quiet(2))
     raw = Sharing((("stop", "steam is steady"), (0.6, 0.4)))
     cleaned = Sharing((("steam is steady",), (1.0,)))
-    ear = Listener(raw, GRAMMAR, LoudnessDetector(), cleaned=cleaned)
-    (heard,) = ear.feed(sound)
+    (heard,) = noise_aware(raw, cleaned).feed(in_steam())
     assert heard.alternatives == ("steam is steady", "stop")
     assert heard.shares == pytest.approx((0.7, 0.3))
     assert [len(block) for block in raw.accepted] == [len(block) for block in cleaned.accepted]
@@ -277,8 +284,14 @@ def test_the_cleaned_sound_has_its_say() -> None:
 @pytest.mark.parametrize(("raw", "cleaned"), [((), ("stop",)), (("stop",), ())])
 def test_one_sound_alone_is_enough(raw: tuple[str, ...], cleaned: tuple[str, ...]) -> None:
     shares = {(): (), ("stop",): (1.0,)}
-    ear = Listener(
-        Sharing((raw, shares[raw])), GRAMMAR, LoudnessDetector(), cleaned=Sharing((cleaned, shares[cleaned]))
-    )
-    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    ear = noise_aware(Sharing((raw, shares[raw])), Sharing((cleaned, shares[cleaned])))
+    (heard,) = ear.feed(in_steam())
     assert heard.alternatives == ("stop",)
+
+
+def test_in_a_quiet_kitchen_there_is_nothing_to_clean() -> None:
+    cleaned = Sharing((("stop",), (1.0,)))
+    ear = Listener(Sharing((("steam is steady",), (1.0,))), GRAMMAR, LoudnessDetector(), cleaned=cleaned)
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == ("steam is steady",)
+    assert cleaned.accepted == []

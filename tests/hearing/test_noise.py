@@ -80,3 +80,11 @@ def test_the_table_agrees_with_the_known_values_of_the_exponential_integral() ->
     places, boosts = _boost_table()
     for value, integral in ((0.1, 1.8229240), (1.0, 0.2193839), (5.0, 0.0011483)):  # E1 as tabulated in handbooks
         assert np.interp(np.log(value), places, boosts) == pytest.approx(np.exp(integral / 2), rel=1e-3)
+
+
+@pytest.mark.parametrize("scale", [10.0, 300.0])
+def test_it_tells_how_loud_the_noise_is(scale: float) -> None:
+    reducer = NoiseReducer()
+    assert reducer.noise_dbfs < -100.0
+    through(reducer, noise(60, scale), is_noise=True)
+    assert reducer.noise_dbfs == pytest.approx(20.0 * np.log10(scale / 32768.0), abs=1.0)

@@ -245,7 +245,9 @@ class GrammarBook:
         return Grammar(body, called, without, linked.meanings, linked.cover, lambda: self.everything(called))
 
     def everything(self, attention_phrase: str = "kitchen voice") -> WordGraph:
-        """Return the graph of every command, with and without the attention phrase, and every answer; made once.
+        """Return the graph of every command and every answer, with and without the attention phrase; made once.
+
+        What is seldom said: a command without the phrase (only after a call), an answer with it.
 
         The ear listens for all of it at any time and the stage decides among what it heard: to listen for the stage
         alone was not heard better (364 and 364 of 408 commands, synthetic voices), and needs a graph for each stage.
@@ -254,10 +256,13 @@ class GrammarBook:
         if called not in self._graphs:
             _make_room(self._graphs)
             linker = self._base.linker
-            rules = [("always", "always"), ("always", "answering"), *((stage, stage) for stage in STAGES)]
-            rules += [("question", rule) for question in QUESTIONS for rule in _answers(question)]
-            body = branch(linker.node(grammar, rule) for grammar, rule in rules)
-            self._graphs[called] = word_graph(branch((body, chain((phrase(called), optional(body))))))
+            live = [("always", "always"), *((stage, stage) for stage in STAGES)]
+            asked = [("question", rule) for question in QUESTIONS for rule in _answers(question)]
+            commands = branch(linker.node(grammar, rule) for grammar, rule in live)
+            answers = branch(linker.node(grammar, rule) for grammar, rule in [("always", "answering"), *asked])
+            usual = branch((answers, chain((phrase(called), optional(commands)))))
+            seldom = branch((commands, chain((phrase(called), answers))))
+            self._graphs[called] = word_graph(usual, seldom)
         return self._graphs[called]
 
     def _link(self, named: tuple[tuple[int, str], ...] | None) -> _Linked:

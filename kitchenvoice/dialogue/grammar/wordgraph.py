@@ -21,11 +21,13 @@ _State = tuple[bool, tuple[tuple[str, int], ...]]
 """Whether a sentence may end here, and where each word leads, in the order of the alphabet."""
 
 
-def word_graph(root: Node) -> WordGraph:
-    """Return the graph of every sentence of `root`."""
+def word_graph(root: Node, seldom: Node | None = None) -> WordGraph:
+    """Return the graph of every sentence of `root`, and of `seldom` as what is seldom said."""
     states: dict[_State, int] = {}
-    start = _build(_waiting((root, None)), states, {})
-    return WordGraph(start, tuple(steps for _, steps in states), tuple(ends for ends, _ in states))
+    known: dict[frozenset[_Position], int] = {}
+    start = _build(_waiting((root, None)), states, known)
+    other = None if seldom is None else _build(_waiting((seldom, None)), states, known)
+    return WordGraph(start, tuple(steps for _, steps in states), tuple(ends for ends, _ in states), other)
 
 
 def _build(here: frozenset[_Position], states: dict[_State, int], known: dict[frozenset[_Position], int]) -> int:

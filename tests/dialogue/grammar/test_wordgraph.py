@@ -70,7 +70,7 @@ def test_a_walk_through_the_kitchens_graph_is_a_sentence_somewhere() -> None:
     somewhere = [book.grammar(STAGES, attention="optional", question=question) for question in QUESTIONS]
     random = Random(5)
     for _ in range(400):
-        at, words = graph.start, []
+        at, words = random.choice([graph.start, graph.seldom]), []
         while not (graph.ends[at] and (not graph.steps[at] or random.random() < 0.3)):
             word, at = random.choice(graph.steps[at])
             words.append(word)
@@ -94,7 +94,10 @@ def test_every_phrase_of_a_stage_is_in_the_graph_with_and_without_the_attention_
 
 
 def _follows(graph: WordGraph, text: str) -> bool:
-    at = graph.start
+    return _leads(graph, graph.start, text) or (graph.seldom is not None and _leads(graph, graph.seldom, text))
+
+
+def _leads(graph: WordGraph, at: int, text: str) -> bool:
     for word in text.split():
         following = dict(graph.steps[at])
         if word not in following:
@@ -108,3 +111,13 @@ def test_the_graph_is_made_once_and_has_its_own_attention_phrase() -> None:
     assert book.everything() is book.grammar(("hold",)).graph is book.grammar(("idle",), question="count").graph
     assert _follows(book.everything("pantry please"), "pantry please steam is steady")
     assert not _follows(book.everything("pantry please"), "kitchen voice steam is steady")
+
+
+def test_commands_by_name_and_bare_answers_are_usual_the_rest_is_seldom_said() -> None:
+    graph = GrammarBook.load().everything()
+    assert graph.seldom is not None
+    for text in ("kitchen voice steam is steady", "twelve", "yes"):
+        assert _leads(graph, graph.start, text), text
+    for text in ("steam is steady", "kitchen voice twelve"):
+        assert not _leads(graph, graph.start, text), text
+        assert _leads(graph, graph.seldom, text), text
