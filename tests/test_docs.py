@@ -1,0 +1,130 @@
+"""What the pages say agrees with the code: commands, options, scripts, files, sentences, dependencies, sources."""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+
+import click
+import pytest
+
+from kitchenvoice.cli import _COMMANDS, _group
+from kitchenvoice.dialogue.grammar import QUESTIONS, STAGES, GrammarBook
+from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.ports import Utterance
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text("utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+SAFETY = (ROOT / "kitchenvoice" / "reference" / "SAFETY.md").read_text("utf-8")
+GRAMMARS = (ROOT / "grammars" / "README.md").read_text("utf-8")
+PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "grammars": GRAMMARS}
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+
+
+def commands() -> dict[str, click.Command]:
+    """Every command by its words, those of groups too."""
+    found: dict[str, click.Command] = {}
+    for name in _COMMANDS:
+        command = _group.get_command(click.Context(_group), name)
+        assert command is not None, name
+        found[name] = command
+        if isinstance(command, click.Group):
+            found |= {f"{name} {inner}": each for inner, each in command.commands.items()}
+    return found
+
+
+COMMANDS = commands()
+
+
+def calls(page: str) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield each call of ours in a page: its words, and the options after them."""
+    for line in re.findall(r"kitchenvoice ([a-z]+[^`\n#]*)", page):
+        words = line.split()
+        names = [f"{words[0]} {each}" for each in re.split(r"\\?\|", words[1])] if words[1:] else []
+        known = [name for name in names if name in COMMANDS] or [words[0]]
+        if words[0] in COMMANDS or line.startswith(tuple(COMMANDS)):
+            for name in known:
+                yield name, tuple(re.findall(r"--[a-z-]+", line))
+
+
+def test_the_readme_is_short() -> None:
+    assert len(README.splitlines()) < 120
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_command_and_option_that_a_page_names_is_there(page: str) -> None:
+    for name, options in calls(PAGES[page]):
+        known = {opt for param in COMMANDS[name].params for opt in (*param.opts, *param.secondary_opts)} | {"--help"}
+        assert set(options) <= known, (name, options)
+
+
+def test_every_command_is_in_the_readme() -> None:
+    named = {name.split()[0] for name, _ in calls(README)} | {"demo"} & set(re.findall(r"scripts/(\w+)", README))
+    assert set(_COMMANDS) <= named
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_every_script_and_file_that_a_page_names_is_there(page: str) -> None:
+    for script in re.findall(r"(?<![\w/])scripts/(\w+)", PAGES[page]):
+        assert (ROOT / "scripts" / script).exists(), script
+    for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
+        assert (ROOT / name).exists(), name
+    folder = {"SAFETY": ROOT / "kitchenvoice" / "reference", "grammars": ROOT / "grammars"}.get(page, ROOT)
+    for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
+        assert "://" in link or (folder / link).exists(), link
+
+
+@pytest.fixture(scope="module")
+def book() -> GrammarBook:
+    return GrammarBook.load()
+
+
+def test_every_sentence_of_the_readme_is_understood(book: GrammarBook) -> None:
+    said = re.findall(r"cook:\s+(.+)", README)
+    said += re.findall(r'"([Kk]itchen voice, [^"]+)"', README)
+    assert len(said) >= 6
+    anything = [book.grammar(STAGES, attention="optional", question=question) for question in QUESTIONS]
+    for text in said:
+        plain = text.lower().replace(",", "")
+        assert any(understand(Utterance((plain,)), grammar).intent for grammar in anything), text
+
+
+def package(requirement: str) -> str:
+    return re.split(r"[<>=!~ ;\[]", requirement, maxsplit=1)[0].lower()
+
+
+def test_every_dependency_has_its_reason_and_no_reason_is_left_over() -> None:
+    table = DEVELOPERS.split("| package | why |", 1)[1].split("\n\n", 1)[0]
+    rows = [row.split("|")[1] for row in table.splitlines() if row.count("|") >= 3 and "---" not in row]
+    named = {part.strip().split()[0].lower() for row in rows for part in row.split(",")}
+    assert named == {package(each) for each in PROJECT["project"]["dependencies"]}
+
+
+def test_every_tool_for_development_is_named() -> None:
+    text = DEVELOPERS.lower()
+    for each in PROJECT["project"]["optional-dependencies"]["dev"]:
+        if not package(each).startswith("types-"):
+            assert package(each) in text, each
+
+
+def test_the_map_of_rooms_has_every_room() -> None:
+    rooms = {path.name for path in (ROOT / "kitchenvoice").iterdir() if (path / "__init__.py").exists()}
+    assert rooms == set(re.findall(r"^\| `kitchenvoice/(\w+)/`", DEVELOPERS, re.MULTILINE))
+
+
+def test_every_source_of_the_tables_is_on_the_page_of_sources() -> None:
+    sources = json.loads((ROOT / "kitchenvoice" / "reference" / "data" / "sources.json").read_text("utf-8"))
+    for source in sources.values():
+        parts = (source["title"], source["publisher"], source["year"], source["how_read"])
+        row = "| " + " | ".join(part.replace("|", "/") for part in parts) + " |"
+        assert row in SAFETY, f"put this row into kitchenvoice/reference/SAFETY.md: {row}"
+
+
+def test_the_caution_is_where_a_newcomer_looks() -> None:
+    for page in (README, SAFETY):
+        for word in ("botulism", "burns", "Extension", "When in doubt, throw it out"):
+            assert word.lower() in page.lower().replace("\n> ", " ").replace("\n", " "), word
