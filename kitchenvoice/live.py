@@ -30,9 +30,12 @@ DECODER_HUNG = "I couldn't make out what was said, because my hearing got stuck.
 LOOK_S = 0.2
 MICROPHONE_LOOKS = 4
 """So many looks without a block are a microphone that is gone: 0.8 s; blocks come each 20 ms."""
+HANG_LOOKS = 25
+"""So many looks later (5 s) a thread that is still in the driver is left there, and another one tries; the next one is
+given twice as long, since each may hang as well."""
 DECODER_LOOKS = 40
 """So many looks on one block are a decoder that hangs: 8 s; a grammar takes 0.3 s on a busy machine."""
-RETRY_S = 1.0
+RETRY_S = 0.5
 BACKLOG = 1500
 """Blocks of 20 ms that may wait for the decoder: half a minute, a megabyte."""
 DEFERRALS = 20
@@ -52,6 +55,18 @@ class _Decoding:
     blocks: queue.Queue[tuple[_Stretch, Samples]] = field(default_factory=lambda: queue.Queue(maxsize=BACKLOG))
     done: int = 0
     busy: bool = False
+
+
+@dataclass(slots=True)
+class _Sight:
+    """What the watch saw of the microphone: looks without a block, looks within one opening of a lost one."""
+
+    blocks: int = 0
+    looks: int = 0
+    openings: int = 0
+    hung: int = 0
+    patience: int = HANG_LOOKS
+    lost: bool = False
 
 
 class LiveEar:
@@ -83,12 +98,14 @@ class LiveEar:
         self._speaking = threading.Event()
         self._spoken = 0
         self._openings = 0
+        self._taker = 0
+        self._deferred = 0
         self._blocks = 0
         self._decoding = _Decoding(grammar, make_listener(grammar))
 
     def start(self) -> None:
         """Begin to listen."""
-        self._run("microphone", self._take_sound)
+        self._run("microphone", lambda: self._take_sound(0))
         first = self._decoding
         if self._barge_in is not None:
             self._barge_in.start()
@@ -126,19 +143,23 @@ class LiveEar:
 
     # ------------------------------------------------------------ the microphone's thread
 
-    def _take_sound(self) -> None:
-        while not self._closed.is_set():
+    def _take_sound(self, mine: int) -> None:
+        """Take blocks for as long as this thread is the one that should: one that hangs is replaced by the watch."""
+        while not self._closed.is_set() and self._taker == mine:
             before = self._blocks
             self._openings += 1
             try:
-                self._microphone = self._open_microphone()
-                for block in self._microphone.blocks():
+                microphone = self._microphone = self._open_microphone()
+                for block in microphone.blocks():
+                    if self._taker != mine:
+                        microphone.close()
+                        break
                     self._pass_on(block)
             except (DeviceLost, DeviceMissing):
                 pass  # the watch tells
             except Exception:  # whatever it is, the microphone has to be tried again
                 _log.exception("the microphone is tried again after an error of its own")
-            if self._blocks == before:  # it can't be opened as it is
+            if self._blocks == before and self._taker == mine:  # it can't be opened as it is
                 self._refresh()
                 self._closed.wait(RETRY_S)
 
@@ -156,9 +177,10 @@ class LiveEar:
 
     def _refresh(self) -> None:
         """Start the sound system anew, but not in the middle of a sentence: that would cut it short."""
-        for _ in range(DEFERRALS):
-            if not self._speaking.is_set() or self._closed.wait(RETRY_S / 2):
-                break
+        if self._speaking.is_set() and self._deferred < DEFERRALS:
+            self._deferred += 1
+            return
+        self._deferred = 0
         try:
             self._refresh_devices()
         except (DeviceLost, DeviceMissing):
@@ -205,23 +227,36 @@ class LiveEar:
     # ------------------------------------------------------------ the watch
 
     def _watch(self) -> None:
-        looks, blocks, lost = 0, 0, False
+        seen = _Sight()
         decoder_looks, done = 0, 0
         while not self._closed.wait(LOOK_S):
-            looks = 0 if self._blocks != blocks else looks + 1
-            blocks = self._blocks
-            if looks >= MICROPHONE_LOOKS and not lost and self._listening.is_set():
-                lost = True
-                self._inbox.put(Trouble(MICROPHONE_GONE, spoken=True))
-            elif lost and looks == 0:
-                lost = False
-                self._inbox.put(Trouble(MICROPHONE_BACK, spoken=True))
+            self._look_at_microphone(seen)
             decoding = self._decoding
             decoder_looks = decoder_looks + 1 if decoding.busy and decoding.done == done else 0
             done = decoding.done
             if decoder_looks >= DECODER_LOOKS:
                 decoder_looks = 0
                 self._replace_decoder()
+
+    def _look_at_microphone(self, seen: _Sight) -> None:
+        seen.looks = 0 if self._blocks != seen.blocks else seen.looks + 1
+        seen.hung = seen.hung + 1 if seen.lost and self._openings == seen.openings else 0
+        seen.blocks, seen.openings = self._blocks, self._openings
+        if seen.looks >= MICROPHONE_LOOKS and not seen.lost and self._listening.is_set():
+            seen.lost = True
+            self._inbox.put(Trouble(MICROPHONE_GONE, spoken=True))
+        elif seen.lost and seen.looks == 0:
+            seen.lost, seen.patience = False, HANG_LOOKS
+            self._inbox.put(Trouble(MICROPHONE_BACK, spoken=True))
+        elif seen.hung >= seen.patience:
+            seen.hung, seen.patience = 0, 2 * seen.patience
+            self._replace_taker()
+
+    def _replace_taker(self) -> None:
+        """Leave a thread that hangs in the driver behind, and let another one take the sound."""
+        self._taker += 1
+        mine = self._taker
+        self._run("microphone", lambda: self._take_sound(mine))
 
     def _replace_decoder(self) -> None:
         """Leave a decoder that hangs behind, and start another one."""

@@ -250,6 +250,36 @@ def test_a_microphone_that_freezes_without_a_word_is_told_too(bench: Bench, monk
     assert bench.heard.next() == Trouble(live.MICROPHONE_GONE, spoken=True)
 
 
+def test_a_microphone_s_thread_that_hangs_in_the_driver_is_left_there_and_another_one_takes_the_sound(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(live, "MICROPHONE_LOOKS", 2)
+    monkeypatch.setattr(live, "HANG_LOOKS", 5)
+    bench.ear.start()
+    bench.give()
+    bench.texts(1)
+    hang, hanging, second = threading.Event(), threading.Event(), HandMicrophone()
+
+    def hangs() -> HandMicrophone:
+        if hanging.is_set():
+            return second
+        hanging.set()
+        hang.wait(LIMIT_S)
+        return bench.microphone
+
+    bench.open = hangs
+    bench.microphone.given.put(DeviceLost("gone"))
+    assert bench.heard.next() == Trouble(live.MICROPHONE_GONE, spoken=True)
+    second.wait_opened()
+    second.given.put(BLOCK * np.int16(3))
+    items = [bench.heard.next(), bench.heard.next()]
+    assert Trouble(live.MICROPHONE_BACK, spoken=True) in items
+    hang.set()
+    bench.give(9)
+    second.given.put(BLOCK * np.int16(4))
+    assert bench.texts(1) == [4], "the thread that hung must not hand on what it takes now"
+
+
 def test_a_microphone_with_a_fault_of_its_own_is_tried_again(bench: Bench, caplog: pytest.LogCaptureFixture) -> None:
     bench.ear.start()
     bench.microphone.wait_opened()

@@ -29,8 +29,8 @@ LEAST_WINDOWS = 4
 stop phrase talks for two or three of the twelve windows, and so doesn't count."""
 CLEAN_DB = 6.0
 """Only while it takes so much away is its rest listened to. At first it knows nothing (4 dB in the first two seconds,
-13 in the next two, measured), and with two sound cards whose clocks differ by 100 ppm it never gets beyond 4 dB: then it
-stays half duplex. Without this rule it obeyed itself once in a greeting, and twice in 5 minutes at 20 ppm."""
+13 in the next two, measured), and with two sound cards whose clocks differ by 100 ppm it never gets beyond 4 dB: then
+it stays half duplex. Without this rule it obeyed itself once in a greeting, and twice in 5 minutes at 20 ppm."""
 FAILING_DB = 2.0
 """Below this a delay has jumped, and is learnt again."""
 FAINT_DB = 30.0

@@ -330,7 +330,7 @@ class SpeakerPlayer:
         while not self._closed:
             self._wake.wait(self._pause_s())
             self._wake.clear()
-            if not self._closed and not self.healthy:
+            if not self._closed and not self.healthy and not self._began_anew():
                 self._note_lost()
             now = time.monotonic()
             with self._lock:
@@ -344,6 +344,17 @@ class SpeakerPlayer:
         with self._lock:
             waits = [f.over_at - now for f in self._ending if f.over_at is not None]
         return max(0.0, min([WATCH_S, *waits]))
+
+    def _began_anew(self) -> bool:
+        """Open again where only PortAudio was started anew, for the microphone's sake; True if that was all."""
+        if self._lost or self._opened_in == portaudio.generation() or self._flight is not None:
+            return False
+        self._close_stream()
+        try:
+            self._open()
+        except (DeviceMissing, DeviceLost):
+            return False
+        return True
 
     def _note_lost(self) -> None:
         with self._lock:

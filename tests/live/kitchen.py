@@ -112,7 +112,9 @@ class Recording(Stream):
         return np.concatenate([block for t, block in self.pieces if t >= since_t])
 
     def close(self) -> None:
-        """End the recorder."""
+        """End the recorder. Safe to call twice."""
+        if self._recorder.stdout is not None and self._recorder.stdout.closed:
+            return
         self._recorder.terminate()
         self._recorder.wait(5.0)
         self._reader.join(5.0)
@@ -208,7 +210,8 @@ class Kitchen:
     def __init__(self, folder: Path, *, echo_db: int | None = None) -> None:
         """Open the kitchen; the microphone hears the loudspeaker at `echo_db` below what it plays, if given."""
         self.folder = folder
-        self.environment = virtual_room("start", folder / "room", *([] if echo_db is None else [str(echo_db)]))
+        self._echo = [] if echo_db is None else [str(echo_db)]
+        self.environment = virtual_room("start", folder / "room", *self._echo)
         self.speaker = Recording(self.environment)
         self.programs: list[Program] = []
         self.home = folder / "home"
@@ -257,10 +260,14 @@ class Kitchen:
     def revive_daemon(self) -> float:
         """Start the sound daemon and the recorder again; return when."""
         self.speaker.close()
-        virtual_room("start", self.folder / "room")
+        virtual_room("start", self.folder / "room", *self._echo)
         back_t = time.perf_counter()
         self.speaker = Recording(self.environment)
         return back_t
+
+    def hear_again(self) -> None:
+        """Open the recorder at the loudspeaker again, after that was away."""
+        self.speaker = Recording(self.environment)
 
     def close(self) -> None:
         """End all of it."""

@@ -179,9 +179,15 @@ class Soak:
     def _lose_sound(self) -> None:
         self._killed = True
         killed = self._kitchen.kill_daemon()
-        self._program.wait_said("microphone gives no sound", killed, 5.0)
+        if not self._told("microphone gives no sound", killed, 3.0):
+            self.day.faults.append("the loss of all sound wasn't told of in 3 s")
         back = self._kitchen.revive_daemon()
-        self._program.wait_said("microphone is back", back, 10.0)
+        if not self._told("microphone is back", back, 5.0):
+            self.day.faults.append("sound wasn't taken again in 5 s")
+
+    def _told(self, words: str, since_t: float, limit_s: float) -> bool:
+        lines = self._program.lines
+        return self._came(lambda: any(words in str(line["text"]) for line in lines(since_t, who="trouble")), limit_s)
 
     def _look_for_faults(self) -> None:
         troubles = [line["text"] for line in self._program.lines(who="trouble")]

@@ -169,6 +169,20 @@ def test_portaudio_is_started_anew_rarely_while_a_microphone_could_suffer(
     speaker.close()
 
 
+def test_portaudio_started_anew_for_the_microphone_is_no_lost_speaker(
+    sd: MadeUpPortAudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lost: list[DeviceLost] = []
+    speaker = SpeakerPlayer(on_lost=lost.append)
+    sd.arrived.clear()
+    monkeypatch.setattr(portaudio, "_generation", portaudio.generation() + 1)
+    assert sd.arrived.wait(5.0), "it isn't opened again"
+    speaker.play(TONES["accepted"])
+    assert lost == []
+    assert len(sd.streams) == 2
+    speaker.close()
+
+
 def test_a_mistake_in_a_callback_does_not_end_the_watch(sd: MadeUpPortAudio, caplog: pytest.LogCaptureFixture) -> None:
     speaker = SpeakerPlayer()
     second = threading.Event()
