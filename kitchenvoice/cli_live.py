@@ -66,16 +66,19 @@ _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
     help="Press a key, then speak, without the attention words: space (default), enter, tab, page-down, page-up, "
     "or the path of a pedal's device.",
 )
+@click.option("--language", help="Another language than the profile's: de, typed only.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
-def start_command(typed: bool, board: str | None, on_screen: bool, push_to_talk: str | None, as_json: bool) -> int:
+def start_command(
+    typed: bool, board: str | None, on_screen: bool, push_to_talk: str | None, language: str | None, as_json: bool
+) -> int:
     """Begin a canning day: listen, talk, count, time, warn and remember."""
     screen = Screen(True if as_json else None)
     try:
         boards = _boards(board, on_screen, screen)
         if typed:
-            return _typed(screen, boards)
+            return _typed(screen, boards, language)
         with quiet_drivers():
-            return _spoken(screen, boards, push_to_talk)
+            return _spoken(screen, boards, push_to_talk, language)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
         screen.close()
         complain(f"{exc} Or type instead: kitchenvoice start --typed.")
@@ -103,11 +106,12 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
     return show
 
 
-def _open(screen: Screen) -> tuple[Path, Profile, SqliteLog, Conversation]:
+def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, Profile, SqliteLog, Conversation]:
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
     from kitchenvoice.dialogue.grammar import GrammarBook
+    from kitchenvoice.languages import book_for, demand_model, in_language
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.profile import home, load_profile
     from kitchenvoice.reference.library import require_unchanged
@@ -115,12 +119,13 @@ def _open(screen: Screen) -> tuple[Path, Profile, SqliteLog, Conversation]:
 
     require_unchanged()
     folder = home()
-    profile = load_profile(folder)
+    profile = in_language(load_profile(folder), language)
+    if not typed:
+        demand_model(profile)
     log = SqliteLog(folder, SystemClock().now())
     try:
-        book = GrammarBook.load(canners={canner.name: canner.number for canner in profile.canners if canner.name})
         conversation = Conversation(
-            book, profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
+            book_for(profile), profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
         )
     except BaseException:
         log.close()
@@ -144,12 +149,12 @@ def end_when_told(inbox: Inbox) -> None:
 # ---------------------------------------------------------------- typed
 
 
-def _typed(screen: Screen, boards: Boards) -> int:
+def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.live import SilentMouth
     from kitchenvoice.session import Session
 
-    folder, _, log, conversation = _open(screen)
+    folder, _, log, conversation = _open(screen, language, typed=True)
     try:
         session = Session(
             conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment,
@@ -185,7 +190,7 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 # ---------------------------------------------------------------- spoken
 
 
-def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None) -> int:
+def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: str | None) -> int:
     from kitchenvoice.hearing import SentenceRecogniser
     from kitchenvoice.hearing.model_store import verified_model
     from kitchenvoice.push_to_talk import read_key
@@ -193,7 +198,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None) -> int:
     key = None if push_to_talk is None else read_key(push_to_talk)
     verifying = _beside(verified_model)
     live: dict[str, Any] = {}
-    folder, profile, log, conversation = _open(screen)
+    folder, profile, log, conversation = _open(screen, language, typed=False)
     try:
         if key is None and profile.push_to_talk is not None:
             key = read_key(profile.push_to_talk)

@@ -31,15 +31,23 @@ EXPECTATIONS_FAILED = 6
 @click.option("--audio", is_flag=True, help="Speak, mix with kitchen noise, recognise, and synthesise the answers.")
 @click.option("--out", type=click.Path(path_type=Path), help="Folder for transcript, log and WAV files.")
 @click.option("--snr", "snr_db", type=float, default=20.0, show_default=True, help="Voice over noise, in dB (audio).")
+@click.option("--language", help="Another language than the profile's: de, in words only.")
 @click.option("--clean", is_flag=True, help="No kitchen noise (audio).")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 @click.argument("scenario", type=click.Path(path_type=Path))
-def rehearse_command(scenario: Path, audio: bool, out: Path | None, snr_db: float, clean: bool, as_json: bool) -> int:
+def rehearse_command(
+    scenario: Path,
+    audio: bool,
+    out: Path | None,
+    snr_db: float,
+    language: str | None,
+    clean: bool,
+    as_json: bool,
+) -> int:
     """Run a scripted day through the same dialogue and engine as the live session."""
+    printer = Printer(True if as_json else None)
     with TemporaryDirectory() as folder:
-        return _play(
-            scenario, out or Path(folder), audio, None if clean else snr_db, Printer(True if as_json else None)
-        )
+        return _play(scenario, out or Path(folder), audio, None if clean else snr_db, printer, language)
 
 
 @click.command("demo")
@@ -65,15 +73,20 @@ def demo_command(out: Path, no_play: bool, text: bool) -> int:
     return code
 
 
-def _play(scenario: Path, out: Path, audio: bool, snr_db: float | None, printer: Printer) -> int:
+def _play(
+    scenario: Path, out: Path, audio: bool, snr_db: float | None, printer: Printer, language: str | None = None
+) -> int:
     from kitchenvoice.dialogue.grammar import GrammarBook
+    from kitchenvoice.languages import book_for, demand_model, in_language
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.practice import describe
     from kitchenvoice.rehearsal.scenario import read_scenario
     from kitchenvoice.rehearsal.stage import Rehearsal
 
     script = read_scenario(scenario)
-    profile = _kitchen()
+    profile = in_language(_kitchen(), language)
+    if audio:
+        demand_model(profile)
     with _writing(out):
         _make_room(out)
         ear, mouth = _sound(out, snr_db) if audio else (None, None)
@@ -83,7 +96,7 @@ def _play(scenario: Path, out: Path, audio: bool, snr_db: float | None, printer:
         f"The kitchen: {describe(profile)}.",
     )
     try:
-        book = GrammarBook.load(canners=_canner_names(profile))
+        book = book_for(profile)
         rehearsal = Rehearsal(script, book, profile, log, ear, mouth, pantry=log)
         entries = []
         with _writing(out):

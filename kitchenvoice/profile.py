@@ -17,12 +17,13 @@ from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.profile_edit import edited
-from kitchenvoice.profile_text import JAR_SIZES, parse, render
+from kitchenvoice.profile_text import JAR_SIZES, LANGUAGES, parse, render
 
 __all__ = [
     "ENVIRONMENT",
     "FILE_NAME",
     "JAR_SIZES",
+    "LANGUAGES",
     "Canner",
     "Profile",
     "canner_names",
@@ -72,6 +73,7 @@ class Profile:
 
     altitude_ft: int | None = None
     units: str = "us"
+    language: str = "en"
     usual_jar: str | None = None
     usual_canner: int | None = None
     attention: str = "kitchen voice"

@@ -17,9 +17,12 @@ from typing import Any
 
 from kitchenvoice.errors import BadProfile
 
-__all__ = ["FEET_PER_METER", "JAR_SIZES", "parse", "render", "render_canner", "render_value"]
+__all__ = ["FEET_PER_METER", "JAR_SIZES", "LANGUAGES", "parse", "render", "render_canner", "render_value"]
 
 JAR_SIZES = ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
+
+LANGUAGES = ("en", "de")
+"""English is complete; the others have the core commands."""
 
 FEET_PER_METER = 1 / 0.3048
 """The international foot is 0.3048 m exactly (agreement of 1959)."""
@@ -90,7 +93,7 @@ def _text(value: Any) -> str:
 
 def _phrase(value: Any) -> str:
     words = " ".join(_text(value).lower().split())
-    if not re.fullmatch(r"[a-z']+( [a-z']+){0,3}", words):
+    if not re.fullmatch(r"[a-zß-öø-ÿ']+( [a-zß-öø-ÿ']+){0,3}", words):
         raise _Wrong(f"{_shown(value)} isn't one to four English words")
     return words
 
@@ -126,6 +129,7 @@ _FIELDS = (
     _Field("altitude_ft", _whole(-1_500, 30_000, "feet"), "Height above the sea, in whole feet.", "1250"),
     _Field("altitude_m", _number(-450, 9_000, "meters"), "", "380"),
     _Field("units", _choice("us", "metric"), 'How amounts are spoken: "us" or "metric".', '"us"'),
+    _Field("language", _choice(*LANGUAGES), "The language: en; de has the core commands, typed only.", '"en"'),
     _Field("usual_jar", _choice(*JAR_SIZES), f"The jar you use most: {', '.join(JAR_SIZES)}.", '"quart"'),
     _Field("usual_canner", _whole(1, 99, "(a canner's number)"), "The canner a load goes into if you name none.", "1"),
     _Field("attention", _phrase, "The words that come before a command.", '"kitchen voice"'),

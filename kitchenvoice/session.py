@@ -23,9 +23,10 @@ from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
 from kitchenvoice.dialogue.turn import Control, Turn
 from kitchenvoice.errors import BadProfile, LogbookError
 from kitchenvoice.heartbeat import Heartbeat, Sign, resume
+from kitchenvoice.languages import book_for
 from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, Moment, Urgency, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.profile import Profile, canner_names, change_profile
+from kitchenvoice.profile import Profile, change_profile
 
 __all__ = ["Answered", "Ear", "Inbox", "Item", "Mouthpiece", "Pressed", "Session", "Trouble", "Typed", "begin_after"]
 
@@ -289,7 +290,7 @@ class Session:
         profile: Profile = replace(self._conversation.talk.profile, **changes)
         self._conversation.talk.profile = profile
         if "canners" in changes:
-            self._conversation.use(GrammarBook.load(canners=canner_names(profile)))
+            self._conversation.use(book_for(profile))
         if self._home is None:
             return
         try:

@@ -20,7 +20,7 @@ __all__ = ["canner_name", "read_back"]
 
 def canner_name(canner: Canner) -> str:
     """Call a canner by its name, else by its number."""
-    return canner.name or f"canner {words.number(canner.number)}"
+    return canner.name or words.canner(canner.number)
 
 
 def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, change: Callable[[], None]) -> None:
@@ -38,8 +38,8 @@ def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, cha
     process = _process(answer, dial)
     values = {
         "count": words.jars(form.jar or "", form.count),
-        "food": answer.food_name or "",
-        "pack": form.pack or "",
+        "food": _food(talk, answer),
+        "pack": talk.texts.table("start").get(f"pack_{form.pack}", f"{form.pack} pack"),
         "vessel": _vessel(talk, process, canner),
         "altitude": words.altitude(process.altitude_ft),
         "process": _numbers(talk, process),
@@ -56,6 +56,11 @@ def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, cha
         dropped=talk.texts.say("start", "dropped"),
         why=talk.texts.say("whys", "readback"),
     )
+
+
+def _food(talk: Talk, answer: Answer) -> str:
+    """Name the food in her language, by its published name where there is no other."""
+    return talk.texts.table("foods").get(answer.food or "", answer.food_name or "")
 
 
 def _codes(form: Form, process: Process) -> str:
@@ -138,6 +143,11 @@ def _vessel(talk: Talk, process: Process, canner: Canner | None) -> str:
     return f"in {name}, {process.gauge} gauge"
 
 
+def _within(text: str) -> str:
+    """Begin in lower case: it stands inside a sentence."""
+    return text[:1].lower() + text[1:]
+
+
 def _numbers(talk: Talk, process: Process) -> str:
     minutes = words.duration(60 * process.minutes)
     if process.is_pressure:
@@ -155,7 +165,7 @@ def _open(talk: Talk, form: Form, canner: Canner | None, answer: Answer, process
         form.heard,
         number=number,
         food=answer.food,
-        food_name=answer.food_name,
+        food_name=_food(talk, answer),
         pack=form.pack,
         jar=form.jar,
         count=form.count,

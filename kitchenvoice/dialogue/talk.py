@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, Protocol
 
-from kitchenvoice.dialogue import filling, telling
+from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.texts import Texts, load_texts
 from kitchenvoice.dialogue.turn import Control, Note, Question, Turn
 from kitchenvoice.ports import Announcement, Urgency
@@ -66,7 +66,8 @@ class Talk:
         self.last_seq = max(last_seq, self.kitchen.seq)
         self.last_load = max(last_load, self.kitchen.last_load)
         self.pantry = pantry
-        self.texts = texts or load_texts("en")
+        words.use(profile.language)
+        self.texts = texts or load_texts(profile.language)
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.question: Question | None = None
@@ -233,5 +234,9 @@ class Talk:
         step, brief = step_of(load), brief or self.brief
         if step is None:
             return ""
+        own = self.texts.table("steps")
+        if f"{step.id}.say" in own:
+            said = own[f"{step.id}.say"]
+            step = replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))
         known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
         return filling.step_text(load, step, brief=brief, of_food=not (brief and known))

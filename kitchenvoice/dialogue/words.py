@@ -7,10 +7,16 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
+from functools import wraps
+from typing import ParamSpec
+
+from kitchenvoice.dialogue import words_de
 
 __all__ = [
     "CONFUSABLE",
     "altitude",
+    "canner",
     "capital",
     "code",
     "digits",
@@ -23,6 +29,7 @@ __all__ = [
     "pounds_pressure",
     "spoon",
     "twice",
+    "use",
 ]
 
 _TO_NINE = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
@@ -50,10 +57,31 @@ _JARS = {
 _MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/([248])(?![\d/])")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
+_Said = ParamSpec("_Said")
+_spoken: list[str] = ["en"]
+
+
+def use(language: str) -> None:
+    """Say numbers and measures in this language from now on, wherever it has a word of its own."""
+    _spoken[0] = language
+
+
+def _in_her_language(english: Callable[_Said, str]) -> Callable[_Said, str]:
+    """Let another language's function of the same name speak, if that language is spoken and has one."""
+
+    @wraps(english)
+    def say(*args: _Said.args, **kwargs: _Said.kwargs) -> str:
+        other = getattr(words_de, english.__name__, None) if _spoken[0] == "de" else None
+        return str((other or english)(*args, **kwargs))
+
+    return say
+
+
 CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
 """Teens and tens, which sound alike; they are said twice, as a word and digit by digit."""
 
 
+@_in_her_language
 def number(value: float) -> str:
     """Say a number: 25 -> "twenty five", 10.5 -> "ten and a half", 0.3 -> "zero point three". Raises: ValueError."""
     if not math.isfinite(value) or not 0 <= value < 1_000_000:
@@ -79,6 +107,7 @@ def _whole(value: int) -> str:
     return f"{_whole(value // 1000)} thousand" + (f" {_whole(value % 1000)}" if value % 1000 else "")
 
 
+@_in_her_language
 def digits(value: float) -> str:
     """Say a number digit by digit: 15 -> "one five", 10.5 -> "one zero point five"."""
     text = str(int(value)) if value == int(value) else f"{value:g}"
@@ -99,6 +128,7 @@ def code(value: float, rival: float | None = None) -> str:
     return "" if rival is None else f", and not {number(rival)}"
 
 
+@_in_her_language
 def duration(seconds: float) -> str:
     """Say a stretch of time: to the second below one minute, to the half minute below thirty, else to the minute."""
     if seconds < 59.5:
@@ -116,6 +146,7 @@ def _counted(count: int, noun: str) -> str:
     return f"{number(count)} {noun}" + ("" if count == 1 else "s")
 
 
+@_in_her_language
 def inches(value: float) -> str:
     """Say a length: 1 -> "one inch", 0.5 -> "half an inch", 1.25 -> "one and a quarter inches"."""
     eighths = value * 8
@@ -128,6 +159,7 @@ def inches(value: float) -> str:
     return f"{number(value)} inch" + ("" if value == 1 else "es")
 
 
+@_in_her_language
 def spoon(teaspoons: float) -> str:
     """Say an amount of salt: 0.5 -> "half a teaspoon", 1 -> "one teaspoon"."""
     eighths = teaspoons * 8
@@ -139,16 +171,25 @@ def spoon(teaspoons: float) -> str:
     return f"{number(teaspoons)} teaspoon" + ("" if teaspoons == 1 else "s")
 
 
+@_in_her_language
 def pounds_pressure(psi: float) -> str:
     """Say a gauge pressure so that it isn't taken for a weight: 11 -> "eleven pounds pressure"."""
     return f"{number(psi)} pounds pressure"
 
 
+@_in_her_language
 def altitude(feet: int) -> str:
     """Say an altitude: 0 -> "sea level", 1200 -> "one thousand two hundred feet"."""
     return "sea level" if feet == 0 else f"{number(feet)} feet"
 
 
+@_in_her_language
+def canner(number_of_it: int) -> str:
+    """Call a canner by its number: 1 -> "canner one"."""
+    return f"canner {number(number_of_it)}"
+
+
+@_in_her_language
 def jars(jar: str, count: int | None = None) -> str:
     """Say a jar size, with a count or without: ("quart", 7) -> "seven quarts", ("quart", None) -> "quarts"."""
     one, many = _JARS.get(jar, (jar.replace("-", " "), jar.replace("-", " ") + "s"))
@@ -157,6 +198,7 @@ def jars(jar: str, count: int | None = None) -> str:
     return f"{number(count)} {one if count == 1 else many}"
 
 
+@_in_her_language
 def listed(items: list[str] | tuple[str, ...], last: str = "or") -> str:
     """Join words as a sentence does: ["a", "b", "c"] -> "a, b or c"."""
     if len(items) < 2:

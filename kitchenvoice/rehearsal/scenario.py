@@ -140,7 +140,7 @@ def _number_in_words(digits: str) -> str:
 def plain_words(text: str) -> str:
     """Return the bare words for comparing: no case, no punctuation, numbers as words."""
     spoken = _NUMBER.sub(lambda match: f" {words.number(min(float(match[0].replace(',', '')), 999_999))} ", text)
-    return " ".join(re.sub(r"[^a-z' ]", " ", spoken.lower().replace("-", " ")).split())
+    return " ".join(re.sub(r"[^a-zß-öø-ÿ' ]", " ", spoken.lower().replace("-", " ")).split())
 
 
 def event_of(text: str) -> tuple[bool, str, dict[str, str]]:

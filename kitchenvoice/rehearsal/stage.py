@@ -16,9 +16,10 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.talk import Pantry
 from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.languages import book_for
 from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.profile import Canner, Profile, canner_names
+from kitchenvoice.profile import Canner, Profile
 from kitchenvoice.rehearsal.scenario import Line, Scenario, clock_text, event_of, plain_words, seconds_of
 from kitchenvoice.session import begin_after
 
@@ -244,7 +245,7 @@ class Rehearsal:
             elif control.name == "profile":
                 self._profile = replace(self._profile, **control.data)
                 if "canners" in control.data:
-                    self._book = GrammarBook.load(canners=canner_names(self._profile))
+                    self._book = book_for(self._profile)
                     self._conversation.use(self._book)
             elif control.name == "level":
                 self._profile = replace(self._profile, speech_level="brief" if control.data["brief"] else "full")

@@ -53,7 +53,7 @@ tagged: atom TAG*
 HEADER: /#JSGF[ \t]+V1\.0[^;\n]*/
 PUBLIC: "public"
 NAME: /<[A-Za-z_][\w.]*(\.\*)?>/
-WORD: /[a-z][a-z0-9_']*/
+WORD: /[a-zß-öø-ÿ][a-z0-9_'ß-öø-ÿ]*/
 TAG: /\{[^{}]*\}/
 WEIGHT: /\/\d+(\.\d+)?\//
 REPEAT: /[*+]/

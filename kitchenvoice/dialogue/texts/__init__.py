@@ -25,6 +25,10 @@ class Texts:
         """Tell whether there is such a sentence."""
         return key in self._tables[table]
 
+    def table(self, name: str) -> Mapping[str, str]:
+        """Return a whole table, empty if there is none of that name."""
+        return self._tables.get(name, {})
+
     def say(
         self, table: str, key: str, values: Mapping[str, str] | None = None, /, *, brief: bool = False, **more: str
     ) -> str:
@@ -43,5 +47,16 @@ def sentence(text: str) -> str:
 @cache
 def load_texts(language: str = "en") -> Texts:
     """Read the sentences of a language. Raises: FileNotFoundError for one that isn't there."""
-    raw = tomllib.loads(files("kitchenvoice.dialogue.texts").joinpath(f"{language}.toml").read_text("utf-8"))
-    return Texts(raw)
+    return Texts(_tables(language))
+
+
+def _tables(language: str) -> dict[str, dict[str, str]]:
+    """Read a language's tables; what another language lacks is said in English."""
+    own = tomllib.loads(files("kitchenvoice.dialogue.texts").joinpath(f"{language}.toml").read_text("utf-8"))
+    if language == "en":
+        return own
+    tables = _tables("en")
+    for name, table in own.items():
+        kept = {key: text for key, text in tables.get(name, {}).items() if key.removesuffix(".brief") not in table}
+        tables[name] = {**kept, **table}
+    return tables
