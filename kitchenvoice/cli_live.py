@@ -110,7 +110,6 @@ def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, P
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.dialogue.grammar import GrammarBook
     from kitchenvoice.languages import book_for, demand_model, in_language
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.profile import home, load_profile

@@ -76,7 +76,6 @@ def demo_command(out: Path, no_play: bool, text: bool) -> int:
 def _play(
     scenario: Path, out: Path, audio: bool, snr_db: float | None, printer: Printer, language: str | None = None
 ) -> int:
-    from kitchenvoice.dialogue.grammar import GrammarBook
     from kitchenvoice.languages import book_for, demand_model, in_language
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.practice import describe
@@ -139,10 +138,6 @@ def _kitchen() -> Profile:
 
     named = os.environ.get(ENVIRONMENT)
     return load_profile(Path(named)) if named and (Path(named) / FILE_NAME).exists() else PRACTICE_KITCHEN
-
-
-def _canner_names(profile: Profile) -> dict[str, int]:
-    return {canner.name: canner.number for canner in profile.canners if canner.name}
 
 
 def _sound(out: Path, snr_db: float | None) -> tuple[NoisyEar, FileMouth]:
