@@ -10,13 +10,22 @@ from __future__ import annotations
 
 import importlib
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 
-__all__ = ["SoundDevice", "close_stream", "describe_devices", "generation", "reinitialise", "sounddevice"]
+__all__ = [
+    "SoundDevice",
+    "close_stream",
+    "describe_devices",
+    "generation",
+    "one_at_a_time",
+    "reinitialise",
+    "sounddevice",
+]
 
 PATIENCE_S = 2.0
 """How long a call into the driver may take before it is left behind (closing took 0 ms in all but a frozen driver)."""
@@ -93,7 +102,7 @@ def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) ->
     """
 
     def close() -> None:
-        with _lock:
+        with one_at_a_time():
             if opened_in == _generation:
                 stream.abort(ignore_errors=True)
                 stream.close(ignore_errors=True)
@@ -101,9 +110,23 @@ def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) ->
     return _in_time(close, patience_s)
 
 
+@contextmanager
+def one_at_a_time() -> Iterator[None]:
+    """Open, close or start anew while nobody else does: PortAudio forgets what two threads do to it at once.
+
+    One that hangs in the driver is waited for only so long: the other end of sound may still work.
+    """
+    alone = _lock.acquire(timeout=PATIENCE_S / 2)
+    try:
+        yield
+    finally:
+        if alone:
+            _lock.release()
+
+
 def _start_anew(sd: Any) -> None:
     global _generation
-    with _lock:
+    with one_at_a_time():
         _generation += 1
         sd._terminate()
         sd._initialize()

@@ -96,6 +96,10 @@ class Microphone:
         self._closed.set()
 
     def _open(self, inlet: _Inlet) -> tuple[Any, int]:
+        with portaudio.one_at_a_time():
+            return self._begin_stream(inlet)
+
+    def _begin_stream(self, inlet: _Inlet) -> tuple[Any, int]:
         sd = portaudio.sounddevice()
         stream = None
         try:

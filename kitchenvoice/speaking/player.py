@@ -78,6 +78,7 @@ class SpeakerPlayer:
         self._on_lost = on_lost
         self._on_played = on_played
         self._lock = threading.RLock()
+        self._reopening = threading.Lock()
         self._wake = threading.Event()
         self._flight: _Flight | None = None
         self._ending: list[_Flight] = []
@@ -106,7 +107,8 @@ class SpeakerPlayer:
         if self._closed:
             raise DeviceLost(CLOSED)
         if not self.healthy:
-            self._note_lost()
+            if self._lost or self._opened_in == portaudio.generation():
+                self._note_lost()
             self.reopen()
         flight = self._prepared(sound, gain, on_end)
         with self._lock:
@@ -173,8 +175,11 @@ class SpeakerPlayer:
         """
         if self._closed:
             raise DeviceLost(CLOSED)
-        if self.healthy:
-            return
+        with self._reopening:
+            if not self.healthy:
+                self._open_again()
+
+    def _open_again(self) -> None:
         self._close_stream()
         try:
             self._open()
@@ -219,6 +224,15 @@ class SpeakerPlayer:
 
     def _open_stream(self, attempt: int) -> bool:
         """Open and start a stream; False if a later attempt has overtaken this one, as after a driver that hung."""
+        with portaudio.one_at_a_time():
+            stream, generation = self._begin_stream(attempt)
+        if stream is None:
+            return True
+        portaudio.close_stream(stream, generation)
+        return False
+
+    def _begin_stream(self, attempt: int) -> tuple[Any, int]:
+        """Open and start a stream; return it only if it has been overtaken and has to be closed."""
         sd = portaudio.sounddevice()
         generation = portaudio.generation()
         rate_hz, channels = self._accepted(sd)
@@ -237,11 +251,10 @@ class SpeakerPlayer:
                 self._stream, self._opened_in, self._rate_hz, self._lost = stream, generation, rate_hz, False
                 self._last_sound_t = float("-inf")
         if overtaken:
-            portaudio.close_stream(stream, generation)
-            return False
+            return stream, generation
         stream.start()
         self._beat = time.monotonic()
-        return True
+        return None, generation
 
     def _accepted(self, sd: Any) -> tuple[int, int]:
         """Return a rate and a number of channels that the device takes."""
@@ -321,7 +334,7 @@ class SpeakerPlayer:
     def _finished(self, attempt: int) -> None:
         """Hear from PortAudio that the stream ended; nobody here ends one except by closing it."""
         if not self._closed and attempt == self._attempt and self._stream is not None:
-            self._lost = True
+            self._lost = self._opened_in == portaudio.generation()  # else PortAudio was started anew, no more
             self._wake.set()
 
     # ------------------------------------------------------------ the watch
@@ -349,11 +362,14 @@ class SpeakerPlayer:
         """Open again where only PortAudio was started anew, for the microphone's sake; True if that was all."""
         if self._lost or self._opened_in == portaudio.generation() or self._flight is not None:
             return False
-        self._close_stream()
-        try:
-            self._open()
-        except (DeviceMissing, DeviceLost):
-            return False
+        with self._reopening:
+            if self.healthy:
+                return True
+            self._close_stream()
+            try:
+                self._open()
+            except (DeviceMissing, DeviceLost):
+                return False
         return True
 
     def _note_lost(self) -> None:

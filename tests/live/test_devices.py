@@ -48,7 +48,7 @@ def command(kitchen: Kitchen, line: str) -> None:
     if not door.exists():
         pactl(kitchen, "load-module", "module-cli-protocol-unix", f"socket={door}")
     with socket.socket(socket.AF_UNIX) as talking:
-        talking.settimeout(1.0)
+        talking.settimeout(0.2)
         talking.connect(str(door))
         talking.sendall(f"{line}\n".encode())
         with contextlib.suppress(TimeoutError):
@@ -64,11 +64,12 @@ def unplug(kitchen: Kitchen, name: str) -> tuple[float, str]:
     (line,) = [line for line in pactl(kitchen, "list", "short", "modules").splitlines() if f"_name={name} " in line]
     number, module, arguments = line.split("\t")[:3]
     pactl(kitchen, "unload-module", number)
+    gone = time.perf_counter()
     kind = "source-output" if name == "mic" else "sink-input"
     for stream in pactl(kitchen, "list", f"{kind}s").split("\n\n"):
         if "ALSA plug-in" in stream:
             command(kitchen, f"kill-{kind} {stream.split('#')[1].split()[0]}")
-    return time.perf_counter(), f"{module} {arguments}"
+    return gone, f"{module} {arguments}"
 
 
 def plug_in(kitchen: Kitchen, module: str) -> float:

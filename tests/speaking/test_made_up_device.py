@@ -25,8 +25,11 @@ class MadeUpStream:
 
     latency = 0.0
 
-    def __init__(self, callback: Callable[..., None], channels: int, **_: object) -> None:
+    def __init__(
+        self, callback: Callable[..., None], channels: int, finished_callback: Callable[[], None], **_: object
+    ) -> None:
         self._callback = callback
+        self.finish = finished_callback
         self._channels = channels
         self.closed = threading.Event()
 
@@ -176,6 +179,7 @@ def test_portaudio_started_anew_for_the_microphone_is_no_lost_speaker(
     speaker = SpeakerPlayer(on_lost=lost.append)
     sd.arrived.clear()
     monkeypatch.setattr(portaudio, "_generation", portaudio.generation() + 1)
+    sd.streams[0].finish()
     assert sd.arrived.wait(5.0), "it isn't opened again"
     speaker.play(TONES["accepted"])
     assert lost == []
