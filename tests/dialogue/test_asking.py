@@ -115,6 +115,8 @@ def test_the_shelf_is_told_oldest_first(make):
     )
     assert cook.say("what should we eat first") == (
         "First: nine pints of carrots, six quarts of green beans then two pints of green beans."
+        " Seventeen of them, the oldest, were packed over twelve months ago."
+        " They are best within that time, says North Dakota State University Extension."
     )
     assert cook.say("how many jars of green beans are left") == (
         "Six quarts of green beans on the shelf. Two pints of green beans on the shelf."

@@ -1,0 +1,164 @@
+"""The shelf, and what is told beside a load: jars left and opened, what to use first; box of lids, amount used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.choosing import ask_which_load
+from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.reports import just_named
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.process import Load, Stage
+from kitchenvoice.reference import find_food, food_name, rule
+
+__all__ = ["HANDLERS"]
+
+Row = tuple[str, str, int, float]
+"""Food, jar, jars left, when it was packed (POSIX seconds)."""
+
+_NAMED = 3
+_MONTH_S = 365.0 / 12 * 86_400
+
+
+def _shelf(talk: Talk, heard: Heard) -> None:
+    """Tell how many are left of a food, what is there in all, or which jars are the oldest."""
+    if talk.pantry is None:
+        talk.say("answers", "shelf_unknown")
+        return
+    foods, jar = _foods(heard.slots), heard.slots.get("jar")
+    rows = [row for row in talk.pantry.on_shelf(None, jar) if not foods or row[0] in foods]
+    if not rows and foods:
+        talk.say("answers", "opened_none", food=_said(heard.slots))
+    elif not rows:
+        talk.say("answers", "shelf_none")
+    elif foods:
+        for (food, size), count in _kinds(rows).items():
+            talk.say("answers", "shelf_food", count=words.jars(size, count), food=food_name(food) or food)
+    elif "first" in heard.text.split():
+        talk.say("answers", "shelf_first", items=words.listed([_jars_of(*row[:3]) for row in rows[:_NAMED]], "then"))
+        if not _tell_age(talk, rows):
+            talk.say("answers", "shelf_best", months=words.number(_months()))
+    else:
+        _tell_all(talk, rows)
+
+
+def _tell_all(talk: Talk, rows: Sequence[Row]) -> None:
+    kinds = _kinds(rows)
+    told = [_jars_of(food, jar, count) for (food, jar), count in kinds.items()][: 2 * _NAMED]
+    if len(kinds) > len(told):
+        told.append(f"{words.number(len(kinds) - len(told))} more")
+    talk.say("answers", "shelf_all", items=words.listed(told, "and"))
+    _tell_age(talk, rows)
+
+
+def _months() -> int:
+    """For how many months home-canned food is at its best (published, see `storage.shelf_life`)."""
+    return int(rule("storage.shelf_life").figures["months"])
+
+
+def _tell_age(talk: Talk, rows: Sequence[Row]) -> bool:
+    """Say it of jars whose best time is over, by the published guidance. False if there are none."""
+    old = sum(count for _, _, count, packed_t in rows if talk.t - packed_t > _months() * _MONTH_S)
+    if old:
+        key = "shelf_old" if old > 1 else "shelf_old_one"
+        talk.say("answers", key, count=words.capital(words.number(old)), months=words.number(_months()))
+    return old > 0
+
+
+def _jars_of(food: str, jar: str, count: int) -> str:
+    return f"{words.jars(jar, count)} of {food_name(food) or food}"
+
+
+def _kinds(rows: Sequence[Row]) -> dict[tuple[str, str], int]:
+    counted: dict[tuple[str, str], int] = {}
+    for food, jar, count, _ in rows:
+        counted[food, jar] = counted.get((food, jar), 0) + count
+    return counted
+
+
+def _foods(slots: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return the foods that she can mean: one, those of a group ("beans"), none if she named none."""
+    if slots.get("food"):
+        return (str(slots["food"]),)
+    return find_food(str(slots["food_group"])).candidates if slots.get("food_group") else ()
+
+
+def _said(slots: Mapping[str, Any]) -> str:
+    return food_name(str(slots.get("food") or "")) or str(slots.get("food_group") or "that").replace("_", " ")
+
+
+def _opened(talk: Talk, heard: Heard) -> None:
+    """Take jars off the list. Of a name that several foods on the shelf have it is asked which is meant."""
+    slots = heard.slots
+    foods, count, jar = _foods(slots), int(slots.get("count", 1)), slots.get("jar")
+    kinds = _kinds([row for row in talk.pantry.on_shelf(None, jar) if row[0] in foods]) if talk.pantry else {}
+    there = tuple(dict.fromkeys(food for food, _ in kinds))
+    if len(there) > 1:
+        _ask_which(talk, heard, there)
+    elif not there:
+        talk.say("answers", "opened_none", food=_said(slots))
+    elif sum(kinds.values()) < count:
+        left = words.listed([words.jars(size, each) for (_, size), each in kinds.items()], "and")
+        talk.say("answers", "opened_few", left=left, food=food_name(there[0]) or there[0])
+    else:
+        jar = jar or (next(iter(kinds))[1] if len(kinds) == 1 else None)
+        talk.record("opened", None, heard.text, food=there[0], count=count, jar=jar)
+        said = words.jars(jar, count) if jar else f"{words.number(count)} jar" + ("" if count == 1 else "s")
+        talk.say("answers", "opened", count=said, food=food_name(there[0]) or there[0])
+
+
+def _ask_which(talk: Talk, heard: Heard, foods: Sequence[str]) -> None:
+    def answer(said: Heard) -> bool:
+        if said.slots.get("food") is None:
+            return False
+        talk.question = None
+        asked = {name: value for name, value in heard.slots.items() if name != "food_group"}
+        _opened(talk, Heard("opened", asked | {"food": said.slots["food"]}, heard.text, said.t))
+        return True
+
+    names = words.listed([food_name(each) or each for each in foods])
+    prompt = talk.texts.say("start", "ask_which", choices=names)
+    talk.ask(Question("food", prompt, answer, frozenset({"choice"})))
+
+
+# ---------------------------------------------------------------- beside a load
+
+
+def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard], None]:
+    """Note something beside the load just named, else the only one that is being packed or put in, else ask."""
+
+    def handle(talk: Talk, heard: Heard) -> None:
+        loads = talk.kitchen.open_loads
+        named = [load for load in loads if just_named(talk) and load.id == talk.kitchen.focus]
+        fitting = named or [load for load in loads if load.stage in (Stage.PACK, Stage.CANNER)] or list(loads)
+        if len(fitting) > 1:
+            ask_which_load(talk, fitting, lambda load: note(talk, heard, load))
+        elif fitting:
+            note(talk, heard, fitting[0])
+        else:
+            talk.say("objections", "no_load")
+
+    return handle
+
+
+def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
+    talk.record("lid_box", load.id, heard.text, box=heard.slots["box"])
+    talk.say("answers", "lid_box", box=words.number(heard.slots["box"]), load=load_name(talk.kitchen, load))
+
+
+def _used(talk: Talk, heard: Heard, load: Load) -> None:
+    amount, unit = float(heard.slots["amount"]), str(heard.slots["unit"])
+    talk.record("used", load.id, heard.text, amount=amount, unit=unit)
+    plural = "" if amount == 1 else "es" if unit.endswith("h") else "s"
+    said = words.capital(words.in_words(f"{amount:g} {unit}{plural}"))
+    talk.say("answers", "used", amount=said, load=load_name(talk.kitchen, load))
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {"ask_shelf": _shelf, "opened": _opened, "lid_box": _beside(_lid_box), "used": _beside(_used)}
+)
+"""What is said of the shelf, and what is noted beside a load."""
