@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
-from typing import Any
 
-from kitchenvoice.dialogue import filling, timers, words
+from kitchenvoice.dialogue import filling, pantry, timers, words
 from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, named_in, where
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Load, Stage, Timer, step_of
-from kitchenvoice.reference import food_name
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
@@ -236,45 +234,6 @@ def _numbers(load: Load) -> dict[str, str]:
     return {"target": words.number(load.process.target_psi or 0)}
 
 
-# ---------------------------------------------------------------- shelf
-
-
-def _shelf(talk: Talk, heard: Heard) -> None:
-    if talk.pantry is None:
-        talk.say("answers", "shelf_unknown")
-        return
-    rows = talk.pantry.on_shelf(heard.slots.get("food"), heard.slots.get("jar"))
-    if not rows:
-        talk.say("answers", "shelf_none")
-    elif heard.slots.get("food"):
-        name = food_name(heard.slots["food"]) or ""
-        for jar, count in _by_jar(rows).items():
-            talk.say("answers", "shelf_food", count=words.jars(jar, count), food=name)
-    else:
-        items = [f"{words.jars(jar, count)} of {food_name(food) or food}" for food, jar, count, _ in rows[:3]]
-        talk.say("answers", "shelf_first", items=words.listed(items, "then"))
-
-
-def _by_jar(rows: Any) -> dict[str, int]:
-    counted: dict[str, int] = {}
-    for _, jar, count, _ in rows:
-        counted[jar] = counted.get(jar, 0) + count
-    return counted
-
-
-def _opened(talk: Talk, heard: Heard) -> None:
-    food, count, jar = heard.slots.get("food"), heard.slots.get("count", 1), heard.slots.get("jar")
-    rows = list(talk.pantry.on_shelf(food, jar)) if talk.pantry is not None and food else []
-    if sum(left for _, _, left, _ in rows) < count:
-        talk.say("answers", "opened_none", food=food_name(food or "") or "that")
-        return
-    sizes = _by_jar(rows)
-    jar = jar or (next(iter(sizes)) if len(sizes) == 1 else None)
-    talk.record("opened", None, heard.text, food=food, count=count, jar=jar)
-    said = words.jars(jar, count) if jar else f"{words.number(count)} jar" + ("" if count == 1 else "s")
-    talk.say("answers", "opened", count=said, food=food_name(food or "") or "")
-
-
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "ask_time": _time,
@@ -290,8 +249,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "ask_altitude": _altitude,
         "ask_count": _about_load(_count),
         "ask_failed_jar": _failed_jar,
-        "ask_shelf": _shelf,
-        "opened": _opened,
+        **pantry.HANDLERS,
         "where_are_we": _where,
         "why": _why,
     }
