@@ -15,9 +15,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Protocol
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S
 from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
 from kitchenvoice.dialogue.turn import Control, Turn
@@ -34,9 +32,6 @@ _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
 _FAULT_AGAIN_S = 60.0
-_GAP_UNKNOWN = (
-    "I was off, and can't tell for how long, because the clock of this machine isn't set. I couldn't hear any report."
-)
 _FAULT = "Something went wrong inside me, and the last thing may not have been taken. Ask, where are we."
 
 _log = logging.getLogger(__name__)
@@ -94,7 +89,7 @@ class Mouthpiece(Protocol):
 class Session:
     """One session: give it a conversation, a log, a clock, an ear and a mouth, and run it.
 
-    `last` is when the log's latest entry was written, by both clocks.
+    `last` is when the log's latest entry was written, by both clocks; `by_keyboard` tells that there is no ear.
     """
 
     def __init__(
@@ -109,6 +104,7 @@ class Session:
         last: Moment | None = None,
         show: Callable[[str, str, str | None], None] | None = None,
         watch: Callable[[Conversation, float], None] | None = None,
+        by_keyboard: bool = False,
     ) -> None:
         self.inbox: Inbox = queue.SimpleQueue()
         self._conversation = conversation
@@ -118,6 +114,7 @@ class Session:
         self.ear = ear
         self._home = home
         self._kept = conversation.talk.profile
+        self._by_keyboard = by_keyboard
         self._show = show or _show_nothing
         self._watch = watch or _show_nothing
         self._heartbeat = None if home is None else Heartbeat(home)
@@ -146,7 +143,7 @@ class Session:
 
     def begin(self) -> None:
         """Start: say what is known, ask what can't be known, and listen."""
-        self._take(begin_after(self._conversation, self.t, self._off_s))
+        self._take(self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard))
         self._beat()
         self._listen()
         self._guarded(self._let_watch)
@@ -303,13 +300,7 @@ class Session:
 
 def begin_after(conversation: Conversation, t: float, off_s: float | None) -> Turn:
     """Begin after `off_s` seconds away, or after nobody knows how long (`None`)."""
-    if off_s is not None:
-        return conversation.begin(t, off_s=off_s)
-    turn = conversation.begin(t, off_s=SHORT_GAP_S)
-    talk = conversation.talk
-    untrue = talk.texts.say("talk", "gap", brief=talk.brief, off=words.duration(SHORT_GAP_S))
-    told = (replace(each, text=each.text.replace(untrue, _GAP_UNKNOWN)) for each in turn.announcements)
-    return replace(turn, announcements=tuple(told))
+    return conversation.begin(t, off_s=off_s)
 
 
 def _show_nothing(*_: object) -> None:

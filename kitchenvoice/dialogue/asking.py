@@ -7,6 +7,7 @@ from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling, pantry, timers, words
 from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, named_in, where
+from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
@@ -24,6 +25,9 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
     def handle(talk: Talk, heard: Heard) -> None:
         said = named_in(heard)
         loads = find_loads(talk, said) if said is not None else ()
+        if said is not None and not loads:
+            consult(talk, heard)
+            return
         if len(loads) > 1:
             ask_which_load(talk, loads, lambda load: answer(talk, load))
             return

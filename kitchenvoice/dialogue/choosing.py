@@ -14,6 +14,9 @@ from kitchenvoice.reference import find_food
 __all__ = ["InCanner", "ask_which_load", "find_loads", "load_list", "named_in", "select", "stage_text", "where"]
 
 
+_COOLING = {step: f"cool_{step}" for step in ("settle", "open", "bath_rest", "unload")}
+
+
 @dataclass(frozen=True, slots=True)
 class InCanner:
     """A load by the canner it is in."""
@@ -54,7 +57,10 @@ def ask_which_load(
     then: Callable[[Load], None],
     lapse: Callable[[float], None] | None = None,
 ) -> None:
-    """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says."""
+    """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says.
+
+    She may name another load than those that were offered: then `then` says if it doesn't fit.
+    """
 
     def answer(heard: Heard) -> bool:
         said = named_in(heard)
@@ -62,7 +68,8 @@ def ask_which_load(
             return False
         if heard.intent == "number":
             said = heard.slots.get("value")
-        found = [load for load in find_loads(talk, said) if load.id in {x.id for x in loads}]
+        meant = find_loads(talk, said)
+        found = [load for load in meant if load.id in {x.id for x in loads}] or meant
         if len(found) != 1:
             talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
             return True
@@ -94,7 +101,7 @@ def _turn_to(talk: Talk, load: Load, heard: str) -> None:
 
 
 def stage_text(talk: Talk, load: Load) -> str:
-    """Name the stage of a load, and of a hold whether it runs, was lost or is done."""
+    """Name the stage of a load: of a hold whether it runs, was lost or is done, of the cooling how far it is."""
     key = load.stage.value
     if load.stage is Stage.HOLD:
         hold = load.hold
@@ -104,6 +111,8 @@ def stage_text(talk: Talk, load: Load) -> str:
             key = "hold_lost"
         elif not load.process.is_pressure:
             key = "hold_bath"
+    elif load.stage is Stage.COOL:
+        key = _COOLING.get(load.step, "cool" if load.process.is_pressure else "cool_bath")
     return talk.texts.say("stages", key)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, checks, greeting, reports, setup, steering, timers
+from kitchenvoice.dialogue import asking, checks, greeting, reports, setup, steering, stepping, timers
 from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
 from kitchenvoice.dialogue.planning import plan_by_voice
 from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
@@ -27,6 +27,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **timers.HANDLERS,
         **asking.HANDLERS,
         **reports.HANDLERS,
+        **stepping.HANDLERS,
         "have": plan_by_voice,
         "ask_yield": plan_by_voice,
     }
@@ -215,7 +216,7 @@ class Conversation:
             readings = anywhere.parse(text)
             if readings and readings[0].intent != "attention":
                 talk.misses = 0
-                reports.refuse_stage(talk, readings[0].intent)
+                reports.refuse_stage(talk, readings[0].intent, text)
                 return True
         return False
 
@@ -276,14 +277,21 @@ class Conversation:
 
     # ------------------------------------------------------------ start and recovery
 
-    def begin(self, t: float, *, off_s: float = 0.0) -> Turn:
-        """Start or recover: say what is known, how long it was away, and ask what it can't know."""
+    def begin(self, t: float, *, off_s: float | None = 0.0, typed: bool = False) -> Turn:
+        """Start or recover: say what is known, how long it was away, and ask what it can't know.
+
+        `off_s` is `None` if nobody can tell how long it was away; `typed`: she types, and always means us.
+        """
         talk = self.talk
         talk.t = max(talk.t, t)
         first = not talk.history and talk.last_seq == 0
-        gap_s = off_s if off_s >= greeting.SHORT_GAP_S else 0.0
-        talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
-        greeting.greet(talk, first=first, off_s=gap_s)
+        if off_s is None:
+            gap_s = None
+            talk.record("session_start", None, off_s=None, unknown=True)
+        else:
+            gap_s = off_s if off_s >= greeting.SHORT_GAP_S else 0.0
+            talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
+        greeting.greet(talk, first=first, off_s=gap_s, typed=typed)
         checks.ask_doubts(talk)
         if not talk.kitchen.open_loads:
             setup.offer(talk)

@@ -18,9 +18,11 @@ SHORT_GAP_S = 10.0
 _TIMERS = ("hold", "vent", "settle", "bath_rest", "rest")
 
 
-def greet(talk: Talk, *, first: bool, off_s: float) -> None:
-    """Say hello, in full only the very first time; tell the gap, and where each open load is."""
+def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False) -> None:
+    """Say hello, in full only the very first time; tell the gap (`None`: of unknown length), and where each load is."""
     loads = talk.kitchen.open_loads
+    if typed:
+        talk.say("talk", "typed", urgency=Urgency.GUIDANCE)
     if first and wanted(talk.profile):
         return  # the first evening says its own hello
     if first:
@@ -29,7 +31,9 @@ def greet(talk: Talk, *, first: bool, off_s: float) -> None:
         talk.say("talk", "hello_short", urgency=Urgency.GUIDANCE)
     else:
         talk.say("talk", "hello_open", urgency=Urgency.GUIDANCE)
-        if off_s > 0:
+        if off_s is None:
+            talk.say("talk", "gap_unknown")
+        elif off_s > 0:
             talk.say("talk", "gap", off=words.duration(off_s))
     for load in loads:
         _tell_load(talk, load)

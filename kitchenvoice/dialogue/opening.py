@@ -40,12 +40,12 @@ def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, cha
         "count": words.jars(form.jar or "", form.count),
         "food": _food(talk, answer),
         "pack": talk.texts.table("start").get(f"pack_{form.pack}", f"{form.pack} pack"),
-        "vessel": _vessel(talk, process, canner),
+        "vessel": _vessel(talk, process, canner, as_before=form.as_before),
         "altitude": words.altitude(process.altitude_ft),
         "process": _numbers(talk, process),
         "headspace": process.headspace,
         "codes": _codes(form, process),
-        "extra": " ".join(["", *_extra(talk, answer, dial)]),
+        "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner)]),
         "confirm": talk.texts.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
     talk.ask_yes_no(
@@ -109,6 +109,14 @@ def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
     return [text for text in said if text]
 
 
+def _waits(talk: Talk, canner: Canner | None) -> list[str]:
+    """Say which load is in that canner still, so that this one is packed to go in after it."""
+    busy = talk.kitchen.busy(canner.number) if canner is not None else None
+    if canner is None or busy is None:
+        return []
+    return [talk.texts.say("start", "waits", canner=canner_name(canner), other=busy.food_name)]
+
+
 def _process(answer: Answer, dial: _Dial) -> Process:
     """Make the process of the load from what the look-up answered."""
     return Process(
@@ -136,11 +144,12 @@ def _headspace(answer: Answer) -> str:
     return words.in_words(answer.headspace_text or "")
 
 
-def _vessel(talk: Talk, process: Process, canner: Canner | None) -> str:
+def _vessel(talk: Talk, process: Process, canner: Canner | None, *, as_before: bool = False) -> str:
     if not process.is_pressure:
         return talk.texts.say("start", "vessel_bath").lower()
     name = canner_name(canner) if canner is not None else "the pressure canner"
-    return f"in {name}, {process.gauge} gauge"
+    vessel = _within(talk.texts.say("start", f"vessel_{process.gauge}", canner=name))
+    return _within(talk.texts.say("start", "vessel_as_before", vessel=vessel)) if as_before else vessel
 
 
 def _within(text: str) -> str:

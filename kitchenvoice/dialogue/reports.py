@@ -12,9 +12,9 @@ from kitchenvoice.dialogue.choosing import ask_which_load, where
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Load, Objection, Stage, apply, following, loads_for, object_to, step_of
+from kitchenvoice.process import Event, Load, Objection, Stage, apply, loads_for, object_to, step_of
 
-__all__ = ["HANDLERS", "count_text", "refuse_stage", "take_for_id"]
+__all__ = ["HANDLERS", "count_text", "just_named", "refuse_stage", "take_for_id"]
 
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
@@ -25,6 +25,7 @@ _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "s
 _BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
 _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
 _BY_DIAL = frozenset({"pressure_is", "pressure_low"})
+_AFTER_HEAT = frozenset({"gauge_zero", "lid_off", "jars_out"})
 _AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_zero", "lid_off", "jars_out"})
 
 
@@ -63,14 +64,18 @@ def _take_chosen(talk: Talk, heard: Heard, load: Load, report: str, data: Mappin
 
 
 def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...]:
-    """Return the load just named if it takes the report, else those that take it best: awaited, taken, after a yes."""
+    """Return the load just named if it takes the report, or refuses it: then that is said, and no other one gets it.
+
+    Else those that take it best: awaited, taken, after a yes.
+    """
     loads = loads_for(talk.kitchen, report)
     gauge = "weighted" if report in _BY_WEIGHT else "dial" if report in _BY_DIAL else None
     if gauge is not None:
         loads = tuple(load for load in loads if load.process.gauge == gauge) or loads
     trouble = {load.id: _trouble(talk, load, report, data) for load in loads}
-    named = talk.kitchen.focus if _just_named(talk) else None
-    if named is not None and trouble.get(named, _REFUSED) <= (_TAKEN if "count" in data else _AFTER_YES):
+    named = talk.kitchen.focus if just_named(talk) else None
+    best = trouble.get(named, _NOTHING) if named is not None else _NOTHING
+    if best == _REFUSED or best <= (_TAKEN if "count" in data else _AFTER_YES):
         return tuple(load for load in loads if load.id == named)
     return tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
 
@@ -100,10 +105,16 @@ def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], 
         _take_for(talk, heard, load, report, data)
 
 
-def refuse_stage(talk: Talk, intent: str = "") -> None:
-    """Say that it doesn't fit here, where she is and what is waited for."""
+def refuse_stage(talk: Talk, intent: str = "", text: str = "") -> None:
+    """Say that it doesn't fit here, where she is and what is waited for.
+
+    What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
+    """
     load = talk.focus
-    if load is None:
+    waiting = [each for each in talk.kitchen.open_loads if _waits_for_heat_off(each)]
+    if intent in _AFTER_HEAT and len(waiting) == 1:
+        _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
+    elif load is None:
         talk.say("objections", "no_load")
     elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
         counted = count_text(talk, load)
@@ -112,7 +123,25 @@ def refuse_stage(talk: Talk, intent: str = "") -> None:
         talk.say("objections", "wrong_stage", where=where(talk, load))
 
 
+def _waits_for_heat_off(load: Load) -> bool:
+    return load.stage is Stage.HOLD and load.processed_t is not None
+
+
+def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    """Ask for the report that was left out; after a yes both are taken, in their order."""
+
+    def yes() -> None:
+        talk.record("heat_off", load.id, heard.text)
+        take_for_id(talk, load.id, report, data, heard)
+
+    prompt = talk.texts.say("talk", "heat_off_first", load=filling.load_name(talk.kitchen, load))
+    talk.ask_yes_no(prompt, yes, lambda: talk.speak(where(talk, load)))
+
+
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    if report == "pressure_is" and _waits_for_heat_off(load) and data.get("pressure") == 0:
+        _ask_heat_off(talk, heard, load, report, data)
+        return
     if report == "jars_in" and _over_the_canner(talk, load, data):
         return
     if report in _BEGINNINGS and _of_another_altitude(talk, load):
@@ -282,7 +311,7 @@ def _whole_count(talk: Talk, heard: Heard) -> None:
     """Take a count that follows from the jars in the load: all sealed, none sealed, all but so many, the rest."""
     loads = loads_for(talk.kitchen, "seal_count")
     open_ones = tuple(load for load in loads if load.sealed is None) or loads
-    named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and _just_named(talk))
+    named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and just_named(talk))
     chosen = named or open_ones
     if len(chosen) > 1:
         ask_which_load(talk, chosen, lambda load: _whole_of(talk, heard, load))
@@ -304,7 +333,8 @@ def _whole_of(talk: Talk, heard: Heard, load: Load) -> None:
     _take_for(talk, heard, load, "seal_count", {"sealed": load.standing - failed, "failed": failed})
 
 
-def _just_named(talk: Talk) -> bool:
+def just_named(talk: Talk) -> bool:
+    """Tell whether she turned to a load by its name a moment ago."""
     return talk.t - talk.selected_t <= _CHOSEN_S
 
 
@@ -332,73 +362,11 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     return handle
 
 
-# ---------------------------------------------------------------- steps
-
-
-def _step_done(talk: Talk, heard: Heard) -> None:
-    _advance(talk, heard, checked=True)
-
-
-def _next_step(talk: Talk, heard: Heard) -> None:
-    _advance(talk, heard, checked=False)
-
-
-def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
-    load = talk.focus
-    if load is None:
-        talk.say("answers", "idle")
-        return
-    step = step_of(load)
-    blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
-    if blocked and step is not None and checked and "lid_locked" in step.done_by:
-        _take_for(talk, heard, load, "lid_locked", {})
-    elif blocked:
-        talk.speak(filling.named(talk, load, talk.texts.say("talk", "by_report", step=talk.step_text(load))))
-    elif step is not None and step.check and not checked:
-        text = talk.texts.say("talk", "unchecked_first", step=talk.step_text(load))
-        talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
-    else:
-        talk.record("step_done", load.id, heard.text, step=load.step)
-
-
-def _previous_step(talk: Talk, heard: Heard) -> None:
-    load = talk.focus
-    if load is None:
-        talk.say("answers", "idle")
-    elif load.stage not in (Stage.PACK, Stage.CANNER):
-        talk.say("talk", "scratch_instead")
-    else:
-        talk.record("previous_step", load.id, heard.text)
-
-
-def _give_up(talk: Talk, heard: Heard) -> None:
-    """End a load that can't or shouldn't be finished, after a yes; its record stays, uncounted."""
-    loads = talk.kitchen.open_loads
-    if len(loads) > 1 and not _just_named(talk):
-        ask_which_load(talk, loads, lambda load: _ask_give_up(talk, heard, load))
-    elif talk.focus is None:
-        talk.say("answers", "idle")
-    else:
-        _ask_give_up(talk, heard, talk.focus)
-
-
-def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
-    name = {"load_name": f"load {words.number(load.number)}, {load.food_name}"}
-
-    def yes() -> None:
-        talk.record("load_given_up", load.id, heard.text)
-        talk.say("talk", "given_up", name)
-
-    key = "give_up" if load.processed_t is None else "give_up_processed"
-    talk.ask_yes_no(talk.texts.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
-
-
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),
-        "load_given_up": _give_up,
         "jars_in": _counted("jars_in"),
         "jars_out": _counted("jars_out"),
         "jar_broke": _counted("jar_broke", 1),
@@ -407,9 +375,6 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "seal_count": _seal_count,
         "all_sealed": _whole_count,
         "jar_outcome": _jar_outcome,
-        "step_done": _step_done,
-        "next_step": _next_step,
-        "previous_step": _previous_step,
     }
 )
 """What is done with each report."""

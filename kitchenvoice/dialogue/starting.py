@@ -103,7 +103,7 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
         if heard.intent not in ("number", "choice", "load_start") or all(value is None for value in slots.values()):
             return False
         talk.question = None
-        if heard.intent == "load_start" and slots.get("food"):
+        if heard.intent == "load_start" and (slots.get("food") or slots.get("food_group")):
             start(talk, heard)
         else:
             _fill(talk, form, slots)
@@ -181,9 +181,14 @@ def _canner_of(talk: Talk, form: Form) -> Canner | None:
     vessels = [x for x in talk.profile.canners if x.gauge is not None]
     if form.canner is not None:
         return next((x for x in vessels if x.number == form.canner), None)
-    free = [x for x in vessels if talk.kitchen.busy(x.number) is None]
+    free = _free(talk) or vessels
     usual = next((x for x in free if x.number == talk.profile.usual_canner), None)
     return free[0] if len(free) == 1 else usual
+
+
+def _free(talk: Talk) -> list[Canner]:
+    """Return the pressure canners that have no load in them."""
+    return [x for x in talk.profile.canners if x.gauge is not None and talk.kitchen.busy(x.number) is None]
 
 
 def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer) -> None:
@@ -192,13 +197,17 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
             _ask_canner(talk, form)
             return
         busy = talk.kitchen.busy(canner.number)
-        if busy is not None:
-            _ask_canner(talk, form, "canner_busy", canner=canner_name(canner), other=busy.food_name)
+        if busy is not None and _free(talk) and form.told_busy != canner.number:
+            told = replace(form, told_busy=canner.number)
+            _ask_canner(talk, told, "canner_busy", canner=canner_name(canner), other=busy.food_name)
             return
         form = replace(form, canner=canner.number, gauge=canner.gauge)
         if _over_capacity(talk, form, canner):
             return
-    if form.method == "pressure" and form.gauge is None:
+    gauge_before = _gauge_before(talk) if form.method == "pressure" and form.gauge is None else None
+    if gauge_before is not None:
+        _go_on(talk, replace(form, gauge=gauge_before, as_before=True))
+    elif form.method == "pressure" and form.gauge is None:
         _ask(talk, form, "gauge", "gauge", "ask_gauge")
     elif talk.profile.altitude_ft is None:
         ask_altitude(talk, lambda _: _go_on(talk, form))
@@ -210,8 +219,14 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
         read_back(talk, form, canner if form.method == "pressure" else None, answer, lambda: _change(talk, form))
 
 
+def _gauge_before(talk: Talk) -> str | None:
+    """Return the gauge of the pressure canner that no profile knows, as she said it for the latest load in it."""
+    loads = (x for x in reversed(talk.kitchen.loads) if x.process.is_pressure and x.canner == 0)
+    return next((load.process.gauge for load in loads), None)
+
+
 def _ask_canner(talk: Talk, form: Form, key: str = "ask_canner", **values: str) -> None:
-    free = [canner_name(x) for x in talk.profile.canners if x.gauge is not None and talk.kitchen.busy(x.number) is None]
+    free = [canner_name(x) for x in _free(talk) or talk.profile.canners if x.gauge is not None]
     if form.canner is not None and key == "ask_canner":
         key, values = "no_canner", {"canner": f"canner {words.number(form.canner)}"}
     _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=words.listed(free), **values)

@@ -157,7 +157,7 @@ def _missed(talk: Talk, heard: Heard) -> None:
 
 def _call_text(talk: Talk, key: str, load_id: int | None, since_t: float) -> str:
     load = talk.kitchen.load(load_id)
-    values = filling.values_of(talk, {"since_s": talk.t - since_t}, load)
+    values = filling.values_of(talk, {"since_s": talk.t - since_t, "key": key}, load)
     return talk.texts.say("facts", f"call_again_{key.split(':')[0]}", values)
 
 

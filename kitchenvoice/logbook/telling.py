@@ -32,6 +32,17 @@ _NAMES = {
     "load_given_up": "load given up",
     "load_close": "load closed",
 }
+_STAGES = {
+    "pack": "packing",
+    "canner": "loading the canner",
+    "vent": "venting",
+    "come_up": "coming up",
+    "hold": "holding",
+    "cool": "cooling",
+    "rest": "resting",
+    "count": "counting seals",
+    "keep": "putting away",
+}
 _SAYS = {
     "packed": "{count:+g} packed",
     "pressure_is": "pressure {pressure:g}",
@@ -70,7 +81,7 @@ def list_line(load: LoadRecord, now_t: float) -> str:
     lids = f", lids {load.lids}" if load.lids else ""
     what = f"{load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack"
     days = stale_days(load, now_t)
-    stage = load.stage.replace("_", " ")
+    stage = _STAGES.get(load.stage, load.stage)
     open_since = f"{stage}; open for {days} days, kitchenvoice logbook close {load.load}" if days else stage
     day = _local(load.opened_t).strftime("%Y-%m-%d")
     return plain(f"{load.load:>5}  {day}  {what}: {counted}{left}{restarts}{lids} ({open_since})")
@@ -100,7 +111,7 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
     yield "lids", load.lids
     yield "used", load.used
     yield "on the shelf", f"{load.on_shelf}" if load.sealed else ""
-    yield "stage", load.stage.replace("_", " ")
+    yield "stage", _STAGES.get(load.stage, load.stage)
     yield "closed", "" if load.closed_t is None else _at(load.closed_t)
 
 

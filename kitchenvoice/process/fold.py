@@ -201,7 +201,7 @@ def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
 def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     """After a gap nobody knows whether steam, pressure or boil held: mark each load that depends on it."""
     facts = []
-    gap = as_float(event.data.get("off_s") or 0) > 0
+    gap = event.data.get("unknown") is True or as_float(event.data.get("off_s") or 0) > 0
     for load in kitchen.open_loads if gap else ():
         venting = load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0)
         if load.holding or venting:

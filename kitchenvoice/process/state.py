@@ -109,9 +109,9 @@ class Load:
     """One canner load from its start to its place on the shelf.
 
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
-    `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same` how
-    many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t` since
-    when nobody knows whether steam, pressure or boil held.
+    `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
+    how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t`
+    since when nobody knows whether steam, pressure or boil held.
     """
 
     id: int

@@ -93,8 +93,8 @@ def hold_s(process: Process) -> float:
 def check_after_s(base_s: float, same: int, unanswered: int) -> float:
     """Return how long to wait before asking again: longer the more readings were the same, or went unanswered."""
     if unanswered:
-        return min(CHECK_EVERY_S * 2 ** (unanswered - 1), CHECK_UNANSWERED_LONGEST_S)
-    return max(base_s, min(base_s * 2 ** max(0, same - 1), CHECK_LONGEST_S))
+        return min(CHECK_EVERY_S * 2.0 ** (unanswered - 1), CHECK_UNANSWERED_LONGEST_S)
+    return max(base_s, min(base_s * 2.0 ** max(0, same - 1), CHECK_LONGEST_S))
 
 
 def call_again_s(key: str, reminders: int) -> float:

@@ -28,13 +28,15 @@ class Chance(Protocol):
 class RandomDay:
     """One kitchen in which anything may be said."""
 
-    def __init__(self, chance: Chance) -> None:
+    def __init__(self, chance: Chance, most_loads: int = MOST_LOADS) -> None:
         self.cook = Cook()
         self.chance = chance
+        self.most_loads = most_loads
 
     def step(self) -> None:
         """Do one thing."""
-        if len(self.cook.kitchen.open_loads) < MOST_LOADS and self._one_in(12 if self.cook.kitchen.open_loads else 1):
+        loads = self.cook.kitchen.open_loads
+        if len(loads) < self.most_loads and self._one_in(12 if loads else 1):
             self.start()
         else:
             doing = ["onward"] * 6 + ["sensible"] * 14 + ["any"] * 3 + ["wait"] * 3 + ["call"] * 2
@@ -52,7 +54,7 @@ class RandomDay:
 
     def start(self) -> None:
         pick = self.chance.choice
-        self.cook.start(pick(PROCESSES), jars=pick((1, 3, 7)), canner=pick((0, 1, 2)))
+        self.cook.start(pick(PROCESSES), jars=pick((1, 3, 7)), canner=pick((0, 1, 2, 3)))
 
     def sensible(self) -> None:
         """Say what a cook would say there: half of the time what leads on."""
@@ -112,7 +114,9 @@ class RandomDay:
         if self.cook.kitchen.timers and self._one_in(2):
             self.cook.record("timer_stop", name=self.chance.choice((None, self.cook.kitchen.timers[-1].name)))
         else:
-            self.cook.record("timer_start", minutes=self.chance.choice((0.5, 10.0, 90.0)))
+            name = self.chance.choice((None, None, "egg", "brine"))
+            more = {} if name is None else {"name": name}
+            self.cook.record("timer_start", minutes=self.chance.choice((1 / 6, 0.5, 10.0, 90.0)), **more)
 
     def undo(self) -> None:
         """Say something and take it back at once: nothing may be left of it."""

@@ -27,22 +27,25 @@ class Drawn:
 class AnyDay(RuleBasedStateMachine):
     """One kitchen; each rule is one thing that a cook, the clock or the power can do."""
 
+    loads_at_first, most_loads = 1, 3
+
     def __init__(self):
         super().__init__()
         self.drawn = Drawn()
-        self.day = RandomDay(self.drawn)
+        self.day = RandomDay(self.drawn, self.most_loads)
 
     def _do(self, name, data):
         self.drawn.data = data
         getattr(self.day, name)()
 
     @initialize(data=st.data())
-    def first_load(self, data):
-        self._do("start", data)
+    def first_loads(self, data):
+        for _ in range(self.loads_at_first):
+            self._do("start", data)
 
     @rule(data=st.data())
     def another_load(self, data):
-        if len(self.day.cook.kitchen.open_loads) < 3:
+        if len(self.day.cook.kitchen.open_loads) < self.most_loads:
             self._do("start", data)
 
     @rule(data=st.data(), name=st.sampled_from(["onward", "onward", "sensible", "sensible", "any"]))
@@ -70,5 +73,13 @@ class AnyDay(RuleBasedStateMachine):
         self.day.check()
 
 
+class FullKitchen(AnyDay):
+    """Eight loads at once, in three canners and pots, at as many stages as chance brings."""
+
+    loads_at_first, most_loads = 8, 8
+
+
 TestAnyDay = AnyDay.TestCase
 TestAnyDay.settings = HOW
+TestFullKitchen = FullKitchen.TestCase
+TestFullKitchen.settings = settings(HOW, max_examples=40, stateful_step_count=40)

@@ -1,0 +1,105 @@
+"""What a food would need, asked before there is a load of it: looked up, what is missing asked for, never guessed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kitchenvoice.dialogue import filling, words
+from kitchenvoice.dialogue.form import Form
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.ports import Urgency
+from kitchenvoice.reference import Answer, find_food, food_name, lookup
+
+__all__ = ["consult"]
+
+_INTENTS = frozenset({"choice"})
+
+
+def consult(talk: Talk, heard: Heard) -> None:
+    """Answer which time and pressure a food needs; nothing is started by it."""
+    form = Form().taking(heard.slots)
+    if heard.intent == "ask_pressure":
+        form = replace(form, method="pressure")
+    _go_on(talk, form, str(heard.slots.get("food_group") or ""))
+
+
+def _go_on(talk: Talk, form: Form, group: str = "") -> None:
+    """Ask for the first thing that is missing, or answer."""
+    if form.food is None:
+        names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
+        _ask(talk, form, "food", "ask_which", choices=words.listed(names))
+        return
+    form = replace(form, gauge=form.gauge or _only_gauge(talk))
+    answer = _look_up(talk, form)
+    if answer.status == "refused":
+        talk.reason = words.in_words(answer.reason or "")
+        talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+    elif form.jar is None:
+        jars = [words.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
+        _ask(talk, form, "jar", "ask_jar", choices=words.listed(jars))
+    elif form.pack is None:
+        _ask(talk, form, "pack", "ask_pack")
+    elif form.method is None:
+        methods = answer.choices.get("method", ("pressure", "boiling_water"))
+        if len(methods) == 1:
+            _go_on(talk, replace(form, method=methods[0].replace("_", "-")))
+        else:
+            _ask(talk, form, "method", "ask_method")
+    elif form.method == "pressure" and form.gauge is None:
+        _ask(talk, form, "gauge", "ask_gauge")
+    elif talk.profile.altitude_ft is None:
+        talk.say("answers", "altitude_none")
+    else:
+        _tell(talk, form, answer)
+
+
+def _only_gauge(talk: Talk) -> str | None:
+    """Return the gauge of her canners if they all have the same."""
+    gauges = {canner.gauge for canner in talk.profile.canners if canner.gauge is not None}
+    return gauges.pop() if len(gauges) == 1 else None
+
+
+def _look_up(talk: Talk, form: Form) -> Answer:
+    gauge = form.gauge if form.method == "pressure" else None
+    feet = talk.profile.altitude_ft
+    return lookup(form.food, pack=form.pack, jar=form.jar, method=form.method, gauge=gauge, altitude_ft=feet)
+
+
+def _tell(talk: Talk, form: Form, answer: Answer) -> None:
+    if answer.status != "ok":
+        talk.say("answers", "process_later")
+        return
+    pairs = [(x.minutes, x.psi) for x in answer.options] or [(answer.minutes, answer.psi)]
+    told = [_process(talk, minutes, psi, form.gauge or "") for minutes, psi in pairs if minutes is not None]
+    talk.say(
+        "answers",
+        "process",
+        jars=words.capital(words.jars(form.jar or "")),
+        food=answer.food_name or "",
+        pack=form.pack or "",
+        altitude=words.altitude(int(answer.altitude_ft or 0)),
+        process=words.listed(told),
+    )
+    if any(text.startswith(filling.PARTLY) for text in answer.cautions):
+        talk.say("start", "partly_checked")
+
+
+def _process(talk: Talk, minutes: float, psi: float | None, gauge: str) -> str:
+    said = words.duration(60 * minutes)
+    if psi is None:
+        return talk.texts.say("answers", "process_bath", minutes=said).lower()
+    target = words.pounds_pressure(psi)
+    return talk.texts.say("answers", f"process_{gauge}", minutes=said, target=target).lower()
+
+
+def _ask(talk: Talk, form: Form, slot: str, key: str, **values: str) -> None:
+    def answer(heard: Heard) -> bool:
+        if heard.intent != "choice" or not (heard.slots.get(slot) or heard.slots.get("food_group")):
+            return False
+        talk.question = None
+        _go_on(talk, form.taking(heard.slots), str(heard.slots.get("food_group") or ""))
+        return True
+
+    why = talk.texts.say("whys", slot)
+    talk.ask(Question(slot, talk.texts.say("start", key, values), answer, _INTENTS, why=why))

@@ -1,0 +1,85 @@
+"""From step to step: done, next, back, and giving up a load."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import filling, words
+from kitchenvoice.dialogue.choosing import ask_which_load
+from kitchenvoice.dialogue.reports import just_named, take_for_id
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Load, Stage, following, step_of
+
+__all__ = ["HANDLERS"]
+
+
+def _step_done(talk: Talk, heard: Heard) -> None:
+    _advance(talk, heard, checked=True)
+
+
+def _next_step(talk: Talk, heard: Heard) -> None:
+    _advance(talk, heard, checked=False)
+
+
+def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
+    load = talk.focus
+    if load is None:
+        talk.say("answers", "idle")
+        return
+    step = step_of(load)
+    blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
+    if blocked and step is not None and checked and "lid_locked" in step.done_by:
+        take_for_id(talk, load.id, "lid_locked", {}, heard)
+    elif blocked:
+        talk.speak(filling.named(talk, load, talk.texts.say("talk", "by_report", step=talk.step_text(load))))
+    elif step is not None and step.check and not checked:
+        text = talk.texts.say("talk", "unchecked_first", step=talk.step_text(load))
+        talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
+    else:
+        talk.record("step_done", load.id, heard.text, step=load.step)
+
+
+def _previous_step(talk: Talk, heard: Heard) -> None:
+    load = talk.focus
+    if load is None:
+        talk.say("answers", "idle")
+    elif load.stage not in (Stage.PACK, Stage.CANNER):
+        talk.say("talk", "scratch_instead")
+    else:
+        talk.record("previous_step", load.id, heard.text)
+
+
+def _give_up(talk: Talk, heard: Heard) -> None:
+    """End a load that can't or shouldn't be finished, after a yes; its record stays, uncounted."""
+    loads = talk.kitchen.open_loads
+    if len(loads) > 1 and not just_named(talk):
+        ask_which_load(talk, loads, lambda load: _ask_give_up(talk, heard, load))
+    elif talk.focus is None:
+        talk.say("answers", "idle")
+    else:
+        _ask_give_up(talk, heard, talk.focus)
+
+
+def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
+    name = {"load_name": f"load {words.number(load.number)}, {load.food_name}"}
+
+    def yes() -> None:
+        talk.record("load_given_up", load.id, heard.text)
+        talk.say("talk", "given_up", name)
+
+    key = "give_up" if load.processed_t is None else "give_up_processed"
+    talk.ask_yes_no(talk.texts.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        "step_done": _step_done,
+        "next_step": _next_step,
+        "previous_step": _previous_step,
+        "load_given_up": _give_up,
+    }
+)
+"""What is done with each word about the steps."""
