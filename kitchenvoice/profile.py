@@ -33,6 +33,8 @@ __all__ = [
     "write_profile",
 ]
 
+_MAX_BYTES = 1_000_000
+
 ENVIRONMENT = "KITCHENVOICE_HOME"
 FILE_NAME = "profile.toml"
 
@@ -122,6 +124,8 @@ def load_profile(home: Path) -> Profile:
     """
     file = home / FILE_NAME
     try:
+        if file.is_fifo() or file.stat().st_size > _MAX_BYTES:
+            raise BadProfile(f"{file} isn't a text file of ordinary length. Make it one, or remove it.")
         text = file.read_text(encoding="utf-8-sig")
     except FileNotFoundError:
         return Profile()
@@ -130,7 +134,12 @@ def load_profile(home: Path) -> Profile:
         raise BadProfile(f"{file}, line {line}: this isn't UTF-8 text. Save the file as UTF-8.") from exc
     except OSError as exc:
         raise BadProfile(f"{file} can't be read: {exc.strerror}. Make it a readable file.") from exc
-    return _from_text(text, str(file))
+    try:
+        return _from_text(text, str(file))
+    except BadProfile:
+        raise
+    except (RecursionError, OverflowError, ValueError) as exc:  # brackets without end, a number of thousands of digits
+        raise BadProfile(f"{file} holds a value too long or too deeply nested. Write one short value a line.") from exc
 
 
 def write_profile(home: Path, profile: Profile) -> None:

@@ -94,6 +94,8 @@ def _restore(folder: Path, backup: Path | None) -> Restored:
 
 
 def _check(backup: Path) -> None:
+    if not backup.is_file():
+        raise LogbookError(f"There is no file {str(backup)!r}. Name another one; nothing was changed.")
     try:
         with closing(connect_reader(backup)) as database:
             if schema.version_of(database, backup) == 0:
@@ -104,8 +106,6 @@ def _check(backup: Path) -> None:
                 return
     except sqlite3.DatabaseError:
         pass
-    except FileNotFoundError as error:
-        raise LogbookError(f"There is no file {backup}. Name another one; nothing was changed.") from error
     raise LogbookError(f"{backup.name} is damaged too. Name another backup; nothing was changed.")
 
 

@@ -63,9 +63,16 @@ class Scenario:
 def read_scenario(path: Path) -> Scenario:
     """Read a script. Raises: BadScenario naming file and line, and what would be right there."""
     try:
-        raw = path.read_bytes()
+        if path.is_fifo():
+            raise BadScenario(f"The scenario {path} isn't a file. Name a text file.")
+        with path.open("rb") as file:
+            raw = file.read(_MAX_BYTES + 1)
     except OSError as exc:
         raise BadScenario(f"The scenario {path} can't be read: {exc.strerror}. Name a text file.") from exc
+    except ValueError as exc:
+        if isinstance(exc, BadScenario):
+            raise
+        raise BadScenario("No file can have that name. Name a text file.") from exc
     if len(raw) > _MAX_BYTES:
         raise BadScenario(f"The scenario {path} is larger than a megabyte. Is it a text file?")
     try:

@@ -38,6 +38,8 @@ __all__ = [
     "read_jsgf",
 ]
 
+_MAX_BYTES = 1_000_000
+
 _SYNTAX = r"""
 start: HEADER ";" "grammar" WORD ";" import_* rule*
 import_: "import" NAME ";"
@@ -151,6 +153,8 @@ def read_jsgf(text: str, name: str) -> GrammarFile:
     except UnexpectedInput as exc:
         seen = text.splitlines()[exc.line - 1].strip() if 0 < exc.line <= len(text.splitlines()) else "the end"
         raise BadGrammar(f"{name} line {max(exc.line, 1)} can't be read near: {seen}. Correct it.") from exc
+    except RecursionError as exc:
+        raise BadGrammar(f"{name} nests its brackets too deeply. Give the inner part a rule of its own.") from exc
     except VisitError as exc:
         if isinstance(exc.orig_exc, BadGrammar):
             raise exc.orig_exc from exc
@@ -251,6 +255,8 @@ def _literal(text: str) -> str | int | float:
 def read_file(path: Path) -> GrammarFile:
     """Read one grammar file. Raises: BadGrammar naming file and line, also where name and file differ."""
     try:
+        if path.is_fifo() or path.stat().st_size > _MAX_BYTES:
+            raise BadGrammar(f"{path.name} isn't a text file of ordinary length. Put the grammar files back.")
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as exc:
         raise BadGrammar(f"{path.name} can't be read. Put the grammar files back.") from exc
