@@ -70,7 +70,8 @@ def _tell(talk: Talk, form: Form, answer: Answer) -> None:
     if answer.status != "ok":
         talk.say("answers", "process_later")
         return
-    pairs = [(x.minutes, x.psi) for x in answer.options] or [(answer.minutes, answer.psi)]
+    pairs: list[tuple[float | None, float | None]] = [(x.minutes, x.psi) for x in answer.options]
+    pairs = pairs or [(answer.minutes, answer.psi)]
     told = [_process(talk, minutes, psi, form.gauge or "") for minutes, psi in pairs if minutes is not None]
     talk.say(
         "answers",

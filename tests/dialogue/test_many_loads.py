@@ -44,7 +44,9 @@ def test_what_waits_for_a_full_canner_does_not_go_in_and_no_other_load_gets_its_
     assert full.kinds().count("jars_in") == before
 
 
-@pytest.mark.parametrize("said", ["canner two", "the second canner", "the load in canner two", "load two", "the carrots"])
+@pytest.mark.parametrize(
+    "said", ["canner two", "the second canner", "the load in canner two", "load two", "the carrots"]
+)
 def test_a_load_is_called_by_its_canner_its_number_or_its_food(full, said):
     assert full.say(said).startswith("Carrots. Loading the canner.")
     assert full.say("lid is locked").startswith("Carrots.")

@@ -30,7 +30,8 @@ STEP_IDIOMS = ("safe", "bear in mind", "keep an eye", "make sure", "no worries",
 def _names_in_code():
     """Every text in the code, and a pattern for every text that is put together."""
     literals, patterns = set(), []
-    for file in (*DIALOGUE.glob("*.py"), *PACKAGE.glob("*.py"), *PACKAGE.glob("process/*.py"), *PACKAGE.glob("rehearsal/*.py")):
+    rooms = ("dialogue", ".", "process", "rehearsal")
+    for file in (file for room in rooms for file in (PACKAGE / room).glob("*.py")):
         for node in ast.walk(ast.parse(file.read_text("utf-8"))):
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
                 literals.add(node.value)
