@@ -1,0 +1,73 @@
+"""A whole session on a disk that is really full: it goes on guiding, says that it can't record, and catches up."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from kitchenvoice.clock import SimulatedClock
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.logbook import Logbook, SqliteLog
+from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.session import Session
+from tests.test_session import MORNING, NoteBook, Typed, Waiting
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk of two megabytes."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(place)]
+    if os.getuid() or subprocess.run(mount, capture_output=True, check=False).returncode:
+        pytest.skip("only root, where mounting is allowed, can make a small disk")
+    yield place
+    subprocess.run(["umount", str(place)], check=True)
+
+
+def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_room(small_disk: Path) -> None:
+    home, clock, mouth = small_disk / "home", SimulatedClock(MORNING), NoteBook()
+    with SqliteLog(home) as log:
+        conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN, (), pantry=log)
+        session = Session(conversation, log, clock, mouth, home=home)
+        session.inbox = Waiting(clock)
+        session.begin()
+
+        def type_in(*lines: str) -> None:
+            for line in lines:
+                session.inbox.put(Typed(line))
+                assert session.step()
+
+        type_in("start seven quarts of green beans raw pack", "yes")
+        recorded = log.last_seq
+        filler = small_disk / "filler"
+        with filler.open("wb", buffering=0) as file:
+            for size in (4096, 1):
+                while _wrote(file.fileno(), size):
+                    pass
+        for _ in range(60):
+            type_in("seven jars packed", "minus one")
+        held = log.last_seq
+        type_in("seven jars are in", "lid is locked", "steam is steady")
+        assert mouth.text.count("I can't write the record: The disk is full") == 1
+        assert "Ten minutes of venting start now" in mouth.text
+        assert recorded <= held == log.last_seq < conversation.talk.last_seq
+        filler.unlink()
+        for _ in range(30):
+            session.step()
+        assert "The record is being written again." in mouth.text
+        assert log.last_seq == conversation.talk.last_seq
+    with Logbook(home) as book:
+        assert [entry.event.seq for entry in book.entries()] == list(range(1, conversation.talk.last_seq + 1))
+
+
+def _wrote(handle: int, size: int) -> bool:
+    try:
+        return os.write(handle, b"x" * size) > 0
+    except OSError:
+        return False
