@@ -94,6 +94,10 @@ class ScriptedRecogniser:
         heard = self._script.popleft()
         return heard.alternatives, heard.confidence
 
+    def drop(self) -> None:
+        """End the utterance and go on to the next entry."""
+        self.finish()
+
 
 class ListSource:
     """An audio source that yields given blocks, and then raises `failure` if there is one."""

@@ -134,6 +134,9 @@ class Recogniser(Protocol):
     def finish(self) -> tuple[tuple[str, ...], float]:
         """End the utterance; return its alternatives (best first) and the confidence 0..1."""
 
+    def drop(self) -> None:
+        """End the utterance without asking what it was; costs nothing."""
+
     @property
     def shares(self) -> tuple[float, ...]:
         """How the likelihood is shared among the alternatives last returned; empty if the engine doesn't tell."""

@@ -45,9 +45,13 @@ class Speech:
 
     @property
     def has_ended(self) -> bool:
-        if self.seconds >= th.MAX_UTTERANCE_S:
+        if self.too_long:
             return True
         return has_ended(self.patience_s, self.silence_s, self.stable_s, self.text)
+
+    @property
+    def too_long(self) -> bool:
+        return self.seconds >= th.MAX_UTTERANCE_S
 
     @property
     def silence_s(self) -> float:
@@ -71,7 +75,7 @@ class Speech:
         return 10.0 * float(np.log10(max(self.energy / max(self.voiced, 1), 1e-3) / 32768.0**2))
 
     def trouble(self) -> str | None:
-        if self.seconds >= th.MAX_UTTERANCE_S:
+        if self.too_long:
             return "too_long"
         if self.clipped > th.CLIPPED_SHARE * self.voiced * FRAME:
             return "too_loud"

@@ -110,7 +110,7 @@ class Listener:
         with self._lock:
             self._muted = True
             if self._speech is not None:
-                self._finish()
+                self._dropped("")
             self._start_afresh()
 
     def unmute(self) -> None:
@@ -157,6 +157,12 @@ class Listener:
         texts, shares = put_together((alternatives, heard.shares), (others, self._cleaned.shares))
         return Utterance(texts, shares[0], shares=shares)
 
+    def _dropped(self, text: str) -> Utterance:
+        """End the utterance without alternatives: nothing would be made of them."""
+        for recogniser in filter(None, (self._recogniser, self._cleaned)):
+            recogniser.drop()
+        return Utterance((text,) if text else ())
+
     # ------------------------------------------------------------ frames
 
     def _frame(self, frame: Samples) -> Utterance | None:
@@ -195,12 +201,12 @@ class Listener:
         if speech.has_ended:
             return self._end(speech, started)
         if not speech.text and speech.seconds >= th.WORDLESS_RESTART_S and speech.silence_s == 0.0:
-            self._finish()
+            self._dropped("")
             self._begin()
         return None
 
     def _end(self, speech: Speech, started: float) -> Utterance | None:
-        heard = self._finish()
+        heard = self._dropped(speech.text) if speech.too_long else self._finish()
         work_s = self._stopwatch() - started if started else 0.0
         self._speech = None
         self._keep_silence(round(speech.silence_s / FRAME_S))

@@ -85,6 +85,14 @@ class _Engine:
         texts, self._shares = _ranked(answer.get("alternatives", []))
         return texts, self._shares[0] if self._shares else 1.0
 
+    def drop(self) -> None:
+        """End the utterance without asking what it was: the alternatives of a long one cost seconds of work."""
+        if self._inside:
+            self._ready_decoder().Reset()
+            self._inside = False
+            self._position = 0
+            self._shares = ()
+
     @property
     def shares(self) -> tuple[float, ...]:
         """How the likelihood is shared among the alternatives that `finish` returned last, in their order."""

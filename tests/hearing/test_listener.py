@@ -295,3 +295,23 @@ def test_in_a_quiet_kitchen_there_is_nothing_to_clean() -> None:
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
     assert heard.alternatives == ("steam is steady",)
     assert cleaned.accepted == []
+
+
+def test_of_talk_without_end_no_alternatives_are_asked_for() -> None:
+    """They would be made nothing of, and cost seconds of work."""
+
+    class Counting(ScriptedRecogniser):
+        asked = 0
+
+        def finish(self) -> tuple[tuple[str, ...], float]:
+            self.asked += 1
+            return super().finish()
+
+        def drop(self) -> None:
+            super().finish()
+
+    talk = ScriptedSpeech(("[unk]",), partials=tuple((0.5 * n, "[unk] " * n) for n in range(1, 40)))
+    recogniser = Counting([talk])
+    (heard,) = Listener(recogniser, GRAMMAR, LoudnessDetector()).feed(timeline(quiet(1), voice(9.5)))
+    assert heard.trouble == "too_long"
+    assert recogniser.asked == 0
