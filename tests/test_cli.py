@@ -113,7 +113,19 @@ def test_a_look_up_answers_or_refuses(
 def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     assert call(monkeypatch, "--help") == 0
     out = capsys.readouterr().out
-    for name in ("start", "practice", "card", "check", "hear", "rehearse", "demo", "lookup", "plan", "explain", "logbook"):
+    for name in (
+        "start",
+        "practice",
+        "card",
+        "check",
+        "hear",
+        "rehearse",
+        "demo",
+        "lookup",
+        "plan",
+        "explain",
+        "logbook",
+    ):
         assert name in out
 
 
