@@ -79,7 +79,9 @@ def _filled(phrase: str, intent: str, when: Any, random: Random) -> Sentence:
         return words
 
     text = re.sub(r"<(\w+)>", fill, phrase)
-    question = phrase.strip("<>").removesuffix("_ft") if open_question else ""
+    question = ""
+    if open_question:
+        question = phrase.strip("<>").removesuffix("_ft") if phrase.startswith("<") else "setup_yes_no"
     return Sentence(text, phrase, intent, slots, stage, question)
 
 
