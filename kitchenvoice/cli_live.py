@@ -195,13 +195,12 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
     from kitchenvoice.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
-    verifying = _beside(verified_model)
+    model = verified_model()
     live: dict[str, Any] = {}
     folder, profile, log, conversation = _open(screen, language, typed=False)
     try:
         if key is None and profile.push_to_talk is not None:
             key = read_key(profile.push_to_talk)
-        model = verifying.result()
         recogniser = SentenceRecogniser(model)
         loading = _beside(lambda: recogniser.set_grammar(conversation.grammar(conversation.talk.t)))
         mouth = make_mouth(profile, live)
@@ -219,7 +218,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
 
 
 def _beside(make: Callable[[], _T]) -> Future[_T]:
-    """Do it in a thread that holds nobody: to verify and to load the model takes as long as all the rest."""
+    """Do it in a thread that holds nobody: to load the model takes as long as all the rest."""
     coming: Future[_T] = Future()
 
     def work() -> None:
