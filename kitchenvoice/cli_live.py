@@ -9,7 +9,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future
+from concurrent.futures import Future, wait
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -203,7 +203,10 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
             key = read_key(profile.push_to_talk)
         recogniser = SentenceRecogniser(model)
         loading = _beside(lambda: recogniser.set_grammar(conversation.grammar(conversation.talk.t)))
-        mouth = make_mouth(profile, live)
+        try:
+            mouth = make_mouth(profile, live)
+        finally:
+            wait([loading])  # left half way it would complain
         loading.result()  # kept for the ear, which listens for the same
         ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen, boards)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
