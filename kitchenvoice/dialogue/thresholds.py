@@ -1,8 +1,8 @@
 """When a sentence counts: the thresholds of understanding, with the measurement behind each.
 
 Set on 469 commands of the contract by 14 synthetic voices (statistical, neural, diphone, formant), none of them a clip
-of the bench's; no real person. Right, wrong of N, with sentences and cleaned sound, in a wider search than now; the three
-figures are the least share of the sentences for a question, a reversible and a grave intent:
+of the bench's; no real person. Right, wrong of N, with sentences and cleaned sound, in a wider search than now; the
+three figures are the least share of the sentences for a question, a reversible and a grave intent:
 
     least shares         clean      20 dB      1 m + 20 dB  3 m        10 dB      5 dB
     0.6,  0.65, 0.8      92, 1/93   79, 0/81   68, 0/70     70, 1/72   67, 0/74   49, 5/79   (taken)
