@@ -23,6 +23,7 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "card": ("kitchenvoice.cli_card", "card_command"),
         "check": ("kitchenvoice.cli_check", "check_command"),
         "hear": ("kitchenvoice.cli_hear", "hear_command"),
+        "tune": ("kitchenvoice.cli_tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli_rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli_rehearse", "demo_command"),
         "lookup": ("kitchenvoice.cli_reference", "lookup_command"),

@@ -1,0 +1,65 @@
+"""Recordings that she asked for: what she was to say and how it sounded, in one folder of her own, easy to delete.
+
+Nothing else in the program keeps sound. A file is named for the moment and the words, so that the folder can be read
+without us: `20261125-205903 kitchen voice steam is steady.wav`.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import wave
+from collections.abc import Iterator
+from datetime import datetime
+from pathlib import Path
+
+from kitchenvoice.errors import BadAudio
+from kitchenvoice.ports import EAR_RATE_HZ, Samples
+
+__all__ = ["FOLDER", "Recordings"]
+
+FOLDER = "recordings"
+_STAMP = "%Y%m%d-%H%M%S"
+
+
+class Recordings:
+    """The recordings of one kitchen; the folder comes with the first one and goes with the last."""
+
+    def __init__(self, kitchen: Path) -> None:
+        """Name the kitchen's folder; nothing is made yet."""
+        self.folder = kitchen / FOLDER
+
+    def keep(self, said: str, samples: Samples, when: datetime) -> Path:
+        """Write one recording, readable by its owner only. Raises: BadAudio if the disk doesn't take it."""
+        file = self.folder / f"{when.strftime(_STAMP)} {said}.wav"
+        try:
+            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+            handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
+            with os.fdopen(handle, "wb") as raw, wave.open(raw, "wb") as out:
+                out.setnchannels(1)
+                out.setsampwidth(2)
+                out.setframerate(EAR_RATE_HZ)
+                out.writeframes(samples.astype("<i2").tobytes())
+        except OSError as exc:
+            raise BadAudio(f"The recording could not be kept: {exc.strerror}. Look at {self.folder}.") from exc
+        return file
+
+    def all(self) -> Iterator[tuple[str, Path]]:
+        """Yield what was to be said and the file, oldest first; files of another name aren't ours."""
+        for file in sorted(self.folder.glob("*.wav")):
+            stamp, _, said = file.stem.partition(" ")
+            with contextlib.suppress(ValueError):
+                datetime.strptime(stamp, _STAMP)
+                yield said, file
+
+    def delete(self) -> int:
+        """Delete all of them; return how many. Raises: BadAudio if one can't be deleted."""
+        files = [file for _, file in self.all()]
+        try:
+            for file in files:
+                file.unlink()
+            with contextlib.suppress(OSError):  # not empty: something of hers is in it
+                self.folder.rmdir()
+        except OSError as exc:
+            raise BadAudio(f"{exc.filename} could not be deleted: {exc.strerror}. Delete it by hand.") from exc
+        return len(files)

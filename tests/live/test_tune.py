@@ -1,0 +1,35 @@
+"""A recording of her own, made through the sound card."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from kitchenvoice.hearing import read_wav
+from kitchenvoice.ports import EAR_RATE_HZ, Samples
+
+from .kitchen import Kitchen, Program
+
+pytestmark = pytest.mark.audio
+
+
+def test_she_says_what_is_asked_for_and_sees_how_she_was_heard(
+    kitchen: Kitchen, cook: Callable[[str], Samples]
+) -> None:
+    program = Program(kitchen.home, kitchen.environment, "tune", "--sentences", "2")
+    kitchen.programs.append(program)
+    for sentence in ("kitchen voice steam is steady", "kitchen voice weight is on"):
+        program.wait_line(say=sentence)
+        kitchen.say(cook(sentence))
+    program.wait(lambda: program.process.poll() is not None, program.story, 20.0)
+    assert program.process.returncode == 0, program.story()
+    told = [line for _, line in program.pieces]
+    assert [line["right"] for line in told if "heard" in line] == [True, True]
+    assert told[-1] == {"said": 2, "right": 2, "advice": "You are heard well."}
+    kept = sorted((kitchen.home / "recordings").iterdir())
+    assert [file.stem.partition(" ")[2] for file in kept] == [
+        "kitchen voice steam is steady",
+        "kitchen voice weight is on",
+    ]
+    assert all(1.0 < len(read_wav(file)) / EAR_RATE_HZ < 12.0 for file in kept)
