@@ -3,7 +3,8 @@
 Limitations: reinitialising closes every stream of the process, so both ends of sound have to reopen. It uses
 `_terminate` and `_initialize`, private names of the pinned sounddevice (a test checks that they exist); without them
 a device that was unplugged never comes back into PortAudio's list. A frozen driver hangs every call into it, so
-anything that may hang is done in a thread that can be left behind.
+anything that may hang is done in a thread that can be left behind; as long as one hangs there PortAudio isn't started
+anew, for that would take away the memory under it.
 """
 
 from __future__ import annotations
@@ -30,8 +31,12 @@ __all__ = [
 PATIENCE_S = 2.0
 """How long a call into the driver may take before it is left behind (closing took 0 ms in all but a frozen driver)."""
 
+NO_ANSWER = "The sound driver doesn't answer. Unplug the sound device and plug it in again."
+
 _lock = threading.Lock()
 _generation = 0
+_intruders: set[int] = set()
+"""Threads that went into the driver although another one was there and didn't come out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,11 +71,12 @@ def generation() -> int:
 def describe_devices() -> tuple[SoundDevice, ...]:
     """List the devices; empty if there are none. Raises: DeviceMissing if PortAudio isn't installed."""
     sd = sounddevice()
-    try:
-        listed = list(sd.query_devices())
-    except sd.PortAudioError:
-        return ()
-    default_in, default_out = (_default_index(sd, kind) for kind in ("input", "output"))
+    with one_at_a_time():
+        try:
+            listed = list(sd.query_devices())
+        except sd.PortAudioError:
+            return ()
+        default_in, default_out = (_default_index(sd, kind) for kind in ("input", "output"))
     return tuple(
         SoundDevice(
             index=int(entry["index"]),
@@ -92,7 +98,7 @@ def reinitialise(patience_s: float = PATIENCE_S) -> None:
     """
     sd = sounddevice()
     if not _in_time(lambda: _start_anew(sd), patience_s):
-        raise DeviceLost("The sound driver doesn't answer. Unplug the sound device and plug it in again.")
+        raise DeviceLost(NO_ANSWER)
 
 
 def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) -> bool:
@@ -111,22 +117,28 @@ def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) ->
 
 
 @contextmanager
-def one_at_a_time() -> Iterator[None]:
+def one_at_a_time() -> Iterator[bool]:
     """Open, close or start anew while nobody else does: PortAudio forgets what two threads do to it at once.
 
-    One that hangs in the driver is waited for only so long: the other end of sound may still work.
+    One that hangs in the driver is waited for only so long: the other end of sound may still work. Yields False then.
     """
     alone = _lock.acquire(timeout=PATIENCE_S / 2)
+    me = threading.get_ident()
+    if not alone:
+        _intruders.add(me)
     try:
-        yield
+        yield alone
     finally:
+        _intruders.discard(me)
         if alone:
             _lock.release()
 
 
 def _start_anew(sd: Any) -> None:
     global _generation
-    with one_at_a_time():
+    with one_at_a_time() as alone:
+        if not alone or _intruders:
+            raise DeviceLost(NO_ANSWER)
         _generation += 1
         sd._terminate()
         sd._initialize()
@@ -152,6 +164,8 @@ def _in_time(work: Callable[[], None], patience_s: float) -> bool:
     thread = threading.Thread(target=run, name="portaudio-call", daemon=True)
     thread.start()
     thread.join(patience_s)
+    if failures and isinstance(failures[0], DeviceLost):
+        raise failures[0]
     if failures:
         raise DeviceLost("The sound driver reported an error. Unplug the sound device and plug it in again.") from (
             failures[0]

@@ -74,6 +74,29 @@ def test_a_stream_is_closed_once_and_never_after_its_portaudio_went(driver: _Dri
     assert closed == ["abort", "close"]
 
 
+def test_portaudio_is_not_taken_away_from_one_who_hangs_in_it(driver: _Driver, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(portaudio, "PATIENCE_S", 0.02)
+    inside, goes_on = threading.Event(), threading.Event()
+
+    def hang() -> None:
+        with portaudio.one_at_a_time():
+            inside.set()
+            goes_on.wait(5.0)
+
+    hanging = threading.Thread(target=hang)
+    hanging.start()
+    assert inside.wait(5.0)
+    with portaudio.one_at_a_time() as alone:
+        assert not alone, "the other end of sound may go on"
+    with pytest.raises(DeviceLost, match="doesn't answer"):
+        portaudio.reinitialise(patience_s=5.0)
+    assert driver.calls == []
+    goes_on.set()
+    hanging.join()
+    portaudio.reinitialise()
+    assert driver.calls == ["terminate", "initialize"]
+
+
 def test_without_the_library_the_device_is_missing_and_the_fix_is_named(monkeypatch: pytest.MonkeyPatch) -> None:
     def fail(_: str) -> Any:
         raise OSError("PortAudio library not found")

@@ -29,8 +29,8 @@ WARM_UP = 0.25
 """Share of the time after which memory counts: by then every part has been used."""
 LATE_S = 3.0
 """How late a timer's call may begin to sound: it waits for what is being said, and rendering takes its time."""
-DAEMON_AT = 0.5
-"""Share of the time at which the sound daemon is killed, in runs of 10 minutes and more."""
+KILLED_EACH_MINUTES = 10.0
+"""How often the sound daemon is killed; once at least."""
 SAID = (
     ("kitchen voice where are we", "where_are_we"),
     ("kitchen voice how much salt", None),
@@ -69,7 +69,8 @@ class Soak:
         self._begin = time.perf_counter()
         self._seconds = minutes * 60
         self._timer_due: float | None = None
-        self._killed = minutes < 10
+        kills = max(1, round(minutes / KILLED_EACH_MINUTES))
+        self._kills = [(number + 0.5) / kills for number in range(kills)]
         self.day = Day()
 
     @property
@@ -86,7 +87,7 @@ class Soak:
                 self._set_timer()
             elif self._timer_due is not None and time.perf_counter() > self._timer_due - 12:
                 self._await_call()
-            elif not self._killed and self.gone > DAEMON_AT:
+            elif self._kills and self.gone > self._kills[0]:
                 self._lose_sound()
             elif turn % 6 == 4:
                 self._talk_over()
@@ -177,7 +178,7 @@ class Soak:
         self.day.stops_obeyed += self._heard(talking, "quiet", 3.0)
 
     def _lose_sound(self) -> None:
-        self._killed = True
+        self._kills.pop(0)
         killed = self._kitchen.kill_daemon()
         if not self._told("microphone gives no sound", killed, 3.0):
             self.day.faults.append("the loss of all sound wasn't told of in 3 s")
