@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import logging
-import math
 import os
 import signal
 import sys
@@ -24,17 +23,16 @@ if TYPE_CHECKING:
     from kitchenvoice.hearing import Listener
     from kitchenvoice.live import LiveEar
     from kitchenvoice.live_board import Boards
-    from kitchenvoice.logbook import SqliteLog
+    from kitchenvoice.logbook import PatientLog
     from kitchenvoice.ports import ListeningGrammar
     from kitchenvoice.profile import Profile
     from kitchenvoice.push_to_talk import Key, PushToTalk
     from kitchenvoice.session import Inbox, Session
-    from kitchenvoice.speaking import Mouth, MouthSettings
+    from kitchenvoice.speaking import Mouth
 
 __all__ = [
     "end_although_a_driver_hangs",
     "end_when_told",
-    "make_mouth",
     "quiet_drivers",
     "read_keyboard",
     "start_command",
@@ -43,7 +41,7 @@ __all__ = [
 _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
 _HANGS_S = 5.0
-_USUAL_VOLUME = 0.8
+_INCOMPLETE = 5
 _T = TypeVar("_T")
 _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
 
@@ -106,12 +104,12 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
     return show
 
 
-def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, Profile, SqliteLog, Conversation]:
+def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, Profile, PatientLog, Conversation]:
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
     from kitchenvoice.languages import book_for, demand_model, in_language
-    from kitchenvoice.logbook import SqliteLog
+    from kitchenvoice.logbook import PatientLog
     from kitchenvoice.profile import home, load_profile
     from kitchenvoice.reference.library import require_unchanged
     from kitchenvoice.rehearsal.practice import describe
@@ -121,7 +119,7 @@ def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, P
     profile = in_language(load_profile(folder), language)
     if not typed:
         demand_model(profile)
-    log = SqliteLog(folder, SystemClock().now())
+    log = PatientLog(folder, SystemClock().now())
     try:
         conversation = Conversation(
             book_for(profile), profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
@@ -156,17 +154,38 @@ def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
     folder, _, log, conversation = _open(screen, language, typed=True)
     try:
         session = Session(
-            conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment,
+            conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment, whole=log.whole,
             show=boards.follow(_show(screen)), watch=boards.look, by_keyboard=True,
         )  # fmt: skip
+        _tell_news(session, log)
         boards.open(session.inbox, folder)
         end_when_told(session.inbox)
         read_keyboard(session.inbox)
-        session.run()
+        lacking = session.run()
+        if lacking:
+            _stopped(screen, lacking)
     finally:
         boards.close()
         log.close()
-    return 0
+    return _INCOMPLETE if lacking else 0
+
+
+def _tell_news(session: Session, log: PatientLog) -> None:
+    """Let the session say first what became of the record."""
+    from kitchenvoice.session import Trouble
+
+    if log.news:
+        session.inbox.put(Trouble(log.news, spoken=True))
+
+
+def _stopped(screen: Screen, lacking: int) -> None:
+    """Tell that it stopped, and what isn't recorded."""
+    text = "stopped"
+    human = "Stopped. Everything reported is recorded."
+    if lacking:
+        entries = "1 entry isn't" if lacking == 1 else f"{lacking} entries aren't"
+        text = human = f"Stopped. {entries} recorded, because the disk didn't take them."
+    screen.put({"who": "start", "text": text, "event": "stopped"}, human)
 
 
 def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
@@ -192,6 +211,7 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: str | None) -> int:
     from kitchenvoice.hearing import SentenceRecogniser
     from kitchenvoice.hearing.model_store import verified_model
+    from kitchenvoice.live_mouth import make_mouth
     from kitchenvoice.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
@@ -204,7 +224,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
         recogniser = SentenceRecogniser(model)
         loading = _beside(lambda: recogniser.set_grammar(conversation.grammar(conversation.talk.t)))
         try:
-            mouth = make_mouth(profile, live)
+            mouth = make_mouth(profile, live, speaker_may_be_missing=True)
         finally:
             wait([loading])  # left half way it would complain
         loading.result()  # kept for the ear, which listens for the same
@@ -212,12 +232,13 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
         boards.open(session.inbox, folder)
-        _listen(ear, session, screen, mouth, key)
+        _tell_news(session, log)
+        lacking = _listen(ear, session, screen, mouth, key)
     finally:
         end_although_a_driver_hangs()
         boards.close()
         log.close()
-    return 0
+    return _INCOMPLETE if lacking else 0
 
 
 def _beside(make: Callable[[], _T]) -> Future[_T]:
@@ -234,45 +255,10 @@ def _beside(make: Callable[[], _T]) -> Future[_T]:
     return coming
 
 
-def make_mouth(profile: Profile, live: dict[str, Any]) -> Mouth:
-    """Make the mouth; what it tells goes where `live` points once the ear is there."""
-    from kitchenvoice.clock import SystemClock
-    from kitchenvoice.speaking import Mouth, MouthCallbacks, Pyttsx3Synthesiser, SpeakerPlayer
-
-    def tell(name: str) -> Callable[..., None]:
-        return lambda *what: live[name](*what) if name in live else None
-
-    synthesiser = Pyttsx3Synthesiser(voice=profile.voice) if profile.voice else Pyttsx3Synthesiser()
-    clock = SystemClock()
-    player = SpeakerPlayer(profile.output_device, on_lost=tell("lost"), on_played=tell("played"))
-    mouth = Mouth(
-        synthesiser,
-        player,
-        lambda: clock.now().elapsed,
-        callbacks=MouthCallbacks(
-            on_speaking=tell("speaking"),
-            on_started=tell("started"),
-            on_trouble=tell("trouble"),
-            on_recovered=tell("recovered"),
-        ),
-        settings=mouth_settings(profile),
-    )
-    live["lost"] = mouth.note_lost
-    return mouth
-
-
-def mouth_settings(profile: Profile) -> MouthSettings:
-    """Return the profile's volume (0.8 is the mouth's own level) and pace, within what the mouth can do."""
-    from kitchenvoice.speaking import MouthSettings
-
-    volume_db = 20.0 * math.log10(max(profile.volume, 0.01) / _USUAL_VOLUME)
-    return MouthSettings.clipped(volume_db=volume_db, rate_wpm=profile.speech_rate_wpm)
-
-
 def _ear(
     model: Path,
     conversation: Conversation,
-    log: SqliteLog,
+    log: PatientLog,
     folder: Path,
     profile: Profile,
     mouth: Mouth,
@@ -290,7 +276,7 @@ def _ear(
         return make_listener(model, grammar)
 
     session = Session(
-        conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment,
+        conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment, whole=log.whole,
         show=boards.follow(_show(screen)), watch=boards.look,
     )  # fmt: skip
 
@@ -336,24 +322,24 @@ def _watch(key: Key | None, inbox: Inbox) -> PushToTalk | None:
     return watching
 
 
-def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None) -> None:
+def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None) -> int:
     ear.start()
-    if not ear.wait_until_listening(_FIRST_SOUND_S):
-        ear.close()
-        raise DeviceMissing("There is no microphone that gives sound. Plug one in, or choose it in the sound settings.")
+    listening = ear.wait_until_listening(_FIRST_SOUND_S)
     mouth.start()
-    screen.put({"who": "start", "text": "listening", "event": "listening"}, "Listening. Control-C ends it.")
+    event, human = ("listening", "Listening") if listening else ("waiting", "Waiting for a microphone; you can type")
+    screen.put({"who": "start", "text": event, "event": event}, f"{human}. Control-C ends it.")
     end_when_told(session.inbox)
     watching = _watch(key, session.inbox)
     try:
-        session.run()
-        screen.put({"who": "start", "text": "stopped", "event": "stopped"}, "Stopped. Everything reported is recorded.")
+        lacking = session.run()
+        _stopped(screen, lacking)
     finally:
         if watching is not None:
             watching.close()
         ear.close()
         mouth.finish(_LAST_WORDS_S)
         mouth.close()
+    return lacking
 
 
 def end_although_a_driver_hangs() -> None:

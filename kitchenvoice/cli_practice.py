@@ -179,12 +179,13 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
     from kitchenvoice.hearing import Listener, Microphone, make_listener
     from kitchenvoice.hearing.model_store import verified_model
     from kitchenvoice.live import LiveEar, LiveMouth
+    from kitchenvoice.live_mouth import make_mouth
     from kitchenvoice.ports import ListeningGrammar
 
     with cli_live.quiet_drivers():
         model = verified_model()
         live: dict[str, Any] = {}
-        voice = cli_live.make_mouth(profile, live)
+        voice = make_mouth(profile, live)
         mouth = LiveMouth(voice)
         day = make(mouth)
 

@@ -26,10 +26,14 @@ __all__ = ["LiveEar", "LiveMouth", "SilentMouth"]
 
 MICROPHONE_GONE = "The microphone gives no sound. Check its plug; I go on, and listen again when it is back."
 MICROPHONE_BACK = "The microphone is back."
+NO_MICROPHONE = "There is no microphone that gives sound. Plug one in; I go on, and listen as soon as it is there."
+MICROPHONE_THERE = "The microphone is there. I'm listening."
 DECODER_HUNG = "I couldn't make out what was said, because my hearing got stuck. It was started again."
 LOOK_S = 0.2
 MICROPHONE_LOOKS = 4
 """So many looks without a block are a microphone that is gone: 0.8 s; blocks come each 20 ms."""
+FIRST_LOOKS = 15
+"""So many looks without a first block are no microphone: 3 s; opening takes its time on a busy machine."""
 HANG_LOOKS = 25
 """So many looks later (5 s) a thread that is still in the driver is left there, and another one tries; the next one is
 given twice as long, since each may hang as well."""
@@ -67,6 +71,7 @@ class _Sight:
     hung: int = 0
     patience: int = HANG_LOOKS
     lost: bool = False
+    back: str = MICROPHONE_BACK
 
 
 class LiveEar:
@@ -95,6 +100,7 @@ class LiveEar:
         self._microphone: AudioSource | None = None
         self._closed = threading.Event()
         self._listening = threading.Event()
+        self._settled = threading.Event()
         self._speaking = threading.Event()
         self._spoken = 0
         self._openings = 0
@@ -113,8 +119,12 @@ class LiveEar:
         self._run("ear-watch", self._watch)
 
     def wait_until_listening(self, seconds: float) -> bool:
-        """Wait for the first sound from the microphone; False if none came in time."""
-        return self._listening.wait(seconds)
+        """Wait for the first sound from the microphone; False if none came in time or it can't be opened.
+
+        It is tried on, and both are told of, that it isn't there and that it has come.
+        """
+        self._settled.wait(seconds)
+        return self._listening.is_set()
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
         """Change what is listened for, from the next utterance on. Returns at once."""
@@ -160,12 +170,14 @@ class LiveEar:
             except Exception:  # whatever it is, the microphone has to be tried again
                 _log.exception("the microphone is tried again after an error of its own")
             if self._blocks == before and self._taker == mine:  # it can't be opened as it is
+                self._settled.set()
                 self._refresh()
                 self._closed.wait(RETRY_S)
 
     def _pass_on(self, block: Samples) -> None:
         self._blocks += 1
         self._listening.set()
+        self._settled.set()
         if self._barge_in is not None:
             self._barge_in.note_heard(block)
         if self._speaking.is_set():
@@ -242,12 +254,13 @@ class LiveEar:
         seen.looks = 0 if self._blocks != seen.blocks else seen.looks + 1
         seen.hung = seen.hung + 1 if seen.lost and self._openings == seen.openings else 0
         seen.blocks, seen.openings = self._blocks, self._openings
-        if seen.looks >= MICROPHONE_LOOKS and not seen.lost and self._listening.is_set():
-            seen.lost = True
-            self._inbox.put(Trouble(MICROPHONE_GONE, spoken=True))
+        worked = self._listening.is_set()
+        if seen.looks >= (MICROPHONE_LOOKS if worked else FIRST_LOOKS) and not seen.lost:
+            seen.lost, seen.back = True, MICROPHONE_BACK if worked else MICROPHONE_THERE
+            self._inbox.put(Trouble(MICROPHONE_GONE if worked else NO_MICROPHONE, spoken=True))
         elif seen.lost and seen.looks == 0:
             seen.lost, seen.patience = False, HANG_LOOKS
-            self._inbox.put(Trouble(MICROPHONE_BACK, spoken=True))
+            self._inbox.put(Trouble(seen.back, spoken=True))
         elif seen.hung >= seen.patience:
             seen.hung, seen.patience = 0, 2 * seen.patience
             self._replace_taker()

@@ -9,11 +9,14 @@ anew, for that would take away the memory under it.
 
 from __future__ import annotations
 
+import contextlib
 import importlib
+import os
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from kitchenvoice.errors import DeviceLost, DeviceMissing
@@ -26,6 +29,7 @@ __all__ = [
     "one_at_a_time",
     "reinitialise",
     "sounddevice",
+    "surroundings",
 ]
 
 PATIENCE_S = 2.0
@@ -89,6 +93,22 @@ def describe_devices() -> tuple[SoundDevice, ...]:
         )
         for entry in listed
     )
+
+
+def surroundings() -> frozenset[str]:
+    """Return what comes and goes with sound devices and sound servers; if it changed, starting anew may find more.
+
+    Only a hint, and free: names of device files, and which opening of the server's door it is.
+    """
+    environment, seen = os.environ, set[str]()
+    runtime = environment.get("XDG_RUNTIME_DIR", f"/run/user/{os.getuid()}")
+    doors = [environment.get("PULSE_SERVER", "").removeprefix("unix:"), f"{runtime}/pulse/native"]
+    for door in [*doors, f"{runtime}/pipewire-0"]:
+        with contextlib.suppress(OSError):
+            seen.add(f"{door} {Path(door).stat().st_ctime_ns}")
+    with contextlib.suppress(OSError):
+        seen.update(file.name for file in Path("/dev/snd").iterdir())
+    return frozenset(seen)
 
 
 def reinitialise(patience_s: float = PATIENCE_S) -> None:

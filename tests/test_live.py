@@ -127,6 +127,7 @@ def bench(monkeypatch: pytest.MonkeyPatch) -> Iterator[Bench]:
     monkeypatch.setattr(live, "LOOK_S", 0.02)
     monkeypatch.setattr(live, "RETRY_S", 0.02)
     monkeypatch.setattr(live, "MICROPHONE_LOOKS", NEVER)
+    monkeypatch.setattr(live, "FIRST_LOOKS", NEVER)
     monkeypatch.setattr(live, "DECODER_LOOKS", NEVER)
     made = Bench()
     yield made
@@ -149,6 +150,29 @@ def test_without_a_microphone_it_tells_that_it_does_not_listen(bench: Bench) -> 
     bench.ear.start()
     assert bench.refreshed.acquire(timeout=LIMIT_S)
     assert not bench.ear.wait_until_listening(0.01)
+
+
+def test_a_microphone_that_is_missing_at_the_start_is_told_of_and_taken_when_it_comes(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(live, "FIRST_LOOKS", 3)
+    there = threading.Event()
+
+    def opened() -> HandMicrophone:
+        if not there.is_set():
+            raise DeviceMissing("There is no microphone.")
+        return bench.microphone
+
+    bench.open = opened
+    bench.ear.start()
+    assert not bench.ear.wait_until_listening(LIMIT_S), "it doesn't wait for what can't be opened"
+    assert bench.heard.next() == Trouble(live.NO_MICROPHONE, spoken=True)
+    there.set()
+    bench.give(2)
+    items = [bench.heard.next(), bench.heard.next()]
+    assert Trouble(live.MICROPHONE_THERE, spoken=True) in items
+    assert any(isinstance(item, Utterance) for item in items)
+    assert bench.ear.wait_until_listening(0.0)
 
 
 def test_sound_that_comes_while_we_speak_is_dropped_by_when_it_came(bench: Bench) -> None:

@@ -195,6 +195,8 @@ class Mouth:
         self._report()
         if part is not None:
             self._play(part)
+        elif self._speaker_fails and t >= (self._retry_t or t):
+            self._try_speaker(t)
         with self._lock:
             self._close_mouth(self._now())
             self._reports.extend(partial(self._tell.on_dropped, one) for one in self._announcer.take_dropped())
@@ -315,11 +317,19 @@ class Mouth:
             self._begin(part)
         with self._lock:
             overtaken = self._saying is not saying
-            if self._speaker_fails:
-                self._speaker_fails = False
-                self._reports.append(lambda: self._tell.on_recovered("speaker"))
+            self._note_speaker_works()
         if overtaken:
             self._player.stop()
+
+    def _try_speaker(self, t: float) -> None:
+        """Find out whether the speaker is back although there is nothing to say: the next thing may be an alarm."""
+        self._retry_t = t + RETRY_S
+        try:
+            self._player.play(NOTHING)
+        except Exception:  # whatever it is, it was told when the speaker went
+            return
+        with self._lock:
+            self._note_speaker_works()
 
     def _begin(self, part: Part) -> None:
         if not self._speaking:
@@ -344,6 +354,11 @@ class Mouth:
         if not self._speaker_fails:
             self._speaker_fails = True
             self._reports.append(lambda: self._tell.on_trouble(error))
+
+    def _note_speaker_works(self) -> None:
+        if self._speaker_fails:
+            self._speaker_fails = False
+            self._reports.append(lambda: self._tell.on_recovered("speaker"))
 
     def _close_mouth(self, t: float) -> None:
         if self._saying is not None:

@@ -65,13 +65,15 @@ class SpeakerPlayer:
         latency: float | str = "high",
         on_lost: Callable[[DeviceLost], None] | None = None,
         on_played: Callable[[Samples, int, float], None] | None = None,
+        may_be_missing: bool = False,
     ) -> None:
         """Open the device (`None`: the system's default); `on_lost` hears once of each loss.
 
         `on_played(samples, rate_hz, t)` gets all that is handed to the device, silence too, and when its first sample
         will be in the air (monotonic clock); it is called from the driver's callback and must not wait.
 
-        Raises: DeviceMissing if it isn't there, DeviceLost if the driver hangs.
+        If it `may_be_missing`, one that can't be opened yet is a lost one from the beginning (`healthy` is False).
+        Otherwise raises: DeviceMissing if it isn't there, DeviceLost if the driver hangs.
         """
         self._device = device
         self._latency: float | str = latency
@@ -93,7 +95,13 @@ class SpeakerPlayer:
         self._last_sound_t = float("-inf")
         self._reinitialise_next_t = 0.0
         self._reinitialise_pause_s = 1.0
-        self._open()
+        self._surroundings = portaudio.surroundings()
+        try:
+            self._open()
+        except (DeviceMissing, DeviceLost):
+            if not may_be_missing:
+                raise
+            self._lost = True
         self._watcher = threading.Thread(target=self._watch, name="speaker-watch", daemon=True)
         self._watcher.start()
 
@@ -171,7 +179,8 @@ class SpeakerPlayer:
         """Open the device again after a loss; does nothing while it is healthy.
 
         PortAudio is started anew only if plain opening fails. That also interrupts the microphone, so while there is
-        one, it is done at growing intervals (1 to 8 s). Raises: DeviceMissing, DeviceLost.
+        one, it is done where the surroundings changed, else at growing intervals (1 to 8 s). Raises: DeviceMissing,
+        DeviceLost.
         """
         if self._closed:
             raise DeviceLost(CLOSED)
@@ -185,6 +194,9 @@ class SpeakerPlayer:
             self._open()
         except (DeviceMissing, DeviceLost):
             now = time.monotonic()
+            before, self._surroundings = self._surroundings, portaudio.surroundings()
+            if self._surroundings != before:
+                self._reinitialise_next_t, self._reinitialise_pause_s = now, 1.0
             a_microphone_may_run = any(device.inputs for device in portaudio.describe_devices())
             if a_microphone_may_run and now < self._reinitialise_next_t:
                 raise

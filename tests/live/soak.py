@@ -57,6 +57,7 @@ class Day:
     stops_obeyed: int = 0
     own_voice: int = 0
     memory_mb: list[tuple[float, float]] = field(default_factory=list)
+    missed: list[str] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
 
 
@@ -135,7 +136,11 @@ class Soak:
             time.sleep(2.0)
             return
         self.day.expected += 1
-        self.day.understood += self._heard(began, intent)
+        understood = self._heard(began, intent)
+        self.day.understood += understood
+        if not understood:
+            heard = [line.get("text") for line in self._program.lines(began - 0.5, who="heard")]
+            self.day.missed.append(f"{began - self._begin:.0f} s: {text!r} as {heard}")
 
     def _set_timer(self) -> None:
         for _ in range(3):
@@ -212,6 +217,12 @@ def growth_mb(memory_mb: list[tuple[float, float]]) -> float:
     return statistics.median(late) - statistics.median(early) if early and late else 0.0
 
 
+def tenths(memory_mb: list[tuple[float, float]]) -> list[float]:
+    """Return the middle of each tenth of the time, in megabytes."""
+    parts = [[mb for gone, mb in memory_mb if number <= 10 * gone < number + 1] for number in range(10)]
+    return [statistics.median(part) for part in parts if part]
+
+
 def verdict(day: Day) -> list[str]:
     """Return what went wrong; empty if nothing did."""
     wrong = list(day.faults)
@@ -240,9 +251,13 @@ def main(arguments: list[str] | None = None) -> int:
     """Run and print one JSON object; exit 1 if something went wrong."""
     parser = argparse.ArgumentParser(prog="scripts/soak", description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--minutes", type=float, default=30.0, help="how long, in real time (default 30)")
+    parser.add_argument("--story", type=Path, help="write every line of the program into this file, with its time")
     given = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory(prefix="soak-") as folder:
-        day, _ = soak(Path(folder), given.minutes)
+        day, program = soak(Path(folder), given.minutes)
+    if given.story is not None:
+        began = program.pieces[0][0]
+        given.story.write_text("".join(f"{t - began:8.2f} {line}\n" for t, line in program.pieces))
     told: dict[str, Any] = {
         "minutes": given.minutes,
         "said": day.said,
@@ -251,6 +266,8 @@ def main(arguments: list[str] | None = None) -> int:
         "latest_call_s": round(max(day.lateness_s, default=0.0), 2),
         "stops": f"{day.stops_obeyed} of {day.stops_tried}",
         "memory_mb": [round(day.memory_mb[0][1], 1), round(day.memory_mb[-1][1], 1)],
+        "missed": day.missed,
+        "memory_each_tenth_mb": [round(mb, 1) for mb in tenths(day.memory_mb)],
         "growth_after_warm_up_mb": round(growth_mb(day.memory_mb), 2),
         "load_average": round(os.getloadavg()[0], 1),
         "wrong": verdict(day),

@@ -172,6 +172,36 @@ def test_portaudio_is_started_anew_rarely_while_a_microphone_could_suffer(
     speaker.close()
 
 
+def test_a_speaker_that_is_missing_at_the_start_is_taken_as_soon_as_something_has_come(
+    sd: MadeUpPortAudio, clock: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    restarts: list[float] = []
+    cards: set[str] = set()
+
+    def reinitialise() -> None:
+        restarts.append(clock.t - 1000.0)
+        sd.gone = not cards
+
+    monkeypatch.setattr(portaudio, "describe_devices", lambda: (microphone(),))
+    monkeypatch.setattr(portaudio, "reinitialise", reinitialise)
+    monkeypatch.setattr(portaudio, "surroundings", lambda: frozenset(cards))
+    sd.gone = True
+    lost: list[DeviceLost] = []
+    speaker = SpeakerPlayer(on_lost=lost.append, may_be_missing=True)
+    assert not speaker.healthy
+    for second in range(13):
+        clock.t = 1000.0 + second
+        with pytest.raises(DeviceMissing, match="Plug one in"):
+            speaker.play(TONES["accepted"])
+    cards.add("pcmC1D0p")
+    clock.t = 1013.0
+    speaker.play(TONES["accepted"])
+    assert restarts == [0.0, 1.0, 3.0, 7.0, 13.0], "it waits for the next look in its turn, at 15"
+    assert speaker.healthy
+    assert lost == [], "it never was there"
+    speaker.close()
+
+
 def test_portaudio_started_anew_for_the_microphone_is_no_lost_speaker(
     sd: MadeUpPortAudio, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -219,6 +219,19 @@ def test_a_lost_speaker_is_told_once_tried_every_second_and_nothing_urgent_is_lo
     assert room.speaking == [True, False, True, False]
 
 
+def test_a_lost_speaker_is_tried_every_second_although_there_is_nothing_to_say(room: Room) -> None:
+    room.player.break_down()
+    room.mouth.note_lost(DeviceLost("gone"))
+    before = room.player.attempts
+    room.play_on(5.0, 0.125)
+    assert room.player.attempts - before == 5
+    assert room.recovered == []
+    room.player.repair()
+    room.play_on(1.0, 0.125)
+    assert room.recovered == ["speaker"]
+    assert room.speaking == [], "nothing was said, so the ear was never shut"
+
+
 def test_the_ear_stays_open_while_the_speaker_is_only_tried(room: Room) -> None:
     room.player.break_down()
     room.say("time is up", Urgency.ALARM, key="k")
