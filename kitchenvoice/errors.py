@@ -14,8 +14,10 @@
     │   └── VoiceMissing                 no speech synthesiser
     ├── DeviceLost (OSError)             a device that was there has gone
     └── LogbookError (OSError)           the record can't be read or written
-        ├── LogbookBusy                  another kitchenvoice holds the record
-        └── LogbookDamaged               the record's file is damaged or gone; the message offers a backup
+        ├── LogbookBusy                  another program has the record locked
+        │   └── LogbookTaken             another kitchenvoice writes it
+        ├── LogbookDamaged               the record's file is damaged or gone; the message offers a backup
+        └── LogbookForeign               the file is of a newer kitchenvoice, or no logbook at all
 
 Each message is one plain sentence that says what is wrong and what to do next; it can be read aloud.
 Expected trouble in a conversation (no-match, no-input, a refused process) is a value, not an exception.
@@ -36,6 +38,8 @@ __all__ = [
     "LogbookBusy",
     "LogbookDamaged",
     "LogbookError",
+    "LogbookForeign",
+    "LogbookTaken",
     "Missing",
     "ModelMissing",
     "TablesDamaged",
@@ -108,8 +112,16 @@ class LogbookError(KitchenVoiceError, OSError):
 
 
 class LogbookBusy(LogbookError):
-    """Raised when another kitchenvoice has the record open for writing. Close that one first."""
+    """Raised when another program has the record locked. Close that one first."""
+
+
+class LogbookTaken(LogbookBusy):
+    """Raised when another kitchenvoice writes the record; the message names its process."""
 
 
 class LogbookDamaged(LogbookError):
     """Raised when the record's file is damaged or gone; the message names the backup to restore."""
+
+
+class LogbookForeign(LogbookError):
+    """Raised when the file isn't this program's to write: of a newer kitchenvoice, or no logbook. It isn't touched."""

@@ -89,7 +89,8 @@ class Mouthpiece(Protocol):
 class Session:
     """One session: give it a conversation, a log, a clock, an ear and a mouth, and run it.
 
-    `last` is when the log's latest entry was written, by both clocks; `by_keyboard` tells that there is no ear.
+    `last` is when the log's latest entry was written, by both clocks; `whole` is False if later ones may be missing, so
+    that what happened since can't be known; `by_keyboard` tells that there is no ear.
     """
 
     def __init__(
@@ -102,6 +103,7 @@ class Session:
         ear: Ear | None = None,
         home: Path | None = None,
         last: Moment | None = None,
+        whole: bool = True,
         show: Callable[[str, str, str | None], None] | None = None,
         watch: Callable[[Conversation, float], None] | None = None,
         by_keyboard: bool = False,
@@ -122,7 +124,8 @@ class Session:
         self._retry_t = 0.0
         self._fault_t = float("-inf")
         start = clock.now()
-        self._t0, self._off_s = self._resume(start, last)
+        self._t0, off_s = self._resume(start, last)
+        self._off_s = off_s if whole else None
         self._elapsed0 = start.elapsed
 
     # ------------------------------------------------------------ time
@@ -148,11 +151,15 @@ class Session:
         self._listen()
         self._guarded(self._let_watch)
 
-    def run(self) -> None:
-        """Take one thing after another until the keyboard ends."""
+    def run(self) -> int:
+        """Take one thing after another until the keyboard ends; return how many entries couldn't be recorded."""
         self.begin()
         while self.step():
             pass
+        if self._unsaved:
+            with contextlib.suppress(LogbookError):
+                self._save()
+        return len(self._unsaved)
 
     def step(self) -> bool:
         """Wait for the next thing, or for the time at which something is due, and deal with it. False ends the loop."""

@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.reports import just_named
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.errors import LogbookError
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 
@@ -158,7 +159,24 @@ def _used(talk: Talk, heard: Heard, load: Load) -> None:
     talk.say("answers", "used", amount=said, load=load_name(talk.kitchen, load))
 
 
+def _if_readable(handle: Callable[[Talk, Heard], None]) -> Callable[[Talk, Heard], None]:
+    """Say so if the record can't be read now: a shelf that isn't known isn't empty."""
+
+    def handled(talk: Talk, heard: Heard) -> None:
+        try:
+            handle(talk, heard)
+        except LogbookError:
+            talk.say("answers", "shelf_unknown")
+
+    return handled
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
-    {"ask_shelf": _shelf, "opened": _opened, "lid_box": _beside(_lid_box), "used": _beside(_used)}
+    {
+        "ask_shelf": _if_readable(_shelf),
+        "opened": _if_readable(_opened),
+        "lid_box": _beside(_lid_box),
+        "used": _beside(_used),
+    }
 )
 """What is said of the shelf, and what is noted beside a load."""

@@ -3,12 +3,14 @@
 with SqliteLog(folder, clock.now()) as log:     the one writer; what append returned from is on the disk
     log.append(events, clock.now())
     history = list(log.read())
+log = PatientLog(folder, clock.now())           the same for a session, which goes on whatever the disk does
 with Logbook(folder) as book:                   any number of readers
     loads = list(book.loads())
 restore(folder)                                 back to a backup, saving what can be read since
 """
 
 from kitchenvoice.logbook.backups import Backup, back_up, backups
+from kitchenvoice.logbook.patient import PatientLog
 from kitchenvoice.logbook.records import Entry, LoadRecord, Logbook
 from kitchenvoice.logbook.restoring import Restored, restore
 from kitchenvoice.logbook.sqlite_log import SqliteLog
@@ -18,6 +20,7 @@ __all__ = [
     "Entry",
     "LoadRecord",
     "Logbook",
+    "PatientLog",
     "Restored",
     "SqliteLog",
     "back_up",

@@ -25,6 +25,8 @@ from kitchenvoice.ports import Moment
 __all__ = ["KEPT", "Backup", "BackupKeeper", "back_up", "backups", "newest_good", "no_logbook", "set_aside"]
 
 KEPT = 14
+OFTEN_BYTES = 48_000_000
+"""A log up to this length is backed up at each start, a longer one once a day."""
 DAY_S = 86_400.0
 _NAME = re.compile(r"logbook-(\d{5})-(\d{4}-\d{2}-\d{2})-(\d{6})\.sqlite3")
 _PAGES = 2_000
@@ -122,13 +124,31 @@ def _copy(source: Path, target: Path, stop: Flag) -> None:
 
 
 def is_due(folder: Path, now: Moment) -> bool:
-    """Tell whether the newest backup isn't of the last day. One from the future doesn't count: a clock was wrong."""
+    """Tell whether the newest backup isn't of the last day, or, of a log that is soon copied, lacks an entry.
+
+    One from the future doesn't count: a clock was wrong.
+    """
     newest = next(iter(backups(folder)), None)
-    return newest is None or not 0 <= now.utc - newest.made.timestamp() < DAY_S
+    if newest is None or not 0 <= now.utc - newest.made.timestamp() < DAY_S:
+        return True
+    return (folder / NAME).stat().st_size <= OFTEN_BYTES and _end(newest.path) < _end(folder / NAME)
+
+
+def _end(path: Path) -> int:
+    with suppress(sqlite3.Error), closing(connect_reader(path)) as database:
+        return int(database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
+    return 0
+
+
+def _keep_one_a_day(folder: Path, made: Backup) -> None:
+    """Delete the backups that the one just made is a continuation of: those of the same day."""
+    for each in backups(folder):
+        if each.number < made.number and each.made.date() == made.made.date() and _end(each.path) <= _end(made.path):
+            each.path.unlink(missing_ok=True)
 
 
 class BackupKeeper:
-    """Makes the backup of the day beside the session, if one is due."""
+    """Makes a backup beside the session, if one is due: one a day is kept."""
 
     def __init__(self, folder: Path, now: Moment) -> None:
         """Start, and return at once."""
@@ -140,7 +160,7 @@ class BackupKeeper:
     def _run(self, folder: Path, now: Moment) -> None:
         try:
             if is_due(folder, now):
-                back_up(folder, now, self._stop)
+                _keep_one_a_day(folder, back_up(folder, now, self._stop))
         except (KitchenVoiceError, OverflowError, ValueError, OSError, sqlite3.Error) as error:
             self.trouble = str(error)
 

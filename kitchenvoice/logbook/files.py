@@ -30,8 +30,10 @@ BACKUPS = "backups"
 SET_ASIDE = "set-aside"
 
 _BUSY_S = 2.0
-_NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM")
-"""What a reader meets where the shared index can't be made: no right to write, or no room."""
+_WRITER_BUSY_S = 0.4
+"""A session waits so long for a foreign lock: she must not wait for an answer longer than that."""
+_NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_BUSY")
+"""What a reader meets where there is no shared index: no right to write, no room, or a program has it all locked."""
 
 
 def make_private(folder: Path) -> None:
@@ -60,7 +62,7 @@ def connect_writer(path: Path) -> sqlite3.Connection:
 
 def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
     """Open for writing. `alone` needs no room for the shared index: for a start on a full disk, without readers."""
-    database = sqlite3.connect(path, timeout=_BUSY_S, isolation_level=None, check_same_thread=False)
+    database = sqlite3.connect(path, timeout=_WRITER_BUSY_S, isolation_level=None, check_same_thread=False)
     try:
         database.execute("PRAGMA trusted_schema = OFF")
         if alone:
@@ -77,30 +79,37 @@ def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
     return database
 
 
-def connect_reader(path: Path) -> sqlite3.Connection:
-    """Open the file for reading only, also while another process writes it and from a disk that can't be written to."""
+def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
+    """Open the file for reading only: while another process writes it, from a disk that can't be written to, locked."""
     path.stat()
-    database = _read_only(path)
+    database = _read_only(path, patience_s)
     try:
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
     except sqlite3.OperationalError as error:
         database.close()
         if not error.sqlite_errorname.startswith(_NO_INDEX):
             raise
-        return _read_copy(path)
+        return _read_beside(path)
     return database
 
 
-def _read_only(path: Path) -> sqlite3.Connection:
+def _read_only(path: Path, patience_s: float, more: str = "") -> sqlite3.Connection:
     return sqlite3.connect(
-        f"{path.resolve().as_uri()}?mode=ro", uri=True, timeout=_BUSY_S, isolation_level=None, check_same_thread=False
+        f"{path.resolve().as_uri()}?mode=ro{more}",
+        uri=True,
+        timeout=patience_s,
+        isolation_level=None,
+        check_same_thread=False,
     )
 
 
-def _read_copy(path: Path) -> sqlite3.Connection:
-    """Read a log whose folder can't be written to: without its newest part the record would be told wrongly."""
+def _read_beside(path: Path) -> sqlite3.Connection:
+    """Read a log without its shared index: as it is if all is in the file, else a copy with its newest part."""
+    ahead = path.with_name(f"{path.name}-wal")
+    if not ahead.exists() or not ahead.stat().st_size:
+        return _read_only(path, _BUSY_S, "&immutable=1")
     with tempfile.TemporaryDirectory(prefix="kitchenvoice-") as folder:
-        for name in (path.name, f"{path.name}-wal"):
+        for name in (path.name, ahead.name):
             with suppress(FileNotFoundError):
                 shutil.copyfile(path.with_name(name), Path(folder) / name)
         database = sqlite3.connect(Path(folder) / path.name, isolation_level=None, check_same_thread=False)

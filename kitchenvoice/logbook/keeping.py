@@ -10,14 +10,15 @@ from collections.abc import Iterable
 from typing import Any
 
 from kitchenvoice.logbook.notes import NOTED, note_closed
-from kitchenvoice.logbook.projection import RULES, Folding, Taking, scratched_seq, taking_of
-from kitchenvoice.logbook.rows import COLUMNS, event_of
+from kitchenvoice.logbook.projection import BY_COMMAND, RULES, Folding, Taking, scratched_seq, taking_of
+from kitchenvoice.logbook.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.schema import LOAD_COLUMNS, WHOLE_KITCHEN
 from kitchenvoice.logbook.shelf import share_again, take_from_shelf
+from kitchenvoice.ports import Moment
 from kitchenvoice.process.events import Event
 from kitchenvoice.process.state import Stage
 
-__all__ = ["RECENT_S", "fold_present", "keep", "present_rows", "rebuild", "refresh"]
+__all__ = ["RECENT_S", "fold_present", "keep", "latest_moment", "present_rows", "rebuild", "refresh"]
 
 RECENT_S = 48 * 3600.0
 """Loads that were closed this long before the latest event are still told about and can be reopened by a scratch."""
@@ -55,6 +56,17 @@ def present_rows(
         kitchen = f"SELECT {COLUMNS} FROM event WHERE {WHOLE_KITCHEN} AND seq >= ?"
         rows.update({row[0]: row for row in database.execute(kitchen, (since,))})
     return [rows[seq] for seq in sorted(rows)]
+
+
+def latest_moment(database: sqlite3.Connection) -> Moment | None:
+    """Return when a session wrote its latest entry, by both clocks; `None` if none did.
+
+    Entries made by a command are passed over: they are no sign that somebody listened.
+    """
+    for row in database.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC"):
+        if event_of(row).data.get("by") != BY_COMMAND:
+            return moment_of(row)
+    return None
 
 
 def fold_present(database: sqlite3.Connection, also: Iterable[int] = (), *, recent: bool = False) -> Folding:

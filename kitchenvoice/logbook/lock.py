@@ -6,7 +6,7 @@ import fcntl
 import os
 from pathlib import Path
 
-from kitchenvoice.errors import LogbookBusy
+from kitchenvoice.errors import LogbookTaken
 from kitchenvoice.logbook.trouble import explained
 
 __all__ = ["WriterLock"]
@@ -16,7 +16,7 @@ class WriterLock:
     """The right to write the logbook in a folder. Readers don't need it."""
 
     def __init__(self, path: Path) -> None:
-        """Take the lock. Raises: LogbookBusy, naming the process that has it."""
+        """Take the lock. Raises: LogbookTaken, naming the process that has it."""
         with explained(path.parent):
             self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
         try:
@@ -25,7 +25,7 @@ class WriterLock:
             holder = _digits(os.pread(self._file, 32, 0))
             os.close(self._file)
             self._file = -1
-            raise LogbookBusy(
+            raise LogbookTaken(
                 f"Another kitchenvoice is writing the logbook: process {holder}. Close that one first."
             ) from None
         try:

@@ -21,8 +21,9 @@ from kitchenvoice.logbook.files import (
     make_private,
     sync_folder,
 )
-from kitchenvoice.logbook.keeping import rebuild
+from kitchenvoice.logbook.keeping import fold_present, keep, rebuild
 from kitchenvoice.logbook.lock import WriterLock
+from kitchenvoice.logbook.projection import RULES, Folding
 from kitchenvoice.logbook.rows import COLUMNS, INSERT, Row, event_of
 from kitchenvoice.logbook.trouble import explained
 
@@ -40,6 +41,8 @@ class Restored:
     saved: int
     backup: Path | None
     aside: Path | None
+    day: str = ""
+    """The day of the backup as a person says it, where one of ours was used."""
 
 
 def restore(folder: Path, backup: Path | None = None) -> Restored:
@@ -58,9 +61,10 @@ def restore(folder: Path, backup: Path | None = None) -> Restored:
 
 
 def _restore(folder: Path, backup: Path | None) -> Restored:
+    day = ""
     if backup is None:
         found = newest_good(folder)
-        backup = found.path if found else None
+        backup, day = (found.path, found.day) if found else (None, "")
     else:
         _check(backup)
     path = folder / NAME
@@ -79,10 +83,7 @@ def _restore(folder: Path, backup: Path | None) -> Restored:
         schema.create(database, fresh)
         damaged = None if healthy else next(iter(_asides(folder, present)), None)
         entries = _last_seq(database)
-        saved = 0 if damaged is None else _save(damaged, database)
-        database.execute("BEGIN IMMEDIATE")
-        rebuild(database, database)
-        database.execute("COMMIT")
+        saved = _complete(damaged, database)
         database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     aside = None
     if any((folder / name).exists() for name in FILES):
@@ -90,7 +91,7 @@ def _restore(folder: Path, backup: Path | None) -> Restored:
         aside = next(iter(_asides(folder, False)), None)
     fresh.replace(path)
     sync_folder(folder)
-    return Restored(entries, saved, backup, aside)
+    return Restored(entries, saved, backup, aside, day)
 
 
 def _check(backup: Path) -> None:
@@ -130,19 +131,35 @@ def _last_seq(database: sqlite3.Connection) -> int:
     return int(database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
 
 
-def _save(damaged: Path, database: sqlite3.Connection) -> int:
+def _complete(damaged: Path | None, database: sqlite3.Connection) -> int:
+    """Save what can be read since, and bring the rows up to date; return how many entries were saved."""
+    last = _last_seq(database)
+    rules, seq = database.execute("SELECT rules, seq FROM projection").fetchone()
+    current = (rules, seq) == (RULES, last) and last > 0
+    folding = fold_present(database) if current else None
+    database.execute("BEGIN IMMEDIATE")
+    try:
+        saved = 0 if damaged is None else _save(damaged, database, last, folding)
+        if folding is None:
+            rebuild(database, database)
+        database.execute("COMMIT")
+    except BaseException:
+        database.execute("ROLLBACK")
+        raise
+    return saved
+
+
+def _save(damaged: Path, database: sqlite3.Connection, last: int, folding: Folding | None) -> int:
     """Copy the entries after the last one, as long as none is missing or altered; return how many."""
-    last = saved = _last_seq(database)
+    saved = last
     with suppress(sqlite3.Error, LogbookError, OSError), closing(connect_reader(damaged)) as source:
         if last and not _continues(source, database, last):
             return 0
-        database.execute("BEGIN IMMEDIATE")
-        try:
-            while (row := _read_entry(source, saved + 1)) is not None:
-                database.execute(INSERT, row)
-                saved += 1
-        finally:
-            database.execute("COMMIT")
+        while (row := _read_entry(source, saved + 1)) is not None:
+            database.execute(INSERT, row)
+            saved += 1
+            if folding is not None:
+                keep(database, folding, event_of(row))
     return saved - last
 
 

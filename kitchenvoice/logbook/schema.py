@@ -9,7 +9,7 @@ from __future__ import annotations
 import sqlite3
 from pathlib import Path
 
-from kitchenvoice.errors import LogbookError
+from kitchenvoice.errors import LogbookForeign
 
 __all__ = ["APPLICATION_ID", "LOAD_COLUMNS", "MIGRATIONS", "WHOLE_KITCHEN", "create", "version_of"]
 
@@ -144,14 +144,14 @@ MIGRATIONS: tuple[tuple[str, str], ...] = (
 
 
 def version_of(database: sqlite3.Connection, path: Path) -> int:
-    """Return how many steps the file has had. Raises: LogbookError if it isn't ours or comes from a newer program."""
+    """Return how many steps the file has had. Raises: LogbookForeign if it isn't ours or comes from a newer program."""
     application = int(database.execute("PRAGMA application_id").fetchone()[0])
     version = int(database.execute("PRAGMA user_version").fetchone()[0])
     tables = int(database.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
     if application != APPLICATION_ID and (tables or version or application):
-        raise LogbookError(f"{path.name} isn't a logbook. Move it out of the folder, then start again.")
+        raise LogbookForeign(f"{path.name} isn't a logbook. Move it out of the folder, then start again.")
     if version > len(MIGRATIONS):
-        raise LogbookError(
+        raise LogbookForeign(
             f"The logbook was written by a newer kitchenvoice (form {version}, this one knows {len(MIGRATIONS)}). "
             "Use that one; nothing was changed."
         )

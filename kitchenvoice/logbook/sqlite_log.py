@@ -18,10 +18,10 @@ from kitchenvoice.logbook.backups import BackupKeeper, no_logbook, set_aside
 from kitchenvoice.logbook.checking import check_at_start
 from kitchenvoice.logbook.checkpoints import BACKSTOP_PAGES, Checkpointer
 from kitchenvoice.logbook.files import LOCK, NAME, connect_writer, make_private
-from kitchenvoice.logbook.keeping import fold_present, keep, present_rows, rebuild, refresh
+from kitchenvoice.logbook.keeping import fold_present, keep, latest_moment, present_rows, rebuild, refresh
 from kitchenvoice.logbook.lock import WriterLock
-from kitchenvoice.logbook.projection import BY_COMMAND, RULES
-from kitchenvoice.logbook.rows import COLUMNS, INSERT, event_of, moment_of, row_of
+from kitchenvoice.logbook.projection import RULES
+from kitchenvoice.logbook.rows import INSERT, event_of, moment_of, row_of
 from kitchenvoice.logbook.shelf import on_shelf
 from kitchenvoice.logbook.trouble import explained
 from kitchenvoice.ports import Moment
@@ -36,7 +36,7 @@ class SqliteLog:
     def __init__(self, folder: Path, now: Moment | None = None) -> None:
         """Open or create the logbook in `folder`; with `now`, a backup is made beside if one is due.
 
-        Raises: LogbookBusy if another process writes it; LogbookDamaged if the file is damaged (it was then set aside)
+        Raises: LogbookTaken if another process writes it; LogbookDamaged if the file is damaged (it was then set aside)
         or gone; LogbookError for anything else, each with a sentence that says what to do.
         """
         self._folder = folder
@@ -60,6 +60,7 @@ class SqliteLog:
         try:
             with explained(self._folder):
                 self._database = connect_writer(path)
+                self._inode = path.stat().st_ino
                 self._database.execute(f"PRAGMA wal_autocheckpoint = {BACKSTOP_PAGES}")
                 schema.version_of(self._database, path)
                 check_at_start(self._database, path)
@@ -94,6 +95,7 @@ class SqliteLog:
         """Store events in one transaction; return once they are on the disk. Raises: LogbookError; then none is."""
         with self._guard, explained(self._folder):
             database = self._connection
+            self._check_place()
             rows = [row_of(event, moment) for event in events]
             self._check_order(events)
             if not events:
@@ -112,6 +114,15 @@ class SqliteLog:
             self._last_seq = events[-1].seq
             self._last_load = max(self._last_load, *(event.load or 0 for event in events))
             self._checkpoints.appended()
+
+    def _check_place(self) -> None:
+        """Notice that the file was taken away: the system would go on writing into one that nobody finds again."""
+        try:
+            there = (self._folder / NAME).stat().st_ino == self._inode
+        except FileNotFoundError:
+            there = False
+        if not there:
+            raise LogbookDamaged("The logbook file is gone.")
 
     def _check_order(self, events: Sequence[Event]) -> None:
         for number, event in enumerate(events, self._last_seq + 1):
@@ -132,10 +143,14 @@ class SqliteLog:
         That is: every entry of loads that are open or were closed in the two days before the latest entry, and what
         concerns the whole kitchen since the oldest of them or since a timer that still runs. Raises: LogbookDamaged.
         """
+        return (event for event, _ in self.read_with_moments())
+
+    def read_with_moments(self) -> Iterator[tuple[Event, Moment]]:
+        """Yield the same, each with when it was written. Raises: LogbookDamaged."""
         with self._guard, explained(self._folder):
             rows = present_rows(self._connection)
         for row in rows:
-            yield event_of(row)
+            yield event_of(row), moment_of(row)
 
     def close(self) -> None:
         """Release the file. Safe to call twice."""
@@ -167,15 +182,9 @@ class SqliteLog:
 
     @property
     def last_moment(self) -> Moment | None:
-        """When a session wrote its latest entry, by both clocks; `None` if none did.
-
-        Entries made by a command are passed over: they are no sign that somebody listened.
-        """
+        """When a session wrote its latest entry, by both clocks; `None` if none did. Commands' entries don't count."""
         with self._guard, explained(self._folder):
-            for row in self._connection.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC"):
-                if event_of(row).data.get("by") != BY_COMMAND:
-                    return moment_of(row)
-        return None
+            return latest_moment(self._connection)
 
     @property
     def last_t(self) -> float:

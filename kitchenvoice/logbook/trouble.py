@@ -13,7 +13,10 @@ from kitchenvoice.errors import LogbookBusy, LogbookDamaged, LogbookError
 __all__ = ["explained", "is_damage"]
 
 _FULL = "The disk is full, so nothing can be recorded. Free some space; recording goes on by itself."
-_READ_ONLY = "The folder of the logbook can't be written to, so nothing can be recorded. Make {folder} writable."
+_READ_ONLY = (
+    "The folder of the logbook can't be written to, so nothing can be recorded. "
+    "Make it writable; kitchenvoice check names it."
+)
 _LOCKED = "Another program has the logbook locked. Close it; recording goes on by itself."
 _DAMAGED = "The logbook file is damaged. Run kitchenvoice logbook restore, to go back to a backup."
 _CANT_OPEN = "The logbook can't be opened. Make sure that {folder} exists and belongs to you."
