@@ -171,6 +171,9 @@ class Conversation:
         if talk.asleep or unasked or not (called or asked):
             talk.note("ignored", understood.text, reason=understood.reject_reason or "")
             return
+        if question is not None and question.missed is not None:
+            question.missed()
+            return
         if understood.reject_reason == "too_soft":
             talk.say("talk", "too_soft")
             return
@@ -198,7 +201,9 @@ class Conversation:
         if reading is None or (talk.question is not None and talk.question.pressing):
             return False
         heard = Heard(reading.intent, reading.slots, understood.text, t, True, None)
+        rival = {} if understood.rival is None else understood.rival.slots
         said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
+        said += reports.told_apart(reading.slots, rival)
         prompt = talk.texts.say("talk", "did_you_say", said=said)
         talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"))
         return True

@@ -28,9 +28,12 @@ _LAST = ("usual_jar", "attention", "speech_level", "sound")
 
 def due(profile: Profile) -> tuple[str, ...]:
     """Name what is still to be asked, in order."""
+    return tuple(step for step in _steps(profile) if step not in profile.asked and not _known(profile, step))
+
+
+def _steps(profile: Profile) -> tuple[str, ...]:
     canners = (step for canner in profile.canners for step in canner_steps(profile, canner))
-    steps = (*_FIRST, *canners, *_LAST)
-    return tuple(step for step in steps if step not in profile.asked and not _known(profile, step))
+    return (*_FIRST, *canners, *_LAST)
 
 
 def wanted(profile: Profile) -> bool:
@@ -81,13 +84,38 @@ def _go_on(talk: Talk) -> None:
     if not left:
         _end(talk)
         return
+    _ask_in_round(talk, left[0], lambda: _go_on(talk))
+
+
+def _ask_in_round(talk: Talk, step: str, done: Callable[[], None]) -> None:
     rounds = Round(
-        done=lambda: _go_on(talk),
+        done=done,
         skip_rest=lambda: _skip_rest(talk, rounds),
         skipped=talk.texts.say("setup", "skipped"),
         dropped=talk.texts.say("setup", "put_off", attention=talk.profile.attention),
+        back=lambda: _back(talk, step, done),
     )
-    _ask(talk, rounds, left[0])
+    _ask(talk, rounds, step)
+
+
+def _back(talk: Talk, step: str, done: Callable[[], None]) -> None:
+    """Ask the question before `step` again, then `step` itself if there is still a reason to."""
+    asked = talk.profile.asked
+    earlier = asked[: asked.index(step)] if step in asked else asked
+    before = [each for each in earlier if each in _steps(talk.profile)]
+    if not before:
+        talk.say("setup", "no_way_back")
+        _ask_in_round(talk, step, done)
+        return
+
+    def then() -> None:
+        if step in _steps(talk.profile):
+            _ask_in_round(talk, step, done)
+        else:  # it hung on the answer that has changed
+            _go_on(talk)
+
+    talk.say("setup", "back")
+    _ask_in_round(talk, before[-1], then)
 
 
 def _skip_rest(talk: Talk, rounds: Round) -> None:
@@ -134,17 +162,18 @@ def _sound_check(talk: Talk, heard: Heard) -> None:
 
 
 def _change_canner(talk: Talk, heard: Heard) -> None:
-    _with_canner(talk, heard, lambda canner: _ask_anew(talk, canner.number, frozenset()))
+    _with_canner(talk, heard, lambda canner: _ask_anew(talk, canner.number, ()))
 
 
-def _ask_anew(talk: Talk, number: int, asked: frozenset[str]) -> None:
+def _ask_anew(talk: Talk, number: int, asked: tuple[str, ...]) -> None:
     """Ask everything about one canner again; an answer may bring further questions."""
     canner = talk.profile.canner(number)
     steps = canner_steps(talk.profile, canner) if canner is not None else ()
     step = next((each for each in steps if each not in asked), None)
     if step is not None:
-        rounds = _once(talk, lambda: _ask_anew(talk, number, asked | {step}))
-        _ask(talk, rounds, step)
+        rounds = _once(talk, lambda: _ask_anew(talk, number, (*asked, step)))
+        back = (lambda: _ask_anew(talk, number, asked[:-1])) if asked else None
+        _ask(talk, replace(rounds, back=back), step)
 
 
 def _add_canner(talk: Talk, heard: Heard) -> None:
@@ -152,7 +181,7 @@ def _add_canner(talk: Talk, heard: Heard) -> None:
     number = next(n for n in range(1, len(used) + 2) if n not in used)
     talk.say("setup", "canner_added", number=words.number(number))
     keep(talk, _once(talk), "canners", canners=(*talk.profile.canners, Canner(number=number)))
-    _ask_anew(talk, number, frozenset())
+    _ask_anew(talk, number, ())
 
 
 def _forget_canner(talk: Talk, heard: Heard) -> None:

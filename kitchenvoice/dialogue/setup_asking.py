@@ -11,12 +11,16 @@ from kitchenvoice.dialogue.turn import Heard, Question
 
 __all__ = ["Round", "keep", "put", "put_yes_no"]
 
+_BACK = frozenset({"no", "previous_step", "scratch"})
+"""What says that the last answer was heard wrong."""
+
 
 @dataclass(frozen=True, slots=True)
 class Round:
     """A round of questions: `done` goes on with the next, `skip_rest` leaves the others out.
 
     `skipped` is said when one is left open, `dropped` when the round is put off; it `remembers` what was asked.
+    `back` asks the question before it again: what was heard wrong shows in the read-back, when the next one is open.
     """
 
     done: Callable[[], None]
@@ -24,6 +28,7 @@ class Round:
     skipped: str
     dropped: str = ""
     remembers: bool = True
+    back: Callable[[], None] | None = None
 
 
 def keep(talk: Talk, rounds: Round, step: str, **changes: Any) -> None:
@@ -35,19 +40,33 @@ def keep(talk: Talk, rounds: Round, step: str, **changes: Any) -> None:
 
 
 def put(
-    talk: Talk, rounds: Round, step: str, expects: str, prompt: str, take: Callable[[Heard], bool], *, why: str = ""
+    talk: Talk,
+    rounds: Round,
+    step: str,
+    expects: str,
+    prompt: str,
+    take: Callable[[Heard], bool],
+    *,
+    why: str = "",
+    **more: Any,
 ) -> None:
-    """Ask; `take` gets the answer and tells whether it was one."""
+    """Ask; `take` gets the answer and tells whether it was one. `more` are further fields of the question."""
 
     def answer(heard: Heard) -> bool:
         if heard.intent == "skip":
             _skip(talk, rounds, step, heard)
             return True
-        return take(heard)
+        if take(heard):
+            return True
+        if rounds.back is None or heard.intent not in _BACK:
+            return False
+        talk.question = None
+        rounds.back()
+        return True
 
-    intents = frozenset({"choice", "number", "set_altitude", "skip"})
+    intents = frozenset({"choice", "number", "set_altitude", "skip", *_BACK})
     reason = talk.texts.say("whys", why) if why else ""
-    talk.ask(Question(expects, prompt, answer, intents=intents, keep=True, dropped=rounds.dropped, why=reason))
+    talk.ask(Question(expects, prompt, answer, intents=intents, keep=True, dropped=rounds.dropped, why=reason, **more))
 
 
 def put_yes_no(
@@ -56,7 +75,7 @@ def put_yes_no(
     """Ask for a yes; only yes is a yes, and it can be skipped as well."""
 
     def take(heard: Heard) -> bool:
-        if heard.intent not in ("yes", "no"):
+        if heard.intent != "yes" and heard.intent not in _BACK:
             return False
         talk.question = None
         (yes if heard.intent == "yes" else no)()

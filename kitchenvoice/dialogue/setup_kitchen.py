@@ -28,6 +28,7 @@ ATTENTION_PHRASES = (
 at 20 dB over the noise, and 0 to 8 of 317 utterances that were not meant for it held one by mistake."""
 
 _MOST_CANNERS = 9
+_SOUND_TRIES = 3
 _SOFT_DBFS = -42.0
 """Below this level she is told that she is heard softly: six decibels above what the ear calls too soft."""
 
@@ -52,9 +53,10 @@ def _choose(
     *,
     expects: str = "",
     why: str = "",
+    more: Mapping[str, Any] = MappingProxyType({}),
     **values: str,
 ) -> None:
-    """Ask for one of several; `then` gets it."""
+    """Ask for one of several; `then` gets it. `more` are further fields of the question."""
 
     def take(heard: Heard) -> bool:
         value = heard.slots.get(slot)
@@ -65,7 +67,7 @@ def _choose(
         return True
 
     prompt = talk.texts.say("setup", step, values)
-    put(talk, rounds, step, expects or f"setup_{step}", prompt, take, why=why)
+    put(talk, rounds, step, expects or f"setup_{step}", prompt, take, why=why, **more)
 
 
 # ---------------------------------------------------------------- units, altitude, canners, jars
@@ -152,22 +154,46 @@ def _ask_level(talk: Talk, rounds: Round) -> None:
 
 
 def _ask_sound(talk: Talk, rounds: Round) -> None:
-    """Have her speak under the hood, and tell how she is heard."""
+    """Have her speak under the hood, and tell how she is heard: the words count, and how loud they come."""
+    tries = 0
 
-    def then(_: object) -> None:
-        level, trouble = talk.sound
-        key = "sound_fine"
-        if level is None:
-            key = "sound_typed"
-        elif trouble == "too_loud":
-            key = "sound_loud"
-        elif trouble == "too_soft" or level < _SOFT_DBFS:
-            key = "sound_soft"
+    def settle(key: str) -> None:
         keep(talk, rounds, "sound")
         talk.say("setup", key)
         rounds.done()
 
-    _choose(talk, rounds, "sound", "heard", then)
+    def then(_: object) -> None:
+        kind = _level(talk)
+        settle(f"sound_{kind}" if kind != "fine" or not tries else "sound_late")
+
+    def missed() -> None:
+        nonlocal tries
+        tries += 1
+        if tries == _SOUND_TRIES:
+            talk.question = None
+            settle("sound_failed")
+            return
+        kind = _level(talk)
+        talk.say("setup", f"sound_missed_{kind}" if kind in ("soft", "loud") else "sound_missed")
+        if talk.question is not None:
+            talk.ask(talk.question, spoken=False)
+
+    def lapse(_: float) -> None:
+        talk.say("setup", "sound_nothing", attention=talk.profile.attention)
+
+    typed = talk.sound[0] is None
+    more = {"missed": missed, "lapse": None if typed else lapse}
+    _choose(talk, rounds, "sound", "heard", then, more=more)
+
+
+def _level(talk: Talk) -> str:
+    """Name how loud the last words came: fine, soft, loud, or typed."""
+    level, trouble = talk.sound
+    if level is None:
+        return "typed"
+    if trouble == "too_loud":
+        return "loud"
+    return "soft" if trouble == "too_soft" or level < _SOFT_DBFS else "fine"
 
 
 _ASKING: Mapping[str, Callable[[Talk, Round], None]] = MappingProxyType(

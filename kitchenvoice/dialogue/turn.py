@@ -72,6 +72,7 @@ class Question:
     the attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
     `keep`: a command on the way doesn't end it. `check`: the load that it asks about. `passive`: it is asked by a step,
     isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
+    `missed` is told of an answer that wasn't understood, instead of "say that again".
     """
 
     expects: str
@@ -87,6 +88,7 @@ class Question:
     passive: bool = False
     dropped: str = ""
     why: str = ""
+    missed: Callable[[], None] | None = None
 
     @property
     def pressing(self) -> bool:

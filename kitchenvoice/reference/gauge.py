@@ -103,4 +103,6 @@ def _a_year_after(day: date) -> date:
 
 def _pounds(psi: float) -> str:
     shown = tidy(round(psi, 2))
+    if shown == 0.5:
+        return "half a pound"
     return f"{shown} pound{'' if shown == 1 else 's'}"

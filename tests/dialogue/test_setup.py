@@ -210,3 +210,65 @@ def test_the_questions_wait_while_a_load_is_open(book):
     later = Conversation(book, Profile(), tuple(talk.history), last_seq=talk.last_seq, last_load=talk.last_load)
     said = " ".join(each.text for each in later.begin(MORNING + 60, off_s=30).announcements)
     assert "Do you measure" not in said
+
+
+@pytest.mark.parametrize("said", ["no", "go back", "scratch that"])
+def test_what_was_heard_wrong_is_asked_again_when_she_says_no_to_the_next_question(evening, said):
+    evening.say("feet", "fifteen hundred feet", "yes", "one", "dial", "seven quarts", "sixty")
+    assert "How many pints" in evening.say(said)
+    assert "In how many layers" in evening.say("sixteen")
+    assert evening.profile.canners[0].capacity == {"quart": 7, "pint": 16}
+    assert "How many quarts" in evening.say("no", "no"), "one more step back each time"
+    assert "How many pints" in evening.say("six")
+    assert "How many half pints" in evening.say("one"), "one jar has no layers"
+    assert "How many pints" in evening.say("go back")
+    assert evening.profile.canners[0].capacity == {"quart": 6, "pint": 1}
+
+
+def test_there_is_no_way_back_from_the_first_question_and_none_that_skips_a_read_back(evening):
+    assert "feet and pounds" in evening.say("go back")
+    evening.say("feet", "fifteen hundred feet")
+    assert "altitude in feet" in evening.say("no")
+    assert evening.profile.altitude_ft is None
+    evening.say("five hundred feet", "yes", "one", "dial", "skip", "skip", "skip", "june", "one pound high")
+    assert "What did the test find" in evening.say("scratch that")
+    assert evening.profile.canners[0].dial_error_psi is None
+
+
+def test_a_canner_that_is_asked_about_anew_lets_her_go_back_too(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    assert "How many pints" in evening.say("change canner one", "skip", "dial gauge", "nine")
+    assert "How many quarts" in evening.say("no")
+    evening.say("seven", "cancel")
+    assert evening.profile.canners[0].capacity["quart"] == 7
+
+
+@pytest.mark.parametrize(
+    ("sound", "told"),
+    [
+        ({"level_dbfs": -27.0}, "but not the words. Come nearer, wear a headset"),
+        ({"level_dbfs": -50.0, "trouble": "too_soft"}, "turn the microphone up"),
+        ({"level_dbfs": -3.0, "trouble": "too_loud"}, "too loud"),
+    ],
+)
+def test_a_sound_check_is_not_passed_by_loudness_alone(book, sound, told):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("kitchen voice sound check", level_dbfs=-27.0)
+    assert told in evening.say("[unk] alone", **sound)
+    assert "not at the first try" in evening.say("start a load", level_dbfs=-27.0)
+
+
+def test_a_sound_check_ends_after_three_tries_and_says_what_helps_most(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("kitchen voice sound check", level_dbfs=-27.0)
+    assert "A headset helps most" in evening.say(*["[unk] a load"] * 3, level_dbfs=-27.0)
+    assert evening.conversation.talk.question is None
+
+
+def test_a_sound_check_that_hears_nothing_says_so(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("kitchen voice sound check", level_dbfs=-27.0)
+    for _ in range(2):
+        evening.t += 40.0
+        evening._take(evening.conversation.tick(evening.t))
+    assert "I heard nothing" in evening.said
