@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Objection, Stage, apply, loads_for, object_to, step_of
 
-__all__ = ["HANDLERS", "count_text", "just_named", "refuse_stage", "take_for_id"]
+__all__ = ["HANDLERS", "count_text", "just_named", "refuse_stage", "take_for_id", "told_apart"]
 
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
@@ -189,16 +189,19 @@ def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mappi
 
 def _confirm_heard(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     """Ask back what sounds like something else, with the number that tells them apart."""
-    rival = heard.rival or {}
-    pairs = ((value, rival.get(name)) for name, value in heard.slots.items() if rival.get(name) not in (None, value))
-    code = next((words.code(value, other) for value, other in pairs if isinstance(value, int | float)), "")
-    said = heard.text.removeprefix(talk.profile.attention).strip() + code
+    said = heard.text.removeprefix(talk.profile.attention).strip() + told_apart(heard.slots, heard.rival or {})
     sure = replace(heard, rival=None)
     talk.ask_yes_no(
         talk.texts.say("talk", "did_you_say", said=said),
         lambda: take_for_id(talk, load.id, report, data, sure),
         lambda: talk.say("declined", "any"),
     )
+
+
+def told_apart(slots: Mapping[str, Any], rival: Mapping[str, Any]) -> str:
+    """Return the digits of the number that differs from the rival's, to be said after it; nothing if none does."""
+    pairs = ((value, rival.get(name)) for name, value in slots.items() if rival.get(name) not in (None, value))
+    return next((words.code(value, other) for value, other in pairs if isinstance(value, int | float)), "")
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:

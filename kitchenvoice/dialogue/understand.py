@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
@@ -13,8 +13,10 @@ from kitchenvoice.dialogue.grammar import Grammar, Reading, grammar_folder, norm
 from kitchenvoice.dialogue.thresholds import (
     ATTENTION_ALONE_RANK,
     LEAST_SHARE,
+    LEAST_SHARE_OF_INTENT,
     LEAST_SHARE_OF_RIVAL,
     LEAST_SHARE_OF_SENTENCES,
+    MOST_SHARE_OF_TWIN,
 )
 from kitchenvoice.ports import Utterance
 
@@ -33,7 +35,7 @@ class Understanding:
     `reject_reason` then tells why: `silence`, `too_soft`, `too_long`, `unknown_words`, `no_attention`, `ambiguous`,
     `unsure` (something else is nearly as likely) or `no_match`. `attention` tells whether the attention phrase was
     said. `said` holds the words of each slot. `rival` is another reading that sounds alike (fifteen for fifty): say it
-    back digit by digit.
+    back digit by digit. It is told with an `unsure` utterance too.
     """
 
     text: str
@@ -50,10 +52,10 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     """Find what was meant.
 
     Only whole sentences count. Alternatives with the same meaning support each other; the meaning with the largest
-    share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), otherwise the
-    utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence counts. If a sentence has
-    several meanings, an answer to the open question comes before a command, and then the pairs of consequences.toml
-    decide; otherwise it is `ambiguous`.
+    share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from what
+    sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence
+    counts. If a sentence has several meanings, an answer to the open question comes before a command, and then the
+    pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     if utterance.trouble == "too_long":
@@ -64,13 +66,13 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     best = max(meanings, key=lambda meaning: meaning.share) if shares else meanings[0]
     if best.reading is None:
         return _rejected([best.text], "ambiguous", utterance, grammar)
-    if shares and not _stands_out(best, meanings, sum(shares)):
-        return _rejected([best.text], "unsure", utterance, grammar)
     chosen = best.reading
     likely = [
         text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE_OF_RIVAL * sum(shares)
     ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
+    if shares and not (_stands_out(best, meanings, sum(shares)) and _has_no_twin(best, meanings)):
+        return replace(_rejected([best.text], "unsure", utterance, grammar), rival=rival)
     return Understanding(
         best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
     )
@@ -112,8 +114,25 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
     if best.reading.intent == "attention":
         return True
     of_sentences = best.share / sum(meaning.share for meaning in meanings)
-    cost = grade(best.reading.intent)
-    return best.share / whole >= LEAST_SHARE[cost] and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
+    intent = best.reading.intent
+    cost = grade(intent)
+    least = LEAST_SHARE_OF_INTENT.get(intent, LEAST_SHARE[cost])
+    return best.share / whole >= least and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
+
+
+def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
+    """Tell whether nothing that sounds like it (sixteen, sixty) is nearly as likely.
+
+    Pressures are let through: a fall has to count at once, and the dialogue asks about the others itself.
+    """
+    if best.reading is None or "pressure" in best.reading.slots:
+        return True
+    words, most = best.text.split(), MOST_SHARE_OF_TWIN * best.share
+    return not any(
+        meaning.share > most and _sounds_like(words, meaning.text.split())
+        for meaning in meanings
+        if meaning is not best
+    )
 
 
 def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:

@@ -12,8 +12,9 @@ def book():
     return GrammarBook.load()
 
 
-def heard(book, *alternatives, stages=("hold",), trouble=None, confidence=0.8, **live):
-    return understand(Utterance(alternatives, confidence, trouble=trouble), book.grammar(stages, **live))
+def heard(book, *alternatives, stages=("hold",), trouble=None, confidence=0.8, shares=(), **live):
+    utterance = Utterance(alternatives, confidence, trouble=trouble, shares=shares)
+    return understand(utterance, book.grammar(stages, **live))
 
 
 def test_the_first_alternative_that_is_a_whole_sentence_counts(book):
@@ -89,6 +90,30 @@ def test_a_rival_may_stand_before_the_alternative_that_counts(book):
     assert (found.slots, found.rival) == ({"pressure": 15}, None)
     found = heard(book, "heat is off", "heat is on", attention="optional")
     assert (found.intent, found.rival.intent) == ("heat_off", "heat_on")
+
+
+@pytest.mark.parametrize(
+    ("shares", "count"),
+    [((0.9, 0.1), 60), ((0.85, 0.15), None), ((0.15, 0.85), None), ((0.1, 0.9), 16)],
+)
+def test_sixteen_and_sixty_are_told_apart_only_where_one_is_far_likelier(book, shares, count):
+    texts = ("kitchen voice sixty jars are in", "kitchen voice sixteen jars are in")
+    found = heard(book, *texts, stages=["canner"], shares=shares)
+    assert found.slots.get("count") == count
+    assert found.reject_reason == (None if count else "unsure")
+    assert found.rival is not None
+
+
+def test_a_fall_of_pressure_counts_although_its_number_is_in_doubt(book):
+    texts = ("kitchen voice the pressure dropped to nine", "kitchen voice the pressure dropped to five")
+    found = heard(book, *texts, shares=(0.85, 0.15))
+    assert (found.slots, found.rival.slots) == ({"pressure": 9}, {"pressure": 5})
+
+
+def test_muddled_sound_that_ends_in_the_name_of_a_food_chooses_no_load(book):
+    texts = ("kitchen voice the broth", "kitchen voice broth", "the chard fifth", "the child's fifth")
+    assert heard(book, *texts, shares=(0.4, 0.1, 0.3, 0.2)).intent == "load_select"
+    assert heard(book, *texts, shares=(0.24, 0.14, 0.36, 0.26)).reject_reason == "unsure"
 
 
 @pytest.mark.parametrize("other", ["eleven sealed", "fifteen sealed one failed", "fifteen failed", "fifteen sealed"])
