@@ -174,8 +174,8 @@ class Conversation:
         if question is not None and question.missed is not None:
             question.missed()
             return
-        if understood.reject_reason == "too_soft":
-            talk.say("talk", "too_soft")
+        if understood.reject_reason == "too_soft" or utterance.trouble == "too_loud":
+            talk.say("talk", utterance.trouble or "too_soft")
             return
         if called and understood.reject_reason == "unsure" and self._ask_back(understood, t, typed=typed):
             return

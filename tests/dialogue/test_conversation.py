@@ -78,10 +78,16 @@ def test_talk_across_the_kitchen_is_no_answer(cook):
     assert "is started" in cook.bare("yes")
 
 
-@pytest.mark.parametrize("trouble", ["too_soft"])
-def test_a_soft_voice_is_told_so_when_it_called(holding, trouble):
+@pytest.mark.parametrize(
+    ("trouble", "told"),
+    [
+        ("too_soft", "I hear you too softly. Come nearer, or speak up."),
+        ("too_loud", "You are too loud for the microphone. Step back a little, and say it again."),
+    ],
+)
+def test_a_voice_too_soft_or_too_loud_to_be_understood_is_told_so_when_it_called(holding, trouble, told):
     turn = holding.conversation.hear(Utterance(("kitchen voice the the",), trouble=trouble), holding.t)
-    assert [each.text for each in turn.announcements] == ["I hear you too softly. Come nearer, or speak up."]
+    assert [each.text for each in turn.announcements] == [told]
 
 
 def test_silence_is_not_answered(holding):
