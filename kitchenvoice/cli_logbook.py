@@ -32,26 +32,33 @@ def logbook_commands() -> None:
 @logbook_commands.command("list")
 @food_option
 @click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Loads started on this day or later.")
-@click.option("--newest", type=click.IntRange(1), help="Only so many of the latest.")
+@click.option("--newest", type=click.IntRange(1), default=50, show_default=True, help="Only so many of the latest.")
+@click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @click.option("--open", "only_open", is_flag=True, help="Only loads that aren't closed.")
 @json_option
-def list_command(food: str | None, since: datetime | None, newest: int | None, only_open: bool, as_json: bool) -> None:
+def list_command(
+    food: str | None, since: datetime | None, newest: int, everything: bool, only_open: bool, as_json: bool
+) -> None:
     """List the loads: when, what, how many sealed."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.logbook.records import open_logbook
     from kitchenvoice.logbook.telling import list_line
 
-    printer, now_t, empty = printer_for(as_json), SystemClock().now().utc, True
+    printer, now_t = printer_for(as_json), SystemClock().now().utc
+    limit = None if everything else newest + 1
     since_t = None if since is None else since.astimezone().timestamp()
     book = open_logbook(kitchen_folder())
     if book is None:
         nothing_yet(printer)
         return
     with book:
-        for load in book.loads(food=food_id(food), since_t=since_t, newest=newest, only_open=only_open):
-            empty = False
-            printer.put(load.as_dict(), list_line(load, now_t))
-    if empty:
+        loads = list(book.loads(food=food_id(food), since_t=since_t, newest=limit, only_open=only_open))
+    more = limit is not None and len(loads) == limit
+    for load in loads[more:]:
+        printer.put(load.as_dict(), list_line(load, now_t))
+    if more:
+        click.echo(f"Only the newest {newest}. Earlier ones too: kitchenvoice logbook list --all.", err=True)
+    if not loads:
         nothing_yet(printer, "No load fits that." if food or since or only_open else None)
 
 

@@ -47,7 +47,8 @@ def present_rows(
     for load in also:
         loads[load] = _one(database, "SELECT min(seq) FROM event WHERE load = ?", load)
     anchors = [*loads.values(), *(seq for (seq,) in database.execute("SELECT seq FROM timers"))]
-    anchors.append(_one(database, f"SELECT min(seq) FROM event WHERE {WHOLE_KITCHEN} AND t >= ?", cutoff))
+    # the plus makes SQLite take the index by time: the other one would be looked through from the first year on
+    anchors.append(_one(database, f"SELECT min(+seq) FROM event WHERE {WHOLE_KITCHEN} AND t >= ?", cutoff))
     rows = {latest[0]: latest}
     for load in loads:
         rows.update({row[0]: row for row in database.execute(f"SELECT {COLUMNS} FROM event WHERE load = ?", (load,))})

@@ -131,7 +131,9 @@ class Logbook:
     def _check(self, path: Path) -> None:
         version = schema.version_of(self._database, path)
         if version < len(schema.MIGRATIONS):
-            raise LogbookError("The logbook has an older form. Run kitchenvoice logbook rebuild, to renew it.")
+            raise LogbookError(
+                "The logbook has an older form. The next kitchenvoice start renews it, or kitchenvoice logbook rebuild."
+            )
         rules, seq = self._database.execute("SELECT rules, seq FROM projection").fetchone()
         last = self._database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
         if rules != RULES or seq < last:
@@ -161,12 +163,19 @@ class Logbook:
         only_open: bool = False,
     ) -> Iterator[LoadRecord]:
         """Yield loads in the order they were started; `newest` keeps only that many of the last ones."""
-        where = "WHERE (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR opened_t >= ?2) AND (?3 IS NULL OR opened_t < ?3)"
-        where += " AND closed_seq IS NULL" if only_open else ""
-        inner = f"{_LOAD_QUERY} {where} ORDER BY load DESC LIMIT ?4"
-        query = f"{_LOAD_QUERY} {where} ORDER BY load" if newest is None else f"SELECT * FROM ({inner}) ORDER BY load"
-        values = (food, since_t, until_t, newest)
-        for row in self._rows(query, values if newest is not None else values[:3]):
+        asked = {"food = ?": food, "opened_t >= ?": since_t, "opened_t < ?": until_t}
+        values = [value for value in asked.values() if value is not None]
+        terms = [term for term, value in asked.items() if value is not None]
+        query = _LOAD_QUERY
+        if only_open:  # few: SQLite would rather go through all of them by their time
+            query, terms = f"{_LOAD_QUERY} INDEXED BY loads_open", ["closed_seq IS NULL", *terms]
+        query = f"{query} WHERE {' AND '.join(terms)}" if terms else query
+        if newest is None:
+            query = f"{query} ORDER BY opened_t, load"
+        else:
+            query = f"SELECT * FROM ({query} ORDER BY opened_t DESC, load DESC LIMIT ?) ORDER BY opened_t, load"
+            values.append(newest)
+        for row in self._rows(query, tuple(values)):
             yield _record(row)
 
     def load(self, number: int) -> LoadRecord | None:

@@ -135,10 +135,17 @@ INSERT INTO projection VALUES (1, 0, 0);
 
 _USED = "ALTER TABLE loads ADD COLUMN used TEXT NOT NULL DEFAULT '';"
 
+_BY_TIME = """
+DROP INDEX loads_by_food;
+CREATE INDEX loads_by_time ON loads (opened_t);
+CREATE INDEX loads_of_food_by_time ON loads (food, opened_t);
+"""
+
 MIGRATIONS: tuple[tuple[str, str], ...] = (
     ("append-only events", _EVENTS),
     ("loads, timers and the shelf, derived from the events", _PRESENT),
     ("how much food went into a load", _USED),
+    ("loads found by the day they were started", _BY_TIME),
 )
 """Name and statements of each step; a log at version n has had the first n. Never edit one that was released."""
 

@@ -83,12 +83,16 @@ def test_list_prints_one_object_a_load_into_a_pipe(run: Run, season: Day) -> Non
         (("--food", "snap_beans"), [2]),
         (("--food", "beets"), [3]),
         (("--newest", "2"), [2, 3]),
+        (("--newest", "2", "--open"), [3]),
+        (("--newest", "1", "--all"), [1, 2, 3]),
         (("--since", "2026-07-03"), [2, 3]),
         (("--food", "moon cheese"), []),
     ],
 )
 def test_list_can_be_narrowed(run: Run, season: Day, arguments: tuple[str, ...], found: list[int]) -> None:
-    assert [load["load"] for load in objects(run("list", *arguments))] == found
+    result = run("list", *arguments)
+    assert [load["load"] for load in objects(result)] == found
+    assert ("logbook list --all" in result.stderr) is (arguments == ("--newest", "2"))
 
 
 def test_show_tells_every_entry_also_those_taken_back(run: Run, season: Day) -> None:
