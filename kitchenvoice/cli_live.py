@@ -148,8 +148,7 @@ def end_when_told(inbox: Inbox) -> None:
 
 def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.live import SilentMouth
-    from kitchenvoice.session import Session
+    from kitchenvoice.session import Session, SilentMouth
 
     folder, _, log, conversation = _open(screen, language, typed=True)
     try:

@@ -164,7 +164,7 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
 
 def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
     from kitchenvoice.cli_live import end_when_told, read_keyboard
-    from kitchenvoice.live import SilentMouth
+    from kitchenvoice.session import SilentMouth
 
     mouth = SilentMouth()
     day = make(mouth)

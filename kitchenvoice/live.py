@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import BadGrammar, DeviceLost, DeviceMissing
 from kitchenvoice.hearing import BargeIn, Listener
 from kitchenvoice.ports import Announcement, AudioSource, ListeningGrammar, Samples
-from kitchenvoice.session import Inbox, Trouble
+from kitchenvoice.session import Inbox, SilentMouth, Trouble
 from kitchenvoice.speaking import Mouth
 
 __all__ = ["LiveEar", "LiveMouth", "SilentMouth"]
@@ -300,13 +300,3 @@ class LiveMouth:
             (self._mouth.louder if control.data["step"] > 0 else self._mouth.softer)()
         elif control.name == "rate":
             (self._mouth.faster if control.data["step"] > 0 else self._mouth.slower)()
-
-
-class SilentMouth:
-    """A mouth that says nothing: the answers are on the screen."""
-
-    def say(self, announcement: Announcement) -> None:
-        """Say nothing."""
-
-    def obey(self, control: Control) -> None:
-        """Change nothing."""

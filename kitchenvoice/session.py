@@ -26,7 +26,19 @@ from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, 
 from kitchenvoice.process import Event
 from kitchenvoice.profile import Profile, change_profile
 
-__all__ = ["Answered", "Ear", "Inbox", "Item", "Mouthpiece", "Pressed", "Session", "Trouble", "Typed", "begin_after"]
+__all__ = [
+    "Answered",
+    "Ear",
+    "Inbox",
+    "Item",
+    "Mouthpiece",
+    "Pressed",
+    "Session",
+    "SilentMouth",
+    "Trouble",
+    "Typed",
+    "begin_after",
+]
 
 _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
@@ -84,6 +96,16 @@ class Mouthpiece(Protocol):
 
     def obey(self, control: Control) -> None:
         """Stop, answer a call, or change volume or rate. Returns at once."""
+
+
+class SilentMouth:
+    """A mouth that says nothing: the answers are on the screen."""
+
+    def say(self, announcement: Announcement) -> None:
+        """Say nothing."""
+
+    def obey(self, control: Control) -> None:
+        """Change nothing."""
 
 
 class Session:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from types import ModuleType
 from weakref import WeakValueDictionary
-
-import vosk
 
 from kitchenvoice.errors import BadGrammar, ModelMissing
 from kitchenvoice.hearing._graph_file import SymbolTable, write_graph
@@ -17,6 +17,22 @@ from kitchenvoice.hearing.thresholds import SEARCH_WIDTHS
 from kitchenvoice.ports import WordGraph
 
 __all__ = ["Decoder", "SpeechModel", "load_model", "model_for_phrases", "model_with"]
+
+
+@contextmanager
+def _without(name: str) -> Iterator[None]:
+    """Let an import find nothing by that name."""
+    stands_in = name not in sys.modules
+    sys.modules.setdefault(name, ModuleType(name))
+    try:
+        yield
+    finally:
+        if stands_in:
+            del sys.modules[name]
+
+
+with _without("requests"):  # the web client opens a socket as it is loaded; the engine would only fetch models with it
+    import vosk
 
 vosk.SetLogLevel(-1)
 
