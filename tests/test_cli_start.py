@@ -68,11 +68,26 @@ def one_sentence(stderr: str) -> str:
 
 
 @pytest.mark.audio
-def test_without_a_speaker_it_says_so_and_offers_typing(soundless: dict[str, str]) -> None:
-    code, _, stderr = run(soundless, "start")
-    assert code == 3
-    assert one_sentence(stderr).startswith("There is no speaker")
-    assert one_sentence(stderr).endswith(TYPE_INSTEAD)
+def test_without_any_sound_it_says_so_once_waits_for_it_and_takes_what_is_typed(soundless: dict[str, str]) -> None:
+    program = subprocess.Popen(
+        [sys.executable, "-m", "kitchenvoice", "start"],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, env=os.environ | soundless, text=True,
+    )  # fmt: skip
+    with program:
+        assert program.stdin is not None
+        assert program.stdout is not None
+        program.stdin.write("start seven quarts of green beans raw pack\n")
+        program.stdin.flush()
+        told: list[str] = []
+        while not any("raw pack" in line and "heard" not in line for line in told):
+            told.append(program.stdout.readline())
+        program.send_signal(signal.SIGTERM)
+        told += program.stdout.readlines()
+        assert program.wait(20.0) == 0
+        assert program.stderr is not None
+        assert program.stderr.read() == ""
+    for missing in ("There is no speaker", "waiting"):
+        assert sum(missing in line for line in told) == 1
 
 
 @pytest.mark.audio

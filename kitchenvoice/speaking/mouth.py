@@ -162,8 +162,8 @@ class Mouth:
         self._thread.start()
 
     def finish(self, patience_s: float = 10.0) -> bool:
-        """Wait until all that is due has been said; False if that took longer."""
-        return self._quiet.wait(patience_s)
+        """Wait until all that is due has been said; False if that took longer, or if there is no speaker to say it."""
+        return self._quiet.wait(0.0 if self._speaker_fails else patience_s)
 
     def close(self) -> None:
         """Fall silent and end the thread; the player is left to its owner. Safe to call twice."""

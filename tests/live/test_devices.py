@@ -125,6 +125,24 @@ def test_a_speaker_that_is_unplugged_is_told_of_on_the_screen_and_taken_again(na
     assert not [line for line in program.lines(who="trouble") if "microphone" in line["text"]]
 
 
+def test_a_day_that_begins_without_any_sound_keeps_time_and_takes_the_sound_when_it_comes(
+    named: Kitchen, cook: Cook
+) -> None:
+    named.kill_daemon()
+    program = named.launch()
+    program.wait_line(event="waiting", limit_s=60.0)
+    for missing in ("no microphone", "no speaker"):
+        program.wait_said(f"There is {missing} that", limit_s=5.0)
+    asked = time.perf_counter()
+    program.type("set a timer for one minute")
+    program.wait_line(asked, event="timer_start", who="heard")
+    back = named.revive_daemon()
+    assert told_after(program, "microphone is there", back) < BACK_S
+    assert told_after(program, "speaker works", back) < BACK_S
+    named.speaker.wait_quiet(back)
+    understands(named, program, cook)
+
+
 @pytest.fixture
 def frozen(named: Kitchen) -> Iterator[Callable[[bool], float]]:
     """Freeze the sound daemon, as a driver that hangs: every call into it waits, PortAudio's open too."""
@@ -138,7 +156,6 @@ def frozen(named: Kitchen) -> Iterator[Callable[[bool], float]]:
     set_to(False)
 
 
-@pytest.mark.xfail(strict=False, reason="passed in one of two whole runs: a frozen driver isn't always left in time")
 def test_a_driver_that_hangs_holds_up_no_timer_and_is_left_behind(
     named: Kitchen, cook: Cook, frozen: Callable[[bool], float]
 ) -> None:
