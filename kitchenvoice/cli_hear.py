@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -144,4 +145,13 @@ def _command_first(utterance: Utterance, live: Grammar, commands: Grammar) -> Un
     understood = understand(utterance, live)
     if understood.intent in ("number", "choice") and commands.is_sentence(understood.text):
         return understand(utterance, commands)
-    return understood
+    return _any_number(understood, live) if understood.reject_reason == "ambiguous" else understood
+
+
+def _any_number(ambiguous: Understanding, live: Grammar) -> Understanding:
+    """Take nine pounds, of pressure or of beans, for nine: here nobody has asked for the one or the other."""
+    readings = live.parse(ambiguous.text)
+    values = {reading.slots.get("value") for reading in readings}
+    if len(values) != 1 or any(reading.intent != "number" for reading in readings):
+        return ambiguous
+    return replace(ambiguous, intent="number", slots={"value": values.pop()}, reject_reason=None)

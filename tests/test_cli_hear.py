@@ -93,3 +93,12 @@ def test_the_attention_phrase_is_required_unless_told_otherwise(
     assert strict["intent"] is None
     code, (free,), err = hear(monkeypatch, capsys, "--attention", "optional", "--state", "hold", bare)
     assert (code, free["intent"], free["slots"], err) == (0, "pressure_is", {"pressure": 11.0}, "")
+
+
+def test_a_bare_number_with_a_unit_of_two_kinds_is_that_number(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    said = write(tmp_path / "nine.wav", voice("flite slt").say("nine pounds"))
+    code, (found,), err = hear(monkeypatch, capsys, "--attention", "optional", "--state", "count", said)
+    assert (code, err) == (0, "")
+    assert (found["intent"], found["slots"], found["reject_reason"]) == ("number", {"value": 9}, None), found
