@@ -12,6 +12,7 @@ import os
 import statistics
 import sys
 import tempfile
+from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
@@ -28,10 +29,22 @@ SENTENCES = (
 )
 
 
-def measure(kitchen: Kitchen, count: int) -> list[tuple[str, float]]:
-    """Say sentence after sentence; return how long each waited for its answer, in seconds."""
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """One sentence: seconds from its last sample until it was understood, and until its answer began to sound.
+
+    `understood_s` is `None` if nothing was taken; then the answer is a question what was said.
+    """
+
+    sentence: str
+    understood_s: float | None
+    sound_s: float
+
+
+def measure(kitchen: Kitchen, count: int) -> list[Wait]:
+    """Say sentence after sentence; return how long each waited for its answer."""
     kitchen.set_pace(230, "brief")
-    kitchen.start()
+    program = kitchen.start()
     kitchen.speaker.wait_quiet(0.0)
     room = Recording(kitchen.environment, "room.monitor")
     waits = []
@@ -40,10 +53,19 @@ def measure(kitchen: Kitchen, count: int) -> list[tuple[str, float]]:
         before = room.pieces[-1][0]
         kitchen.say(voice(DEMO_COOK).say(sentence))
         over = room.loud_times(before)[-1]
-        waits.append((sentence, kitchen.speaker.wait_loud(over, 15.0) - over))
+        sound_s = kitchen.speaker.wait_loud(over, 15.0) - over
+        heard = [t - over for t, line in program.pieces if t > over and line.get("who") == "heard" and line["event"]]
+        waits.append(Wait(sentence, heard[0] if heard else None, sound_s))
         kitchen.speaker.wait_quiet(over)
     room.close()
     return waits
+
+
+def spread(seconds: list[float]) -> dict[str, float]:
+    """Return median, 95th percentile and worst of sorted times."""
+    at_95 = min(len(seconds) - 1, round(0.95 * len(seconds)))
+    values = {"median_s": statistics.median(seconds), "p95_s": seconds[at_95], "worst_s": seconds[-1]}
+    return {name: round(value, 3) for name, value in values.items()}
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -57,14 +79,15 @@ def main(arguments: list[str] | None = None) -> int:
             waits = measure(kitchen, given.count)
         finally:
             kitchen.close()
-    seconds = sorted(wait for _, wait in waits)
     told = {
-        "n": len(seconds),
-        "median_s": round(statistics.median(seconds), 3),
-        "p95_s": round(seconds[min(len(seconds) - 1, round(0.95 * len(seconds)))], 3),
-        "worst_s": round(seconds[-1], 3),
+        "n": len(waits),
+        **spread(sorted(wait.sound_s for wait in waits)),
+        "understood": spread(sorted(wait.understood_s for wait in waits if wait.understood_s is not None)),
+        "understood_to_sound": spread(
+            sorted(wait.sound_s - wait.understood_s for wait in waits if wait.understood_s is not None)
+        ),
         "load_average": round(os.getloadavg()[0], 1),
-        "each_s": {sentence: round(wait, 3) for sentence, wait in waits[: len(SENTENCES)]},
+        "each_s": [[wait.sentence, wait.understood_s, round(wait.sound_s, 3)] for wait in waits],
     }
     sys.stdout.write(json.dumps(told) + "\n")
     return 0
