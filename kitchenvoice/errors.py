@@ -46,11 +46,18 @@ __all__ = [
     "VoiceMissing",
 ]
 
+_LONGEST = 600
+
 
 class KitchenVoiceError(Exception):
-    """Anything that kitchenvoice raises on purpose."""
+    """Anything that kitchenvoice raises on purpose. Its text is one line, whatever a hostile file made it quote."""
 
     exit_code = 2
+
+    def __str__(self) -> str:
+        """Return the text without signs that could steer a terminal, the middle of a very long one left out."""
+        text = "".join(letter if letter.isprintable() else "?" for letter in super().__str__())
+        return text if len(text) <= _LONGEST else f"{text[: _LONGEST // 2]} ... {text[-_LONGEST // 3 :]}"
 
 
 class BadInput(KitchenVoiceError, ValueError):

@@ -17,6 +17,7 @@ from kitchenvoice.ports import Moment
 __all__ = ["Heartbeat", "Sign", "resume"]
 
 _BEAT_S = 2.0
+_MOST_BYTES = 4_096
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,8 @@ class Heartbeat:
     def last(self) -> Sign | None:
         """Return the last sign of life of the session before this one; `None` if there is none that can be read."""
         try:
+            if not self._file.is_file() or self._file.stat().st_size > _MOST_BYTES:
+                return None
             raw = json.loads(self._file.read_text("utf-8"))
             t, utc, elapsed = (float(raw[name]) for name in ("t", "utc", "elapsed"))
             if not all(map(math.isfinite, (t, utc, elapsed))):

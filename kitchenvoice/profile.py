@@ -33,7 +33,7 @@ __all__ = [
     "write_profile",
 ]
 
-_MAX_BYTES = 1_000_000
+_MAX_BYTES = 100_000
 
 ENVIRONMENT = "KITCHENVOICE_HOME"
 FILE_NAME = "profile.toml"

@@ -26,6 +26,10 @@ LANGUAGES = ("en", "de")
 
 FEET_PER_METER = 1 / 0.3048
 """The international foot is 0.3048 m exactly (agreement of 1959)."""
+_LONGEST_LINE = 1_000
+"""A longer line can only be there to keep the reader busy: dotted keys take time with the square of their number."""
+_SHOWN = 60
+_PLAIN = r"\w{1,40}"
 _STEP = re.compile(r"[a-z_]+(\.[0-9]{1,2}\.[a-z_-]+)?")
 _HEAD = """\
 # The kitchen's profile. What isn't known stays out (a # in front): kitchenvoice asks, it never assumes.
@@ -183,6 +187,9 @@ def parse(text: str, file: str) -> dict[str, Any]:
 
     Raises: BadProfile naming file, line and field, and what to write.
     """
+    long = next((number for number, line in enumerate(text.split("\n"), 1) if len(line) > _LONGEST_LINE), None)
+    if long is not None:
+        raise BadProfile(f"{file}, line {long}: this line is over {_LONGEST_LINE:,} letters long. Make it shorter.")
     try:
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as exc:
@@ -239,7 +246,7 @@ def _checked(
     known = {field.key: field for field in fields}
     values = {}
     for key, value in raw.items():
-        where = f"{file}, line {_line(lines, (*place, key))}, {key}"
+        where = f"{file}, line {_line(lines, (*place, key))}, {key if re.fullmatch(_PLAIN, key) else _shown(key)}"
         if key not in known:
             raise BadProfile(
                 f"{where}: there is no such field.{_nearest(key, [*known, *([] if place else ['canner'])])}"
@@ -283,7 +290,9 @@ def _nearest(word: str, known: Any) -> str:
 
 
 def _shown(value: Any) -> str:
-    return repr(value) if isinstance(value, str) else str(value)
+    """Show a value on one line, a long one by its beginning."""
+    text = repr(value) if isinstance(value, str) else str(value)
+    return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}..."
 
 
 def _line(lines: Mapping[Any, int], path: tuple[Any, ...]) -> int:

@@ -70,7 +70,7 @@ def _last_seq(path: Path) -> int | None:
             schema.version_of(database, path)
             if is_sound(database):
                 return int(database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
-    except (sqlite3.Error, OSError):
+    except (sqlite3.Error, UnicodeError, OSError):
         pass
     return None
 
@@ -135,7 +135,7 @@ def is_due(folder: Path, now: Moment) -> bool:
 
 
 def _end(path: Path) -> int:
-    with suppress(sqlite3.Error), closing(connect_reader(path)) as database:
+    with suppress(sqlite3.Error, UnicodeError), closing(connect_reader(path)) as database:
         return int(database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
     return 0
 

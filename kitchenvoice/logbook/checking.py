@@ -45,7 +45,7 @@ def is_sound(database: sqlite3.Connection) -> bool:
     """Tell whether SQLite finds nothing wrong in the whole file."""
     try:
         return bool(database.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
-    except sqlite3.DatabaseError:
+    except (sqlite3.DatabaseError, UnicodeError):
         return False
 
 
@@ -73,7 +73,7 @@ def proof(database: sqlite3.Connection, *, fold_too: bool = True) -> Iterator[st
                 yield f"Entry {row[0]} was altered on the disk."
         if fold_too:
             yield from _differences(database)
-    except (sqlite3.DatabaseError, LogbookDamaged) as error:
+    except (sqlite3.DatabaseError, UnicodeError, LogbookDamaged) as error:
         yield f"The file can't be read to its end: {error}."
 
 

@@ -105,7 +105,7 @@ def _check(backup: Path) -> None:
                 )
             if is_sound(database):
                 return
-    except sqlite3.DatabaseError:
+    except (sqlite3.DatabaseError, UnicodeError):
         pass
     raise LogbookError(f"{backup.name} is damaged too. Name another backup; nothing was changed.")
 
@@ -152,7 +152,7 @@ def _complete(damaged: Path | None, database: sqlite3.Connection) -> int:
 def _save(damaged: Path, database: sqlite3.Connection, last: int, folding: Folding | None) -> int:
     """Copy the entries after the last one, as long as none is missing or altered; return how many."""
     saved = last
-    with suppress(sqlite3.Error, LogbookError, OSError), closing(connect_reader(damaged)) as source:
+    with suppress(sqlite3.Error, UnicodeError, LogbookError, OSError), closing(connect_reader(damaged)) as source:
         if last and not _continues(source, database, last):
             return 0
         while (row := _read_entry(source, saved + 1)) is not None:

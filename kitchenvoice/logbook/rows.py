@@ -58,7 +58,10 @@ def event_of(row: Sequence[Any]) -> Event:
             "Run kitchenvoice logbook restore, to go back to a backup."
         )
     seq, t, kind, load, data, heard = row[:6]
-    held = _read(json.loads(data))
+    try:
+        held = _read(json.loads(data))
+    except (ValueError, RecursionError):
+        held = None
     if not isinstance(held, Mapping):
         raise LogbookDamaged(f"Entry {seq} of the logbook isn't an event. Run kitchenvoice logbook restore.")
     return Event(seq=seq, t=t, kind=kind, load=load, data=held, heard=heard)

@@ -56,6 +56,8 @@ def explained(folder: Path) -> Iterator[None]:
         raise
     except sqlite3.Error as error:
         raise _of_sqlite(error, folder) from error
+    except UnicodeError as error:  # SQLite quotes a damaged name as it is
+        raise LogbookDamaged(_DAMAGED) from error
     except OSError as error:
         sentence = _OF_SYSTEM.get(error.errno or 0, _CANT_OPEN)
         raise LogbookError(sentence.format(folder=folder)) from error

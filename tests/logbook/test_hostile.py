@@ -20,15 +20,18 @@ from kitchenvoice.logbook.restoring import restore
 from kitchenvoice.profile import load_profile
 from kitchenvoice.rehearsal.scenario import read_scenario
 
+from . import fuzzing
+
 HEAD = "#JSGF V1.0;\ngrammar t;\n"
 BOUNDED = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 
 
-def refused(work: Callable[[], object]) -> None:
-    """It is refused with one line."""
+def refused(work: Callable[[], object]) -> str:
+    """It is refused with one line, which is returned."""
     with pytest.raises(KitchenVoiceError) as caught:
         work()
     assert "\n" not in str(caught.value)
+    return str(caught.value)
 
 
 def taken_or_refused(work: Callable[[], object]) -> None:
@@ -47,12 +50,16 @@ def taken_or_refused(work: Callable[[], object]) -> None:
         "altitude_ft = 0x" + "f" * 5000,
         "altitude_ft = 1\0",
         "# " + "x" * 1_000_001,
+        "a." * 45_000 + "a = 1",
+        "".join(f"{'a.' * 490}b{number} = 1\n" for number in range(100)),
+        'voice = "' + "x" * 900 + '\\u0000"',
+        '"a\\nb" = 1',
     ],
-    ids=["nested", "digits", "hex", "nul", "huge"],
+    ids=["nested", "digits", "hex", "nul", "huge", "dotted", "dotted in many lines", "long", "two lines in a name"],
 )
 def test_a_hostile_profile_is_refused(tmp_path: Path, text: str) -> None:
     (tmp_path / "profile.toml").write_text(text)
-    refused(lambda: load_profile(tmp_path))
+    assert len(refused(lambda: load_profile(tmp_path))) < 400
 
 
 def test_a_pipe_in_place_of_a_file_holds_nothing_up(tmp_path: Path) -> None:
@@ -113,6 +120,11 @@ def test_no_text_gives_anything_but_a_grammar_or_a_refusal(body: str) -> None:
 def test_no_bytes_are_taken_for_a_backup(tmp_path: Path, content: bytes, head: bytes) -> None:
     (tmp_path / "b.sqlite3").write_bytes(head + content)
     refused(lambda: restore(tmp_path / "home", tmp_path / "b.sqlite3"))
+
+
+def test_damaged_and_made_up_files_are_taken_or_refused_in_one_sentence() -> None:
+    found = fuzzing.run(12, seed=1)
+    assert sum(found.values()) == 12 * 6
 
 
 WATCHED = """

@@ -1,0 +1,211 @@
+"""Feed damaged and made-up files to every reader of files: each is taken, or refused in one sentence, within a second.
+
+    scripts/fuzz_files [--count 2000] [--seed 1]
+
+A file is a good one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
+Whatever is raised that isn't an error of our own, a sentence of several lines or a second of processor time ends it
+with the kind and the seed of the file; the file itself is left beside.
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import json
+import random
+import shutil
+import sqlite3
+import sys
+import tempfile
+import time
+import wave
+from collections import Counter
+from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+
+from kitchenvoice.dialogue.grammar.jsgf import read_file
+from kitchenvoice.errors import KitchenVoiceError
+from kitchenvoice.hearing import read_wav
+from kitchenvoice.heartbeat import Heartbeat
+from kitchenvoice.logbook import Logbook, SqliteLog
+from kitchenvoice.logbook.files import NAME
+from kitchenvoice.logbook.restoring import restore
+from kitchenvoice.logbook.rows import INSERT, row_of, sum_of
+from kitchenvoice.profile import load_profile
+from kitchenvoice.rehearsal.scenario import read_scenario
+
+from .days import IN_MEMORY, Day, moment
+
+ROOT = Path(__file__).resolve().parents[2]
+
+MOST_S = 1.0
+"""Of processor time for one file; about twenty times what the slowest takes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of file: what it is called, good ones, pieces of it, and what reads it (given its folder)."""
+
+    name: str
+    good: tuple[bytes, ...]
+    pieces: tuple[bytes, ...]
+    read: Callable[[Path], object]
+
+
+def _sound() -> bytes:
+    buffer = io.BytesIO()
+    with wave.open(buffer, "wb") as file:
+        file.setparams((1, 2, 16_000, 0, "NONE", ""))
+        file.writeframes(bytes(range(256)) * 25)
+    return buffer.getvalue()
+
+
+def _record() -> bytes:
+    day = Day()
+    day.whole(1, failed=1)
+    day.start(2)
+    with tempfile.TemporaryDirectory(dir=IN_MEMORY) as folder:
+        with SqliteLog(Path(folder)) as log:
+            log.append(day.events, moment())
+        return (Path(folder) / NAME).read_bytes()
+
+
+def _read_record(folder: Path) -> None:
+    """Read a file as a log, write to it, and go back to it as to a backup."""
+    for end in ("-wal", "-shm"):
+        (folder / f"{NAME}{end}").unlink(missing_ok=True)
+    content = (folder / NAME).read_bytes()
+    try:
+        with Logbook(folder) as book:
+            for number in [load.load for load in book.loads()] + [each.load for each in book.shelf()]:
+                list(book.entries(number))
+    finally:
+        (folder / "backup").write_bytes(content)
+        with tempfile.TemporaryDirectory(dir=IN_MEMORY) as fresh:
+            restore(Path(fresh) / "home", folder / "backup")
+            with SqliteLog(Path(fresh) / "home") as log:
+                list(log.read())
+
+
+def _entries(rng: random.Random, folder: Path) -> None:
+    """Make a log whose entries say anything at all, with checksums that are right."""
+
+    day = Day()
+    day.whole(1, failed=1)
+    with SqliteLog(folder):
+        pass
+    with closing(sqlite3.connect(folder / NAME, isolation_level=None)) as database:
+        for event in day.events:
+            row = list(row_of(event, moment(event.t)))
+            if rng.random() < 0.3:
+                row[rng.choice((2, 4, 5, 8))] = rng.choice(
+                    (
+                        "",
+                        "load_start",
+                        "scratched",
+                        "[" * 90_000,
+                        '{"seq":1}',
+                        '{"food":[1]}',
+                        "NaN",
+                        '"x"',
+                        "\x1b[2J",
+                        "{}",
+                    )
+                )
+            database.execute(INSERT, (*row[:9], sum_of(row[:9])))
+
+
+def kinds() -> tuple[Kind, ...]:
+    """Return the kinds, with good files of each."""
+    scenarios = tuple(path.read_bytes() for path in sorted((ROOT / "tests/scenarios").glob("*.txt"))[:6])
+    grammars = tuple(path.read_bytes() for path in sorted((ROOT / "grammars").glob("*.jsgf"))[:6])
+    profile = (ROOT / "tests/logbook/sessions.py").read_text().split('PROFILE = """\\\n')[1].split('"""')[0].encode()
+    alive = json.dumps({"t": 1.0, "utc": 1.0, "elapsed": 1.0, "boot": "b", "sure": True}).encode()
+    signs = (b"<a>", b" = ", b";", b"(", b")", b"[", b"]", b"|", b"{", b"}", b"*", b"public ", b"\n", b"/9/")
+    tables = (b"[", b"]", b"{", b"a.", b"=", b"\n", b'"', b"[[canner]]\n", b"number = 1\n", b"9" * 50)
+    chunks = (b"RIFF", b"WAVE", b"fmt ", b"data", b"\xff\xff\xff\xff", b"\0" * 8, b"\x10\0\0\0")
+    lines = (b"> ", b"< ", b"@ ", b"! ", b"% off ", b"00:99:99", b"\n", b"altitude ")
+    values = (b"{", b"[", b'"t":', b"1e999", b"NaN", b",", b"null", b"}", b"]")
+    return (
+        Kind("day.txt", scenarios, lines, lambda folder: read_scenario(folder / "day.txt")),
+        Kind("pack.jsgf", grammars, signs, lambda folder: read_file(folder / "pack.jsgf")),
+        Kind("profile.toml", (profile,), tables, load_profile),
+        Kind("sound.wav", (_sound(),), chunks, lambda folder: read_wav(folder / "sound.wav")),
+        Kind("alive.json", (alive,), values, lambda folder: Heartbeat(folder).last()),
+        Kind(NAME, (_record(),), (b"SQLite format 3\0", b"\0" * 100, b"\xff" * 100), _read_record),
+    )
+
+
+def spoiled(rng: random.Random, kind: Kind) -> bytes:
+    """Return a file of this kind that nobody wrote."""
+    if rng.random() < 0.25:
+        return b"".join(rng.choice((*kind.pieces, rng.randbytes(3))) for _ in range(rng.choice((3, 30, 3_000))))
+    content = bytearray(rng.choice(kind.good))
+    for _ in range(rng.choice((1, 1, 4, 40))):
+        at, length = rng.randrange(len(content) + 1), rng.choice((1, 1, 8, 200))
+        change = rng.randrange(5)
+        if change == 0:
+            content[at : at + length] = rng.randbytes(length)
+        elif change == 1:
+            del content[at : at + length]
+        elif change == 2:
+            content[at:at] = rng.choice(kind.pieces) * rng.choice((1, 2, 300))
+        elif change == 3:
+            content[at:at] = content[at : at + length]
+        elif len(content):
+            content[at % len(content)] ^= 1 << rng.randrange(8)
+    return bytes(content)
+
+
+def judge(read: Callable[[], object]) -> str:
+    """Return "taken" or "refused". Raises: AssertionError for a sentence or a time that isn't right."""
+    begun = time.process_time()
+    try:
+        read()
+        return "taken"
+    except KitchenVoiceError as error:
+        assert str(error).strip(), "no sentence"
+        assert str(error).isprintable(), f"more than a line, or a sign that steers a terminal: {str(error)!r}"
+        assert len(str(error)) < 1000, "a long sentence"
+        return "refused"
+    finally:
+        assert time.process_time() - begun < MOST_S, "too long"
+
+
+def run(count: int, seed: int) -> Counter[str]:
+    """Try so many files of each kind, each of a seed of its own; return how many were taken and refused."""
+    found: Counter[str] = Counter()
+    there = kinds()
+    for number in range(seed, seed + count):
+        for kind in there:
+            rng = random.Random(f"{kind.name} {number}")
+            folder = Path(tempfile.mkdtemp(prefix="fuzz-", dir=IN_MEMORY))
+            try:
+                if kind.name == NAME and number % 3 == 0:
+                    _entries(rng, folder)
+                else:
+                    (folder / kind.name).write_bytes(spoiled(rng, kind))
+                found[f"{kind.name} {judge(partial(kind.read, folder))}"] += 1
+            except BaseException as error:
+                error.add_note(f"{kind.name}, seed {number}; the file is in {folder}")
+                raise
+            shutil.rmtree(folder)
+    return found
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run, and print what became of the files."""
+    parser = argparse.ArgumentParser(prog="scripts/fuzz_files", description=(__doc__ or "").split("\n\n")[0])
+    parser.add_argument("--count", type=int, default=2000, help="files of each kind")
+    parser.add_argument("--seed", type=int, default=1)
+    given = parser.parse_args(arguments)
+    found = run(given.count, given.seed)
+    sys.stdout.write("".join(f"{name}: {count}\n" for name, count in sorted(found.items())))
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
