@@ -1,17 +1,15 @@
 """The loudspeaker: one stream that stays open, fed by a callback that knows which sample is in the air.
 
-The stream runs on between sounds (silence costs next to nothing): a device that goes is noticed before an alarm needs
-it, and a sound starts without the time that opening takes. A device that was quiet for a while may swallow the
-beginning (sinks sleep), so `WAKE_S` of noise below hearing goes first.
+The stream runs on between sounds: a device that goes is noticed before an alarm needs it, and a sound starts without
+the time that opening takes. Some devices sleep at digital silence and would swallow the beginning of what comes next,
+so noise below hearing goes out meanwhile.
 """
 
 from __future__ import annotations
 
-import logging
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
@@ -22,6 +20,7 @@ import soxr
 from kitchenvoice import portaudio
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.ports import Samples, Sound
+from kitchenvoice.speaking.flight import Flight, fade, guarded, tell
 from kitchenvoice.speaking.levels import FULL_SCALE, amplified
 
 __all__ = ["SpeakerPlayer"]
@@ -30,29 +29,15 @@ PREFERRED_RATE_HZ = 22_050
 BEAT_LIMIT_S = 0.5
 """A callback this old means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst on a busy machine."""
 WATCH_S = 0.1
-WAKE_S = 0.15
-WAKE_AFTER_S = 5.0
 WAKE_PEAK = 12
+"""Of the noise between sounds: 73 dB below full scale, far under a kitchen's own."""
+WAKE_S = 0.15
+"""For how long a device that was just opened gets it before the first sound."""
 FADE_S = 0.005
 """Length of the fade at a stop: short enough for the limit, long enough not to click."""
 LOST = "The speaker has stopped working. Check its plug; it is tried again every second."
 MISSING = "There is no speaker that works. Plug one in or choose another device."
 CLOSED = "The speaker was closed. Open a new one."
-
-_log = logging.getLogger(__name__)
-
-
-@dataclass(eq=False, slots=True)
-class _Flight:
-    """One sound on its way to the device."""
-
-    samples: Samples
-    lead: int
-    on_end: Callable[[bool], None] | None
-    handed: int = 0
-    stopping: bool = False
-    silent: bool = False
-    over_at: float | None = None
 
 
 class SpeakerPlayer:
@@ -82,8 +67,8 @@ class SpeakerPlayer:
         self._lock = threading.RLock()
         self._reopening = threading.Lock()
         self._wake = threading.Event()
-        self._flight: _Flight | None = None
-        self._ending: list[_Flight] = []
+        self._flight: Flight | None = None
+        self._ending: list[Flight] = []
         self._stream: Any = None
         self._opened_in = -1
         self._attempt = 0
@@ -92,7 +77,9 @@ class SpeakerPlayer:
         self._rate_hz = PREFERRED_RATE_HZ
         self._beat = 0.0
         self._clock_s = (0.0, 0)
-        self._last_sound_t = float("-inf")
+        self._awake_t = 0.0
+        noise = np.random.default_rng(0).integers(-WAKE_PEAK, WAKE_PEAK + 1, PREFERRED_RATE_HZ)
+        self._noise: Samples = noise.astype(np.int16)
         self._reinitialise_next_t = 0.0
         self._reinitialise_pause_s = 1.0
         self._surroundings = portaudio.surroundings()
@@ -143,7 +130,7 @@ class SpeakerPlayer:
             ended = self._take_all()
         self._wake.set()
         self._close_stream()
-        _tell(ended, False)
+        tell(ended, False)
 
     # ------------------------------------------------------------ what only a device has
 
@@ -261,7 +248,7 @@ class SpeakerPlayer:
             overtaken = attempt != self._attempt or self._closed
             if not overtaken:
                 self._stream, self._opened_in, self._rate_hz, self._lost = stream, generation, rate_hz, False
-                self._last_sound_t = float("-inf")
+                self._awake_t = time.monotonic() + WAKE_S
         if overtaken:
             return stream, generation
         stream.start()
@@ -288,16 +275,13 @@ class SpeakerPlayer:
 
     # ------------------------------------------------------------ the sound's way
 
-    def _prepared(self, sound: Sound, gain: float, on_end: Callable[[bool], None] | None) -> _Flight:
+    def _prepared(self, sound: Sound, gain: float, on_end: Callable[[bool], None] | None) -> Flight:
         samples = amplified(sound.samples, gain)
         if sound.rate_hz != self._rate_hz:
             samples = soxr.resample(samples, sound.rate_hz, self._rate_hz)
-        lead = 0
-        if time.monotonic() - self._last_sound_t > WAKE_AFTER_S:
-            lead = round(WAKE_S * self._rate_hz)
-            noise = np.random.default_rng(0).integers(-WAKE_PEAK, WAKE_PEAK + 1, lead).astype(np.int16)
-            samples = np.concatenate([noise, samples])
-        return _Flight(samples, lead, on_end)
+        lead = round(max(0.0, self._awake_t - time.monotonic()) * self._rate_hz)
+        self._awake_t = 0.0
+        return Flight(np.concatenate([self._noise[:lead], samples]) if lead else samples, lead, on_end)
 
     def _end_present(self) -> None:
         """Let the present sound fade out; the callback does the rest."""
@@ -318,24 +302,25 @@ class SpeakerPlayer:
         self._beat = now
         mix = np.zeros(frames, dtype=np.int32)
         with self._lock:
+            idle = self._flight is None and all(ending.silent for ending in self._ending)
             for ending in self._ending:
                 if not ending.silent:
                     ending.silent = True
-                    _fade(mix, ending, round(FADE_S * self._rate_hz))
+                    fade(mix, ending, round(FADE_S * self._rate_hz))
             until_heard = max(0.0, float(when.outputBufferDacTime) - float(when.currentTime))
             if self._flight is not None:
                 self._hand_over(self._flight, mix, now, until_heard)
         played = np.clip(mix, -FULL_SCALE, FULL_SCALE).astype(np.int16)
-        out[:] = played[:, np.newaxis]
+        out[:] = (np.resize(self._noise, frames) if idle else played)[:, np.newaxis]
+        self._noise = np.roll(self._noise, -frames)
         if self._on_played is not None:
             self._on_played(played, self._rate_hz, now + until_heard)
 
-    def _hand_over(self, flight: _Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
+    def _hand_over(self, flight: Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
         part = flight.samples[flight.handed : flight.handed + len(mix)]
         self._clock_s = (now + until_heard_s, flight.handed)
         mix[: len(part)] += part
         flight.handed += len(part)
-        self._last_sound_t = now
         if flight.handed >= len(flight.samples):
             self._flight = None
             flight.silent = True
@@ -362,7 +347,7 @@ class SpeakerPlayer:
                 over = [f for f in self._ending if f.over_at is not None and f.over_at <= now]
                 self._ending = [f for f in self._ending if f not in over]
             for flight in over:
-                _tell([flight], not flight.stopping)
+                tell([flight], not flight.stopping)
 
     def _pause_s(self) -> float:
         now = time.monotonic()
@@ -390,34 +375,15 @@ class SpeakerPlayer:
             self._lost = True
             stream, opened_in, self._stream = self._stream, self._opened_in, None
             ended = self._take_all()
-        _tell(ended, False)
+        tell(ended, False)
         if not told_before and self._on_lost is not None:
-            _guarded(partial(self._on_lost, DeviceLost(LOST)))
+            guarded(partial(self._on_lost, DeviceLost(LOST)))
         if stream is not None:
             portaudio.close_stream(stream, opened_in)
 
-    def _take_all(self) -> list[_Flight]:
+    def _take_all(self) -> list[Flight]:
         ended = [*self._ending, *([self._flight] if self._flight is not None else [])]
         self._ending, self._flight = [], None
         for flight in ended:
             flight.stopping = True
         return ended
-
-
-def _fade(mix: npt.NDArray[np.int32], flight: _Flight, length: int) -> None:
-    part = flight.samples[flight.handed : flight.handed + min(length, len(mix))]
-    mix[: len(part)] += (part * np.linspace(1.0, 0.0, len(part))).astype(np.int32)
-
-
-def _tell(ended: list[_Flight], finished: bool) -> None:
-    for flight in ended:
-        if flight.on_end is not None:
-            _guarded(partial(flight.on_end, finished))
-
-
-def _guarded(report: Callable[[], None]) -> None:
-    """Call a callback; a mistake in it must not end the watch."""
-    try:
-        report()
-    except Exception:
-        _log.exception("the speaker goes on after an error in a callback")

@@ -98,19 +98,30 @@ def test_a_stream_that_opens_too_late_is_closed_again(sd: MadeUpPortAudio, monke
     assert sd.streams[0].closed.wait(5.0)
 
 
-def test_after_quiet_a_little_noise_wakes_the_device_and_then_the_sound_comes_whole(
+def test_a_little_noise_keeps_the_device_awake_and_a_sound_begins_at_once_and_whole(
     sd: MadeUpPortAudio, clock: SimpleNamespace
 ) -> None:
     speaker = SpeakerPlayer()
     (stream,) = sd.streams
     tone = TONES["accepted"]
-    for with_lead in (True, False):
+    for seconds_open, lead_s in ((0.0, player.WAKE_S), (1.0, 0.0), (60.0, 0.0)):
+        clock.t = 1000.0 + seconds_open
+        idle = [stream.pull()[:, 0] for _ in range(200)]
+        assert all(0 < np.abs(block).max() <= player.WAKE_PEAK for block in idle), "it may fall asleep"
+        assert not np.array_equal(idle[0], idle[1]), "a hum would be heard"
         speaker.play(tone)
         heard = np.concatenate([stream.pull()[:, 0] for _ in range(60)])
-        lead = round(player.WAKE_S * TONE_RATE_HZ) if with_lead else 0
-        if with_lead:
-            assert 0 < np.abs(heard[:lead]).max() <= player.WAKE_PEAK
+        lead = round((clock.t + lead_s - clock.t) * TONE_RATE_HZ)
+        assert np.abs(heard[:lead]).max(initial=0) <= player.WAKE_PEAK
         assert np.array_equal(heard[lead : lead + len(tone.samples)], tone.samples)
+    speaker.close()
+
+
+def test_what_is_in_the_air_is_told_without_the_noise(sd: MadeUpPortAudio, clock: SimpleNamespace) -> None:
+    told: list[np.ndarray[Any, Any]] = []
+    speaker = SpeakerPlayer(on_played=lambda samples, rate_hz, t: told.append(samples))
+    sd.streams[0].pull()
+    assert np.abs(told[0]).max() == 0
     speaker.close()
 
 
@@ -123,7 +134,7 @@ def test_stop_fades_within_5_ms_and_is_silent_from_then_on(sd: MadeUpPortAudio, 
     last = stream.pull()[:, 0]
     assert np.abs(last[: BLOCK // 4]).max() > 0
     assert np.abs(last[BLOCK // 2 :]).max() == 0
-    assert np.abs(stream.pull()).max() == 0
+    assert np.abs(stream.pull()).max() <= player.WAKE_PEAK
     speaker.close()
 
 

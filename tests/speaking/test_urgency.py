@@ -15,6 +15,7 @@ from kitchenvoice import portaudio
 from kitchenvoice.fakes_mouth import FakeSynthesiser
 from kitchenvoice.ports import Announcement, Samples, Urgency
 from kitchenvoice.speaking import TONES, Mouth, MouthCallbacks, SpeakerPlayer, player
+from kitchenvoice.speaking.flight import tell
 from kitchenvoice.speaking.mouth import FRESH_S
 from kitchenvoice.speaking.tones import TONE_RATE_HZ
 
@@ -86,8 +87,8 @@ class Kitchen:
         with self.speaker._lock:
             over = [f for f in self.speaker._ending if f.over_at is not None and f.over_at <= self.card.t]
             self.speaker._ending = [f for f in self.speaker._ending if f not in over]
-        for flight in over:
-            player._tell([flight], not flight.stopping)
+        for each in over:
+            tell([each], not each.stopping)
 
 
 @pytest.fixture
