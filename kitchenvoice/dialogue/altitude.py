@@ -30,6 +30,7 @@ def ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
 
     key = "ask_altitude_m" if talk.profile.units == "metric" else "ask_altitude"
     question = Question("altitude", talk.texts.say("start", key), answer, frozenset({"number", "set_altitude"}))
+    question.confirms = True
     question.keep, question.why = True, talk.texts.say("whys", "altitude")
     question.dropped = talk.texts.say("start", "dropped")
     talk.ask(question)

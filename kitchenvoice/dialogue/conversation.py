@@ -174,6 +174,8 @@ class Conversation:
         if question is not None and question.missed is not None:
             question.missed()
             return
+        if question is not None and question.confirms and self._read_back_unsure(question, understood, t, typed=typed):
+            return
         if understood.reject_reason == "too_soft" or utterance.trouble == "too_loud":
             talk.say("talk", utterance.trouble or "too_soft")
             return
@@ -192,6 +194,17 @@ class Conversation:
             talk.note("ignored", understood.text, reason="missed_often")
         if question is not None and talk.misses <= _MOST_MISSES:
             question.window_t = max(question.window_t, t + window_s(question.prompt))
+
+    def _read_back_unsure(self, question: Question, understood: Understanding, t: float, *, typed: bool) -> bool:
+        """Take an unsure answer where it is read back and wants a yes anyway; tell whether it was one."""
+        if understood.reject_reason != "unsure":
+            return False
+        readings = self.grammar(t, typed=typed).parse(understood.text)
+        reading = next((each for each in readings if each.intent in ("number", "choice", "set_altitude")), None)
+        if reading is None:
+            return False
+        self.talk.misses = 0
+        return question.answer(Heard(reading.intent, reading.slots, understood.text, t, understood.attention))
 
     def _ask_back(self, understood: Understanding, t: float, *, typed: bool) -> bool:
         """Ask whether she said what was heard best, where something else is nearly as likely; a yes makes it count."""
@@ -277,6 +290,8 @@ class Conversation:
                 talk.question = None
             if question.lapse is not None:
                 question.lapse(talk.t)
+            elif question.unanswered:
+                talk.speak(question.unanswered)
         if question.prompted == 2 and t > question.stale_t and talk.question is question:
             talk.question = None
 

@@ -66,7 +66,9 @@ def put(
 
     intents = frozenset({"choice", "number", "set_altitude", "skip", *_BACK})
     reason = talk.texts.say("whys", why) if why else ""
-    talk.ask(Question(expects, prompt, answer, intents=intents, keep=True, dropped=rounds.dropped, why=reason, **more))
+    question = Question(expects, prompt, answer, intents=intents, keep=True, dropped=rounds.dropped, why=reason, **more)
+    question.unanswered = talk.texts.say("setup", "waiting", attention=talk.profile.attention)
+    talk.ask(question)
 
 
 def put_yes_no(

@@ -224,7 +224,8 @@ def _ask_error(talk: Talk, rounds: Round, number: int) -> None:
         _confirm_error(talk, rounds, number, float(off) * float(heard.slots.get("side") or 0))
         return True
 
-    put(talk, rounds, step, "setup_error", talk.texts.say("setup", "error"), take, why="tested")
+    prompt = talk.texts.say("setup", "error")
+    put(talk, rounds, step, "setup_error", prompt, take, why="tested", confirms=True)
 
 
 def _confirm_error(talk: Talk, rounds: Round, number: int, error: float) -> None:

@@ -99,7 +99,7 @@ def _ask_altitude(talk: Talk, rounds: Round, key: str = "altitude") -> None:
     prompt = talk.texts.say("setup", key, unit=unit)
     if talk.profile.altitude_ft is None:
         rounds = replace(rounds, skipped=talk.texts.say("setup", "altitude_skipped"))
-    put(talk, rounds, "altitude", "setup_altitude", prompt, take, why="altitude")
+    put(talk, rounds, "altitude", "setup_altitude", prompt, take, why="altitude", confirms=True)
 
 
 def _ask_canners(talk: Talk, rounds: Round) -> None:
@@ -140,7 +140,7 @@ def _ask_attention(talk: Talk, rounds: Round) -> None:
         put_yes_no(talk, rounds, "attention", prompt, yes, lambda: _ask_attention(talk, rounds))
 
     phrases = words.listed(ATTENTION_PHRASES)
-    _choose(talk, rounds, "attention", "phrase", then, phrases=phrases, why="attention")
+    _choose(talk, rounds, "attention", "phrase", then, phrases=phrases, why="attention", more={"confirms": True})
 
 
 def _ask_level(talk: Talk, rounds: Round) -> None:

@@ -72,7 +72,9 @@ class Question:
     the attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
     `keep`: a command on the way doesn't end it. `check`: the load that it asks about. `passive`: it is asked by a step,
     isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
-    `missed` is told of an answer that wasn't understood, instead of "say that again".
+    `missed` is told of an answer that wasn't understood, instead of "say that again". `confirms`: an answer is read
+    back and counts only after a yes, so that one that isn't sure is read back as well. `unanswered` is said once when
+    the question waits to be called.
     """
 
     expects: str
@@ -89,6 +91,8 @@ class Question:
     dropped: str = ""
     why: str = ""
     missed: Callable[[], None] | None = None
+    confirms: bool = False
+    unanswered: str = ""
 
     @property
     def pressing(self) -> bool:

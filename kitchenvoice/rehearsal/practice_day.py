@@ -161,10 +161,14 @@ class PracticeDay:
         if fresh:
             self._unreported_t = None
         self.tally.record(fresh, talk.kitchen)
+        told: set[str] = set()
         for sight in (*self._asked_for(), *self._stove.look(talk.kitchen, t)):
             self.tally.saw(sight, t)
             self._unreported_t = t
-            self._tell(self._say("seen", sight=self._say(sight.key, **sight.values)))
+            text = self._say("seen", sight=self._say(sight.key, **sight.values))
+            if text not in told:  # she was asked for it at the moment when it could be seen anyway
+                self._tell(text)
+            told.add(text)
         self._leap()
 
     def _asked_for(self) -> tuple[Sight, ...]:

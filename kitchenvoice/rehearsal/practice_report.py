@@ -29,8 +29,8 @@ def facts_of(texts: Texts, tally: Tally) -> Iterator[str]:
             "practice",
             "calls",
             count=_calls(len(answered)),
-            average=words.duration(sum(answered) / len(answered)),
-            slowest=words.duration(max(answered)),
+            average=_after(texts, sum(answered) / len(answered)),
+            slowest=_after(texts, max(answered)),
         )
     elif tally.calls:
         yield texts.say("practice", "no_calls")
@@ -41,8 +41,13 @@ def facts_of(texts: Texts, tally: Tally) -> Iterator[str]:
 def _of(texts: Texts, trouble: Trouble) -> str:
     what = texts.say("practice", trouble.fault)
     if trouble.after_s is not None:
-        return texts.say("practice", "noticed", what=what, after=words.duration(trouble.after_s))
+        return texts.say("practice", "noticed", what=what, after=_after(texts, trouble.after_s))
     return texts.say("practice", "contradicted" if trouble.contradicted else "missed", what=what)
+
+
+def _after(texts: Texts, seconds: float) -> str:
+    key = "at_once" if seconds < 0.5 else "after"
+    return texts.say("practice", key, after=words.duration(seconds)).lower()
 
 
 def _calls(count: int) -> str:

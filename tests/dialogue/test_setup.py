@@ -272,3 +272,23 @@ def test_a_sound_check_that_hears_nothing_says_so(book):
         evening.t += 40.0
         evening._take(evening.conversation.tick(evening.t))
     assert "I heard nothing" in evening.said
+
+
+def test_an_altitude_that_was_not_heard_for_sure_is_read_back_and_counts_only_after_a_yes(evening):
+    evening.say("feet")
+    twins = ("fifteen hundred feet", "fifty hundred feet")
+    evening._take(evening.conversation.hear(Utterance(twins, shares=(0.6, 0.4)), evening.t))
+    assert "One five zero zero. Is that right" in evening.said
+    assert evening.profile.altitude_ft is None
+    assert "altitude in feet" in evening.say("no")
+
+
+def test_a_newcomer_who_did_not_answer_is_told_once_how_to_go_on(evening):
+    told = []
+    for _ in range(4):
+        evening.t += 60.0
+        evening._take(evening.conversation.tick(evening.t))
+        told.append(evening.said)
+    assert told[1] == "I wait. When you are ready, say kitchen voice, and then your answer."
+    assert told[2:] == ["", ""]
+    assert "altitude in feet" in evening.say("kitchen voice feet and pounds", level_dbfs=-27.0)

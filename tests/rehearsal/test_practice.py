@@ -25,6 +25,7 @@ from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, PracticeMouth
 from kitchenvoice.rehearsal.practice_report import facts_of, report
 from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
+from kitchenvoice.rehearsal.practice_tally import Tally, Trouble
 from kitchenvoice.session import Item, Session, Typed
 
 MORNING = 1_786_521_600.0
@@ -168,6 +169,12 @@ def test_the_report_tells_facts_and_that_nothing_is_kept(attentive: Pupil) -> No
     assert text.count("You said so after") == len(FAULTS)
     assert "answered after" in text
     assert text.endswith("Nothing of it is in your record.")
+
+
+def test_what_was_said_within_half_a_second_was_said_at_once() -> None:
+    tally = Tally()
+    tally.troubles.append(Trouble("broken_jar", 1, MORNING, MORNING + 0.2))
+    assert "A jar broke. You said so at once." in report(load_texts("en"), tally)
 
 
 def test_every_call_and_every_sight_says_that_it_is_practice(attentive: Pupil) -> None:
