@@ -9,8 +9,17 @@ from typing import Any
 from kitchenvoice import portaudio
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.errors import DeviceMissing
+from kitchenvoice.ports import Synthesiser
 from kitchenvoice.profile import Profile
-from kitchenvoice.speaking import Mouth, MouthCallbacks, MouthSettings, Pyttsx3Synthesiser, SpeakerPlayer
+from kitchenvoice.speaking import (
+    NEURAL,
+    Mouth,
+    MouthCallbacks,
+    MouthSettings,
+    NeuralSynthesiser,
+    Pyttsx3Synthesiser,
+    SpeakerPlayer,
+)
 
 __all__ = ["NO_SPEAKER", "make_mouth"]
 
@@ -28,7 +37,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     def tell(name: str) -> Callable[..., None]:
         return lambda *what: live[name](*what) if name in live else None
 
-    synthesiser = Pyttsx3Synthesiser(voice=profile.voice) if profile.voice else Pyttsx3Synthesiser()
+    synthesiser = _voice(profile)
     clock = SystemClock()
     portaudio.sounddevice()  # without the library no device can ever come
     player = SpeakerPlayer(
@@ -53,6 +62,13 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     if not player.healthy:
         mouth.note_lost(DeviceMissing(NO_SPEAKER))
     return mouth
+
+
+def _voice(profile: Profile) -> Synthesiser:
+    """Return the voice that the profile names. Raises: VoiceMissing."""
+    if profile.voice == NEURAL:
+        return NeuralSynthesiser()
+    return Pyttsx3Synthesiser(voice=profile.voice) if profile.voice else Pyttsx3Synthesiser()
 
 
 def _settings(profile: Profile) -> MouthSettings:

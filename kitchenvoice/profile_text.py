@@ -147,7 +147,7 @@ _FIELDS = (
     _Field(
         "volume", _number(0.05, 1, "(1 is full)"), "Loudness of the voice, 0.05 to 1. Alarms are always full.", "0.8"
     ),
-    _Field("voice", _text, "Name of the synthesiser's voice.", '"en-us"'),
+    _Field("voice", _text, 'Name of the synthesiser\'s voice, or "neural" (an extra, see DEVELOPERS.md).', '"en-us"'),
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
     _Field("output_device", _text, "The loudspeaker, by its name or a part of it.", '"USB speaker"'),
     _Field(

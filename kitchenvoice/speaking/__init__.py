@@ -9,12 +9,14 @@ from kitchenvoice.speaking.callbacks import MouthCallbacks
 from kitchenvoice.speaking.ear import for_the_ear, for_the_eye
 from kitchenvoice.speaking.file_player import FilePlayer
 from kitchenvoice.speaking.mouth import Mouth
+from kitchenvoice.speaking.neural import NEURAL, NeuralSynthesiser
 from kitchenvoice.speaking.player import SpeakerPlayer
 from kitchenvoice.speaking.settings import MouthSettings
 from kitchenvoice.speaking.tones import TONES, tone_names
 from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
 __all__ = [
+    "NEURAL",
     "TONES",
     "Announcer",
     "Dropped",
@@ -22,6 +24,7 @@ __all__ = [
     "Mouth",
     "MouthCallbacks",
     "MouthSettings",
+    "NeuralSynthesiser",
     "Pyttsx3Synthesiser",
     "SpeakerPlayer",
     "Turn",

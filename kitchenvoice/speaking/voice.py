@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 
 import numpy as np
@@ -12,6 +10,7 @@ from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 from kitchenvoice.speaking.ear import for_the_ear
 from kitchenvoice.speaking.engine import EngineThread, Request, shared_engine
+from kitchenvoice.speaking.memory import Memory
 
 __all__ = ["DEFAULT_RATE_WPM", "DEFAULT_VOICE", "RATES_WPM", "Pyttsx3Synthesiser"]
 
@@ -50,9 +49,7 @@ class Pyttsx3Synthesiser:
             raise VoiceMissing(f"The engine has no voice {voice}. Choose en-us or another that espeak-ng lists.")
         self._voice = found[0]
         self._patience_s = patience_s
-        self._remembered = remembered
-        self._sounds: OrderedDict[Request, Sound] = OrderedDict()
-        self._lock = threading.Lock()
+        self._memory = Memory(remembered)
         self._rate_wpm = DEFAULT_RATE_WPM
         self.set_rate_wpm(rate_wpm)
 
@@ -80,17 +77,7 @@ class Pyttsx3Synthesiser:
         request = Request(for_the_ear(text), self._rate_wpm, self._voice)
         if not request.text.strip():
             return Sound(np.zeros(0, dtype=np.int16), EMPTY_RATE_HZ)
-        with self._lock:
-            known = self._sounds.get(request)
-            if known is not None:
-                self._sounds.move_to_end(request)
-                return known
-        sound = self._engine.render(request, self._patience_s)
-        with self._lock:
-            self._sounds[request] = sound
-            while len(self._sounds) > self._remembered:
-                self._sounds.popitem(last=False)
-        return sound
+        return self._memory.get(request, lambda: self._engine.render(request, self._patience_s))
 
     def prepare(self, texts: Iterable[str]) -> int:
         """Render texts before they are needed; return how many are ready. A voice that fails is met later."""

@@ -14,15 +14,25 @@ from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.errors import DeviceLost
 from kitchenvoice.fakes_mouth import FakePlayer, FakeSynthesiser
 from kitchenvoice.ports import Player, Sound, Synthesiser
-from kitchenvoice.speaking import FilePlayer, Pyttsx3Synthesiser, SpeakerPlayer
+from kitchenvoice.speaking import FilePlayer, NeuralSynthesiser, Pyttsx3Synthesiser, SpeakerPlayer
+from kitchenvoice.speaking.neural import PACKAGES
 
 TONE = Sound((8000 * np.sin(np.arange(6615) * 0.2)).astype(np.int16), 22_050)
 """0.3 seconds."""
 
 
-@pytest.fixture(params=["fake", pytest.param("real", marks=pytest.mark.audio)])
+def neural() -> Synthesiser:
+    for package in PACKAGES:
+        pytest.importorskip(package, reason="the extra voice isn't installed")
+    return NeuralSynthesiser()
+
+
+VOICES: dict[str, Callable[[], Synthesiser]] = {"fake": FakeSynthesiser, "real": Pyttsx3Synthesiser, "neural": neural}
+
+
+@pytest.fixture(params=["fake", *(pytest.param(name, marks=pytest.mark.audio) for name in ("real", "neural"))])
 def synthesiser(request: pytest.FixtureRequest) -> Synthesiser:
-    return FakeSynthesiser() if request.param == "fake" else Pyttsx3Synthesiser()
+    return VOICES[request.param]()
 
 
 def test_speech_is_mono_16_bit_and_as_long_as_its_words(synthesiser: Synthesiser) -> None:

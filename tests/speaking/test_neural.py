@@ -1,0 +1,101 @@
+"""The neural voice's own rules, with a made-up engine: the real one is an extra and kept to the common contract."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from kitchenvoice.errors import VoiceMissing
+from kitchenvoice.live_mouth import make_mouth
+from kitchenvoice.profile import Profile
+from kitchenvoice.speaking import NEURAL, NeuralSynthesiser, neural
+
+PIECE = np.arange(100, dtype=np.int16)
+
+
+class MadeUpVoice:
+    """A voice that says each text in two pieces, or fails."""
+
+    config = SimpleNamespace(sample_rate=22_050)
+
+    def __init__(self) -> None:
+        self.asked: list[tuple[str, float]] = []
+        self.fails = False
+
+    def synthesize(self, text: str, how: SimpleNamespace) -> Iterator[SimpleNamespace]:
+        if self.fails:
+            raise IndexError("of the runtime's own kind")
+        self.asked.append((text, how.length_scale))
+        yield from [SimpleNamespace(audio_int16_array=PIECE)] * 2
+
+
+@pytest.fixture
+def packages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
+    """What can be imported."""
+    voice = MadeUpVoice()
+    piper = SimpleNamespace(PiperVoice=SimpleNamespace(load=lambda _: voice), SynthesisConfig=SimpleNamespace)
+    found = dict(zip(neural.PACKAGES, (piper, SimpleNamespace(__file__=str(tmp_path / "__init__.py"))), strict=True))
+    (tmp_path / "joe.onnx").touch()
+
+    def imported(name: str) -> Any:
+        if name not in found:
+            raise ImportError(name)
+        return found[name]
+
+    monkeypatch.setattr(neural, "import_module", imported)
+    return {"found": found, "voice": voice, "model": tmp_path / "joe.onnx", "piper": piper}
+
+
+def test_a_sentence_is_spelled_for_the_ear_rendered_once_and_remembered(packages: dict[str, Any]) -> None:
+    voice = NeuralSynthesiser()
+    assert np.array_equal(voice.render("1/2 inch").samples, np.concatenate([PIECE, PIECE]))
+    voice.render("1/2 inch")
+    assert packages["voice"].asked == [("half an inch", 1.0)]
+
+
+def test_twice_the_pace_is_half_the_length(packages: dict[str, Any]) -> None:
+    voice = NeuralSynthesiser()
+    voice.render("one")
+    voice.set_rate_wpm(2 * neural.OWN_RATE_WPM)
+    voice.render("one")
+    assert [scale for _, scale in packages["voice"].asked] == [1.0, pytest.approx(165 / 300)], "300 is the most"
+
+
+Break = Callable[[dict[str, Any]], Any]
+
+
+@pytest.mark.parametrize(
+    ("broken", "fix"),
+    [
+        (lambda packages: packages["found"].pop(neural.PACKAGES[0]), "pip install"),
+        (lambda packages: packages["found"].pop(neural.PACKAGES[1]), "pip install"),
+        (lambda packages: packages["model"].unlink(), "is damaged"),
+        (lambda packages: setattr(packages["piper"].PiperVoice, "load", None), "is damaged"),
+    ],
+    ids=["no engine", "no voice", "no model", "a damaged model"],
+)
+def test_what_is_missing_is_named_with_its_fix(packages: dict[str, Any], broken: Break, fix: str) -> None:
+    broken(packages)
+    with pytest.raises(VoiceMissing, match=fix):
+        NeuralSynthesiser()
+
+
+def test_a_voice_that_fails_is_told_and_tried_again(packages: dict[str, Any]) -> None:
+    voice = NeuralSynthesiser()
+    packages["voice"].fails = True
+    with pytest.raises(VoiceMissing, match="Take the line voice out"):
+        voice.render("one")
+    assert voice.prepare(["one"]) == 0
+    packages["voice"].fails = False
+    assert voice.prepare(["one", "two"]) == 2
+
+
+def test_the_profile_chooses_it_and_says_so_if_it_is_not_there(packages: dict[str, Any]) -> None:
+    packages["found"].clear()
+    with pytest.raises(VoiceMissing, match="neural voice isn't installed"):
+        make_mouth(Profile(voice=NEURAL), {})
