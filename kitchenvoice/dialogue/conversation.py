@@ -9,6 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import asking, checks, greeting, reports, setup, steering, stepping, timers
+from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
 from kitchenvoice.dialogue.planning import plan_by_voice
 from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
@@ -312,7 +313,7 @@ class Conversation:
             gap_s = off_s if off_s >= greeting.SHORT_GAP_S else 0.0
             talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
         greeting.greet(talk, first=first, off_s=gap_s, typed=typed)
-        checks.ask_doubts(talk)
+        ask_forgotten(talk, gap_s, then=lambda: checks.ask_doubts(talk))
         if not talk.kitchen.open_loads:
             setup.offer(talk)
         if talk.question is None:

@@ -130,7 +130,7 @@ def code(value: float, rival: float | None = None) -> str:
 
 @_in_her_language
 def duration(seconds: float) -> str:
-    """Say a stretch of time: to the second below one minute, to the half minute below thirty, else to the minute."""
+    """Say a stretch of time: to the second below a minute, half a minute below thirty, a minute below two days."""
     if seconds < 59.5:
         return _counted(round(seconds), "second")
     if seconds < 1800 and round(seconds / 30) % 2:
@@ -139,6 +139,8 @@ def duration(seconds: float) -> str:
     if minutes < 60 or minutes == 90:
         return _counted(minutes, "minute")
     hours, minutes = divmod(minutes, 60)
+    if hours >= 48:
+        return f"about {_counted(round(hours / 24), 'day')}"
     return _counted(hours, "hour") + (f" and {_counted(minutes, 'minute')}" if minutes else "")
 
 

@@ -1,0 +1,71 @@
+"""Loads that were left open and come back after a day or more: told once at a start, with what may still be done.
+
+Nobody can vouch for a pressure after so long, so that isn't asked. A load without a full hold has lost its food: a jar
+that failed may be processed again, refrigerated or frozen within a published number of hours only. One that was held in
+full waits for its count, or is closed without it. She decides; a no leaves it open, until the next such start.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.process import Load, Stage
+from kitchenvoice.reference import rules
+
+__all__ = ["ask_forgotten"]
+
+_COUNTED_LATE_S = 48 * 3600.0
+"""A load that was held may stand this long uncounted before it counts as forgotten: the rest alone takes up to a day.
+Common practice, no source."""
+_DAY_S = 86_400.0
+
+
+def ask_forgotten(talk: Talk, off_s: float | None, then: Callable[[], None]) -> None:
+    """Ask about each forgotten load in turn, then go on with `then`. `off_s` is how long nobody reported anything."""
+    loads = [load.id for load in talk.kitchen.open_loads if off_s is not None and _forgotten(load, off_s)]
+    _ask(talk, loads, off_s or 0.0, then)
+
+
+def _forgotten(load: Load, off_s: float) -> bool:
+    late_s = 3600.0 * rules().failed_seal_hours.value if load.processed_t is None else _COUNTED_LATE_S
+    return off_s >= late_s
+
+
+def _ask(talk: Talk, loads: list[int], off_s: float, then: Callable[[], None]) -> None:
+    load = next((load for load in talk.kitchen.open_loads if load.id in loads), None)
+    if load is None:
+        then()
+        return
+    rest = [each for each in loads if each != load.id]
+    name = f"Load {words.number(load.number)}, {load.food_name}"
+    hours = words.number(rules().failed_seal_hours.value)
+    prompt = talk.texts.say("talk", f"forgotten_{_state(load)}", {"load": name, "off": _ago(off_s), "hours": hours})
+
+    def close() -> None:
+        talk.record("load_close" if load.stage is Stage.KEEP else "load_given_up", load.id)
+        if load.sealed is None:
+            talk.say("talk", "forgotten_closed", load=name)
+        _ask(talk, rest, off_s, then)
+
+    def leave() -> None:
+        if load.doubt:
+            talk.record("was_steady", load.id, ok=False, answered=False)
+        talk.say("talk", "forgotten_left", load=name)
+        _ask(talk, rest, off_s, then)
+
+    talk.ask_yes_no(prompt, close, leave, lapse=lambda _: leave(), keep=load.doubt)
+
+
+def _state(load: Load) -> str:
+    if load.processed_t is None:
+        return "raw"
+    if load.sealed is None:
+        return "uncounted"
+    return "undecided" if load.undecided else "counted"
+
+
+def _ago(off_s: float) -> str:
+    days = round(off_s / _DAY_S)
+    return f"{words.number(days)} days ago" if days > 1 else "over a day ago"
