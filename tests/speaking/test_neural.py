@@ -52,18 +52,20 @@ def packages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
 
 
 def test_a_sentence_is_spelled_for_the_ear_rendered_once_and_remembered(packages: dict[str, Any]) -> None:
-    voice = NeuralSynthesiser()
+    voice = NeuralSynthesiser(neural.OWN_RATE_WPM)
     assert np.array_equal(voice.render("1/2 inch").samples, np.concatenate([PIECE, PIECE]))
     voice.render("1/2 inch")
     assert packages["voice"].asked == [("half an inch", 1.0)]
 
 
-def test_twice_the_pace_is_half_the_length(packages: dict[str, Any]) -> None:
-    voice = NeuralSynthesiser()
-    voice.render("one")
-    voice.set_rate_wpm(2 * neural.OWN_RATE_WPM)
-    voice.render("one")
-    assert [scale for _, scale in packages["voice"].asked] == [1.0, pytest.approx(165 / 300)], "300 is the most"
+def test_half_the_pace_is_twice_the_length(packages: dict[str, Any]) -> None:
+    voice = NeuralSynthesiser(200)
+    for rate_wpm in (200, 100, 60, 400):
+        voice.set_rate_wpm(rate_wpm)
+        voice.render("one")
+    usual, half, least, most = (scale for _, scale in packages["voice"].asked)
+    assert half == pytest.approx(2 * usual)
+    assert (least, most) == (pytest.approx(usual * 200 / 80), pytest.approx(usual * 200 / 300)), "80 to 300"
 
 
 Break = Callable[[dict[str, Any]], Any]
