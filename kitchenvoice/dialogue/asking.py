@@ -6,10 +6,11 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling, pantry, timers, words
-from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, named_in, where
+from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, leading_timer, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.telling import call_text
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
@@ -60,14 +61,10 @@ def _time(talk: Talk, heard: Heard) -> None:
         told.append(timers.tell_all(talk))
     if any(told):
         return
-    load = loads[0] if loads else None
-    if load is None:
-        talk.say("answers", "idle")
+    if loads:
+        _say(talk, "time_none", loads[0], step=talk.step_text(loads[0]))
     else:
-        lost = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
-        minutes = words.duration(60 * load.process.minutes)
-        key, word = ("time_lost" if lost else "time_none"), filling.hold_word(load)
-        _say(talk, key, load, step=talk.step_text(load), hold_word=word, minutes=minutes)
+        talk.say("answers", "idle")
 
 
 def _clock(talk: Talk, heard: Heard) -> None:
@@ -79,9 +76,10 @@ def _clock(talk: Talk, heard: Heard) -> None:
 
 
 def _tell_time(talk: Talk, load: Load) -> bool:
-    timer = _leading_timer(load)
+    """Say how long is left of what runs, else what has ended or is lost, and waits; `False` if there is neither."""
+    timer = leading_timer(load)
     if timer is None:
-        return False
+        return _tell_waiting(talk, load)
     if load.doubt:
         _say(talk, "time_doubt", load)
         return True
@@ -90,14 +88,20 @@ def _tell_time(talk: Talk, load: Load) -> bool:
     return True
 
 
+def _tell_waiting(talk: Talk, load: Load) -> bool:
+    call = next((call for call in talk.kitchen.calls if call.load == load.id), None)
+    if load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None:
+        minutes, word = words.duration(60 * load.process.minutes), filling.hold_word(load)
+        _say(talk, "time_lost", load, step=talk.step_text(load), hold_word=word, minutes=minutes)
+        return True
+    if call is not None:
+        talk.speak(call_text(talk, call))
+    return call is not None
+
+
 def _what_runs(load: Load, timer: Timer) -> str:
     bath = timer.name == "hold" and not load.process.is_pressure
     return "the boil" if bath else _RUNNING[timer.name]
-
-
-def _leading_timer(load: Load) -> Timer | None:
-    running = [load.timer(name) for name in _RUNNING]
-    return next((timer for timer in running if timer is not None), None)
 
 
 # ---------------------------------------------------------------- numbers of the process
@@ -208,9 +212,6 @@ def _where(talk: Talk, heard: Heard) -> None:
         talk.say("answers", "idle")
     for load in talk.kitchen.open_loads:
         talk.speak(where(talk, load))
-        timer = _leading_timer(load)
-        if timer is not None and timer.left_s(talk.t) > 0 and not load.doubt:
-            _say(talk, "time", None, left=words.duration(timer.left_s(talk.t)), what=_what_runs(load, timer))
     if asked is not None:
         talk.ask(asked)
 

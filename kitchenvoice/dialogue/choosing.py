@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import Load, Stage, Timer
 from kitchenvoice.reference import find_food
 
-__all__ = ["InCanner", "ask_which_load", "find_loads", "load_list", "named_in", "select", "stage_text", "where"]
+__all__ = ["InCanner", "ask_which_load", "find_loads", "leading_timer", "load_list", "named_in", "select", "stage_text", "where"]
 
 
+_VENTING = {"steam_again": "vent_lost", "weight": "vent_done"}
 _COOLING = {step: f"cool_{step}" for step in ("settle", "open", "bath_rest", "unload")}
 
 
@@ -64,6 +65,10 @@ def ask_which_load(
 
     def answer(heard: Heard) -> bool:
         said = named_in(heard)
+        if heard.intent == "no":
+            talk.question = None
+            talk.say("talk", "cancelled")
+            return True
         if heard.intent not in ("choice", "load_select", "number") or (said is None and heard.intent != "number"):
             return False
         if heard.intent == "number":
@@ -103,7 +108,9 @@ def _turn_to(talk: Talk, load: Load, heard: str) -> None:
 def stage_text(talk: Talk, load: Load) -> str:
     """Name the stage of a load: of a hold whether it runs, was lost or is done, of the cooling how far it is."""
     key = load.stage.value
-    if load.stage is Stage.HOLD:
+    if load.stage is Stage.VENT:
+        key = _VENTING.get(load.step, key)
+    elif load.stage is Stage.HOLD:
         hold = load.hold
         if hold is not None and hold.done:
             key = "hold_done"
@@ -117,8 +124,17 @@ def stage_text(talk: Talk, load: Load) -> str:
 
 
 def where(talk: Talk, load: Load) -> str:
-    """Say at what stage and step a load is."""
+    """Say at what stage a load is, how long is left of what runs, and its step; briefly, where there are several."""
     several = len(talk.kitchen.open_loads) > 1
     name = f"{filling.load_name(talk.kitchen, load)}. " if several else ""
-    stage = stage_text(talk, load)
-    return talk.texts.say("answers", "where", load_dot=name, stage=stage, step=talk.step_text(load))
+    values = {"load_dot": name, "stage": stage_text(talk, load), "step": talk.step_text(load, brief=several)}
+    timer = leading_timer(load)
+    if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
+        return talk.texts.say("answers", "where", values)
+    return talk.texts.say("answers", "where_left", values, left=words.duration(timer.left_s(talk.t)))
+
+
+def leading_timer(load: Load) -> Timer | None:
+    """Return the timer that a load waits for, if one runs."""
+    running = (load.timer(name) for name in ("hold", "vent", "settle", "bath_rest", "rest"))
+    return next((timer for timer in running if timer is not None), None)

@@ -6,9 +6,10 @@ The rule of attention lives here: without the attention phrase, only an answer t
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, checks, greeting, reports, setup, steering, stepping, timers
+from kitchenvoice.dialogue import asking, checks, choosing, greeting, reports, setup, steering, stepping, timers
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
 from kitchenvoice.dialogue.planning import plan_by_voice
@@ -35,6 +36,8 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
 )
 """What is done with each intent."""
 
+_OF_A_LOAD = frozenset({*reports.HANDLERS, "step_done", "lid_box", "used"})
+_NAMING = frozenset({"load", "food", "food_group", "canner"})
 _ANSWERS = frozenset({"yes", "no", "number", "choice", "repeat", "help", "cancel"})
 _BARE = frozenset({"yes", "no", "number", "choice"})
 _MOST_MISSES = 2
@@ -133,6 +136,9 @@ class Conversation:
         talk.attention_until = 0.0
         if intent != "why":
             talk.reason = ""
+        if intent in _OF_A_LOAD and choosing.named_in(heard) is not None:
+            self._of_named(heard)
+            return
         if talk.question is not None and talk.question.answer(heard):
             return
         if talk.question is not None and intent in _BARE:
@@ -149,6 +155,29 @@ class Conversation:
         before = talk.question
         handler(talk, heard)
         self._after(before, heard.intent)
+
+    def _of_named(self, heard: Heard) -> None:
+        """Take what she says of a load and names it in the same sentence."""
+        talk = self.talk
+        loads = choosing.find_loads(talk, choosing.named_in(heard))
+        told = replace(heard, slots={name: value for name, value in heard.slots.items() if name not in _NAMING})
+        if not talk.kitchen.open_loads:
+            talk.say("talk", "no_loads")
+        elif not loads:
+            talk.say("talk", "no_such_load", loads=choosing.load_list(talk, talk.kitchen.open_loads, "and"))
+        elif len(loads) > 1:
+            choosing.ask_which_load(talk, loads, lambda load: self._of_load(told, load.id))
+        else:
+            self._of_load(told, loads[0].id)
+
+    def _of_load(self, heard: Heard, load_id: int) -> None:
+        """Take a report of this load; jars packed after it go there too, for a while, and nothing else."""
+        talk, heard = self.talk, replace(heard, of=load_id)
+        if talk.question is not None and talk.question.check == load_id and talk.question.answer(heard):
+            return
+        talk.record("load_select", load_id, heard.text)
+        talk.selected_t = talk.t if heard.intent == "packed" else float("-inf")
+        self._obey(heard)
 
     def _after(self, before: Question | None, intent: str) -> None:
         """Settle what becomes of a question that was open when she said something else."""

@@ -9,6 +9,7 @@ from datetime import UTC, date, datetime
 from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
 from kitchenvoice.profile import Canner
@@ -23,8 +24,18 @@ def canner_name(canner: Canner) -> str:
     return canner.name or words.canner(canner.number)
 
 
-def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, change: Callable[[], None]) -> None:
-    """Say the whole load with its numbers and ask once for a yes; after a no, `change` asks what is different."""
+def read_back(
+    talk: Talk,
+    form: Form,
+    canner: Canner | None,
+    answer: Answer,
+    change: Callable[[], None],
+    instead: Callable[[Heard], bool],
+) -> None:
+    """Say the whole load with its numbers and ask once for a yes.
+
+    After a no, `change` asks what is different; `instead` may take something else than a yes or a no.
+    """
     if form.option is not None and answer.options:
         chosen = answer.options[form.option]
         answer = replace(answer, minutes=chosen.minutes, psi=chosen.psi)
@@ -52,6 +63,7 @@ def read_back(talk: Talk, form: Form, canner: Canner | None, answer: Answer, cha
         talk.texts.say("start", "readback", values),
         lambda: _open(talk, form, canner, answer, process, dial),
         change,
+        instead=instead,
         keep=True,
         dropped=talk.texts.say("start", "dropped"),
         why=talk.texts.say("whys", "readback"),

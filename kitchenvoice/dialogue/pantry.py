@@ -134,7 +134,7 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
 
     def handle(talk: Talk, heard: Heard) -> None:
         loads = talk.kitchen.open_loads
-        named = [load for load in loads if just_named(talk) and load.id == talk.kitchen.focus]
+        named = [load for load in loads if load.id == talk.kitchen.focus and (heard.of == load.id or just_named(talk))]
         fitting = named or [load for load in loads if load.stage in (Stage.PACK, Stage.CANNER)] or list(loads)
         if len(fitting) > 1:
             ask_which_load(talk, fitting, lambda load: note(talk, heard, load))

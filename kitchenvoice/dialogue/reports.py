@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import filling, telling, words
-from kitchenvoice.dialogue.choosing import ask_which_load, where
+from kitchenvoice.dialogue.choosing import ask_which_load, load_list, where
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -30,19 +30,44 @@ _AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_z
 
 
 def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None:
-    """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one she names."""
+    """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one she names.
+
+    Once she reports something of another load, the one that she named before isn't meant any more.
+    """
+    if heard.of is not None:
+        _take_named(talk, heard, heard.of, report, data)
+        return
     loads = _viable(talk, report, data)
     if not loads:
         refuse_stage(talk, report)
     elif len(loads) == 1:
+        if loads[0].id != talk.kitchen.focus:
+            talk.selected_t = float("-inf")
         _take_for(talk, heard, loads[0], report, data)
     else:
         lapse = (lambda _: _take_for_each(talk, heard, loads, report, data)) if report in _LOSSES else None
         ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data), lapse)
 
 
+def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
+    """Take a report for the load that its sentence named, and for no other, whatever speaks against it."""
+    load = talk.kitchen.load(load_id)
+    if load is not None and report in _AFTER_HEAT and _waits_for_heat_off(load):
+        _ask_heat_off(talk, heard, load, report, data)
+    elif load is not None:
+        _take_for(talk, heard, load, report, data)
+
+
 def _take_for_each(talk: Talk, heard: Heard, loads: Sequence[Load], report: str, data: Mapping[str, Any]) -> None:
-    """Nobody said whose hold or vent is lost: it counts for each, since the other mistake would end one too soon."""
+    """Nobody said whose hold or vent is lost: it counts for each, since the other mistake would end one too soon.
+
+    Where the time is up nothing is lost by it, and taken for each it would leave one canner on the heat without a call.
+    """
+    waiting = [load for load in loads if _waits_for_heat_off(load)]
+    if report == "heat_off" and waiting:
+        names = load_list(talk, waiting, "and")
+        talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
+        return
     talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
     for load in loads:
         talk.record(report, load.id, heard.text, {**data, "asked": ("hold_not_done",)})
@@ -315,7 +340,7 @@ def _whole_count(talk: Talk, heard: Heard) -> None:
     loads = loads_for(talk.kitchen, "seal_count")
     open_ones = tuple(load for load in loads if load.sealed is None) or loads
     named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and just_named(talk))
-    chosen = named or open_ones
+    chosen = tuple(load for load in talk.kitchen.open_loads if load.id == heard.of) or named or open_ones
     if len(chosen) > 1:
         ask_which_load(talk, chosen, lambda load: _whole_of(talk, heard, load))
     elif chosen:

@@ -100,6 +100,10 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
         slots = dict(heard.slots)
         if heard.intent == "number" and slot == "count":
             slots = {"count": _whole(slots.get("value"))}
+        if _names_canner(heard):
+            talk.question = None
+            _fill(talk, form, {"canner": slots["canner"]})
+            return True
         if heard.intent not in ("number", "choice", "load_start") or all(value is None for value in slots.values()):
             return False
         talk.question = None
@@ -110,6 +114,11 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
         return True
 
     talk.ask(_question(talk, expects, talk.texts.say("start", key, values), answer))
+
+
+def _names_canner(heard: Heard) -> bool:
+    """Tell whether a canner is named: while a load is put together, that one is meant, not the load in it."""
+    return heard.intent == "load_select" and heard.slots.get("canner") is not None
 
 
 def _question(
@@ -216,7 +225,8 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
     elif len(answer.options) > 1 and form.option is None:
         _ask_option(talk, form, answer, 0)
     else:
-        read_back(talk, form, canner if form.method == "pressure" else None, answer, lambda: _change(talk, form))
+        vessel = canner if form.method == "pressure" else None
+        read_back(talk, form, vessel, answer, lambda: _change(talk, form), lambda heard: _other_canner(talk, form, heard))
 
 
 def _gauge_before(talk: Talk) -> str | None:
@@ -268,11 +278,22 @@ def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
     )
 
 
+def _other_canner(talk: Talk, form: Form, heard: Heard) -> bool:
+    """Take a canner that is named instead of the yes, and read the whole back again."""
+    if not _names_canner(heard):
+        return False
+    talk.question = None
+    _fill(talk, replace(form, option=None), {"canner": heard.slots["canner"]})
+    return True
+
+
 def _change(talk: Talk, form: Form) -> None:
     def answer(heard: Heard) -> bool:
         slots = dict(heard.slots)
         if heard.intent == "number":
             slots = {"count": slots.get("value")}
+        if _names_canner(heard):
+            return _other_canner(talk, form, heard)
         if heard.intent not in ("number", "choice", "load_start") or not any(value for value in slots.values()):
             return False
         talk.question = None

@@ -25,6 +25,7 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
         **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
+        **dict.fromkeys(("pack", "jar", "canner", "gauge", "method", "load", "which_timer"), "answer_choice"),
         **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
     }
 )
@@ -75,7 +76,7 @@ def _cancel(talk: Talk, heard: Heard) -> None:
             talk.speak(question.dropped, Urgency.READBACK)
         else:
             talk.say("talk", "cancelled")
-        if question.lapse is not None:
+        if question.lapse is not None and question.expects != "load":
             question.lapse(talk.t)
 
 
@@ -146,19 +147,13 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
-    calls = [_call_text(talk, call.key, call.load, call.since_t) for call in talk.kitchen.calls]
+    calls = [telling.call_text(talk, call) for call in talk.kitchen.calls]
     if calls:
         talk.say("talk", "missed", calls=" ".join(calls))
     elif talk.question is None or talk.question.passive:
         talk.say("talk", "nothing_missed")
     if talk.question is not None and not talk.question.passive:
         talk.ask(talk.question)
-
-
-def _call_text(talk: Talk, key: str, load_id: int | None, since_t: float) -> str:
-    load = talk.kitchen.load(load_id)
-    values = filling.values_of(talk, {"since_s": talk.t - since_t, "key": key}, load)
-    return talk.texts.say("facts", f"call_again_{key.split(':')[0]}", values)
 
 
 # ---------------------------------------------------------------- taking back
@@ -181,7 +176,8 @@ def _scratch(talk: Talk, heard: Heard) -> None:
         if load.stage is Stage.PACK and event.kind == "packed":
             values = filling.values_of(talk, {"packed": load.packed}, load)
             talk.speak(filling.named(talk, load, talk.texts.say("facts", "packed", values)))
-        talk.speak(where(talk, load))
+        else:
+            talk.speak(where(talk, load))
     elif not talk.kitchen.open_loads:
         talk.say("talk", "no_load_left")
 

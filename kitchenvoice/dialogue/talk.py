@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.texts import Texts, load_texts
-from kitchenvoice.dialogue.turn import Control, Note, Question, Turn
+from kitchenvoice.dialogue.turn import Control, Heard, Note, Question, Turn
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.process import (
     RECORDED_FACTS,
@@ -179,13 +179,14 @@ class Talk:
         lapse: Callable[[float], None] | None = None,
         intents: frozenset[str] = frozenset(),
         expects: str = "yes_no",
+        instead: Callable[[Heard], bool] | None = None,
         **more: Any,
     ) -> None:
-        """Ask for a yes. Only yes is a yes. `more` are further fields of the question."""
+        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields of the question."""
 
-        def answer(heard: Any) -> bool:
+        def answer(heard: Heard) -> bool:
             if heard.intent not in ("yes", "no"):
-                return False
+                return instead is not None and instead(heard)
             self.question = None
             (yes if heard.intent == "yes" else no)()
             return True

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.filling import load_name, named, values_of
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Fact, Kitchen, Load, Stage, step_of, unchecked
+from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, step_of, unchecked
 from kitchenvoice.reference import lookup
 from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.talk import Talk
 
-__all__ = ["tell", "undone"]
+__all__ = ["call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt"})
@@ -72,7 +72,7 @@ def _key(fact: Fact, load: Load | None) -> str:
     if kind in ("hold_done", "cooling"):
         kind = f"{kind}_bath" if bath else kind
         return f"{kind}_unanswered" if data.get("unanswered") else kind
-    if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight"):
+    if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight", "heat"):
         return f"vent_not_running_{data['why']}"
     if kind == "vent_stopped":
         return f"vent_stopped_{data['why']}"
@@ -133,6 +133,12 @@ def _has_hot_pack(load: Load) -> bool:
         altitude_ft=process.altitude_ft,
     )
     return told.status == "ok"
+
+
+def call_text(talk: Talk, call: Call) -> str:
+    """Say what a call waits for, and since when."""
+    values = values_of(talk, {"since_s": talk.t - call.since_t, "key": call.key}, talk.kitchen.load(call.load))
+    return talk.texts.say("facts", f"call_again_{call.name}", values)
 
 
 def undone(talk: Talk, event: Event) -> str:

@@ -17,7 +17,10 @@ _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """An understood sentence: what was meant, when, and whether it was said to us by name."""
+    """An understood sentence: what was meant, when, and whether it was said to us by name.
+
+    `of` is the load that the sentence itself named ("carrots, weight is on"): it is of that one, and of no other.
+    """
 
     intent: str
     slots: Mapping[str, Any]
@@ -25,6 +28,7 @@ class Heard:
     t: float
     addressed: bool = True
     rival: Mapping[str, Any] | None = None
+    of: int | None = None
 
     @property
     def doubtful(self) -> bool:

@@ -49,7 +49,7 @@ _ALONE = {**_PARTS, 4: "half a"}
 _JARS = {
     "half-pint": ("half pint", "half pints"),
     "pint": ("pint", "pints"),
-    "pint-and-half": ("pint and a half", "pint and a halfs"),
+    "pint-and-half": ("pint and a half", "pint and a half jars"),
     "quart": ("quart", "quarts"),
     "half-gallon": ("half gallon", "half gallons"),
 }

@@ -33,8 +33,8 @@ def test_questions_are_answered_from_the_look_up_and_the_reports(holding, line, 
         ("time left", "Fifteen minutes of the boil left."),
         (
             "where are we",
-            "Holding at a boil. Keep the full boil all the time, with the lid on. If the boil stops, say we lost"
-            " the boil. Fifteen minutes of the boil left.",
+            "Holding at a boil, fifteen minutes left. Keep the full boil all the time, with the lid on. If the boil"
+            " stops, say we lost the boil.",
         ),
     ],
 )

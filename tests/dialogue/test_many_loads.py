@@ -175,7 +175,7 @@ def test_the_time_of_day_is_not_told(holding):
     ("minutes", "said", "stage"),
     [
         (0, "", "Cooling."),
-        (30, "gauge is at zero", "At zero, and waiting."),
+        (30, "gauge is at zero", "At zero, and waiting, ten minutes left."),
         (11, "", "The wait at zero is over."),
         (0, "lid is off", "Taking the jars out."),
     ],

@@ -159,7 +159,7 @@ def test_a_loss_counts_at_once_and_is_said_once_for_doubt(holding):
 def test_a_no_to_the_loss_takes_it_back(holding):
     before = holding.kitchen.loads
     holding.say("pressure dropped")
-    assert holding.bare("no").startswith("Taken back: pressure dropped. Holding.")
+    assert holding.bare("no").startswith("Taken back: pressure dropped. Holding, twenty five minutes left.")
     assert holding.kitchen.loads == before
     assert "hold_lost" not in holding.kinds()
 

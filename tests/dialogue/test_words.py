@@ -123,7 +123,7 @@ def test_spoons(value, said):
         ("quart", 7, "seven quarts"),
         ("pint", 1, "one pint"),
         ("half-pint", None, "half pints"),
-        ("pint-and-half", 2, "two pint and a halfs"),
+        ("pint-and-half", 2, "two pint and a half jars"),
     ],
 )
 def test_jars(jar, count, said):

@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.grammar.jsgf import GrammarFile, Tag, read_file
 from kitchenvoice.dialogue.grammar.linking import Linker, check_imports
 from kitchenvoice.dialogue.grammar.matching import Walk
 from kitchenvoice.dialogue.grammar.meaning import Meanings, Reading
-from kitchenvoice.dialogue.grammar.network import Node, branch, chain, lexicon, marked, optional, phrase
+from kitchenvoice.dialogue.grammar.network import NOTHING, Node, branch, chain, lexicon, marked, optional, phrase
 from kitchenvoice.dialogue.grammar.places import grammar_folder
 from kitchenvoice.dialogue.grammar.spelling import normalise
 from kitchenvoice.dialogue.grammar.wordgraph import word_graph
@@ -53,6 +53,7 @@ STAGES = (
     "count",
     "keep",
 )
+_OF_A_LOAD = frozenset({"pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep"})
 QUESTIONS = (
     "yes_no",
     "count",
@@ -106,15 +107,18 @@ class Grammar:
         meanings: Meanings,
         cover: Cover,
         everything: Callable[[], WordGraph],
+        written: Node = NOTHING,
     ) -> None:
         """Make the grammar of `body`; `without` is what may be said without the attention phrase, if anything.
 
-        `everything` gives the graph of all that can ever be said, in whatever stage.
+        `everything` gives the graph of all that can ever be said, in whatever stage. `written` is understood as well,
+        but never waited for: the ear doesn't listen for it.
         """
         self._called = attention_phrase
         called = marked(phrase(attention_phrase), Tag("attention", "attention"))
         addressed = chain((called, optional(body)))
         self._root = addressed if without is None else branch((addressed, without))
+        self._written = branch((chain((called, written)), written if without is body else NOTHING))
         self._everything = everything
         self._bare = body
         self._meanings = meanings
@@ -138,7 +142,7 @@ class Grammar:
 
     def parse(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""
-        return self._read(self._root, text)
+        return self._read(self._root, text) or self._read(self._written, text)
 
     def addressed(self, text: str) -> bool:
         """Tell whether `text` begins with the attention phrase."""
@@ -236,13 +240,15 @@ class GrammarBook:
         linked = self._link(named)
         answers = [("question", rule) for rule in _answers(question)]
         parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages), *answers]
-        body = branch(linked.linker.node(grammar, rule) for grammar, rule in parts)
+        body = branch((*(linked.linker.node(*part) for part in parts), _named_first(linked.linker, stages)))
         without: Node | None = body if attention == "optional" else None
         if attention == "answers":
             bare = [("always", "answering"), *answers]
             without = branch(linked.linker.node(grammar, rule) for grammar, rule in bare)
         called = normalise(attention_phrase)
-        return Grammar(body, called, without, linked.meanings, linked.cover, lambda: self.everything(called))
+        written = _named_first(linked.linker, stages, "load_bare")
+        everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
+        return Grammar(body, called, without, linked.meanings, linked.cover, everything, written)
 
     def everything(self, attention_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the attention phrase; made once.
@@ -258,7 +264,7 @@ class GrammarBook:
             linker = self._base.linker
             live = [("always", "always"), *((stage, stage) for stage in STAGES)]
             asked = [("question", rule) for question in QUESTIONS for rule in _answers(question)]
-            commands = branch(linker.node(grammar, rule) for grammar, rule in live)
+            commands = branch((*(linker.node(*part) for part in live), _named_first(linker, STAGES)))
             answers = branch(linker.node(grammar, rule) for grammar, rule in [("always", "answering"), *asked])
             usual = branch((answers, chain((phrase(called), optional(commands)))))
             seldom = branch((commands, chain((phrase(called), answers))))
@@ -301,6 +307,17 @@ class _Linked:
     linker: Linker
     cover: Cover
     meanings: Meanings
+
+
+def _named_first(linker: Linker, stages: Collection[str], name: str = "load") -> Node:
+    """Return what may be said with the name of a load in front: what is reported of it in these stages.
+
+    The bare name of a food ("carrots, weight is on") is understood only where it is written: for the ear it would make
+    the graph more than half as large again, and every short word at the beginning could be a food.
+    """
+    told = [linker.node(stage, stage) for stage in STAGES if stage in stages and stage in _OF_A_LOAD]
+    known = told and linker.knows("things", name)
+    return chain((linker.node("things", name), branch(told))) if known else NOTHING
 
 
 def _make_room(kept: dict[Any, Any]) -> None:

@@ -51,6 +51,10 @@ class Linker:
         """Return the node of a rule. Raises: BadGrammar for a reference to nothing, and for recursion."""
         return self._rule(self._files[grammar], self._files[grammar].rules[rule])
 
+    def knows(self, grammar: str, rule: str) -> bool:
+        """Tell whether there is such a rule."""
+        return rule in self._files[grammar].rules
+
     def _rule(self, file: GrammarFile, rule: Rule) -> Node:
         full = f"{file.name}.{rule.name}"
         self._note_use(full)

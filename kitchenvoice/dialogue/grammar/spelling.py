@@ -13,6 +13,7 @@ from kitchenvoice.dialogue.words import number
 __all__ = ["normalise"]
 
 _FIGURES = re.compile(r"\d+(?:,\d{3})*(?:\.\d{1,2})?")
+_MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
 
 
@@ -27,7 +28,8 @@ def _heard() -> tuple[re.Pattern[str], dict[str, str]]:
 @lru_cache(maxsize=512)
 def normalise(text: str) -> str:
     """Return `text` as the engine would have written it: "Pressure is 11." -> "pressure is eleven"."""
-    said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", text.lower().replace("’", "'"))
+    plain = _MINUS.sub(" minus ", text.lower().replace("’", "'"))
+    said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", plain)
     said = _NOISE.sub(" ", said.replace("-", " "))
     pattern, table = _heard()
     return " ".join(pattern.sub(lambda found: table[found.group()], " ".join(said.split())).split())
