@@ -137,7 +137,9 @@ class Logbook:
         rules, seq = self._database.execute("SELECT rules, seq FROM projection").fetchone()
         last = self._database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
         if rules != RULES or seq < last:
-            raise LogbookError("The list of loads is out of date. Run kitchenvoice logbook rebuild, to renew it.")
+            raise LogbookError(
+                "The list of loads is out of date. A kitchenvoice that runs renews it, or kitchenvoice logbook rebuild."
+            )
 
     def close(self) -> None:
         """Release the file. Safe to call twice."""

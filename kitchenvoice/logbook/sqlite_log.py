@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import RLock
 
@@ -20,7 +20,8 @@ from kitchenvoice.logbook.checkpoints import BACKSTOP_PAGES, Checkpointer
 from kitchenvoice.logbook.files import LOCK, NAME, connect_writer, make_private
 from kitchenvoice.logbook.keeping import fold_present, keep, latest_moment, present_rows, rebuild, refresh
 from kitchenvoice.logbook.lock import WriterLock
-from kitchenvoice.logbook.projection import RULES
+from kitchenvoice.logbook.projection import RULES, Folding
+from kitchenvoice.logbook.renewing import LONG, Renewal, replace_rows
 from kitchenvoice.logbook.rows import INSERT, event_of, moment_of, row_of
 from kitchenvoice.logbook.shelf import on_shelf
 from kitchenvoice.logbook.trouble import explained
@@ -43,6 +44,8 @@ class SqliteLog:
         self._guard = RLock()
         self._database: sqlite3.Connection | None = None
         self._backup: BackupKeeper | None = None
+        self._renewal: Renewal | None = None
+        self._outdated = False
         self._checkpoints = Checkpointer(folder / NAME)
         make_private(folder)
         self._lock = WriterLock(folder / LOCK)
@@ -53,6 +56,8 @@ class SqliteLog:
             raise
         if now is not None:
             self._backup = BackupKeeper(folder, now)
+            if self._outdated:
+                self._renewal = Renewal(folder / NAME, self._renew)
 
     def _open(self, path: Path) -> None:
         if not path.exists() or not path.stat().st_size:
@@ -79,9 +84,28 @@ class SqliteLog:
         return int(self._connection.execute(query).fetchone()[0])
 
     def _derive(self) -> None:
+        """Bring the rows up to date; those of a long log that only lack the present rules are renewed beside."""
         rules, seq = self._connection.execute("SELECT rules, seq FROM projection").fetchone()
-        if (rules, seq) != (RULES, self._last_seq):
+        self._outdated = rules != RULES and seq == self._last_seq and seq >= LONG
+        if (rules, seq) != (RULES, self._last_seq) and not self._outdated:
             self.rebuild()
+
+    def _renew(self, derived: sqlite3.Connection, folding: Folding) -> None:
+        with self._guard, explained(self._folder), self._transaction() as database:
+            replace_rows(database, derived, folding)
+            self._folding = folding
+
+    @contextmanager
+    def _transaction(self) -> Iterator[sqlite3.Connection]:
+        """Do all of it, or nothing."""
+        database = self._connection
+        database.execute("BEGIN IMMEDIATE")
+        try:
+            yield database
+            database.execute("COMMIT")
+        except BaseException:
+            self._undo()
+            raise
 
     @property
     def _connection(self) -> sqlite3.Connection:
@@ -94,22 +118,16 @@ class SqliteLog:
     def append(self, events: Sequence[Event], moment: Moment) -> None:
         """Store events in one transaction; return once they are on the disk. Raises: LogbookError; then none is."""
         with self._guard, explained(self._folder):
-            database = self._connection
             self._check_place()
             rows = [row_of(event, moment) for event in events]
             self._check_order(events)
             if not events:
                 return
             folding = self._folding.copy()
-            database.execute("BEGIN IMMEDIATE")
-            try:
+            with self._transaction() as database:
                 for event, row in zip(events, rows, strict=True):
                     database.execute(INSERT, row)
                     keep(database, folding, event)
-                database.execute("COMMIT")
-            except BaseException:
-                self._undo()
-                raise
             self._folding = folding
             self._last_seq = events[-1].seq
             self._last_load = max(self._last_load, *(event.load or 0 for event in events))
@@ -154,6 +172,9 @@ class SqliteLog:
 
     def close(self) -> None:
         """Release the file. Safe to call twice."""
+        if self._renewal is not None:  # without the guard, for which it may be waiting
+            self._renewal.stop()
+            self._renewal = None
         with self._guard:
             if self._backup is not None:
                 self._backup.stop()
@@ -211,16 +232,10 @@ class SqliteLog:
     def rebuild(self) -> int:
         """Derive the loads and the shelf anew from the events; return how many loads there are."""
         with self._guard, explained(self._folder):
-            database = self._connection
-            database.execute("BEGIN IMMEDIATE")
-            try:
-                loads = rebuild(database, database)
-                database.execute("COMMIT")
-            except BaseException:
-                self._undo()
-                raise
-            self._folding = fold_present(database)
-            return loads
+            with self._transaction() as database:
+                rebuild(database, database)
+            self._folding = fold_present(self._connection)
+            return self._number("SELECT count(*) FROM loads")
 
     def __enter__(self) -> SqliteLog:
         return self
