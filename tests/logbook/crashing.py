@@ -1,6 +1,6 @@
 """Kill writers of the logbook, cut and damage what they left, and compare with what had been acknowledged.
 
-    scripts/crash_test [--kills 2000] [--every 1] [--seed N] [--folder DIR]
+    scripts/crash_test [--kills 2000] [--every 1] [--starts 20] [--seed N] [--folder DIR]
 
 Prints one JSON object a kind of crash; exit 1 if an acknowledged entry was lost, doubled or altered anywhere. The
 write-ahead log is cut and damaged at every byte (`--every 1`), in memory, since there only the bytes matter; writers
@@ -35,6 +35,7 @@ from kitchenvoice.process import fold
 from kitchenvoice.process.events import Event
 
 from .days import IN_MEMORY, moment
+from .restarting import kill_sessions
 from .stories import Story, demo, season
 
 RECORD = struct.Struct("<qq")
@@ -277,6 +278,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--loads", type=int, default=6, help="loads in the season that is killed at every append")
     parser.add_argument("--every", type=int, default=1, help="harm one byte of so many of the write-ahead log")
     parser.add_argument("--appends", type=int, default=4, help="appends in the write-ahead log that is harmed")
+    parser.add_argument("--starts", type=int, default=20, help="how often a whole session is killed and started again")
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--folder", type=Path, help="where to work: a folder on the disk to be tried")
     given = parser.parse_args(arguments)
@@ -300,6 +302,10 @@ def main(arguments: list[str] | None = None) -> int:
                 sys.stdout.write(json.dumps(told) + "\n")
                 sys.stdout.flush()
                 ok = ok and found.ok
+        if given.starts:
+            restarts = kill_sessions(Path(disk) / "sessions", given.starts, chance)
+            sys.stdout.write(json.dumps(restarts.figures()) + "\n")
+            ok = ok and restarts.ok
     return 0 if ok else 1
 
 

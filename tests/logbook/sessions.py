@@ -35,18 +35,24 @@ class Started:
     def __init__(self, home: Path) -> None:
         self.begun = time.perf_counter()
         self.told: list[str] = []
+        self.recorded = 0
+        """Entries that it has shown as recorded."""
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._program = subprocess.Popen(
             [sys.executable, "-m", "kitchenvoice", "start", "--typed"],
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
             env=os.environ | {"KITCHENVOICE_HOME": str(home)},
         )  # fmt: skip
-        threading.Thread(target=self._read, daemon=True).start()
+        self._reading = threading.Thread(target=self._read, daemon=True)
+        self._reading.start()
 
     def _read(self) -> None:
         assert self._program.stdout is not None
         for line in self._program.stdout:
+            if not line.endswith("\n"):
+                break  # killed in the middle of it
             told = json.loads(line)
+            self.recorded += told["who"] == "log"
             if told["who"] in ("kitchenvoice", "trouble", "start"):
                 self._lines.put(told["text"])
         self._lines.put(None)
@@ -83,6 +89,7 @@ class Started:
         self._program.send_signal(signal.SIGKILL)
         with self._program:  # which closes its pipes
             self._program.wait()
+            self._reading.join()
 
     def end(self) -> int:
         """End the keyboard; return the exit code. There must be nothing on standard error."""
