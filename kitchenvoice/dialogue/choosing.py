@@ -82,8 +82,9 @@ def ask_which_load(
         then(found[0])
         return True
 
+    left = talk.texts.say("talk", "cancelled")
     prompt = talk.texts.say("talk", "which_load", loads=load_list(talk, loads))
-    talk.ask(Question("load", prompt, answer, frozenset({"load_select", "choice", "number"}), lapse))
+    talk.ask(Question("load", prompt, answer, frozenset({"load_select", "choice", "number"}), lapse, dropped=left))
 
 
 def select(talk: Talk, heard: Heard) -> None:

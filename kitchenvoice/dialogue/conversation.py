@@ -264,7 +264,9 @@ class Conversation:
             readings = anywhere.parse(text)
             if readings and readings[0].intent != "attention":
                 talk.misses = 0
-                reports.refuse_stage(talk, readings[0].intent, text)
+                said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
+                named = () if said is None else choosing.find_loads(talk, said)
+                reports.refuse_stage(talk, readings[0].intent, text, named)
                 return True
         return False
 

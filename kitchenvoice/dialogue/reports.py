@@ -130,13 +130,13 @@ def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], 
         _take_for(talk, heard, load, report, data)
 
 
-def refuse_stage(talk: Talk, intent: str = "", text: str = "") -> None:
-    """Say that it doesn't fit here, where she is and what is waited for.
+def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[Load] = ()) -> None:
+    """Say that it doesn't fit here, where she is and what is waited for: of the load she named, if she named one.
 
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
-    load = talk.focus
-    waiting = [each for each in talk.kitchen.open_loads if _waits_for_heat_off(each)]
+    load = named[0] if len(named) == 1 else talk.focus
+    waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
     if intent in _AFTER_HEAT and len(waiting) == 1:
         _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
     elif load is None:

@@ -182,7 +182,12 @@ class Talk:
         instead: Callable[[Heard], bool] | None = None,
         **more: Any,
     ) -> None:
-        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields of the question."""
+        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields of the question.
+
+        "Cancel" and "scratch that" leave all as it was, unless no answer means something too (`lapse`).
+        """
+        if lapse is None:
+            more.setdefault("dropped", self.texts.say("talk", "cancelled"))
 
         def answer(heard: Heard) -> bool:
             if heard.intent not in ("yes", "no"):
