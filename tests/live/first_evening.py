@@ -7,6 +7,7 @@ doesn't get to her first load, or to the report of her practice.
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 import tempfile
 import time
@@ -14,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from kitchenvoice.profile import Canner, load_profile
+from kitchenvoice.profile import Canner, Profile, load_profile
 from kitchenvoice.rehearsal.cook import voice
 
 from .kitchen import Kitchen, Program
@@ -35,7 +36,12 @@ def evening() -> AnswerBook:
     altitudes = iter(("fifteen hundred feet", *["nine hundred feet"] * 9))
 
     def right(text: str) -> str:
-        heard = ("Nine hundred feet. Nine zero zero", "From now on, pantry please", "half a pound high. Is that")
+        heard = (
+            "Nine hundred feet. Nine zero zero",
+            "From now on, pantry please",
+            "half a pound high. Is that",
+            "Seven quarts of green beans, raw pack, in canner one, dial gauge, at nine hundred feet",
+        )
         return "yes" if any(each in text for each in heard) else "no"
 
     return AnswerBook(
@@ -54,9 +60,8 @@ def evening() -> AnswerBook:
             ("Which words shall I answer to", "pantry please"),
             ("Shall I say everything", "everything"),
             ("say: start a load", "start a load"),
-            ("Now say pantry please, start a load", f"pantry please {_LOAD}"),
+            ("Now say .*, start a load", lambda text: f"{re.findall('Now say (.*), start', text)[-1]} {_LOAD}"),
             ("Is that right", right),
-            ("(?s)Seven quarts of green beans.*at nine hundred feet.*Is that right", "yes"),
         ),
         {
             "seven quarts": "Seven quarts.",
@@ -128,7 +133,7 @@ def play(folder: Path, who: str, below_db: float, *, practising: bool, show: Cal
             "said": cook.spoken,
             "again": cook.repeated,
             "corrected": book.corrections,
-            "wrong": [] if practising else wrongly_known(kitchen.home),
+            "wrong": [] if practising else wrong_in(load_profile(kitchen.home)),
             "report": report,
         }
     finally:
@@ -136,9 +141,8 @@ def play(folder: Path, who: str, below_db: float, *, practising: bool, show: Cal
         kitchen.close()
 
 
-def wrongly_known(home: Path) -> list[str]:
+def wrong_in(profile: Profile) -> list[str]:
     """Name what of her answers isn't in the profile as she meant it."""
-    profile = load_profile(home)
     canner = profile.canner(1) or Canner(number=1)
     pairs = {name: (getattr(canner, name), wanted) for name, wanted in CANNER.items()}
     pairs |= {"altitude": (profile.altitude_ft, ALTITUDE_FT), "attention": (profile.attention, "pantry please")}
