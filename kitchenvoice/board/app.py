@@ -42,7 +42,12 @@ _HEADERS = (
     (b"cross-origin-resource-policy", b"same-origin"),
     (b"cache-control", b"no-store"),
 )
-_FILES = {"board.css": "text/css", "board.js": "text/javascript", "icon.svg": "image/svg+xml"}
+_FILES = {
+    "board.css": "text/css",
+    "dark.css": "text/css",
+    "board.js": "text/javascript",
+    "icon.svg": "image/svg+xml",
+}
 
 
 class BoardApp:

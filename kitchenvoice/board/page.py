@@ -88,6 +88,7 @@ def _document(title: str, content: str, head: str = "", body: str = "") -> str:
 <meta name="color-scheme" content="light dark">
 <title>{_text(title)}</title>
 <link rel="stylesheet" href="/board.css">
+<link rel="stylesheet" href="/dark.css" id="dark" media="(prefers-color-scheme: dark)">
 <link rel="icon" href="/icon.svg" type="image/svg+xml">
 {head}
 </head>

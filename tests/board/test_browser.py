@@ -433,7 +433,7 @@ def test_nothing_is_fetched_from_elsewhere_and_nothing_may_be(serve: Serve, tabl
     page.get_by_role("button", name="Answered").first.click()
     expect(page.locator(".call")).to_have_count(2)
     assert all(url.startswith(day.url) for url in asked)
-    assert {url.removeprefix(day.url) for url in asked} >= {"", "board.css", "board.js", "feed", "answered"}
+    assert {url.removeprefix(day.url) for url in asked} >= {"", "board.css", "dark.css", "board.js", "feed", "answered"}
     assert all("default-src 'none'" in answer.headers["content-security-policy"] for answer in answers)
     assert complaints == []
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 import signal
@@ -12,7 +11,10 @@ import sys
 import urllib.error
 import urllib.request
 from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -21,67 +23,52 @@ from kitchenvoice.board import Glass
 from kitchenvoice.board.place import read_place
 from kitchenvoice.board.server import BoardServer
 from kitchenvoice.errors import BoardMissing
+from kitchenvoice.profile import write_profile
+from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from tests.live.kitchen import Program
 
 from .test_browser import stale_within_three_seconds
 
-PROFILE = """\
-altitude_ft = 900
-usual_canner = 1
 
-[[canner]]
-number = 1
-gauge = "dial"
-dial_error_psi = 0.0
-dial_tested = 2026-05-06
-quart_jars = 7
-capacity = { quart = 7, pint = 9 }
-"""
-
-
-class Program:
-    """`kitchenvoice start --typed` as a process, with what it prints."""
-
-    def __init__(self, home: Path, *words: str) -> None:
-        environment = os.environ | {"KITCHENVOICE_HOME": str(home)}
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "kitchenvoice", "start", "--typed", *words],
-            stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, env=environment, text=True,
-        )  # fmt: skip
-
-    def type(self, *lines: str) -> None:
-        """Type sentences."""
-        assert self.process.stdin is not None
-        self.process.stdin.write("".join(f"{line}\n" for line in lines))
-        self.process.stdin.flush()
+class Started(Program):
+    """`kitchenvoice start --typed` as a process in its own kitchen."""
 
     def until(self, field: str, pattern: str) -> str:
-        """Read on until a field of what is printed matches; return it."""
-        assert self.process.stdout is not None
-        for line in self.process.stdout:
-            found = json.loads(line).get(field) or ""
-            if re.search(pattern, found):
-                return str(json.loads(line)["text"])
-        raise AssertionError(f"it ended before {pattern}")
+        """Wait until a field of what is printed matches; return that line's text."""
+
+        def found() -> list[dict[str, Any]]:
+            return [line for _, line in self.pieces if re.search(pattern, line.get(field) or "")]
+
+        self.wait(lambda: bool(found()), self.story, 60.0)
+        return str(found()[0]["text"])
 
     def end(self, how: signal.Signals = signal.SIGKILL) -> int:
         """End it, and return how it ended."""
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGCONT)
             self.process.send_signal(how)
-        for pipe in (self.process.stdin, self.process.stdout):
-            assert pipe is not None
-            pipe.close()
-        return self.process.wait(30.0)
+        self.process.wait(30.0)
+        self.close()
+        return self.process.returncode
 
 
 @pytest.fixture
-def start(tmp_path: Path) -> Iterator[Callable[..., Program]]:
-    """Start the program in a kitchen of its own."""
-    (tmp_path / "profile.toml").write_text(PROFILE)
+def home(tmp_path: Path) -> Path:
+    """A kitchen whose dial has just been tested."""
+    folder = tmp_path / "home"
+    folder.mkdir()
+    tested = replace(PRACTICE_KITCHEN.canners[0], dial_tested=date.today())
+    write_profile(folder, replace(PRACTICE_KITCHEN, canners=(tested,)))
+    return folder
+
+
+@pytest.fixture
+def start(home: Path) -> Iterator[Callable[..., Started]]:
+    """Start the program in that kitchen."""
     started = []
 
-    def begin(*words: str) -> Program:
-        started.append(Program(tmp_path, *words))
+    def begin(*words: str) -> Started:
+        started.append(Started(home, {}, "start", "--typed", *words))
         return started[-1]
 
     yield begin
@@ -98,7 +85,7 @@ def port() -> int:
 
 @pytest.mark.browser
 def test_a_board_survives_its_program_being_held_up_killed_and_started_again(
-    start: Callable[..., Program], tablet: Callable[..., Page], port: int
+    start: Callable[..., Started], tablet: Callable[..., Page], port: int
 ) -> None:
     program = start("--board", f"127.0.0.1:{port}")
     url = program.until("text", r"^http://")
@@ -126,7 +113,7 @@ def test_a_board_survives_its_program_being_held_up_killed_and_started_again(
     expect(page.locator(".stage")).to_have_text("Venting")
 
 
-def test_a_tablet_that_was_let_in_is_let_in_again_after_a_restart(start: Callable[..., Program], port: int) -> None:
+def test_a_tablet_that_was_let_in_is_let_in_again_after_a_restart(start: Callable[..., Started], port: int) -> None:
     program = start("--board", f"0.0.0.0:{port}")
     code = program.until("event", "^board_code$")
     url = f"http://127.0.0.1:{port}"
@@ -159,7 +146,7 @@ def entered(url: str, code: str) -> str:
     raise AssertionError("no redirection")
 
 
-def test_a_port_that_is_taken_is_one_sentence_and_the_session_goes_on(start: Callable[..., Program]) -> None:
+def test_a_port_that_is_taken_is_one_sentence_and_the_session_goes_on(start: Callable[..., Started]) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = taken.getsockname()[1]
         program = start("--board", f"127.0.0.1:{port}")
@@ -176,13 +163,12 @@ def test_an_address_that_is_not_ours_is_named() -> None:
         BoardServer(read_place("192.0.2.1:8000"), Glass(lambda: 0.0), lambda _: None)
 
 
-def test_a_place_that_cannot_be_read_ends_it_before_anything_begins(start: Callable[..., Program]) -> None:
+def test_a_place_that_cannot_be_read_ends_it_before_anything_begins(start: Callable[..., Started]) -> None:
     program = start("--board", "nowhere:at:all")
     assert program.process.wait(60.0) == 2
 
 
-def test_without_a_board_no_server_is_loaded_and_no_socket_is_opened(tmp_path: Path) -> None:
-    (tmp_path / "profile.toml").write_text(PROFILE)
+def test_without_a_board_no_server_is_loaded_and_no_socket_is_opened(home: Path) -> None:
     code = (
         "import sys\n"
         "opened = []\n"
@@ -198,7 +184,7 @@ def test_without_a_board_no_server_is_loaded_and_no_socket_is_opened(tmp_path: P
     done = subprocess.run(
         [sys.executable, "-c", code],
         input="how long is left\n", capture_output=True, text=True, check=True,
-        env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path)},
+        env=os.environ | {"KITCHENVOICE_HOME": str(home)},
     )  # fmt: skip
     assert "No load is going" in done.stdout
     assert done.stderr.strip() == "[] []"

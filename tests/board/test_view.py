@@ -200,7 +200,7 @@ def test_the_step_is_in_the_spoken_words_with_its_caution_apart():
     (load,) = shown(*kitchen.VENTED).loads
     assert load.caution == "Use a mitt. The vent is hot."
     assert load.step == "Put the weight on, or close the petcock. Say weight is on."
-    assert load.stage == "Venting"
+    assert load.stage == "The vent is done"
 
 
 def test_the_load_that_bare_words_are_about_is_marked_only_where_there_are_several():

@@ -169,8 +169,7 @@
   };
 
   const dress = (wanted) => {
-    if (wanted === "auto") delete document.documentElement.dataset.look;
-    else document.documentElement.dataset.look = wanted;
+    byId("dark").media = { light: "not all", dark: "all" }[wanted] ?? "(prefers-color-scheme: dark)";
     for (const button of document.querySelectorAll("#looks button")) {
       button.setAttribute("aria-pressed", String(button.dataset.look === wanted));
     }
