@@ -23,6 +23,7 @@ from kitchenvoice.process.events import Event
 
 __all__ = ["Entry", "LoadRecord", "Logbook", "open_logbook"]
 
+_ROWS = 100
 _LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
 
 
@@ -153,7 +154,13 @@ class Logbook:
 
     def _rows(self, query: str, values: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
         with explained(self._folder):
-            yield from self._database.execute(query, values)
+            cursor = self._database.execute(query, values)
+        while True:
+            with explained(self._folder):  # not around the yield: who stops in the middle closes the file first
+                rows = cursor.fetchmany(_ROWS)
+            if not rows:
+                return
+            yield from rows
 
     def loads(
         self,
