@@ -104,11 +104,11 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
     return show
 
 
-def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, Profile, PatientLog, Conversation]:
+def _open(screen: Screen, language: str | None) -> tuple[Path, Profile, PatientLog, Conversation]:
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.languages import book_for, demand_model, in_language
+    from kitchenvoice.languages import book_for, in_language
     from kitchenvoice.logbook import PatientLog
     from kitchenvoice.profile import home, load_profile
     from kitchenvoice.reference.library import require_unchanged
@@ -117,8 +117,6 @@ def _open(screen: Screen, language: str | None, *, typed: bool) -> tuple[Path, P
     require_unchanged()
     folder = home()
     profile = in_language(load_profile(folder), language)
-    if not typed:
-        demand_model(profile)
     log = PatientLog(folder, SystemClock().now())
     try:
         conversation = Conversation(
@@ -150,7 +148,7 @@ def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.session import Session, SilentMouth
 
-    folder, _, log, conversation = _open(screen, language, typed=True)
+    folder, _, log, conversation = _open(screen, language)
     try:
         session = Session(
             conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment, whole=log.whole,
@@ -209,14 +207,15 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: str | None) -> int:
     from kitchenvoice.hearing import SentenceRecogniser
-    from kitchenvoice.hearing.model_store import verified_model
+    from kitchenvoice.languages import in_language, model_of
     from kitchenvoice.live_mouth import make_mouth
+    from kitchenvoice.profile import home, load_profile
     from kitchenvoice.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
-    model = verified_model()
+    model = model_of(in_language(load_profile(home()), language))
     live: dict[str, Any] = {}
-    folder, profile, log, conversation = _open(screen, language, typed=False)
+    folder, profile, log, conversation = _open(screen, language)
     try:
         if key is None and profile.push_to_talk is not None:
             key = read_key(profile.push_to_talk)

@@ -76,7 +76,7 @@ def demo_command(out: Path, no_play: bool, text: bool) -> int:
 def _play(
     scenario: Path, out: Path, audio: bool, snr_db: float | None, printer: Printer, language: str | None = None
 ) -> int:
-    from kitchenvoice.languages import book_for, demand_model, in_language
+    from kitchenvoice.languages import book_for, in_language
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.practice import describe
     from kitchenvoice.rehearsal.scenario import read_scenario
@@ -84,11 +84,9 @@ def _play(
 
     script = read_scenario(scenario)
     profile = in_language(_kitchen(), language)
-    if audio:
-        demand_model(profile)
     with _writing(out):
         _make_room(out)
-        ear, mouth = _sound(out, snr_db) if audio else (None, None)
+        ear, mouth = _sound(out, snr_db, profile) if audio else (None, None)
     log = SqliteLog(out / "record")
     printer.put(
         {"t": "00:00:00", "who": "stage", "text": describe(profile), "event": None},
@@ -140,16 +138,18 @@ def _kitchen() -> Profile:
     return load_profile(Path(named)) if named and (Path(named) / FILE_NAME).exists() else PRACTICE_KITCHEN
 
 
-def _sound(out: Path, snr_db: float | None) -> tuple[NoisyEar, FileMouth]:
+def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar, FileMouth]:
     from kitchenvoice.hearing import SentenceRecogniser
-    from kitchenvoice.hearing.model_store import verified_model
-    from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
+    from kitchenvoice.languages import model_of
+    from kitchenvoice.rehearsal.cook import DEMO_COOK, espeak_cook, voice
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
     from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
-    model = verified_model()
+    model = model_of(profile)
     recogniser, cleaned = SentenceRecogniser(model), SentenceRecogniser(model)
-    cook, synthesiser = voice(DEMO_COOK), Pyttsx3Synthesiser()
+    english = profile.language == "en"
+    cook = voice(DEMO_COOK) if english else espeak_cook(profile.language)
+    synthesiser = Pyttsx3Synthesiser() if english else Pyttsx3Synthesiser(voice=profile.voice or profile.language)
     folder = out / "wav"
     return NoisyEar(recogniser, cook, folder, cleaned=cleaned, snr_db=snr_db), FileMouth(synthesiser, folder)
 

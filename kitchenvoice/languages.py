@@ -6,13 +6,14 @@ English is complete and the default. Another one has the core commands; what it 
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 from kitchenvoice.dialogue.grammar import GrammarBook, grammar_folder
 from kitchenvoice.dialogue.texts import load_texts
 from kitchenvoice.errors import BadInput, ModelMissing
 from kitchenvoice.profile import LANGUAGES, Profile, canner_names
 
-__all__ = ["book_for", "demand_model", "in_language"]
+__all__ = ["book_for", "in_language", "model_of"]
 
 _ENGLISH = "en"
 
@@ -43,7 +44,20 @@ def book_for(profile: Profile) -> GrammarBook:
     return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
 
 
-def demand_model(profile: Profile) -> None:
-    """Raise ModelMissing for a language in which there is no speech model: it can be typed, not spoken."""
-    if profile.language != _ENGLISH:
-        raise ModelMissing(f"There is no speech model for {profile.language} here; the one on board hears English.")
+def model_of(profile: Profile) -> Path:
+    """Return the folder of the speech model that hears the profile's language, after checking every file of it.
+
+    Raises: ModelMissing with one sentence that names the fix; without a model a language can be typed, not spoken.
+    """
+    from kitchenvoice.hearing.model_store import models_folder, verified_folder, verified_model
+
+    if profile.language == _ENGLISH:
+        return verified_model()
+    name = load_texts(profile.language).table("language")["model"]
+    folder = models_folder() / name
+    if not folder.exists():
+        raise ModelMissing(
+            f"There is no speech model for {profile.language} here. Unpack {name} as {folder} and run "
+            f"scripts/fetch_model --record {name}."
+        )
+    return verified_folder(folder)

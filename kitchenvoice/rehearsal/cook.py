@@ -21,7 +21,7 @@ from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Sound
 from kitchenvoice.rehearsal import neural_voice
 
-__all__ = ["DEMO_COOK", "DEMO_HELPER", "Cook", "voice", "voices"]
+__all__ = ["DEMO_COOK", "DEMO_HELPER", "Cook", "espeak_cook", "voice", "voices"]
 
 DEMO_COOK = "flite rms"
 """The cook of the demonstration. Of the plain install's natural voices the ear understands it best: 30 of 30 sentences
@@ -89,6 +89,11 @@ def voice(name: str) -> Cook:
         if cook.name == name and cook.available:
             return cook
     raise VoiceMissing(f"There is no voice called {name} here. Install flite and espeak-ng.")
+
+
+def espeak_cook(language: str) -> Cook:
+    """Return a cook who speaks another language, as espeak-ng does: the only voices that a plain install has of it."""
+    return Cook(f"espeak {language}", "formant", "espeak-ng", language)
 
 
 # ---------------------------------------------------------------- engines: (speaker, text, rate) -> Sound

@@ -21,7 +21,8 @@ from kitchenvoice.dialogue.grammar import QUESTIONS, STAGES, GrammarBook, gramma
 from kitchenvoice.dialogue.texts import load_texts
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadInput, ModelMissing
-from kitchenvoice.languages import book_for, demand_model, in_language
+from kitchenvoice.hearing import model_store
+from kitchenvoice.languages import book_for, in_language, model_of
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process.steps import all_steps
 from kitchenvoice.profile import LANGUAGES, Profile
@@ -61,6 +62,8 @@ def test_german_numbers_are_said_as_germans_say_them(value: float, said: str) ->
         (lambda: words.duration(90), "one and a half minutes", "eineinhalb Minuten"),
         (lambda: words.duration(60), "one minute", "eine Minute"),
         (lambda: words.duration(5400), "ninety minutes", "neunzig Minuten"),
+        (lambda: words.duration(3 * 86400), "about three days", "etwa drei Tage"),
+        (lambda: words.duration(8100), "two hours and fifteen minutes", "zwei Stunden und fünfzehn Minuten"),
         (lambda: words.jars("quart", 7), "seven quarts", "sieben Litergläser"),
         (lambda: words.pounds_pressure(11), "eleven pounds pressure", "elf Pfund Druck"),
         (lambda: words.altitude(900), "nine hundred feet", "neunhundert Fuß"),
@@ -155,8 +158,25 @@ def test_a_language_brings_its_words_and_voice_unless_she_has_her_own() -> None:
     with pytest.raises(BadInput, match="There are: en, de"):
         in_language(Profile(), "xx")
     with pytest.raises(ModelMissing, match="no speech model for de"):
-        demand_model(profile)
+        model_of(profile)
     assert LANGUAGES[0] == "en"
+
+
+def test_a_model_that_was_brought_for_a_language_is_found_and_compared(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(model_store, "models_folder", lambda: tmp_path)
+    name = load_texts("de").table("language")["model"]
+    for file in model_store.NEEDED:
+        (tmp_path / name / file).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name / file).write_text("a model")
+    command = [sys.executable, str(ROOT / "scripts" / "fetch_model"), "--into", str(tmp_path), "--record", name]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stderr.count(name) == 1
+    german = in_language(Profile(), "de")
+    assert model_of(german) == tmp_path / name
+    (tmp_path / name / model_store.NEEDED[0]).write_text("a m")
+    with pytest.raises(ModelMissing, match="cut short"):
+        model_of(german)
 
 
 @pytest.mark.parametrize(
