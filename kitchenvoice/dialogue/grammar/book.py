@@ -246,7 +246,7 @@ class GrammarBook:
             bare = [("always", "answering"), *answers]
             without = branch(linked.linker.node(grammar, rule) for grammar, rule in bare)
         called = normalise(attention_phrase)
-        written = _named_first(linked.linker, stages, "load_bare")
+        written = branch(_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare"))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         return Grammar(body, called, without, linked.meanings, linked.cover, everything, written)
 
@@ -309,11 +309,12 @@ class _Linked:
     meanings: Meanings
 
 
-def _named_first(linker: Linker, stages: Collection[str], name: str = "load") -> Node:
-    """Return what may be said with the name of a load in front: what is reported of it in these stages.
+def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_number") -> Node:
+    """Return what may be said with a load in front: what is reported of it in these stages.
 
-    The bare name of a food ("carrots, weight is on") is understood only where it is written: for the ear it would make
-    the graph more than half as large again, and every short word at the beginning could be a food.
+    The ear listens for numbers in front ("load two, weight is on"). A food there ("the carrots, weight is on") is
+    understood only where it is written: it would treble the pairs of words that may follow each other, and starting
+    would take a second longer; every short word at the beginning could be a food.
     """
     told = [linker.node(stage, stage) for stage in STAGES if stage in stages and stage in _OF_A_LOAD]
     known = told and linker.knows("things", name)
