@@ -99,7 +99,7 @@ def check_record() -> str:
     if faults:
         raise LogbookDamaged(f"{faults[0]} Run kitchenvoice logbook verify, then kitchenvoice logbook restore.")
     kept = len(backups(folder))
-    return f"{entries} entries, all in order; {kept} backup{'' if kept == 1 else 's'}"
+    return f"{entries} {'entry' if entries == 1 else 'entries'}, all in order; {kept} backup{'' if kept == 1 else 's'}"
 
 
 def check_disk() -> str:
