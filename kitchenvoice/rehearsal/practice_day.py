@@ -113,6 +113,7 @@ class PracticeDay:
         self._calm_until = 0.0
         self._unreported_t: float | None = None
         self._asked: object = None
+        self._shown: set[str] = set()
         self._last = clock.now().elapsed
         self.tally = Tally()
         self._letters_per_s = _READ_PER_S if read else _SPOKEN_PER_S
@@ -159,16 +160,15 @@ class PracticeDay:
         fresh = talk.history[self._counted :]
         self._counted = len(talk.history)
         if fresh:
-            self._unreported_t = None
+            self._unreported_t, self._shown = None, set()
         self.tally.record(fresh, talk.kitchen)
-        told: set[str] = set()
         for sight in (*self._asked_for(), *self._stove.look(talk.kitchen, t)):
             self.tally.saw(sight, t)
             self._unreported_t = t
             text = self._say("seen", sight=self._say(sight.key, **sight.values))
-            if text not in told:  # she was asked for it at the moment when it could be seen anyway
+            if text not in self._shown:  # she was asked for it just after it could be seen anyway
                 self._tell(text)
-            told.add(text)
+            self._shown.add(text)
         self._leap()
 
     def _asked_for(self) -> tuple[Sight, ...]:

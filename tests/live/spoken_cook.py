@@ -106,7 +106,7 @@ class SpokenCook:
             assert time.perf_counter() < end_t, f"it never came to its end: {self._program.story()[-3000:]}"
             text = self._told()
             if text:
-                self._kitchen.speaker.wait_quiet(spoken_t, limit_s=90.0)
+                self._kitchen.speaker.wait_quiet(spoken_t, 2.5, 90.0)
                 text += self._told()
             answer = book.to(text) if text else None
             if waits and not text and time.perf_counter() - spoken_t > _UNHEARD_S:
@@ -132,7 +132,9 @@ class SpokenCook:
         self._read += len(fresh)
         for line in fresh:
             if line["who"] == "heard" and line["text"]:
-                self._show(f"heard:   {line['text']}")
+                self._show(f"heard:   {line['text']}   ({line['event']})")
+            elif line["who"] == "trouble":
+                self._show(f"trouble: {line['text']}")
         told = [line["text"] for line in fresh if line["who"] in ("kitchenvoice", "practice") and line["text"]]
         for text in told:
             self._show(f"answer:  {text}")

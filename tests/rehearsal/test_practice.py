@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import os
 import queue
@@ -41,6 +42,7 @@ class Pupil:
         self.conversation = Conversation(book, PRACTICE_KITCHEN, pantry=self.log)
         self.said: list[str] = []
         self.spoken: list[Announcement] = []
+        self.heard: list[str] = []
         self.blind = blind
         self.mouth = PracticeMouth(self, lambda text: f"Practice. {text}", lambda text: self.day.said(text))
         self.session = Session(self.conversation, self.log, self.clock, self.mouth)
@@ -64,6 +66,7 @@ class Pupil:
             self.inbox.later(after, Typed(line))
 
     def react(self, text: str) -> None:
+        self.heard.append(text)
         for pattern, answers in REACTIONS:
             found = re.search(pattern, text)
             if found:
@@ -161,6 +164,10 @@ def test_the_hold_starts_over_as_on_a_real_day(attentive: Pupil) -> None:
     kinds = attentive.kinds
     assert kinds.index("steam_stopped") < kinds.index("hold_started") < kinds.index("hold_lost")
     assert kinds.index("hold_lost") < kinds.index("hold_restarted") < kinds.index("hold_done")
+
+
+def test_nothing_is_shown_twice_in_a_row(attentive: Pupil) -> None:
+    assert not [text for text, after in itertools.pairwise(attentive.heard) if text == after]
 
 
 def test_the_report_tells_facts_and_that_nothing_is_kept(attentive: Pupil) -> None:
