@@ -56,6 +56,7 @@ def ask_next(talk: Talk) -> None:
     if talk.asleep:
         talk.checks.clear()
         return
+    _drop_settled(talk)
     if talk.question is not None and talk.question.pressing:
         return
     parked, talk.parked = talk.parked, None
@@ -67,6 +68,14 @@ def ask_next(talk: Talk) -> None:
         if load is not None and _still_asked(load):
             _ask_check(talk, load)
             return
+
+
+def _drop_settled(talk: Talk) -> None:
+    """Forget an unanswered question about a hold that is done or lost meanwhile."""
+    question = talk.question
+    load = talk.kitchen.load(question.check) if question is not None else None
+    if load is not None and not load.holding:
+        talk.question = None
 
 
 def _asked_at_first(talk: Talk) -> int:

@@ -11,7 +11,17 @@ from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.process import Load, Stage, Timer
 from kitchenvoice.reference import find_food
 
-__all__ = ["InCanner", "ask_which_load", "find_loads", "leading_timer", "load_list", "named_in", "select", "stage_text", "where"]
+__all__ = [
+    "InCanner",
+    "ask_which_load",
+    "find_loads",
+    "leading_timer",
+    "load_list",
+    "named_in",
+    "select",
+    "stage_text",
+    "where",
+]
 
 
 _VENTING = {"steam_again": "vent_lost", "weight": "vent_done"}

@@ -9,6 +9,7 @@ from typing import Any
 
 from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import ask_which_load, load_list, where
+from kitchenvoice.dialogue.refusing import of_another_altitude, over_the_canner
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -108,6 +109,7 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
     """Rank: awaited by the step the load is at, taken, taken after a yes, without effect, refused.
 
+    What ends one too soon ranks alike for a hold that asks first and a vent that doesn't: she is asked whose it is.
     What starts a hold is never given to the load that waits for it while another one can have reported it, and jars
     that are in without a count can be those of any load being packed, however many it has.
     """
@@ -115,7 +117,8 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     if report == "jars_in" and "count" not in data and (objection is None or objection.override):
         return 0 if load.stage is Stage.PACK else _TAKEN
     if objection is not None:
-        return _AFTER_YES if objection.override else _REFUSED
+        lost = _TAKEN if report in _LOSSES else _AFTER_YES
+        return lost if objection.override else _REFUSED
     if not _changes(talk, load, report, data):
         return _NOTHING
     step = step_of(load)
@@ -167,9 +170,9 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if report == "pressure_is" and _waits_for_heat_off(load) and data.get("pressure") == 0:
         _ask_heat_off(talk, heard, load, report, data)
         return
-    if report == "jars_in" and _over_the_canner(talk, load, data):
+    if report == "jars_in" and over_the_canner(talk, load, data):
         return
-    if report in _BEGINNINGS and _of_another_altitude(talk, load):
+    if report in _BEGINNINGS and of_another_altitude(talk, load):
         return
     if load.doubt and report in ("pressure_is", "weight_rocking", "boiling") and talk.question is not None:
         return  # what was asked about the gap is asked again; what is so now doesn't answer it
@@ -182,27 +185,6 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
-
-
-def _of_another_altitude(talk: Talk, load: Load) -> bool:
-    """Refuse to vent or hold by numbers that were looked up for another altitude."""
-    feet, was = talk.profile.altitude_ft, load.process.altitude_ft
-    if load.holding or load.processed_t is not None or feet is None or feet == was:
-        return False
-    now = {"was": words.altitude(was), "now": words.altitude(feet)}
-    talk.say("objections", "other_altitude", now, urgency=Urgency.CAUTION)
-    return True
-
-
-def _over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> bool:
-    """Refuse more jars than the profile says that the canner holds."""
-    canner = talk.profile.canner(load.canner)
-    holds = None if canner is None else canner.capacity.get(load.jar)
-    if holds is None or data.get("count", load.jars) <= holds:
-        return False
-    capacity = words.jars(load.jar, holds)
-    talk.say("objections", "over_canner", canner=load.canner_name, capacity=capacity, urgency=Urgency.CAUTION)
-    return True
 
 
 def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:

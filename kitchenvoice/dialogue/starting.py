@@ -226,7 +226,9 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
         _ask_option(talk, form, answer, 0)
     else:
         vessel = canner if form.method == "pressure" else None
-        read_back(talk, form, vessel, answer, lambda: _change(talk, form), lambda heard: _other_canner(talk, form, heard))
+        read_back(
+            talk, form, vessel, answer, lambda: _change(talk, form), lambda heard: _other_canner(talk, form, heard)
+        )
 
 
 def _gauge_before(talk: Talk) -> str | None:

@@ -182,7 +182,7 @@ class Talk:
         instead: Callable[[Heard], bool] | None = None,
         **more: Any,
     ) -> None:
-        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields of the question.
+        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields.
 
         "Cancel" and "scratch that" leave all as it was, unless no answer means something too (`lapse`).
         """

@@ -12,6 +12,7 @@ from functools import wraps
 from typing import ParamSpec
 
 from kitchenvoice.dialogue import words_de
+from kitchenvoice.dialogue.stretches import stretch
 
 __all__ = [
     "CONFUSABLE",
@@ -131,20 +132,12 @@ def code(value: float, rival: float | None = None) -> str:
 @_in_her_language
 def duration(seconds: float) -> str:
     """Say a stretch of time: to the second below a minute, half a minute below thirty, a minute below two days."""
-    if seconds < 59.5:
-        return _counted(round(seconds), "second")
-    if seconds < 1800 and round(seconds / 30) % 2:
-        return f"{number(round(seconds / 30) / 2)} minutes"
-    minutes = round(seconds / 60)
-    if minutes < 60 or minutes == 90:
-        return _counted(minutes, "minute")
-    hours, minutes = divmod(minutes, 60)
-    if hours >= 48:
-        return f"about {_counted(round(hours / 24), 'day')}"
-    return _counted(hours, "hour") + (f" and {_counted(minutes, 'minute')}" if minutes else "")
+    parts = stretch(seconds)
+    said = " and ".join(_counted(count, unit) for count, unit in parts)
+    return f"about {said}" if parts[0][1] == "day" else said
 
 
-def _counted(count: int, noun: str) -> str:
+def _counted(count: float, noun: str) -> str:
     return f"{number(count)} {noun}" + ("" if count == 1 else "s")
 
 

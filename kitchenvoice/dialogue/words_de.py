@@ -7,6 +7,8 @@ from __future__ import annotations
 
 import math
 
+from kitchenvoice.dialogue.stretches import stretch
+
 __all__ = ["altitude", "canner", "digits", "duration", "inches", "jars", "listed", "number", "pounds_pressure", "spoon"]
 
 _ONES = [
@@ -22,6 +24,13 @@ _JARS = {
     "quart": ("Literglas", "Litergläser"),
 }
 """A pint is 0.473 l and a quart 0.946 l (exact US definitions): the German words name the jar, not its measure."""
+
+_UNITS = {
+    "second": ("eine Sekunde", "Sekunden"),
+    "minute": ("eine Minute", "Minuten"),
+    "hour": ("eine Stunde", "Stunden"),
+    "day": ("ein Tag", "Tage"),
+}
 
 
 def number(value: float) -> str:
@@ -65,19 +74,13 @@ def digits(value: float) -> str:
 
 def duration(seconds: float) -> str:
     """Say a stretch of time, as exactly as `words.duration` does."""
-    if seconds < 59.5:
-        return _counted(round(seconds), "Sekunde")
-    if seconds < 1800 and round(seconds / 30) % 2:
-        return f"{number(round(seconds / 30) / 2)} Minuten"
-    minutes = round(seconds / 60)
-    if minutes < 60 or minutes == 90:
-        return _counted(minutes, "Minute")
-    hours, minutes = divmod(minutes, 60)
-    return _counted(hours, "Stunde") + (f" und {_counted(minutes, 'Minute')}" if minutes else "")
+    parts = stretch(seconds)
+    said = " und ".join(_counted(count, *_UNITS[unit]) for count, unit in parts)
+    return f"etwa {said}" if parts[0][1] == "day" else said
 
 
-def _counted(count: int, noun: str) -> str:
-    return f"eine {noun}" if count == 1 else f"{number(count)} {noun}n"
+def _counted(count: float, one: str, many: str) -> str:
+    return one if count == 1 else f"{number(count)} {many}"
 
 
 def inches(value: float) -> str:

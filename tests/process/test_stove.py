@@ -69,6 +69,20 @@ def test_a_hold_goes_on_through_reports_that_do_not_break_it(process, report, da
     assert cook.load().holds[0].started_t == cook.t - 60
 
 
+@pytest.mark.parametrize("below", [0.01, 0.25, 0.5, 1])
+def test_the_least_fall_below_the_target_loses_the_hold_and_only_the_target_starts_it(below):
+    cook = at("come_up")
+    cook.report("pressure_is", pressure=11 - below)
+    assert (cook.kinds(), cook.load().holding) == (["pressure_not_there"], False)
+    cook.report("pressure_is", pressure=11)
+    assert cook.kinds() == ["hold_started"]
+    cook.wait(60)
+    cook.report("pressure_is", pressure=11 - below)
+    assert (cook.kinds(), cook.load().holding) == (["hold_lost"], False)
+    cook.report("pressure_is", pressure=11 - below)
+    assert (cook.kinds(), cook.load().holding) == (["pressure_not_there"], False)
+
+
 def test_two_pressure_drops_are_both_on_record_with_the_lowest_reading():
     cook = at("hold")
     for low in (10, 8.5):

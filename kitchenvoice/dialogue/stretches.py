@@ -1,0 +1,23 @@
+"""How exactly a stretch of time is told, in whatever language."""
+
+from __future__ import annotations
+
+__all__ = ["stretch"]
+
+
+def stretch(seconds: float) -> tuple[tuple[float, str], ...]:
+    """Return the parts that are said: to the second, above one minute to half of one, above thirty to the minute.
+
+    Each is a count with its unit: `second`, `minute`, `hour` or `day`; two days and more are told in whole days, about.
+    """
+    if seconds < 59.5:
+        return ((round(seconds), "second"),)
+    if seconds < 1800 and round(seconds / 30) % 2:
+        return ((round(seconds / 30) / 2, "minute"),)
+    minutes = round(seconds / 60)
+    if minutes < 60 or minutes == 90:
+        return ((minutes, "minute"),)
+    hours, minutes = divmod(minutes, 60)
+    if hours >= 48:
+        return ((round(hours / 24), "day"),)
+    return ((hours, "hour"), (minutes, "minute")) if minutes else ((hours, "hour"),)
