@@ -85,8 +85,10 @@ def show_command(load: int, as_json: bool) -> None:
 @logbook_commands.command("shelf")
 @food_option
 @click.option("--jar", help="Only this jar size.")
+@click.option("--first", type=click.IntRange(1), default=50, show_default=True, help="Only so many loads.")
+@click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @json_option
-def shelf_command(food: str | None, jar: str | None, as_json: bool) -> None:
+def shelf_command(food: str | None, jar: str | None, first: int, everything: bool, as_json: bool) -> None:
     """List what is on the shelf, what to use first on top."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.logbook.eating import best_months, kept
@@ -94,19 +96,23 @@ def shelf_command(food: str | None, jar: str | None, as_json: bool) -> None:
     from kitchenvoice.logbook.telling import plain
     from kitchenvoice.reference import rule, source_title
 
-    printer, now, empty = printer_for(as_json), SystemClock().now().utc, True
+    printer, now = printer_for(as_json), SystemClock().now().utc
+    limit = None if everything else first + 1
     book = open_logbook(kitchen_folder())
     if book is None:
         nothing_yet(printer)
         return
     with book:
-        for each in (kept(record, now) for record in book.shelf(food_id(food), jar)):
-            load, empty = each.record, False
-            packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
-            best = f"over {best_months()} months old" if each.overdue else f"best before {until:%Y-%m-%d}"
-            line = f"{load.on_shelf:>4} {load.jar} jars of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
-            printer.put(each.as_dict(), plain(line))
-    if empty:
+        there = [kept(record, now) for record in book.shelf(food_id(food), jar, limit)]
+    for each in there[: None if everything else first]:
+        load = each.record
+        packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
+        best = f"over {best_months()} months old" if each.overdue else f"best before {until:%Y-%m-%d}"
+        line = f"{load.on_shelf:>4} {load.jar} jars of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
+        printer.put(each.as_dict(), plain(line))
+    if len(there) == limit:
+        click.echo(f"Only the first {first} loads. The others too: kitchenvoice logbook shelf --all.", err=True)
+    if not there:
         nothing_yet(printer, "There is no sealed jar of that on the list.")
     elif not printer.as_json:
         sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)

@@ -31,7 +31,8 @@ def _shelf(talk: Talk, heard: Heard) -> None:
         talk.say("answers", "shelf_unknown")
         return
     foods, jar = _foods(heard.slots), heard.slots.get("jar")
-    rows = [row for row in talk.pantry.on_shelf(None, jar) if not foods or row[0] in foods]
+    one = foods[0] if len(foods) == 1 else None
+    rows = [row for row in talk.pantry.on_shelf(one, jar) if not foods or row[0] in foods]
     if not rows and foods:
         talk.say("answers", "opened_none", food=_said(heard.slots))
     elif not rows:

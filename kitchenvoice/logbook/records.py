@@ -200,10 +200,13 @@ class Logbook:
         for row in self._rows(query, () if load is None else (load,)):
             yield Entry(event_of(row), moment_of(row), bool(row[10]))
 
-    def shelf(self, food: str | None = None, jar: str | None = None) -> Iterator[LoadRecord]:
-        """Yield the loads with jars left on the shelf, oldest first."""
-        where = "WHERE sealed > taken AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) ORDER BY opened_seq"
-        for row in self._rows(f"{_LOAD_QUERY} {where}", (food, jar)):
+    def shelf(self, food: str | None = None, jar: str | None = None, first: int | None = None) -> Iterator[LoadRecord]:
+        """Yield the loads with jars left on the shelf, oldest first; only the `first` of them if that is given."""
+        query = (
+            f"{_LOAD_QUERY} WHERE sealed > taken AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) "
+            "ORDER BY opened_seq LIMIT ?3"
+        )
+        for row in self._rows(query, (food, jar, -1 if first is None else first)):
             yield _record(row)
 
     @property

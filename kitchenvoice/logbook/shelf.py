@@ -83,9 +83,8 @@ def on_shelf(
     database: sqlite3.Connection, food: str | None = None, jar: str | None = None
 ) -> list[tuple[str, str, int, float]]:
     """Return (food, jar, jars left, when it was packed in POSIX seconds) of each load with jars left, oldest first."""
-    found = database.execute(
+    return database.execute(
         "SELECT food, jar, sealed - taken, opened_t FROM loads WHERE sealed > taken "
         "AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) ORDER BY opened_seq",
         (food, jar),
-    )
-    return [(str(food), str(jar), int(left), float(t)) for food, jar, left, t in found]
+    ).fetchall()

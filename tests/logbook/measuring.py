@@ -39,6 +39,8 @@ from .days import DAY, Day, moment
 FOODS = ("carrots", "peas_green", "corn_whole_kernel", "beets", "okra", "snap_beans", "tomatoes_crushed", "peaches")
 EATEN_AFTER = 60
 FOLDED = 20_000
+UNEATEN = 5_000
+"""Loads of a year, all of which still have jars on the shelf."""
 VERIFIED = 1_000_000
 
 
@@ -66,7 +68,7 @@ def fill(folder: Path, events: int) -> None:
     """Write a history of at least so many entries.
 
     The first part goes through the engine's fold; beyond `FOLDED` it is repeated, entries and rows, with new numbers
-    and times. The jars of all parts but the last were eaten.
+    and times. The jars of all loads but the last year's were eaten.
     """
     with SqliteLog(folder) as log:
         database = log._connection
@@ -96,7 +98,8 @@ def _repeat(database: sqlite3.Connection, times: int) -> None:
         database.execute("COMMIT")
     if times:
         database.execute(
-            "UPDATE loads SET taken = 0 WHERE load > ? AND sealed IS NOT NULL", (times * loads + loads * 3 // 4,)
+            "UPDATE loads SET taken = 0 WHERE load > (SELECT max(load) FROM loads) - ? AND sealed IS NOT NULL",
+            (UNEATEN,),
         )
     database.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
@@ -166,8 +169,8 @@ def queries(folder: Path) -> dict[str, float]:
                 "list, newest 50 since a day": lambda: list(book.loads(since_t=since, newest=50)),
                 "list, newest 50, none fits": lambda: list(book.loads(food="nothing", since_t=since, newest=50)),
                 "show one load": lambda: (book.load(last // 2), list(book.entries(last // 2))),
-                "shelf, all": lambda: list(book.shelf()),
-                "shelf, one food": lambda: list(book.shelf("okra")),
+                "shelf, first 50": lambda: list(book.shelf(first=50)),
+                "shelf, first 50 of a food": lambda: list(book.shelf("okra", first=50)),
             }
         )
     with SqliteLog(folder) as log:

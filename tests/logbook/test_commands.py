@@ -117,6 +117,9 @@ def test_shelf_names_what_to_use_first_and_its_source(run: Run, season: Day) -> 
     assert kept[0]["source"] == ["clemson_faq", "ndsu_wojapi"]
     assert [x["food"] for x in objects(run("shelf", "--food", "green beans"))] == ["snap_beans"]
     assert objects(run("shelf", "--jar", "half-pint")) == []
+    first = run("shelf", "--first", "1")
+    assert ([x["food"] for x in objects(first)], "shelf --all" in first.stderr) == (["carrots"], True)
+    assert len(objects(run("shelf", "--first", "1", "--all"))) == 2
 
 
 @pytest.mark.parametrize("what", ["loads", "entries", "shelf"])
