@@ -94,6 +94,23 @@ def test_as_long_as_our_voice_is_not_taken_out_nothing_is_listened_to() -> None:
     assert recogniser.accepted == []
 
 
+def test_what_is_left_of_our_own_voice_may_sound_like_anything_a_cook_is_heard_beside_it() -> None:
+    ear = StopEar(ScriptedRecogniser(["be quiet"] * 20), "kitchen voice")
+    rng = np.random.default_rng(4)
+
+    def talk(seconds: float, cook: int) -> list[str]:
+        obeyed = []
+        for _ in range(round(seconds * EAR_RATE_HZ / HOP)):
+            ours = rng.integers(-3000, 3001, HOP)
+            heard = ours // 2 + rng.integers(-cook, cook + 1, HOP)
+            obeyed += [ear.hear(heard.astype(np.int16), ours.astype(np.int16))]
+        return [said for said in obeyed if said is not None]
+
+    assert talk(8.0, cook=20) == []
+    assert ear.clean, "it listened"
+    assert talk(1.5, cook=700)[:1] == ["be quiet"]
+
+
 @pytest.mark.audio
 def test_in_a_room_it_is_stopped_by_a_cook_and_not_by_itself() -> None:
     """The short form of scripts/bench_speaking; the report has the numbers of the long one."""
