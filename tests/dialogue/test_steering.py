@@ -203,3 +203,9 @@ def test_a_load_that_is_not_there(two, line):
 
 def test_no_load_to_turn_to(cook):
     assert cook.say("load two") == "No load is going."
+
+
+def test_a_minus_that_was_typed_is_never_a_plus(cook):
+    cook.run(*cook.BEANS, "three more")
+    assert cook.say("-2 packed") == "Say that again?"
+    assert cook.load.packed == 3
