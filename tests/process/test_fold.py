@@ -243,3 +243,16 @@ def test_the_canner_is_free_once_the_jars_are_out():
     assert cook.report("jars_in", second).kind == "canner_busy"
     cook.report("jars_out")
     assert cook.report("jars_in", second) is None
+
+
+@pytest.mark.parametrize(("stage", "timer"), [("hold", "hold"), ("vent", "vent")])
+def test_in_doubt_no_timer_ends_even_if_its_end_is_on_record(stage, timer):
+    cook = Cook()
+    cook.start(DIAL)
+    getattr(cook, f"to_{stage}")()
+    cook.power_cut(120)
+    before = cook.load()
+    assert before.doubt
+    cook.t = before.timer(timer).due_t + 1
+    cook.record("timer_due", 1, timer=timer, mark="end")
+    assert cook.load() == before
