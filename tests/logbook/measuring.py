@@ -142,7 +142,7 @@ def appended(folder: Path, count: int) -> tuple[list[float], list[float]]:
     bare: list[float] = []
     handle = os.open(folder / "bare", os.O_WRONLY | os.O_CREAT, 0o600)
     with SqliteLog(folder) as log:
-        day = Day(log.last_seq, 2_000_000_000.0)
+        day = Day(log.last_seq, max(2_000_000_000.0, log.last_t))  # engine time never runs back
         while len(samples) < count:
             day.whole(log.last_load + 1, "carrots")
             day.add("opened", food="carrots", count=1)
