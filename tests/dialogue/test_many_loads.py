@@ -65,6 +65,14 @@ def test_a_load_that_was_not_offered_can_be_named_and_hears_why_it_does_not_fit(
     assert "weight_on" not in full.kinds()
 
 
+def test_a_name_that_fits_two_loads_leaves_the_load_before_it(two):
+    two.run("start eight pints of lima beans hot pack in canner one", "> yes", "the carrots", "nine jars packed")
+    assert two.say("the beans") == "Which load: green beans or lima beans?"
+    assert two.say("seven jars packed").startswith("Which load:"), "they were counted for the carrots"
+    assert two.bare("the lima beans").startswith("Lima beans. Seven packed.")
+    assert [load.packed for load in two.kitchen.loads] == [0, 9, 7]
+
+
 def test_another_food_in_the_middle_of_the_form_begins_another_form(cook):
     cook.say("start seven pints of pears hot pack")
     assert cook.say("start six pints of tomatoes raw pack").startswith("Which one:")
