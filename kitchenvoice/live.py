@@ -43,6 +43,9 @@ RETRY_S = 0.5
 BACKLOG = 1500
 """Blocks of 20 ms that may wait for the decoder: half a minute, a megabyte."""
 DEFERRALS = 20
+HOPEFUL = 4
+"""So many tries (2 s) after devices or their server came or went the sound system is started anew at once: a server
+opens its door before it has a microphone behind it."""
 
 _log = logging.getLogger(__name__)
 
@@ -89,6 +92,7 @@ class LiveEar:
         open_microphone: Callable[[], AudioSource],
         *,
         refresh_devices: Callable[[], None] = portaudio.reinitialise,
+        surroundings: Callable[[], frozenset[str]] = portaudio.surroundings,
         barge_in: BargeIn | None = None,
     ) -> None:
         self._barge_in = barge_in
@@ -97,6 +101,8 @@ class LiveEar:
         self._inbox = inbox
         self._open_microphone = open_microphone
         self._refresh_devices = refresh_devices
+        self._look_around = surroundings
+        self._surroundings = surroundings()
         self._microphone: AudioSource | None = None
         self._closed = threading.Event()
         self._listening = threading.Event()
@@ -106,6 +112,7 @@ class LiveEar:
         self._openings = 0
         self._taker = 0
         self._deferred = 0
+        self._hopeful = 0
         self._blocks = 0
         self._decoding = _Decoding(grammar, make_listener(grammar))
 
@@ -188,8 +195,13 @@ class LiveEar:
             return  # the watch is about to replace a decoder that is so far behind
 
     def _refresh(self) -> None:
-        """Start the sound system anew, but not in the middle of a sentence: that would cut it short."""
-        if self._speaking.is_set() and self._deferred < DEFERRALS:
+        """Start the sound system anew, but not in the middle of a sentence, which would be cut short.
+
+        Where devices or their server have just come or gone, the ear comes first: what was cut short is said again.
+        """
+        before, self._surroundings = self._surroundings, self._look_around()
+        self._hopeful = HOPEFUL if self._surroundings != before else max(self._hopeful - 1, 0)
+        if self._speaking.is_set() and not self._hopeful and self._deferred < DEFERRALS:
             self._deferred += 1
             return
         self._deferred = 0

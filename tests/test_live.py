@@ -97,6 +97,7 @@ class Bench:
         self.listeners: list[HandListener] = []
         self.next_hold: threading.Event | None = None
         self.refreshed = threading.Semaphore(0)
+        self.around = frozenset({"a sound server"})
         self.open: Callable[[], Any] = lambda: self.microphone
         self.ear = LiveEar(
             self._make,  # type: ignore[arg-type]
@@ -104,6 +105,7 @@ class Bench:
             self.heard,
             lambda: self.open(),
             refresh_devices=self.refreshed.release,
+            surroundings=lambda: self.around,
         )
 
     def _make(self, grammar: ListeningGrammar) -> HandListener:
@@ -338,6 +340,20 @@ def test_the_sound_system_is_not_started_anew_in_the_middle_of_a_sentence(bench:
     assert not bench.refreshed.acquire(timeout=0.05)
     bench.ear.while_speaking(False)
     assert bench.refreshed.acquire(timeout=LIMIT_S)
+
+
+def test_where_a_sound_server_came_it_is_started_anew_at_once_and_then_waits_for_the_sentence(bench: Bench) -> None:
+    def missing() -> HandMicrophone:
+        bench.microphone.opened.release()
+        raise DeviceMissing("There is no microphone.")
+
+    bench.open = missing
+    bench.around = frozenset({"another sound server"})
+    bench.ear.while_speaking(True)
+    bench.ear.start()
+    for _ in range(live.HOPEFUL):
+        assert bench.refreshed.acquire(timeout=LIMIT_S)
+    assert not bench.refreshed.acquire(timeout=0.05)
 
 
 def _settle(bench: Bench) -> None:

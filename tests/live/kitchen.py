@@ -258,10 +258,10 @@ class Kitchen:
         return time.perf_counter()
 
     def revive_daemon(self) -> float:
-        """Start the sound daemon and the recorder again; return when."""
+        """Start the sound daemon and the recorder again; return when that began: the program can be back before its end."""
         self.speaker.close()
-        virtual_room("start", self.folder / "room", *self._echo)
         back_t = time.perf_counter()
+        virtual_room("start", self.folder / "room", *self._echo)
         self.speaker = Recording(self.environment)
         return back_t
 
