@@ -258,7 +258,7 @@ class Kitchen:
         return time.perf_counter()
 
     def revive_daemon(self) -> float:
-        """Start the sound daemon and the recorder again; return when that began: the program can be back before its end."""
+        """Start sound daemon and recorder again; return when that began: the program can be back before its end."""
         self.speaker.close()
         back_t = time.perf_counter()
         virtual_room("start", self.folder / "room", *self._echo)
