@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import threading
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterable
 
+from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 
-__all__ = ["Memory"]
+__all__ = ["Memory", "prepared"]
 
 
 class Memory:
@@ -33,3 +34,15 @@ class Memory:
             while len(self._sounds) > self._size:
                 self._sounds.popitem(last=False)
         return sound
+
+
+def prepared(render: Callable[[str], Sound], texts: Iterable[str]) -> int:
+    """Render texts before they are needed, until a voice fails; return how many are ready."""
+    ready = 0
+    for text in texts:
+        try:
+            render(text)
+        except VoiceMissing:
+            break
+        ready += 1
+    return ready

@@ -18,7 +18,7 @@ import numpy as np
 from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 from kitchenvoice.speaking.ear import for_the_ear
-from kitchenvoice.speaking.memory import Memory
+from kitchenvoice.speaking.memory import Memory, prepared
 from kitchenvoice.speaking.voice import DEFAULT_RATE_WPM, EMPTY_RATE_HZ, RATES_WPM
 
 __all__ = ["NEURAL", "NeuralSynthesiser"]
@@ -71,14 +71,7 @@ class NeuralSynthesiser:
 
     def prepare(self, texts: Iterable[str]) -> int:
         """Render texts before they are needed; return how many are ready. A voice that fails is met later."""
-        ready = 0
-        for text in texts:
-            try:
-                self.render(text)
-            except VoiceMissing:
-                break
-            ready += 1
-        return ready
+        return prepared(self.render, texts)
 
     def _speak(self, text: str, rate_wpm: int) -> Sound:
         """Render without the model's random variation, so that the same text gives the same samples."""

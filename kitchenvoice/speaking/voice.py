@@ -10,7 +10,7 @@ from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 from kitchenvoice.speaking.ear import for_the_ear
 from kitchenvoice.speaking.engine import EngineThread, Request, shared_engine
-from kitchenvoice.speaking.memory import Memory
+from kitchenvoice.speaking.memory import Memory, prepared
 
 __all__ = ["DEFAULT_RATE_WPM", "DEFAULT_VOICE", "RATES_WPM", "Pyttsx3Synthesiser"]
 
@@ -81,11 +81,4 @@ class Pyttsx3Synthesiser:
 
     def prepare(self, texts: Iterable[str]) -> int:
         """Render texts before they are needed; return how many are ready. A voice that fails is met later."""
-        ready = 0
-        for text in texts:
-            try:
-                self.render(text)
-            except VoiceMissing:
-                break
-            ready += 1
-        return ready
+        return prepared(self.render, texts)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import subprocess
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -23,3 +25,15 @@ def tmp_path() -> Iterator[Path]:
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
     return tmp_path / "home"
+
+
+@pytest.fixture
+def small_disk(tmp_path: Path) -> Iterator[Path]:
+    """A disk of four megabytes."""
+    place = tmp_path / "disk"
+    place.mkdir()
+    mount = ["mount", "-t", "tmpfs", "-o", "size=4m", "tmpfs", str(place)]
+    if os.getuid() or subprocess.run(mount, capture_output=True, check=False).returncode:
+        pytest.skip("only root, where mounting is allowed, can make a small disk")
+    yield place
+    subprocess.run(["umount", "-l", str(place)], check=True)

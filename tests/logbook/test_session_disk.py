@@ -3,31 +3,15 @@
 from __future__ import annotations
 
 import os
-import subprocess
-from collections.abc import Iterator
 from pathlib import Path
-
-import pytest
 
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
-from kitchenvoice.session import Session
-from tests.test_session import MORNING, NoteBook, Typed, Waiting
-
-
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A disk of two megabytes."""
-    place = tmp_path / "disk"
-    place.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=2m", "tmpfs", str(place)]
-    if os.getuid() or subprocess.run(mount, capture_output=True, check=False).returncode:
-        pytest.skip("only root, where mounting is allowed, can make a small disk")
-    yield place
-    subprocess.run(["umount", str(place)], check=True)
+from kitchenvoice.session import Session, Typed
+from tests.test_session import MORNING, NoteBook, Waiting
 
 
 def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_room(small_disk: Path) -> None:

@@ -5,11 +5,8 @@ from __future__ import annotations
 import os
 import sqlite3
 import subprocess
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
-
-import pytest
 
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up
@@ -17,18 +14,6 @@ from kitchenvoice.logbook.files import NAME
 
 from .days import Day
 from .sessions import PROFILE, Started
-
-
-@pytest.fixture
-def small_disk(tmp_path: Path) -> Iterator[Path]:
-    """A disk of four megabytes."""
-    place = tmp_path / "disk"
-    place.mkdir()
-    mount = ["mount", "-t", "tmpfs", "-o", "size=4m", "tmpfs", str(place)]
-    if os.getuid() or subprocess.run(mount, capture_output=True, check=False).returncode:
-        pytest.skip("only root, where mounting is allowed, can make a small disk")
-    yield place
-    subprocess.run(["umount", "-l", str(place)], check=True)
 
 
 def kitchen(home: Path) -> int:
