@@ -20,7 +20,7 @@ from kitchenvoice.printing import Screen, complain
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.hearing import Listener
+    from kitchenvoice.hearing import Listener, SentenceRecogniser
     from kitchenvoice.live import LiveEar
     from kitchenvoice.live_board import Boards
     from kitchenvoice.logbook import PatientLog
@@ -42,6 +42,8 @@ _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
 _HANGS_S = 5.0
 _INCOMPLETE = 5
+_KEPT = "cache"
+"""What is made anew where it is missing: nothing in this folder of the kitchen's is worth a backup."""
 _T = TypeVar("_T")
 _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
 
@@ -104,7 +106,7 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
     return show
 
 
-def _open(screen: Screen, language: str | None) -> tuple[Path, Profile, PatientLog, Conversation]:
+def _open(language: str | None) -> tuple[Path, Profile, PatientLog, Conversation]:
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
@@ -112,7 +114,6 @@ def _open(screen: Screen, language: str | None) -> tuple[Path, Profile, PatientL
     from kitchenvoice.logbook import PatientLog
     from kitchenvoice.profile import home, load_profile
     from kitchenvoice.reference.library import require_unchanged
-    from kitchenvoice.rehearsal.practice import describe
 
     require_unchanged()
     folder = home()
@@ -125,8 +126,13 @@ def _open(screen: Screen, language: str | None) -> tuple[Path, Profile, PatientL
     except BaseException:
         log.close()
         raise
-    screen.put({"who": "start", "text": describe(profile), "event": "profile"}, f"Kitchen: {describe(profile)}.")
     return folder, profile, log, conversation
+
+
+def _tell_kitchen(screen: Screen, profile: Profile) -> None:
+    from kitchenvoice.rehearsal.practice import describe
+
+    screen.put({"who": "start", "text": describe(profile), "event": "profile"}, f"Kitchen: {describe(profile)}.")
 
 
 def end_when_told(inbox: Inbox) -> None:
@@ -148,7 +154,8 @@ def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.session import Session, SilentMouth
 
-    folder, _, log, conversation = _open(screen, language)
+    folder, profile, log, conversation = _open(language)
+    _tell_kitchen(screen, profile)
     try:
         session = Session(
             conversation, log, SystemClock(), SilentMouth(), home=folder, last=log.last_moment, whole=log.whole,
@@ -206,26 +213,30 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 
 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: str | None) -> int:
-    from kitchenvoice.hearing import SentenceRecogniser
-    from kitchenvoice.languages import in_language, model_of
-    from kitchenvoice.live_mouth import make_mouth
+    from kitchenvoice.languages import in_language
     from kitchenvoice.profile import home, load_profile
     from kitchenvoice.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
-    model = model_of(in_language(load_profile(home()), language))
+    profile = in_language(load_profile(home()), language)
     live: dict[str, Any] = {}
-    folder, profile, log, conversation = _open(screen, language)
+    speaking = _beside("mouth", lambda: _speaking(profile, live))
+    checking = _beside("model", lambda: _hearing(profile, home() / _KEPT))
+    try:
+        folder, profile, log, conversation = _open(language)
+    except BaseException:
+        _wait_for(speaking, checking)
+        end_although_a_driver_hangs()
+        raise
     try:
         if key is None and profile.push_to_talk is not None:
             key = read_key(profile.push_to_talk)
-        recogniser = SentenceRecogniser(model)
-        loading = _beside(lambda: recogniser.set_grammar(conversation.grammar(conversation.talk.t)))
-        try:
-            mouth = make_mouth(profile, live, speaker_may_be_missing=True)
-        finally:
-            wait([loading])  # left half way it would complain
+        model, recogniser = checking.result()
+        _tell_kitchen(screen, profile)
+        loading = _beside("model", lambda: recogniser.set_grammar(conversation.grammar(conversation.talk.t)))
+        _wait_for(speaking, loading)
         loading.result()  # kept for the ear, which listens for the same
+        mouth = speaking.result()
         ear, session = _ear(model, conversation, log, folder, profile, mouth, live, screen, boards)
         found = f"{recogniser.engine}, {recogniser.model}; {_devices()}"
         screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
@@ -233,14 +244,30 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
         _tell_news(session, log)
         lacking = _listen(ear, session, screen, mouth, key)
     finally:
+        _wait_for(speaking)
         end_although_a_driver_hangs()
         boards.close()
         log.close()
     return _INCOMPLETE if lacking else 0
 
 
-def _beside(make: Callable[[], _T]) -> Future[_T]:
-    """Do it in a thread that holds nobody: to load the model takes as long as all the rest."""
+def _speaking(profile: Profile, live: dict[str, Any]) -> Mouth:
+    from kitchenvoice.live_mouth import make_mouth
+
+    return make_mouth(profile, live, speaker_may_be_missing=True)
+
+
+def _hearing(profile: Profile, kept: Path) -> tuple[Path, SentenceRecogniser]:
+    """Check every file of the model, and get the engine ready. Raises: ModelMissing."""
+    from kitchenvoice.hearing import SentenceRecogniser
+    from kitchenvoice.languages import model_of
+
+    model = model_of(profile)
+    return model, SentenceRecogniser(model, kept)
+
+
+def _beside(name: str, make: Callable[[], _T]) -> Future[_T]:
+    """Do it in a thread that holds nobody: model, voice and speaker take as long as all the rest."""
     coming: Future[_T] = Future()
 
     def work() -> None:
@@ -249,8 +276,13 @@ def _beside(make: Callable[[], _T]) -> Future[_T]:
         except Exception as exc:  # handed to the one who waits
             coming.set_exception(exc)
 
-    threading.Thread(target=work, name="model", daemon=True).start()
+    threading.Thread(target=work, name=name, daemon=True).start()
     return coming
+
+
+def _wait_for(*coming: Future[Any]) -> None:
+    """Wait for the end of each, good or bad: left half way they would complain."""
+    wait(coming)
 
 
 def _ear(
@@ -271,7 +303,7 @@ def _ear(
     from kitchenvoice.session import Session, Trouble
 
     def listener(grammar: ListeningGrammar) -> Listener:
-        return make_listener(model, grammar)
+        return make_listener(model, grammar, folder / _KEPT)
 
     session = Session(
         conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment, whole=log.whole,

@@ -49,13 +49,15 @@ class WordGraph:
     """Every sentence that can ever be said, in any stage and to any question, as a deterministic graph without cycles.
 
     `steps` are each state's words with the state that they lead to, `ends` tells where a sentence may end. `start` is
-    where a sentence begins, `seldom` where one begins that can be said but seldom is.
+    where a sentence begins, `seldom` where one begins that can be said but seldom is. Graphs of one `fingerprint` are
+    the same, in another process too; `""` where that isn't known.
     """
 
     start: int
     steps: tuple[tuple[tuple[str, int], ...], ...]
     ends: tuple[bool, ...]
     seldom: int | None = None
+    fingerprint: str = ""
 
     @cached_property
     def words(self) -> frozenset[str]:

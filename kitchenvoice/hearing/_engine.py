@@ -12,7 +12,10 @@ from types import ModuleType
 from weakref import WeakValueDictionary
 
 from kitchenvoice.errors import BadGrammar, ModelMissing
+from kitchenvoice.fingerprints import fingerprint_of
 from kitchenvoice.hearing._graph_file import SymbolTable, write_graph
+from kitchenvoice.hearing._kept import find_kept, keep
+from kitchenvoice.hearing.model_store import RECORD
 from kitchenvoice.hearing.thresholds import SEARCH_WIDTHS
 from kitchenvoice.ports import WordGraph
 
@@ -66,13 +69,18 @@ def load_model(folder: Path) -> SpeechModel:
     return _load(folder, None)
 
 
-@lru_cache(maxsize=1)
-def model_with(folder: Path, graph: WordGraph) -> SpeechModel:
+def model_with(folder: Path, graph: WordGraph, kept: Path | None = None) -> SpeechModel:
     """Load the model with the sentences of `graph` instead of its own language model; once while they stay the same.
 
-    Raises: ModelMissing, BadGrammar naming words that the model lacks.
+    The finished graph is kept in the folder `kept`, and taken from there at the next start; without one it is made each
+    time. Raises: ModelMissing, BadGrammar naming words that the model lacks.
     """
-    model = _load(folder, graph)
+    return _model_with(folder, graph, kept)
+
+
+@lru_cache(maxsize=1)
+def _model_with(folder: Path, graph: WordGraph, kept: Path | None) -> SpeechModel:
+    model = _load(folder, graph, kept)
     _LOADED[folder] = model
     return model
 
@@ -88,19 +96,19 @@ def model_for_phrases(folder: Path) -> SpeechModel:
 _LOADED: WeakValueDictionary[Path, SpeechModel] = WeakValueDictionary()
 
 
-def _load(folder: Path, graph: WordGraph | None) -> SpeechModel:
+def _load(folder: Path, graph: WordGraph | None, kept: Path | None = None) -> SpeechModel:
     if not (folder / "am" / "final.mdl").is_file():
         raise ModelMissing(f"There is no speech model in {folder}. Fetch the model again.")
     try:
         with TemporaryDirectory(prefix="kitchenvoice-model-") as overlay:
-            return SpeechModel(_overlaid(folder, Path(overlay), graph))
+            return SpeechModel(_overlaid(folder, Path(overlay), graph, kept))
     except BadGrammar:
         raise
     except Exception as exc:  # the engine raises nothing narrower
         raise ModelMissing(f"The speech model in {folder} can't be loaded. Fetch the model again.") from exc
 
 
-def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None) -> Path:
+def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None, kept: Path | None) -> Path:
     """Lay links to the files of the model into `overlay`, with our own search widths and our own sentences.
 
     The engine reads both from files of the model and offers no other way to set them.
@@ -108,16 +116,34 @@ def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None) -> Path:
     _link(folder, overlay, {"conf", "graph"})
     _link(folder / "conf", overlay / "conf", {"model.conf"})
     settings = (folder / "conf" / "model.conf").read_text("utf-8").splitlines()
-    kept = [line for line in settings if line.split("=")[0] not in SEARCH_WIDTHS]
+    others = [line for line in settings if line.split("=")[0] not in SEARCH_WIDTHS]
     wide = [f"{name}={value}" for name, value in SEARCH_WIDTHS.items()]
-    (overlay / "conf" / "model.conf").write_text("\n".join([*kept, *wide]) + "\n", "utf-8")
+    (overlay / "conf" / "model.conf").write_text("\n".join([*others, *wide]) + "\n", "utf-8")
     own = folder / "graph" / "Gr.fst"
     if graph is None:
         _link(folder / "graph", overlay / "graph", set())
     else:
         _link(folder / "graph", overlay / "graph", {own.name})
-        write_graph(overlay / "graph" / own.name, graph, _symbols(own))
+        _write(overlay / "graph" / own.name, graph, own, kept)
     return overlay
+
+
+def _write(place: Path, graph: WordGraph, own: Path, kept: Path | None) -> None:
+    """Write the graph's file, or what was kept of an earlier start. Raises: BadGrammar."""
+    name = "" if kept is None or not graph.fingerprint else _fingerprint(graph, own.parents[1])
+    found = find_kept(kept, name) if kept is not None and name else None
+    if found is not None:
+        place.write_bytes(found)
+        return
+    write_graph(place, graph, _symbols(own))
+    if kept is not None and name:
+        keep(kept, name, place.read_bytes())
+
+
+def _fingerprint(graph: WordGraph, folder: Path) -> str:
+    """Name what the file is made of: sentences, model, and the code that writes it; `""` if that can't be told."""
+    code = [path for path in Path(__file__).parent.iterdir() if path.is_file()]
+    return fingerprint_of([folder / RECORD, *code], graph.fingerprint)
 
 
 def _link(folder: Path, place: Path, but: set[str]) -> None:

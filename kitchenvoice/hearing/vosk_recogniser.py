@@ -115,19 +115,23 @@ class SentenceRecogniser(_Engine):
     the model as long as they listen for the same.
     """
 
-    def __init__(self, model_folder: Path) -> None:
+    def __init__(self, model_folder: Path, kept: Path | None = None) -> None:
+        """Make one; the finished graph is kept in the folder `kept` from one start to the next, if one is given."""
         super().__init__(model_folder)
+        self._kept = kept
         self._graph: WordGraph | None = None
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
         """Listen for all sentences of the grammar's graph; takes 0.5 s if that is another one, else nothing.
+
+        Where the finished graph was kept it takes 0.2 s.
 
         Raises: ModelMissing, BadGrammar if a word isn't in the model's vocabulary, RuntimeError inside an utterance.
         """
         self._between_utterances()
         graph = grammar.graph
         if graph is not self._graph:
-            decoder = Decoder(model_with(self._folder, graph), float(EAR_RATE_HZ))
+            decoder = Decoder(model_with(self._folder, graph, self._kept), float(EAR_RATE_HZ))
             decoder.SetMaxAlternatives(ALTERNATIVES)
             self._decoder, self._graph = decoder, graph
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, partial
+from hashlib import sha256
 from pathlib import Path
 from typing import Any, Literal
 
@@ -17,8 +18,9 @@ from kitchenvoice.dialogue.grammar.meaning import Meanings, Reading
 from kitchenvoice.dialogue.grammar.network import NOTHING, Node, branch, chain, lexicon, marked, optional, phrase
 from kitchenvoice.dialogue.grammar.places import grammar_folder
 from kitchenvoice.dialogue.grammar.spelling import normalise
-from kitchenvoice.dialogue.grammar.wordgraph import word_graph
+from kitchenvoice.dialogue.grammar.wordgraph import PromisedGraph, word_graph
 from kitchenvoice.errors import BadGrammar
+from kitchenvoice.fingerprints import fingerprint_of
 from kitchenvoice.ports import WordGraph
 
 __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook"]
@@ -105,7 +107,7 @@ class Grammar:
         attention_phrase: str,
         without: Node | None,
         meanings: Meanings,
-        cover: Cover,
+        cover: Callable[[], Cover],
         everything: Callable[[], WordGraph],
         written: Node = NOTHING,
     ) -> None:
@@ -133,7 +135,7 @@ class Grammar:
     @cached_property
     def phrases(self) -> tuple[str, ...]:
         """Sentences for the recogniser's phrase list: every step from word to word, not every sentence."""
-        return tuple(" ".join(words) for words in self._cover.of(self._root) if words)
+        return tuple(" ".join(words) for words in self._cover().of(self._root) if words)
 
     @cached_property
     def words(self) -> frozenset[str]:
@@ -168,9 +170,11 @@ class Grammar:
 class GrammarBook:
     """All grammar files, linked once for each set of open loads."""
 
-    def __init__(self, files: Mapping[str, GrammarFile], names: Names) -> None:
+    def __init__(self, files: Mapping[str, GrammarFile], names: Names, made_from: str = "") -> None:
+        """Link the files. `made_from` names their text and the code that reads it; `""` where that isn't known."""
         check_imports(files)
         self._files = files
+        self._made_from = made_from
         self._names = names
         self._base = self._link_all()
         self._linked: dict[tuple[tuple[int, str], ...], _Linked] = {}
@@ -196,13 +200,15 @@ class GrammarBook:
         Raises: BadGrammar naming file and line.
         """
         place = folder or grammar_folder()
-        files = {path.stem: read_file(path) for path in sorted(place.glob("*.jsgf"))}
+        paths = sorted(place.glob("*.jsgf"))
+        files = {path.stem: read_file(path) for path in paths}
         missing = [name for name in (*STAGES, "always", "question") if name not in files]
         if missing:
             raise BadGrammar(f"{missing[0]}.jsgf is missing. Put the grammar files back.")
         said = {normalise(name): target for name, target in (reference_foods() if foods is None else foods).items()}
         called = {normalise(name): number for name, number in (canners or {}).items()}
-        return cls(files, Names(said, reference_groups() if groups is None else groups, called))
+        names = Names(said, reference_groups() if groups is None else groups, called)
+        return cls(files, names, fingerprint_of([*paths, *Path(__file__).parents[1].rglob("*.py")]))
 
     def grammar(
         self,
@@ -248,10 +254,10 @@ class GrammarBook:
         called = normalise(attention_phrase)
         written = branch(_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare"))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
-        return Grammar(body, called, without, linked.meanings, linked.cover, everything, written)
+        return Grammar(body, called, without, linked.meanings, self._covers, everything, written)
 
     def everything(self, attention_phrase: str = "kitchen voice") -> WordGraph:
-        """Return the graph of every command and every answer, with and without the attention phrase; made once.
+        """Return the graph of every command and every answer, with and without the phrase; the same each time.
 
         What is seldom said: a command without the phrase (only after a call), an answer with it.
 
@@ -261,15 +267,25 @@ class GrammarBook:
         called = normalise(attention_phrase)
         if called not in self._graphs:
             _make_room(self._graphs)
-            linker = self._base.linker
-            live = [("always", "always"), *((stage, stage) for stage in STAGES)]
-            asked = [("question", rule) for question in QUESTIONS for rule in _answers(question)]
-            commands = branch((*(linker.node(*part) for part in live), _named_first(linker, STAGES)))
-            answers = branch(linker.node(grammar, rule) for grammar, rule in [("always", "answering"), *asked])
-            usual = branch((answers, chain((phrase(called), optional(commands)))))
-            seldom = branch((commands, chain((phrase(called), answers))))
-            self._graphs[called] = word_graph(usual, seldom)
+            self._graphs[called] = PromisedGraph(partial(self._everything, called), self._fingerprint(called))
         return self._graphs[called]
+
+    def _everything(self, called: str) -> WordGraph:
+        linker = self._base.linker
+        live = [("always", "always"), *((stage, stage) for stage in STAGES)]
+        asked = [("question", rule) for question in QUESTIONS for rule in _answers(question)]
+        commands = branch((*(linker.node(*part) for part in live), _named_first(linker, STAGES)))
+        answers = branch(linker.node(grammar, rule) for grammar, rule in [("always", "answering"), *asked])
+        usual = branch((answers, chain((phrase(called), optional(commands)))))
+        seldom = branch((commands, chain((phrase(called), answers))))
+        return word_graph(usual, seldom)
+
+    def _fingerprint(self, called: str) -> str:
+        """Name all that the graph is made of: files, code, names of foods and canners, attention phrase."""
+        if not self._made_from:
+            return ""
+        names = (self._made_from, called, list(self._names.foods), list(self._names.canners))
+        return sha256(repr(names).encode()).hexdigest()
 
     def _link(self, named: tuple[tuple[int, str], ...] | None) -> _Linked:
         """Return the network for these open loads; all that doesn't name loads is shared."""
@@ -279,12 +295,12 @@ class GrammarBook:
             _make_room(self._linked)
             names = replace(self._names, loads=dict(named))
             linker = self._base.linker.changed(loaded_food=lexicon(names.loaded()))
-            self._linked[named] = _Linked(linker, Cover(self._base.cover), Meanings(names))
+            self._linked[named] = _Linked(linker, Meanings(names))
         return self._linked[named]
 
     def _link_all(self) -> _Linked:
-        """Link every rule of every file, so that a mistake shows at once, and find the covers that grammars share."""
-        names, cover = self._names, Cover()
+        """Link every rule of every file, so that a mistake shows at once."""
+        names = self._names
         linker = Linker(
             self._files,
             {
@@ -297,15 +313,23 @@ class GrammarBook:
         for file in self._files.values():
             for rule in file.rules:
                 linker.node(file.name, rule)
+        return _Linked(linker, Meanings(names))
+
+    def _covers(self) -> Cover:
+        """Return a finder of covers that knows those which grammars share; only phrase lists need it."""
+        return Cover(self._shared)
+
+    @cached_property
+    def _shared(self) -> Cover:
+        cover = Cover()
         for stage in STAGES:
-            cover.of(linker.node(stage, stage))
-        return _Linked(linker, cover, Meanings(names))
+            cover.of(self._base.linker.node(stage, stage))
+        return cover
 
 
 @dataclass(frozen=True, slots=True)
 class _Linked:
     linker: Linker
-    cover: Cover
     meanings: Meanings
 
 

@@ -7,18 +7,52 @@ which the same can be said are one state in the end.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from functools import cached_property
 from typing import TypeAlias
 
 from kitchenvoice.dialogue.grammar.network import Branch, Chain, Letter, Lexicon, Marked, Node, Step
 from kitchenvoice.ports import WordGraph
 
-__all__ = ["word_graph"]
+__all__ = ["PromisedGraph", "word_graph"]
 
 _Position: TypeAlias = "tuple[Node | Letter, _Position] | None"
 """What is left to be said: a node, then the rest; `None` at the end of the sentence."""
 _State = tuple[bool, tuple[tuple[str, int], ...]]
 """Whether a sentence may end here, and where each word leads, in the order of the alphabet."""
+
+
+class PromisedGraph(WordGraph):
+    """A word graph that is made when it is first looked into, which takes 0.2 s and often isn't needed."""
+
+    def __init__(self, make: Callable[[], WordGraph], fingerprint: str) -> None:
+        """Promise what `make` will return."""
+        self.__dict__.update(_make=make, fingerprint=fingerprint)
+
+    @cached_property
+    def _made(self) -> WordGraph:
+        graph: WordGraph = self.__dict__["_make"]()
+        return graph
+
+    @property
+    def start(self) -> int:
+        """Where a sentence begins."""
+        return self._made.start
+
+    @property
+    def steps(self) -> tuple[tuple[tuple[str, int], ...], ...]:
+        """Each state's words with the state that they lead to."""
+        return self._made.steps
+
+    @property
+    def ends(self) -> tuple[bool, ...]:
+        """Where a sentence may end."""
+        return self._made.ends
+
+    @property
+    def seldom(self) -> int | None:
+        """Where one begins that is seldom said."""
+        return self._made.seldom
 
 
 def word_graph(root: Node, seldom: Node | None = None) -> WordGraph:

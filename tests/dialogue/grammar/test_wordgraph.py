@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
+from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitchenvoice.dialogue.grammar import QUESTIONS, STAGES, GrammarBook
+from kitchenvoice.dialogue.grammar import QUESTIONS, STAGES, GrammarBook, grammar_folder
 from kitchenvoice.dialogue.grammar.network import Node, branch, chain, lexicon, optional, phrase
-from kitchenvoice.dialogue.grammar.wordgraph import word_graph
+from kitchenvoice.dialogue.grammar.wordgraph import PromisedGraph, word_graph
 from kitchenvoice.fakes_ear import SentenceList
 from kitchenvoice.ports import WordGraph
 
@@ -121,3 +124,30 @@ def test_commands_by_name_and_bare_answers_are_usual_the_rest_is_seldom_said() -
     for text in ("steam is steady", "kitchen voice twelve"):
         assert not _leads(graph, graph.start, text), text
         assert _leads(graph, graph.seldom, text), text
+
+
+def test_a_graph_is_not_made_before_somebody_looks_into_it() -> None:
+    made = []
+
+    def make() -> WordGraph:
+        made.append(1)
+        return word_graph(phrase("steam is steady"))
+
+    graph = PromisedGraph(make, "steam")
+    assert (graph.fingerprint, made) == ("steam", [])
+    assert graph.words == {"steam", "is", "steady"}
+    assert list(sentences(graph)) == ["steam is steady"]
+    assert (graph.seldom, made) == (None, [1])
+
+
+def test_a_fingerprint_tells_all_that_a_graph_is_made_of(tmp_path: Path) -> None:
+    def named(phrase: str = "kitchen voice", **names: dict[str, Any]) -> str:
+        return GrammarBook.load(**names).everything(phrase).fingerprint
+
+    shutil.copytree(grammar_folder(), tmp_path / "grammars")
+    with (tmp_path / "grammars" / "idle.jsgf").open("a") as file:
+        file.write("// changed\n")
+    changed = GrammarBook.load(tmp_path / "grammars").everything("kitchen voice").fingerprint
+    others = {named("pantry please"), named(foods={"pears": "pears"}), named(canners={"the big one": 1}), changed}
+    assert named() == named() != ""
+    assert len(others | {named(), named(canners={"the old one": 1})}) == 6
