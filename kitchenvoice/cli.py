@@ -33,6 +33,16 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     }
 )
 
+_FIRST: Mapping[str, str] = MappingProxyType(
+    {
+        "start": "begin a canning day: it listens and talks (--typed: from the keyboard)",
+        "practice": "try a day on which nothing is hot",
+        "check": "see whether microphone, speaker, record and all else are in order",
+        "card": "see what can be said (--out card.pdf: one page to hang by the stove)",
+    }
+)
+"""What a newcomer needs, and nothing else."""
+
 
 class _Lazy(click.Group):
     """A group whose commands are imported by name, on demand."""
@@ -50,10 +60,24 @@ class _Lazy(click.Group):
         return found if isinstance(found, click.Command) else None
 
 
-@click.group(cls=_Lazy, no_args_is_help=False, context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="kitchenvoice")
 def _group() -> None:
     """An offline, voice-driven, hands-free assistant for a canning day."""
+
+
+def _greeting() -> str:
+    """Say what to begin with, called as she has called it: the program needn't be on her path."""
+    called = sys.argv[0] if not os.path.isabs(sys.argv[0]) and os.sep in sys.argv[0] else "kitchenvoice"
+    width = max(map(len, _FIRST))
+    lines = (f"  {called} {name:<{width}}   {does}" for name, does in _FIRST.items())
+    return "\n".join(
+        (
+            "kitchenvoice leads a canning day by voice. Begin with one of these:",
+            *lines,
+            f"All it can do: {called} --help",
+        )
+    )
 
 
 def main() -> None:
@@ -63,7 +87,7 @@ def main() -> None:
         sys.stdout.flush()
     except click.ClickException as exc:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
-            click.echo(exc.format_message(), err=True)
+            click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
         else:
             context: click.Context | None = getattr(exc, "ctx", None)
             command = context.command_path if context else "kitchenvoice"

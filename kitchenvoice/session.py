@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.grammar import written
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S
 from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
 from kitchenvoice.dialogue.turn import Control, Turn
@@ -251,7 +252,9 @@ class Session:
 
     def _take(self, turn: Turn) -> None:
         for note in turn.notes:
-            self._show(note.kind, note.text, str(note.data.get("intent") or note.data.get("reason") or "") or None)
+            self._show(
+                note.kind, written(note.text), str(note.data.get("intent") or note.data.get("reason") or "") or None
+            )
         self._write(turn.events)
         for event in turn.events:
             self._show("log", "", event.kind)

@@ -26,7 +26,6 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
 @pytest.mark.parametrize(
     ("words", "said", "help_of"),
     [
-        ([], "Missing command", "kitchenvoice"),
         (["bake"], "No such command 'bake'", "kitchenvoice"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
@@ -37,7 +36,6 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         (["explain", "--psi", "11"], "Give the altitude", "kitchenvoice explain"),
     ],
     ids=[
-        "nothing",
         "unknown command",
         "unknown option",
         "hear nothing",
@@ -58,6 +56,40 @@ def test_bad_usage_is_one_sentence_and_exit_2(
     assert said in line
     assert line.endswith(f" {help_of} --help tells more.")
     assert "?." not in line
+
+
+@pytest.mark.parametrize(
+    ("called", "shown"),
+    [
+        ("kitchenvoice", "kitchenvoice"),
+        (".venv/bin/kitchenvoice", ".venv/bin/kitchenvoice"),
+        ("/opt/kitchen/bin/kitchenvoice", "kitchenvoice"),
+    ],
+    ids=["on the path", "called by its place", "found on the path"],
+)
+def test_without_a_command_it_greets_with_what_a_newcomer_needs_as_she_can_call_it(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], called: str, shown: str
+) -> None:
+    monkeypatch.setattr(sys, "argv", [called])
+    with pytest.raises(SystemExit) as ended:
+        cli.main()
+    assert ended.value.code == 2  # click's own: no command is bad usage, help that was asked for is not
+    out, err = capsys.readouterr()
+    assert out == ""
+    first, *offered, last = err.splitlines()
+    assert first.startswith("kitchenvoice leads a canning day by voice.")
+    assert [line.split()[:2] for line in offered] == [[shown, name] for name in ("start", "practice", "check", "card")]
+    assert last == f"All it can do: {shown} --help"
+
+
+def test_only_the_bare_command_greets_and_a_group_shows_its_help(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert call(monkeypatch, "logbook") == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.startswith("Usage: kitchenvoice logbook ")
+    assert "verify" in err
 
 
 @pytest.mark.parametrize(

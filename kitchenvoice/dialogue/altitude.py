@@ -66,7 +66,7 @@ def confirm_altitude(
     if _in_meters(talk, feet, heard):
         meters = math.floor(feet / _FEET_PER_METER + 1e-6)  # whole meters come back as they were said
         key = "altitude_heard_m"
-        said |= {"meters": words.number(meters), "meter_digits": words.digits(meters)}
+        said |= {"meters": words.counted(meters, "meter"), "meter_digits": words.digits(meters)}
     why = talk.texts.say("whys", "altitude")
     talk.ask_yes_no(talk.texts.say("start", key, said), yes, no, keep=True, why=why)
 

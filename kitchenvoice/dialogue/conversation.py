@@ -11,7 +11,7 @@ from types import MappingProxyType
 
 from kitchenvoice.dialogue import asking, checks, choosing, greeting, reports, setup, steering, stepping, timers
 from kitchenvoice.dialogue.forgotten import ask_forgotten
-from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise
+from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise, written
 from kitchenvoice.dialogue.planning import plan_by_voice
 from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
 from kitchenvoice.dialogue.turn import Heard, Question, Turn
@@ -247,7 +247,7 @@ class Conversation:
         rival = {} if understood.rival is None else understood.rival.slots
         said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
         said += reports.told_apart(reading.slots, rival)
-        prompt = talk.texts.say("talk", "did_you_say", said=said)
+        prompt = talk.texts.say("talk", "did_you_say", said=written(said))
         talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"))
         return True
 

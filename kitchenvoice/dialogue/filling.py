@@ -45,7 +45,7 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
             said[name.removesuffix("_s")] = said[name]
     unanswered, heard_s = data.get("unanswered"), data.get("heard_s")
     if isinstance(unanswered, int):
-        said["unanswered"] = f"{words.number(unanswered)} check" + ("" if unanswered == 1 else "s")
+        said["unanswered"] = words.counted(unanswered, "check")
     if isinstance(heard_s, int | float):
         said["heard"] = words.duration(heard_s)
     if "outcome" in data:

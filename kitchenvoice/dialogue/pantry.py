@@ -109,7 +109,7 @@ def _opened(talk: Talk, heard: Heard) -> None:
     else:
         jar = jar or (next(iter(kinds))[1] if len(kinds) == 1 else None)
         talk.record("opened", None, heard.text, food=there[0], count=count, jar=jar)
-        said = words.jars(jar, count) if jar else f"{words.number(count)} jar" + ("" if count == 1 else "s")
+        said = words.jars(jar or "jar", count)
         talk.say("answers", "opened", count=said, food=food_name(there[0]) or there[0])
 
 
@@ -155,8 +155,7 @@ def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
 def _used(talk: Talk, heard: Heard, load: Load) -> None:
     amount, unit = float(heard.slots["amount"]), str(heard.slots["unit"])
     talk.record("used", load.id, heard.text, amount=amount, unit=unit)
-    plural = "" if amount == 1 else "es" if unit.endswith("h") else "s"
-    said = words.capital(words.in_words(f"{amount:g} {unit}{plural}"))
+    said = words.capital(words.counted(amount, unit))
     talk.say("answers", "used", amount=said, load=load_name(talk.kitchen, load))
 
 

@@ -238,14 +238,10 @@ def _confirm_error(talk: Talk, rounds: Round, number: int, error: float) -> None
         rounds.done()
 
     side = "exact" if not error else "high" if error > 0 else "low"
-    prompt = talk.texts.say("setup", f"error_{side}", pounds=_pounds(abs(error)))
+    prompt = talk.texts.say("setup", f"error_{side}", pounds=words.counted(abs(error), "pound"))
     put_yes_no(
         talk, rounds, f"canner.{number}.error", prompt, yes, lambda: _ask_error(talk, rounds, number), why="tested"
     )
-
-
-def _pounds(value: float) -> str:
-    return "half a pound" if value == 0.5 else f"{words.number(value)} pound{'' if value == 1 else 's'}"
 
 
 _ASKING: Mapping[str, Callable[[Talk, Round, int], None]] = MappingProxyType(

@@ -20,6 +20,7 @@ __all__ = [
     "canner",
     "capital",
     "code",
+    "counted",
     "digits",
     "duration",
     "in_words",
@@ -27,6 +28,7 @@ __all__ = [
     "jars",
     "listed",
     "number",
+    "plural",
     "pounds_pressure",
     "spoon",
     "twice",
@@ -47,13 +49,8 @@ _PARTS = {
     7: "seven eighths",
 }
 _ALONE = {**_PARTS, 4: "half a"}
-_JARS = {
-    "half-pint": ("half pint", "half pints"),
-    "pint": ("pint", "pints"),
-    "pint-and-half": ("pint and a half", "pint and a half jars"),
-    "quart": ("quart", "quarts"),
-    "half-gallon": ("half gallon", "half gallons"),
-}
+
+_ODD_PLURALS = {"foot": "feet", "pint and a half": "pint and a half jars"}
 
 _MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/([248])(?![\d/])")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
@@ -133,25 +130,37 @@ def code(value: float, rival: float | None = None) -> str:
 def duration(seconds: float) -> str:
     """Say a stretch of time: to the second below a minute, half a minute below thirty, a minute below two days."""
     parts = stretch(seconds)
-    said = " and ".join(_counted(count, unit) for count, unit in parts)
+    said = " and ".join(counted(count, unit) for count, unit in parts)
     return f"about {said}" if parts[0][1] == "day" else said
 
 
-def _counted(count: float, noun: str) -> str:
-    return f"{number(count)} {noun}" + ("" if count == 1 else "s")
+def plural(noun: str) -> str:
+    """Say a noun for more than one: "canner" -> "canners", "bunch" -> "bunches", "entry" -> "entries"."""
+    if noun in _ODD_PLURALS:
+        return _ODD_PLURALS[noun]
+    if noun.endswith(("s", "x", "z", "ch", "sh")):
+        return f"{noun}es"
+    return f"{noun[:-1]}ies" if re.search("[^aeiou]y$", noun) else f"{noun}s"
+
+
+def counted(count: float, noun: str) -> str:
+    """Say how many: 1 -> "one canner", 2 -> "two canners", 0 -> "zero canners", 0.5 -> "half a bushel"."""
+    if count == 0.5:
+        return f"half {'an' if noun[0] in 'aeiou' else 'a'} {noun}"
+    return f"{number(count)} {noun if count == 1 else plural(noun)}"
 
 
 @_in_her_language
 def inches(value: float) -> str:
     """Say a length: 1 -> "one inch", 0.5 -> "half an inch", 1.25 -> "one and a quarter inches"."""
     eighths = value * 8
-    if value < 1 and eighths == int(eighths):
+    if 0 < value < 1 and eighths == int(eighths):
         return (
             "half an inch"
             if value == 0.5
             else f"{_PARTS[int(eighths)]} inch".replace("eighths inch", "eighths of an inch")
         )
-    return f"{number(value)} inch" + ("" if value == 1 else "es")
+    return counted(value, "inch")
 
 
 @_in_her_language
@@ -163,19 +172,19 @@ def spoon(teaspoons: float) -> str:
         return (
             f"{part} teaspoon" if part.endswith("half a") or part.startswith(("a", "an")) else f"{part} of a teaspoon"
         )
-    return f"{number(teaspoons)} teaspoon" + ("" if teaspoons == 1 else "s")
+    return counted(teaspoons, "teaspoon")
 
 
 @_in_her_language
 def pounds_pressure(psi: float) -> str:
     """Say a gauge pressure so that it isn't taken for a weight: 11 -> "eleven pounds pressure"."""
-    return f"{number(psi)} pounds pressure"
+    return f"{number(psi)} {'pound' if psi == 1 else 'pounds'} pressure"
 
 
 @_in_her_language
 def altitude(feet: int) -> str:
     """Say an altitude: 0 -> "sea level", 1200 -> "one thousand two hundred feet"."""
-    return "sea level" if feet == 0 else f"{number(feet)} feet"
+    return "sea level" if feet == 0 else counted(feet, "foot")
 
 
 @_in_her_language
@@ -187,10 +196,8 @@ def canner(number_of_it: int) -> str:
 @_in_her_language
 def jars(jar: str, count: int | None = None) -> str:
     """Say a jar size, with a count or without: ("quart", 7) -> "seven quarts", ("quart", None) -> "quarts"."""
-    one, many = _JARS.get(jar, (jar.replace("-", " "), jar.replace("-", " ") + "s"))
-    if count is None:
-        return many
-    return f"{number(count)} {one if count == 1 else many}"
+    name = "pint and a half" if jar == "pint-and-half" else jar.replace("-", " ")
+    return plural(name) if count is None else counted(count, name)
 
 
 @_in_her_language

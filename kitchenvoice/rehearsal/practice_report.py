@@ -28,14 +28,14 @@ def facts_of(texts: Texts, tally: Tally) -> Iterator[str]:
         yield texts.say(
             "practice",
             "calls",
-            count=_calls(len(answered)),
+            count=words.counted(len(answered), "call"),
             average=_after(texts, sum(answered) / len(answered)),
             slowest=_after(texts, max(answered)),
         )
     elif tally.calls:
         yield texts.say("practice", "no_calls")
     if waiting:
-        yield texts.say("practice", "not_answered", count=_calls(waiting))
+        yield texts.say("practice", "not_answered", count=words.counted(waiting, "call"))
 
 
 def _of(texts: Texts, trouble: Trouble) -> str:
@@ -48,7 +48,3 @@ def _of(texts: Texts, trouble: Trouble) -> str:
 def _after(texts: Texts, seconds: float) -> str:
     key = "at_once" if seconds < 0.5 else "after"
     return texts.say("practice", key, after=words.duration(seconds)).lower()
-
-
-def _calls(count: int) -> str:
-    return f"{words.number(count)} call{'' if count == 1 else 's'}"

@@ -5,6 +5,6 @@ from __future__ import annotations
 from kitchenvoice.dialogue.grammar.book import QUESTIONS, STAGES, Grammar, GrammarBook
 from kitchenvoice.dialogue.grammar.meaning import Reading
 from kitchenvoice.dialogue.grammar.places import grammar_folder
-from kitchenvoice.dialogue.grammar.spelling import normalise
+from kitchenvoice.dialogue.grammar.spelling import normalise, written
 
-__all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Reading", "grammar_folder", "normalise"]
+__all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Reading", "grammar_folder", "normalise", "written"]
