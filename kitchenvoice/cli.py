@@ -6,6 +6,7 @@ import importlib
 import os
 import sys
 from collections.abc import Mapping
+from pathlib import Path
 from types import MappingProxyType
 
 import click
@@ -68,7 +69,7 @@ def _group() -> None:
 
 def _greeting() -> str:
     """Say what to begin with, called as she has called it: the program needn't be on her path."""
-    called = sys.argv[0] if not os.path.isabs(sys.argv[0]) and os.sep in sys.argv[0] else "kitchenvoice"
+    called = sys.argv[0] if os.sep in sys.argv[0] and not Path(sys.argv[0]).is_absolute() else "kitchenvoice"
     width = max(map(len, _FIRST))
     lines = (f"  {called} {name:<{width}}   {does}" for name, does in _FIRST.items())
     return "\n".join(

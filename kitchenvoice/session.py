@@ -45,6 +45,7 @@ _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
 _FAULT_AGAIN_S = 60.0
+_FAREWELLS = frozenset({"exit", "quit", "bye", "goodbye"})
 _FAULT = "Something went wrong inside me, and the last thing may not have been taken. Ask, where are we."
 
 _log = logging.getLogger(__name__)
@@ -214,6 +215,8 @@ class Session:
             self._take(self._conversation.answered(item.key, self.t))
         elif isinstance(item, Pressed):
             self._listen_up()
+        elif self._by_keyboard and item.text is not None and item.text.lower().rstrip(".!") in _FAREWELLS:
+            self._say("typed_end")
         elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
 

@@ -330,3 +330,24 @@ def test_after_a_press_of_the_key_one_utterance_needs_no_attention_phrase(kitche
     hear("set a timer for six minutes")
     assert kitchen.kinds.count("timer_start") == 1
     assert "five minutes" in kitchen.mouth.text.lower()
+
+
+@pytest.mark.parametrize("word", ["exit", "Quit.", "bye", "goodbye"])
+def test_whoever_types_a_farewell_is_told_how_it_ends(book: GrammarBook, tmp_path: Path, word: str) -> None:
+    shown: list[tuple[str, str, str | None]] = []
+    mouth = NoteBook()
+    session = Session(
+        Conversation(book, PRACTICE_KITCHEN), MemoryLog(), SimulatedClock(MORNING), mouth,
+        show=lambda *line: shown.append(line), by_keyboard=True,
+    )  # fmt: skip
+    session.begin()
+    mouth.said.clear()
+    session.inbox.put(Typed(word))
+    assert session.step()  # a load may be running: only the end of the keyboard ends it
+    assert mouth.text == "Control D ends it."
+
+
+def test_what_was_heard_is_shown_as_it_is_written(book: GrammarBook, tmp_path: Path) -> None:
+    kitchen = Kitchen(book, tmp_path)
+    kitchen.type("what's the headspace for quarts of crookneck squash")
+    assert ("heard", "what's the headspace for quarts of crookneck squash") in [line[:2] for line in kitchen.shown]

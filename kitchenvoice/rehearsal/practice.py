@@ -38,6 +38,6 @@ def describe(profile: Profile) -> str:
     """Say in one line what is known of a kitchen."""
     altitude = "altitude unknown" if profile.altitude_ft is None else f"{profile.altitude_ft} ft"
     canners = ", ".join(
-        f"{canner.name or f'canner {canner.number}'} ({canner.gauge or 'boiling water'})" for canner in profile.canners
+        f"{canner.name or f'canner {canner.number}'} ({canner.gauge or 'no gauge known'})" for canner in profile.canners
     )
     return f"{altitude}; {canners or 'no canner known'}; attention words: {profile.attention}"

@@ -10,7 +10,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.grammar import normalise, written
 from kitchenvoice.reference import inputs
 from kitchenvoice.reference.quantity import parse_have
 
@@ -89,23 +88,6 @@ def test_measures_that_are_counted(count: int) -> None:
 def test_the_published_plan_counts_alike(count: int, unit: str) -> None:
     assert parse_have(f"{count} {unit}s").text == f"{count} {unit}{'' if count == 1 else 's'}"
     assert inputs.jar_name("quart", count) == ("quart" if count == 1 else "quarts")
-
-
-@given(st.sampled_from(COUNTS), st.sampled_from(["{} canners", "i have {} canners", "{} canners please"]))
-def test_canners_are_shown_as_many_as_she_said(count: int, sentence: str) -> None:
-    said = sentence.format(words.number(count))
-    shown = written(normalise(said))
-    assert shown == (said.replace("canners", "canner") if count == 1 else said)
-    assert normalise(shown) == normalise(said)  # heard the same again
-
-
-@pytest.mark.parametrize("said", ["in canner two", "canner number two", "change canner one", "the second canner"])
-def test_a_canner_by_its_number_is_one(said: str) -> None:
-    assert written(said) == said
-
-
-def test_what_is_heard_in_two_words_is_shown_as_it_is_written() -> None:
-    assert written(normalise("What's the headspace for huckleberries?")) == "what's the headspace for huckleberries"
 
 
 def test_no_room_makes_its_own_plurals() -> None:

@@ -39,7 +39,7 @@ def normalise(text: str) -> str:
 
 
 def written(text: str) -> str:
-    """Return what was heard as she would write it: "two canner" -> "two canners". To be shown and said, never parsed."""
+    """Return what was heard as she would write it, to be shown and said: "two canner" -> "two canners"."""
     pattern, table = _table("written")
     return _SEVERAL.sub(rf"\1 {plural('canner')}", pattern.sub(lambda found: table[found.group()], text))
 
