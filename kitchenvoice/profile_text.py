@@ -285,8 +285,14 @@ def _check_canners(canners: list[dict[str, Any]], lines: Mapping[Any, int], file
 
 
 def _nearest(word: str, known: Any) -> str:
-    close = difflib.get_close_matches(word, list(known), n=1, cutoff=0.5)
-    return f" Did you mean {close[0]}?" if close else f" There are: {', '.join(known)}."
+    """Name what was meant, all of it where several are as near: feet and meters mustn't be taken for each other."""
+    close = difflib.get_close_matches(word, list(known), n=3, cutoff=0.5)
+    alike = [each for each in close if _alike(word, each) > _alike(word, close[0]) - 0.1]
+    return f" Did you mean {' or '.join(alike)}?" if alike else f" There are: {', '.join(known)}."
+
+
+def _alike(word: str, other: str) -> float:
+    return difflib.SequenceMatcher(None, word, other).ratio()
 
 
 def _shown(value: Any) -> str:

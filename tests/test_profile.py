@@ -120,6 +120,7 @@ MISTAKES = [
     ("altitude_m = nan", 1, "altitude_m", "number of meters"),
     ("altitude_ft = 1000\naltitude_m = 300", 2, "altitude_m", "given twice"),
     ("altidude_ft = 1000", 1, "altidude_ft", "Did you mean altitude_ft?"),
+    ("altitude = 900", 1, "altitude", "Did you mean altitude_m or altitude_ft?"),
     ("[[canners]]\nnumber = 1", 1, "canners", "Did you mean canner?"),
     ("[canner]\nnumber = 1", 1, "canner", "[[canner]] with two brackets"),
     ("xyzzy = 1", 1, "xyzzy", "There are: altitude_ft"),

@@ -34,6 +34,31 @@ def test_sentences_typed_in_a_hurry_mean_the_same(book: GrammarBook, typed: str)
     assert proper != typed
 
 
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("i have 20 lb of carrots", "i have twenty pounds of carrots"),
+        ("i have 20lbs of carrots", "i have twenty pounds of carrots"),
+        ("i have 9 kg of carrots", "i have nine kilograms of carrots"),
+        ("we used 40 oz", "we used forty ounces"),
+        ("my altitude is 2,000 ft.", "my altitude is two thousand feet"),
+        ("set a timer for 6 min", "set a timer for six minutes"),
+        ("set a timer for 2 hrs", "set a timer for two hours"),
+        ("start 7 qt of green beans raw pack", "start seven quarts of green beans raw pack"),
+        ("start 9 pts of carrots hot pack", "start nine pints of carrots hot pack"),
+    ],
+)
+def test_units_may_be_typed_short(book: GrammarBook, typed: str, said: str) -> None:
+    grammar = book.grammar(STAGES, attention="optional")
+    (short,), (full,) = grammar.parse(typed), grammar.parse(said)
+    assert (short.intent, short.slots) == (full.intent, full.slots)
+
+
+@pytest.mark.parametrize("typed", ["pressure is 80 kpa", "pressure is 1.2 bar", "my altitude is 2 miles"])
+def test_units_of_another_kind_are_never_taken_for_ours(book: GrammarBook, typed: str) -> None:
+    assert not book.grammar(STAGES, attention="optional").parse(typed)
+
+
 @given(st.sampled_from(range(100)), st.sampled_from(["{} canners", "i have {} canners", "{} canners please"]))
 def test_canners_are_shown_as_many_as_she_said(count: int, sentence: str) -> None:
     said = sentence.format(words.number(count))
