@@ -225,6 +225,8 @@ def test_after_a_power_cut_a_timer_is_true_to_a_second_or_it_says_that_it_cannot
             assert abs(left_s - (due_s - day.true_s)) <= 1
         else:
             assert "can't tell for how long" in words
+            day.hear("how long is left on the timer")
+            assert "t most " in day.said[-1][1].text
 
 
 def test_a_clock_that_was_set_back_over_a_power_cut_is_noticed(book: GrammarBook, tmp_path: Path) -> None:

@@ -56,7 +56,7 @@ def _leading(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
         name = timer.name if timer is not None else load.stage.value
         yield Clock(id=f"{name}-{load.id}", label="", note=labels("clock", "doubt"))
     elif timer is not None:
-        yield _running(timer, f"{timer.name}-{load.id}", labels("clock", key or timer.name), t)
+        yield _running(timer, f"{timer.name}-{load.id}", labels("clock", key or timer.name), t, labels)
     elif load.stage is Stage.HOLD and hold is not None and hold.lost_t is not None:
         note = labels("clock", "stopped", minutes=f"{load.process.minutes:g}")
         yield Clock(id=f"hold-{load.id}", label="", note=note)
@@ -65,17 +65,23 @@ def _leading(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
 def _window(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
     timer = load.timer("window")
     if timer is not None and load.undecided > 0:
-        yield _running(timer, f"window-{load.id}", labels("clock", "window"), t)
+        yield _running(timer, f"window-{load.id}", labels("clock", "window"), t, labels)
 
 
 def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[Clock, ...]:
     """Return the kitchen timers, soonest first."""
     running = sorted(kitchen.timers, key=lambda timer: timer.due_t)
     return tuple(
-        _running(timer, timer.name.replace(" ", "-"), labels("clock", "timer", minutes=f"{timer.seconds / 60:g}"), t)
+        _running(timer, timer.name.replace(" ", "-"), labels("clock", "timer", minutes=_minutes(timer)), t, labels)
         for timer in running
     )
 
 
-def _running(timer: Timer, name: str, label: str, t: float) -> Clock:
+def _minutes(timer: Timer) -> str:
+    return f"{timer.seconds / 60:g}"
+
+
+def _running(timer: Timer, name: str, label: str, t: float, labels: Labels) -> Clock:
+    if timer.unsure:
+        label = labels("clock", "at_most", label=label)
     return Clock(id=name, label=label, left_s=max(0.0, timer.left_s(t)), total_s=timer.seconds)

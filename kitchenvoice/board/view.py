@@ -153,7 +153,7 @@ def _call(call: Call, seen: Seen, t: float, labels: Labels) -> CallView:
         text=labels("calls", key),
         name=_capital(name),
         do=labels("calls", f"{key}_do"),
-        age=ago(t - call.since_t, labels),
+        age=labels("ago", "unsure") if call.unsure else ago(t - call.since_t, labels),
     )
 
 

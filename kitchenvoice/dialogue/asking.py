@@ -83,7 +83,7 @@ def _tell_time(talk: Talk, load: Load) -> bool:
     if load.doubt:
         _say(talk, "time_doubt", load)
         return True
-    left = words.duration(max(0.0, timer.left_s(talk.t)))
+    left = filling.left_on(talk, timer)
     _say(talk, "time", load, left=left, what=_what_runs(load, timer))
     return True
 
@@ -198,7 +198,7 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
         if timer is None or timer.left_s(talk.t) <= 0:
             _say(talk, "failed_late", load)
         else:
-            _say(talk, "failed_left", load, left=words.duration(timer.left_s(talk.t)))
+            _say(talk, "failed_left", load, left=filling.left_on(talk, timer))
     if not waiting or any(load.timer("window") for load in waiting):
         talk.say("answers", "failed_jar")
 

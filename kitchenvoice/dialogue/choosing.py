@@ -143,7 +143,7 @@ def where(talk: Talk, load: Load) -> str:
     timer = leading_timer(load)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
         return talk.texts.say("answers", "where", values)
-    return talk.texts.say("answers", "where_left", values, left=words.duration(timer.left_s(talk.t)))
+    return talk.texts.say("answers", "where_left", values, left=filling.left_on(talk, timer))
 
 
 def leading_timer(load: Load) -> Timer | None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.texts import sentence
-from kitchenvoice.process import Kitchen, Load, Process, Step, Value
+from kitchenvoice.process import Call, Kitchen, Load, Process, Step, Timer, Value
 from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
@@ -16,12 +16,15 @@ if TYPE_CHECKING:
 
 __all__ = [
     "PARTLY",
+    "at_most",
     "codes",
     "hold_word",
     "is_named",
+    "left_on",
     "load_name",
     "named",
     "over_lids",
+    "since",
     "step_text",
     "target",
     "timer_name",
@@ -43,6 +46,8 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
     for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
         if name in said:
             said[name.removesuffix("_s")] = said[name]
+    if data.get("unsure") is True and "since" in said:
+        said["since"] = _hedged(talk, "at_least", said["since"])
     unanswered, heard_s = data.get("unanswered"), data.get("heard_s")
     if isinstance(unanswered, int):
         said["unanswered"] = words.counted(unanswered, "check")
@@ -59,6 +64,28 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
         said["psi_is"] = said["psi"] + ("," if psi in words.CONFUSABLE else "")
     said.update(_codes(data, load))
     return said
+
+
+def left_on(talk: Talk, timer: Timer) -> str:
+    """Say what is left on a timer: never less than there is, and never as if it were known where it isn't."""
+    return at_most(talk, max(0.0, timer.left_s(talk.t)), timer.unsure)
+
+
+def at_most(talk: Talk, seconds: float, unsure: bool) -> str:
+    """Say a stretch of time, as the most that it can be where that isn't sure."""
+    left = words.duration(seconds)
+    return _hedged(talk, "at_most", left) if unsure else left
+
+
+def since(talk: Talk, call: Call) -> str:
+    """Say since when a call waits."""
+    waits = words.duration(talk.t - call.since_t)
+    return _hedged(talk, "at_least", waits) if call.unsure else waits
+
+
+def _hedged(talk: Talk, how: str, time: str) -> str:
+    said = talk.texts.say("answers", how, time=time)
+    return said[:1].lower() + said[1:]
 
 
 def timer_name(name: str, minutes: Value = None) -> str:
@@ -118,7 +145,7 @@ def _of_load(talk: Talk, load: Load) -> dict[str, str]:
         "jar": words.jars(load.jar, 1).removeprefix("one "),
         "target": "" if target_psi is None else target(load.process),
         "target_number": "" if target_psi is None else words.number(target_psi),
-        "left": "" if timer is None else words.duration(max(0.0, timer.left_s(talk.t))),
+        "left": "" if timer is None else left_on(talk, timer),
     }
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.choosing import stage_text
-from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.filling import left_on, load_name
 from kitchenvoice.dialogue.setup import wanted
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.ports import Urgency
@@ -46,7 +46,7 @@ def _tell_load(talk: Talk, load: Load) -> None:
     if timer is None or load.doubt:
         talk.say("talk", "left_off", load=name, stage=stage)
     else:
-        talk.say("talk", "left_off_time", load=name, stage=stage, left=words.duration(timer.left_s(talk.t)))
+        talk.say("talk", "left_off_time", load=name, stage=stage, left=left_on(talk, timer))
 
 
 def _running(talk: Talk, load: Load) -> Timer | None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from kitchenvoice.dialogue import filling, words
 from kitchenvoice.dialogue.filling import load_name, named, values_of
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, step_of, unchecked
+from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
 from kitchenvoice.reference import lookup
 from kitchenvoice.reference.rules import rules
 
@@ -18,6 +18,8 @@ __all__ = ["call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt"})
+_LATE_S = 10.0
+"""From so late on a call tells since when. Common practice, no source."""
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
@@ -57,8 +59,17 @@ def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
     name = str(fact.data["key"]) if fact.kind == "call_again" else f"{fact.kind}:{fact.load}"
     if fact.kind == "timer_done":
         name = f"timer_done:{fact.data['name']}"
+        text = _late(talk, name, values["timer"]) or text
     tone = "alarm" if "hold_lost" in name else "timer"
     talk.call(" ".join(part for part in (text, follow) if part), name, fact.load, tone)
+
+
+def _late(talk: Talk, key: str, timer: str) -> str:
+    """Say since when a kitchen timer is over, if that was while nobody could tell: it isn't up just now."""
+    call = next((call for call in talk.kitchen.calls if call.key == key), None)
+    if call is None or talk.t < call.since_t + _LATE_S:
+        return ""
+    return talk.texts.say("answers", "timer_ended", timer=timer, since=filling.since(talk, call))
 
 
 def _key(fact: Fact, load: Load | None) -> str:
@@ -115,11 +126,16 @@ def _tell_outcome(talk: Talk, fact: Fact, load: Load) -> None:
     outcome = str(fact.data["outcome"])
     since = talk.t - load.processed_t if load.processed_t is not None else 0.0
     left_s = 3600 * rules().failed_seal_hours.value - since
-    within = f"Within {words.duration(left_s)}. " if left_s > 0 else ""
+    within = f"Within {filling.at_most(talk, left_s, _window_unsure(load))}. " if left_s > 0 else ""
     key = f"outcome_{outcome}"
     if outcome == "reprocess" and not _has_hot_pack(load):
         key = "outcome_reprocess_raw"
     talk.say("facts", key, within=within, food=load.food_name)
+
+
+def _window_unsure(load: Load) -> bool:
+    window = load.timer("window")
+    return window is not None and window.unsure
 
 
 def _has_hot_pack(load: Load) -> bool:
@@ -137,7 +153,8 @@ def _has_hot_pack(load: Load) -> bool:
 
 def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
-    values = values_of(talk, {"since_s": talk.t - call.since_t, "key": call.key}, talk.kitchen.load(call.load))
+    data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
+    values = values_of(talk, data, talk.kitchen.load(call.load))
     return talk.texts.say("facts", f"call_again_{call.name}", values)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.filling import is_named, timer_name
+from kitchenvoice.dialogue.filling import is_named, left_on, since, timer_name
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.process import Call, Timer
@@ -128,8 +128,7 @@ def _unit(name: object) -> str:
 def tell_all(talk: Talk) -> bool:
     """Say what is left on every kitchen timer that runs; tell whether there was one."""
     for timer in talk.kitchen.timers:
-        left = words.duration(max(0.0, timer.left_s(talk.t)))
-        talk.say("answers", "time_timer", left=left, timer=_called(timer))
+        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(timer))
     return bool(talk.kitchen.timers)
 
 
@@ -137,12 +136,10 @@ def tell_left(talk: Talk, name: str) -> None:
     """Say what is left on the timer of that name (`any`: on each), or since when it is over."""
     for call in _ringing(talk):
         if name in ("any", _name_of(call)):
-            since = words.duration(talk.t - call.since_t)
-            talk.say("answers", "timer_ended", timer=timer_name(_name_of(call)), since=since)
+            talk.say("answers", "timer_ended", timer=timer_name(_name_of(call)), since=since(talk, call))
     running = [timer for timer in talk.kitchen.timers if name in ("any", timer.name)]
     for timer in running:
-        left = words.duration(max(0.0, timer.left_s(talk.t)))
-        talk.say("answers", "time_timer", left=left, timer=_called(timer))
+        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(timer))
     if running or any(name in ("any", _name_of(call)) for call in _ringing(talk)):
         return
     if name == "any":

@@ -78,7 +78,7 @@ def _window(load: Load, timer: Timer) -> Outcome:
 
 
 def _called(load: Load, kind: str, timer: Timer, more: Mapping[str, Value] = MappingProxyType({})) -> Outcome:
-    call = Call(key=call_key(kind, load.id), load=load.id, since_t=timer.due_t)
+    call = Call(key=call_key(kind, load.id), load=load.id, since_t=timer.due_t, unsure=timer.unsure)
     return Outcome(load, (Fact(kind, load.id, {"minutes": timer.seconds / 60, **more}),), (call,))
 
 

@@ -195,7 +195,8 @@ def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
         reminders += 1  # reminders that fell into a gap are not made up for
     again = replace(call, reminders=reminders)
     kitchen = replace(kitchen, calls=tuple(again if x.key == key else x for x in kitchen.calls))
-    return kitchen, (Fact("call_again", call.load, {"key": key, "since_s": event.t - call.since_t}),)
+    since: dict[str, Value] = {"key": key, "since_s": event.t - call.since_t, "unsure": call.unsure}
+    return kitchen, (Fact("call_again", call.load, since),)
 
 
 def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
@@ -207,7 +208,18 @@ def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact,
         if load.holding or venting:
             kitchen = kitchen.with_load(replace(load, doubt_t=event.t))
             facts.append(Fact("doubt", load.id, {"off_s": event.data.get("off_s")}))
-    return kitchen, tuple(facts)
+    return _unsure(kitchen) if event.data.get("unknown") is True else kitchen, tuple(facts)
+
+
+def _unsure(kitchen: Kitchen) -> Kitchen:
+    """Note on all that counts that time went by uncounted."""
+    loads = (replace(load, timers=_all_unsure(load.timers)) for load in kitchen.loads)
+    calls = tuple(replace(call, unsure=True) for call in kitchen.calls)
+    return replace(kitchen, loads=tuple(loads), timers=_all_unsure(kitchen.timers), calls=calls)
+
+
+def _all_unsure(timers: tuple[Timer, ...]) -> tuple[Timer, ...]:
+    return tuple(replace(timer, unsure=True) for timer in timers)
 
 
 def _kitchen_timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
@@ -223,7 +235,7 @@ def _kitchen_timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[F
     rest = tuple(x for x in kitchen.timers if x.name != name)
     if mark != "end":
         return replace(kitchen, timers=(*rest, replace(timer, marks=(*timer.marks, mark)))), (fact,)
-    call = Call(key=call_key("timer_done", name), load=None, since_t=timer.due_t)
+    call = Call(key=call_key("timer_done", name), load=None, since_t=timer.due_t, unsure=timer.unsure)
     return _add_calls(replace(kitchen, timers=rest), (call,)), (fact,)
 
 

@@ -67,12 +67,16 @@ class Process:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Timer:
-    """A running timer. `marks` are the calls already made; it was started by a report, never by itself."""
+    """A running timer. `marks` are the calls already made; it was started by a report, never by itself.
+
+    `unsure` tells that time went by that nobody could count: what is left is that or less.
+    """
 
     name: str
     started_t: float
     seconds: float
     marks: tuple[str, ...] = ()
+    unsure: bool = False
 
     @property
     def due_t(self) -> float:
@@ -212,12 +216,16 @@ class Load:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Call:
-    """An urgent call that waits for somebody to answer it or do what it asks."""
+    """An urgent call that waits for somebody to answer it or do what it asks.
+
+    `unsure` tells that time went by that nobody could count: it has waited since then or longer.
+    """
 
     key: str
     load: int | None
     since_t: float
     reminders: int = 0
+    unsure: bool = False
 
     @property
     def name(self) -> str:

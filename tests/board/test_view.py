@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from kitchenvoice.board import Glass, Seen, View, view_of
 from kitchenvoice.board.clocks import face
 from kitchenvoice.board.texts import load_labels
-from kitchenvoice.process import Kitchen
+from kitchenvoice.process import Event, Kitchen, apply
 
 from . import kitchen
 from .kitchen import Day
@@ -116,6 +116,23 @@ def test_the_day_for_failed_jars_is_counted_down():
     view = shown(*kitchen.COUNTED)
     assert [clock.label for clock in view.loads[0].clocks] == ["left to decide about failed jars"]
     assert particulars(view)["Jars"] == "6 sealed, 1 failed, 1 to decide"
+
+
+def test_after_nobody_knows_how_long_a_clock_is_the_most_that_is_left():
+    for lines, waits in ((kitchen.FULL, "on your timer of "), (kitchen.COUNTED, "left to decide")):
+        seen = Day(*lines).seen
+        start = Event(seq=seen.kitchen.seq + 1, t=seen.kitchen.t, kind="session_start", data={"unknown": True})
+        view = view_of(replace(seen, kitchen=apply(seen.kitchen, start)[0]), age_s=0.0, live=True)
+        (clock,) = view.timers or view.loads[0].clocks
+        assert clock.label.startswith(waits)
+        assert clock.label.endswith(", at most")
+
+
+def test_a_call_that_waited_for_nobody_knows_how_long_tells_no_time():
+    seen = Day(*kitchen.TWO_CALLS).seen
+    start = Event(seq=seen.kitchen.seq + 1, t=seen.kitchen.t, kind="session_start", data={"unknown": True})
+    view = view_of(replace(seen, kitchen=apply(seen.kitchen, start)[0]), age_s=0.0, live=True)
+    assert {call.age for call in view.calls} == {"nobody knows since when"}
 
 
 # ---------------------------------------------------------------- out of date

@@ -80,8 +80,8 @@ class Cook:
         return " ".join(text for text in heard if text)
 
     def cut(self, off_s):
-        """Lose everything but the events, and begin again after `off_s`."""
-        self.t += off_s
+        """Lose everything but the events, and begin again after `off_s`; `None`: nobody knows when."""
+        self.t += off_s or 0.0
         last = max((event.seq for event in self.events), default=0)
         self.conversation = Conversation(
             self.book, self.talk.profile, self.events, last_seq=last, last_load=self.talk.last_load

@@ -96,3 +96,42 @@ def test_the_names_and_timers_outlast_a_cut(cook):
     cook.cut(120)
     assert cook.say("how long on the egg timer") == "Seventeen minutes left on the egg timer."
     assert fold(cook.events).timers == cook.kitchen.timers
+
+
+def test_after_nobody_knows_how_long_a_timer_has_that_or_less_to_go(cook):
+    cook.run("set a timer for ten minutes", "set an egg timer for thirty minutes", 2)
+    assert "can't tell for how long" in cook.cut(None)
+    assert cook.say("how much time is left") == (
+        "At most eight minutes left on your timer of ten minutes. At most twenty eight minutes left on the egg timer."
+    )
+    cook.say("set a bread timer for five minutes")
+    assert cook.say("how long on the bread timer") == "Five minutes left on the bread timer."
+
+
+def test_such_a_timer_calls_at_its_end_alone_and_has_ended_then_or_before(cook):
+    cook.run("set a timer for ten minutes")
+    cook.cut(None)
+    assert cook.wait(599) == ""
+    assert cook.wait(2) == "Your timer of ten minutes is up."
+    assert cook.wait(60) == "Your timer ended at least one minute ago."
+
+
+def test_a_call_that_waited_for_nobody_knows_how_long_has_waited_so_long_at_least(cook):
+    cook.run("set a timer for ten minutes", 11)
+    cook.cut(None)
+    assert cook.say("how long is left on the timer") == "Your timer ended at least one minute ago."
+
+
+@pytest.mark.parametrize(
+    ("off_s", "told"),
+    [(603, "Your timer of ten minutes is up."), (720, "Your timer of ten minutes ended two minutes ago.")],
+)
+def test_a_timer_that_ended_while_it_was_off_is_not_called_as_if_it_ended_now(cook, off_s, told):
+    cook.run("set a timer for ten minutes")
+    assert told in cook.cut(off_s)
+
+
+def test_after_nobody_knows_how_long_the_time_of_a_load_is_that_or_less_too(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 2)
+    holding.cut(None)
+    assert holding.say("time left").startswith("At most eight minutes of")
