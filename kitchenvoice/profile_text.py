@@ -29,6 +29,7 @@ FEET_PER_METER = 1 / 0.3048
 _LONGEST_LINE = 1_000
 """A longer line can only be there to keep the reader busy: dotted keys take time with the square of their number."""
 _SHOWN = 60
+_MOST_CANNERS = 20
 _PLAIN = r"\w{1,40}"
 _STEP = re.compile(r"[a-z_]+(\.[0-9]{1,2}\.[a-z_-]+)?")
 _HEAD = """\
@@ -201,6 +202,10 @@ def parse(text: str, file: str) -> dict[str, Any]:
     canners = raw.pop("canner", [])
     if not isinstance(canners, list) or not all(isinstance(canner, dict) for canner in canners):
         raise BadProfile(f"{file}, line {lines.get(('canner',), 1)}, canner: write [[canner]] with two brackets.")
+    if len(canners) > _MOST_CANNERS:
+        where = f"{file}, line {lines.get(('canner', _MOST_CANNERS), 1)}, canner"
+        count = f"canner {_MOST_CANNERS + 1} of {len(canners):,}"
+        raise BadProfile(f"{where}: this is {count}. Keep {_MOST_CANNERS} at the most.")
     values = _checked(raw, _FIELDS, (), lines, file)
     _settle_altitude(values, lines, file)
     values["canners"] = [

@@ -16,20 +16,9 @@ import pytest
 
 from kitchenvoice.hearing.model_store import RECORD, verified_model
 from kitchenvoice.logbook import SqliteLog
+from tests.profiles import profile_text
 
 TYPE_INSTEAD = "Or type instead: kitchenvoice start --typed."
-PROFILE = """\
-altitude_ft = 900
-usual_canner = 1
-
-[[canner]]
-number = 1
-gauge = "dial"
-dial_error_psi = 0.0
-dial_tested = 2026-05-06
-quart_jars = 7
-capacity = { quart = 7, pint = 9 }
-"""
 NO_SOUND = "pcm.!default { type hw card 99 }\nctl.!default { type hw card 99 }\n"
 
 
@@ -39,7 +28,7 @@ def soundless(tmp_path: Path) -> dict[str, str]:
     (tmp_path / "alsa.conf").write_text(NO_SOUND)
     home = tmp_path / "home"
     home.mkdir()
-    (home / "profile.toml").write_text(PROFILE.replace("2026-05-06", str(date.today())))
+    (home / "profile.toml").write_text(profile_text(900, date.today()))
     return {
         "ALSA_CONFIG_PATH": str(tmp_path / "alsa.conf"),
         "PULSE_SERVER": f"unix:{tmp_path}/none",

@@ -147,6 +147,7 @@ MISTAKES = [
     ("[[canner]]\nnumber = 2\n[[canner]]\nnumber = 2", 4, "number", "two canners have the same number"),
     ("[[canner]]\n[[canner]]\nnumber = 1", 3, "number", "two canners have the same number"),
     ('[[canner]]\nname = "Red"\n[[canner]]\nname = "red"', 4, "name", "two canners have the same name"),
+    ("[[canner]]\n" * 5_000, 21, "canner", "this is canner 21 of 5,000. Keep 20 at the most."),
     ("units = us", 1, "", "Invalid value"),
     ('units = "us"\nunits = "us"', 2, "", "overwrite"),
     ('[[canner]]\n\nname = "red', 3, "", "Write one field a line"),

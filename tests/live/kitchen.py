@@ -22,26 +22,11 @@ from kitchenvoice.clock import SystemClock
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.process import Event
+from tests.profiles import profile_text
 
 ROOT = Path(__file__).parents[2]
 LOUD = 300
 """Above the noise that wakes a sink (12), below any speech."""
-PROFILE = """\
-altitude_ft = 900
-usual_canner = 1
-speech_level = "{level}"
-speech_rate_wpm = {rate}
-
-[[canner]]
-number = 1
-gauge = "dial"
-dial_error_psi = 0.0
-dial_tested = 2026-05-06
-quart_jars = 7
-[canner.capacity]
-pint = 9
-quart = 7
-"""
 
 
 def virtual_room(verb: str, folder: Path, *more: str) -> dict[str, str]:
@@ -220,9 +205,8 @@ class Kitchen:
 
     def set_pace(self, rate_wpm: int, level: str) -> None:
         """Write the profile: how fast and how much the program speaks."""
-        text = PROFILE.replace("{level}", level).replace("{rate}", str(rate_wpm))
-        text = text.replace("2026-05-06", str(date.today()))
-        (self.home / "profile.toml").write_text(text)
+        pace = f'speech_level = "{level}"\nspeech_rate_wpm = {rate_wpm}\n'
+        (self.home / "profile.toml").write_text(pace + profile_text(900, date.today()))
 
     def know_the_program(self) -> None:
         """Have one session in the record, so that the next one needn't introduce itself: that takes ten seconds."""

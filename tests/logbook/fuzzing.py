@@ -38,6 +38,7 @@ from kitchenvoice.profile import load_profile
 from kitchenvoice.rehearsal.scenario import read_scenario
 
 from .days import IN_MEMORY, Day, moment
+from .sessions import PROFILE
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -122,7 +123,7 @@ def kinds() -> tuple[Kind, ...]:
     """Return the kinds, with good files of each."""
     scenarios = tuple(path.read_bytes() for path in sorted((ROOT / "tests/scenarios").glob("*.txt"))[:6])
     grammars = tuple(path.read_bytes() for path in sorted((ROOT / "grammars").glob("*.jsgf"))[:6])
-    profile = (ROOT / "tests/logbook/sessions.py").read_text().split('PROFILE = """\\\n')[1].split('"""')[0].encode()
+    profile = PROFILE.encode()
     alive = json.dumps({"t": 1.0, "utc": 1.0, "elapsed": 1.0, "boot": "b", "sure": True}).encode()
     signs = (b"<a>", b" = ", b";", b"(", b")", b"[", b"]", b"|", b"{", b"}", b"*", b"public ", b"\n", b"/9/")
     tables = (b"[", b"]", b"{", b"a.", b"=", b"\n", b'"', b"[[canner]]\n", b"number = 1\n", b"9" * 50)

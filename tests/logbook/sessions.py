@@ -10,22 +10,15 @@ import subprocess
 import sys
 import threading
 import time
+from datetime import date
 from pathlib import Path
 
-__all__ = ["Started"]
+from tests.profiles import profile_text
 
-PROFILE = """\
-altitude_ft = 800
-usual_canner = 1
+__all__ = ["PROFILE", "Started"]
 
-[[canner]]
-number = 1
-gauge = "dial"
-dial_error_psi = 0.0
-dial_tested = 2026-05-06
-quart_jars = 7
-capacity = { quart = 7, pint = 9 }
-"""
+PROFILE = profile_text(800, date(2026, 5, 6))
+
 _PATIENCE_S = 30.0
 
 
