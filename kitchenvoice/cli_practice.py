@@ -132,7 +132,7 @@ def _day(
         show("practice", text, None)
         marked.say(Announcement(text, Urgency.READBACK))
 
-    session = Session(conversation, log, clock, marked, show=show)
+    session = Session(conversation, log, clock, marked, show=show, by_keyboard=typed)
     made.append(PracticeDay(session, conversation, clock, stove, tell, speed=speed, read=typed))
     return made[0]
 
