@@ -15,6 +15,7 @@ from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalis
 from kitchenvoice.dialogue.planning import plan_by_voice
 from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
 from kitchenvoice.dialogue.turn import Heard, Question, Turn
+from kitchenvoice.dialogue.typos import mistyped
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.process import Event, next_due
@@ -214,7 +215,10 @@ class Conversation:
         if called and understood.reject_reason != "unsure" and self._elsewhere(utterance):
             return
         talk.misses += 1
-        if talk.misses == 1:
+        strange = mistyped(understood.text, self.grammar(t, typed=True)) if typed else None
+        if strange is not None:
+            talk.say("talk", "mistyped", word=strange[0], known=strange[1])
+        elif talk.misses == 1:
             talk.say("talk", "again")
         elif talk.misses <= _MOST_MISSES:
             talk.say("talk", "no_match_help", help=steering.help_text(talk))
