@@ -6,6 +6,7 @@ import itertools
 import re
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -35,6 +36,8 @@ SCENES = {
     "full": kitchen.FULL, "rest": kitchen.RESTING,
 }  # fmt: skip
 STALE_WITHIN_MS = 3000
+PICTURES = Path(__file__).parents[2] / "out" / "board"
+"""Where each scene is left at each size, to be looked at."""
 
 TOO_WIDE = """() => [
   ...(document.documentElement.scrollWidth > innerWidth ? ["the page"] : []),
@@ -113,6 +116,7 @@ def test_nothing_runs_out_of_the_page_on_a_phone_a_tablet_and_a_television(serve
     for width, height in [*SIZES.values(), NARROWEST]:
         page.set_viewport_size({"width": width, "height": height})
         assert page.evaluate(TOO_WIDE) == [], (width, height)
+        page.screenshot(path=PICTURES / f"{scene} {width}x{height}.png")
 
 
 @pytest.mark.parametrize("scene", ["hold", "full", "rest"])

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import subprocess
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -60,11 +61,16 @@ def test_every_debian_package_has_its_reason() -> None:
 
 PYTHON = """\
 #!/bin/bash
-# Stands in for python: notes what it is asked, makes environments, installs as told.
+# Stands in for python: notes what it is asked, makes environments, installs as told, fails the runs that FAILS matches.
 case $* in
   "-m venv"*) mkdir -p "${!#}/bin" && cp "$0" "${!#}/bin/python" && echo venv >>"$NOTES" ;;
   "-m pip install"*) echo "pip ${*: -1}" >>"$NOTES"; [ -z "$PIP_FAILS" ] || { echo "pip's own words"; exit 1; } ;;
   *fetch_model*) echo fetch >>"$NOTES"; exit "${FETCH_STATUS:-0}" ;;
+  "-m pytest"* | "-m tests."*)
+    echo "run ${*:2}" >>"$NOTES"
+    echo "printed by ${*:2}"
+    case $* in $FAILS) exit 1 ;; esac
+    ;;
   -V) echo "Python 3.11.9" ;;
 esac
 """
@@ -309,3 +315,52 @@ def test_a_verb_stops_where_there_is_no_environment(machine: Machine) -> None:
     status, said = machine.run("demo", PIP_FAILS="1")
     assert status == 1
     assert "Could not have: the Python packages" in said.strip().splitlines()[-1]
+
+
+# ---------------------------------------------------------------- the runs of all tests
+
+
+@pytest.fixture
+def tested(machine: Machine) -> Callable[..., tuple[int, str, list[str]]]:
+    """Run scripts/test; return its status, what it printed, and what it ran."""
+    (machine.tools / "nice").symlink_to(shutil.which("nice") or "/absent/nice")
+    (machine.root / "scripts" / "check").write_text('#!/bin/bash\necho check >>"$NOTES"\n')
+
+    def run(*arguments: str, fails: str = "") -> tuple[int, str, list[str]]:
+        ran = subprocess.run(
+            [machine.root / "scripts" / "test", *arguments],
+            cwd="/", env=machine.environment(FAILS=fails), capture_output=True, text=True, timeout=60, check=False,
+        )  # fmt: skip
+        return ran.returncode, ran.stdout, [line[4:] for line in machine.noted() if line.startswith("run ")]
+
+    return run
+
+
+def test_every_test_is_in_one_run_and_in_one_only(tested: Callable[..., tuple[int, str, list[str]]]) -> None:
+    status, printed, runs = tested()
+    assert status == 0
+    assert [run for run in runs if run.startswith("tests.")] == ["tests.live.soak --minutes 3"]
+    beside, rest, live = (
+        next([word for word in run.split() if "tests/" in word] for run in runs if mark in run)
+        for mark in ("no:cacheprovider", "--ignore=", "=10 tests/live")
+    )
+    assert {f"--ignore={folder}" for folder in (*beside, *live)} == set(rest)
+    assert len(rest) == len(beside) + len(live) == len({*beside, *live})
+    for folder in (*beside, *live):
+        assert (ROOT / folder).is_dir(), folder
+    assert runs[-1].split()[-1] == "tests/live", "it has the machine to itself"
+    assert all(f"printed by {run}" in printed.splitlines() for run in runs)
+
+
+@pytest.mark.parametrize("fails", ["*soak*", "*cacheprovider*", "*--ignore*", "* tests/live"])
+def test_one_run_that_fails_fails_them_all_and_stops_none(
+    tested: Callable[..., tuple[int, str, list[str]]], fails: str
+) -> None:
+    status, _, runs = tested(fails=fails)
+    assert status == 1
+    assert len(runs) == 4
+
+
+def test_what_is_asked_for_is_run_alone(tested: Callable[..., tuple[int, str, list[str]]]) -> None:
+    assert tested("tests/process", "-k", "hold")[2] == ["pytest --durations=10 tests/process -k hold"]
+    assert tested("tests/process", fails="*process*")[0] == 1
