@@ -382,19 +382,26 @@ def end_although_a_driver_hangs() -> None:
 @contextmanager
 def quiet_drivers() -> Iterator[None]:
     """Keep the sound libraries' own lines off the terminal; what we say ourselves still goes to standard error."""
+    from kitchenvoice import portaudio
+
     ours = os.fdopen(os.dup(2), "w", buffering=1, encoding="utf-8", errors="replace")
     nowhere = os.open(os.devnull, os.O_WRONLY)
     before, driver = sys.stderr, os.dup(2)
     os.dup2(nowhere, 2)
     os.close(nowhere)
     sys.stderr = ours
-    logging.basicConfig(stream=ours, level=logging.WARNING)
+    logged = logging.StreamHandler(ours)
+    logged.setFormatter(logging.Formatter(logging.BASIC_FORMAT))
+    logging.getLogger().addHandler(logged)
     try:
         yield
     finally:
-        sys.stderr = before
-        os.dup2(driver, 2)
-        os.close(driver)
+        with portaudio.one_at_a_time():  # a call that is still under way has its say before
+            sys.stderr = before
+            os.dup2(driver, 2)
+            os.close(driver)
+        logging.getLogger().removeHandler(logged)
+        ours.close()
 
 
 def _devices() -> str:

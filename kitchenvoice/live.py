@@ -176,7 +176,8 @@ class LiveEar:
                 pass  # the watch tells
             except Exception:  # whatever it is, the microphone has to be tried again
                 _log.exception("the microphone is tried again after an error of its own")
-            if self._blocks == before and self._taker == mine:  # it can't be opened as it is
+            waiting = self._taker == mine and not self._closed.is_set()
+            if waiting and self._blocks == before:  # it can't be opened as it is
                 self._settled.set()
                 self._refresh()
                 self._closed.wait(RETRY_S)

@@ -8,14 +8,19 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
 from collections.abc import Callable
+from contextlib import AbstractContextManager
 from datetime import date
 from pathlib import Path
 
 import pytest
 
+from kitchenvoice import portaudio
+from kitchenvoice.cli_live import quiet_drivers
 from kitchenvoice.hearing.model_store import RECORD, verified_model
 from kitchenvoice.logbook import SqliteLog
+from kitchenvoice.portaudio import one_at_a_time
 from tests.profiles import profile_text
 
 TYPE_INSTEAD = "Or type instead: kitchenvoice start --typed."
@@ -77,6 +82,31 @@ def test_without_any_sound_it_says_so_once_waits_for_it_and_takes_what_is_typed(
         assert program.stderr.read() == ""
     for missing in ("There is no speaker", "waiting"):
         assert sum(missing in line for line in told) == 1
+
+
+def test_a_driver_that_is_still_busy_at_the_end_keeps_its_lines_to_itself(
+    capfd: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    inside, go_on = threading.Event(), threading.Event()
+
+    def probe() -> None:
+        with one_at_a_time():
+            inside.set()
+            go_on.wait(20.0)
+            os.write(2, b"jack server is not running")
+
+    def asked_for() -> AbstractContextManager[bool]:
+        go_on.set()
+        return one_at_a_time()
+
+    prober = threading.Thread(target=probe)
+    with quiet_drivers():
+        prober.start()
+        assert inside.wait(20.0)
+        monkeypatch.setattr(portaudio, "one_at_a_time", asked_for)
+    go_on.set()  # whoever didn't wait for it hears it now
+    prober.join(20.0)
+    assert capfd.readouterr().err == ""
 
 
 @pytest.mark.audio
