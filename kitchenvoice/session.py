@@ -215,8 +215,8 @@ class Session:
             self._take(self._conversation.answered(item.key, self.t))
         elif isinstance(item, Pressed):
             self._listen_up()
-        elif self._by_keyboard and item.text is not None and item.text.lower().rstrip(".!") in _FAREWELLS:
-            self._say("typed_end")
+        elif item.text is not None and item.text.lower().rstrip(".!") in _FAREWELLS:
+            self._say("typed_end" if self._by_keyboard else "spoken_end")
         elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
 

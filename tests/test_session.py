@@ -333,18 +333,18 @@ def test_after_a_press_of_the_key_one_utterance_needs_no_attention_phrase(kitche
 
 
 @pytest.mark.parametrize("word", ["exit", "Quit.", "bye", "goodbye"])
-def test_whoever_types_a_farewell_is_told_how_it_ends(book: GrammarBook, tmp_path: Path, word: str) -> None:
-    shown: list[tuple[str, str, str | None]] = []
+@pytest.mark.parametrize(("by_keyboard", "told"), [(True, "Control D ends it."), (False, "Control C ends it.")])
+def test_whoever_types_a_farewell_is_told_how_it_ends(
+    book: GrammarBook, word: str, by_keyboard: bool, told: str
+) -> None:
     mouth = NoteBook()
-    session = Session(
-        Conversation(book, PRACTICE_KITCHEN), MemoryLog(), SimulatedClock(MORNING), mouth,
-        show=lambda *line: shown.append(line), by_keyboard=True,
-    )  # fmt: skip
+    conversation = Conversation(book, PRACTICE_KITCHEN)
+    session = Session(conversation, MemoryLog(), SimulatedClock(MORNING), mouth, by_keyboard=by_keyboard)
     session.begin()
     mouth.said.clear()
     session.inbox.put(Typed(word))
     assert session.step()  # a load may be running: only the end of the keyboard ends it
-    assert mouth.text == "Control D ends it."
+    assert mouth.text == told
 
 
 def test_what_was_heard_is_shown_as_it_is_written(book: GrammarBook, tmp_path: Path) -> None:

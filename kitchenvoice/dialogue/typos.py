@@ -20,7 +20,8 @@ def mistyped(text: str, grammar: Grammar) -> tuple[str, str] | None:
     if len(strange) != 1 or not strange[0].isalpha():
         return None
     word = strange[0]
-    near = difflib.get_close_matches(word, sorted(grammar.words), n=5, cutoff=_NEAR)
+    known = [each for each in sorted(grammar.words) if each[0] == word[0]]  # a first letter is seldom mistyped
+    near = difflib.get_close_matches(word, known, n=5, cutoff=_NEAR)
     whole = [each for each in near if grammar.parse(" ".join(each if one == word else one for one in words))]
     guesses = whole or difflib.get_close_matches(word, near, n=1, cutoff=_VERY_NEAR)
     return (word, guesses[0]) if guesses else None
