@@ -119,6 +119,20 @@ def test_nothing_runs_out_of_the_page_on_a_phone_a_tablet_and_a_television(serve
         page.screenshot(path=PICTURES / f"{scene} {width}x{height}.png")
 
 
+def test_a_name_without_a_gap_breaks_and_runs_out_of_no_page(serve: Serve, tablet: Take):
+    """The profile takes names of up to 200 characters."""
+
+    def long(seen: Seen) -> Seen:
+        loads = tuple(replace(load, canner_name="W" * 200, food_name="W" * 60) for load in seen.kitchen.loads)
+        return replace(seen, kitchen=replace(seen.kitchen, loads=loads))
+
+    page = look(tablet(), serve(*kitchen.TWO_CALLS, change=long))
+    expect(page.locator(".detail").first).to_contain_text("W" * 200)
+    for width, height in [*SIZES.values(), NARROWEST, (600, 400), (2560, 1440)]:
+        page.set_viewport_size({"width": width, "height": height})
+        assert page.evaluate(TOO_WIDE) == [], (width, height)
+
+
 @pytest.mark.parametrize("scene", ["hold", "full", "rest"])
 def test_a_clock_can_be_read_from_three_metres(serve: Serve, tablet: Take, scene: str):
     """22 minutes of arc, preferred by NUREG-0700 rev. 2 (1.3.1-4) and ISO 9241-3, on a tablet's pixels of 0.17 mm."""
