@@ -155,19 +155,13 @@ def check_model() -> str:
 
 def check_words() -> str:
     """Load the model and see that it knows every word that can be said, in any stage and to any question."""
-    from kitchenvoice.dialogue.grammar import QUESTIONS, STAGES, GrammarBook
+    from kitchenvoice.dialogue.grammar import GrammarBook
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.model_store import verified_model
     from kitchenvoice.profile import canner_names
 
     profile = devices_profile()
-    book = GrammarBook.load(canners=canner_names(profile))
-    words: set[str] = set()
-    for question in QUESTIONS:
-        grammar = book.grammar(
-            STAGES, attention="optional", attention_phrase=profile.attention, question=question, loads=None
-        )
-        words |= grammar.words
+    words = GrammarBook.load(canners=canner_names(profile)).everything(profile.attention).words
     recogniser = VoskRecogniser(verified_model())
     recogniser.set_phrases(sorted(words))
     return f"{recogniser.engine} knows all {len(words)} words that can be said"

@@ -68,6 +68,18 @@ def to_the_end(graph: WordGraph, state: int) -> str:
     return " ".join(words)
 
 
+_CLOSE: dict[tuple[str, str], bool] = {}
+
+
+def sound_close(one: str, other: str, pronounced: dict[str, list[Phones]]) -> bool:
+    """Tell whether two words are less than `LEAST_PHONES` apart; words without known sounds are not."""
+    if (one, other) not in _CLOSE:
+        ways_of_both = [(a, b) for a in pronounced.get(one, []) for b in pronounced.get(other, [])]
+        least = min((apart(a, b) for a, b in ways_of_both), default=LEAST_PHONES)
+        _CLOSE[one, other] = least < LEAST_PHONES
+    return _CLOSE[one, other]
+
+
 def close_pairs(grammar: Grammar, pronounced: dict[str, list[Phones]]) -> set[tuple[str, str]]:
     """Find words less than two phones apart that make two sentences of different meaning."""
     graph = word_graph(grammar._root)
@@ -76,9 +88,7 @@ def close_pairs(grammar: Grammar, pronounced: dict[str, list[Phones]]) -> set[tu
     for state, steps in enumerate(graph.steps):
         for place, (one, after) in enumerate(steps):
             for other, also in steps[place + 1 :]:
-                ways_of_both = [(a, b) for a in pronounced.get(one, []) for b in pronounced.get(other, [])]
-                near = min((apart(a, b) for a, b in ways_of_both), default=LEAST_PHONES) < LEAST_PHONES
-                if after == also and near:
+                if after == also and sound_close(one, other, pronounced):
                     rest = to_the_end(graph, after)
                     meanings = [meant(grammar, f"{ways[state]} {word} {rest}") for word in (one, other)]
                     if meanings[0] != meanings[1]:
