@@ -158,6 +158,7 @@ class Session:
         kitchen = self._conversation.talk.kitchen
         beat = self._heartbeat.last() if self._heartbeat is not None else None
         signs = [sign for sign in (beat, None if last is None else Sign(kitchen.t, last)) if sign is not None]
+        self._by_clock = all(sign.moment.boot != now.boot for sign in signs)
         t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads or kitchen.timers))
         return max(t, self._conversation.talk.t), off_s
 
@@ -170,7 +171,8 @@ class Session:
 
     def begin(self) -> None:
         """Start: say what is known, ask what can't be known, and listen."""
-        self._take(self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard))
+        turn = self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard, by_clock=self._by_clock)
+        self._take(turn)
         self._beat()
         self._listen()
         self._guarded(self._let_watch)

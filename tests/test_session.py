@@ -169,6 +169,7 @@ def test_after_four_minutes_off_it_says_so_and_asks_for_the_pressure(
     kitchen.boot()
     assert kitchen.session.t == pytest.approx(t + 240, abs=3.0)
     assert "off for four minutes" in kitchen.mouth.text
+    assert ("By this machine's clock" in kitchen.mouth.text) == (kitchen.clock.now().boot == "two")
     assert "Was the pressure at eleven" in kitchen.mouth.text
     assert kitchen.mouth.text.endswith("all the time?")
     kitchen.type("yes")

@@ -333,10 +333,11 @@ class Conversation:
 
     # ------------------------------------------------------------ start and recovery
 
-    def begin(self, t: float, *, off_s: float | None = 0.0, typed: bool = False) -> Turn:
+    def begin(self, t: float, *, off_s: float | None = 0.0, typed: bool = False, by_clock: bool = False) -> Turn:
         """Start or recover: say what is known, how long it was away, and ask what it can't know.
 
-        `off_s` is `None` if nobody can tell how long it was away; `typed`: she types, and always means us.
+        `off_s` is `None` if nobody can tell how long it was away; `by_clock`: that is what the machine's clock makes of
+        it, which somebody may have set meanwhile; `typed`: she types, and always means us.
         """
         talk = self.talk
         talk.t = max(talk.t, t)
@@ -347,7 +348,7 @@ class Conversation:
         else:
             gap_s = off_s if off_s >= greeting.SHORT_GAP_S else 0.0
             talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
-        greeting.greet(talk, first=first, off_s=gap_s, typed=typed)
+        greeting.greet(talk, first=first, off_s=gap_s, typed=typed, by_clock=by_clock)
         ask_forgotten(talk, gap_s, then=lambda: checks.ask_doubts(talk))
         if not talk.kitchen.open_loads:
             setup.offer(talk)

@@ -18,7 +18,7 @@ SHORT_GAP_S = 10.0
 _TIMERS = ("hold", "vent", "settle", "bath_rest", "rest")
 
 
-def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False) -> None:
+def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, by_clock: bool = False) -> None:
     """Say hello, in full only the very first time; tell the gap (`None`: of unknown length), and where each load is."""
     loads = talk.kitchen.open_loads
     if typed:
@@ -34,7 +34,7 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False) 
         if off_s is None:
             talk.say("talk", "gap_unknown")
         elif off_s > 0:
-            talk.say("talk", "gap", off=words.duration(off_s))
+            talk.say("talk", "gap_by_clock" if by_clock else "gap", off=words.duration(off_s))
     for load in loads:
         _tell_load(talk, load)
 
