@@ -18,6 +18,8 @@ __all__ = ["Heartbeat", "Sign", "resume"]
 
 _BEAT_S = 2.0
 _MOST_BYTES = 4_096
+_FASTEST_BOOT_S = 1.0
+"""No machine starts in less: a clock that says so was set."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +34,8 @@ def resume(now: Moment, signs: Sequence[Sign], *, timers_run: bool) -> tuple[flo
     """Return the engine time to go on at, and the seconds off: `None` if they can't be known.
 
     Engine time never runs backwards. Without running timers it is set to the wall clock again. Seconds can't be known
-    if the machine was started anew and its wall clock is behind what was recorded, or isn't known to be set.
+    if the machine was started anew and its wall clock is behind what was recorded, or hardly on, or isn't known to be
+    set.
     """
     if not signs:
         return now.utc, 0.0
@@ -49,7 +52,7 @@ def _off_s(now: Moment, signs: Sequence[Sign]) -> float | None:
         return now.elapsed - max(same)
     latest = max(signs, key=lambda sign: sign.t).moment
     off_s = now.utc - latest.utc
-    return off_s if now.sure and latest.sure and off_s >= 0.0 else None
+    return off_s if now.sure and latest.sure and off_s >= _FASTEST_BOOT_S else None
 
 
 class Heartbeat:

@@ -158,7 +158,7 @@ class Session:
         kitchen = self._conversation.talk.kitchen
         beat = self._heartbeat.last() if self._heartbeat is not None else None
         signs = [sign for sign in (beat, None if last is None else Sign(kitchen.t, last)) if sign is not None]
-        self._by_clock = all(sign.moment.boot != now.boot for sign in signs)
+        self._by_clock = bool(signs) and all(sign.moment.boot != now.boot for sign in signs)
         t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads or kitchen.timers))
         return max(t, self._conversation.talk.t), off_s
 

@@ -180,6 +180,19 @@ def test_after_four_minutes_off_it_says_so_and_asks_for_the_pressure(
     assert "hold_done" in kitchen.kinds
 
 
+@pytest.mark.parametrize(
+    ("off_s", "told"), [(5.0, "clock I was off for five seconds"), (0.5, "can't tell for how long")]
+)
+def test_a_new_boot_is_told_and_asked_about_however_short_the_clock_makes_it(
+    kitchen: Kitchen, off_s: float, told: str
+) -> None:
+    kitchen.hold()
+    kitchen.clock.reboot("two", off_s=off_s)
+    kitchen.boot()
+    assert told in kitchen.mouth.text
+    assert kitchen.mouth.text.endswith("all the time?")
+
+
 def test_where_the_length_of_the_gap_is_unknown_no_number_is_said(kitchen: Kitchen) -> None:
     kitchen.hold()
     kitchen.clock.reboot("two", off_s=60.0)

@@ -346,7 +346,7 @@ class Conversation:
             gap_s = None
             talk.record("session_start", None, off_s=None, unknown=True)
         else:
-            gap_s = off_s if off_s >= greeting.SHORT_GAP_S else 0.0
+            gap_s = off_s if off_s >= greeting.SHORT_GAP_S or by_clock else 0.0
             talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
         greeting.greet(talk, first=first, off_s=gap_s, typed=typed, by_clock=by_clock)
         ask_forgotten(talk, gap_s, then=lambda: checks.ask_doubts(talk))
