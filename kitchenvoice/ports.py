@@ -49,14 +49,17 @@ class WordGraph:
     """Every sentence that can ever be said, in any stage and to any question, as a deterministic graph without cycles.
 
     `steps` are each state's words with the state that they lead to, `ends` tells where a sentence may end. `start` is
-    where a sentence begins, `seldom` where one begins that can be said but seldom is. Graphs of one `fingerprint` are
-    the same, in another process too; `""` where that isn't known.
+    where a sentence begins, `seldom` where one begins that can be said but seldom is, `called` where the attention
+    phrase has been said. `common` are words of everyday talk, in sentences or not. Graphs of one `fingerprint` are the
+    same, in another process too; `""` where that isn't known.
     """
 
     start: int
     steps: tuple[tuple[tuple[str, int], ...], ...]
     ends: tuple[bool, ...]
     seldom: int | None = None
+    called: int | None = None
+    common: tuple[str, ...] = ()
     fingerprint: str = ""
 
     @cached_property

@@ -5,7 +5,9 @@ a phrase list makes the engine build a bigram of it. Neither knows whole sentenc
 
 - every sentence of the word graph, from start to end, at no cost, or at `SELDOM_COST` if it is seldom said;
 - beside it the filler: any word of these sentences (`WORD_COST`), one after another that follows it somewhere
-  (`PAIR_COST`), and `[unk]`. It catches what is no sentence, so that talk isn't bent into the nearest command.
+  (`PAIR_COST`), any other word of everyday talk (`COMMON_COST`), and `[unk]`. It catches what is no sentence, so that
+  talk isn't bent into the nearest command. It begins where a sentence begins, and after the attention phrase: talk can
+  follow our name as easily as a command.
 
 Format: OpenFst's binary `vector` type over the tropical semiring (openfst.org, "FST header", version 2), with the
 symbol table copied from the model, whose word numbers the engine's other graph relies on.
@@ -20,7 +22,7 @@ from math import inf
 from pathlib import Path
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.hearing.thresholds import PAIR_COST, SELDOM_COST, WORD_COST
+from kitchenvoice.hearing.thresholds import COMMON_COST, PAIR_COST, SELDOM_COST, WORD_COST
 from kitchenvoice.ports import WordGraph
 
 __all__ = ["UNKNOWN", "SymbolTable", "write_graph"]
@@ -67,7 +69,7 @@ def write_graph(file: Path, graph: WordGraph, symbols: SymbolTable) -> None:
     words = graph.words
     if not words:
         raise BadGrammar("There is nothing to listen for. Give at least one phrase.")
-    numbers = symbols.numbers({*words, UNKNOWN})
+    numbers = symbols.numbers({*words, *graph.common, UNKNOWN})
     unknown = [f'"{word}"' for word in sorted(words - numbers.keys())]
     if unknown:
         raise BadGrammar(
@@ -87,8 +89,10 @@ def _start(graph: WordGraph, states: Sequence[_State]) -> _State:
 
 
 def _sentences(graph: WordGraph, numbers: dict[str, int]) -> Iterator[_State]:
-    for steps, ends in zip(graph.steps, graph.ends, strict=True):
-        yield (0.0 if ends else inf), [(numbers[word], 0.0, after) for word, after in steps]
+    """Yield the states of the sentences; where the attention phrase has been said, talk may follow at no cost."""
+    for state, (steps, ends) in enumerate(zip(graph.steps, graph.ends, strict=True)):
+        talk = [(0, 0.0, len(graph.steps))] if state == graph.called else []
+        yield (0.0 if ends else inf), [*talk, *((numbers[word], 0.0, after) for word, after in steps)]
 
 
 def _filler(graph: WordGraph, numbers: dict[str, int], first: int) -> Iterator[_State]:
@@ -98,7 +102,15 @@ def _filler(graph: WordGraph, numbers: dict[str, int], first: int) -> Iterator[_
     followers = defaultdict(list)
     for word, after in sorted(graph.pairs):
         followers[word].append((numbers[after], PAIR_COST, state_of[after]))
-    yield 0.0, [(numbers[word], WORD_COST, state_of[word]) for word in words] + [(numbers[UNKNOWN], WORD_COST, first)]
+    others = [numbers[word] for word in graph.common if word in numbers and word not in state_of]
+    yield (
+        0.0,
+        [
+            *((numbers[word], WORD_COST, state_of[word]) for word in words),
+            *((number, COMMON_COST, first) for number in others),
+            (numbers[UNKNOWN], WORD_COST, first),
+        ],
+    )
     for word in words:
         yield 0.0, [(0, 0.0, first), *followers[word]]
 

@@ -30,6 +30,12 @@ other one. With dearer words more talk that begins with the attention phrase is 
 minutes of it none with 1 and 4, one with 2 and 3 (and 22 with any word at 6 and no pairs); commands at 20, 10 and 5 dB
 that were right: 101 of 117 with each of them."""
 
+COMMON_COST = 5.0
+"""What a word of everyday talk costs that is in no sentence of ours, in nats. Measured on 350 sentences that begin with
+the attention phrase and are no command, and on 1,004 commands from 5 dB of noise to quiet (14 synthetic voices):
+without such words 10 were acted on, and 895 commands right, 17 wrong; with 3,000 at 4 nats one, 887 and 16;
+with 3,000 at 5, and talk at no cost after the attention phrase (taken), none, 888 and 15."""
+
 # ---------------------------------------------------------------- voice or not
 
 VOICE_ON = 0.5

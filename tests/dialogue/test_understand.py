@@ -116,6 +116,20 @@ def test_muddled_sound_that_ends_in_the_name_of_a_food_chooses_no_load(book):
     assert heard(book, *texts, shares=(0.24, 0.14, 0.36, 0.26)).reject_reason == "unsure"
 
 
+def test_what_was_said_by_name_may_have_any_share_of_the_talk_that_it_could_be(book):
+    texts = ("kitchen voice the next thing", "kitchen voice the next hand", "kitchen voice next step")
+    found = heard(book, *texts, shares=(0.6, 0.395, 0.005), attention="optional")
+    assert (found.intent, found.attention) == ("next_step", True)
+    unnamed = [text.removeprefix("kitchen voice ") for text in texts]
+    assert heard(book, *unnamed, shares=(0.6, 0.395, 0.005), attention="optional").reject_reason == "unsure"
+
+
+def test_start_is_not_taken_for_stop_where_it_could_be_either(book):
+    texts = ("kitchen voice start listening", "kitchen voice stop listening")
+    assert heard(book, *texts, shares=(0.77, 0.23)).reject_reason == "unsure"
+    assert heard(book, *texts, shares=(0.9, 0.1)).intent == "wake"
+
+
 @pytest.mark.parametrize("other", ["eleven sealed", "fifteen sealed one failed", "fifteen failed", "fifteen sealed"])
 def test_other_differences_make_no_rival(book, other):
     assert heard(book, "fifteen sealed", other, stages=["count"], attention="optional").rival is None

@@ -11,7 +11,7 @@ import pytest
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.fakes_ear import SentenceList
 from kitchenvoice.hearing._graph_file import UNKNOWN, SymbolTable, write_graph
-from kitchenvoice.hearing.thresholds import PAIR_COST, SELDOM_COST, WORD_COST
+from kitchenvoice.hearing.thresholds import COMMON_COST, PAIR_COST, SELDOM_COST, WORD_COST
 from kitchenvoice.ports import WordGraph
 
 VOCABULARY = {"<eps>": 0, "[unk]": 9, "is": 3, "it": 7, "rocking": 1, "steady": 5, "steam": 2, "weight": 4}
@@ -117,6 +117,35 @@ def test_what_is_seldom_said_costs_something_but_less_than_the_filler(tmp_path: 
     write_graph(file, graph, SymbolTable(a_model_graph(tmp_path)))
     assert cheapest(file, "steam is steady") == 0.0
     assert cheapest(file, "weight is rocking") == SELDOM_COST < WORD_COST
+
+
+@pytest.fixture
+def by_name(tmp_path: Path) -> Path:
+    """Let "steam" be the attention phrase, and let "it" be a word of everyday talk; so is one that the model lacks."""
+    plain = SentenceList(["steam is steady", "steam"]).graph
+    called = dict(plain.steps[plain.start])["steam"]
+    graph = WordGraph(plain.start, plain.steps, plain.ends, called=called, common=("it", "is", "zorbled"))
+    file = tmp_path / "ours.fst"
+    write_graph(file, graph, SymbolTable(a_model_graph(tmp_path)))
+    return file
+
+
+@pytest.mark.parametrize(
+    ("text", "cost"),
+    [
+        ("it", COMMON_COST),
+        ("it is it", 2 * COMMON_COST + WORD_COST),
+        ("steam is steady", 0.0),
+        ("steam it", COMMON_COST),
+        ("steam it is", COMMON_COST + WORD_COST),
+        ("steam [unk]", WORD_COST),
+        ("is it steady", 2 * WORD_COST + COMMON_COST),
+    ],
+)
+def test_everyday_talk_costs_by_the_word_and_may_follow_the_attention_phrase(
+    by_name: Path, text: str, cost: float
+) -> None:
+    assert cheapest(by_name, text) == pytest.approx(cost)
 
 
 def test_a_word_of_the_model_that_is_in_no_sentence_can_not_be_heard(written: Path) -> None:

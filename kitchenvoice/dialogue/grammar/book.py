@@ -170,11 +170,17 @@ class Grammar:
 class GrammarBook:
     """All grammar files, linked once for each set of open loads."""
 
-    def __init__(self, files: Mapping[str, GrammarFile], names: Names, made_from: str = "") -> None:
-        """Link the files. `made_from` names their text and the code that reads it; `""` where that isn't known."""
+    def __init__(
+        self, files: Mapping[str, GrammarFile], names: Names, made_from: str = "", common: tuple[str, ...] = ()
+    ) -> None:
+        """Link the files. `made_from` names their text and the code that reads it; `""` where that isn't known.
+
+        `common` are words of everyday talk: the ear takes talk for talk with them.
+        """
         check_imports(files)
         self._files = files
         self._made_from = made_from
+        self._common = common
         self._names = names
         self._base = self._link_all()
         self._linked: dict[tuple[tuple[int, str], ...], _Linked] = {}
@@ -208,7 +214,9 @@ class GrammarBook:
         said = {normalise(name): target for name, target in (reference_foods() if foods is None else foods).items()}
         called = {normalise(name): number for name, number in (canners or {}).items()}
         names = Names(said, reference_groups() if groups is None else groups, called)
-        return cls(files, names, fingerprint_of([*paths, *Path(__file__).parents[1].rglob("*.py")]))
+        common = place / "common_words.txt"
+        made_from = fingerprint_of([*paths, *_there(common), *Path(__file__).parents[1].rglob("*.py")])
+        return cls(files, names, made_from, _words(common))
 
     def grammar(
         self,
@@ -278,7 +286,7 @@ class GrammarBook:
         answers = branch(linker.node(grammar, rule) for grammar, rule in [("always", "answering"), *asked])
         usual = branch((answers, chain((phrase(called), optional(commands)))))
         seldom = branch((commands, chain((phrase(called), answers))))
-        return word_graph(usual, seldom)
+        return word_graph(usual, seldom, called, self._common)
 
     def _fingerprint(self, called: str) -> str:
         """Name all that the graph is made of: files, code, names of foods and canners, attention phrase."""
@@ -343,6 +351,16 @@ def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_n
     told = [linker.node(stage, stage) for stage in STAGES if stage in stages and stage in _OF_A_LOAD]
     known = told and linker.knows("things", name)
     return chain((linker.node("things", name), branch(told))) if known else NOTHING
+
+
+def _words(file: Path) -> tuple[str, ...]:
+    """Return the words of a file, one a line below its remarks; none if a language has no such file."""
+    lines = (line for path in _there(file) for line in path.read_text("utf-8").split("\n"))
+    return tuple(line for line in lines if line and not line.startswith("#"))
+
+
+def _there(file: Path) -> list[Path]:
+    return [file] if file.is_file() else []
 
 
 def _make_room(kept: dict[Any, Any]) -> None:

@@ -8,7 +8,7 @@ which the same can be said are one state in the end.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from functools import cached_property
+from functools import cached_property, reduce
 from typing import TypeAlias
 
 from kitchenvoice.dialogue.grammar.network import Branch, Chain, Letter, Lexicon, Marked, Node, Step
@@ -54,14 +54,29 @@ class PromisedGraph(WordGraph):
         """Where one begins that is seldom said."""
         return self._made.seldom
 
+    @property
+    def called(self) -> int | None:
+        """Where the attention phrase has been said."""
+        return self._made.called
 
-def word_graph(root: Node, seldom: Node | None = None) -> WordGraph:
-    """Return the graph of every sentence of `root`, and of `seldom` as what is seldom said."""
+    @property
+    def common(self) -> tuple[str, ...]:
+        """Words of everyday talk."""
+        return self._made.common
+
+
+def word_graph(root: Node, seldom: Node | None = None, called: str = "", common: tuple[str, ...] = ()) -> WordGraph:
+    """Return the graph of every sentence of `root`, and of `seldom` as what is seldom said.
+
+    `called` is the attention phrase, with which some sentences of `root` begin, `common` words of everyday talk.
+    """
     states: dict[_State, int] = {}
     known: dict[frozenset[_Position], int] = {}
     start = _build(_waiting((root, None)), states, known)
     other = None if seldom is None else _build(_waiting((seldom, None)), states, known)
-    return WordGraph(start, tuple(steps for _, steps in states), tuple(ends for ends, _ in states), other)
+    ends, steps = tuple(ends for ends, _ in states), tuple(steps for _, steps in states)
+    after = reduce(lambda state, word: dict(steps[state])[word], called.split(), start) if called else None
+    return WordGraph(start, steps, ends, other, after, common)
 
 
 def _build(here: frozenset[_Position], states: dict[_State, int], known: dict[frozenset[_Position], int]) -> int:
