@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from kitchenvoice.dialogue.grammar import grammar_folder
+from kitchenvoice.dialogue.grammar import grammar_folder, written
 from kitchenvoice.dialogue.texts import Texts, load_texts
 from kitchenvoice.dialogue.understand import grade
 from kitchenvoice.errors import BadGrammar
@@ -127,7 +127,7 @@ def _examples(entry: Mapping[str, Any]) -> list[str]:
 
 
 def _filled(say: str, intent: str) -> str:
-    return re.sub(r"<(\w+)>", lambda found: _sample(found[1], intent), say)
+    return written(re.sub(r"<(\w+)>", lambda found: _sample(found[1], intent), say))
 
 
 def _sample(slot: str, intent: str) -> str:
