@@ -154,14 +154,16 @@ def check_model() -> str:
 
 
 def check_words() -> str:
-    """Load the model and see that it knows every word that can be said, in any stage and to any question."""
-    from kitchenvoice.dialogue.grammar import GrammarBook
+    """Load the model and see that it knows every word that can be said; her own names may mean nothing else."""
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.model_store import verified_model
-    from kitchenvoice.profile import canner_names
+    from kitchenvoice.languages import book_for, require_own_names
+    from kitchenvoice.profile import home
 
     profile = devices_profile()
-    words = GrammarBook.load(canners=canner_names(profile)).everything(profile.attention).words
+    book = book_for(profile)
+    require_own_names(book, profile, home())
+    words = book.everything(profile.attention).words
     recogniser = VoskRecogniser(verified_model())
     recogniser.set_phrases(sorted(words))
     return f"{recogniser.engine} knows all {len(words)} words that can be said"

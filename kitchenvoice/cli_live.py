@@ -110,7 +110,7 @@ def _open(language: str | None) -> tuple[Path, Profile, PatientLog, Conversation
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
-    from kitchenvoice.languages import book_for, in_language
+    from kitchenvoice.languages import book_for, in_language, require_own_names
     from kitchenvoice.logbook import PatientLog
     from kitchenvoice.profile import home, load_profile
     from kitchenvoice.reference.library import require_unchanged
@@ -118,10 +118,12 @@ def _open(language: str | None) -> tuple[Path, Profile, PatientLog, Conversation
     require_unchanged()
     folder = home()
     profile = in_language(load_profile(folder), language)
+    book = book_for(profile)
+    require_own_names(book, profile, folder)
     log = PatientLog(folder, SystemClock().now())
     try:
         conversation = Conversation(
-            book_for(profile), profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
+            book, profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
         )
     except BaseException:
         log.close()

@@ -8,14 +8,16 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from kitchenvoice.dialogue.grammar import GrammarBook, grammar_folder
+from kitchenvoice.dialogue.grammar import STAGES, GrammarBook, grammar_folder
 from kitchenvoice.dialogue.texts import load_texts
-from kitchenvoice.errors import BadInput, ModelMissing
-from kitchenvoice.profile import LANGUAGES, Profile, canner_names
+from kitchenvoice.errors import BadInput, BadProfile, ModelMissing
+from kitchenvoice.profile import LANGUAGES, Profile, canner_names, place_of
 
-__all__ = ["book_for", "in_language", "model_of"]
+__all__ = ["book_for", "in_language", "model_of", "require_own_names"]
 
 _ENGLISH = "en"
+_QUESTIONS = (None, "food", "pack", "jar", "canner")
+"""None, and some whose answers are no commands."""
 
 
 def in_language(profile: Profile, language: str | None) -> Profile:
@@ -42,6 +44,30 @@ def book_for(profile: Profile) -> GrammarBook:
         return GrammarBook.load(canners=canners)
     foods = {name.lower(): food for food, name in load_texts(profile.language).table("foods").items()}
     return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
+
+
+def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:
+    """See that the attention words call nothing but us, and each canner's name nothing but it.
+
+    Raises: BadProfile naming the line: "yes" would take every answer for a call, "canner two" isn't canner one.
+    """
+    called = profile.attention
+    for question in _QUESTIONS:
+        grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question=question)
+        if any(reading.intent != "attention" for reading in grammar.parse(called)):
+            raise BadProfile(
+                f"{place_of(home, 'attention')}: {called!r} is said for other things too, and they would call me. "
+                f'Write for example: attention = "{Profile().attention}"'
+            )
+    grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question="canner")
+    for index, canner in enumerate(profile.canners):
+        said = (canner.name, f"the {canner.name}") if canner.name else ()
+        meant = {reading.slots.get("canner") for text in said for reading in grammar.parse(text)}
+        if meant - {canner.number}:
+            raise BadProfile(
+                f"{place_of(home, 'canner', index, 'name')}: {canner.name!r} means something else already. "
+                'Write for example: name = "the big one"'
+            )
 
 
 def model_of(profile: Profile) -> Path:

@@ -17,7 +17,7 @@ from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.profile_edit import edited
-from kitchenvoice.profile_text import JAR_SIZES, LANGUAGES, parse, render
+from kitchenvoice.profile_text import JAR_SIZES, LANGUAGES, line_of, parse, render
 
 __all__ = [
     "ENVIRONMENT",
@@ -30,6 +30,7 @@ __all__ = [
     "change_profile",
     "home",
     "load_profile",
+    "place_of",
     "write_profile",
 ]
 
@@ -140,6 +141,16 @@ def load_profile(home: Path) -> Profile:
         raise
     except (RecursionError, OverflowError, ValueError) as exc:  # brackets without end, a number of thousands of digits
         raise BadProfile(f"{file} holds a value too long or too deeply nested. Write one short value a line.") from exc
+
+
+def place_of(home: Path, *path: str | int) -> str:
+    """Name file, line and field for a complaint, such as of "canner", 0, "name"."""
+    file = home / FILE_NAME
+    try:
+        line = line_of(file.read_text(encoding="utf-8-sig"), path)
+    except OSError:
+        return f"{file}, {path[-1]}"
+    return f"{file}, line {line}, {path[-1]}"
 
 
 def write_profile(home: Path, profile: Profile) -> None:

@@ -17,7 +17,7 @@ from typing import Any
 
 from kitchenvoice.errors import BadProfile
 
-__all__ = ["FEET_PER_METER", "JAR_SIZES", "LANGUAGES", "parse", "render", "render_canner", "render_value"]
+__all__ = ["FEET_PER_METER", "JAR_SIZES", "LANGUAGES", "line_of", "parse", "render", "render_canner", "render_value"]
 
 JAR_SIZES = ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
 
@@ -304,6 +304,11 @@ def _shown(value: Any) -> str:
     """Show a value on one line, a long one by its beginning."""
     text = repr(value) if isinstance(value, str) else str(value)
     return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}..."
+
+
+def line_of(text: str, path: tuple[Any, ...]) -> int:
+    """Return the line in which a field stands, such as ("canner", 0, "name"); that of its table if it isn't there."""
+    return _line(_lines(text), path)
 
 
 def _line(lines: Mapping[Any, int], path: tuple[Any, ...]) -> int:

@@ -11,7 +11,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice import profile as profile_module
+from kitchenvoice.dialogue.setup_kitchen import ATTENTION_PHRASES
 from kitchenvoice.errors import BadProfile
+from kitchenvoice.languages import book_for, in_language, require_own_names
 from kitchenvoice.profile import (
     ENVIRONMENT,
     FILE_NAME,
@@ -312,3 +314,40 @@ def test_a_folder_that_cannot_be_made_is_named_with_the_way_out(
     monkeypatch.setenv(ENVIRONMENT, str(tmp_path / "file" / "kitchen"))
     with pytest.raises(BadProfile, match=f"can't be made: .* Name another one with {ENVIRONMENT}"):
         home()
+
+
+# ---------------------------------------------------------------- names that mean something else
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "field"),
+    [
+        ('attention = "yes"', 1, "attention"),
+        ('altitude_ft = 900\nattention = "pressure is eleven"', 2, "attention"),
+        ('attention = "raw pack"', 1, "attention"),  # an answer
+        ('[[canner]]\nname = "canner two"\n[[canner]]\nname = "the old one"', 2, "name"),
+        ('[[canner]]\nname = "the old one"\n[[canner]]\n\nname = "the first canner"', 5, "name"),
+        ('[[canner]]\nname = "green beans"', 2, "name"),
+        ('[[canner]]\nname = "cancel"', 2, "name"),
+    ],
+)
+def test_a_name_that_is_said_for_something_else_is_refused_with_its_line(
+    tmp_path: Path, text: str, line: int, field: str
+) -> None:
+    (tmp_path / "profile.toml").write_text(text)
+    profile = load_profile(tmp_path)
+    with pytest.raises(BadProfile, match=rf"profile\.toml, line {line}, {field}: .* Write for example: {field} = "):
+        require_own_names(book_for(profile), profile, tmp_path)
+
+
+@pytest.mark.parametrize("attention", [*ATTENTION_PHRASES, "ahoy"])
+@pytest.mark.parametrize("names", [("the big one", "the small one"), ("canner one", ""), ("big blue", "the kettle")])
+def test_names_of_her_own_are_taken(tmp_path: Path, attention: str, names: tuple[str, str]) -> None:
+    canners = tuple(Canner(number=number, name=name) for number, name in enumerate(names, 1))
+    profile = Profile(attention=attention, canners=canners)
+    require_own_names(book_for(profile), profile, tmp_path)
+
+
+def test_german_attention_words_are_taken(tmp_path: Path) -> None:
+    profile = in_language(Profile(canners=(Canner(number=1, name="der große"),)), "de")
+    require_own_names(book_for(profile), profile, tmp_path)
