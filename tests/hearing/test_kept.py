@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import stat
 from pathlib import Path
 
@@ -53,6 +54,16 @@ def test_a_place_that_takes_nothing_is_borne(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("not a folder")
     keep(tmp_path / "file", NAME, b"one")
     assert find_kept(tmp_path / "file", NAME) is None
+
+
+def test_the_last_room_on_the_disk_is_left_to_the_record(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    usage = shutil.disk_usage(tmp_path)
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage._replace(free=90_000_000))
+    keep(tmp_path / "cache", NAME, b"one")
+    assert not (tmp_path / "cache").exists()
+    monkeypatch.setattr(shutil, "disk_usage", lambda _: usage._replace(free=110_000_000))
+    keep(tmp_path / "cache", NAME, b"one")
+    assert find_kept(tmp_path / "cache", NAME) == b"one"
 
 
 def test_a_fingerprint_tells_names_contents_and_what_else_it_is_made_of(tmp_path: Path) -> None:
