@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import tomllib
 
 import pytest
 from hypothesis import given
@@ -16,7 +17,7 @@ CONTRACTIONS = sorted(
         word
         for path in grammar_folder().glob("*.jsgf")
         for word in re.findall(r"\b[a-z]+'[a-z]+\b", path.read_text(encoding="utf-8"))
-        if word not in ("stage's", "we're")  # in a comment; "were" is a word of its own
+        if word not in ("stage's", "we're", "it's")  # in a comment; "were" and "its" are words of their own
     }
 )
 
@@ -26,7 +27,15 @@ def test_an_apostrophe_may_be_left_out(word: str) -> None:
     assert normalise(word.replace("'", "")) == word
 
 
-@pytest.mark.parametrize("typed", ["whats the headspace", "its boiling", "thats it", "im done", "I dont know"])
+def test_no_word_of_everyday_talk_is_spelt_into_a_command() -> None:
+    """The ear hears those words as talk; what is typed in a hurry may only be a word that nobody says."""
+    talk = (grammar_folder() / "common_words.txt").read_text(encoding="utf-8").split()
+    spelt = tomllib.loads((grammar_folder() / "spelling.toml").read_text(encoding="utf-8"))["heard"]
+    assert len(talk) > 1000
+    assert not spelt.keys() & set(talk)
+
+
+@pytest.mark.parametrize("typed", ["whats the headspace", "thats it", "im done", "I dont know"])
 def test_sentences_typed_in_a_hurry_mean_the_same(book: GrammarBook, typed: str) -> None:
     grammar = book.grammar(STAGES, attention="optional", question="setup_units")
     proper = typed.lower().replace("im ", "i'm ").replace("ts ", "t's ").replace("dont", "don't")
