@@ -25,6 +25,9 @@ _OUTCOMES = {
     "put it in the refrigerator": "refrigerate",
     "freeze it": "freeze",
     "throw it out": "discard",
+    "put it in the fridge": "refrigerate",
+    "refrigerate it": "refrigerate",
+    "throw it away": "discard",
 }
 _JARS = {"half pints": "half-pint", "pints": "pint", "pint and a halfs": "pint-and-half", "quarts": "quart"}
 _UNITS = {"pounds": "pound", "bushels": "bushel", "pecks": "peck", "ounces": "ounce", "kilograms": "kilogram"}
