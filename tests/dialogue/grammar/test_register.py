@@ -179,3 +179,11 @@ def test_a_report_is_understood_in_no_other_stage(book, stage):
             for say in entry["say"]:
                 for text, _ in filled(say):
                     assert name not in {reading.intent for reading in grammar.parse(text)}, text
+
+
+@pytest.mark.parametrize("phrase", REGISTER["commands"]["pressure_is"]["say"])
+def test_a_pressure_of_zero_while_it_cools_is_the_gauge_at_zero(book, phrase):
+    said = phrase.replace("<pressure>", "zero")
+    assert hear(book, said, stages=["cool"], attention="optional").intent == "gauge_zero"
+    holding = hear(book, said, stages=["hold"], attention="optional")
+    assert (holding.intent, holding.slots) == ("pressure_is", {"pressure": 0})
