@@ -24,6 +24,9 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from matplotlib import rc_context
+from matplotlib.figure import Figure
+
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up
@@ -39,6 +42,7 @@ from .days import DAY, Day, moment
 FOODS = ("carrots", "peas_green", "corn_whole_kernel", "beets", "okra", "snap_beans", "tomatoes_crushed", "peaches")
 EATEN_AFTER = 60
 FOLDED = 20_000
+LOOKS = (("o", "-"), ("s", "--"), ("^", "-."), ("x", ":"))
 UNEATEN = 5_000
 """Loads of a year, all of which still have jars on the shelf."""
 VERIFIED = 1_000_000
@@ -260,6 +264,32 @@ def table(results: list[dict[str, Any]]) -> str:
     return "\n".join(lines)
 
 
+def draw_growth(curves: dict[str, list[tuple[int, float]]], file: Path) -> None:
+    """Draw milliseconds against events, both on a scale of powers of ten, one line for each figure."""
+    figure = Figure(figsize=(7.0, 4.2))
+    axes = figure.subplots()
+    for (name, points), (marker, dash) in zip(curves.items(), LOOKS, strict=False):
+        axes.plot(*zip(*points, strict=True), marker=marker, linestyle=dash, label=name)
+    axes.set(xscale="log", yscale="log", xlabel="events in the log", ylabel="milliseconds")
+    axes.grid(alpha=0.4)
+    axes.legend(fontsize=8)
+    figure.tight_layout()
+    with rc_context({"svg.hashsalt": "kitchenvoice"}):
+        figure.savefig(file, format="svg", metadata={"Date": None})
+
+
+def curves(results: list[dict[str, Any]]) -> dict[str, list[tuple[int, float]]]:
+    """Pick what has a limit: opening (1 s), the slowest list or question (100 ms), an append (10 ms); and the bare sync."""
+    asked = [name for name in results[0] if name.startswith(('"', "list", "shelf", "show")) and name.endswith(": wall")]
+    figures: dict[str, Callable[[dict[str, Any]], float]] = {
+        "opening, warm (limit 1,000)": lambda each: each["open_warm_s"] * 1000,
+        "slowest list or question (limit 100)": lambda each: max(each[name] for name in asked),
+        "append, 99 of 100 (limit 10)": lambda each: each["append p99_ms"],
+        "bare sync of the disk, 99 of 100": lambda each: each["bare sync p99_ms"],
+    }
+    return {name: [(each["events"], pick(each)) for each in results] for name, pick in figures.items()}
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Measure, print one JSON object a size, and write the table if a file is named."""
     parser = argparse.ArgumentParser(prog="scripts/bench_logbook", description=(__doc__ or "").split("\n\n")[0])
@@ -268,6 +298,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--folder", type=Path, help="where to work: a folder on the disk to be measured")
     parser.add_argument("--keep", action="store_true", help="leave the histories in --folder, and use those left there")
     parser.add_argument("--out", type=Path, help="write the table to this file")
+    parser.add_argument("--plot", type=Path, help="draw the growth curve into this SVG file")
     given = parser.parse_args(arguments)
     results = []
     for events in given.events:
@@ -276,6 +307,8 @@ def main(arguments: list[str] | None = None) -> int:
             results.append(measure(history(keep, events), events, given.appends))
         sys.stdout.write(json.dumps(results[-1]) + "\n")
         sys.stdout.flush()
+    if given.plot:
+        draw_growth(curves(results), given.plot)
     if given.out:
         where = f"Python {platform.python_version()}, SQLite {sqlite3.sqlite_version}, {os.cpu_count()} cores"
         load = f"load average while measuring {os.getloadavg()[1]:.1f}"
