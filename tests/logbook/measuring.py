@@ -279,7 +279,7 @@ def draw_growth(curves: dict[str, list[tuple[int, float]]], file: Path) -> None:
 
 
 def curves(results: list[dict[str, Any]]) -> dict[str, list[tuple[int, float]]]:
-    """Pick what has a limit: opening (1 s), the slowest list or question (100 ms), an append (10 ms); and the bare sync."""
+    """Pick what has a limit: opening (1 s), the slowest list or question (100 ms), an append (10 ms), the bare sync."""
     asked = [name for name in results[0] if name.startswith(('"', "list", "shelf", "show")) and name.endswith(": wall")]
     figures: dict[str, Callable[[dict[str, Any]], float]] = {
         "opening, warm (limit 1,000)": lambda each: each["open_warm_s"] * 1000,
