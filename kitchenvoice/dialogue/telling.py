@@ -94,6 +94,8 @@ def _key(fact: Fact, load: Load | None) -> str:
         return f"call_again_{str(data['key']).split(':')[0]}"
     if kind == "packed" and load is not None and load.packed > load.planned:
         return "packed_over"
+    if kind == "tally" and load is not None and sum(load.tally) == load.standing:
+        return "tally_all"
     if kind == "vent_goes_on" and load is not None and load.timer("vent") is None:
         return "vent_over"
     if kind == "seals_counted" and data.get("failed") == 0:
