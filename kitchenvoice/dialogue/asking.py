@@ -34,7 +34,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             return
         load = loads[0] if loads else talk.focus
         if load is None:
-            talk.say("answers", "idle")
+            talk.say_idle()
         else:
             answer(talk, load)
 
@@ -64,7 +64,7 @@ def _time(talk: Talk, heard: Heard) -> None:
     if loads:
         _say(talk, "time_none", loads[0], step=talk.step_text(loads[0]))
     else:
-        talk.say("answers", "idle")
+        talk.say_idle()
 
 
 def _clock(talk: Talk, heard: Heard) -> None:
@@ -209,7 +209,7 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
 def _where(talk: Talk, heard: Heard) -> None:
     asked = talk.question if talk.question is not None and not talk.question.passive else None
     if not talk.kitchen.open_loads and asked is None:
-        talk.say("answers", "idle")
+        talk.say_idle()
     for load in talk.kitchen.open_loads:
         talk.speak(where(talk, load))
     if asked is not None:

@@ -27,7 +27,7 @@ def _next_step(talk: Talk, heard: Heard) -> None:
 def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     load = talk.focus
     if load is None:
-        talk.say("answers", "idle")
+        talk.say_idle()
         return
     step = step_of(load)
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
@@ -45,7 +45,7 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
 def _previous_step(talk: Talk, heard: Heard) -> None:
     load = talk.focus
     if load is None:
-        talk.say("answers", "idle")
+        talk.say_idle()
     elif load.stage not in (Stage.PACK, Stage.CANNER):
         talk.say("talk", "scratch_instead")
     else:
@@ -58,7 +58,7 @@ def _give_up(talk: Talk, heard: Heard) -> None:
     if len(loads) > 1 and not just_named(talk):
         ask_which_load(talk, loads, lambda load: _ask_give_up(talk, heard, load))
     elif talk.focus is None:
-        talk.say("answers", "idle")
+        talk.say_idle()
     else:
         _ask_give_up(talk, heard, talk.focus)
 

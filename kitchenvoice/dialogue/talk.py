@@ -124,6 +124,13 @@ class Talk:
 
     # ------------------------------------------------------------ saying
 
+    def say_idle(self) -> None:
+        """Say that no load is going, and how to start one unless a question of ours is open: that one comes first."""
+        if self.question is not None and not self.question.passive:
+            self.say("talk", "no_loads")
+        else:
+            self.say("answers", "idle")
+
     def say(
         self,
         table: str,

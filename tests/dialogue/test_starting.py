@@ -27,6 +27,12 @@ def test_what_is_missing_is_asked_for_in_turn_and_nothing_is_assumed(cook):
     assert "Nine pints of carrots, hot pack" in cook.bare("nine")
 
 
+@pytest.mark.parametrize(("line", "asked"), [("done", " Which food?"), ("next", " Which food?"), ("time left", "")])
+def test_while_a_load_is_put_together_nobody_is_told_to_start_one(cook, line, asked):
+    cook.say("start a load")
+    assert cook.say(line) == f"No load is going.{asked}"
+
+
 def test_an_answer_may_hold_more_than_was_asked_for(cook):
     cook.say("start a load")
     assert cook.bare("carrots in pints") == "Raw pack or hot pack?"
