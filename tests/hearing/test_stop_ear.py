@@ -94,6 +94,19 @@ def test_as_long_as_our_voice_is_not_taken_out_nothing_is_listened_to() -> None:
     assert recogniser.accepted == []
 
 
+def test_a_cook_who_talks_over_every_answer_is_heard_all_the_same() -> None:
+    ear, _ = trained(["[unk]"])
+    voice = np.random.default_rng(4).integers(-3000, 3000, (2, HOP)).astype(np.int16)
+    for _ in range(10):
+        for _ in range(round(2.0 * EAR_RATE_HZ / HOP)):
+            ear.hear(voice[0], OURS)
+        talked(ear, 1.0)
+        assert ear.clean
+    for _ in range(round(4.0 * EAR_RATE_HZ / HOP)):
+        ear.hear(voice[1], OURS)
+    assert not ear.clean, "what goes on so long is no cook: the room has changed"
+
+
 def test_what_is_left_of_our_own_voice_may_sound_like_anything_a_cook_is_heard_beside_it() -> None:
     ear = StopEar(ScriptedRecogniser(["be quiet"] * 20), "kitchen voice")
     rng = np.random.default_rng(4)
