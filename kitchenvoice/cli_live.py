@@ -283,8 +283,8 @@ def _beside(name: str, make: Callable[[], _T]) -> Future[_T]:
 
 
 def _wait_for(*coming: Future[Any]) -> None:
-    """Wait for the end of each, good or bad: left half way they would complain."""
-    wait(coming)
+    """Wait for the end of each, good or bad: left half way they would complain. A driver may hang in one for ever."""
+    wait(coming, _HANGS_S)
 
 
 def _ear(

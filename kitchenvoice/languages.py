@@ -16,6 +16,8 @@ from kitchenvoice.profile import LANGUAGES, Profile, canner_names, place_of
 __all__ = ["book_for", "in_language", "model_of", "require_own_names"]
 
 _ENGLISH = "en"
+_NOBODY = "xyzzy"
+"""Attention words that nobody says, to see what is a sentence without any."""
 _QUESTIONS = (None, "food", "pack", "jar", "canner")
 """None, and some whose answers are no commands."""
 
@@ -54,7 +56,9 @@ def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:
     called = profile.attention
     for question in _QUESTIONS:
         grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question=question)
-        if any(reading.intent != "attention" for reading in grammar.parse(called)):
+        others = book.grammar(STAGES, attention="optional", attention_phrase=_NOBODY, question=question)
+        begins = others.can_continue(called)  # "the" weight is on
+        if begins or any(reading.intent != "attention" for reading in grammar.parse(called)):
             raise BadProfile(
                 f"{place_of(home, 'attention')}: {called!r} is said for other things too, and they would call me. "
                 f'Write for example: attention = "{Profile().attention}"'

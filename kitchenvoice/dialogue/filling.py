@@ -46,8 +46,9 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
     for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
         if name in said:
             said[name.removesuffix("_s")] = said[name]
-    if data.get("unsure") is True and "since" in said:
-        said["since"] = _hedged(talk, "at_least", said["since"])
+    for name, how in (("since", "at_least"), ("left", "at_most")):
+        if data.get("unsure") is True and name in said and f"{name}_s" in data:
+            said[name] = _hedged(talk, how, said[name])
     unanswered, heard_s = data.get("unanswered"), data.get("heard_s")
     if isinstance(unanswered, int):
         said["unanswered"] = words.counted(unanswered, "check")

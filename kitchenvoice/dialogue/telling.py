@@ -32,13 +32,13 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
-        said = fact.kind not in _SILENT and _say(talk, fact, load)
+        said = fact.kind not in _SILENT and _say(talk, fact, load, before)
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
 
 
-def _say(talk: Talk, fact: Fact, load: Load | None) -> bool:
+def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
     key = _key(fact, load)
     if not talk.texts.has("facts", key):
         return False
@@ -49,7 +49,7 @@ def _say(talk: Talk, fact: Fact, load: Load | None) -> bool:
     text = talk.texts.say("facts", key, values, brief=talk.brief)
     talk.speak(text if load is None else named(talk, load, text), urgency)
     if fact.kind == "outcome" and load is not None:
-        _tell_outcome(talk, fact, load)
+        _tell_outcome(talk, fact, load, before.load(load.id) or load)
     return True
 
 
@@ -88,6 +88,9 @@ def _key(fact: Fact, load: Load | None) -> str:
     if kind == "vent_stopped":
         return f"vent_stopped_{data['why']}"
     if kind == "timer_mark":
+        timer = None if load is None else load.timer(str(data["name"]))
+        if timer is not None and timer.unsure and data["mark"] == "two_hours":
+            return "mark_window_two_hours_unsure"
         mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
     if kind == "call_again":
@@ -123,12 +126,12 @@ def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
     return bool(skipped)
 
 
-def _tell_outcome(talk: Talk, fact: Fact, load: Load) -> None:
-    """Say what the published choice asks for, and how long is left for it."""
+def _tell_outcome(talk: Talk, fact: Fact, load: Load, old: Load) -> None:
+    """Say what the published choice asks for, and how long is left for it: with the last jar that ends, ask `old`."""
     outcome = str(fact.data["outcome"])
     since = talk.t - load.processed_t if load.processed_t is not None else 0.0
     left_s = 3600 * rules().failed_seal_hours.value - since
-    within = f"Within {filling.at_most(talk, left_s, _window_unsure(load))}. " if left_s > 0 else ""
+    within = f"Within {filling.at_most(talk, left_s, _window_unsure(old))}. " if left_s > 0 else ""
     key = f"outcome_{outcome}"
     if outcome == "reprocess" and not _has_hot_pack(load):
         key = "outcome_reprocess_raw"

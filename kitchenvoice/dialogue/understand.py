@@ -116,7 +116,7 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
     of_sentences = best.share / sum(meaning.share for meaning in meanings)
     intent = best.reading.intent
     cost = grade(intent)
-    least = LEAST_SHARE_OF_INTENT.get(intent, 0.0 if best.reading.attention else LEAST_SHARE[cost])
+    least = LEAST_SHARE_OF_INTENT.get(intent, 0.0 if best.reading.attention and cost != "safety" else LEAST_SHARE[cost])
     return best.share / whole >= least and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
 
 

@@ -115,7 +115,7 @@ def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) 
 def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
     timer = load.timer("hold")
     if load.holding and timer is not None:
-        yield Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t))}, override=True)
+        yield Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t)), "unsure": timer.unsure}, override=True)
 
 
 def _pressure_is(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
@@ -134,7 +134,7 @@ def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Itera
         yield Objection("not_at_zero")
     timer = load.timer("settle")
     if timer is not None:
-        yield Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t))})
+        yield Objection("settle_not_done", {"left_s": max(0.0, timer.left_s(t)), "unsure": timer.unsure})
 
 
 def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
@@ -147,7 +147,8 @@ def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float)
     timer = load.timer("bath_rest")
     if timer is not None or (load.stage is Stage.COOL and not load.process.is_pressure and not load.lid_off):
         left_s = timing.bath_rest_s() if timer is None else max(0.0, timer.left_s(t))
-        yield Objection("bath_rest_not_done", {"left_s": left_s}, override=True)
+        unsure = timer is not None and timer.unsure
+        yield Objection("bath_rest_not_done", {"left_s": left_s, "unsure": unsure}, override=True)
     if differs:
         yield Objection("jars_out_differ", {"count": count, "expected": load.standing}, override=True)
 

@@ -56,9 +56,10 @@ def _of_load(load: Load, t: float) -> Iterator[Due]:
 def _of_timer(timer: Timer, load: int | None, t: float) -> Iterator[Due]:
     """Yield the calls on the way that are still to come, and the end, which is told however late.
 
-    On the way of a kitchen timer that isn't sure nothing is called: it would be no minute before the end.
+    On the way of a timer that isn't sure nothing is called: it would be no minute before the end. Only the two hours
+    for jars that failed are, as the most that is left.
     """
-    for mark, left_s in _marks(timer) if load is not None or not timer.unsure else ():
+    for mark, left_s in _marks(timer) if timer.name == "window" or not timer.unsure else ():
         if mark not in timer.marks and timer.due_t - left_s >= t - _LATE_S:
             yield Due(timer.due_t - left_s, "timer_due", load, {"timer": timer.name, "mark": mark})
     yield Due(timer.due_t, "timer_due", load, {"timer": timer.name, "mark": "end"})

@@ -135,3 +135,22 @@ def test_after_nobody_knows_how_long_the_time_of_a_load_is_that_or_less_too(hold
     holding.run(26, "heat is off", 30, "gauge is at zero", 2)
     holding.cut(None)
     assert holding.say("time left").startswith("At most eight minutes of")
+
+
+def test_what_is_objected_to_after_nobody_knows_how_long_is_no_surer(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 2)
+    holding.cut(None)
+    assert "at most eight minutes" in holding.say("lid is off").lower()
+
+
+def test_the_time_for_a_failed_jar_is_the_most_it_can_be_to_the_last_word(counting):
+    counting.run("six sealed one failed", "yes")
+    counting.cut(None)
+    assert "Within at most" in counting.say("reprocess it")
+
+
+def test_two_hours_before_the_end_of_the_window_that_is_not_sure_they_are_the_most(counting):
+    counting.run("six sealed one failed", "yes")
+    counting.cut(None)
+    said = counting.run(11 * 60)
+    assert "At most two hours left to decide" in str(said or counting.said)

@@ -215,7 +215,7 @@ class GrammarBook:
         called = {normalise(name): number for name, number in (canners or {}).items()}
         names = Names(said, reference_groups() if groups is None else groups, called)
         common = place / "common_words.txt"
-        made_from = fingerprint_of([*paths, *_there(common), *Path(__file__).parents[1].rglob("*.py")])
+        made_from = fingerprint_of([*paths, *_there(common), *_code()])
         return cls(files, names, made_from, _words(common))
 
     def grammar(
@@ -357,6 +357,11 @@ def _words(file: Path) -> tuple[str, ...]:
     """Return the words of a file, one a line below its remarks; none if a language has no such file."""
     lines = (line for path in _there(file) for line in path.read_text("utf-8").split("\n"))
     return tuple(line for line in lines if line and not line.startswith("#"))
+
+
+def _code() -> list[Path]:
+    """Return the code that makes a graph of the files."""
+    return [Path(__file__).parents[2] / "ports.py", *Path(__file__).parents[1].rglob("*.py")]
 
 
 def _there(file: Path) -> list[Path]:
