@@ -22,6 +22,8 @@ __all__ = ["STOP_PHRASES", "StopEar"]
 Floats = npt.NDArray[np.float64]
 
 STOP_PHRASES = ("stop talking", "be quiet")
+ALSO_HEARD = {"stop talking": "start talking"}
+"""What is heard for a phrase while a sentence of ours holds the other word ("start a load"); nobody says it then."""
 WINDOW_S = 0.5
 WINDOWS = 12
 LEAST_WINDOWS = 4
@@ -96,7 +98,8 @@ class StopEar:
         """Hear that a sentence of ours begins, and which."""
         self.end()
         words = _plain(text)
-        self._deaf = any(f" {phrase} " in f" {words} " for phrase in self._phrases)
+        self._deaf = any(_holds(words, phrase) for phrase in self._phrases)
+        self._talked_over.clear()
         self._recogniser.set_phrases([*self._wanted, *self._decoys(words)])
 
     def _decoys(self, words: str) -> list[str]:
@@ -168,7 +171,7 @@ class StopEar:
     def _decide(self) -> str | None:
         """Obey what was heard in two steps running: what comes and goes at once was a guess."""
         text = self._recogniser.partial()
-        said = next((phrase for phrase in self._phrases if f" {phrase} " in f" {text} "), None)
+        said = next((phrase for phrase in self._phrases if _holds(text, phrase)), None)
         before, self._before = self._before, said or ""
         if said is None or before != said:
             return None
@@ -179,6 +182,10 @@ class StopEar:
             return None
         self.end()
         return said
+
+
+def _holds(text: str, phrase: str) -> bool:
+    return any(f" {form} " in f" {text} " for form in (phrase, ALSO_HEARD.get(phrase, phrase)))
 
 
 def _plain(text: str) -> str:

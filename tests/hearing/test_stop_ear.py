@@ -49,6 +49,11 @@ def test_a_stop_phrase_is_obeyed_once_with_and_without_being_called(phrase: str)
         assert talked(ear, 3.0) == [phrase]
 
 
+def test_a_start_of_our_own_sentence_is_no_other_word_before_talking() -> None:
+    ear, _ = trained(["you can say start a load start talking"])
+    assert talked(ear, 3.0) == ["stop talking"]
+
+
 @pytest.mark.parametrize("text", ["[unk]", "stop", "talking", "stop [unk] talking", "kitchen voice"])
 def test_nothing_else_is(text: str) -> None:
     ear, _ = trained([text])
