@@ -29,6 +29,8 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
     for place, fact in enumerate(facts):
         load = talk.kitchen.load(fact.load)
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
+        if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
+            follow = talk.step_text(load)  # the others still wait in the canner
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue

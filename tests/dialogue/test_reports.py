@@ -346,3 +346,9 @@ def test_the_caution_comes_before_the_step_it_guards(holding, step_line):
     assert answer.index("Use a mitt.") < answer.index("Take the weight off")
     called = holding.wait(601)
     assert called.index("steam under the lid burns") < called.index("Take it off")
+
+
+def test_after_a_jar_broke_in_the_open_canner_the_others_are_asked_for_again(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off")
+    assert holding.say("a jar broke").endswith("Say jars are out.")
+    assert holding.load.stage == "cool"
