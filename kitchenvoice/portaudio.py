@@ -98,14 +98,16 @@ def describe_devices() -> tuple[SoundDevice, ...]:
 def surroundings() -> frozenset[str]:
     """Return what comes and goes with sound devices and sound servers; if it changed, starting anew may find more.
 
-    Only a hint, and free: names of device files, and which opening of the server's door it is.
+    Only a hint, and free: names of device files, which opening of the server's door it is, and which writing of the
+    files that name ALSA's devices.
     """
     environment, seen = os.environ, set[str]()
     runtime = environment.get("XDG_RUNTIME_DIR", f"/run/user/{os.getuid()}")
     doors = [environment.get("PULSE_SERVER", "").removeprefix("unix:"), f"{runtime}/pulse/native"]
-    for door in [*doors, f"{runtime}/pipewire-0"]:
+    named = [environment.get("ALSA_CONFIG_PATH", ""), f"{environment.get('HOME', '')}/.asoundrc", "/etc/asound.conf"]
+    for path in [*doors, f"{runtime}/pipewire-0", *named]:
         with contextlib.suppress(OSError):
-            seen.add(f"{door} {Path(door).stat().st_ctime_ns}")
+            seen.add(f"{path} {Path(path).stat().st_ctime_ns}")
     with contextlib.suppress(OSError):
         seen.update(file.name for file in Path("/dev/snd").iterdir())
     return frozenset(seen)

@@ -141,11 +141,14 @@ def test_without_a_microphone_it_says_so_aloud_and_listens_as_soon_as_there_is_o
     program.wait_line(event="waiting", limit_s=60.0)
     program.wait_said("There is no microphone")
     kitchen.speaker.wait_quiet(time.perf_counter())
+    talking = time.perf_counter()
+    program.type("help")
+    kitchen.speaker.wait_loud(talking, 10.0)
     plugged = alsa.with_suffix(".plugged")
     plugged.write_text(whole)
     plugged.replace(alsa)  # in one step: PortAudio ends a program that finds no device at all in it
     back = time.perf_counter()
-    program.wait_said("microphone is there", back, 4.0)
+    program.wait_said("microphone is there", back, 2.0)
     kitchen.speaker.wait_loud(back, 4.0)
 
 
