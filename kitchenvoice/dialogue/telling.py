@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
-_SILENT = frozenset({"step_entered", "check_due", "doubt"})
+_SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
@@ -31,6 +31,8 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
             follow = talk.step_text(load)  # the others still wait in the canner
+        if fact.kind == "step_waits" and load is not None:
+            follow = talk.texts.say("talk", "step_waits", step=talk.step_text(load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue

@@ -129,9 +129,14 @@ def entry_lines(entries: Iterable[Entry]) -> Iterator[tuple[Entry, str]]:
         day = head
 
 
+_ASKED = {"check": "asked whether it holds", "step": "said the step again"}
+
+
 def _say(kind: str, data: Any) -> str:
     """Say an entry; one of a kind that has no sentence, or not these particulars, by its name and values."""
     if kind == "timer_due":
+        if data.get("timer") in _ASKED:
+            return _ASKED[data["timer"]]
         over = data.get("mark") == "end"
         return f"{data.get('timer')} timer {'over' if over else 'at ' + str(data.get('mark'))}"
     try:

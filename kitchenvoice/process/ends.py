@@ -1,4 +1,4 @@
-"""What the timers bring: marks on the way, ends, the question about the pressure, a doubt that nobody answered.
+"""What the timers bring: marks on the way, ends, the question about the pressure, a step or a doubt that nobody answered.
 
 A timer's end counts only once its time is up. After a report was taken back, a recorded end can meet a timer that
 started later than the one it came from; that timer runs on, and `due` brings its own end.
@@ -14,7 +14,7 @@ from kitchenvoice.process import stove, timing
 from kitchenvoice.process.events import Event, Value
 from kitchenvoice.process.state import Call, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.tools import Fact, Outcome, as_text, call_key, enter, go_to
-from kitchenvoice.process.upcoming import mark_t
+from kitchenvoice.process.upcoming import mark_t, remind_t
 
 __all__ = ["timer_due"]
 
@@ -27,6 +27,8 @@ def timer_due(_: Kitchen, load: Load, event: Event) -> Outcome:
         return stove.break_off(load, event, "gap") if late else Outcome(load)
     if name == "check":
         return _check(load, event)
+    if name == "step":
+        return _remind(load, event)
     timer = load.timer(name)
     if timer is None or load.doubt or event.t < mark_t(timer, mark):
         return Outcome(load)
@@ -42,6 +44,14 @@ def _check(load: Load, event: Event) -> Outcome:
         return Outcome(load)
     load = replace(load, asked_t=event.t, recheck_t=None, asks=load.asks + 1)
     return Outcome(load, (Fact("check_due", load.id),))
+
+
+def _remind(load: Load, event: Event) -> Outcome:
+    at = remind_t(load)
+    if at is None or event.t < at:
+        return Outcome(load)
+    load = replace(load, waiting_t=event.t, reminded=load.reminded + 1)
+    return Outcome(load, (Fact("step_waits", load.id),))
 
 
 def _vent(load: Load, timer: Timer) -> Outcome:

@@ -57,7 +57,7 @@ def apply(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     if objection is not None and not objection.override:
         return kitchen, ()
     outcome = handler(kitchen, load, event)
-    after = kitchen.with_load(outcome.load)
+    after = kitchen.with_load(_stepped(load, outcome.load, event))
     return _drop_settled_calls(_add_calls(after, outcome.calls)), outcome.facts
 
 
@@ -74,6 +74,13 @@ def fold(events: Iterable[Event]) -> Kitchen:
         else:
             kitchen, _ = apply(kitchen, event)
     return kitchen
+
+
+def _stepped(before: Load, load: Load, event: Event) -> Load:
+    """Note when a load came to another step."""
+    if (before.stage, before.step) == (load.stage, load.step):
+        return load
+    return replace(load, waiting_t=event.t, reminded=0)
 
 
 # ---------------------------------------------------------------- calls
@@ -246,7 +253,8 @@ def _timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...
     if load is None or load.stage is Stage.CLOSED:
         return kitchen, ()
     outcome = timer_due(kitchen, load, event)
-    return _drop_settled_calls(_add_calls(kitchen.with_load(outcome.load), outcome.calls)), outcome.facts
+    after = kitchen.with_load(_stepped(load, outcome.load, event))
+    return _drop_settled_calls(_add_calls(after, outcome.calls)), outcome.facts
 
 
 _KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...]]]] = MappingProxyType(

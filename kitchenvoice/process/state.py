@@ -115,7 +115,8 @@ class Load:
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t`
-    since when nobody knows whether steam, pressure or boil held.
+    since when nobody knows whether steam, pressure or boil held. `waiting_t` is when the present step began or was last
+    reminded of, `reminded` how often it was.
     """
 
     id: int
@@ -157,6 +158,8 @@ class Load:
     same: int = 0
     recheck_t: float | None = None
     doubt_t: float | None = None
+    waiting_t: float = 0.0
+    reminded: int = 0
 
     def timer(self, name: str) -> Timer | None:
         """Return the running timer of that name, if any."""

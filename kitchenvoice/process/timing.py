@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cache
+from types import MappingProxyType
 
 from kitchenvoice.process.state import Process
 from kitchenvoice.reference.rules import rules
@@ -20,6 +21,7 @@ __all__ = [
     "call_again_s",
     "check_after_s",
     "hold_s",
+    "remind_after_s",
     "rest_s",
     "settle_s",
     "vent_s",
@@ -49,6 +51,17 @@ DOUBT_S = 300.0
 """No answer for so long to "did it hold while I was off?" counts as a no.
 
 Common practice, no source."""
+
+_REMIND_S = MappingProxyType(
+    {"weight": 300.0, "off": 300.0, "to_zero": 3600.0, "open": 600.0, "bath_open": 600.0, "unload": 600.0}
+)
+"""How long a step that nothing else calls for may go unreported before it is said again: a canner that is left on the
+heat, or jars that are left in it, are easily forgotten. How long a canner cools is its own affair.
+
+Common practice, no source."""
+
+_REMINDERS = 4
+"""How often one step is said again: nobody is nagged. Common practice, no source."""
 
 _AGAIN_S = (60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
 _HOURLY = frozenset({"rest_done", "window_done"})
@@ -95,6 +108,14 @@ def check_after_s(base_s: float, same: int, unanswered: int) -> float:
     if unanswered:
         return min(CHECK_EVERY_S * 2.0 ** (unanswered - 1), CHECK_UNANSWERED_LONGEST_S)
     return max(base_s, min(base_s * 2.0 ** max(0, same - 1), CHECK_LONGEST_S))
+
+
+def remind_after_s(step: str, reminded: int) -> float | None:
+    """Return how long to wait before a step is said again, twice as long each time and an hour at most; `None`: never."""
+    first_s = _REMIND_S.get(step)
+    if first_s is None or reminded >= _REMINDERS:
+        return None
+    return min(first_s * 2.0**reminded, 3600.0)
 
 
 def call_again_s(key: str, reminders: int) -> float:

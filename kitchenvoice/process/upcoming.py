@@ -1,4 +1,4 @@
-"""What the clock will bring next: timer marks and ends, reminders of calls, questions about the pressure."""
+"""What the clock will bring next: timer marks and ends, reminders of calls and steps, questions about the pressure."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from kitchenvoice.process import timing
 from kitchenvoice.process.events import Value
 from kitchenvoice.process.state import Kitchen, Load, Timer
 
-__all__ = ["Due", "due", "mark_t", "next_due"]
+__all__ = ["Due", "due", "mark_t", "next_due", "remind_t"]
 
 _LONG_S = 3600.0
 _LATE_S = 1.0
@@ -31,8 +31,12 @@ def due(kitchen: Kitchen) -> tuple[Due, ...]:
     coming = [*_of_calls(kitchen)]
     for timer in kitchen.timers:
         coming.extend(_of_timer(timer, None, kitchen.t))
+    called = {call.load for call in kitchen.calls}
     for load in kitchen.open_loads:
         coming.extend(_of_load(load, kitchen.t))
+        again_t = remind_t(load)
+        if again_t is not None and load.id not in called:
+            coming.append(Due(again_t, "timer_due", load.id, {"timer": "step", "mark": "due"}))
     return tuple(sorted(coming, key=lambda each: (each.t, each.load or 0, each.kind)))
 
 
@@ -104,6 +108,12 @@ def _check_t(load: Load) -> float | None:
     timer = load.timer("hold")
     at = seen + wait
     return at if timer is None or at < timer.due_t - 60 else None
+
+
+def remind_t(load: Load) -> float | None:
+    """When to say the present step again because nothing was reported; `None` if it isn't said again."""
+    wait_s = timing.remind_after_s(load.step, load.reminded)
+    return None if wait_s is None else load.waiting_t + wait_s
 
 
 def _of_calls(kitchen: Kitchen) -> Iterator[Due]:
