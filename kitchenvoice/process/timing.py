@@ -111,7 +111,7 @@ def check_after_s(base_s: float, same: int, unanswered: int) -> float:
 
 
 def remind_after_s(step: str, reminded: int) -> float | None:
-    """Return how long to wait before a step is said again, twice as long each time and an hour at most; `None`: never."""
+    """Return how long to wait before a step is said again: twice as long each time, an hour at most; `None`: never."""
     first_s = _REMIND_S.get(step)
     if first_s is None or reminded >= _REMINDERS:
         return None
