@@ -51,17 +51,19 @@ def _block(block: Block) -> str:
     if isinstance(block, Chart):
         return svg(block)
     if isinstance(block, Table):
-        rows = "".join(_row(cells, "td") for cells in block.rows)
-        return f"<table>{_row(block.heads, 'th')}{rows}</table>"
+        rows = "".join(_row(cells, "td", cells) for cells in block.rows)
+        first = block.rows[0] if block.rows else block.heads
+        return f"<table>{_row(block.heads, 'th', first)}{rows}</table>"
     if isinstance(block, Note):
         return f'<p class="note">{escape(block.words)}</p>'
     return f"<p>{escape(block)}</p>"
 
 
-def _row(cells: Sequence[str | int], tag: str) -> str:
+def _row(cells: Sequence[str | int], tag: str, like: Sequence[str | int]) -> str:
+    """Write a row; what stands over or among numbers is aligned as they are."""
     parts = []
-    for cell in cells:
-        kind = ' class="n"' if isinstance(cell, int) else ""
+    for cell, below in zip(cells, like, strict=True):
+        kind = ' class="n"' if isinstance(below, int) else ""
         parts.append(f"<{tag}{kind}>{escape(str(cell))}</{tag}>")
     return f"<tr>{''.join(parts)}</tr>"
 

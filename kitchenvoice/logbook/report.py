@@ -61,13 +61,24 @@ def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
     ]
 
 
+_OUTCOMES = {
+    "refrigerate": "put into the refrigerator",
+    "freeze": "frozen",
+    "reprocess": "processed again",
+    "discard": "thrown out",
+}
+
+
 def _summary(season: Season) -> str:
     rate = season.sealed
     low, high = rate.interval
     text = f"{season.loads} loads, {rate.sealed} jars sealed of {rate.counted} counted"
     if rate.counted:
         text += f" ({rate.share:.1%}; the true rate lies between {low:.1%} and {high:.1%})"
-    more = [f"{count} jars: {name}" for name, count in sorted(season.outcomes.items())]
+    more = [
+        f"{'1 jar that failed was' if count == 1 else f'{count} jars that failed were'} {_OUTCOMES.get(name, name)}"
+        for name, count in sorted(season.outcomes.items())
+    ]
     more += [f"{season.broken} broken"] if season.broken else []
     more += [f"{season.uncounted} loads not counted"] if season.uncounted else []
     return f"{'. '.join([text, *more])}."
