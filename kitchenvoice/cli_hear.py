@@ -50,14 +50,15 @@ _STAGES = (
 def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
     from kitchenvoice.dialogue.grammar import GrammarBook
-    from kitchenvoice.hearing import SentenceRecogniser, SileroDetector, hear_samples, read_wav
+    from kitchenvoice.hearing import SileroDetector, hear_samples, read_wav
+    from kitchenvoice.hearing.ear import recognisers
     from kitchenvoice.hearing.model_store import verified_model
 
     with ThreadPoolExecutor(1) as beside:  # to verify the model takes a while
         verifying = beside.submit(verified_model)
         live, commands = _grammars(GrammarBook.load(), state, attention)
         detector, model = SileroDetector(), verifying.result()
-    recogniser, cleaned = SentenceRecogniser(model), SentenceRecogniser(model)
+    recogniser, *cleaned = recognisers(model)
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:

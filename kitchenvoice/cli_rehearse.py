@@ -139,14 +139,14 @@ def _kitchen() -> Profile:
 
 
 def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar, FileMouth]:
-    from kitchenvoice.hearing import SentenceRecogniser
+    from kitchenvoice.hearing.ear import recognisers
     from kitchenvoice.languages import model_of
     from kitchenvoice.rehearsal.cook import DEMO_COOK, espeak_cook, voice
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
     from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
     model = model_of(profile)
-    recogniser, cleaned = SentenceRecogniser(model), SentenceRecogniser(model)
+    recogniser, *cleaned = recognisers(model)
     english = profile.language == "en"
     cook = voice(DEMO_COOK) if english else espeak_cook(profile.language)
     synthesiser = Pyttsx3Synthesiser() if english else Pyttsx3Synthesiser(voice=profile.voice or profile.language)

@@ -5,9 +5,20 @@ of the bench's; no real person. Right, wrong of N, with sentences and cleaned so
 three figures are the least share of the sentences for a question, a reversible and a grave intent:
 
     least shares         clean      20 dB      1 m + 20 dB  3 m        10 dB      5 dB
-    0.6,  0.65, 0.8      92, 1/93   79, 0/81   68, 0/70     70, 1/72   67, 0/74   49, 5/79   (taken)
+    0.6,  0.65, 0.8      92, 1/93   79, 0/81   68, 0/70     70, 1/72   67, 0/74   49, 5/79
     0.6,  0.6,  0.8      92, 1/93   79, 0/81   68, 0/70     70, 1/72   67, 1/74   50, 5/79
     0.7,  0.65, 0.85     92, 1/93   78, 0/81   67, 0/70     70, 1/72   66, 0/74   49, 5/79
+
+Again on 800 commands of a larger register (160 each at 20 dB, 1 m + 20 dB, 3 m + 20 dB, 10 dB, 5 dB), heard as three
+cleaned sounds, and 480 sentences of talk, most of them with our name in front, of which none was acted on with any:
+
+    0.6,  0.65, 0.8      715 right, 13 wrong
+    0.6,  0.55, 0.8      718 right, 13 wrong   (taken)
+    0.5,  0.5,  0.7      720 right, 15 wrong
+    0.5,  0.5,  0.6      721 right, 18 wrong
+
+and with the second of them, by how much of all that may have been said the commands by name have to be at least: 0.01
+six fewer right, none fewer wrong; 0.05 twenty two fewer right, three fewer wrong.
 
 A command that is rejected is asked for again ("Say that again?"); one that is taken for another is worse.
 """
@@ -42,7 +53,7 @@ LEAST_SHARE_OF_RIVAL = 0.05
 """Least share of another reading in the likelihood of all alternatives, to be asked about."""
 
 LEAST_SHARE_OF_SENTENCES: Mapping[str, float] = MappingProxyType(
-    {"information": 0.6, "reversible": 0.65, "safety": 0.8}
+    {"information": 0.6, "reversible": 0.55, "safety": 0.8}
 )
 """Least share of a meaning in the likelihood of those alternatives that are sentences, by the intent's consequence: how
 clearly it has to stand out from the other things she could have meant."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._speech import Speech
-from kitchenvoice.hearing.noise import NoiseReducer
+from kitchenvoice.hearing.noise import WAYS, NoiseReducer
 from kitchenvoice.hearing.sharing import put_together
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
@@ -29,7 +29,7 @@ _PRE_ROLL_FRAMES = round(th.PRE_ROLL_S / FRAME_S)
 @dataclass(frozen=True, slots=True)
 class _Frame:
     sound: Samples
-    cleaned: Samples
+    cleaned: tuple[Samples, ...] = ()
 
 
 class Listener:
@@ -45,16 +45,21 @@ class Listener:
         grammar: ListeningGrammar,
         detector: VoiceDetector | None = None,
         stopwatch: Callable[[], float] = time.perf_counter,
-        cleaned: Recogniser | None = None,
+        cleaned: Sequence[Recogniser] = (),
     ) -> None:
-        """Listen with `recogniser`, and with `cleaned` to the same sound with its steady noise taken out."""
+        """Listen with `recogniser`; in a noisy kitchen all hear the sound with its noise taken out, each another way.
+
+        Raises: ValueError for more of `cleaned` than there are other ways.
+        """
+        if len(cleaned) >= WAYS:
+            raise ValueError(f"there are {WAYS} ways to take noise out, one for the first recogniser")
         self._recogniser = recogniser
-        self._cleaned = cleaned
+        self._cleaned = tuple(cleaned)
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
         self._stopwatch = stopwatch
-        self._reducer = NoiseReducer() if cleaned is not None else None
+        self._reducer = NoiseReducer() if cleaned else None
         self._lock = threading.Lock()
         self._rest = np.zeros(0, dtype=np.int16)
         self._recent: deque[_Frame] = deque(maxlen=_PRE_ROLL_FRAMES)
@@ -132,34 +137,32 @@ class Listener:
             self._listen_by(grammar)
 
     def _listen_by(self, grammar: ListeningGrammar) -> None:
-        for recogniser in filter(None, (self._recogniser, self._cleaned)):
+        for recogniser in (self._recogniser, *self._cleaned):
             recogniser.set_grammar(grammar)
         self._grammar = grammar
 
     # ------------------------------------------------------------ the sound as it is, and cleaned
 
     def _accept(self, frames: Sequence[_Frame]) -> None:
-        self._recogniser.accept(np.concatenate([frame.sound for frame in frames]))
-        if self._cleaned is not None and self._noisy:
-            self._cleaned.accept(np.concatenate([frame.cleaned for frame in frames]))
+        if not self._noisy:
+            self._recogniser.accept(np.concatenate([frame.sound for frame in frames]))
+            return
+        for way, recogniser in enumerate((self._recogniser, *self._cleaned)):
+            recogniser.accept(np.concatenate([frame.cleaned[way] for frame in frames]))
 
     def _finish(self) -> Utterance:
-        """End the utterance; what was heard of either sound counts by half."""
+        """End the utterance; what was heard of each sound counts the same."""
         alternatives, confidence = self._recogniser.finish()
         heard = Utterance(alternatives, confidence, shares=self._recogniser.shares)
-        if self._cleaned is None or not self._noisy:
+        if not self._noisy:
             return heard
-        others, other_confidence = self._cleaned.finish()
-        if not others or not self._cleaned.shares:
-            return heard
-        if not alternatives:
-            return Utterance(others, other_confidence, shares=self._cleaned.shares)
-        texts, shares = put_together((alternatives, heard.shares), (others, self._cleaned.shares))
-        return Utterance(texts, shares[0], shares=shares)
+        others = [(recogniser.finish()[0], recogniser.shares) for recogniser in self._cleaned]
+        texts, shares = put_together((alternatives, heard.shares), *others)
+        return Utterance(texts, shares[0], shares=shares) if shares else heard
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives: nothing would be made of them."""
-        for recogniser in filter(None, (self._recogniser, self._cleaned)):
+        for recogniser in (self._recogniser, *self._cleaned):
             recogniser.drop()
         return Utterance((text,) if text else ())
 
@@ -168,7 +171,7 @@ class Listener:
     def _frame(self, frame: Samples) -> Utterance | None:
         started = self._stopwatch()
         probability = self._detector.probability(frame.astype(np.float32) / np.float32(32768.0))
-        cleaned = frame
+        cleaned: tuple[Samples, ...] = ()
         if self._reducer is not None:
             cleaned = self._reducer.clean(frame, self._speech is None and probability < th.NOISE_BELOW)
         self._recent.append(_Frame(frame, cleaned))
@@ -232,7 +235,7 @@ def hear_samples(
     recogniser: Recogniser,
     grammar: ListeningGrammar,
     detector: VoiceDetector | None = None,
-    cleaned: Recogniser | None = None,
+    cleaned: Sequence[Recogniser] = (),
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
     listener = Listener(recogniser, grammar, detector, cleaned=cleaned)

@@ -1,8 +1,10 @@
 """Take steady noise (steam, hood, fan) out of the sound before it is recognised.
 
-A spectral gain after Ephraim and Malah (IEEE Trans. ASSP 33(2), 1985: minimum mean-square error of the log spectrum,
-with the decision-directed estimate of the signal to noise ratio). The noise is learned while nobody speaks, so it
-follows a pot that comes to the boil but not a lid that drops. Measured gain: see `thresholds.GAIN_FLOOR`.
+Three spectral gains, all from the decision-directed estimate of the signal to noise ratio of Ephraim and Malah (IEEE
+Trans. ASSP 33(2), 1985): their minimum mean-square error of the log spectrum with some of the sound left as it is, the
+square root of Wiener's gain, and Wiener's gain. None is best for every voice; recognised one beside the other they
+err in different ways. The noise is learned while nobody speaks, so it follows a pot that comes to the boil but not a
+lid that drops. Measured gain: see `thresholds.LEFT_AS_IT_IS`.
 """
 
 from __future__ import annotations
@@ -10,14 +12,22 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from kitchenvoice.hearing.thresholds import GAIN_FLOOR, HIGH_PASS_HZ, NOISE_HOPS, SILENT_STEPS
+from kitchenvoice.hearing.thresholds import (
+    GAIN_FLOOR,
+    HIGH_PASS_HZ,
+    LEFT_AS_IT_IS,
+    NOISE_HOPS,
+    SILENT_STEPS,
+    SMOOTHING,
+)
 from kitchenvoice.hearing.voice import FRAME
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
-__all__ = ["NoiseReducer"]
+__all__ = ["WAYS", "NoiseReducer"]
 
+WAYS = 3
+"""How many sounds are made of one: mildly cleaned, more, and most."""
 _HOP = FRAME // 2
-_SMOOTHING = 0.98
 _LEAST_RATIO = 10.0**-2.5
 _MOST_RATIO = 40.0
 _Spectrum = npt.NDArray[np.float64]
@@ -44,18 +54,17 @@ class NoiseReducer:
         """Forget the stream and the noise."""
         self._noise: _Spectrum = np.full(FRAME // 2 + 1, 1e-9)
         self._learned = 0
-        self._speech: _Spectrum = np.ones(FRAME // 2 + 1)
+        self._speech: _Spectrum = np.ones((WAYS, FRAME // 2 + 1))
         self._before: _Spectrum = np.zeros(_HOP)
-        self._tail: _Spectrum = np.zeros(_HOP)
+        self._tail: _Spectrum = np.zeros((WAYS, _HOP))
 
-    def clean(self, frame: Samples, is_noise: bool) -> Samples:
-        """Return the cleaned frame, half a frame late; learn from it if it `is_noise` and not digital silence."""
+    def clean(self, frame: Samples, is_noise: bool) -> tuple[Samples, ...]:
+        """Return the frame cleaned in each way, half a frame late; learn from it if it `is_noise` and not silence."""
         sound = np.concatenate([self._before, frame.astype(np.float64)])
         self._before = sound[FRAME:]
         learn = is_noise and float(np.mean(sound * sound)) > SILENT_STEPS**2
         halves = [self._hop(sound[start : start + FRAME], learn) for start in (0, _HOP)]
-        cleaned: Samples = np.clip(np.rint(np.concatenate(halves)), -32768, 32767).astype(np.int16)
-        return cleaned
+        return tuple(np.clip(np.rint(np.concatenate(halves, axis=1)), -32768, 32767).astype(np.int16))
 
     def _hop(self, sound: _Spectrum, learn: bool) -> _Spectrum:
         spectrum = np.fft.rfft(sound * self._window) * self._pass
@@ -63,23 +72,25 @@ class NoiseReducer:
         if learn:
             self._learned = min(self._learned + 1, NOISE_HOPS)
             self._noise += (power - self._noise) / self._learned
-        gain = self._gain(power) if self._learned else 1.0
-        piece = np.fft.irfft(spectrum * gain) * self._window
-        done = self._tail + piece[:_HOP]
-        self._tail = piece[_HOP:]
+        gains = self._gains(power) if self._learned else np.ones((WAYS, 1))
+        pieces = np.fft.irfft(spectrum * gains) * self._window
+        done = self._tail + pieces[:, :_HOP]
+        self._tail = pieces[:, _HOP:]
         return done
 
-    def _gain(self, power: _Spectrum) -> _Spectrum:
-        """Return the gain of each band, 0..1."""
+    def _gains(self, power: _Spectrum) -> _Spectrum:
+        """Return the gain of each band in each way, 0..1."""
         posterior = np.minimum(power / np.maximum(self._noise, 1e-9), _MOST_RATIO)
-        prior = _SMOOTHING * self._speech + (1.0 - _SMOOTHING) * np.maximum(posterior - 1.0, 0.0)
+        prior = SMOOTHING * self._speech + (1.0 - SMOOTHING) * np.maximum(posterior - 1.0, 0.0)
         prior = np.maximum(prior, _LEAST_RATIO)
-        share = prior / (1.0 + prior)
-        boost = np.interp(np.log(np.maximum(share * posterior, 1e-8)), self._places, self._boosts)
-        gain = np.clip(share * boost, GAIN_FLOOR, 1.0)
-        self._speech = gain * gain * posterior
-        bounded: _Spectrum = gain
-        return bounded
+        gains: _Spectrum = prior / (1.0 + prior)  # Wiener's
+        boost = np.interp(np.log(np.maximum(gains[0] * posterior, 1e-8)), self._places, self._boosts)
+        gains[0] *= boost
+        gains[1] = np.sqrt(gains[1])
+        gains = np.clip(gains, GAIN_FLOOR, 1.0)
+        self._speech = gains * gains * posterior
+        gains[0] += LEFT_AS_IT_IS * (1.0 - gains[0])
+        return gains
 
 
 def _boost_table() -> tuple[_Spectrum, _Spectrum]:

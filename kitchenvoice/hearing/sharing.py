@@ -1,4 +1,4 @@
-"""Two recognisers' alternatives as one list."""
+"""Several recognisers' alternatives as one list."""
 
 from __future__ import annotations
 
@@ -7,11 +7,15 @@ __all__ = ["put_together"]
 _Heard = tuple[tuple[str, ...], tuple[float, ...]]
 
 
-def put_together(one: _Heard, other: _Heard) -> _Heard:
-    """Return all texts with the mean of their two shares (0 where one didn't have it), likeliest first."""
+def put_together(*heard: _Heard) -> _Heard:
+    """Return all texts with the mean of their shares (0 where one didn't have it), likeliest first.
+
+    One that heard nothing has no say.
+    """
+    told = [each for each in heard if each[0]]
     shares: dict[str, float] = {}
-    for texts, parts in (one, other):
+    for texts, parts in told:
         for text, part in zip(texts, parts, strict=True):
-            shares[text] = shares.get(text, 0.0) + part / 2.0
+            shares[text] = shares.get(text, 0.0) + part / len(told)
     ordered = sorted(shares.items(), key=lambda entry: -entry[1])
     return tuple(text for text, _ in ordered), tuple(share for _, share in ordered)

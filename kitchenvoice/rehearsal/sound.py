@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import wave
+from collections.abc import Sequence
 from pathlib import Path
 
 from kitchenvoice.hearing import SileroDetector, hear_samples
@@ -39,7 +40,7 @@ class NoisyEar:
         cook: Cook,
         folder: Path | None = None,
         *,
-        cleaned: Recogniser | None = None,
+        cleaned: Sequence[Recogniser] = (),
         noise: str = "kitchen",
         snr_db: float | None = 20.0,
         seed: int = 1,

@@ -66,7 +66,7 @@ def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision
         recogniser({"ear": "sentences", "uncleaned": "sentences", "free": "free"}.get(system, "phrases")),
         grammar,
         _detector(),
-        cleaned=recogniser("cleaned") if system == "ear" else None,
+        cleaned=(recogniser("cleaned"), recogniser("cleaned more")) if system == "ear" else (),
     )
     for start in range(0, len(samples), BLOCK):
         before = time.process_time()
@@ -99,9 +99,10 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-@lru_cache(maxsize=4)
+@lru_cache(maxsize=5)
 def recogniser(kind: str) -> Any:
-    """Return the one recogniser of a kind: `sentences`, `cleaned` (the product's second one), `phrases` or `free`."""
+    """Return the one recogniser of a kind: `sentences`, `cleaned`, `cleaned more` (the product's others), `phrases` or
+    `free`."""
     folder = ROOT / "models" / "vosk-model-small-en-us-0.15"
     return {"phrases": VoskRecogniser, "free": FreeRecogniser}.get(kind, SentenceRecogniser)(folder)
 

@@ -124,6 +124,32 @@ def test_what_was_said_by_name_may_have_any_share_of_the_talk_that_it_could_be(b
     assert heard(book, *unnamed, shares=(0.6, 0.395, 0.005), attention="optional").reject_reason == "unsure"
 
 
+@pytest.mark.parametrize(
+    ("text", "intent"),
+    [
+        ("different voice lid is off", "lid_off"),  # kitchen, in noise
+        ("different voice", None),
+        ("different voice the neighbour", None),
+        ("the different voice lid is off", None),
+        ("voice lid is off", None),
+        ("different choice lid is off", None),
+    ],
+)
+def test_another_word_in_place_of_the_first_of_the_attention_phrase_is_mended_before_a_command(book, text, intent):
+    found = heard(book, text, "fit a nice deal of", shares=(0.7, 0.3), stages=("cool",))
+    assert (found.intent, found.attention) == (intent, intent is not None)
+
+
+def test_an_attention_phrase_of_one_word_is_never_mended(book):
+    phrase = {"attention_phrase": "marigold", "stages": ("cool",)}
+    assert heard(book, "marigold lid is off", shares=(1.0,), **phrase).intent == "lid_off"
+    assert heard(book, "sister marigold lid is off", shares=(1.0,), **phrase).intent is None
+
+
+def test_what_is_typed_is_not_mended(book):
+    assert heard(book, "different voice lid is off", stages=("cool",)).intent is None
+
+
 def test_start_is_not_taken_for_stop_where_it_could_be_either(book):
     texts = ("kitchen voice start listening", "kitchen voice stop listening")
     assert heard(book, *texts, shares=(0.77, 0.23)).reject_reason == "unsure"

@@ -268,7 +268,7 @@ def in_steam() -> Samples:
 
 
 def noise_aware(raw: Recogniser, cleaned: Recogniser) -> Listener:
-    return Listener(raw, GRAMMAR, LoudnessDetector(-40.0), cleaned=cleaned)
+    return Listener(raw, GRAMMAR, LoudnessDetector(-40.0), cleaned=(cleaned,))
 
 
 def test_the_cleaned_sound_has_its_say() -> None:
@@ -291,10 +291,20 @@ def test_one_sound_alone_is_enough(raw: tuple[str, ...], cleaned: tuple[str, ...
 
 def test_in_a_quiet_kitchen_there_is_nothing_to_clean() -> None:
     cleaned = Sharing((("stop",), (1.0,)))
-    ear = Listener(Sharing((("steam is steady",), (1.0,))), GRAMMAR, LoudnessDetector(), cleaned=cleaned)
+    ear = Listener(Sharing((("steam is steady",), (1.0,))), GRAMMAR, LoudnessDetector(), cleaned=(cleaned,))
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
     assert heard.alternatives == ("steam is steady",)
     assert cleaned.accepted == []
+
+
+def test_all_ways_have_the_same_say_and_there_are_only_so_many() -> None:
+    heard = [Sharing(((text,), (1.0,))) for text in ("stop", "steam is steady", "steam is steady")]
+    ear = Listener(heard[0], GRAMMAR, LoudnessDetector(-40.0), cleaned=heard[1:])
+    (said,) = ear.feed(in_steam())
+    assert said.alternatives == ("steam is steady", "stop")
+    assert said.shares == pytest.approx((2 / 3, 1 / 3))
+    with pytest.raises(ValueError, match="ways"):
+        Listener(heard[0], GRAMMAR, LoudnessDetector(), cleaned=heard)
 
 
 def test_of_talk_without_end_no_alternatives_are_asked_for() -> None:

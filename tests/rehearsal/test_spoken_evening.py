@@ -9,7 +9,8 @@ import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
-from kitchenvoice.hearing import SentenceRecogniser, verified_model
+from kitchenvoice.hearing import verified_model
+from kitchenvoice.hearing.ear import recognisers
 from kitchenvoice.languages import book_for
 from kitchenvoice.profile import Canner, Profile
 from kitchenvoice.rehearsal.cook import voice
@@ -27,8 +28,8 @@ class Evening:
 
     def __init__(self, who: str, below_db: float, profile: Profile | None = None) -> None:
         model = verified_model()
-        cleaned = SentenceRecogniser(model)
-        self._ear = NoisyEar(SentenceRecogniser(model), voice(who), cleaned=cleaned, noise="hood", snr_db=below_db)
+        first, *others = recognisers(model)
+        self._ear = NoisyEar(first, voice(who), cleaned=others, noise="hood", snr_db=below_db)
         self.profile = profile or Profile()
         self._conversation = Conversation(book_for(self.profile), self.profile)
         self._t = MORNING

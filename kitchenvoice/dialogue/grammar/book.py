@@ -150,6 +150,18 @@ class Grammar:
         """Tell whether `text` begins with the attention phrase."""
         return f"{normalise(text)} ".startswith(f"{self._called} ")
 
+    def with_name_mended(self, text: str) -> str:
+        """Return `text` with the attention phrase whole where one other word stands in its place before its last one.
+
+        "Different voice a jar broke" is "kitchen voice a jar broke" in noise. Only if what follows is a command, and
+        the text as it stands none; an attention phrase of one word is never mended.
+        """
+        words, called = text.split(), self._called.split()
+        if len(called) < 2 or words[1:2] != called[-1:] or len(words) < 3 or self.addressed(text) or self.parse(text):
+            return text
+        mended = " ".join([*called, *words[2:]])
+        return mended if self.parse(mended) else text
+
     def parse_unaddressed(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning that `text` has without the attention phrase, wanted or not."""
         return self._read(self._bare, text)
