@@ -55,8 +55,8 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from what
     sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence
     counts. Where it does, one word in place of the attention phrase's first ones is mended (see
-    `Grammar.with_name_mended`). If a sentence has several meanings, an answer to the open question comes before a command, and then the
-    pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    `Grammar.with_name_mended`). If a sentence has several meanings, an answer to the open question comes before a
+    command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
