@@ -156,6 +156,12 @@ def _missed(talk: Talk, heard: Heard) -> None:
         talk.ask(talk.question)
 
 
+def _not_yet(talk: Talk, heard: Heard) -> None:
+    """Something isn't so: nothing is recorded, and the step says what to report."""
+    load = talk.focus
+    talk.say("talk", "not_yet", step="" if load is None else talk.step_text(load))
+
+
 # ---------------------------------------------------------------- taking back
 
 
@@ -211,6 +217,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "choice": _stray_answer,
         "answer_call": _answer_call,
         "missed": _missed,
+        "not_yet": _not_yet,
         "scratch": _scratch,
     }
 )

@@ -123,18 +123,26 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
 
 
 def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
-    """Tell whether nothing that sounds like it (sixteen, sixty) is nearly as likely.
+    """Tell whether nothing that sounds like it (sixteen, sixty), or denies it, is nearly as likely.
 
-    Pressures are let through: a fall has to count at once, and the dialogue asks about the others itself.
+    Of pressures only a denial counts: a fall has to count at once, and the dialogue asks about the others itself.
     """
-    if best.reading is None or "pressure" in best.reading.slots:
+    if best.reading is None:
         return True
     words, most = best.text.split(), MOST_SHARE_OF_TWIN * best.share
+    if grade(best.reading.intent) != "information" and any(_denies(x) and x.share > most for x in meanings):
+        return False
+    if "pressure" in best.reading.slots:
+        return True
     return not any(
         meaning.share > most and _sounds_like(words, meaning.text.split())
         for meaning in meanings
         if meaning is not best
     )
+
+
+def _denies(meaning: _Meaning) -> bool:
+    return meaning.reading is not None and meaning.reading.intent == "not_yet"
 
 
 def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:

@@ -125,6 +125,38 @@ def test_what_was_said_by_name_may_have_any_share_of_the_talk_that_it_could_be(b
 
 
 @pytest.mark.parametrize(
+    ("stage", "report", "denial", "intent"),
+    [
+        ("cool", "the gauge is at zero", "the gauge is not at zero", "gauge_zero"),
+        ("cool", "the lid is off", "the lid is not off", "lid_off"),
+        ("count", "all sealed", "not all sealed", "all_sealed"),
+        ("come_up", "the weight is rocking", "the weight is not rocking", "weight_rocking"),
+        ("come_up", "the pressure is at eleven", "the pressure is not at eleven", "pressure_is"),
+        ("hold", "the heat is off", "the heat is not off", "heat_off"),
+    ],
+)
+def test_a_report_is_not_taken_where_it_may_have_been_a_denial(book, stage, report, denial, intent):
+    report, denial = f"kitchen voice {report}", f"kitchen voice {denial}"
+    assert heard(book, denial, report, shares=(0.9, 0.1), stages=(stage,)).intent == "not_yet"
+    assert heard(book, report, denial, shares=(0.95, 0.05), stages=(stage,)).intent == intent
+    assert heard(book, report, denial, shares=(0.85, 0.15), stages=(stage,)).reject_reason == "unsure"
+
+
+@pytest.mark.parametrize(
+    ("text", "stage", "intent"),
+    [
+        ("the steam is not steady", "vent", "steam_stopped"),
+        ("the steam is not steady", "canner", "not_yet"),
+        ("the weight is not rocking", "hold", "weight_quiet"),
+        ("it's not boiling", "hold", "boil_lost"),
+        ("it's not boiling", "canner", "not_yet"),
+    ],
+)
+def test_a_denial_that_is_a_report_of_its_stage_is_meant_as_one(book, text, stage, intent):
+    assert heard(book, f"kitchen voice {text}", stages=(stage,)).intent == intent
+
+
+@pytest.mark.parametrize(
     ("text", "intent"),
     [
         ("different voice lid is off", "lid_off"),  # kitchen, in noise
