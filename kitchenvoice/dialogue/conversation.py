@@ -143,9 +143,9 @@ class Conversation:
             return
         if talk.question is not None and talk.question.answer(heard):
             return
-        if talk.question is not None and intent == "not_yet" and talk.question.check is None:
-            if talk.question.answer(replace(heard, intent="no")):  # "is the heat off?"
-                return
+        denied = talk.question is not None and intent == "not_yet" and talk.question.check is None
+        if denied and talk.question is not None and talk.question.answer(replace(heard, intent="no")):  # "is it off?"
+            return
         if talk.question is not None and intent in _BARE:
             short = talk.texts.say("talk", "say_checked") if talk.question.passive else talk.question.prompt
             talk.speak(short, Urgency.READBACK)
