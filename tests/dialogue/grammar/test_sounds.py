@@ -59,13 +59,20 @@ def before_each(graph: WordGraph) -> dict[int, str]:
     return ways
 
 
-def to_the_end(graph: WordGraph, state: int) -> str:
-    """Return a way from a state to the end of a sentence."""
-    words: list[str] = []
-    while not graph.ends[state]:
-        word, state = graph.steps[state][0]
-        words.append(word)
-    return " ".join(words)
+def common_end(graph: WordGraph, one: int, other: int, known: dict[tuple[int, int], str | None]) -> str | None:
+    """Return the fewest words with which a sentence can end from either state; `None` if there are none."""
+    both = (min(one, other), max(one, other))
+    if both not in known:
+        ways, left = {both: ""}, [both]
+        while left and not all(graph.ends[state] for state in left[0]):
+            here, there = left.pop(0)
+            for word, after in graph.steps[here]:
+                for also in (state for spoken, state in graph.steps[there] if spoken == word):
+                    if (after, also) not in ways:
+                        ways[after, also] = f"{ways[here, there]} {word}".strip()
+                        left.append((after, also))
+        known[both] = ways[left[0]] if left else None
+    return known[both]
 
 
 _CLOSE: dict[tuple[str, str], bool] = {}
@@ -83,13 +90,13 @@ def sound_close(one: str, other: str, pronounced: dict[str, list[Phones]]) -> bo
 def close_pairs(grammar: Grammar, pronounced: dict[str, list[Phones]]) -> set[tuple[str, str]]:
     """Find words less than two phones apart that make two sentences of different meaning."""
     graph = word_graph(grammar._root)
-    ways = before_each(graph)
+    ways, ends = before_each(graph), dict[tuple[int, int], str | None]()
     found = set()
     for state, steps in enumerate(graph.steps):
         for place, (one, after) in enumerate(steps):
             for other, also in steps[place + 1 :]:
-                if after == also and sound_close(one, other, pronounced):
-                    rest = to_the_end(graph, after)
+                rest = common_end(graph, after, also, ends) if sound_close(one, other, pronounced) else None
+                if one != other and rest is not None:
                     meanings = [meant(grammar, f"{ways[state]} {word} {rest}") for word in (one, other)]
                     if meanings[0] != meanings[1]:
                         found.add((one, other))
