@@ -47,8 +47,8 @@ front none was acted on, as before. With 0.05 for questions 66 instead of 67 of 
 
 LEAST_SHARE_OF_INTENT: Mapping[str, float] = MappingProxyType({"load_select": 0.4, "not_yet": 0.2})
 """The same for an intent by name. A load's name is short and there are many ("the broth"), so that muddled sound ends
-in one: of the 1,374 commands below two fewer were wrong with it and none fewer right. Denials ("the lid is not on")
-are long and many too: of 800 commands two were taken for one, each with a share below 0.1. A denial keeps a grave report
+in one: of the 1,374 commands below two fewer were wrong with it and none fewer right. Denials ("the lid is not on") are
+long and many too: of 800 commands two were taken for one, each with a share below 0.1. A denial keeps a grave report
 from being taken whatever its own share of the whole, see `MOST_SHARE_OF_TWIN`."""
 
 LEAST_SHARE_OF_RIVAL = 0.05

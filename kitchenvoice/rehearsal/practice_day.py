@@ -11,7 +11,7 @@ from collections.abc import Callable
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.ports import Announcement, Clock, Moment, Urgency
-from kitchenvoice.process import Stage
+from kitchenvoice.process import Load, Stage
 from kitchenvoice.rehearsal.practice_stove import PATIENCE_S, Sight, Stove
 from kitchenvoice.rehearsal.practice_tally import Tally
 from kitchenvoice.session import Ear, Inbox, Item, Mouthpiece, Session
@@ -26,6 +26,7 @@ _BREATH_S = 1.0
 _RESTS_FASTER = 60.0
 _GOES_ON = "hold_lost"  # it calls until the pressure is back, which takes time, not her
 _WAITS_FOR_HER = frozenset({Stage.PACK, Stage.COUNT, Stage.KEEP})
+_HER_STEPS = frozenset({"weight", "off", "open", "bath_open", "unload"})
 
 
 class LeapingClock:
@@ -194,9 +195,14 @@ class PracticeDay:
         talk, t = self._conversation.talk, self._session.t
         asked = talk.question is not None and talk.question.pressing
         waits = self._unreported_t is not None and t < self._unreported_t + PATIENCE_S
-        hers = not talk.kitchen.open_loads or any(load.stage in _WAITS_FOR_HER for load in talk.kitchen.open_loads)
+        hers = not talk.kitchen.open_loads or any(map(_waits_for_her, talk.kitchen.open_loads))
         called = any(call.name != _GOES_ON for call in talk.kitchen.calls)
         return not (asked or waits or hers or called or t < self._calm_until)
 
     def _say(self, key: str, **values: str) -> str:
         return self._conversation.talk.texts.say("practice", key, values)
+
+
+def _waits_for_her(load: Load) -> bool:
+    """Tell whether nothing goes on by itself: in a kitchen she takes the minutes that she needs."""
+    return load.stage in _WAITS_FOR_HER or load.step in _HER_STEPS
