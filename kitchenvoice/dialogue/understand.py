@@ -130,7 +130,7 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
     if best.reading is None:
         return True
     words, most = best.text.split(), MOST_SHARE_OF_TWIN * best.share
-    if grade(best.reading.intent) == "safety" and any(_denies(x) and x.share > most for x in meanings):
+    if grade(best.reading.intent) == "safety" and any(_denies(x) and x.share > most for x in meanings if x is not best):
         return False
     if "pressure" in best.reading.slots:
         return True
