@@ -13,6 +13,8 @@ from kitchenvoice.dialogue.grammar import Grammar, Reading, grammar_folder, norm
 from kitchenvoice.dialogue.thresholds import (
     ATTENTION_ALONE_RANK,
     LEAST_SHARE,
+    LEAST_SHARE_BY_NAME,
+    LEAST_SHARE_OF_ANSWER,
     LEAST_SHARE_OF_INTENT,
     LEAST_SHARE_OF_RIVAL,
     LEAST_SHARE_OF_SENTENCES,
@@ -118,7 +120,10 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
     of_sentences = best.share / sum(meaning.share for meaning in meanings)
     intent = best.reading.intent
     cost = grade(intent)
-    least = LEAST_SHARE_OF_INTENT.get(intent, 0.0 if best.reading.attention and cost != "safety" else LEAST_SHARE[cost])
+    light = best.reading.attention and cost != "safety"
+    least = LEAST_SHARE_OF_INTENT.get(intent, LEAST_SHARE_BY_NAME if light else LEAST_SHARE[cost])
+    if intent in _ANSWERS and not best.reading.attention:
+        least = LEAST_SHARE_OF_ANSWER
     return best.share / whole >= least and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
 
 
