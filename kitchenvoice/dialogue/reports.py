@@ -181,7 +181,9 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _object(talk, heard, load, report, data, objection)
     elif report == "seal_count":
         _confirm_count(talk, heard, load, data)
-    elif heard.rival is not None and not _loses_anyway(load, report, data, heard.rival):
+    elif heard.rival is not None and not (
+        _loses_anyway(load, report, data, heard.rival) or _cannot_be(talk, load, report, data, heard.rival)
+    ):
         _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
@@ -192,6 +194,11 @@ def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mappi
     said, other, target = data.get("pressure"), rival.get("pressure"), load.process.target_psi
     falls = report in ("pressure_is", "pressure_low") and load.holding and target is not None
     return falls and said is not None and other is not None and max(said, other) < (target or 0)
+
+
+def _cannot_be(talk: Talk, load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
+    """Tell whether the number that sounds alike can't be meant: seventy jars of seven."""
+    return rival.keys() <= data.keys() and object_to(talk.kitchen, load, report, {**data, **rival}, talk.t) is not None
 
 
 def _confirm_heard(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:

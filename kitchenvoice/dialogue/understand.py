@@ -26,6 +26,7 @@ __all__ = ["Understanding", "grade", "understand"]
 
 _UNKNOWN = "[unk]"
 _ANSWERS = frozenset({"number", "choice"})
+_DENIAL = "not_yet"
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -76,7 +77,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
     if shares and not (_stands_out(best, meanings, sum(shares)) and _has_no_twin(best, meanings)):
-        return replace(_rejected([best.text], "unsure", utterance, grammar), rival=rival)
+        return replace(_rejected([_to_ask(best, meanings)], "unsure", utterance, grammar), rival=rival)
     return Understanding(
         best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
     )
@@ -128,14 +129,14 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
 
 
 def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
-    """Tell whether nothing that sounds like it (sixteen, sixty), or denies it, is nearly as likely.
+    """Tell whether nothing that sounds like it (sixteen, sixty), denies it or is denied by it is nearly as likely.
 
     Of pressures only a denial counts: a fall has to count at once, and the dialogue asks about the others itself.
     """
     if best.reading is None:
         return True
     words, most = best.text.split(), MOST_SHARE_OF_TWIN * best.share
-    if grade(best.reading.intent) == "safety" and any(_denies(x) and x.share > most for x in meanings if x is not best):
+    if any(_deny_each_other(best, other) and other.share > most for other in meanings if other is not best):
         return False
     if "pressure" in best.reading.slots:
         return True
@@ -146,8 +147,20 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
     )
 
 
-def _denies(meaning: _Meaning) -> bool:
-    return meaning.reading is not None and meaning.reading.intent == "not_yet"
+def _to_ask(best: _Meaning, meanings: list[_Meaning]) -> str:
+    """Return the words to ask about: of a denial and what it denies the latter, which is what changes anything."""
+    denied = [other for other in meanings if other is not best and _deny_each_other(best, other)]
+    if best.reading is None or best.reading.intent != _DENIAL or not denied:
+        return best.text
+    return max(denied, key=lambda meaning: meaning.share).text
+
+
+def _deny_each_other(one: _Meaning, other: _Meaning) -> bool:
+    """Tell whether one is a denial and the other something grave, which may be what is denied."""
+    if one.reading is None or other.reading is None:
+        return False
+    intents = (one.reading.intent, other.reading.intent)
+    return _DENIAL in intents and all(grade(intent) == "safety" for intent in intents)
 
 
 def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:

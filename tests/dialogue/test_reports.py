@@ -212,6 +212,11 @@ def test_a_count_nearly_as_likely_as_another_is_asked_back_digit_by_digit(cook):
     assert cook.bare("yes").startswith("Sixteen packed, one six.")
 
 
+def test_what_sounds_alike_and_cannot_be_is_not_asked_about(cook):
+    cook.run(*cook.BEANS, "seven jars packed")
+    assert cook.say("seven jars are in", "seventy jars are in").startswith("Seven quarts in.")
+
+
 def test_a_fall_below_the_target_is_taken_at_once_either_way(holding):
     assert "Five is below eleven" in holding.say("pressure is five", "pressure is nine")
     assert not holding.load.holding

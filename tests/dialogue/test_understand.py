@@ -153,6 +153,8 @@ def test_a_report_is_not_taken_where_it_may_have_been_a_denial(book, stage, repo
     assert heard(book, denial, report, shares=(0.9, 0.1), stages=(stage,)).intent == "not_yet"
     assert heard(book, report, denial, shares=(0.95, 0.05), stages=(stage,)).intent == intent
     assert heard(book, report, denial, shares=(0.85, 0.15), stages=(stage,)).reject_reason == "unsure"
+    doubted = heard(book, denial, report, shares=(0.85, 0.15), stages=(stage,))
+    assert (doubted.reject_reason, doubted.text) == ("unsure", report)  # she is asked about what would count
 
 
 @pytest.mark.parametrize(
