@@ -90,7 +90,7 @@ MOST_SHARE_OF_TWIN = 0.15
 """Largest share, of the best meaning's, that one may have which differs in words that are taken for each other
 (`confused` in consequences.toml). Measured on 1,374 more commands by the same voices, right and wrong of 822 at 20 dB
 (at the mouth, from 1 and from 3 m) and of 552 at 10 and 5 dB: without it 782 and 10, 418 and 13; with 0.3 782 and 9,
-418 and 12; 0.2 781 and 7, 418 and 12; 0.15 780 and 6, 417 and 12; 0.1 778 and 5, 415 and 12. The same between a report and
-its denial, on 527 reports ("weight is on") and 528 denials ("weight isn't on") by 14 voices, clean, at 20 dB from 1 m
-and at 10 dB, reports that were right and denials that were taken for the report: with 0.15 447 and 9, with 0.08 438 and
-7, with 0.02 415 and 5."""
+418 and 12; 0.2 781 and 7, 418 and 12; 0.15 780 and 6, 417 and 12; 0.1 778 and 5, 415 and 12. The same between
+a report and its denial, on 527 reports ("weight is on") and 528 denials ("weight isn't on") by 14 voices, clean, at
+20 dB from 1 m and at 10 dB, reports that were right and denials that were taken for the report: with 0.15 447 and 9,
+with 0.08 438 and 7, with 0.02 415 and 5."""
