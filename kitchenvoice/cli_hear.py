@@ -58,7 +58,7 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
         verifying = beside.submit(verified_model)
         live, commands = _grammars(GrammarBook.load(), state, attention)
         detector, model = SileroDetector(), verifying.result()
-    recogniser, *cleaned = recognisers(model)
+    ear = recognisers(model)
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:
@@ -67,10 +67,10 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
         except BadAudio as exc:
             complain(str(exc))
             code = exc.exit_code
-            printer.put(_unreadable(file, recogniser))
+            printer.put(_unreadable(file, ear.first))
             continue
-        utterances = hear_samples(samples, recogniser, live, detector, cleaned=cleaned)
-        fields = _result(file, utterances, live, commands, recogniser, len(samples) / 16_000)
+        utterances = hear_samples(samples, ear.first, live, detector, cleaned=ear.cleaned, again=ear.again)
+        fields = _result(file, utterances, live, commands, ear.first, len(samples) / 16_000)
         printer.put(fields, f"{file}: {fields['text'] or '(nothing)'} -> {fields['intent']} {fields['slots']}")
     return code
 

@@ -146,12 +146,13 @@ def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar,
     from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
     model = model_of(profile)
-    recogniser, *cleaned = recognisers(model)
+    ear = recognisers(model)
     english = profile.language == "en"
     cook = voice(DEMO_COOK) if english else espeak_cook(profile.language)
     synthesiser = Pyttsx3Synthesiser() if english else Pyttsx3Synthesiser(voice=profile.voice or profile.language)
     folder = out / "wav"
-    return NoisyEar(recogniser, cook, folder, cleaned=cleaned, snr_db=snr_db), FileMouth(synthesiser, folder)
+    noisy = NoisyEar(ear.first, cook, folder, cleaned=ear.cleaned, again=ear.again, snr_db=snr_db)
+    return noisy, FileMouth(synthesiser, folder)
 
 
 def _human(entry: Entry) -> str | None:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
+from math import inf
 from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
 if TYPE_CHECKING:
@@ -102,8 +103,9 @@ class Utterance:
     `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
     `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
     `shares` tell how the likelihood is shared among the alternatives, each 0..1 and together 1; empty where the engine
-    doesn't tell. `latency_s` runs from the end of speech to this decision. `trouble` names what was
-    wrong with the sound, if anything: `too_soft`, `too_loud`, `too_long`.
+    doesn't tell. `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise
+    included, was above that of the noise before it; infinite where that isn't known. `trouble` names what was wrong
+    with the sound, if anything: `too_soft`, `too_loud`, `too_long`.
     """
 
     alternatives: tuple[str, ...]
@@ -113,6 +115,7 @@ class Utterance:
     level_dbfs: float = -30.0
     trouble: str | None = None
     shares: tuple[float, ...] = ()
+    above_noise_db: float = inf
 
 
 class Recogniser(Protocol):

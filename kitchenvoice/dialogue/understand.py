@@ -18,6 +18,8 @@ from kitchenvoice.dialogue.thresholds import (
     LEAST_SHARE_OF_INTENT,
     LEAST_SHARE_OF_RIVAL,
     LEAST_SHARE_OF_SENTENCES,
+    LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE,
+    LOUD_NOISE_DB,
     MOST_SHARE_OF_TWIN,
 )
 from kitchenvoice.ports import Utterance
@@ -76,7 +78,8 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
         text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE_OF_RIVAL * sum(shares)
     ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
-    if shares and not (_stands_out(best, meanings, sum(shares)) and _has_no_twin(best, meanings)):
+    loud = utterance.above_noise_db < LOUD_NOISE_DB
+    if shares and not (_stands_out(best, meanings, sum(shares), loud=loud) and _has_no_twin(best, meanings)):
         return replace(_rejected([_to_ask(best, meanings)], "unsure", utterance, grammar), rival=rival)
     return Understanding(
         best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
@@ -113,7 +116,7 @@ def _meanings(texts: list[str], shares: tuple[float, ...], grammar: Grammar) -> 
     return list(found.values())
 
 
-def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
+def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float, *, loud: bool) -> bool:
     if best.reading is None or whole <= 0.0:
         return False
     if best.reading.intent == "attention":
@@ -125,7 +128,8 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float) -> bool:
     least = LEAST_SHARE_OF_INTENT.get(intent, LEAST_SHARE_BY_NAME if light else LEAST_SHARE[cost])
     if intent in _ANSWERS and not best.reading.attention:
         least = LEAST_SHARE_OF_ANSWER
-    return best.share / whole >= least and of_sentences >= LEAST_SHARE_OF_SENTENCES[cost]
+    most_of_them = LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE if loud else LEAST_SHARE_OF_SENTENCES[cost]
+    return best.share / whole >= least and of_sentences >= most_of_them
 
 
 def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kitchenvoice.hearing.again import Another
 from kitchenvoice.hearing.barge_in import BargeIn
 from kitchenvoice.hearing.ear import make_listener
 from kitchenvoice.hearing.listener import Listener, hear_samples
@@ -13,6 +14,7 @@ from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, SentenceRecogni
 from kitchenvoice.hearing.wav import WavSource, read_wav
 
 __all__ = [
+    "Another",
     "BargeIn",
     "FreeRecogniser",
     "Listener",

@@ -19,6 +19,8 @@ from kitchenvoice.hearing.model_store import RECORD
 from kitchenvoice.hearing.thresholds import SEARCH_WIDTHS
 from kitchenvoice.ports import WordGraph
 
+_FEATURES, _ANY_RATE = "mfcc.conf", "--allow-upsample=true"
+
 __all__ = ["Decoder", "SpeechModel", "load_model", "model_for_phrases", "model_with"]
 
 
@@ -109,12 +111,14 @@ def _load(folder: Path, graph: WordGraph | None, kept: Path | None = None) -> Sp
 
 
 def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None, kept: Path | None) -> Path:
-    """Lay links to the files of the model into `overlay`, with our own search widths and our own sentences.
+    """Lay links to the files of the model into `overlay`, with our own search widths, sentences and rates of sound.
 
-    The engine reads both from files of the model and offers no other way to set them.
+    The engine reads them from files of the model and offers no other way to set them.
     """
     _link(folder, overlay, {"conf", "graph"})
-    _link(folder / "conf", overlay / "conf", {"model.conf"})
+    _link(folder / "conf", overlay / "conf", {"model.conf", _FEATURES})
+    features = (folder / "conf" / _FEATURES).read_text("utf-8").rstrip()
+    (overlay / "conf" / _FEATURES).write_text(f"{features}\n{_ANY_RATE}\n", "utf-8")
     settings = (folder / "conf" / "model.conf").read_text("utf-8").splitlines()
     others = [line for line in settings if line.split("=")[0] not in SEARCH_WIDTHS]
     wide = [f"{name}={value}" for name, value in SEARCH_WIDTHS.items()]

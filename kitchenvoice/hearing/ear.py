@@ -2,26 +2,42 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
+from kitchenvoice.hearing.again import Another
 from kitchenvoice.hearing.listener import Listener
 from kitchenvoice.hearing.noise import WAYS
+from kitchenvoice.hearing.thresholds import FASTER_HZ, SLOWER_HZ
 from kitchenvoice.hearing.vosk_recogniser import SentenceRecogniser
 from kitchenvoice.ports import ListeningGrammar
 
-__all__ = ["make_listener", "recognisers"]
+__all__ = ["Recognisers", "make_listener", "recognisers"]
+
+
+@dataclass(frozen=True, slots=True)
+class Recognisers:
+    """The recognisers of one ear: one that hears always, those that join it in noise, and those that doubt calls."""
+
+    first: SentenceRecogniser
+    cleaned: tuple[SentenceRecogniser, ...]
+    again: tuple[Another, ...]
 
 
 def make_listener(model_folder: Path, grammar: ListeningGrammar, kept: Path | None = None) -> Listener:
-    """Make a listener with the speech model in `model_folder`, with as many recognisers as noise is taken out in ways.
+    """Make a listener with the speech model in `model_folder`.
 
     The finished graph is kept in the folder `kept` from one start to the next, if one is given.
     Raises: ModelMissing, BadGrammar.
     """
-    first, *others = recognisers(model_folder, kept)
-    return Listener(first, grammar, cleaned=others)
+    ear = recognisers(model_folder, kept)
+    return Listener(ear.first, grammar, cleaned=ear.cleaned, again=ear.again)
 
 
-def recognisers(model_folder: Path, kept: Path | None = None) -> tuple[SentenceRecogniser, ...]:
-    """Make the recognisers of one ear: one that hears always, and those that join it where it is noisy."""
-    return tuple(SentenceRecogniser(model_folder, kept) for _ in range(WAYS))
+def recognisers(model_folder: Path, kept: Path | None = None) -> Recognisers:
+    """Make the recognisers of one ear; they share the model."""
+    first, *cleaned = (SentenceRecogniser(model_folder, kept) for _ in range(WAYS))
+    faster, as_it_is = (SentenceRecogniser(model_folder, kept, rate_hz=FASTER_HZ) for _ in range(2))
+    slower = SentenceRecogniser(model_folder, kept, rate_hz=SLOWER_HZ)
+    again = (Another(as_it_is), Another(faster, way=0), Another(slower, way=WAYS - 1))
+    return Recognisers(first, tuple(cleaned), again)

@@ -1,4 +1,4 @@
-"""From blocks of sound to utterances. Pure: no device, no thread, no clock; time is counted in samples.
+"""From blocks of sound to utterances. Pure: no device, no clock; time is counted in samples.
 
 The one exception is a stopwatch around the work itself, so that `latency_s` tells what the cook waits for: the sound
 that had to pass until the decision plus the computing for its last frame.
@@ -11,11 +11,14 @@ import time
 from collections import deque
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
+from math import inf
 
 import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._speech import Speech
+from kitchenvoice.hearing.again import Another, hear_again, in_doubt
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
 from kitchenvoice.hearing.sharing import put_together
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
@@ -46,15 +49,19 @@ class Listener:
         detector: VoiceDetector | None = None,
         stopwatch: Callable[[], float] = time.perf_counter,
         cleaned: Sequence[Recogniser] = (),
+        again: Sequence[Another] = (),
     ) -> None:
         """Listen with `recogniser`; in a noisy kitchen all hear the sound with its noise taken out, each another way.
 
+        Those of `again` hear an utterance only where it is in doubt; in quiet those alone that hear it as it is.
         Raises: ValueError for more of `cleaned` than there are other ways.
         """
         if len(cleaned) >= WAYS:
             raise ValueError(f"there are {WAYS} ways to take noise out, one for the first recogniser")
         self._recogniser = recogniser
         self._cleaned = tuple(cleaned)
+        self._again = tuple(again)
+        self._utterance: list[_Frame] = []
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
@@ -137,28 +144,31 @@ class Listener:
             self._listen_by(grammar)
 
     def _listen_by(self, grammar: ListeningGrammar) -> None:
-        for recogniser in (self._recogniser, *self._cleaned):
+        for recogniser in (self._recogniser, *self._cleaned, *(another.recogniser for another in self._again)):
             recogniser.set_grammar(grammar)
         self._grammar = grammar
 
     # ------------------------------------------------------------ the sound as it is, and cleaned
 
     def _accept(self, frames: Sequence[_Frame]) -> None:
-        if not self._noisy:
-            self._recogniser.accept(np.concatenate([frame.sound for frame in frames]))
-            return
-        for way, recogniser in enumerate((self._recogniser, *self._cleaned)):
-            recogniser.accept(np.concatenate([frame.cleaned[way] for frame in frames]))
+        self._utterance += frames
+        self._recogniser.accept(_sound(frames, 0 if self._noisy else None))
+        if self._noisy:
+            for way, recogniser in enumerate(self._cleaned, 1):
+                recogniser.accept(_sound(frames, way))
 
     def _finish(self) -> Utterance:
         """End the utterance; what was heard of each sound counts the same."""
         alternatives, confidence = self._recogniser.finish()
-        heard = Utterance(alternatives, confidence, shares=self._recogniser.shares)
-        if not self._noisy:
-            return heard
-        others = [(recogniser.finish()[0], recogniser.shares) for recogniser in self._cleaned]
-        texts, shares = put_together((alternatives, heard.shares), *others)
-        return Utterance(texts, shares[0], shares=shares) if shares else heard
+        heard = [(alternatives, self._recogniser.shares)]
+        if self._noisy:
+            heard += [(recogniser.finish()[0], recogniser.shares) for recogniser in self._cleaned]
+        texts, shares = put_together(*heard)
+        if shares and in_doubt(texts, self._grammar):
+            others = [another for another in self._again if self._noisy or another.way is None]
+            heard += hear_again(others, partial(_sound, self._utterance))
+            texts, shares = put_together(*heard)
+        return Utterance(texts, shares[0], shares=shares) if shares else Utterance(alternatives, confidence)
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives: nothing would be made of them."""
@@ -191,6 +201,7 @@ class Listener:
             self._begin()
 
     def _begin(self) -> None:
+        self._utterance.clear()
         self._noisy = self._reducer is not None and self._reducer.noise_dbfs > th.QUIET_DBFS
         self._speech = Speech(len(self._recent))
         for frame in self._onset:
@@ -221,6 +232,7 @@ class Listener:
             audio_s=speech.seconds,
             latency_s=speech.waited_s + max(work_s, 0.0),
             level_dbfs=speech.level_dbfs,
+            above_noise_db=speech.level_dbfs - self._reducer.noise_dbfs if self._reducer else inf,
             trouble=speech.trouble(),
         )
 
@@ -236,12 +248,18 @@ def hear_samples(
     grammar: ListeningGrammar,
     detector: VoiceDetector | None = None,
     cleaned: Sequence[Recogniser] = (),
+    again: Sequence[Another] = (),
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
-    listener = Listener(recogniser, grammar, detector, cleaned=cleaned)
+    listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
     return heard + listener.flush()
+
+
+def _sound(frames: Sequence[_Frame], way: int | None) -> Samples:
+    """Return the frames' sound cleaned in this way, or as it is."""
+    return np.concatenate([frame.sound if way is None else frame.cleaned[way] for frame in frames])
 
 
 def _quiet(length: int) -> Samples:

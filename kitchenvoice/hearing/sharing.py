@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-__all__ = ["put_together"]
+from typing import TypeAlias
 
-_Heard = tuple[tuple[str, ...], tuple[float, ...]]
+__all__ = ["Heard", "put_together"]
+
+Heard: TypeAlias = tuple[tuple[str, ...], tuple[float, ...]]
+"""What one recogniser heard: texts, and the share of the likelihood that each has."""
 
 
-def put_together(*heard: _Heard) -> _Heard:
+def put_together(*heard: Heard) -> Heard:
     """Return all texts with the mean of their shares (0 where one didn't have it), likeliest first.
 
-    One that heard nothing has no say.
+    One that heard nothing, or tells no shares, has no say.
     """
-    told = [each for each in heard if each[0]]
+    told = [each for each in heard if each[1]]
     shares: dict[str, float] = {}
     for texts, parts in told:
         for text, part in zip(texts, parts, strict=True):

@@ -115,10 +115,15 @@ class SentenceRecogniser(_Engine):
     the model as long as they listen for the same.
     """
 
-    def __init__(self, model_folder: Path, kept: Path | None = None) -> None:
-        """Make one; the finished graph is kept in the folder `kept` from one start to the next, if one is given."""
+    def __init__(self, model_folder: Path, kept: Path | None = None, *, rate_hz: int = EAR_RATE_HZ) -> None:
+        """Make one; the finished graph is kept in the folder `kept` from one start to the next, if one is given.
+
+        It takes the sound for one of `rate_hz`, so that a voice is to it as much faster and higher as that is more than
+        16,000, or slower and lower.
+        """
         super().__init__(model_folder)
         self._kept = kept
+        self._rate_hz = rate_hz
         self._graph: WordGraph | None = None
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
@@ -131,7 +136,7 @@ class SentenceRecogniser(_Engine):
         self._between_utterances()
         graph = grammar.graph
         if graph is not self._graph:
-            decoder = Decoder(model_with(self._folder, graph, self._kept), float(EAR_RATE_HZ))
+            decoder = Decoder(model_with(self._folder, graph, self._kept), float(self._rate_hz))
             decoder.SetMaxAlternatives(ALTERNATIVES)
             self._decoder, self._graph = decoder, graph
 

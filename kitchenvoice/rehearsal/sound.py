@@ -6,7 +6,7 @@ import wave
 from collections.abc import Sequence
 from pathlib import Path
 
-from kitchenvoice.hearing import SileroDetector, hear_samples
+from kitchenvoice.hearing import Another, SileroDetector, hear_samples
 from kitchenvoice.ports import (
     EAR_RATE_HZ,
     Announcement,
@@ -41,12 +41,14 @@ class NoisyEar:
         folder: Path | None = None,
         *,
         cleaned: Sequence[Recogniser] = (),
+        again: Sequence[Another] = (),
         noise: str = "kitchen",
         snr_db: float | None = 20.0,
         seed: int = 1,
     ) -> None:
         self._recogniser = recogniser
         self._cleaned = cleaned
+        self._again = again
         self._cook = cook
         self._folder = folder
         self._noise = noise
@@ -62,7 +64,7 @@ class NoisyEar:
         sound = self._in_the_kitchen(self._cook.say(words))
         if self._folder is not None:
             write_wav(self._folder / f"{self._count:03d}-cook.wav", Sound(sound, EAR_RATE_HZ))
-        heard = hear_samples(sound, self._recogniser, grammar, self._detector, cleaned=self._cleaned)
+        heard = hear_samples(sound, self._recogniser, grammar, self._detector, cleaned=self._cleaned, again=self._again)
         whole = next((each for each in heard if any(map(grammar.is_sentence, each.alternatives))), None)
         utterance = whole or (heard[0] if heard else Utterance(()))
         self.latencies_s.append(utterance.latency_s)

@@ -12,6 +12,7 @@ from typing import Any, Literal
 from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.hearing import FreeRecogniser, Listener, SentenceRecogniser, SileroDetector, VoskRecogniser
+from kitchenvoice.hearing.ear import Recognisers, recognisers
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 
 __all__ = [
@@ -28,6 +29,7 @@ __all__ = [
 ]
 
 ROOT = Path(__file__).resolve().parents[2]
+_MODEL = ROOT / "models" / "vosk-model-small-en-us-0.15"
 BLOCK = 512
 """One frame of the listener: 32 ms, so that the moment of a decision is known that well."""
 
@@ -62,12 +64,7 @@ def grammar_for(stages: tuple[str, ...], attention: Attention, question: str | N
 def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision]:
     """Yield what this ear decides while the sound comes in."""
     _detector().reset()
-    listener = Listener(
-        recogniser({"ear": "sentences", "uncleaned": "sentences", "free": "free"}.get(system, "phrases")),
-        grammar,
-        _detector(),
-        cleaned=(recogniser("cleaned"), recogniser("cleaned more")) if system == "ear" else (),
-    )
+    listener = _listener(system, grammar)
     for start in range(0, len(samples), BLOCK):
         before = time.process_time()
         heard = listener.feed(samples[start : start + BLOCK])
@@ -99,12 +96,23 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-@lru_cache(maxsize=5)
+def _listener(system: str, grammar: Grammar) -> Listener:
+    if system == "ear":
+        ours = _ours()
+        return Listener(ours.first, grammar, _detector(), cleaned=ours.cleaned, again=ours.again)
+    kind = {"uncleaned": "sentences", "free": "free"}.get(system, "phrases")
+    return Listener(recogniser(kind), grammar, _detector())
+
+
+@lru_cache(maxsize=1)
+def _ours() -> Recognisers:
+    return recognisers(_MODEL)
+
+
+@lru_cache(maxsize=3)
 def recogniser(kind: str) -> Any:
-    """Return the one recogniser of a kind: `sentences`, `cleaned`, `cleaned more` (the product's others), `phrases` or
-    `free`."""
-    folder = ROOT / "models" / "vosk-model-small-en-us-0.15"
-    return {"phrases": VoskRecogniser, "free": FreeRecogniser}.get(kind, SentenceRecogniser)(folder)
+    """Return the one recogniser of a kind: `sentences`, `phrases` or `free`."""
+    return {"phrases": VoskRecogniser, "free": FreeRecogniser}.get(kind, SentenceRecogniser)(_MODEL)
 
 
 @lru_cache(maxsize=1)

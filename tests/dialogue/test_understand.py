@@ -12,8 +12,8 @@ def book():
     return GrammarBook.load()
 
 
-def heard(book, *alternatives, stages=("hold",), trouble=None, confidence=0.8, shares=(), **live):
-    utterance = Utterance(alternatives, confidence, trouble=trouble, shares=shares)
+def heard(book, *alternatives, stages=("hold",), trouble=None, confidence=0.8, shares=(), above_noise_db=20.0, **live):
+    utterance = Utterance(alternatives, confidence, trouble=trouble, shares=shares, above_noise_db=above_noise_db)
     return understand(utterance, book.grammar(stages, **live))
 
 
@@ -122,6 +122,13 @@ def test_what_was_said_by_name_may_have_any_share_of_the_talk_that_it_could_be(b
     assert (found.intent, found.attention) == ("where_are_we", True)
     unnamed = [text.removeprefix("kitchen voice ") for text in texts]
     assert heard(book, *unnamed, shares=(0.6, 0.395, 0.005), attention="optional").reject_reason == "unsure"
+
+
+@pytest.mark.parametrize(("share", "above_noise_db", "taken"), [(0.85, 7, True), (0.85, 5, False), (0.92, 5, True)])
+def test_in_loud_noise_a_sentence_has_to_stand_out_further(book, share, above_noise_db, taken):
+    texts = ("kitchen voice where are we", "kitchen voice is it done")
+    found = heard(book, *texts, shares=(share, 1.0 - share), above_noise_db=above_noise_db)
+    assert (found.intent == "where_are_we", found.reject_reason) == (taken, None if taken else "unsure")
 
 
 def test_a_bare_number_is_no_answer_where_it_may_well_be_noise(book):

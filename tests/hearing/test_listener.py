@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -9,7 +11,7 @@ from hypothesis import strategies as st
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.fakes_ear import LoudnessDetector, ScriptedRecogniser, ScriptedSpeech, SentenceList
-from kitchenvoice.hearing import Listener, hear_samples
+from kitchenvoice.hearing import Another, Listener, hear_samples
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.ports import EAR_RATE_HZ, Recogniser, Samples, Utterance
 
@@ -267,6 +269,10 @@ def in_steam() -> Samples:
     return timeline(voice(1, -50.0), voice(1), voice(2, -50.0))
 
 
+def sound_of(recogniser: ScriptedRecogniser) -> Samples:
+    return np.concatenate([np.zeros(0, dtype=np.int16), *recogniser.accepted])
+
+
 def noise_aware(raw: Recogniser, cleaned: Recogniser) -> Listener:
     return Listener(raw, GRAMMAR, LoudnessDetector(-40.0), cleaned=(cleaned,))
 
@@ -289,6 +295,14 @@ def test_one_sound_alone_is_enough(raw: tuple[str, ...], cleaned: tuple[str, ...
     assert heard.alternatives == ("stop",)
 
 
+def test_it_tells_how_far_the_voice_is_above_the_noise() -> None:
+    said = (("steam is steady",), (1.0,))
+    (heard,) = noise_aware(Sharing(said), Sharing(said)).feed(in_steam())
+    assert heard.above_noise_db == pytest.approx(24.0, abs=2.0)
+    (heard,) = listener("stop")[0].feed(in_steam())
+    assert heard.above_noise_db == math.inf
+
+
 def test_in_a_quiet_kitchen_there_is_nothing_to_clean() -> None:
     cleaned = Sharing((("stop",), (1.0,)))
     ear = Listener(Sharing((("steam is steady",), (1.0,))), GRAMMAR, LoudnessDetector(), cleaned=(cleaned,))
@@ -305,6 +319,43 @@ def test_all_ways_have_the_same_say_and_there_are_only_so_many() -> None:
     assert said.shares == pytest.approx((2 / 3, 1 / 3))
     with pytest.raises(ValueError, match="ways"):
         Listener(heard[0], GRAMMAR, LoudnessDetector(), cleaned=heard)
+
+
+# ---------------------------------------------------------------- heard again where it is in doubt
+
+
+def test_what_is_no_sentence_for_certain_is_heard_again() -> None:
+    first = Sharing((("steam was steady", "steam is steady"), (0.6, 0.4)))
+    again = [Sharing((("steam is steady",), (1.0,))) for _ in range(2)]
+    ear = Listener(first, GRAMMAR, LoudnessDetector(), again=[Another(each) for each in again])
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == ("steam is steady", "steam was steady")
+    assert heard.shares == pytest.approx((0.8, 0.2))
+    for each in again:
+        assert np.array_equal(np.concatenate(each.accepted), np.concatenate(first.accepted))
+
+
+@pytest.mark.parametrize("texts", [("steam is steady", "steam was steady"), ("as i said", "we put them there")])
+def test_a_sentence_and_what_is_none_at_all_are_heard_once(texts: tuple[str, str]) -> None:
+    again = Sharing((("stop",), (1.0,)))
+    ear = Listener(Sharing((texts, (0.6, 0.4))), GRAMMAR, LoudnessDetector(), again=[Another(again)])
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == texts
+    assert again.accepted == []
+
+
+@pytest.mark.parametrize("noisy", [True, False])
+def test_in_noise_they_hear_it_cleaned_too_and_in_quiet_only_as_it_is(noisy: bool) -> None:
+    doubt = (("steam was steady", "steam is steady"), (0.6, 0.4))
+    first, beside = Sharing(doubt), Sharing(doubt)
+    as_it_is, cleaned = (Sharing((("steam is steady",), (1.0,))) for _ in range(2))
+    again = (Another(as_it_is), Another(cleaned, way=1))
+    ear = Listener(first, GRAMMAR, LoudnessDetector(-40.0), cleaned=(beside,), again=again)
+    (heard,) = ear.feed(in_steam() if noisy else timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives[0] == "steam is steady"
+    assert np.array_equal(sound_of(as_it_is), sound_of(first)) is not noisy
+    assert np.array_equal(sound_of(cleaned), sound_of(beside))
+    assert bool(len(sound_of(cleaned))) is noisy
 
 
 def test_of_talk_without_end_no_alternatives_are_asked_for() -> None:

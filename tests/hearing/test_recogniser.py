@@ -13,6 +13,7 @@ import pytest
 from kitchenvoice.errors import BadGrammar, ModelMissing
 from kitchenvoice.fakes_ear import ScriptedRecogniser, SentenceList
 from kitchenvoice.hearing import FreeRecogniser, SentenceRecogniser, VoskRecogniser
+from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._engine import model_for_phrases, model_with
 from kitchenvoice.ports import Recogniser, Samples
 
@@ -135,6 +136,22 @@ def test_a_sentence_that_was_never_listed_is_not_put_together_of_parts(
     texts, _ = sentences.finish()
     assert texts[0] == "weight is rocking"
     assert sum(sentences.shares) == pytest.approx(1.0)
+
+
+@pytest.mark.audio
+@pytest.mark.parametrize("rate_hz", [th.FASTER_HZ, th.SLOWER_HZ])
+def test_a_voice_that_is_faster_or_slower_is_another_sound_of_the_same_sentence(
+    model_folder: Path, say: Callable[..., Samples], rate_hz: int
+) -> None:
+    partial = []
+    for recogniser in (SentenceRecogniser(model_folder), SentenceRecogniser(model_folder, rate_hz=rate_hz)):
+        recogniser.set_grammar(GRAMMAR)
+        recogniser.accept(say("weight is rocking"))
+        texts, _ = recogniser.finish()
+        assert texts[0] == "weight is rocking"
+        recogniser.accept(say("fifteen sealed one failed")[:9_000])
+        partial.append((recogniser.partial(), recogniser.finish(), recogniser.shares))
+    assert partial[0] != partial[1]
 
 
 @pytest.mark.audio

@@ -28,8 +28,8 @@ class Evening:
 
     def __init__(self, who: str, below_db: float, profile: Profile | None = None) -> None:
         model = verified_model()
-        first, *others = recognisers(model)
-        self._ear = NoisyEar(first, voice(who), cleaned=others, noise="hood", snr_db=below_db)
+        ear = recognisers(model)
+        self._ear = NoisyEar(ear.first, voice(who), cleaned=ear.cleaned, again=ear.again, noise="hood", snr_db=below_db)
         self.profile = profile or Profile()
         self._conversation = Conversation(book_for(self.profile), self.profile)
         self._t = MORNING
