@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.process import Fact, Load, step_of
 
-__all__ = ["ask_doubts", "ask_next", "ask_step", "note_checks", "put_off"]
+__all__ = ["ask_doubts", "ask_next", "ask_now", "ask_step", "note_checks", "put_off"]
 
 _SILENT = 2
 """The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
@@ -66,7 +66,7 @@ def ask_next(talk: Talk) -> None:
     while talk.checks:
         load = talk.kitchen.load(talk.checks.pop(0))
         if load is not None and _still_asked(load):
-            _ask_check(talk, load)
+            ask_now(talk, load)
             return
 
 
@@ -83,7 +83,8 @@ def _asked_at_first(talk: Talk) -> int:
     return 1 if talk.brief else 0
 
 
-def _ask_check(talk: Talk, load: Load) -> None:
+def ask_now(talk: Talk, load: Load) -> None:
+    """Ask what the gauge reads, whether the weight rocks or the water boils, whenever the clock would."""
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     first = _asked_at_first(talk) if load.asks < _SILENT else 1
     prompt = _check_prompt(talk, load, kind)

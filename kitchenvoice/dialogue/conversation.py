@@ -143,14 +143,21 @@ class Conversation:
             return
         if talk.question is not None and talk.question.answer(heard):
             return
-        denied = talk.question is not None and intent == "not_yet" and talk.question.check is None
-        if denied and talk.question is not None and talk.question.answer(replace(heard, intent="no")):  # "is it off?"
+        if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
             return
         if talk.question is not None and intent in _BARE:
             short = talk.texts.say("talk", "say_checked") if talk.question.passive else talk.question.prompt
             talk.speak(short, Urgency.READBACK)
             return
         self._obey(heard)
+
+    def _ask_for_yes_or_no(self, question: Question) -> bool:
+        """Ask again where what isn't so may be a yes as well as a no ("the pressure didn't drop"); tell whether it may."""
+        if question.expects != "yes_no" or question.passive:
+            return False
+        self.talk.say("talk", "yes_or_no", prompt=question.prompt)
+        question.window_t = max(question.window_t, self.talk.t + window_s(question.prompt))
+        return True
 
     def _obey(self, heard: Heard) -> None:
         talk, handler = self.talk, HANDLERS.get(heard.intent)

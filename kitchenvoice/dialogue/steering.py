@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, telling, words
+from kitchenvoice.dialogue import checks, filling, telling, words
 from kitchenvoice.dialogue.choosing import select, where
 from kitchenvoice.dialogue.grammar import QUESTIONS
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Stage
+from kitchenvoice.process import Event, Load, Stage
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -157,9 +157,35 @@ def _missed(talk: Talk, heard: Heard) -> None:
 
 
 def _not_yet(talk: Talk, heard: Heard) -> None:
-    """Something isn't so: nothing is recorded, and the step says what to report."""
-    load = talk.focus
-    talk.say("talk", "not_yet", step="" if load is None else talk.step_text(load))
+    """Something isn't so: nothing is recorded, and the step says what to report.
+
+    In a hold what is so is asked for. A zero that she reported is taken back, so that nobody calls her to the lid.
+    """
+    about = heard.slots.get("about")
+    load = talk.focus if about is None else _under_pressure(talk)
+    if about == "pressure" and load is not None and _waits_at_zero(load):
+        _take_back(talk, _zero_of(talk, load))
+        return
+    holds = load is not None and load.holding and not load.doubt
+    talk.say("talk", "not_yet", step="" if load is None or holds else talk.step_text(load))
+    if load is not None and holds:
+        checks.ask_now(talk, load)
+
+
+def _under_pressure(talk: Talk) -> Load | None:
+    """Return the load whose pressure is spoken of: the only one that holds or stands at zero, else the present one."""
+    loads = [each for each in talk.kitchen.open_loads if each.process.is_pressure]
+    under = [each for each in loads if each.holding or _waits_at_zero(each)]
+    return under[0] if len(under) == 1 else talk.focus
+
+
+def _waits_at_zero(load: Load) -> bool:
+    return load.at_zero and not load.lid_off
+
+
+def _zero_of(talk: Talk, load: Load) -> Event | None:
+    told = (event for event in _standing(talk) if event.load == load.id)
+    return next((event for event in told if event.kind == "gauge_zero" or event.data.get("pressure") == 0), None)
 
 
 # ---------------------------------------------------------------- taking back
@@ -170,7 +196,10 @@ def _scratch(talk: Talk, heard: Heard) -> None:
     if question is not None and question.dropped:
         talk.speak(question.dropped, Urgency.READBACK)  # what she said last went into the form, not into the record
         return
-    event = _last_of_hers(talk)
+    _take_back(talk, _last_of_hers(talk))
+
+
+def _take_back(talk: Talk, event: Event | None) -> None:
     if event is None:
         talk.say("talk", "nothing_to_take_back")
         return
@@ -189,9 +218,14 @@ def _scratch(talk: Talk, heard: Heard) -> None:
 
 
 def _last_of_hers(talk: Talk) -> Event | None:
-    gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
-    hers = (x for x in reversed(talk.history) if talk.texts.has("undo", x.kind) and x.seq not in gone)
+    hers = (event for event in _standing(talk) if talk.texts.has("undo", event.kind))
     return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
+
+
+def _standing(talk: Talk) -> Iterator[Event]:
+    """Yield what was recorded and not taken back, the latest first."""
+    gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
+    return (event for event in reversed(talk.history) if event.seq not in gone)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

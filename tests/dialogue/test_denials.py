@@ -1,0 +1,89 @@
+"""What isn't so: nothing is noted of it, and nothing that was said before goes on as if it were."""
+
+from __future__ import annotations
+
+import pytest
+
+COOLED = (26, "heat is off", 30, "gauge is at zero")
+
+
+def test_in_a_hold_what_is_so_is_asked_for(holding):
+    assert holding.say("pressure isn't at eleven") == "Nothing is noted. What does the gauge read?"
+    assert holding.load.holding
+    assert "Nine is below eleven" in holding.bare("nine")
+    assert not holding.load.holding
+
+
+def test_the_question_that_a_denial_brings_is_dropped_like_any_other(holding):
+    holding.say("the burner is not on")
+    assert holding.wait(30) == "What does the gauge read?"
+    assert holding.wait(60) == ""
+    assert "What does the gauge read?" in holding.wait(300)
+
+
+def test_of_two_loads_it_is_the_one_under_pressure_that_is_asked_about(holding):
+    holding.run(*holding.SAUCE)
+    assert holding.say("pressure isn't at eleven") == "Nothing is noted. Green beans. What does the gauge read?"
+    assert "Rack in the canner" in holding.say("the jars aren't in yet")
+
+
+@pytest.mark.parametrize(
+    "denial", ["the gauge is not at zero", "the pressure isn't down", "the lock hasn't dropped yet"]
+)
+@pytest.mark.parametrize("minutes", [0, 5, 11])
+def test_a_zero_that_is_none_is_taken_back_and_the_lid_waits(holding, denial, minutes):
+    holding.run(*COOLED, minutes)
+    assert holding.say(denial).startswith("Taken back: gauge at zero. Cooling. Leave it to cool by itself.")
+    assert holding.load.timers == tuple(timer for timer in holding.load.timers if timer.name != "settle")
+    assert not holding.kitchen.calls
+    assert holding.say("lid is off").startswith("Leave the lid on.")
+    assert "lid" not in holding.wait(1200)
+    assert holding.say("gauge is at zero").startswith("Gauge at zero. Ten minutes to wait.")
+    assert holding.replayed() == holding.kitchen
+
+
+def test_only_a_denial_of_the_pressure_takes_a_zero_back(holding):
+    holding.run(*COOLED, 11)
+    assert holding.say("the lid is not off").startswith("Nothing is noted. The steam under the lid burns.")
+    assert holding.load.at_zero
+    holding.say("lid is off")
+    assert holding.say("the gauge is not at zero").startswith("Nothing is noted. Lift the jars")
+
+
+@pytest.mark.parametrize(
+    "denial", ["the pressure didn't drop", "the pressure is not at eleven", "the weight is not on"]
+)
+def test_to_a_question_it_may_be_a_yes_or_a_no_so_she_is_asked_which(holding, denial):
+    """Was the pressure there all the time? It didn't drop: a yes. It is not there: a no."""
+    holding.wait(300)
+    asked = holding.cut(400).split(". ")[-1]
+    assert holding.say(denial) == f"Yes or no? Green beans. {asked}"
+    assert holding.load.doubt
+    assert "It counts on." in holding.bare("yes")
+
+
+def test_the_heat_is_off_only_by_a_yes(holding):
+    holding.run(26)
+    assert holding.say("gauge is at zero") == "Green beans. Is the heat off?"
+    assert holding.say("the heat is not off") == "Yes or no? Green beans. Is the heat off?"
+    holding.bare("no")
+    assert "heat_off" not in holding.kinds()
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "is the pressure eleven",
+        "no steady steam",
+        "i haven't locked the lid",
+        "not clear",
+        "no jar broke",
+        "nothing sealed",
+    ],
+)
+def test_nothing_is_noted_in_any_stage(cook, line):
+    for lines in (cook.BEANS, cook.LOADED, ("lid is locked",), ("steam is steady",), cook.HOLDING, COOLED):
+        cook.run(*lines)
+        kinds = cook.kinds()
+        assert cook.say(line).startswith("Nothing is noted.")
+        assert cook.kinds() == kinds
