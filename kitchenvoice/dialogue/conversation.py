@@ -152,7 +152,7 @@ class Conversation:
         self._obey(heard)
 
     def _ask_for_yes_or_no(self, question: Question) -> bool:
-        """Ask again where what isn't so may be a yes as well as a no ("the pressure didn't drop"); tell whether it may."""
+        """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
         if question.expects != "yes_no" or question.passive:
             return False
         self.talk.say("talk", "yes_or_no", prompt=question.prompt)
