@@ -202,9 +202,9 @@ LITERAL_STEPS = " ".join(text for step in all_steps() for text in (step.say, ste
 
 
 def numbers_in(text):
-    """Every number that a sentence says."""
+    """Every number that is said; none goes on over the end of a sentence ("load one. Twenty five minutes")."""
     found = set()
-    for match in PHRASE.finditer(normalise(text)):
+    for match in (match for sentence in text.split(". ") for match in PHRASE.finditer(normalise(sentence))):
         try:
             found.add(mixed(tuple(match[0].split())))
         except NotANumber:
