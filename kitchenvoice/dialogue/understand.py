@@ -126,7 +126,7 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float, *, loud:
     cost = grade(intent)
     light = best.reading.attention and cost != "safety"
     least = LEAST_SHARE_OF_INTENT.get(intent, LEAST_SHARE_BY_NAME if light else LEAST_SHARE[cost])
-    if intent in _ANSWERS and not best.reading.attention:
+    if not best.reading.attention and (intent in _ANSWERS or cost == "safety"):
         least = LEAST_SHARE_OF_ANSWER
     most_of_them = LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE if loud else LEAST_SHARE_OF_SENTENCES[cost]
     return best.share / whole >= least and of_sentences >= most_of_them

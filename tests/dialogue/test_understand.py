@@ -138,6 +138,15 @@ def test_a_bare_number_is_no_answer_where_it_may_well_be_noise(book):
     assert heard(book, *rattle, shares=(0.35, 0.21, 0.2, 0.2, 0.04), **question).reject_reason == "unsure"
 
 
+def test_nor_is_a_grave_report_that_may_well_be_talk(book):
+    texts = ("older nine", "holding at nine")
+    named = [f"kitchen voice {text}" for text in texts]
+    question = {"attention": "answers", "question": "gauge_reading"}
+    assert heard(book, *texts, shares=(0.7, 0.3), **question).intent == "pressure_is"
+    assert heard(book, *texts, shares=(0.86, 0.14), **question).reject_reason == "unsure"
+    assert heard(book, *named, shares=(0.86, 0.14), **question).intent == "pressure_is"
+
+
 def test_a_short_word_that_muddled_sound_may_end_in_needs_a_share_of_it(book):
     texts = ("kitchen voice the next thing", "kitchen voice the next hand", "kitchen voice next step")
     assert heard(book, *texts, shares=(0.6, 0.37, 0.03)).reject_reason == "unsure"
