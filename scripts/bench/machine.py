@@ -10,7 +10,9 @@ import sys
 import time
 
 from bench import ear
-from kitchenvoice.ports import EAR_RATE_HZ
+from bench.corpus import CONDITIONS, place
+from kitchenvoice.dialogue.grammar import Grammar
+from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise
 
@@ -32,14 +34,21 @@ def costs() -> dict[str, float | str]:
     quiet = kitchen_noise("hood", 60.0, 2)
     speech = voice(DEMO_COOK).say("kitchen voice how long is left on load two")
     listening = _cpu(lambda: list(ear.listen("ear", quiet, grammar))) / 60.0
-    decoding = _cpu(lambda: [list(ear.listen("ear", speech, grammar)) for _ in range(10)])
+    noisy = place(speech, next(each for each in CONDITIONS if each.name == "10 dB"), 3, after_s=0.5).samples
     return {
         "machine": f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}",
         "listening": listening,
-        "decoding": decoding / (10 * len(speech) / EAR_RATE_HZ),
+        "decoding": _decoding(speech, grammar),
+        "decoding_noisy": _decoding(noisy, grammar),
         "start_s": _start_s(),
         "memory_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0,
     }
+
+
+def _decoding(speech: Samples, grammar: Grammar) -> float:
+    return _cpu(lambda: [list(ear.listen("ear", speech, grammar)) for _ in range(10)]) / (
+        10 * len(speech) / EAR_RATE_HZ
+    )
 
 
 def _cpu(work: object) -> float:
