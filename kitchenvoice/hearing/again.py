@@ -8,8 +8,8 @@ see `thresholds.FASTER_HZ`.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
+from threading import Thread
 
 from kitchenvoice.hearing.sharing import Heard
 from kitchenvoice.ports import ListeningGrammar, Recogniser, Samples
@@ -41,15 +41,23 @@ def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]
 
     Two hear at once: the engine works outside Python's lock.
     """
+    heard: dict[int, Heard] = {}
 
-    def hear(another: Another) -> Heard:
-        samples = sound(another.way)
-        for start in range(0, len(samples), _BLOCK):
-            another.recogniser.accept(samples[start : start + _BLOCK])
-        return another.recogniser.finish()[0], another.recogniser.shares
+    def hear(first: int) -> None:
+        for place in range(first, len(others), _AT_ONCE):
+            heard[place] = _hear(others[place].recogniser, sound(others[place].way))
 
-    with ThreadPoolExecutor(_AT_ONCE) as workers:
-        return list(workers.map(hear, others))
+    beside = Thread(target=hear, args=(1,), name="hears again", daemon=True)
+    beside.start()
+    hear(0)
+    beside.join()
+    return [heard[place] for place in sorted(heard)]
+
+
+def _hear(recogniser: Recogniser, samples: Samples) -> Heard:
+    for start in range(0, len(samples), _BLOCK):
+        recogniser.accept(samples[start : start + _BLOCK])
+    return recogniser.finish()[0], recogniser.shares
 
 
 def _beginning(text: str) -> str:

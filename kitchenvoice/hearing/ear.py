@@ -37,7 +37,7 @@ def make_listener(model_folder: Path, grammar: ListeningGrammar, kept: Path | No
 def recognisers(model_folder: Path, kept: Path | None = None) -> Recognisers:
     """Make the recognisers of one ear; they share the model."""
     first, *cleaned = (SentenceRecogniser(model_folder, kept) for _ in range(WAYS))
-    faster, as_it_is = (SentenceRecogniser(model_folder, kept, rate_hz=FASTER_HZ) for _ in range(2))
-    slower = SentenceRecogniser(model_folder, kept, rate_hz=SLOWER_HZ)
+    rates = (FASTER_HZ, FASTER_HZ, SLOWER_HZ)
+    as_it_is, faster, slower = (SentenceRecogniser(model_folder, kept, rate_hz=rate, seldom=True) for rate in rates)
     again = (Another(as_it_is), Another(faster, way=0), Another(slower, way=WAYS - 1))
     return Recognisers(first, tuple(cleaned), again)

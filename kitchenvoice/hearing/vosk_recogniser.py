@@ -115,13 +115,17 @@ class SentenceRecogniser(_Engine):
     the model as long as they listen for the same.
     """
 
-    def __init__(self, model_folder: Path, kept: Path | None = None, *, rate_hz: int = EAR_RATE_HZ) -> None:
+    def __init__(
+        self, model_folder: Path, kept: Path | None = None, *, rate_hz: int = EAR_RATE_HZ, seldom: bool = False
+    ) -> None:
         """Make one; the finished graph is kept in the folder `kept` from one start to the next, if one is given.
 
         It takes the sound for one of `rate_hz`, so that a voice is to it as much faster and higher as that is more than
-        16,000, or slower and lower.
+        16,000, or slower and lower. One that is used `seldom` keeps no memory from one utterance to the next, some
+        10 MB; a new decoder takes 1 ms.
         """
         super().__init__(model_folder)
+        self._seldom = seldom
         self._kept = kept
         self._rate_hz = rate_hz
         self._graph: WordGraph | None = None
@@ -134,11 +138,20 @@ class SentenceRecogniser(_Engine):
         Raises: ModelMissing, BadGrammar if a word isn't in the model's vocabulary, RuntimeError inside an utterance.
         """
         self._between_utterances()
-        graph = grammar.graph
-        if graph is not self._graph:
-            decoder = Decoder(model_with(self._folder, graph, self._kept), float(self._rate_hz))
-            decoder.SetMaxAlternatives(ALTERNATIVES)
-            self._decoder, self._graph = decoder, graph
+        if grammar.graph is not self._graph:
+            self._decoder, self._graph = self._made(grammar.graph), grammar.graph
+
+    def finish(self) -> tuple[tuple[str, ...], float]:
+        """End the utterance; return its alternatives (best first, none twice, none empty) and the confidence 0..1."""
+        heard = super().finish()
+        if self._seldom and self._graph is not None:
+            self._decoder = self._made(self._graph)
+        return heard
+
+    def _made(self, graph: WordGraph) -> Decoder:
+        decoder = Decoder(model_with(self._folder, graph, self._kept), float(self._rate_hz))
+        decoder.SetMaxAlternatives(ALTERNATIVES)
+        return decoder
 
 
 class VoskRecogniser(_Engine):
