@@ -146,10 +146,10 @@ class Program(Stream):
         self.wait(lambda: bool(self.lines(since_t, **fields)), lambda: f"no {fields} in {self.story()}", limit_s)
         return self.lines(since_t, **fields)[0]
 
-    def hears(self, words: str, since_t: float, limit_s: float) -> bool:
-        """Wait until it heard these words; False if it didn't in time."""
+    def hears(self, since_t: float, limit_s: float, **fields: object) -> bool:
+        """Wait until it heard something with these fields; False if it didn't in time."""
         with self._changed:
-            return self._changed.wait_for(lambda: bool(self.lines(since_t, text=words, who="heard")), limit_s)
+            return self._changed.wait_for(lambda: bool(self.lines(since_t, who="heard", **fields)), limit_s)
 
     def wait_said(self, words: str, since_t: float = 0.0, limit_s: float = 30.0) -> str:
         """Wait until the program says a text with these words in it."""

@@ -26,6 +26,7 @@ def echoing(tmp_path: Path) -> Iterator[Kitchen]:
 
 
 def test_it_falls_silent_when_told_to_over_its_own_voice_and_never_by_itself(echoing: Kitchen, cook: Cook) -> None:
+    """She says it again where the first is missed: how its own voice comes back is learnt for some four seconds."""
     program = echoing.start()
     echoing.speaker.wait_quiet(0.0)
     assert program.lines(who="heard") == [], "it heard itself introduce itself"
@@ -33,7 +34,9 @@ def test_it_falls_silent_when_told_to_over_its_own_voice_and_never_by_itself(ech
     talking = echoing.speaker.wait_loud(asked, 10.0)
     time.sleep(1.5)  # let it get into its sentence
     echoing.say(cook("stop talking"))
-    program.wait_line(talking, who="heard", event="quiet")
+    if not program.hears(talking, 2.0, event="quiet"):
+        echoing.say(cook("stop talking"))
+    program.wait_line(talking, who="heard", event="quiet", limit_s=10.0)
     (heard_t,) = [t for t, line in program.pieces if t > talking and line.get("event") == "quiet"]
     echoing.speaker.wait_quiet(talking)
     assert echoing.speaker.loud_times(talking)[-1] - heard_t < 0.2

@@ -89,7 +89,7 @@ def understands(kitchen: Kitchen, program: Program, cook: Cook) -> None:
     Where the other end of sound came back as well, the system is started anew, which cuts what is being said.
     """
     said = kitchen.say(cook("kitchen voice help"))
-    if not program.hears("kitchen voice help", said - 5.0, 10.0):
+    if not program.hears(said - 5.0, 10.0, text="kitchen voice help"):
         said = kitchen.say(cook("kitchen voice help"))
         program.wait_line(said - 5.0, text="kitchen voice help", who="heard")
     kitchen.speaker.wait_loud(said, 10.0)
