@@ -7,24 +7,18 @@ see `thresholds.FASTER_HZ`.
 
 from __future__ import annotations
 
-import weakref
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future
 from dataclasses import dataclass
-from queue import SimpleQueue
 from threading import Thread
-from typing import TypeAlias
 
 from kitchenvoice.hearing.sharing import Heard
 from kitchenvoice.ports import ListeningGrammar, Recogniser, Samples
 
-__all__ = ["Another", "Beside", "hear_again", "in_doubt"]
+__all__ = ["Another", "hear_again", "in_doubt"]
 
 _BLOCK = 1600
 _AT_ONCE = 2
 _WORDS = 2
-
-_Job: TypeAlias = tuple["Future[list[Heard]]", Callable[[], "list[Heard]"]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,51 +36,22 @@ def in_doubt(texts: Sequence[str], grammar: ListeningGrammar) -> bool:
     return any(grammar.is_sentence(text) or grammar.can_continue(_beginning(text)) for text in texts)
 
 
-class Beside:
-    """One thread that works beside the ear's for as long as the ear lives; it is started when it is first needed.
-
-    A new thread for every doubt made the program grow: each may get another of the C library's stores, and each of
-    these keeps the 10 MB that the engine needs while it hears. Measured, with other threads begun in between, as they
-    are when the sound is lost: 10 MB more each time, with one thread 0.4.
-    """
-
-    def __init__(self) -> None:
-        """Make one that rests."""
-        self._jobs: SimpleQueue[_Job | None] = SimpleQueue()
-        self._working = False
-
-    def do(self, work: Callable[[], list[Heard]]) -> Future[list[Heard]]:
-        """Begin with `work`; what it returns or raises comes with the future's result."""
-        if not self._working:
-            self._working = True
-            Thread(target=_do_all, args=(self._jobs,), name="hears again", daemon=True).start()
-            weakref.finalize(self, self._jobs.put, None)
-        told: Future[list[Heard]] = Future()
-        self._jobs.put((told, work))
-        return told
-
-
-def _do_all(jobs: SimpleQueue[_Job | None]) -> None:
-    while (job := jobs.get()) is not None:
-        told, work = job
-        try:
-            told.set_result(work())
-        except Exception as error:  # it is told where the work was asked for
-            told.set_exception(error)
-        del job, told, work  # while it waits for the next it holds no sound
-
-
-def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples], beside: Beside) -> list[Heard]:
+def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]) -> list[Heard]:
     """Let the others hear an utterance whose sound in each way `sound` gives.
 
-    Two hear at once, one of them `beside`: the engine works outside Python's lock.
+    Two hear at once: the engine works outside Python's lock.
     """
+    heard: dict[int, Heard] = {}
 
-    def hear(first: int) -> list[Heard]:
-        return [_hear(other.recogniser, sound(other.way)) for other in others[first::_AT_ONCE]]
+    def hear(first: int) -> None:
+        for place in range(first, len(others), _AT_ONCE):
+            heard[place] = _hear(others[place].recogniser, sound(others[place].way))
 
-    second = beside.do(lambda: hear(1))
-    return hear(0) + second.result()
+    beside = Thread(target=hear, args=(1,), name="hears again", daemon=True)
+    beside.start()
+    hear(0)
+    beside.join()
+    return [heard[place] for place in sorted(heard)]
 
 
 def _hear(recogniser: Recogniser, samples: Samples) -> Heard:

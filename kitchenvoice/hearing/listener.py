@@ -18,7 +18,7 @@ import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing._speech import Speech
-from kitchenvoice.hearing.again import Another, Beside, hear_again, in_doubt
+from kitchenvoice.hearing.again import Another, hear_again, in_doubt
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
 from kitchenvoice.hearing.sharing import put_together
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
@@ -61,7 +61,6 @@ class Listener:
         self._recogniser = recogniser
         self._cleaned = tuple(cleaned)
         self._again = tuple(again)
-        self._beside = Beside()
         self._utterance: list[_Frame] = []
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
@@ -167,7 +166,7 @@ class Listener:
         texts, shares = put_together(*heard)
         if shares and in_doubt(texts, self._grammar):
             others = [another for another in self._again if self._noisy or another.way is None]
-            heard += hear_again(others, partial(_sound, self._utterance), self._beside)
+            heard += hear_again(others, partial(_sound, self._utterance))
             texts, shares = put_together(*heard)
         return Utterance(texts, shares[0], shares=shares) if shares else Utterance(alternatives, confidence)
 
