@@ -11,9 +11,8 @@ from typing import Any
 
 import yaml
 
-from kitchenvoice.dialogue.grammar import grammar_folder, written
+from kitchenvoice.dialogue.grammar import grade, grammar_folder, written
 from kitchenvoice.dialogue.texts import Texts, load_texts
-from kitchenvoice.dialogue.understand import grade
 from kitchenvoice.errors import BadGrammar
 
 __all__ = ["STAGE_BLOCKS", "Block", "Phrase", "blocks", "register"]

@@ -168,3 +168,7 @@ class SentenceList:
     def can_continue(self, text: str) -> bool:
         """Tell whether a sentence of the list begins with `text` and goes on."""
         return text in self._beginnings
+
+    def only_asks(self, text: str) -> bool:
+        """Tell whether `text` is in the list and begins with "how" or "what"."""
+        return self.is_sentence(text) and text.startswith(("how ", "what "))

@@ -95,6 +95,9 @@ class ListeningGrammar(Protocol):
     def can_continue(self, text: str) -> bool:
         """Tell whether at least one more word could follow `text` inside a sentence of the grammar."""
 
+    def only_asks(self, text: str) -> bool:
+        """Tell whether `text` is one whole sentence whose answer changes nothing, whatever is meant by it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Utterance:

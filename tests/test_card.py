@@ -12,8 +12,8 @@ from click.testing import CliRunner
 from kitchenvoice.card import STAGE_BLOCKS, Block, Phrase, blocks, register
 from kitchenvoice.card_pdf import LEAST_SIZE, PAPERS, card_pdf, size_for
 from kitchenvoice.cli_card import card_command
-from kitchenvoice.dialogue.grammar import STAGES, GrammarBook
-from kitchenvoice.dialogue.understand import grade, understand
+from kitchenvoice.dialogue.grammar import STAGES, GrammarBook, grade
+from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadInput
 from kitchenvoice.ports import Utterance
 

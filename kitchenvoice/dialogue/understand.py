@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue.grammar import Grammar, Reading, grammar_folder, normalise
+from kitchenvoice.dialogue.grammar import Grammar, Reading, consequences, grade, normalise
 from kitchenvoice.dialogue.thresholds import (
     ATTENTION_ALONE_RANK,
     LEAST_SHARE,
@@ -24,7 +22,7 @@ from kitchenvoice.dialogue.thresholds import (
 )
 from kitchenvoice.ports import Utterance
 
-__all__ = ["Understanding", "grade", "understand"]
+__all__ = ["Understanding", "understand"]
 
 _UNKNOWN = "[unk]"
 _ANSWERS = frozenset({"number", "choice"})
@@ -176,11 +174,6 @@ def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str]
     return [text for text, _ in kept], tuple(share for _, share in kept)
 
 
-def grade(intent: str) -> str:
-    """Tell what it costs to act on an intent that was heard wrong: `information`, `reversible` or `safety`."""
-    return _consequences().grades[intent]
-
-
 def _why_not(texts: list[str], utterance: Utterance, grammar: Grammar) -> str:
     if not texts:
         return "too_soft" if utterance.trouble == "too_soft" else "silence"
@@ -203,7 +196,7 @@ def _meant(readings: tuple[Reading, ...]) -> Reading | None:
     if len(answers) == 1:
         return answers[0]
     by_intent = {reading.intent: reading for reading in answers}
-    for first, second in _consequences().meant:
+    for first, second in consequences().meant:
         if len(answers) == 2 and by_intent.keys() == {first, second}:
             return by_intent[first]
     return None
@@ -222,27 +215,5 @@ def _rival(text: str, chosen: Reading, others: list[str], grammar: Grammar) -> R
 def _sounds_like(one: list[str], other: list[str]) -> bool:
     if len(one) != len(other) or one == other:
         return False
-    confused = _consequences().confused
+    confused = consequences().confused
     return all(a == b or frozenset((a, b)) in confused for a, b in zip(one, other, strict=True))
-
-
-@dataclass(frozen=True, slots=True)
-class _Consequences:
-    grades: Mapping[str, str]
-    meant: tuple[tuple[str, str], ...]
-    confused: frozenset[frozenset[str]]
-
-
-@lru_cache(maxsize=1)
-def _consequences() -> _Consequences:
-    with (grammar_folder() / "consequences.toml").open("rb") as file:
-        data = tomllib.load(file)
-    return _Consequences(
-        data["grades"],
-        tuple((first, second) for first, second in data["meant"]["first"]),
-        _sets(data["confused"]["pairs"]),
-    )
-
-
-def _sets(listed: list[list[str]]) -> frozenset[frozenset[str]]:
-    return frozenset(frozenset(pair) for pair in listed)

@@ -22,7 +22,8 @@ def patience_s(text: str, grammar: ListeningGrammar) -> float:
     spoken = " ".join(words)
     goes_on = grammar.can_continue(spoken)
     if grammar.is_sentence(spoken):
-        return th.OPEN_S if goes_on else th.CLOSED_S
+        waits_s = th.QUESTION_S if grammar.only_asks(spoken) else th.OPEN_S
+        return waits_s if goes_on else th.CLOSED_S
     return th.UNFINISHED_S if goes_on else th.STRAY_S
 
 

@@ -2,8 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.dialogue.understand import grade, understand
+from kitchenvoice.dialogue.grammar import GrammarBook, grade
+from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.ports import Utterance
 
 

@@ -8,7 +8,9 @@ from kitchenvoice.fakes_ear import SentenceList
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.endpoint import has_ended, patience_s
 
-GRAMMAR = SentenceList(["fifteen sealed", "fifteen sealed one failed", "steam is steady"])
+GRAMMAR = SentenceList(
+    ["fifteen sealed", "fifteen sealed one failed", "steam is steady", "how much salt", "how much salt on load two"]
+)
 
 
 @pytest.mark.parametrize(
@@ -17,6 +19,8 @@ GRAMMAR = SentenceList(["fifteen sealed", "fifteen sealed one failed", "steam is
         ("steam is steady", th.CLOSED_S),
         ("fifteen sealed one failed", th.CLOSED_S),
         ("fifteen sealed", th.OPEN_S),
+        ("how much salt", th.QUESTION_S),
+        ("how much salt on load two", th.CLOSED_S),
         ("fifteen", th.UNFINISHED_S),
         ("steam is", th.UNFINISHED_S),
         ("steady is steam", th.STRAY_S),
@@ -33,7 +37,7 @@ def test_patience_follows_from_what_the_grammar_still_allows(text: str, expected
 
 def test_a_finished_sentence_is_answered_sooner_than_any_other() -> None:
     assert th.CLOSED_S <= 0.35
-    assert th.CLOSED_S < th.STRAY_S < th.OPEN_S <= th.UNFINISHED_S
+    assert th.CLOSED_S < th.QUESTION_S < th.STRAY_S < th.OPEN_S <= th.UNFINISHED_S
     assert 0.8 <= th.OPEN_S <= 1.0
     assert 8.0 <= th.MAX_UTTERANCE_S <= 10.0
 

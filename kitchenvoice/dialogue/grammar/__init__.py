@@ -3,8 +3,20 @@
 from __future__ import annotations
 
 from kitchenvoice.dialogue.grammar.book import QUESTIONS, STAGES, Grammar, GrammarBook
+from kitchenvoice.dialogue.grammar.consequences import consequences, grade
 from kitchenvoice.dialogue.grammar.meaning import Reading
 from kitchenvoice.dialogue.grammar.places import grammar_folder
 from kitchenvoice.dialogue.grammar.spelling import normalise, written
 
-__all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Reading", "grammar_folder", "normalise", "written"]
+__all__ = [
+    "QUESTIONS",
+    "STAGES",
+    "Grammar",
+    "GrammarBook",
+    "Reading",
+    "consequences",
+    "grade",
+    "grammar_folder",
+    "normalise",
+    "written",
+]

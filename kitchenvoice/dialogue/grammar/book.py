@@ -9,6 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, Literal
 
+from kitchenvoice.dialogue.grammar.consequences import consequences
 from kitchenvoice.dialogue.grammar.covering import Cover
 from kitchenvoice.dialogue.grammar.foods import Names, reference_foods, reference_groups
 from kitchenvoice.dialogue.grammar.jsgf import GrammarFile, Tag, read_file
@@ -36,6 +37,7 @@ _MORE_ANSWERS = {
     "step_check": ("step_report",),
 }
 _SETUP = "setup_"
+_CALLED = "attention"
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
@@ -117,7 +119,7 @@ class Grammar:
         but never waited for: the ear doesn't listen for it.
         """
         self._called = attention_phrase
-        called = marked(phrase(attention_phrase), Tag("attention", "attention"))
+        called = marked(phrase(attention_phrase), Tag(_CALLED, _CALLED))
         addressed = chain((called, optional(body)))
         self._root = addressed if without is None else branch((addressed, without))
         self._written = branch((chain((called, written)), written if without is body else NOTHING))
@@ -173,6 +175,12 @@ class Grammar:
     def can_continue(self, text: str) -> bool:
         """Tell whether a word could follow `text`. A closing "please" doesn't count: nobody need wait for it."""
         return Walk(self._root, normalise(text).split()).goes_on
+
+    def only_asks(self, text: str) -> bool:
+        """Tell whether `text` is one whole sentence whose answer changes nothing, whatever is meant by it."""
+        intents = {reading.intent for reading in self.parse(text)}
+        grades = {consequences().grades.get(intent) for intent in intents}
+        return grades == {"information"} and _CALLED not in intents
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         words = tuple(normalise(text).split())

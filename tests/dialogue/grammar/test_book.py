@@ -108,6 +108,25 @@ def test_it_knows_whether_more_can_follow(book, text, goes_on):
     assert book.grammar(["cool", "count"]).can_continue(text) is goes_on
 
 
+@pytest.mark.parametrize(
+    ("text", "asks"),
+    [
+        ("kitchen voice how much time is left", True),
+        ("kitchen voice how much time is left on load two", True),
+        ("kitchen voice where are we", True),
+        ("kitchen voice pressure is eleven", False),
+        ("kitchen voice fifteen sealed", False),
+        ("kitchen voice next", False),
+        ("kitchen voice how much time", False),
+        ("how much time is left", False),
+        ("kitchen voice", False),
+        ("", False),
+    ],
+)
+def test_it_knows_a_question_whose_answer_changes_nothing(book, text, asks):
+    assert book.grammar(["hold", "count"]).only_asks(text) is asks
+
+
 def test_nobody_waits_for_a_closing_please_but_it_may_be_said(book):
     grammar = book.grammar(["hold"])
     assert not grammar.can_continue("kitchen voice repeat that")

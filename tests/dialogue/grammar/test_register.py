@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 import yaml
 
-from kitchenvoice.dialogue.grammar import STAGES, grammar_folder
+from kitchenvoice.dialogue.grammar import STAGES, grade, grammar_folder
 from kitchenvoice.dialogue.grammar.jsgf import Alternatives, Option, Sequence, Tagged, read_file
-from kitchenvoice.dialogue.understand import grade, understand
+from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.ports import Utterance
 
 REGISTER = yaml.safe_load((Path(__file__).parents[3] / "grammars" / "register.yaml").read_text(encoding="utf-8"))

@@ -1,0 +1,42 @@
+"""What it costs to act on what was heard wrong, and what is taken for each other: consequences.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+from kitchenvoice.dialogue.grammar.places import grammar_folder
+
+__all__ = ["Consequences", "consequences", "grade"]
+
+
+@dataclass(frozen=True, slots=True)
+class Consequences:
+    """The file's three tables.
+
+    `grades` of intents; in each pair of `meant` the first intent is meant where a text can be both; `confused` are
+    words that are taken for each other.
+    """
+
+    grades: Mapping[str, str]
+    meant: tuple[tuple[str, str], ...]
+    confused: frozenset[frozenset[str]]
+
+
+@lru_cache(maxsize=1)
+def consequences() -> Consequences:
+    """Read the file, once."""
+    with (grammar_folder() / "consequences.toml").open("rb") as file:
+        data = tomllib.load(file)
+    return Consequences(
+        data["grades"],
+        tuple((first, second) for first, second in data["meant"]["first"]),
+        frozenset(frozenset(pair) for pair in data["confused"]["pairs"]),
+    )
+
+
+def grade(intent: str) -> str:
+    """Tell what it costs to act on an intent that was heard wrong: `information`, `reversible` or `safety`."""
+    return consequences().grades[intent]

@@ -1,0 +1,45 @@
+"""The C library's own account of its stores, after threads that all hold memory at once."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+
+import pytest
+
+STORES = """
+import ctypes, sys, threading
+from kitchenvoice.one_store import share_one_store
+if sys.argv[1] == "one" and not share_one_store():
+    sys.exit(3)
+library = ctypes.CDLL(None)
+library.malloc.restype = ctypes.c_void_p
+together = threading.Barrier(6)
+def hold():
+    library.malloc(50_000)
+    together.wait()
+threads = [threading.Thread(target=hold) for _ in range(6)]
+for thread in threads: thread.start()
+for thread in threads: thread.join()
+library.fdopen.restype = ctypes.c_void_p
+out = library.fdopen(1, b"w")
+library.malloc_info(0, ctypes.c_void_p(out))
+library.fflush(ctypes.c_void_p(out))
+"""
+
+
+def stores(how: str) -> int:
+    done = subprocess.run([sys.executable, "-c", STORES, how], capture_output=True, text=True, check=False)
+    if done.returncode == 3:
+        pytest.skip("this C library has no stores for each thread")
+    assert done.returncode == 0, done.stderr
+    return done.stdout.count("<heap nr=")
+
+
+def test_all_threads_share_one_store() -> None:
+    assert stores("one") == 1
+
+
+def test_without_it_there_are_more() -> None:
+    stores("one")  # skipped where there is no such thing
+    assert stores("many") > 1
