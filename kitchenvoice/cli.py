@@ -13,6 +13,7 @@ import click
 
 from kitchenvoice import __version__
 from kitchenvoice.errors import KitchenVoiceError
+from kitchenvoice.one_store import share_one_store
 from kitchenvoice.printing import complain
 
 __all__ = ["main"]
@@ -83,6 +84,7 @@ def _greeting() -> str:
 
 def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
+    share_one_store()
     try:
         code = _group.main(prog_name="kitchenvoice", standalone_mode=False)
         sys.stdout.flush()

@@ -16,7 +16,6 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from kitchenvoice.errors import BadInput, DeviceLost, DeviceMissing, ModelMissing, VoiceMissing
-from kitchenvoice.one_store import share_one_store
 from kitchenvoice.printing import Screen, complain
 
 if TYPE_CHECKING:
@@ -78,7 +77,6 @@ def start_command(
         boards = _boards(board, on_screen, screen)
         if typed:
             return _typed(screen, boards, language)
-        share_one_store()
         with quiet_drivers():
             return _spoken(screen, boards, push_to_talk, language)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:

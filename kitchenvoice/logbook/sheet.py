@@ -45,9 +45,10 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
     flow: list[Flowable] = [_words(title, _TITLE)]
     for section in sections:
         blocks = [_block(block, width) for block in section.blocks]
-        if section.title:  # a headline never stays alone at the foot of a page
-            flow.append(KeepTogether([_words(section.title, _HEAD), *blocks[:1]]))
-            blocks = blocks[1:]
+        if section.title:  # a headline never stays alone at the foot of a page, nor with a sentence about a chart
+            first = 2 if any(isinstance(block, Chart) for block in section.blocks[1:2]) else 1
+            flow.append(KeepTogether([_words(section.title, _HEAD), *blocks[:first]]))
+            blocks = blocks[first:]
         flow += blocks
     buffer = BytesIO()
     margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN_MM * mm)

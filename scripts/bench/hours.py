@@ -27,6 +27,7 @@ from kitchenvoice.hearing import make_listener
 from kitchenvoice.hearing.model_store import verified_model
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
+from kitchenvoice.one_store import share_one_store
 from kitchenvoice.rehearsal.cook import voices
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
@@ -94,6 +95,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="scripts/bench_hours", description=__doc__)
     parser.add_argument("--hours", type=float, default=8.0, help="hours of sound (default 8)")
     given = parser.parse_args()
+    share_one_store()
     seen = []
     with tempfile.TemporaryDirectory() as folder:
         for at, memory, heard, events in run(given.hours, Path(folder)):

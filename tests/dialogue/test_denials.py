@@ -33,12 +33,12 @@ def test_of_two_loads_it_is_the_one_under_pressure_that_is_asked_about(holding):
 @pytest.mark.parametrize("minutes", [0, 5, 11])
 def test_a_zero_that_is_none_is_taken_back_and_the_lid_waits(holding, denial, minutes):
     holding.run(*COOLED, minutes)
-    assert holding.say(denial).startswith("Taken back: gauge at zero. Cooling. Leave it to cool by itself.")
+    assert holding.say(denial).startswith("Taken back: pressure at zero. Cooling. Leave it to cool by itself.")
     assert holding.load.timers == tuple(timer for timer in holding.load.timers if timer.name != "settle")
     assert not holding.kitchen.calls
     assert holding.say("lid is off").startswith("Leave the lid on.")
     assert "lid" not in holding.wait(1200)
-    assert holding.say("gauge is at zero").startswith("Gauge at zero. Ten minutes to wait.")
+    assert holding.say("gauge is at zero").startswith("Pressure at zero. Ten minutes to wait.")
     assert holding.replayed() == holding.kitchen
 
 

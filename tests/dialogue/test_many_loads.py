@@ -130,7 +130,7 @@ def test_zero_after_the_hold_asks_whether_the_heat_is_off_and_takes_both_in_orde
     assert holding.load.stage == "hold"
     answer = holding.bare("yes")
     assert "Heat is off." in answer
-    assert "Gauge at zero. Ten minutes to wait." in answer
+    assert "Pressure at zero. Ten minutes to wait." in answer
     assert holding.kinds()[-2] == "heat_off"
     assert holding.load.timer("settle") is not None
 
@@ -151,7 +151,7 @@ def test_a_lid_that_comes_off_after_the_boil_asks_whether_the_heat_is_off(boilin
 def test_the_lid_of_a_pressure_canner_stays_on_all_the_same(holding):
     holding.wait(1600)
     assert holding.say("lid is off") == "Green beans. Is the heat off?"
-    assert "Leave the lid on. The gauge was not reported at zero." in holding.bare("yes")
+    assert "Leave the lid on. Pressure was not reported at zero." in holding.bare("yes")
     assert not holding.load.lid_off
 
 

@@ -131,7 +131,7 @@ def test_jars_in_that_differ_are_asked_about_and_a_no_tells_what_is_recorded(coo
 @pytest.mark.parametrize("line", ["lid is off", "jars are out"])
 def test_the_lid_stays_on_until_zero_and_ten_minutes(holding, line):
     holding.run(26, "heat is off")
-    assert holding.say(line).startswith("Leave the lid on. The gauge was not reported at zero.")
+    assert holding.say(line).startswith("Leave the lid on. Pressure was not reported at zero.")
     holding.run(30, "gauge is at zero", 4)
     assert holding.say(line) == "Leave the lid on. Six minutes still to wait."
     assert holding.load.stage is Stage.COOL
