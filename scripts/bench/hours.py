@@ -26,8 +26,8 @@ from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.hearing import make_listener
 from kitchenvoice.hearing.model_store import verified_model
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.one_store import share_one_store
+from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.rehearsal.cook import voices
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
