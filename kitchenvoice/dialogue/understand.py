@@ -18,7 +18,9 @@ from kitchenvoice.dialogue.thresholds import (
     LEAST_SHARE_OF_SENTENCES,
     LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE,
     LOUD_NOISE_DB,
+    MOST_SHARE_OF_DENIED,
     MOST_SHARE_OF_TWIN,
+    MOST_SHARE_OF_TWIN_NUMBER,
 )
 from kitchenvoice.ports import Utterance
 
@@ -137,16 +139,19 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
     """
     if best.reading is None:
         return True
-    words, most = best.text.split(), MOST_SHARE_OF_TWIN * best.share
-    if any(_deny_each_other(best, other) and other.share > most for other in meanings if other is not best):
+    others = [meaning for meaning in meanings if meaning is not best]
+    most = MOST_SHARE_OF_DENIED if best.reading.intent == _DENIAL else MOST_SHARE_OF_TWIN
+    if any(other.share > most * best.share and _deny_each_other(best, other) for other in others):
         return False
     if "pressure" in best.reading.slots:
         return True
-    return not any(
-        meaning.share > most and _sounds_like(words, meaning.text.split())
-        for meaning in meanings
-        if meaning is not best
-    )
+    return not any(_sounds_like(best.text, other.text) and other.share > _most(best, other) for other in others)
+
+
+def _most(best: _Meaning, twin: _Meaning) -> float:
+    """Return the largest share that something may have which sounds like the best meaning."""
+    numbers = _apart(best.text, twin.text) & consequences().numbers
+    return best.share * (MOST_SHARE_OF_TWIN_NUMBER if numbers else MOST_SHARE_OF_TWIN)
 
 
 def _to_ask(best: _Meaning, meanings: list[_Meaning]) -> str:
@@ -205,15 +210,21 @@ def _meant(readings: tuple[Reading, ...]) -> Reading | None:
 def _rival(text: str, chosen: Reading, others: list[str], grammar: Grammar) -> Reading | None:
     """Find an alternative that differs in nothing but words which are taken for each other."""
     for other in others:
-        if _sounds_like(text.split(), other.split()):
+        if _sounds_like(text, other):
             for reading in grammar.parse(other):
                 if (reading.intent, reading.slots) != (chosen.intent, chosen.slots):
                     return reading
     return None
 
 
-def _sounds_like(one: list[str], other: list[str]) -> bool:
-    if len(one) != len(other) or one == other:
-        return False
-    confused = consequences().confused
-    return all(a == b or frozenset((a, b)) in confused for a, b in zip(one, other, strict=True))
+def _sounds_like(one: str, other: str) -> bool:
+    apart = _apart(one, other)
+    return bool(apart) and apart <= consequences().confused
+
+
+def _apart(one: str, other: str) -> frozenset[frozenset[str]]:
+    """Return the pairs of words in which two texts of one length differ; none where they are of different length."""
+    words, others = one.split(), other.split()
+    if len(words) != len(others):
+        return frozenset()
+    return frozenset(frozenset(pair) for pair in zip(words, others, strict=True) if pair[0] != pair[1])

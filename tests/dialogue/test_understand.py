@@ -94,7 +94,7 @@ def test_a_rival_may_stand_before_the_alternative_that_counts(book):
 
 @pytest.mark.parametrize(
     ("shares", "count"),
-    [((0.9, 0.1), 60), ((0.85, 0.15), None), ((0.15, 0.85), None), ((0.1, 0.9), 16)],
+    [((0.94, 0.06), 60), ((0.9, 0.1), None), ((0.1, 0.9), None), ((0.06, 0.94), 16)],
 )
 def test_sixteen_and_sixty_are_told_apart_only_where_one_is_far_likelier(book, shares, count):
     texts = ("kitchen voice sixty jars are in", "kitchen voice sixteen jars are in")
@@ -118,10 +118,10 @@ def test_muddled_sound_that_ends_in_the_name_of_a_food_chooses_no_load(book):
 
 def test_what_was_said_by_name_may_have_any_share_of_the_talk_that_it_could_be(book):
     texts = ("kitchen voice where a thing", "kitchen voice where a hand", "kitchen voice where are we")
-    found = heard(book, *texts, shares=(0.6, 0.394, 0.006), attention="optional")
+    found = heard(book, *texts, shares=(0.6, 0.39, 0.01), attention="optional")
     assert (found.intent, found.attention) == ("where_are_we", True)
     unnamed = [text.removeprefix("kitchen voice ") for text in texts]
-    assert heard(book, *unnamed, shares=(0.6, 0.395, 0.005), attention="optional").reject_reason == "unsure"
+    assert heard(book, *unnamed, shares=(0.6, 0.39, 0.01), attention="optional").reject_reason == "unsure"
 
 
 @pytest.mark.parametrize(("share", "above_noise_db", "taken"), [(0.85, 7, True), (0.85, 5, False), (0.92, 5, True)])
@@ -133,7 +133,7 @@ def test_in_loud_noise_a_sentence_has_to_stand_out_further(book, share, above_no
 
 def test_a_bare_number_is_no_answer_where_it_may_well_be_noise(book):
     question = {"attention": "optional", "question": "count"}
-    assert heard(book, "two", "three", "[unk]", shares=(0.8, 0.1, 0.1), **question).intent == "number"
+    assert heard(book, "two", "three", "[unk]", shares=(0.85, 0.05, 0.1), **question).intent == "number"
     rattle = ("a", "two", "half", "[unk]", "three")
     assert heard(book, *rattle, shares=(0.35, 0.21, 0.2, 0.2, 0.04), **question).reject_reason == "unsure"
 
@@ -150,7 +150,7 @@ def test_nor_is_a_grave_report_that_may_well_be_talk(book):
 def test_a_short_word_that_muddled_sound_may_end_in_needs_a_share_of_it(book):
     texts = ("kitchen voice the next thing", "kitchen voice the next hand", "kitchen voice next step")
     assert heard(book, *texts, shares=(0.6, 0.37, 0.03)).reject_reason == "unsure"
-    assert heard(book, *texts, shares=(0.5, 0.4, 0.1)).intent == "next_step"
+    assert heard(book, *texts, shares=(0.5, 0.3, 0.2)).intent == "next_step"
 
 
 @pytest.mark.parametrize(
@@ -166,10 +166,10 @@ def test_a_short_word_that_muddled_sound_may_end_in_needs_a_share_of_it(book):
 )
 def test_a_report_is_not_taken_where_it_may_have_been_a_denial(book, stage, report, denial, intent):
     report, denial = f"kitchen voice {report}", f"kitchen voice {denial}"
-    assert heard(book, denial, report, shares=(0.9, 0.1), stages=(stage,)).intent == "not_yet"
+    assert heard(book, denial, report, shares=(0.96, 0.04), stages=(stage,)).intent == "not_yet"
     assert heard(book, report, denial, shares=(0.95, 0.05), stages=(stage,)).intent == intent
     assert heard(book, report, denial, shares=(0.85, 0.15), stages=(stage,)).reject_reason == "unsure"
-    doubted = heard(book, denial, report, shares=(0.85, 0.15), stages=(stage,))
+    doubted = heard(book, denial, report, shares=(0.93, 0.07), stages=(stage,))
     assert (doubted.reject_reason, doubted.text) == ("unsure", report)  # she is asked about what would count
 
 
@@ -193,12 +193,14 @@ def test_a_denial_that_is_a_report_of_its_stage_is_meant_as_one(book, text, stag
         ("different voice lid is off", "lid_off"),  # kitchen, in noise
         ("different voice", None),
         ("different voice the neighbour", None),
-        ("the different voice lid is off", None),
+        ("the fifth voice lid is off", "lid_off"),
+        ("that is the fifth voice lid is off", None),
+        ("the fifth voice lid", None),
         ("voice lid is off", None),
         ("different choice lid is off", None),
     ],
 )
-def test_another_word_in_place_of_the_first_of_the_attention_phrase_is_mended_before_a_command(book, text, intent):
+def test_one_or_two_words_in_place_of_the_first_of_the_attention_phrase_are_mended_before_a_command(book, text, intent):
     found = heard(book, text, "fit a nice deal of", shares=(0.7, 0.3), stages=("cool",))
     assert (found.intent, found.attention) == (intent, intent is not None)
 

