@@ -31,6 +31,7 @@ doubt: right and wrong of 1,483 at 20 dB and better (in quiet up to 5 m, at 20 d
     short words without weight 0.15 instead of 0.05 of the whole         1422,  9    264,  7
     a denial asked about from 0.05 instead of 0.15 of what it denies     1422,  8    264,  7
     a number's twin 0.08 instead of 0.15                                 1421,  6    264,  6
+    a denial 0.1 instead of 0.2 of the whole                             1424,  6    266,  6
 
 A command that is rejected is asked for again ("Say that again?"); one that is taken for another is worse.
 """
@@ -77,7 +78,7 @@ more have to be said again, all of them in noise; of 83 others none."""
 LEAST_SHARE_OF_INTENT: Mapping[str, float] = MappingProxyType(
     {
         "load_select": 0.4,
-        "not_yet": 0.2,
+        "not_yet": 0.1,
         "why": 0.15,
         "cancel": 0.15,
         "next_step": 0.15,
