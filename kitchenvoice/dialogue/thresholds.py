@@ -82,7 +82,7 @@ LEAST_SHARE_OF_INTENT: Mapping[str, float] = MappingProxyType(
         "why": 0.15,
         "cancel": 0.15,
         "next_step": 0.15,
-        "step_done": 0.15,
+        "step_done": 0.05,
         "scratch": 0.15,
     }
 )
@@ -90,7 +90,9 @@ LEAST_SHARE_OF_INTENT: Mapping[str, float] = MappingProxyType(
 in one: of the 1,374 commands below two fewer were wrong with it and none fewer right. Denials ("the lid is not on") are
 long and many too: of 800 commands two were taken for one, each with a share below 0.1. A denial keeps a grave report
 from being taken whatever its own share of the whole, see `MOST_SHARE_OF_TWIN`. Short words of no weight are what noise
-ends in else: with 0.05 for the other five, of the 800 commands two fewer were wrong and two fewer right."""
+ends in else: with 0.05 for the other five, of the 800 commands two fewer were wrong and two fewer right; 0.15 for four
+of them is of the table above. "Done" is often heard as "none", which is no command: with 0.05 for it four more of 6,218
+were right than with 0.15, and none more wrong."""
 
 LEAST_SHARE_OF_RIVAL = 0.05
 """Least share of another reading in the likelihood of all alternatives, to be asked about."""
