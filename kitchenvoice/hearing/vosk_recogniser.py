@@ -34,7 +34,8 @@ import numpy as np
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.hearing._engine import Decoder, load_model, model_for_phrases, model_with
-from kitchenvoice.hearing.thresholds import ALTERNATIVES, DITHER_PEAK
+from kitchenvoice.hearing.thresholds import ALTERNATIVES, DITHER_PEAK, UTTERANCES_A_DECODER
+from kitchenvoice.one_store import give_back_memory
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, WordGraph
 
 __all__ = ["FreeRecogniser", "SentenceRecogniser", "VoskRecogniser"]
@@ -122,10 +123,11 @@ class SentenceRecogniser(_Engine):
 
         It takes the sound for one of `rate_hz`, so that a voice is to it as much faster and higher as that is more than
         16,000, or slower and lower. One that is used `seldom` keeps no memory from one utterance to the next, some
-        10 MB; a new decoder takes 1 ms.
+        10 MB; another one gives back what it took each `UTTERANCES_A_DECODER`.
         """
         super().__init__(model_folder)
-        self._seldom = seldom
+        self._lasts = 1 if seldom else UTTERANCES_A_DECODER
+        self._ended = 0
         self._kept = kept
         self._rate_hz = rate_hz
         self._graph: WordGraph | None = None
@@ -144,8 +146,11 @@ class SentenceRecogniser(_Engine):
     def finish(self) -> tuple[tuple[str, ...], float]:
         """End the utterance; return its alternatives (best first, none twice, none empty) and the confidence 0..1."""
         heard = super().finish()
-        if self._seldom and self._graph is not None:
+        self._ended += 1
+        if self._ended % self._lasts == 0 and self._graph is not None:
             self._decoder = self._made(self._graph)
+            if self._lasts > 1:
+                give_back_memory()
         return heard
 
     def _made(self, graph: WordGraph) -> Decoder:

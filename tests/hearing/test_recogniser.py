@@ -12,9 +12,9 @@ import pytest
 
 from kitchenvoice.errors import BadGrammar, ModelMissing
 from kitchenvoice.fakes_ear import ScriptedRecogniser, SentenceList
-from kitchenvoice.hearing import FreeRecogniser, SentenceRecogniser, VoskRecogniser
+from kitchenvoice.hearing import FreeRecogniser, SentenceRecogniser, VoskRecogniser, vosk_recogniser
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.hearing._engine import model_for_phrases, model_with
+from kitchenvoice.hearing._engine import Decoder, model_for_phrases, model_with
 from kitchenvoice.ports import Recogniser, Samples
 
 PHRASES = ("steam is steady", "weight is rocking", "pressure is eleven", "fifteen sealed one failed")
@@ -152,6 +152,23 @@ def test_a_voice_that_is_faster_or_slower_is_another_sound_of_the_same_sentence(
         recogniser.accept(say("fifteen sealed one failed")[:9_000])
         partial.append((recogniser.partial(), recogniser.finish(), recogniser.shares))
     assert partial[0] != partial[1]
+
+
+@pytest.mark.audio
+@pytest.mark.parametrize(("seldom", "decoders"), [(False, 2), (True, th.UTTERANCES_A_DECODER + 2)])
+def test_what_a_decoder_keeps_is_given_back_now_and_then_and_nothing_is_heard_otherwise(
+    model_folder: Path, say: Callable[..., Samples], monkeypatch: pytest.MonkeyPatch, seldom: bool, decoders: int
+) -> None:
+    made = []
+    monkeypatch.setattr(vosk_recogniser, "Decoder", lambda *given: made.append(Decoder(*given)) or made[-1])
+    recogniser = SentenceRecogniser(model_folder, seldom=seldom)
+    recogniser.set_grammar(GRAMMAR)
+    heard = []
+    for _ in range(th.UTTERANCES_A_DECODER + 1):
+        recogniser.accept(say("steam is steady"))
+        heard.append((recogniser.finish(), recogniser.shares))
+    assert len(made) == decoders
+    assert heard == heard[:1] * len(heard)
 
 
 @pytest.mark.audio
