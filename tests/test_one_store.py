@@ -46,7 +46,7 @@ def test_without_it_there_are_more() -> None:
 
 
 GIVEN_BACK = """
-import ctypes, os, sys
+import os, sys
 from pathlib import Path
 from kitchenvoice.one_store import give_back_memory, share_one_store
 def megabytes(): return int(Path("/proc/self/statm").read_text().split()[1]) * os.sysconf("SC_PAGE_SIZE") / 1e6

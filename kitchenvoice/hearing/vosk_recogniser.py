@@ -149,7 +149,7 @@ class SentenceRecogniser(_Engine):
         self._ended += 1
         if self._ended % self._lasts == 0 and self._graph is not None:
             self._decoder = self._made(self._graph)
-            if self._lasts > 1:
+            if self._lasts > 1:  # those that last for one take the same again, in threads that she waits for
                 give_back_memory()
         return heard
 
