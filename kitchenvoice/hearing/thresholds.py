@@ -26,7 +26,7 @@ UTTERANCES_A_DECODER = 20
 the next utterance cheaper, and never gives it back: in 20 minutes of a noisy kitchen (194 utterances) the process grew
 from 271 to 297 MB with one decoder for all. With a new one after each it stayed at 243 MB, at 1.37 times the work;
 after each ten it went up and down between 243 and 271 MB, at 1.08 times the work; after twenty between 243 and 289 MB,
-at the same work."""
+at 1.03 times the work."""
 
 DITHER_PEAK = 2
 """Largest dither, in steps of 16 bit (2 is -84 dBFS). Exact digital zeros upset the engine's feature normalisation."""
