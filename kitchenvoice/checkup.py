@@ -145,12 +145,13 @@ def check_tables() -> str:
 
 
 def check_model() -> str:
-    """Compare every file of the speech model with its recorded SHA-256."""
+    """Compare every file of the speech model, and of the second engine's, with its recorded SHA-256."""
     from kitchenvoice.hearing.model_store import RECORD, verified_model
+    from kitchenvoice.hearing.whisper_opinion import check_files
 
     model = verified_model()
     count = sum(path.is_file() and path.name != RECORD for path in Path(model).rglob("*"))
-    return f"{model.name}: all {count} files have their recorded SHA-256"
+    return f"{model.name}: all {count} files have their recorded SHA-256; {check_files()}"
 
 
 def check_words() -> str:

@@ -50,7 +50,7 @@ _STAGES = (
 def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
     from kitchenvoice.dialogue.grammar import GrammarBook
-    from kitchenvoice.hearing import SileroDetector, hear_samples, read_wav
+    from kitchenvoice.hearing import SileroDetector, hear_samples, read_wav, second_opinion
     from kitchenvoice.hearing.ear import recognisers
     from kitchenvoice.hearing.model_store import verified_model
 
@@ -58,7 +58,7 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
         verifying = beside.submit(verified_model)
         live, commands = _grammars(GrammarBook.load(), state, attention)
         detector, model = SileroDetector(), verifying.result()
-    ear = recognisers(model)
+    ear = recognisers(model, second=second_opinion())
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:
@@ -69,7 +69,9 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
             code = exc.exit_code
             printer.put(_unreadable(file, ear.first))
             continue
-        utterances = hear_samples(samples, ear.first, live, detector, cleaned=ear.cleaned, again=ear.again)
+        utterances = hear_samples(
+            samples, ear.first, live, detector, cleaned=ear.cleaned, again=ear.again, second=ear.second
+        )
         fields = _result(file, utterances, live, commands, ear.first, len(samples) / 16_000)
         printer.put(fields, f"{file}: {fields['text'] or '(nothing)'} -> {fields['intent']} {fields['slots']}")
     return code

@@ -300,12 +300,15 @@ def _ear(
 ) -> tuple[LiveEar, Session]:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.hearing import BargeIn, Microphone, StopEar, VoskRecogniser, make_listener
+    from kitchenvoice.languages import second_opinion_of
     from kitchenvoice.live import LiveEar, LiveMouth
     from kitchenvoice.ports import Utterance
     from kitchenvoice.session import Session, Trouble
 
+    second = second_opinion_of(profile)
+
     def listener(grammar: ListeningGrammar) -> Listener:
-        return make_listener(model, grammar, folder / _KEPT)
+        return make_listener(model, grammar, folder / _KEPT, second)
 
     session = Session(
         conversation, log, SystemClock(), LiveMouth(mouth), home=folder, last=log.last_moment, whole=log.whole,

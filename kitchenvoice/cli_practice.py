@@ -178,19 +178,21 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
     from kitchenvoice import cli_live
     from kitchenvoice.hearing import Listener, Microphone, make_listener
     from kitchenvoice.hearing.model_store import verified_model
+    from kitchenvoice.hearing.whisper_opinion import second_opinion
     from kitchenvoice.live import LiveEar, LiveMouth
     from kitchenvoice.live_mouth import make_mouth
     from kitchenvoice.ports import ListeningGrammar
 
     with cli_live.quiet_drivers():
         model = verified_model()
+        second = second_opinion()
         live: dict[str, Any] = {}
         voice = make_mouth(profile, live)
         mouth = LiveMouth(voice)
         day = make(mouth)
 
         def listener(grammar: ListeningGrammar) -> Listener:
-            return make_listener(model, grammar)
+            return make_listener(model, grammar, second=second)
 
         ear = LiveEar(
             listener, conversation.grammar(conversation.talk.t), day.inbox, lambda: Microphone(profile.input_device)

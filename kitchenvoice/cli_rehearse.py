@@ -140,18 +140,18 @@ def _kitchen() -> Profile:
 
 def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar, FileMouth]:
     from kitchenvoice.hearing.ear import recognisers
-    from kitchenvoice.languages import model_of
+    from kitchenvoice.languages import model_of, second_opinion_of
     from kitchenvoice.rehearsal.cook import DEMO_COOK, espeak_cook, voice
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
     from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
     model = model_of(profile)
-    ear = recognisers(model)
+    ear = recognisers(model, second=second_opinion_of(profile))
     english = profile.language == "en"
     cook = voice(DEMO_COOK) if english else espeak_cook(profile.language)
     synthesiser = Pyttsx3Synthesiser() if english else Pyttsx3Synthesiser(voice=profile.voice or profile.language)
     folder = out / "wav"
-    noisy = NoisyEar(ear.first, cook, folder, cleaned=ear.cleaned, again=ear.again, snr_db=snr_db)
+    noisy = NoisyEar(ear.first, cook, folder, cleaned=ear.cleaned, again=ear.again, second=ear.second, snr_db=snr_db)
     return noisy, FileMouth(synthesiser, folder)
 
 

@@ -74,10 +74,10 @@ class _Ear:
     def ready(cls, profile: Profile) -> _Ear:
         """Load the model. Raises: ModelMissing."""
         from kitchenvoice.dialogue.grammar import STAGES, GrammarBook
-        from kitchenvoice.hearing import make_listener, verified_model
+        from kitchenvoice.hearing import make_listener, second_opinion, verified_model
 
         grammar = GrammarBook.load().grammar(STAGES, attention="required", attention_phrase=profile.attention)
-        return cls(make_listener(verified_model(), grammar), grammar, profile)
+        return cls(make_listener(verified_model(), grammar, second=second_opinion()), grammar, profile)
 
     def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[Heard]:
         """Have so many sentences said, keep what came, yield what was heard of each.

@@ -172,3 +172,7 @@ class SentenceList:
     def only_asks(self, text: str) -> bool:
         """Tell whether `text` is in the list and begins with "how" or "what"."""
         return self.is_sentence(text) and text.startswith(("how ", "what "))
+
+    def sentence(self, text: str) -> str | None:
+        """Return `text` if it is in the list."""
+        return text if self.is_sentence(text) else None

@@ -7,13 +7,17 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue.grammar import STAGES, GrammarBook, grammar_folder
 from kitchenvoice.dialogue.texts import load_texts
 from kitchenvoice.errors import BadInput, BadProfile, ModelMissing
 from kitchenvoice.profile import LANGUAGES, Profile, canner_names, place_of
 
-__all__ = ["book_for", "in_language", "model_of", "require_own_names"]
+if TYPE_CHECKING:
+    from kitchenvoice.ports import SecondOpinion
+
+__all__ = ["book_for", "in_language", "model_of", "require_own_names", "second_opinion_of"]
 
 _ENGLISH = "en"
 _NOBODY = "xyzzy"
@@ -72,6 +76,13 @@ def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:
                 f"{place_of(home, 'canner', index, 'name')}: {canner.name!r} means something else already. "
                 'Write for example: name = "the big one"'
             )
+
+
+def second_opinion_of(profile: Profile) -> SecondOpinion | None:
+    """Return the second engine if it is installed and knows the profile's language."""
+    from kitchenvoice.hearing.whisper_opinion import second_opinion
+
+    return second_opinion() if profile.language == _ENGLISH else None
 
 
 def model_of(profile: Profile) -> Path:

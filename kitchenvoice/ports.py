@@ -6,11 +6,12 @@ rate its `Sound` names. Times are seconds as float. Nothing here imports audio l
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from enum import IntEnum
 from functools import cached_property
 from math import inf
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
 if TYPE_CHECKING:
@@ -27,10 +28,12 @@ __all__ = [
     "EventLog",
     "ListeningGrammar",
     "Moment",
+    "Opinion",
     "PhraseRecogniser",
     "Player",
     "Recogniser",
     "Samples",
+    "SecondOpinion",
     "Sound",
     "Synthesiser",
     "Urgency",
@@ -98,6 +101,30 @@ class ListeningGrammar(Protocol):
     def only_asks(self, text: str) -> bool:
         """Tell whether `text` is one whole sentence whose answer changes nothing, whatever is meant by it."""
 
+    def sentence(self, text: str) -> str | None:
+        """Return the whole sentence that `text` is, as the grammar spells it; `None` if it is none."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opinion:
+    """What a second engine thinks of a sentence: the natural logarithm of the likelihood that it was said.
+
+    `total` is for all of it, `per_token` the mean for one of the pieces that the engine writes it in. None is above 0.
+    """
+
+    total: float
+    per_token: float
+
+
+class SecondOpinion(Protocol):
+    """Another engine, asked about sentences that the first one may have heard."""
+
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+        """Return what it thinks of each sentence, for this sound of an utterance; nothing if it can't be asked."""
+
+
+_NO_OPINIONS: Mapping[str, Opinion] = MappingProxyType({})
+
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
@@ -108,7 +135,8 @@ class Utterance:
     `shares` tell how the likelihood is shared among the alternatives, each 0..1 and together 1; empty where the engine
     doesn't tell. `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise
     included, was above that of the noise before it; infinite where that isn't known. `trouble` names what was wrong
-    with the sound, if anything: `too_soft`, `too_loud`, `too_long`.
+    with the sound, if anything: `too_soft`, `too_loud`, `too_long`. `opinions` holds what a second engine thinks of the
+    sentences among the alternatives, each as the grammar spells it; empty where it wasn't asked.
     """
 
     alternatives: tuple[str, ...]
@@ -119,6 +147,7 @@ class Utterance:
     trouble: str | None = None
     shares: tuple[float, ...] = ()
     above_noise_db: float = inf
+    opinions: Mapping[str, Opinion] = field(default_factory=lambda: _NO_OPINIONS)
 
 
 class Recogniser(Protocol):

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from math import exp
 from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue.grammar import Grammar, Reading, consequences, grade, normalise
 from kitchenvoice.dialogue.thresholds import (
     ATTENTION_ALONE_RANK,
+    LEAST_OPINION,
+    LEAST_OPINION_TO_TAKE,
     LEAST_SHARE,
+    LEAST_SHARE_BY_BOTH,
     LEAST_SHARE_BY_NAME,
     LEAST_SHARE_OF_ANSWER,
     LEAST_SHARE_OF_INTENT,
@@ -21,14 +25,17 @@ from kitchenvoice.dialogue.thresholds import (
     MOST_SHARE_OF_DENIED,
     MOST_SHARE_OF_TWIN,
     MOST_SHARE_OF_TWIN_NUMBER,
+    SHARE_THAT_CONTRADICTS,
+    WEIGHT_OF_OPINION,
 )
-from kitchenvoice.ports import Utterance
+from kitchenvoice.ports import Opinion, Utterance
 
 __all__ = ["Understanding", "understand"]
 
 _UNKNOWN = "[unk]"
 _ANSWERS = frozenset({"number", "choice"})
 _DENIAL = "not_yet"
+_TINY = 1e-12
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
@@ -60,8 +67,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from what
     sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence
     counts. Where it does, one word in place of the attention phrase's first ones is mended (see
-    `Grammar.with_name_mended`). If a sentence has several meanings, an answer to the open question comes before a
-    command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have one
+    taken that didn't stand out enough (`_with_opinions`). If a sentence has several meanings, an answer to the open
+    question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
@@ -71,15 +79,19 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if not meanings:
         return _rejected(texts, _why_not(texts, utterance, grammar), utterance, grammar)
     best = max(meanings, key=lambda meaning: meaning.share) if shares else meanings[0]
-    if best.reading is None:
-        return _rejected([best.text], "ambiguous", utterance, grammar)
+    loud = utterance.above_noise_db < LOUD_NOISE_DB
+    sure = not shares or (_stands_out(best, meanings, sum(shares), loud=loud) and _has_no_twin(best, meanings))
+    if utterance.opinions and shares and best.reading is not None:
+        weighed = _weighed(texts, shares, utterance.opinions)
+        best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar)
     chosen = best.reading
+    if chosen is None:
+        return _rejected([best.text], "ambiguous", utterance, grammar)
     likely = [
         text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE_OF_RIVAL * sum(shares)
     ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
-    loud = utterance.above_noise_db < LOUD_NOISE_DB
-    if shares and not (_stands_out(best, meanings, sum(shares), loud=loud) and _has_no_twin(best, meanings)):
+    if not sure:
         return replace(_rejected([_to_ask(best, meanings)], "unsure", utterance, grammar), rival=rival)
     return Understanding(
         best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
@@ -152,6 +164,61 @@ def _most(best: _Meaning, twin: _Meaning) -> float:
     """Return the largest share that something may have which sounds like the best meaning."""
     numbers = _apart(best.text, twin.text) & consequences().numbers
     return best.share * (MOST_SHARE_OF_TWIN_NUMBER if numbers else MOST_SHARE_OF_TWIN)
+
+
+def _weighed(
+    texts: list[str], shares: tuple[float, ...], opinions: Mapping[str, Opinion]
+) -> tuple[list[str], tuple[float, ...]]:
+    """Share what the sentences have together anew among them, by both engines; likeliest first."""
+    most = max(opinion.total for opinion in opinions.values())
+    asked = {place: opinions[text] for place, text in enumerate(texts) if text in opinions}
+    weights = {place: shares[place] * exp(WEIGHT_OF_OPINION * (told.total - most)) for place, told in asked.items()}
+    scale = sum(shares[place] for place in asked) / sum(weights.values()) if sum(weights.values()) else 0.0
+    weighed = [weights[place] * scale if place in weights else share for place, share in enumerate(shares)]
+    order = sorted(range(len(texts)), key=lambda place: -weighed[place])
+    return [texts[place] for place in order], tuple(weighed[place] for place in order)
+
+
+def _with_opinions(
+    best: _Meaning,
+    sure: bool,
+    meanings: list[_Meaning],
+    weighed: tuple[list[str], tuple[float, ...]],
+    opinions: Mapping[str, Opinion],
+    grammar: Grammar,
+) -> tuple[_Meaning, list[_Meaning], bool]:
+    """Return the meaning to take, what else it could be, and whether it is sure, now that a second engine was asked.
+
+    What the first engine is sure of is doubted where both together say something else, or the second finds it unlikely.
+    What it is unsure of is taken where both together leave hardly anything else, the second finds it likely, and the
+    first one didn't think of something that is no sentence.
+    """
+    both = _meanings(*weighed, grammar)
+    first = max(both, key=lambda meaning: meaning.share)
+    of_sentences = first.share / max(sum(meaning.share for meaning in both), _TINY)
+    told = opinions.get(first.text)
+    if sure:
+        other = not _same(first, best) and of_sentences > SHARE_THAT_CONTRADICTS
+        mine = opinions.get(best.text)
+        return best, meanings, not other and (mine is None or mine.per_token >= LEAST_OPINION)
+    if first.reading is None or first.reading.intent == "attention" or told is None:
+        return best, meanings, False
+    whole = sum(weighed[1])
+    by_first = sum(meaning.share for meaning in meanings if _same(meaning, first)) / whole if whole else 0.0
+    least = LEAST_SHARE_BY_NAME if first.reading.attention else LEAST_SHARE_OF_ANSWER
+    taken = (
+        of_sentences >= LEAST_SHARE_BY_BOTH
+        and told.per_token >= LEAST_OPINION_TO_TAKE
+        and by_first >= least
+        and _has_no_twin(first, both)
+    )
+    return (first, both, True) if taken else (best, meanings, False)
+
+
+def _same(one: _Meaning, other: _Meaning) -> bool:
+    if one.reading is None or other.reading is None:
+        return one.reading is other.reading and one.text == other.text
+    return (one.reading.intent, one.reading.slots) == (other.reading.intent, other.reading.slots)
 
 
 def _to_ask(best: _Meaning, meanings: list[_Meaning]) -> str:

@@ -12,6 +12,7 @@ from kitchenvoice.hearing.stop_ear import StopEar
 from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
 from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, SentenceRecogniser, VoskRecogniser
 from kitchenvoice.hearing.wav import WavSource, read_wav
+from kitchenvoice.hearing.whisper_opinion import second_opinion
 
 __all__ = [
     "Another",
@@ -28,5 +29,6 @@ __all__ = [
     "hear_samples",
     "make_listener",
     "read_wav",
+    "second_opinion",
     "verified_model",
 ]

@@ -22,7 +22,7 @@ from kitchenvoice.hearing.again import Another, hear_again, in_doubt
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
 from kitchenvoice.hearing.sharing import put_together
 from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
-from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Samples, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Opinion, Recogniser, Samples, SecondOpinion, Utterance
 
 __all__ = ["Listener", "hear_samples"]
 
@@ -50,10 +50,12 @@ class Listener:
         stopwatch: Callable[[], float] = time.perf_counter,
         cleaned: Sequence[Recogniser] = (),
         again: Sequence[Another] = (),
+        second: SecondOpinion | None = None,
     ) -> None:
         """Listen with `recogniser`; in a noisy kitchen all hear the sound with its noise taken out, each another way.
 
-        Those of `again` hear an utterance only where it is in doubt; in quiet those alone that hear it as it is.
+        Those of `again` hear an utterance only where it is in doubt; in quiet those alone that hear it as it is. The
+        `second` engine is asked where no sentence is much likelier than all else, and in loud noise.
         Raises: ValueError for more of `cleaned` than there are other ways.
         """
         if len(cleaned) >= WAYS:
@@ -61,6 +63,7 @@ class Listener:
         self._recogniser = recogniser
         self._cleaned = tuple(cleaned)
         self._again = tuple(again)
+        self._second = second
         self._utterance: list[_Frame] = []
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
@@ -157,7 +160,7 @@ class Listener:
             for way, recogniser in enumerate(self._cleaned, 1):
                 recogniser.accept(_sound(frames, way))
 
-    def _finish(self) -> Utterance:
+    def _finish(self, above_noise_db: float) -> Utterance:
         """End the utterance; what was heard of each sound counts the same."""
         alternatives, confidence = self._recogniser.finish()
         heard = [(alternatives, self._recogniser.shares)]
@@ -168,7 +171,19 @@ class Listener:
             others = [another for another in self._again if self._noisy or another.way is None]
             heard += hear_again(others, partial(_sound, self._utterance))
             texts, shares = put_together(*heard)
-        return Utterance(texts, shares[0], shares=shares) if shares else Utterance(alternatives, confidence)
+        if not shares:
+            return Utterance(alternatives, confidence)
+        asks = shares[0] < th.CLEARLY_FIRST or above_noise_db < th.LOUD_NOISE_DB
+        opinions = self._opinions(texts) if asks else {}
+        return Utterance(texts, shares[0], shares=shares, opinions=opinions)
+
+    def _opinions(self, texts: Sequence[str]) -> dict[str, Opinion]:
+        """Ask the second engine about the sentences among these texts, for the sound as it is."""
+        found = dict.fromkeys(sentence for text in texts if (sentence := self._grammar.sentence(text)) is not None)
+        if self._second is None or not found:
+            return {}
+        sentences = list(found)[: th.MOST_OPINIONS]
+        return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), sentences), strict=False))
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives: nothing would be made of them."""
@@ -220,7 +235,8 @@ class Listener:
         return None
 
     def _end(self, speech: Speech, started: float) -> Utterance | None:
-        heard = self._dropped(speech.text) if speech.too_long else self._finish()
+        above_noise_db = speech.level_dbfs - self._reducer.noise_dbfs if self._reducer else inf
+        heard = self._dropped(speech.text) if speech.too_long else self._finish(above_noise_db)
         work_s = self._stopwatch() - started if started else 0.0
         self._speech = None
         self._keep_silence(round(speech.silence_s / FRAME_S))
@@ -232,7 +248,7 @@ class Listener:
             audio_s=speech.seconds,
             latency_s=speech.waited_s + max(work_s, 0.0),
             level_dbfs=speech.level_dbfs,
-            above_noise_db=speech.level_dbfs - self._reducer.noise_dbfs if self._reducer else inf,
+            above_noise_db=above_noise_db,
             trouble=speech.trouble(),
         )
 
@@ -249,9 +265,10 @@ def hear_samples(
     detector: VoiceDetector | None = None,
     cleaned: Sequence[Recogniser] = (),
     again: Sequence[Another] = (),
+    second: SecondOpinion | None = None,
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
-    listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again)
+    listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again, second=second)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
     return heard + listener.flush()

@@ -13,6 +13,7 @@ from kitchenvoice.ports import (
     ListeningGrammar,
     Recogniser,
     Samples,
+    SecondOpinion,
     Sound,
     Synthesiser,
     Utterance,
@@ -42,6 +43,7 @@ class NoisyEar:
         *,
         cleaned: Sequence[Recogniser] = (),
         again: Sequence[Another] = (),
+        second: SecondOpinion | None = None,
         noise: str = "kitchen",
         snr_db: float | None = 20.0,
         seed: int = 1,
@@ -49,6 +51,7 @@ class NoisyEar:
         self._recogniser = recogniser
         self._cleaned = cleaned
         self._again = again
+        self._second = second
         self._cook = cook
         self._folder = folder
         self._noise = noise
@@ -64,7 +67,15 @@ class NoisyEar:
         sound = self._in_the_kitchen(self._cook.say(words))
         if self._folder is not None:
             write_wav(self._folder / f"{self._count:03d}-cook.wav", Sound(sound, EAR_RATE_HZ))
-        heard = hear_samples(sound, self._recogniser, grammar, self._detector, cleaned=self._cleaned, again=self._again)
+        heard = hear_samples(
+            sound,
+            self._recogniser,
+            grammar,
+            self._detector,
+            cleaned=self._cleaned,
+            again=self._again,
+            second=self._second,
+        )
         whole = next((each for each in heard if any(map(grammar.is_sentence, each.alternatives))), None)
         utterance = whole or (heard[0] if heard else Utterance(()))
         self.latencies_s.append(utterance.latency_s)

@@ -11,7 +11,14 @@ from typing import Any, Literal
 
 from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
 from kitchenvoice.dialogue.understand import Understanding, understand
-from kitchenvoice.hearing import FreeRecogniser, Listener, SentenceRecogniser, SileroDetector, VoskRecogniser
+from kitchenvoice.hearing import (
+    FreeRecogniser,
+    Listener,
+    SentenceRecogniser,
+    SileroDetector,
+    VoskRecogniser,
+    second_opinion,
+)
 from kitchenvoice.hearing.ear import Recognisers, recognisers
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 
@@ -99,14 +106,14 @@ def _plain(value: Any) -> Any:
 def _listener(system: str, grammar: Grammar) -> Listener:
     if system == "ear":
         ours = _ours()
-        return Listener(ours.first, grammar, _detector(), cleaned=ours.cleaned, again=ours.again)
+        return Listener(ours.first, grammar, _detector(), cleaned=ours.cleaned, again=ours.again, second=ours.second)
     kind = {"uncleaned": "sentences", "free": "free"}.get(system, "phrases")
     return Listener(recogniser(kind), grammar, _detector())
 
 
 @lru_cache(maxsize=1)
 def _ours() -> Recognisers:
-    return recognisers(_MODEL)
+    return recognisers(_MODEL, second=second_opinion())
 
 
 @lru_cache(maxsize=3)

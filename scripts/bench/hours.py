@@ -23,7 +23,7 @@ from bench.small_talk import KINDS, talk
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.hearing import make_listener
+from kitchenvoice.hearing import make_listener, second_opinion
 from kitchenvoice.hearing.model_store import verified_model
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.one_store import share_one_store
@@ -72,7 +72,7 @@ def run(hours: float, folder: Path) -> Iterator[tuple[float, float, int, int]]:
         conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN)
         started = clock.now().utc
         log.append(conversation.begin(started).events, clock.now())
-        listener = make_listener(verified_model(), conversation.grammar(started))
+        listener = make_listener(verified_model(), conversation.grammar(started), second=second_opinion())
         heard = events = 0
         for round_ in range(round(hours * 6)):
             for at in range(0, len(sound), _BLOCK):

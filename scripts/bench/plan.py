@@ -16,7 +16,7 @@ from kitchenvoice.rehearsal.kitchen_noise import STEADY_KINDS
 
 __all__ = ["LONG", "SEED", "SHORT", "Plan", "Task", "tasks"]
 
-SEED = 20_611
+SEED = 20_727
 Task: TypeAlias = CommandTask | HumanNumberTask | NoiseTask | TalkTask
 
 
@@ -71,12 +71,13 @@ def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[list[
             draw = random.random()
             if draw >= plan.share:
                 continue
-            cook = people[(number + place) % len(people)]
+            cook = people[(number + place + SEED) % len(people)]
             rate = random.choice((0.9, 1.0, 1.0, 1.1, 1.2))
             systems = ["ear"]
             if draw < plan.compared * plan.share and condition.name in plan.compared_conditions:
                 systems += ["uncleaned", "stage", "big", "free"]
-            made.append([CommandTask(sentence, cook, rate, condition.name, s, number, cache) for s in systems])
+            noise = number + SEED
+            made.append([CommandTask(sentence, cook, rate, condition.name, s, noise, cache) for s in systems])
     return made
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
-from kitchenvoice.hearing import verified_model
+from kitchenvoice.hearing import second_opinion, verified_model
 from kitchenvoice.hearing.ear import recognisers
 from kitchenvoice.languages import book_for
 from kitchenvoice.profile import Canner, Profile
@@ -28,8 +28,9 @@ class Evening:
 
     def __init__(self, who: str, below_db: float, profile: Profile | None = None) -> None:
         model = verified_model()
-        ear = recognisers(model)
-        self._ear = NoisyEar(ear.first, voice(who), cleaned=ear.cleaned, again=ear.again, noise="hood", snr_db=below_db)
+        ear = recognisers(model, second=second_opinion())
+        others = {"cleaned": ear.cleaned, "again": ear.again, "second": ear.second}
+        self._ear = NoisyEar(ear.first, voice(who), noise="hood", snr_db=below_db, **others)
         self.profile = profile or Profile()
         self._conversation = Conversation(book_for(self.profile), self.profile)
         self._t = MORNING

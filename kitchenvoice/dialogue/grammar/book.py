@@ -189,6 +189,11 @@ class Grammar:
         grades = {consequences().grades.get(intent) for intent in intents}
         return grades == {"information"} and _CALLED not in intents
 
+    def sentence(self, text: str) -> str | None:
+        """Return `text` as the grammar spells it, with the attention phrase mended, if that is a whole sentence."""
+        mended = self.with_name_mended(normalise(text))
+        return mended if self.parse(mended) else None
+
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         words = tuple(normalise(text).split())
         return self._meanings.of(words, Walk(root, words).readings) if words else ()

