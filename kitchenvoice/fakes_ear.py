@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -14,9 +14,9 @@ import numpy as np
 import numpy.typing as npt
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, WordGraph
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Opinion, Samples, WordGraph
 
-__all__ = ["ListSource", "LoudnessDetector", "ScriptedRecogniser", "ScriptedSpeech", "SentenceList"]
+__all__ = ["ListSource", "LoudnessDetector", "ScriptedOpinion", "ScriptedRecogniser", "ScriptedSpeech", "SentenceList"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +97,24 @@ class ScriptedRecogniser:
     def drop(self) -> None:
         """End the utterance and go on to the next entry."""
         self.finish()
+
+
+class ScriptedOpinion:
+    """A second engine that thinks of a sentence what its script says, and little of any other; without one it is mute.
+
+    `asked` are the questions it was asked: the sound, and the sentences.
+    """
+
+    def __init__(self, script: Mapping[str, Opinion] | None = None) -> None:
+        self._script = script
+        self.asked: list[tuple[Samples, tuple[str, ...]]] = []
+
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+        """Keep the question; answer from the script."""
+        self.asked.append((samples, tuple(sentences)))
+        if self._script is None:
+            return ()
+        return tuple(self._script.get(sentence, Opinion(-60.0, -10.0)) for sentence in sentences)
 
 
 class ListSource:

@@ -4,7 +4,7 @@ import pytest
 
 from kitchenvoice.dialogue.grammar import GrammarBook, grade
 from kitchenvoice.dialogue.understand import understand
-from kitchenvoice.ports import Utterance
+from kitchenvoice.ports import Opinion, Utterance
 
 
 @pytest.fixture(scope="module")
@@ -12,8 +12,25 @@ def book():
     return GrammarBook.load()
 
 
-def heard(book, *alternatives, stages=("hold",), trouble=None, confidence=0.8, shares=(), above_noise_db=20.0, **live):
-    utterance = Utterance(alternatives, confidence, trouble=trouble, shares=shares, above_noise_db=above_noise_db)
+def heard(
+    book,
+    *alternatives,
+    stages=("hold",),
+    trouble=None,
+    confidence=0.8,
+    shares=(),
+    above_noise_db=20.0,
+    opinions=None,
+    **live,
+):
+    utterance = Utterance(
+        alternatives,
+        confidence,
+        trouble=trouble,
+        shares=shares,
+        above_noise_db=above_noise_db,
+        opinions=opinions or {},
+    )
     return understand(utterance, book.grammar(stages, **live))
 
 
@@ -213,6 +230,70 @@ def test_an_attention_phrase_of_one_word_is_never_mended(book):
 
 def test_what_is_typed_is_not_mended(book):
     assert heard(book, "different voice lid is off", stages=("cool",)).intent is None
+
+
+LIKELY, UNLIKELY, NEVER = Opinion(-8.0, -1.0), Opinion(-40.0, -5.5), Opinion(-80.0, -9.0)
+DROPPING, ROCKING = "kitchen voice pressure is dropping", "kitchen voice the weight is rocking"
+
+
+def test_of_two_likely_sentences_the_one_that_a_second_engine_heard_too_is_taken(book):
+    shares = (0.4, 0.35)
+    assert heard(book, DROPPING, ROCKING, shares=shares).reject_reason == "unsure"
+    found = heard(book, DROPPING, ROCKING, shares=shares, opinions={DROPPING: UNLIKELY, ROCKING: LIKELY})
+    assert (found.intent, found.reject_reason, found.text) == ("weight_rocking", None, ROCKING)
+    same = heard(book, DROPPING, ROCKING, shares=shares, opinions={DROPPING: LIKELY, ROCKING: LIKELY})
+    assert same.reject_reason == "unsure", "it is of no help"
+
+
+def test_what_neither_engine_finds_likely_is_not_taken(book):
+    opinions = {DROPPING: NEVER, ROCKING: UNLIKELY}
+    assert heard(book, DROPPING, ROCKING, shares=(0.4, 0.35), opinions=opinions).reject_reason == "unsure"
+
+
+@pytest.mark.parametrize(
+    "opinions",
+    [{DROPPING: NEVER}, {DROPPING: UNLIKELY, ROCKING: LIKELY}],
+    ids=["it can't be that", "it is rather the other"],
+)
+def test_what_the_first_engine_is_sure_of_is_asked_about_where_the_second_heard_something_else(book, opinions):
+    shares = (0.95, 0.05)
+    assert heard(book, DROPPING, ROCKING, shares=shares).intent == "pressure_low"
+    assert heard(book, DROPPING, ROCKING, shares=shares, opinions={DROPPING: LIKELY}).intent == "pressure_low"
+    assert heard(book, DROPPING, ROCKING, shares=shares, opinions=opinions).reject_reason == "unsure"
+
+
+def test_a_second_engine_makes_no_command_of_what_the_first_hardly_thought_of(book):
+    texts, shares = ("we were down by the river", ROCKING), (0.995, 0.005)
+    assert heard(book, *texts, shares=shares, opinions={ROCKING: LIKELY}).intent is None
+
+
+def test_nor_an_answer_of_noise(book):
+    texts, shares = ("[unk]", "seven"), (0.9, 0.1)
+    found = heard(
+        book,
+        *texts,
+        shares=shares,
+        opinions={"seven": LIKELY},
+        stages=("count",),
+        attention="optional",
+        question="count",
+    )
+    assert found.intent is None
+
+
+def test_nor_does_it_choose_between_numbers_that_sound_alike_unless_it_is_far_surer(book):
+    texts, shares = ("kitchen voice sixteen sealed", "kitchen voice sixty sealed"), (0.55, 0.45)
+    near = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-12.9, -1.5)}
+    assert heard(book, *texts, shares=shares, stages=("count",), opinions=near).reject_reason == "unsure"
+    far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-20.0, -2.5)}
+    assert heard(book, *texts, shares=shares, stages=("count",), opinions=far).slots == {"sealed": 16}
+
+
+def test_an_opinion_of_a_mended_sentence_counts(book):
+    texts, shares = ("the chin voice the weight is rocking", DROPPING), (0.5, 0.4)
+    opinions = {ROCKING: LIKELY, DROPPING: UNLIKELY}
+    assert heard(book, *texts, shares=shares, opinions=opinions).intent == "weight_rocking"
+    assert book.grammar(("hold",)).sentence(texts[0]) == ROCKING
 
 
 def test_start_is_not_taken_for_stop_where_it_could_be_either(book):

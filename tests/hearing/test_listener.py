@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.fakes_ear import LoudnessDetector, ScriptedRecogniser, ScriptedSpeech, SentenceList
+from kitchenvoice.fakes_ear import LoudnessDetector, ScriptedOpinion, ScriptedRecogniser, ScriptedSpeech, SentenceList
 from kitchenvoice.hearing import Another, Listener, hear_samples
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.ports import EAR_RATE_HZ, Recogniser, Samples, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, Opinion, Recogniser, Samples, Utterance
 
 GRAMMAR = SentenceList(["fifteen sealed", "fifteen sealed one failed", "steam is steady", "stop"])
 FRAME_S = 0.032
@@ -356,6 +356,62 @@ def test_in_noise_they_hear_it_cleaned_too_and_in_quiet_only_as_it_is(noisy: boo
     assert np.array_equal(sound_of(as_it_is), sound_of(first)) is not noisy
     assert np.array_equal(sound_of(cleaned), sound_of(beside))
     assert bool(len(sound_of(cleaned))) is noisy
+
+
+LIKELY, UNLIKELY = Opinion(-6.0, -1.0), Opinion(-48.0, -8.0)
+
+
+def asking(texts: tuple[str, ...], shares: tuple[float, ...], second: ScriptedOpinion) -> tuple[Listener, Sharing]:
+    first = Sharing((texts, shares))
+    return Listener(first, GRAMMAR, LoudnessDetector(), second=second), first
+
+
+def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_those_that_are_sentences() -> None:
+    second = ScriptedOpinion({"stop": UNLIKELY, "steam is steady": LIKELY})
+    texts = ("stop", "steam was steady", "steam is steady")
+    ear, first = asking(texts, (0.5, 0.3, 0.2), second)
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert (heard.alternatives, heard.shares) == (texts, (0.5, 0.3, 0.2)), "the first engine's word stays what it was"
+    assert heard.opinions == {"stop": UNLIKELY, "steam is steady": LIKELY}
+    ((sound, sentences),) = second.asked
+    assert sentences == ("stop", "steam is steady")
+    assert np.array_equal(sound, sound_of(first)), "it hears the whole utterance"
+
+
+def test_what_is_clear_is_not_asked_about() -> None:
+    second = ScriptedOpinion({})
+    ear, _ = asking(("stop", "steam is steady"), (0.9, 0.1), second)
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert not heard.opinions
+    assert second.asked == []
+
+
+def test_in_loud_noise_it_is_asked_about_what_is_clear_too_and_hears_the_sound_as_it_is() -> None:
+    second = ScriptedOpinion({"stop": LIKELY})
+    first, raw = (Sharing((("stop",), (1.0,))) for _ in range(2))
+    ear = Listener(first, GRAMMAR, LoudnessDetector(-30.0), cleaned=(raw,), second=second)
+    (heard,) = ear.feed(timeline(voice(1, -31.0), voice(1), voice(2, -31.0)))
+    assert heard.above_noise_db < th.LOUD_NOISE_DB
+    assert heard.opinions == {"stop": LIKELY}
+    ((sound, _),) = second.asked
+    assert len(sound) == len(sound_of(first))
+    assert not np.array_equal(sound, sound_of(first)), "the first engine heard it cleaned"
+
+
+@pytest.mark.parametrize("texts", [("as i said", "we put them there"), ("[unk]",)])
+def test_of_what_is_no_sentence_nothing_is_asked(texts: tuple[str, ...]) -> None:
+    second = ScriptedOpinion({})
+    ear, _ = asking(texts, tuple(1 / len(texts) for _ in texts), second)
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == texts
+    assert second.asked == []
+
+
+def test_an_engine_that_cannot_answer_changes_nothing() -> None:
+    ear, _ = asking(("stop", "steam is steady"), (0.6, 0.4), ScriptedOpinion())
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.alternatives == ("stop", "steam is steady")
+    assert not heard.opinions
 
 
 def test_of_talk_without_end_no_alternatives_are_asked_for() -> None:
