@@ -11,6 +11,7 @@ import sys
 import time
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import replace
+from importlib import metadata
 from multiprocessing import get_context
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench import ear, machine, report
 from bench.plan import LONG, SEED, SHORT, Task, tasks
+from kitchenvoice.hearing import second_opinion
 from kitchenvoice.rehearsal.cook import voices
 
 REGISTER = ear.ROOT / "grammars" / "register.yaml"
@@ -60,6 +62,7 @@ def main() -> None:
         "minutes": sum(record["cpu_s"] for record in records) / 60.0,
         "engine": recogniser.engine,
         "model": recogniser.model,
+        "second": _second(),
         "voices": ", ".join(cook.name for cook in voices()),
         "disputed": [f"{s.stage}: {s.text!r} ({s.intent} {s.slots})" for s in disputed],
     }
@@ -96,6 +99,13 @@ def _read(kept: Path | None) -> dict[str, dict[str, Any]]:
 
 def _key(task: Task) -> str:
     return hashlib.sha256(repr(task).encode()).hexdigest()[:24]
+
+
+def _second() -> str:
+    """Name the second engine and its model, as they were used."""
+    if second_opinion() is None:
+        return "not installed"
+    return f"ctranslate2 {metadata.version('ctranslate2')}, model whisper tiny.en"
 
 
 def _cache() -> Path:

@@ -75,7 +75,7 @@ def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[list[
             rate = random.choice((0.9, 1.0, 1.0, 1.1, 1.2))
             systems = ["ear"]
             if draw < plan.compared * plan.share and condition.name in plan.compared_conditions:
-                systems += ["uncleaned", "stage", "big", "free"]
+                systems += ["alone", "uncleaned", "stage", "big", "free"]
             noise = number + SEED
             made.append([CommandTask(sentence, cook, rate, condition.name, s, noise, cache) for s in systems])
     return made

@@ -17,6 +17,7 @@ Record = dict[str, Any]
 _ORDER = [condition.name for condition in CONDITIONS]
 _EARS = {
     "ear": "sentences, cleaned sound beside (the product)",
+    "alone": "the product's, no second engine",
     "uncleaned": "sentences, no noise reduction",
     "stage": "phrase list of the stage, n-best",
     "big": "one big phrase list, n-best",
@@ -69,7 +70,7 @@ def _head(about: Record, ours: Sequence[Record], records: Sequence[Record]) -> s
 Written by `scripts/bench_hearing --{about["form"]}`, seed {about["seed"]}: {len(ours)} commands into the
 project's own ear, {hours:.2f} hours of other talk, {len(records)} of {about["planned"]} planned records in all,
 {about["minutes"]:.0f} minutes of processor time on
-{about["machine"]}. Engine {about["engine"]}, model {about["model"]}.
+{about["machine"]}. Engine {about["engine"]}, model {about["model"]}; second engine {about["second"]}.
 
 **No real person spoke a command to it.** The voices are synthesisers ({about["voices"]}), the noise is
 modelled, the room is a calculation (4.5 by 6.5 by 2.6 m, 0.45 s). Real accents, shouting over a hood and
