@@ -14,10 +14,10 @@ import importlib
 import importlib.util
 import os
 from collections.abc import Sequence
-from concurrent.futures import Future
+from contextlib import suppress
 from functools import lru_cache
 from pathlib import Path
-from threading import Thread
+from threading import Lock
 from types import MappingProxyType
 from typing import Any
 
@@ -55,7 +55,7 @@ _WITHOUT = "without it a little less is understood in loud noise"
 
 @lru_cache(maxsize=1)
 def second_opinion() -> WhisperOpinion | None:
-    """Return the one of this process, which gets ready by itself; `None` where it isn't installed."""
+    """Return the one of this process; `None` where it isn't installed."""
     folder = model_files()
     return None if folder is None else WhisperOpinion(folder)
 
@@ -90,32 +90,32 @@ def _is_as_known(file: Path) -> bool:
 
 
 class WhisperOpinion:
-    """The second engine. Any thread may ask; the first to ask waits until the model was read, which takes 0.4 s."""
+    """The second engine. Its model is read when it is first asked, which takes 0.4 s. Any thread may ask."""
 
     def __init__(self, folder: Path) -> None:
-        self._model: Future[_Model | None] = Future()
-        Thread(target=self._load, args=(folder,), name="reads the second model", daemon=True).start()
+        self._folder = folder
+        self._reading = Lock()
+        self._read = False
+        self._model: _Model | None = None
 
     @property
     def works(self) -> bool:
-        """True if the files are as they should be and the model could be read; waits for it."""
-        return self._model.result() is not None
+        """True if the files are as they should be and the model can be read."""
+        return self._ready() is not None
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
         """Return what it thinks of each sentence; nothing if the model can't be used."""
-        model = self._model.result()
-        return model.judge(samples, sentences) if model is not None and sentences else ()
+        model = self._ready() if sentences else None
+        return () if model is None else model.judge(samples, sentences)
 
-    def _load(self, folder: Path) -> None:
-        model = None
-        try:
-            if all(_is_as_known(folder / name) for name in FILES):
-                model = _Model(folder)
-        except (OSError, RuntimeError, ValueError, ImportError):
-            model = None
-        finally:
-            self._model.set_result(model)
-            give_back_memory()
+    def _ready(self) -> _Model | None:
+        with self._reading:
+            if not self._read:
+                self._read = True
+                if all(_is_as_known(self._folder / name) for name in FILES):
+                    with suppress(OSError, RuntimeError, ValueError, ImportError):
+                        self._model = _Model(self._folder)
+            return self._model
 
 
 class _Model:
