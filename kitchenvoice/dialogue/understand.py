@@ -206,6 +206,7 @@ def _with_opinions(
     whole = sum(weighed[1])
     by_first = sum(meaning.share for meaning in meanings if _same(meaning, first)) / whole if whole else 0.0
     least = LEAST_SHARE_BY_NAME if first.reading.attention else LEAST_SHARE_OF_ANSWER
+    least = max(least, LEAST_SHARE_OF_INTENT.get(first.reading.intent, 0.0))
     taken = (
         of_sentences >= LEAST_SHARE_BY_BOTH
         and told.per_token >= LEAST_OPINION_TO_TAKE

@@ -267,6 +267,14 @@ def test_a_second_engine_makes_no_command_of_what_the_first_hardly_thought_of(bo
     assert heard(book, *texts, shares=shares, opinions={ROCKING: LIKELY}).intent is None
 
 
+def test_nor_a_choice_of_load_of_muddled_talk(book):
+    """Said was "kitchen voice is ..."; heard once in six hours of talk, and acted on."""
+    texts, shares = ("in the kitchen voice is carrot", "kitchen voice the carrots"), (0.8, 0.2)
+    opinions = {"kitchen voice the carrots": LIKELY}
+    assert heard(book, "kitchen voice the carrots", shares=(1.0,)).intent == "load_select"
+    assert heard(book, *texts, shares=shares, opinions=opinions).intent is None
+
+
 def test_nor_an_answer_of_noise(book):
     texts, shares = ("[unk]", "seven"), (0.9, 0.1)
     found = heard(
