@@ -19,7 +19,9 @@ from typing import Any
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench import ear, machine, report
+from bench.corpus import CONDITIONS
 from bench.plan import LONG, SEED, SHORT, Task, tasks
+from bench.tasks import CommandTask
 from kitchenvoice.hearing import second_opinion
 from kitchenvoice.rehearsal.cook import voices
 
@@ -54,8 +56,10 @@ def main() -> None:
     work, disputed = tasks(plan, given.register, given.cache)
     until = None if given.minutes is None else started + 60.0 * given.minutes
     records = _work(work, given.jobs, until, given.records)
+    late = alone(work, 16 if given.long else 4) if given.minutes is None or given.records else []
     recogniser = ear.recogniser("sentences")
     about = costs | {
+        "late": late,
         "form": plan.name,
         "seed": SEED,
         "planned": len(work),
@@ -67,6 +71,21 @@ def main() -> None:
         "disputed": [f"{s.stage}: {s.text!r} ({s.intent} {s.slots})" for s in disputed],
     }
     print(report.write(records, about, given.out))
+
+
+def alone(work: list[Task], each: int) -> list[float]:
+    """Return the time to decide of those heard right, of so many clips of each condition, with no process beside."""
+    if (second := second_opinion()) is not None:
+        _ = second.works  # it is read before the first clip
+    left = dict.fromkeys((condition.name for condition in CONDITIONS), each)
+    late = []
+    for task in work:
+        if isinstance(task, CommandTask) and task.system == "ear" and left[task.condition] > 0:
+            left[task.condition] -= 1
+            record = task.run()
+            if record["expected"] is not None and record["meant"] == [record["expected"]]:
+                late.append(record["latency_s"])
+    return late
 
 
 def _work(work: list[Task], jobs: int, until: float | None, kept: Path | None) -> list[dict[str, Any]]:

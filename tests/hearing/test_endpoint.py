@@ -50,7 +50,7 @@ def test_a_finished_sentence_is_answered_sooner_than_any_other() -> None:
         (0.3, 0.30, 0.10, "steam is steady", False),
         (0.9, 0.50, 0.90, "fifteen sealed", False),
         (0.9, 0.90, 0.90, "fifteen sealed", True),
-        (0.3, 0.00, th.STUCK_CLOSED_S, "steam is steady", True),
+        (th.CLOSED_S, 0.00, th.STUCK_CLOSED_S, "steam is steady", True),
         (0.9, 0.00, th.STUCK_CLOSED_S, "fifteen sealed", False),
         (0.9, 0.00, th.STUCK_S, "fifteen sealed", True),
         (0.6, 0.00, 9.0, "", False),
