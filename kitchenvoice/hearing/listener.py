@@ -174,19 +174,15 @@ class Listener:
         if not shares:
             return Utterance(alternatives, confidence)
         asks = shares[0] < th.CLEARLY_FIRST or above_noise_db < th.LOUD_NOISE_DB
-        opinions = self._opinions(texts, shares) if asks else {}
+        opinions = self._opinions(texts) if asks else {}
         return Utterance(texts, shares[0], shares=shares, opinions=opinions)
 
-    def _opinions(self, texts: Sequence[str], shares: Sequence[float]) -> dict[str, Opinion]:
+    def _opinions(self, texts: Sequence[str]) -> dict[str, Opinion]:
         """Ask the second engine about the sentences among these texts, for the sound as it is."""
-        found: dict[str, float] = {}
-        for text, share in zip(texts, shares, strict=True):
-            if (sentence := self._grammar.sentence(text)) is not None:
-                found.setdefault(sentence, share)
+        found = dict.fromkeys(sentence for text in texts if (sentence := self._grammar.sentence(text)) is not None)
         if self._second is None or not found:
             return {}
-        least = th.WORTH_ASKING * max(found.values())
-        sentences = [sentence for sentence, share in found.items() if share >= least]
+        sentences = list(found)[: th.MOST_OPINIONS]
         return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), sentences), strict=False))
 
     def _dropped(self, text: str) -> Utterance:

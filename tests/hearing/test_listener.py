@@ -378,13 +378,6 @@ def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_those_
     assert np.array_equal(sound, sound_of(first)), "it hears the whole utterance"
 
 
-def test_of_what_is_hardly_likely_beside_the_likeliest_it_is_not_asked() -> None:
-    second = ScriptedOpinion({})
-    ear, _ = asking(("stop", "steam was steady", "steam is steady"), (0.6, 0.38, 0.02), second)
-    ear.feed(timeline(quiet(1), voice(1), quiet(2)))
-    assert [sentences for _, sentences in second.asked] == [("stop",)]
-
-
 def test_what_is_clear_is_not_asked_about() -> None:
     second = ScriptedOpinion({})
     ear, _ = asking(("stop", "steam is steady"), (0.9, 0.1), second)

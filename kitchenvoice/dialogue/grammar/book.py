@@ -191,8 +191,11 @@ class Grammar:
 
     def sentence(self, text: str) -> str | None:
         """Return `text` as the grammar spells it, with the attention phrase mended, if that is a whole sentence."""
-        mended = self.with_name_mended(normalise(text))
-        return mended if self.parse(mended) else None
+        spelt = normalise(text)
+        if self.parse(spelt):
+            return spelt
+        mended = self.with_name_mended(spelt)
+        return mended if mended != spelt else None
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         words = tuple(normalise(text).split())
