@@ -173,7 +173,7 @@ class Listener:
             texts, shares = put_together(*heard)
         if not shares:
             return Utterance(alternatives, confidence)
-        asks = shares[0] < th.CLEARLY_FIRST or above_noise_db < th.LOUD_NOISE_DB
+        asks = shares[0] < th.CLEARLY_FIRST or above_noise_db < th.ASKED_BELOW_DB
         opinions = self._opinions(texts) if asks else {}
         return Utterance(texts, shares[0], shares=shares, opinions=opinions)
 

@@ -216,10 +216,7 @@ class FreeRecogniser(_Engine):
 def _dithered(samples: Samples, position: int) -> Samples:
     """Add a fixed, quiet noise that depends on the position in the utterance only, so that results repeat."""
     noise = _noise()
-    start = position % len(noise)
-    picked = noise[start : start + len(samples)]
-    if len(picked) < len(samples):  # it begins anew
-        picked = noise[(position + np.arange(len(samples))) % len(noise)]
+    picked = noise[(position + np.arange(len(samples))) % len(noise)]
     mixed: Samples = np.clip(samples.astype(np.int32) + picked, -32768, 32767).astype(np.int16)
     return mixed
 

@@ -104,9 +104,11 @@ class WhisperOpinion:
         return self._ready() is not None
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
-        """Return what it thinks of each sentence; nothing if the model can't be used."""
+        """Return what it thinks of each sentence; nothing if the model can't be used, or fails."""
         model = self._ready() if sentences else None
-        return () if model is None else model.judge(samples, sentences)
+        with suppress(RuntimeError, ValueError):
+            return () if model is None else model.judge(samples, sentences)
+        return ()
 
     def _ready(self) -> _Model | None:
         with self._reading:

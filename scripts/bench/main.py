@@ -56,7 +56,7 @@ def main() -> None:
     work, disputed = tasks(plan, given.register, given.cache)
     until = None if given.minutes is None else started + 60.0 * given.minutes
     records = _work(work, given.jobs, until, given.records)
-    late = alone(work, 16 if given.long else 4) if given.minutes is None or given.records else []
+    late = alone(work, 16 if given.long else 4)
     recogniser = ear.recogniser("sentences")
     about = costs | {
         "late": late,

@@ -96,14 +96,13 @@ def _targets(ours: Sequence[Record], records: Sequence[Record], about: Record) -
     talk = [r for r in records if r["kind"] == "talk" and r["attention"] == "required"]
     rows.append(_talk_row(talk))
     rows.append(_noise_row(records))
-    late = about.get("late") or [r["latency_s"] for r in ours if verdict(r) == "right"]
-    alone = f" (N = {len(late)}, alone)" if about.get("late") else ""
+    late = about["late"]
     for name, at, least, aim in (("median", 0.5, 0.5, 0.3), ("95 %", 0.95, 1.1, 0.9)):
         value = percentile(late, at)
         rows.append(
             [
                 f"end of speech to decision, {name}",
-                f"{value:.2f} s{alone}",
+                f"{value:.2f} s (N = {len(late)}, alone)",
                 f"{least} / {aim} s",
                 _low(value, 1, least, aim),
             ]

@@ -391,7 +391,7 @@ def test_in_loud_noise_it_is_asked_about_what_is_clear_too_and_hears_the_sound_a
     first, raw = (Sharing((("stop",), (1.0,))) for _ in range(2))
     ear = Listener(first, GRAMMAR, LoudnessDetector(-30.0), cleaned=(raw,), second=second)
     (heard,) = ear.feed(timeline(voice(1, -31.0), voice(1), voice(2, -31.0)))
-    assert heard.above_noise_db < th.LOUD_NOISE_DB
+    assert heard.above_noise_db < th.ASKED_BELOW_DB
     assert heard.opinions == {"stop": LIKELY}
     ((sound, _),) = second.asked
     assert len(sound) == len(sound_of(first))
