@@ -194,3 +194,7 @@ class SentenceList:
     def sentence(self, text: str) -> str | None:
         """Return `text` if it is in the list."""
         return text if self.is_sentence(text) else None
+
+    def punctuated(self, sentence: str) -> str:
+        """Return the sentence with a full stop."""
+        return f"{sentence}."

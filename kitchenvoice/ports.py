@@ -104,6 +104,9 @@ class ListeningGrammar(Protocol):
     def sentence(self, text: str) -> str | None:
         """Return the whole sentence that `text` is, as the grammar spells it; `None` if it is none."""
 
+    def punctuated(self, sentence: str) -> str:
+        """Return a sentence as it would be printed: with a capital letter, a comma after our name, and a full stop."""
+
 
 @dataclass(frozen=True, slots=True)
 class Opinion:

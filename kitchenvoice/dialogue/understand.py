@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.grammar import Grammar, Reading, consequences, grade,
 from kitchenvoice.dialogue.thresholds import (
     ATTENTION_ALONE_RANK,
     LEAST_OPINION,
+    LEAST_OPINION_OF_LIKELY,
     LEAST_OPINION_TO_TAKE,
     LEAST_SHARE,
     LEAST_SHARE_BY_BOTH,
@@ -25,6 +26,7 @@ from kitchenvoice.dialogue.thresholds import (
     MOST_SHARE_OF_DENIED,
     MOST_SHARE_OF_TWIN,
     MOST_SHARE_OF_TWIN_NUMBER,
+    SHARE_OF_LIKELY,
     SHARE_THAT_CONTRADICTS,
     WEIGHT_OF_OPINION,
 )
@@ -200,7 +202,9 @@ def _with_opinions(
     if sure:
         other = not _same(first, best) and of_sentences > SHARE_THAT_CONTRADICTS
         mine = opinions.get(best.text)
-        return best, meanings, not other and (mine is None or mine.per_token >= LEAST_OPINION)
+        likely = best.share >= SHARE_OF_LIKELY * sum(weighed[1])
+        least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
+        return best, meanings, not other and (mine is None or mine.per_token >= least)
     if first.reading is None or first.reading.intent == "attention" or told is None:
         return best, meanings, False
     whole = sum(weighed[1])

@@ -178,12 +178,13 @@ class Listener:
         return Utterance(texts, shares[0], shares=shares, opinions=opinions)
 
     def _opinions(self, texts: Sequence[str]) -> dict[str, Opinion]:
-        """Ask the second engine about the sentences among these texts, for the sound as it is."""
+        """Ask the second engine about the sentences among these texts, in print, for the sound as it is."""
         found = dict.fromkeys(sentence for text in texts if (sentence := self._grammar.sentence(text)) is not None)
         if self._second is None or not found:
             return {}
         sentences = list(found)[: th.MOST_OPINIONS]
-        return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), sentences), strict=False))
+        printed = [self._grammar.punctuated(sentence) for sentence in sentences]
+        return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), printed), strict=False))
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives: nothing would be made of them."""

@@ -262,6 +262,13 @@ def test_what_the_first_engine_is_sure_of_is_asked_about_where_the_second_heard_
     assert heard(book, DROPPING, ROCKING, shares=shares, opinions=opinions).reject_reason == "unsure"
 
 
+def test_the_less_sure_the_first_engine_is_the_likelier_the_second_has_to_find_it(book):
+    faint, talk = {DROPPING: Opinion(-50.0, -6.5)}, "we were down by the river"
+    assert heard(book, DROPPING, talk, shares=(0.6, 0.4), opinions=faint).intent == "pressure_low"
+    assert heard(book, DROPPING, talk, shares=(0.4, 0.6)).intent == "pressure_low"
+    assert heard(book, DROPPING, talk, shares=(0.4, 0.6), opinions=faint).reject_reason == "unsure"
+
+
 def test_a_second_engine_makes_no_command_of_what_the_first_hardly_thought_of(book):
     texts, shares = ("we were down by the river", ROCKING), (0.995, 0.005)
     assert heard(book, *texts, shares=shares, opinions={ROCKING: LIKELY}).intent is None
@@ -302,6 +309,19 @@ def test_an_opinion_of_a_mended_sentence_counts(book):
     opinions = {ROCKING: LIKELY, DROPPING: UNLIKELY}
     assert heard(book, *texts, shares=shares, opinions=opinions).intent == "weight_rocking"
     assert book.grammar(("hold",)).sentence(texts[0]) == ROCKING
+
+
+@pytest.mark.parametrize(
+    ("sentence", "printed"),
+    [
+        (ROCKING, "Kitchen voice, the weight is rocking."),
+        ("kitchen voice", "Kitchen voice."),
+        ("seven", "Seven."),
+        ("kitchen voices", "Kitchen voices."),
+    ],
+)
+def test_a_sentence_in_print_has_a_capital_letter_a_comma_after_our_name_and_a_full_stop(book, sentence, printed):
+    assert book.grammar(("hold",)).punctuated(sentence) == printed
 
 
 def test_start_is_not_taken_for_stop_where_it_could_be_either(book):

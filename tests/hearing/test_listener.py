@@ -367,14 +367,14 @@ def asking(texts: tuple[str, ...], shares: tuple[float, ...], second: ScriptedOp
 
 
 def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_those_that_are_sentences() -> None:
-    second = ScriptedOpinion({"stop": UNLIKELY, "steam is steady": LIKELY})
+    second = ScriptedOpinion({"stop.": UNLIKELY, "steam is steady.": LIKELY})
     texts = ("stop", "steam was steady", "steam is steady")
     ear, first = asking(texts, (0.5, 0.3, 0.2), second)
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
     assert (heard.alternatives, heard.shares) == (texts, (0.5, 0.3, 0.2)), "the first engine's word stays what it was"
     assert heard.opinions == {"stop": UNLIKELY, "steam is steady": LIKELY}
     ((sound, sentences),) = second.asked
-    assert sentences == ("stop", "steam is steady")
+    assert sentences == ("stop.", "steam is steady."), "as they would be printed"
     assert np.array_equal(sound, sound_of(first)), "it hears the whole utterance"
 
 
@@ -387,7 +387,7 @@ def test_what_is_clear_is_not_asked_about() -> None:
 
 
 def test_in_loud_noise_it_is_asked_about_what_is_clear_too_and_hears_the_sound_as_it_is() -> None:
-    second = ScriptedOpinion({"stop": LIKELY})
+    second = ScriptedOpinion({"stop.": LIKELY})
     first, raw = (Sharing((("stop",), (1.0,))) for _ in range(2))
     ear = Listener(first, GRAMMAR, LoudnessDetector(-30.0), cleaned=(raw,), second=second)
     (heard,) = ear.feed(timeline(voice(1, -31.0), voice(1), voice(2, -31.0)))

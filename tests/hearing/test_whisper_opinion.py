@@ -19,13 +19,8 @@ from kitchenvoice.hearing.whisper_opinion import FILES, WhisperOpinion, check_fi
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
 
-SAID = (
-    "kitchen voice the weight is rocking",
-    "kitchen voice fifteen sealed",
-    "kitchen voice how long is left",
-    "kitchen voice steam is steady",
-)
-ALSO = ("kitchen voice what can i say", "kitchen voice a jar broke", "kitchen voice stop the timer")
+SAID = ("the weight is rocking", "fifteen sealed", "how long is left", "steam is steady")
+ALSO = ("what can i say", "a jar broke", "stop the timer")
 
 
 @pytest.fixture(scope="module")
@@ -85,15 +80,15 @@ def test_from_the_picture_the_engine_takes_dictation(folder: Path, say: Callable
 def test_it_finds_likeliest_what_was_said(
     second: WhisperOpinion, say: Callable[..., Samples], snr_db: float | None
 ) -> None:
-    sentences = (*SAID, *ALSO)
+    sentences = tuple(f"Kitchen voice, {text}." for text in (*SAID, *ALSO))
     found = 0
-    for text in SAID:
-        sound = say(text)
+    for text, printed in zip(SAID, sentences, strict=False):
+        sound = say(f"kitchen voice {text}")
         if snr_db is not None:
             sound = mix(sound, kitchen_noise("kitchen", len(sound) / EAR_RATE_HZ, 3), snr_db)
         opinions = second.judge(sound, sentences)
         assert all(each.total <= each.per_token <= 0.0 for each in opinions)
-        found += max(zip(opinions, sentences, strict=True), key=lambda pair: pair[0].total)[1] == text
+        found += max(zip(opinions, sentences, strict=True), key=lambda pair: pair[0].total)[1] == printed
     assert found == len(SAID) if snr_db is None else found >= 3
 
 

@@ -197,6 +197,12 @@ class Grammar:
         mended = self.with_name_mended(spelt)
         return mended if mended != spelt else None
 
+    def punctuated(self, sentence: str) -> str:
+        """Return a sentence as it would be printed: "Kitchen voice, a jar broke."."""
+        rest = sentence[len(self._called) :] if self.addressed(sentence) else ""
+        text = f"{self._called},{rest}" if rest else sentence
+        return f"{text[:1].upper()}{text[1:]}."
+
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         words = tuple(normalise(text).split())
         return self._meanings.of(words, Walk(root, words).readings) if words else ()
