@@ -1,7 +1,8 @@
-"""Eight hours of a kitchen's sound through ear, dialogue and record, as fast as they take it: what memory does.
+"""Eight hours of a kitchen's sound through ear, dialogue, record and mouth, as fast as they take it: what memory does.
 
-The sound is ten minutes that come again: noise all the time, talk, and commands that are answered and recorded. The
-mouth isn't in it: `scripts/soak` has the whole program with real sound, for as long as the wall clock takes.
+The sound is ten minutes that come again: noise all the time, talk, and commands that are answered and recorded. What is
+answered is spoken by the real voice into the same room, where the ear is shut meanwhile and the words that stop us are
+listened for. Only sound devices and board are missing: `scripts/soak` has them, for as long as the wall clock takes.
 """
 
 from __future__ import annotations
@@ -9,13 +10,14 @@ from __future__ import annotations
 import argparse
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
 from random import Random
 
 import numpy as np
+import soxr
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
@@ -23,16 +25,22 @@ from bench.small_talk import KINDS, talk
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.hearing import make_listener, second_opinion
+from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.hearing import StopEar, VoskRecogniser, make_listener, second_opinion
+from kitchenvoice.hearing.echo import HOP
 from kitchenvoice.hearing.model_store import verified_model
+from kitchenvoice.live import LiveMouth
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.one_store import share_one_store
-from kitchenvoice.ports import EAR_RATE_HZ, Samples
+from kitchenvoice.ports import EAR_RATE_HZ, Samples, Sound, Utterance
 from kitchenvoice.rehearsal.cook import voices
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.speaking import Mouth, MouthCallbacks, Pyttsx3Synthesiser
+from kitchenvoice.speaking.levels import amplified
 
 _BLOCK = EAR_RATE_HZ // 10
+_ECHO = 0.1
 _COMMANDS = (
     "set a timer for five minutes", "how long is left", "got it", "start seven quarts of green beans raw pack", "yes",
     "three more", "where are we", "scratch that", "repeat", "give up the load", "yes", "what's on the shelf",
@@ -63,31 +71,114 @@ def megabytes() -> float:
     return pages * 4096 / 1e6
 
 
-def run(hours: float, folder: Path) -> Iterator[tuple[float, float, int, int]]:
-    """Yield after each ten minutes of sound: hours, megabytes, utterances, events in the record."""
-    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as apart:  # the synthesisers are no part of the ear
+class Speaker:
+    """A player into the same room: `take` gives what is in the air next, at the ear's rate."""
+
+    def __init__(self) -> None:
+        self._left = np.zeros(0, np.int16)
+        self._on_end: Callable[[bool], None] | None = None
+
+    def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
+        """Begin a sound; one that is still running is stopped."""
+        self.stop()
+        self._left, self._on_end = soxr.resample(amplified(sound.samples, gain), sound.rate_hz, EAR_RATE_HZ), on_end
+
+    def take(self, samples: int) -> Samples:
+        """Return the next samples, quiet after the end."""
+        taken, self._left = self._left[:samples], self._left[samples:]
+        if not len(self._left):
+            self._end(finished=True)
+        return np.pad(taken, (0, samples - len(taken)))
+
+    @property
+    def playing(self) -> bool:
+        """True until all was taken."""
+        return bool(len(self._left))
+
+    def stop(self) -> None:
+        """Fall silent."""
+        self._left = self._left[:0]
+        self._end(finished=False)
+
+    def close(self) -> None:
+        """Fall silent."""
+        self.stop()
+
+    def _end(self, *, finished: bool) -> None:
+        on_end, self._on_end = self._on_end, None
+        if on_end is not None:
+            on_end(finished)
+
+
+class Kitchen:
+    """All of the program that hears, thinks, records and speaks, on a simulated clock. Counts what it has done."""
+
+    def __init__(self, log: SqliteLog) -> None:
+        self.heard = self.events = self.spoken = 0
+        self._log = log
+        self._clock = SimulatedClock(utc=1_790_000_000.0)
+        self._conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN)
+        started = self._clock.now().utc
+        model = verified_model()
+        self._ear = make_listener(model, self._conversation.grammar(started), second=second_opinion())
+        recogniser = VoskRecogniser(model)
+        self._stop_ear = StopEar(recogniser, PRACTICE_KITCHEN.attention, knows=recogniser.knows)
+        self._speaker = Speaker()
+        self._mouth = Mouth(
+            Pyttsx3Synthesiser(),
+            self._speaker,
+            lambda: self._clock.now().elapsed,
+            callbacks=MouthCallbacks(
+                on_speaking=lambda on: self._ear.mute() if on else self._ear.unmute(),
+                on_started=lambda announcement: self._stop_ear.begin(announcement.text),
+                on_spoken=self._note_spoken,
+            ),
+            run=lambda work: work(),
+        )
+        self._take(self._conversation.begin(started))
+
+    def live(self, block: Samples) -> None:
+        """Let a block of the kitchen's sound pass."""
+        self._clock.advance(len(block) / EAR_RATE_HZ)
+        t = self._clock.now().utc
+        self._take(self._conversation.tick(t))
+        self._mouth.step()
+        played = self._speaker.take(len(block))
+        block = np.clip(block + _ECHO * played, -32768, 32767).astype(np.int16)
+        said = list(self._ear.feed(block)) + (self._said_meanwhile(block, played) if self._mouth.busy else [])
+        for utterance in said:
+            self.heard += 1
+            self._take(self._conversation.hear(utterance, t))
+            self._ear.set_grammar(self._conversation.grammar(t))
+
+    def _said_meanwhile(self, block: Samples, played: Samples) -> list[Utterance]:
+        hops = range(0, len(block), HOP)
+        said = [self._stop_ear.hear(block[at : at + HOP], played[at : at + HOP]) for at in hops]
+        return [Utterance((f"{PRACTICE_KITCHEN.attention} {phrase}",)) for phrase in said if phrase]
+
+    def _take(self, turn: Turn) -> None:
+        if turn.events:
+            self._log.append(turn.events, self._clock.now())
+            self.events += len(turn.events)
+        for control in turn.controls:
+            LiveMouth(self._mouth).obey(control)
+        for announcement in turn.announcements:
+            self._mouth.say(announcement)
+
+    def _note_spoken(self, _: str) -> None:
+        self.spoken += 1
+
+
+def run(hours: float, folder: Path) -> Iterator[tuple[float, float, Kitchen]]:
+    """Yield after each ten minutes of sound: hours, megabytes, and the kitchen."""
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as apart:  # the cook's voices are no part of it
         sound = apart.submit(ten_minutes, 1).result()
-    clock = SimulatedClock(utc=1_790_000_000.0)
     with SqliteLog(folder) as log:
-        conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN)
-        started = clock.now().utc
-        log.append(conversation.begin(started).events, clock.now())
-        listener = make_listener(verified_model(), conversation.grammar(started), second=second_opinion())
-        heard = events = 0
+        kitchen = Kitchen(log)
         for round_ in range(round(hours * 6)):
             for at in range(0, len(sound), _BLOCK):
-                clock.advance(_BLOCK / EAR_RATE_HZ)
-                now = clock.now()
-                turns = [conversation.tick(now.utc)]
-                for utterance in listener.feed(sound[at : at + _BLOCK]):
-                    turns.append(conversation.hear(utterance, now.utc))
-                    heard += 1
-                    listener.set_grammar(conversation.grammar(now.utc))
-                written = [event for turn in turns for event in turn.events]
-                if written:
-                    log.append(written, now)
-                    events += len(written)
-            yield (round_ + 1) / 6, megabytes(), heard, events
+                kitchen.live(sound[at : at + _BLOCK])
+            yield (round_ + 1) / 6, megabytes(), kitchen
 
 
 def main() -> None:
@@ -98,10 +189,11 @@ def main() -> None:
     share_one_store()
     seen = []
     with tempfile.TemporaryDirectory() as folder:
-        for at, memory, heard, events in run(given.hours, Path(folder)):
+        for at, memory, kitchen in run(given.hours, Path(folder)):
             seen.append((at, memory))
             if round(at * 6) % 3 == 0 or at < 0.2:
-                print(f"{at:5.2f} h  {memory:6.1f} MB  {heard} utterances  {events} events", flush=True)
+                done = f"{kitchen.heard} utterances  {kitchen.spoken} sentences spoken  {kitchen.events} events"
+                print(f"{at:5.2f} h  {memory:6.1f} MB  {done}", flush=True)
     from_h = given.hours / 4
     later = [memory for at, memory in seen if at >= from_h]
     largest = max(memory for _, memory in seen)
