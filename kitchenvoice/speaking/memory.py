@@ -9,15 +9,20 @@ from collections.abc import Callable, Hashable, Iterable
 from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 
-__all__ = ["Memory", "prepared"]
+__all__ = ["REMEMBERED_S", "Memory", "prepared"]
+
+REMEMBERED_S = 300.0
+"""How much speech is remembered, seconds: 13 MB of it. 256 sentences, whatever their length, were some 100 MB after
+three hours of answers (`scripts/bench_hours`)."""
 
 
 class Memory:
-    """The sounds last asked for, at most `size` of them. Safe to use from several threads."""
+    """The sounds last asked for, together at most `most_s` seconds of them. Safe to use from several threads."""
 
-    def __init__(self, size: int) -> None:
+    def __init__(self, most_s: float = REMEMBERED_S) -> None:
         """Remember nothing yet."""
-        self._size = size
+        self._most_s = most_s
+        self._kept_s = 0.0
         self._sounds: OrderedDict[Hashable, Sound] = OrderedDict()
         self._lock = threading.Lock()
 
@@ -30,9 +35,11 @@ class Memory:
                 return known
         sound = make()
         with self._lock:
-            self._sounds[key] = sound
-            while len(self._sounds) > self._size:
-                self._sounds.popitem(last=False)
+            if key not in self._sounds:  # another thread may have made it meanwhile
+                self._sounds[key] = sound
+                self._kept_s += sound.seconds
+            while self._kept_s > self._most_s:
+                self._kept_s -= self._sounds.popitem(last=False)[1].seconds
         return sound
 
 

@@ -36,11 +36,11 @@ FAILED = "The neural voice failed. Take the line voice out of the profile, and s
 
 
 class NeuralSynthesiser:
-    """Render sentences and remember the last `remembered` of them. Safe to use from several threads."""
+    """Render sentences and remember the last ones. Safe to use from several threads."""
 
     name = "piper, voice joe"
 
-    def __init__(self, rate_wpm: int = DEFAULT_RATE_WPM, *, remembered: int = 256) -> None:
+    def __init__(self, rate_wpm: int = DEFAULT_RATE_WPM) -> None:
         """Load the model. Raises: VoiceMissing if the extra isn't installed or is damaged."""
         try:
             self._piper = import_module(PACKAGES[0])
@@ -54,7 +54,7 @@ class NeuralSynthesiser:
             self._voice: Any = self._piper.PiperVoice.load(str(models[0]))
         except Exception as exc:  # of the runtime's own kind
             raise VoiceMissing(NO_MODEL) from exc
-        self._memory = Memory(remembered)
+        self._memory = Memory()
         self._one_at_a_time = threading.Lock()
         self.set_rate_wpm(rate_wpm)
 

@@ -25,7 +25,7 @@ EMPTY_RATE_HZ = 22_050
 
 
 class Pyttsx3Synthesiser:
-    """Render sentences (12 to 15 ms for two seconds of speech) and remember the last `remembered` of them.
+    """Render sentences (12 to 15 ms for two seconds of speech) and remember the last ones.
 
     All synthesisers of a process share one engine; each has its own voice and rate. Safe to use from several threads.
     """
@@ -36,7 +36,6 @@ class Pyttsx3Synthesiser:
         voice: str = DEFAULT_VOICE,
         *,
         patience_s: float = 5.0,
-        remembered: int = 256,
         engine: Callable[[], EngineThread] = shared_engine,
     ) -> None:
         """Start the engine if it isn't yet, and check the voice: the engine's identifier or its last part (`en-us`).
@@ -49,7 +48,7 @@ class Pyttsx3Synthesiser:
             raise VoiceMissing(f"The engine has no voice {voice}. Choose en-us or another that espeak-ng lists.")
         self._voice = found[0]
         self._patience_s = patience_s
-        self._memory = Memory(remembered)
+        self._memory = Memory()
         self._rate_wpm = DEFAULT_RATE_WPM
         self.set_rate_wpm(rate_wpm)
 

@@ -33,7 +33,7 @@ class CountingEngine:
 
 def counting() -> tuple[Pyttsx3Synthesiser, CountingEngine]:
     engine = CountingEngine()
-    return Pyttsx3Synthesiser(engine=lambda: engine, remembered=2), engine  # type: ignore[arg-type,return-value]
+    return Pyttsx3Synthesiser(engine=lambda: engine), engine  # type: ignore[arg-type,return-value]
 
 
 def test_a_sentence_is_rendered_once_and_then_remembered() -> None:
@@ -43,13 +43,6 @@ def test_a_sentence_is_rendered_once_and_then_remembered() -> None:
     voice.set_rate_wpm(200)
     voice.render("one")
     assert len(engine.asked) == 2
-
-
-def test_the_oldest_unused_sentence_is_forgotten_first() -> None:
-    voice, engine = counting()
-    for text in ("one", "two", "one", "three", "one", "two"):
-        voice.render(text)
-    assert [request.text for request in engine.asked] == ["one", "two", "three", "two"]
 
 
 def test_sentences_can_be_prepared() -> None:
