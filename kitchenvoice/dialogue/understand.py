@@ -70,7 +70,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence
     counts. Where it does, one word in place of the attention phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have one
-    taken that didn't stand out enough (`_with_opinions`). If a sentence has several meanings, an answer to the open
+    taken that didn't stand out enough (`_with_opinions`), but it never chooses between two numbers. If a sentence has several meanings, an answer to the open
     question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
@@ -159,7 +159,30 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
         return False
     if "pressure" in best.reading.slots:
         return True
-    return not any(_sounds_like(best.text, other.text) and other.share > _most(best, other) for other in others)
+    if any(_sounds_like(best.text, other.text) and other.share > _most(best, other) for other in others):
+        return False
+    return _has_no_other_number(best, meanings)
+
+
+def _has_no_other_number(best: _Meaning, meanings: list[_Meaning]) -> bool:
+    """Tell whether the same with another number (fifty three, eighty three) is far less likely."""
+    most = MOST_SHARE_OF_TWIN * best.share
+    return not any(other.share > most and _differ_in_numbers(best, other) for other in meanings)
+
+
+def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
+    """Tell whether both are the same report of two numbers; a pressure is none, since a fall has to count at once."""
+    if one.reading is None or other.reading is None or one.reading.intent != other.reading.intent:
+        return False
+    mine, its = one.reading.slots, other.reading.slots
+    if mine.keys() != its.keys() or "pressure" in mine:
+        return False
+    apart = [name for name in mine if mine[name] != its[name]]
+    return bool(apart) and all(_is_number(mine[name]) and _is_number(its[name]) for name in apart)
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
 
 
 def _most(best: _Meaning, twin: _Meaning) -> float:
@@ -216,6 +239,7 @@ def _with_opinions(
         and told.per_token >= LEAST_OPINION_TO_TAKE
         and by_first >= least
         and _has_no_twin(first, both)
+        and _has_no_other_number(first, meanings)
     )
     return (first, both, True) if taken else (best, meanings, False)
 
