@@ -66,12 +66,13 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     """Find what was meant.
 
     Only whole sentences count. Alternatives with the same meaning support each other; the meaning with the largest
-    share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from what
-    sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole sentence
-    counts. Where it does, one word in place of the attention phrase's first ones is mended (see
-    `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have one
-    taken that didn't stand out enough (`_with_opinions`), but it never chooses between two numbers. If a sentence has several meanings, an answer to the open
-    question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from
+    what sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole
+    sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
+    `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
+    one taken that didn't stand out enough (`_with_opinions`), but it never chooses between two numbers. If a
+    sentence has several meanings, an answer to the open question comes before a command, and then the pairs of
+    consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
