@@ -26,6 +26,7 @@ from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.dialogue.words import number
 from kitchenvoice.hearing import StopEar, VoskRecogniser, make_listener, second_opinion
 from kitchenvoice.hearing.echo import HOP
 from kitchenvoice.hearing.model_store import verified_model
@@ -151,6 +152,15 @@ class Kitchen:
             self._take(self._conversation.hear(utterance, t))
             self._ear.set_grammar(self._conversation.grammar(t))
 
+    def tidy(self) -> None:
+        """Give up the loads that are still open, as who is talked over can't: her day has two or three, not thirty."""
+        t = self._clock.now().utc
+        while loads := self._conversation.talk.kitchen.open_loads:
+            which = (f"load {number(loads[0].number)}",) if len(loads) > 1 else ()
+            for text in (f"{PRACTICE_KITCHEN.attention} give up the load", *which, "yes"):
+                self._take(self._conversation.hear(Utterance((text,)), t, typed=True))
+        self._ear.set_grammar(self._conversation.grammar(t))
+
     def _said_meanwhile(self, block: Samples, played: Samples) -> list[Utterance]:
         hops = range(0, len(block), HOP)
         said = [self._stop_ear.hear(block[at : at + HOP], played[at : at + HOP]) for at in hops]
@@ -178,6 +188,7 @@ def run(hours: float, folder: Path) -> Iterator[tuple[float, float, Kitchen]]:
         for round_ in range(round(hours * 6)):
             for at in range(0, len(sound), _BLOCK):
                 kitchen.live(sound[at : at + _BLOCK])
+            kitchen.tidy()
             yield (round_ + 1) / 6, megabytes(), kitchen
 
 
