@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from math import exp
+from math import exp, inf
 from types import MappingProxyType
 from typing import Any
 
@@ -24,8 +24,8 @@ from kitchenvoice.dialogue.thresholds import (
     LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE,
     LOUD_NOISE_DB,
     MOST_SHARE_OF_DENIED,
+    MOST_SHARE_OF_GRAVE_TWIN,
     MOST_SHARE_OF_TWIN,
-    MOST_SHARE_OF_TWIN_NUMBER,
     SHARE_OF_LIKELY,
     SHARE_THAT_CONTRADICTS,
     WEIGHT_OF_OPINION,
@@ -70,9 +70,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     what sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole
     sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
-    one taken that didn't stand out enough (`_with_opinions`), but it never chooses between two numbers. If a
-    sentence has several meanings, an answer to the open question comes before a command, and then the pairs of
-    consequences.toml decide; otherwise it is `ambiguous`.
+    one taken that didn't stand out enough (`_with_opinions`), but never what the first one takes for nearly as
+    likely as its twin (`_has_no_twin`). If a sentence has several meanings, an answer to the open question comes
+    before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
@@ -160,23 +160,36 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
         return False
     if "pressure" in best.reading.slots:
         return True
-    if any(_sounds_like(best.text, other.text) and other.share > _most(best, other) for other in others):
-        return False
-    return _has_no_other_number(best, meanings)
+    return not any(other.share > _most_of_twin(best, other) * best.share for other in others)
 
 
-def _has_no_other_number(best: _Meaning, meanings: list[_Meaning]) -> bool:
-    """Tell whether the same with another number (fifty three, eighty three) is far less likely."""
-    most = MOST_SHARE_OF_TWIN * best.share
-    return not any(other.share > most and _differ_in_numbers(best, other) for other in meanings)
+def _has_no_grave_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
+    """Tell the same of another number and of the opposite alone (fifteen, fifty; heat on, heat off)."""
+    if best.reading is None or "pressure" in best.reading.slots:
+        return True
+    return not any(
+        _is_grave_twin(best, other) and other.share > _most_of_twin(best, other) * best.share for other in meanings
+    )
+
+
+def _most_of_twin(best: _Meaning, other: _Meaning) -> float:
+    """Return the largest share, of the best meaning's, that the other may have; no limit where it is no twin."""
+    if _sounds_like(best.text, other.text):
+        grave = _apart(best.text, other.text) & consequences().grave
+        return MOST_SHARE_OF_GRAVE_TWIN if grave else MOST_SHARE_OF_TWIN
+    return MOST_SHARE_OF_TWIN if _differ_in_numbers(best, other) else inf
+
+
+def _is_grave_twin(best: _Meaning, other: _Meaning) -> bool:
+    return bool(_apart(best.text, other.text) & consequences().grave) or _differ_in_numbers(best, other)
 
 
 def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
-    """Tell whether both are the same report of two numbers; a pressure is none, since a fall has to count at once."""
+    """Tell whether both are the same report of two numbers."""
     if one.reading is None or other.reading is None or one.reading.intent != other.reading.intent:
         return False
     mine, its = one.reading.slots, other.reading.slots
-    if mine.keys() != its.keys() or "pressure" in mine:
+    if mine.keys() != its.keys():
         return False
     apart = [name for name in mine if mine[name] != its[name]]
     return bool(apart) and all(_is_number(mine[name]) and _is_number(its[name]) for name in apart)
@@ -184,12 +197,6 @@ def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
 
 def _is_number(value: object) -> bool:
     return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _most(best: _Meaning, twin: _Meaning) -> float:
-    """Return the largest share that something may have which sounds like the best meaning."""
-    numbers = _apart(best.text, twin.text) & consequences().numbers
-    return best.share * (MOST_SHARE_OF_TWIN_NUMBER if numbers else MOST_SHARE_OF_TWIN)
 
 
 def _weighed(
@@ -232,15 +239,16 @@ def _with_opinions(
     if first.reading is None or first.reading.intent == "attention" or told is None:
         return best, meanings, False
     whole = sum(weighed[1])
-    by_first = sum(meaning.share for meaning in meanings if _same(meaning, first)) / whole if whole else 0.0
+    by_first = next((meaning for meaning in meanings if _same(meaning, first)), None)
     least = LEAST_SHARE_BY_NAME if first.reading.attention else LEAST_SHARE_OF_ANSWER
     least = max(least, LEAST_SHARE_OF_INTENT.get(first.reading.intent, 0.0))
     taken = (
         of_sentences >= LEAST_SHARE_BY_BOTH
         and told.per_token >= LEAST_OPINION_TO_TAKE
-        and by_first >= least
+        and by_first is not None
+        and by_first.share >= least * whole
         and _has_no_twin(first, both)
-        and _has_no_other_number(first, meanings)
+        and _has_no_grave_twin(by_first, meanings)
     )
     return (first, both, True) if taken else (best, meanings, False)
 

@@ -17,13 +17,13 @@ class Consequences:
     """The file's three tables.
 
     `grades` of intents; in each pair of `meant` the first intent is meant where a text can be both; `confused` are
-    words that are taken for each other, `numbers` those of them that are two numbers.
+    words that are taken for each other, `grave` those of them that are two numbers or each other's opposite.
     """
 
     grades: Mapping[str, str]
     meant: tuple[tuple[str, str], ...]
     confused: frozenset[frozenset[str]]
-    numbers: frozenset[frozenset[str]]
+    grave: frozenset[frozenset[str]]
 
 
 @lru_cache(maxsize=1)
@@ -31,9 +31,10 @@ def consequences() -> Consequences:
     """Read the file, once."""
     with (grammar_folder() / "consequences.toml").open("rb") as file:
         data = tomllib.load(file)
-    numbers, words = (frozenset(map(frozenset, data["confused"][kind])) for kind in ("numbers", "words"))
+    pairs = {kind: frozenset(map(frozenset, words)) for kind, words in data["confused"].items()}
+    grave = pairs["numbers"] | pairs["opposites"]
     meant = tuple((first, second) for first, second in data["meant"]["first"])
-    return Consequences(data["grades"], meant, numbers | words, numbers)
+    return Consequences(data["grades"], meant, grave | pairs["words"], grave)
 
 
 def grade(intent: str) -> str:
