@@ -70,9 +70,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     what sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole
     sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
-    one taken that didn't stand out enough (`_with_opinions`), but never what the first one takes for nearly as
-    likely as its twin (`_has_no_twin`). If a sentence has several meanings, an answer to the open question comes
-    before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    one taken that didn't stand out enough (`_with_opinions`), but never what the first one takes for little
+    likelier than its twin (`_has_no_twin`). If a sentence has several meanings, an answer to the open question
+    comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
@@ -163,25 +163,12 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
     return not any(other.share > _most_of_twin(best, other) * best.share for other in others)
 
 
-def _has_no_grave_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
-    """Tell the same of another number and of the opposite alone (fifteen, fifty; heat on, heat off)."""
-    if best.reading is None or "pressure" in best.reading.slots:
-        return True
-    return not any(
-        _is_grave_twin(best, other) and other.share > _most_of_twin(best, other) * best.share for other in meanings
-    )
-
-
 def _most_of_twin(best: _Meaning, other: _Meaning) -> float:
     """Return the largest share, of the best meaning's, that the other may have; no limit where it is no twin."""
     if _sounds_like(best.text, other.text):
         grave = _apart(best.text, other.text) & consequences().grave
         return MOST_SHARE_OF_GRAVE_TWIN if grave else MOST_SHARE_OF_TWIN
     return MOST_SHARE_OF_TWIN if _differ_in_numbers(best, other) else inf
-
-
-def _is_grave_twin(best: _Meaning, other: _Meaning) -> bool:
-    return bool(_apart(best.text, other.text) & consequences().grave) or _differ_in_numbers(best, other)
 
 
 def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
@@ -248,7 +235,7 @@ def _with_opinions(
         and by_first is not None
         and by_first.share >= least * whole
         and _has_no_twin(first, both)
-        and _has_no_grave_twin(by_first, meanings)
+        and _has_no_twin(by_first, meanings)
     )
     return (first, both, True) if taken else (best, meanings, False)
 

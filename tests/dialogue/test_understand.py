@@ -330,6 +330,13 @@ def test_but_a_fall_in_pressure_counts_whatever_its_number(book):
     assert heard(book, *texts, shares=(0.8, 0.2)).intent == "pressure_low"
 
 
+def test_nor_between_a_report_and_its_denial(book):
+    texts = ("kitchen voice no steady steam", "kitchen voice there's steady steam")
+    far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
+    found = heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far)
+    assert (found.intent, found.reject_reason) == (None, "unsure")
+
+
 def test_an_opinion_of_a_mended_sentence_counts(book):
     texts, shares = ("the chin voice the weight is rocking", DROPPING), (0.5, 0.4)
     opinions = {ROCKING: LIKELY, DROPPING: UNLIKELY}
