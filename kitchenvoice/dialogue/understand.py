@@ -11,6 +11,7 @@ from typing import Any
 from kitchenvoice.dialogue.grammar import Grammar, Reading, consequences, grade, normalise
 from kitchenvoice.dialogue.thresholds import (
     ATTENTION_ALONE_RANK,
+    CLEAR_SOUND_DB,
     LEAST_OPINION,
     LEAST_OPINION_OF_LIKELY,
     LEAST_OPINION_TO_TAKE,
@@ -70,9 +71,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     what sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole
     sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
-    one taken that didn't stand out enough (`_with_opinions`), but never what the first one takes for little
-    likelier than its twin (`_has_no_twin`). If a sentence has several meanings, an answer to the open question
-    comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    one taken that didn't stand out enough (`_with_opinions`), but in clear sound never what the first one takes for
+    little likelier than its twin (`_has_no_twin`). If a sentence has several meanings, an answer to the open
+    question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
@@ -86,7 +87,8 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     sure = not shares or (_stands_out(best, meanings, sum(shares), loud=loud) and _has_no_twin(best, meanings))
     if utterance.opinions and shares and best.reading is not None:
         weighed = _weighed(texts, shares, utterance.opinions)
-        best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar)
+        clear = utterance.above_noise_db >= CLEAR_SOUND_DB
+        best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
     chosen = best.reading
     if chosen is None:
         return _rejected([best.text], "ambiguous", utterance, grammar)
@@ -206,6 +208,8 @@ def _with_opinions(
     weighed: tuple[list[str], tuple[float, ...]],
     opinions: Mapping[str, Opinion],
     grammar: Grammar,
+    *,
+    clear: bool,
 ) -> tuple[_Meaning, list[_Meaning], bool]:
     """Return the meaning to take, what else it could be, and whether it is sure, now that a second engine was asked.
 
@@ -235,7 +239,7 @@ def _with_opinions(
         and by_first is not None
         and by_first.share >= least * whole
         and _has_no_twin(first, both)
-        and _has_no_twin(by_first, meanings)
+        and (not clear or _has_no_twin(by_first, meanings))
     )
     return (first, both, True) if taken else (best, meanings, False)
 

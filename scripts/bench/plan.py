@@ -16,7 +16,7 @@ from kitchenvoice.rehearsal.kitchen_noise import STEADY_KINDS
 
 __all__ = ["LONG", "SEED", "SHORT", "Plan", "Task", "tasks"]
 
-SEED = 63_709
+SEED = 74_219
 Task: TypeAlias = CommandTask | HumanNumberTask | NoiseTask | TalkTask
 
 

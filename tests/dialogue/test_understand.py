@@ -297,7 +297,7 @@ def test_nor_an_answer_of_noise(book):
 
 
 @pytest.mark.parametrize("other", ["kitchen voice sixty sealed", "kitchen voice twelve sealed"])
-def test_nor_does_it_choose_between_numbers(book, other):
+def test_nor_does_it_choose_between_numbers_in_clear_sound(book, other):
     texts, shares = ("kitchen voice sixteen sealed", other), (0.55, 0.45)
     far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
     assert heard(book, *texts, shares=shares, stages=("count",), opinions=far).reject_reason == "unsure"
@@ -330,11 +330,13 @@ def test_but_a_fall_in_pressure_counts_whatever_its_number(book):
     assert heard(book, *texts, shares=(0.8, 0.2)).intent == "pressure_low"
 
 
-def test_nor_between_a_report_and_its_denial(book):
+def test_nor_between_a_report_and_its_denial_but_in_noise(book):
     texts = ("kitchen voice no steady steam", "kitchen voice there's steady steam")
     far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
     found = heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far)
     assert (found.intent, found.reject_reason) == (None, "unsure")
+    noisy = heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far, above_noise_db=9.0)
+    assert noisy.intent == "not_yet", "she would have to say it very often"
 
 
 def test_an_opinion_of_a_mended_sentence_counts(book):
