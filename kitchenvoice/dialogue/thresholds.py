@@ -169,9 +169,10 @@ it by weight, `LEAST_OPINION`, `LEAST_SHARE_BY_BOTH` and `LEAST_OPINION_TO_TAKE`
     0.8,  -6,   0.9,  -5        118, 0    58, 0         220, 7    388, 10   15, 1
     1.0,  -6,   0.9,  -5        118, 0    58, 0         221, 7    390, 10   15, 1
 
-So at 5 dB fewer are wrong than without a second engine, and of those not understood one in seven is (one
-in nine by the stricter rules below). It is asked about sentences in print, with their full stop, by which it tells that nothing more was said: as the first engine spells them
-(with 0.8, -7.5, 0.9, -5) 376 were right at 5 dB and 10 wrong. Question marks and numbers in figures made no difference.
+So at 5 dB fewer are wrong than without a second engine, and of those not understood one in seven is (one in nine by the
+stricter rules below). It is asked about sentences in print, with their full stop, by which it tells that nothing more
+was said: as the first engine spells them (with 0.8, -7.5, 0.9, -5) 376 were right at 5 dB and 10 wrong. Question marks
+and numbers in figures made no difference.
 
 Each intent's own least share is asked for too (`LEAST_SHARE_OF_INTENT`): in six hours of talk "kitchen voice is ..."
 had once been taken for the load of carrots. And numbers and opposites are held apart more strictly than when the table
