@@ -47,8 +47,8 @@ def tell(ended: Iterable[Flight], finished: bool) -> None:
 
 
 def guarded(report: Callable[[], None]) -> None:
-    """Call a callback; a mistake in it must not end the watch."""
+    """Do one thing; a mistake in it must not end the watch."""
     try:
         report()
     except Exception:
-        _log.exception("the speaker goes on after an error in a callback")
+        _log.exception("the speaker goes on after an error")

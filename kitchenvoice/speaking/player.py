@@ -29,6 +29,8 @@ PREFERRED_RATE_HZ = 22_050
 BEAT_LIMIT_S = 0.5
 """A callback this old means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst on a busy machine."""
 WATCH_S = 0.1
+LONGEST_WAY_S = 2.0
+"""More than this no device takes to sound a sample, whatever its driver says: the ear is shut until the last one."""
 WAKE_PEAK = 12
 """Of the noise between sounds: 73 dB below full scale, far under a kitchen's own."""
 WAKE_S = 0.15
@@ -318,6 +320,7 @@ class SpeakerPlayer:
 
     def _hand_over(self, flight: Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
         part = flight.samples[flight.handed : flight.handed + len(mix)]
+        until_heard_s = min(until_heard_s, LONGEST_WAY_S)
         self._clock_s = (now + until_heard_s, flight.handed)
         mix[: len(part)] += part
         flight.handed += len(part)
@@ -340,14 +343,21 @@ class SpeakerPlayer:
         while not self._closed:
             self._wake.wait(self._pause_s())
             self._wake.clear()
-            if not self._closed and not self.healthy and not self._began_anew():
-                self._note_lost()
-            now = time.monotonic()
-            with self._lock:
-                over = [f for f in self._ending if f.over_at is not None and f.over_at <= now]
-                self._ending = [f for f in self._ending if f not in over]
-            for flight in over:
-                tell([flight], not flight.stopping)
+            guarded(self._look_at_device)  # without this thread no sentence would ever end, and the ear stay shut
+            guarded(self._look_at_ends)
+
+    def _look_at_device(self) -> None:
+        if not self._closed and not self.healthy and not self._began_anew():
+            self._note_lost()
+
+    def _look_at_ends(self) -> None:
+        """Tell which sounds are over."""
+        now = time.monotonic()
+        with self._lock:
+            over = [f for f in self._ending if f.over_at is not None and f.over_at <= now]
+            self._ending = [f for f in self._ending if f not in over]
+        for flight in over:
+            tell([flight], not flight.stopping)
 
     def _pause_s(self) -> float:
         now = time.monotonic()

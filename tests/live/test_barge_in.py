@@ -10,11 +10,12 @@ import pytest
 
 from kitchenvoice.ports import Samples
 
-from .kitchen import Kitchen
+from .kitchen import Kitchen, Program
 
 pytestmark = [pytest.mark.audio, pytest.mark.timeout(240)]
 
 Cook = Callable[[str], Samples]
+ANSWERS = 3
 
 
 @pytest.fixture
@@ -26,17 +27,29 @@ def echoing(tmp_path: Path) -> Iterator[Kitchen]:
 
 
 def test_it_falls_silent_when_told_to_over_its_own_voice_and_never_by_itself(echoing: Kitchen, cook: Cook) -> None:
-    """She says it again where the first is missed: how its own voice comes back is learnt for some four seconds."""
+    """Two of her sentences go into each answer, and a busy machine's sound has gaps: so three answers may be missed."""
     program = echoing.start()
     echoing.speaker.wait_quiet(0.0)
     assert program.lines(who="heard") == [], "it heard itself introduce itself"
-    asked = echoing.say(cook("kitchen voice help"))
-    talking = echoing.speaker.wait_loud(asked, 10.0)
-    time.sleep(1.5)  # let it get into its sentence
-    echoing.say(cook("stop talking"))
-    if not program.hears(talking, 2.0, event="quiet"):
-        echoing.say(cook("stop talking"))
-    program.wait_line(talking, who="heard", event="quiet", limit_s=10.0)
+    for _ in range(ANSWERS):
+        asked = echoing.say(cook("kitchen voice help"))
+        talking = echoing.speaker.wait_loud(asked, 10.0)
+        if told_to_stop(echoing, program, cook):
+            break
+        echoing.speaker.wait_quiet(talking)
+    else:
+        pytest.fail(f"it never stopped: {program.story()}")
     (heard_t,) = [t for t, line in program.pieces if t > talking and line.get("event") == "quiet"]
     echoing.speaker.wait_quiet(talking)
     assert echoing.speaker.loud_times(talking)[-1] - heard_t < 0.2
+
+
+def told_to_stop(echoing: Kitchen, program: Program, cook: Cook) -> bool:
+    """Tell it to stop, once more where the first is missed: its own voice is learnt for some four seconds."""
+    time.sleep(1.5)  # let it get into its sentence
+    for _ in range(2):
+        said = time.perf_counter()
+        echoing.say(cook("stop talking"))
+        if program.hears(said, 2.0, event="quiet"):
+            return True
+    return False

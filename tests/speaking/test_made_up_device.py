@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import queue
 import threading
 from collections.abc import Callable, Iterator
 from types import SimpleNamespace
@@ -135,6 +136,20 @@ def test_stop_fades_within_5_ms_and_is_silent_from_then_on(sd: MadeUpPortAudio, 
     assert np.abs(last[: BLOCK // 4]).max() > 0
     assert np.abs(last[BLOCK // 2 :]).max() == 0
     assert np.abs(stream.pull()).max() <= player.WAKE_PEAK
+    speaker.close()
+
+
+def test_a_sound_ends_although_its_driver_says_it_is_heard_in_an_hour(
+    sd: MadeUpPortAudio, clock: SimpleNamespace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(WHEN, "outputBufferDacTime", 3600.0)
+    speaker, over = SpeakerPlayer(), queue.Queue[bool]()
+    speaker.play(TONES["accepted"], on_end=over.put)
+    for _ in range(30):
+        clock.t += 0.1
+        for _ in range(10):
+            sd.streams[0].pull()
+    assert over.get(timeout=5.0)
     speaker.close()
 
 
