@@ -198,3 +198,8 @@ class SentenceList:
     def punctuated(self, sentence: str) -> str:
         """Return the sentence with a full stop."""
         return f"{sentence}."
+
+    def heard_as(self, sentence: str) -> tuple[str, ...]:
+        """Return the sentence without its "not", if that is in the list."""
+        report = sentence.replace(" not ", " ")
+        return (report,) if report != sentence and self.is_sentence(report) else ()

@@ -107,6 +107,9 @@ class ListeningGrammar(Protocol):
     def punctuated(self, sentence: str) -> str:
         """Return a sentence as it would be printed: with a capital letter, a comma after our name, and a full stop."""
 
+    def heard_as(self, sentence: str) -> tuple[str, ...]:
+        """Return the sentences that are known to be heard as this one: "... is at nine" for "pressure is not nine"."""
+
 
 @dataclass(frozen=True, slots=True)
 class Opinion:

@@ -23,6 +23,7 @@ from kitchenvoice.dialogue.thresholds import (
     LEAST_SHARE_OF_RIVAL,
     LEAST_SHARE_OF_SENTENCES,
     LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE,
+    LEAST_SHARE_TO_AGREE,
     LOUD_NOISE_DB,
     MOST_SHARE_OF_DENIED,
     MOST_SHARE_OF_GRAVE_TWIN,
@@ -71,9 +72,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     what sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole
     sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
-    one taken that didn't stand out enough (`_with_opinions`), but in clear sound never what the first one takes for
-    little likelier than its twin (`_has_no_twin`). If a sentence has several meanings, an answer to the open
-    question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    one taken that didn't stand out enough (`_with_opinions`), but in clear sound it doesn't choose between twins
+    (`_has_no_twin`): it only bears the first one out (`_agreed`). If a sentence has several meanings, an answer to the
+    open question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
@@ -226,7 +227,8 @@ def _with_opinions(
         mine = opinions.get(best.text)
         likely = best.share >= SHARE_OF_LIKELY * sum(weighed[1])
         least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
-        return best, meanings, not other and (mine is None or mine.per_token >= least)
+        doubted = mine is not None and (mine.per_token < least or _misheard(best, opinions, grammar))
+        return best, meanings, not (other or doubted)
     if first.reading is None or first.reading.intent == "attention" or told is None:
         return best, meanings, False
     whole = sum(weighed[1])
@@ -239,9 +241,22 @@ def _with_opinions(
         and by_first is not None
         and by_first.share >= least * whole
         and _has_no_twin(first, both)
-        and (not clear or _has_no_twin(by_first, meanings))
+        and (not clear or _agreed(first, best, whole) or _has_no_twin(by_first, meanings))
+        and not _misheard(first, opinions, grammar)
     )
     return (first, both, True) if taken else (best, meanings, False)
+
+
+def _agreed(by_both: _Meaning, by_first: _Meaning, whole: float) -> bool:
+    """Tell whether the second engine only bears out what the first one takes for likeliest."""
+    return _same(by_both, by_first) and by_first.share >= LEAST_SHARE_TO_AGREE * whole
+
+
+def _misheard(meaning: _Meaning, opinions: Mapping[str, Opinion], grammar: Grammar) -> bool:
+    """Tell whether the second engine takes it for a sentence that is known to be heard as it ("is at" as "is not")."""
+    mine = opinions.get(meaning.text)
+    others = [opinions[text] for text in grammar.heard_as(meaning.text) if text in opinions]
+    return mine is not None and any(told.total > mine.total for told in others)
 
 
 def _same(one: _Meaning, other: _Meaning) -> bool:

@@ -173,16 +173,24 @@ class Listener:
             texts, shares = put_together(*heard)
         if not shares:
             return Utterance(alternatives, confidence)
-        asks = shares[0] < th.CLEARLY_FIRST or above_noise_db < th.ASKED_BELOW_DB
-        opinions = self._opinions(texts) if asks else {}
+        clear = above_noise_db >= th.CLEAR_SOUND_DB
+        clearly_first = shares[0] >= (th.CLEARLY_FIRST_IN_CLEAR_SOUND if clear else th.CLEARLY_FIRST)
+        opinions = self._opinions(texts, doubted=not clearly_first or above_noise_db < th.ASKED_BELOW_DB)
         return Utterance(texts, shares[0], shares=shares, opinions=opinions)
 
-    def _opinions(self, texts: Sequence[str]) -> dict[str, Opinion]:
-        """Ask the second engine about the sentences among these texts, in print, for the sound as it is."""
+    def _opinions(self, texts: Sequence[str], *, doubted: bool) -> dict[str, Opinion]:
+        """Ask the second engine about the sentences among these texts, in print, for the sound as it is.
+
+        And about those that are heard as the likeliest one; where nothing else is in doubt, about these alone.
+        """
         found = dict.fromkeys(sentence for text in texts if (sentence := self._grammar.sentence(text)) is not None)
         if self._second is None or not found:
             return {}
-        sentences = list(found)[: th.MOST_OPINIONS]
+        first, *others = found
+        alike = self._grammar.heard_as(first)
+        if not (doubted or alike):
+            return {}
+        sentences = list(dict.fromkeys((first, *alike, *(others if doubted else ()))))[: th.MOST_OPINIONS]
         printed = [self._grammar.punctuated(sentence) for sentence in sentences]
         return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), printed), strict=False))
 

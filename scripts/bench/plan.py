@@ -16,7 +16,7 @@ from kitchenvoice.rehearsal.kitchen_noise import STEADY_KINDS
 
 __all__ = ["LONG", "SEED", "SHORT", "Plan", "Task", "tasks"]
 
-SEED = 74_219
+SEED = 86_243
 Task: TypeAlias = CommandTask | HumanNumberTask | NoiseTask | TalkTask
 
 

@@ -298,9 +298,13 @@ def test_nor_an_answer_of_noise(book):
 
 @pytest.mark.parametrize("other", ["kitchen voice sixty sealed", "kitchen voice twelve sealed"])
 def test_nor_does_it_choose_between_numbers_in_clear_sound(book, other):
-    texts, shares = ("kitchen voice sixteen sealed", other), (0.55, 0.45)
+    texts = ("kitchen voice sixteen sealed", other)
     far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
-    assert heard(book, *texts, shares=shares, stages=("count",), opinions=far).reject_reason == "unsure"
+    assert heard(book, *texts, shares=(0.45, 0.55), stages=("count",), opinions=far).reject_reason == "unsure"
+    agreed = heard(book, *texts, shares=(0.55, 0.45), stages=("count",), opinions=far)
+    assert agreed.slots == {"sealed": 16}, "it only bears the first engine out"
+    near = {text: Opinion(-10.0, -1.2) for text in texts}
+    assert heard(book, *texts, shares=(0.8, 0.2), stages=("count",), opinions=near).reject_reason == "unsure"
 
 
 @pytest.mark.parametrize(
@@ -333,10 +337,30 @@ def test_but_a_fall_in_pressure_counts_whatever_its_number(book):
 def test_nor_between_a_report_and_its_denial_but_in_noise(book):
     texts = ("kitchen voice no steady steam", "kitchen voice there's steady steam")
     far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
-    found = heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far)
+    found = heard(book, *texts, shares=(0.32, 0.68), stages=("vent",), opinions=far)
     assert (found.intent, found.reject_reason) == (None, "unsure")
-    noisy = heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far, above_noise_db=9.0)
+    noisy = heard(book, *texts, shares=(0.32, 0.68), stages=("vent",), opinions=far, above_noise_db=9.0)
     assert noisy.intent == "not_yet", "she would have to say it very often"
+    assert heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far).intent == "not_yet", "they agree"
+
+
+@pytest.mark.parametrize(
+    ("stage", "understood", "said"),
+    [
+        ("hold", "kitchen voice pressure is not nine", "kitchen voice pressure is at nine"),
+        ("canner", "kitchen voice the lid isn't on", "kitchen voice the lid is on"),
+        ("count", "kitchen voice six didn't seal", "kitchen voice six jars sealed"),
+        ("canner", "kitchen voice how much longer", "kitchen voice how much water"),
+    ],
+)
+def test_what_the_second_engine_takes_for_a_sentence_often_heard_as_it_is_asked_about(book, stage, understood, said):
+    """The first one doesn't think of it at all."""
+    grammar = book.grammar((stage,))
+    assert said in grammar.heard_as(understood)
+    assert grammar.heard_as(said) == ()
+    for more, reason in ((-2.0, None), (2.0, "unsure")):
+        opinions = {understood: Opinion(-14.0, -1.8), said: Opinion(-14.0 + more, -1.6)}
+        assert heard(book, understood, shares=(1.0,), opinions=opinions, stages=(stage,)).reject_reason == reason
 
 
 def test_an_opinion_of_a_mended_sentence_counts(book):

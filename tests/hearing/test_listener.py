@@ -15,7 +15,9 @@ from kitchenvoice.hearing import Another, Listener, hear_samples
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.ports import EAR_RATE_HZ, Opinion, Recogniser, Samples, Utterance
 
-GRAMMAR = SentenceList(["fifteen sealed", "fifteen sealed one failed", "steam is steady", "stop"])
+GRAMMAR = SentenceList(
+    ["fifteen sealed", "fifteen sealed one failed", "steam is steady", "steam is not steady", "stop"]
+)
 FRAME_S = 0.032
 
 
@@ -380,10 +382,17 @@ def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_those_
 
 def test_what_is_clear_is_not_asked_about() -> None:
     second = ScriptedOpinion({})
-    ear, _ = asking(("stop", "steam is steady"), (0.9, 0.1), second)
+    ear, _ = asking(("stop", "steam is steady"), (0.96, 0.04), second)
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
     assert not heard.opinions
     assert second.asked == []
+
+
+def test_but_with_what_is_often_heard_as_something_else_that_is() -> None:
+    second = ScriptedOpinion({"steam is not steady.": UNLIKELY, "steam is steady.": LIKELY})
+    ear, _ = asking(("steam is not steady", "stop"), (0.99, 0.01), second)
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.opinions == {"steam is not steady": UNLIKELY, "steam is steady": LIKELY}
 
 
 def test_in_loud_noise_it_is_asked_about_what_is_clear_too_and_hears_the_sound_as_it_is() -> None:

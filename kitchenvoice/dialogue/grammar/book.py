@@ -203,6 +203,13 @@ class Grammar:
         text = f"{self._called},{rest}" if rest else sentence
         return f"{text[:1].upper()}{text[1:]}."
 
+    def heard_as(self, sentence: str) -> tuple[str, ...]:
+        """Return the sentences that are known to be heard as this one (`misheard` in consequences.toml)."""
+        text = f" {sentence} "
+        pairs = [(f" {heard} ", f" {said} ") for heard, said in consequences().misheard]
+        others = [text.replace(heard, said, 1).strip() for heard, said in pairs if heard in text]
+        return tuple(other for other in others if self.parse(other))
+
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
         words = tuple(normalise(text).split())
         return self._meanings.of(words, Walk(root, words).readings) if words else ()

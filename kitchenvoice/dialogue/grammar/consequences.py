@@ -17,13 +17,15 @@ class Consequences:
     """The file's three tables.
 
     `grades` of intents; in each pair of `meant` the first intent is meant where a text can be both; `confused` are
-    words that are taken for each other, `grave` those of them that are two numbers or each other's opposite.
+    words that are taken for each other, `grave` those of them that are two numbers or each other's opposite; `misheard`
+    are words as they are heard, each with what was said instead.
     """
 
     grades: Mapping[str, str]
     meant: tuple[tuple[str, str], ...]
     confused: frozenset[frozenset[str]]
     grave: frozenset[frozenset[str]]
+    misheard: tuple[tuple[str, str], ...]
 
 
 @lru_cache(maxsize=1)
@@ -34,7 +36,8 @@ def consequences() -> Consequences:
     pairs = {kind: frozenset(map(frozenset, words)) for kind, words in data["confused"].items()}
     grave = pairs["numbers"] | pairs["opposites"]
     meant = tuple((first, second) for first, second in data["meant"]["first"])
-    return Consequences(data["grades"], meant, grave | pairs["words"], grave)
+    misheard = tuple((heard, said) for heard, said in data["misheard"]["pairs"])
+    return Consequences(data["grades"], meant, grave | pairs["words"], grave, misheard)
 
 
 def grade(intent: str) -> str:
