@@ -73,8 +73,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
     one taken that didn't stand out enough (`_with_opinions`), but in clear sound it doesn't choose between twins
-    (`_has_no_twin`): it only bears the first one out (`_agreed`). If a sentence has several meanings, an answer to the
-    open question comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
+    (`_has_no_twin`): it only bears the first one out (`_agreed`), and what it takes for something
+    else altogether isn't taken (`_takes_another`). If a sentence has several meanings, an answer to the open question
+    comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
     texts, shares = _spelt(utterance.alternatives, utterance.shares)
     texts = list(map(grammar.with_name_mended, texts)) if shares else texts
@@ -90,6 +91,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
         weighed = _weighed(texts, shares, utterance.opinions)
         clear = utterance.above_noise_db >= CLEAR_SOUND_DB
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
+        sure = sure and not (clear and _takes_another(best, texts, utterance.opinions, grammar))
     chosen = best.reading
     if chosen is None:
         return _rejected([best.text], "ambiguous", utterance, grammar)
@@ -222,29 +224,37 @@ def _with_opinions(
     first = max(both, key=lambda meaning: meaning.share)
     of_sentences = first.share / max(sum(meaning.share for meaning in both), _TINY)
     told = opinions.get(first.text)
+    whole = sum(weighed[1])
     if sure:
         other = not _same(first, best) and of_sentences > SHARE_THAT_CONTRADICTS
         mine = opinions.get(best.text)
-        likely = best.share >= SHARE_OF_LIKELY * sum(weighed[1])
+        likely = best.share >= SHARE_OF_LIKELY * whole
         least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
         doubted = mine is not None and (mine.per_token < least or _misheard(best, opinions, grammar))
         return best, meanings, not (other or doubted)
     if first.reading is None or first.reading.intent == "attention" or told is None:
         return best, meanings, False
-    whole = sum(weighed[1])
     by_first = next((meaning for meaning in meanings if _same(meaning, first)), None)
     least = LEAST_SHARE_BY_NAME if first.reading.attention else LEAST_SHARE_OF_ANSWER
     least = max(least, LEAST_SHARE_OF_INTENT.get(first.reading.intent, 0.0))
     taken = (
         of_sentences >= LEAST_SHARE_BY_BOTH
-        and told.per_token >= LEAST_OPINION_TO_TAKE
         and by_first is not None
+        and told.per_token >= LEAST_OPINION_TO_TAKE
         and by_first.share >= least * whole
         and _has_no_twin(first, both)
         and (not clear or _agreed(first, best, whole) or _has_no_twin(by_first, meanings))
         and not _misheard(first, opinions, grammar)
     )
     return (first, both, True) if taken else (best, meanings, False)
+
+
+def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Opinion], grammar: Grammar) -> bool:
+    """Tell whether the second engine by itself takes something else for likeliest of what the first one heard."""
+    asked = [text for text in texts if text in opinions]
+    most = max((opinions[text].total for text in asked), default=0.0)
+    meanings = _meanings(asked, tuple(exp(opinions[text].total - most) for text in asked), grammar)
+    return bool(meanings) and not _same(max(meanings, key=lambda meaning: meaning.share), best)
 
 
 def _agreed(by_both: _Meaning, by_first: _Meaning, whole: float) -> bool:

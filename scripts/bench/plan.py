@@ -16,7 +16,7 @@ from kitchenvoice.rehearsal.kitchen_noise import STEADY_KINDS
 
 __all__ = ["LONG", "SEED", "SHORT", "Plan", "Task", "tasks"]
 
-SEED = 86_243
+SEED = 97_381
 Task: TypeAlias = CommandTask | HumanNumberTask | NoiseTask | TalkTask
 
 

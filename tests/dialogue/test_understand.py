@@ -307,6 +307,14 @@ def test_nor_does_it_choose_between_numbers_in_clear_sound(book, other):
     assert heard(book, *texts, shares=(0.8, 0.2), stages=("count",), opinions=near).reject_reason == "unsure"
 
 
+def test_in_clear_sound_what_the_second_engine_takes_for_something_else_is_asked_about_however_sure_the_first_is(book):
+    off, on = "kitchen voice the burner is off", "kitchen voice the burner is on"
+    for more, intent in ((-1.0, "heat_off"), (1.0, None)):
+        opinions = {off: Opinion(-21.0, -2.6), on: Opinion(-21.0 + more, -2.5)}
+        assert heard(book, off, on, shares=(0.96, 0.04), opinions=opinions).intent == intent
+    assert heard(book, off, on, shares=(0.96, 0.04), opinions=opinions, above_noise_db=9.0).intent == "heat_off"
+
+
 @pytest.mark.parametrize(
     ("stage", "said", "other"),
     [
@@ -349,6 +357,8 @@ def test_nor_between_a_report_and_its_denial_but_in_noise(book):
     [
         ("hold", "kitchen voice pressure is not nine", "kitchen voice pressure is at nine"),
         ("canner", "kitchen voice the lid isn't on", "kitchen voice the lid is on"),
+        ("rest", "kitchen voice nine are out", "kitchen voice jars are out"),
+        ("pack", "kitchen voice not done", "kitchen voice that's done"),
         ("count", "kitchen voice six didn't seal", "kitchen voice six jars sealed"),
         ("canner", "kitchen voice how much longer", "kitchen voice how much water"),
     ],

@@ -27,7 +27,7 @@ def echoing(tmp_path: Path) -> Iterator[Kitchen]:
 
 
 def test_it_falls_silent_when_told_to_over_its_own_voice_and_never_by_itself(echoing: Kitchen, cook: Cook) -> None:
-    """Two of her sentences go into each answer, and a busy machine's sound has gaps: so three answers may be missed."""
+    """Two of her sentences go into each of three answers: a busy machine's sound has gaps, and they may fall in."""
     program = echoing.start()
     echoing.speaker.wait_quiet(0.0)
     assert program.lines(who="heard") == [], "it heard itself introduce itself"
