@@ -15,6 +15,7 @@ from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
 from random import Random
+from statistics import median
 
 import numpy as np
 import soxr
@@ -193,7 +194,7 @@ def run(hours: float, folder: Path) -> Iterator[tuple[float, float, Kitchen]]:
 
 
 def main() -> None:
-    """Run, print a line each half hour and the growth from the second hour on."""
+    """Run, print a line each half hour, and at the end what an hour's middle has grown by since the second hour."""
     parser = argparse.ArgumentParser(prog="scripts/bench_hours", description=__doc__)
     parser.add_argument("--hours", type=float, default=8.0, help="hours of sound (default 8)")
     given = parser.parse_args()
@@ -205,10 +206,10 @@ def main() -> None:
             if round(at * 6) % 3 == 0 or at < 0.2:
                 done = f"{kitchen.heard} utterances  {kitchen.spoken} sentences spoken  {kitchen.events} events"
                 print(f"{at:5.2f} h  {memory:6.1f} MB  {done}", flush=True)
-    from_h = given.hours / 4
-    later = [memory for at, memory in seen if at >= from_h]
-    largest = max(memory for _, memory in seen)
-    print(f"largest {largest:.0f} MB; from {from_h:g} h on {later[-1] - later[0]:+.1f} MB")
+    taken = [memory for _, memory in seen]
+    part = max(1, len(taken) // 8)
+    second, last = median(taken[part : 2 * part]), median(taken[-part:])
+    print(f"largest {max(taken):.0f} MB; middle of the last eighth {last:.0f} MB, {last - second:+.1f} from the second")
 
 
 if __name__ == "__main__":
