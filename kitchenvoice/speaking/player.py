@@ -309,7 +309,8 @@ class SpeakerPlayer:
                 if not ending.silent:
                     ending.silent = True
                     fade(mix, ending, round(FADE_S * self._rate_hz))
-            until_heard = max(0.0, float(when.outputBufferDacTime) - float(when.currentTime))
+            told = float(when.outputBufferDacTime) - float(when.currentTime)
+            until_heard = min(max(0.0, told), LONGEST_WAY_S)
             if self._flight is not None:
                 self._hand_over(self._flight, mix, now, until_heard)
         played = np.clip(mix, -FULL_SCALE, FULL_SCALE).astype(np.int16)
@@ -320,7 +321,6 @@ class SpeakerPlayer:
 
     def _hand_over(self, flight: Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
         part = flight.samples[flight.handed : flight.handed + len(mix)]
-        until_heard_s = min(until_heard_s, LONGEST_WAY_S)
         self._clock_s = (now + until_heard_s, flight.handed)
         mix[: len(part)] += part
         flight.handed += len(part)

@@ -2,8 +2,10 @@ from __future__ import annotations
 
 import pytest
 
+from kitchenvoice.dialogue import thresholds
 from kitchenvoice.dialogue.grammar import GrammarBook, grade
 from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.hearing import thresholds as ear_thresholds
 from kitchenvoice.ports import Opinion, Utterance
 
 
@@ -340,6 +342,10 @@ def test_a_number_is_asked_about_where_another_is_nearly_as_likely(book, stage, 
 def test_but_a_fall_in_pressure_counts_whatever_its_number(book):
     texts = ("kitchen voice pressure is down to nine pounds", "kitchen voice pressure is down to eight pounds")
     assert heard(book, *texts, shares=(0.8, 0.2)).intent == "pressure_low"
+
+
+def test_ear_and_dialogue_call_the_same_sound_clear():
+    assert ear_thresholds.CLEAR_SOUND_DB == thresholds.CLEAR_SOUND_DB
 
 
 def test_nor_between_a_report_and_its_denial_but_in_noise(book):

@@ -14,7 +14,7 @@ __all__ = ["Consequences", "consequences", "grade"]
 
 @dataclass(frozen=True, slots=True)
 class Consequences:
-    """The file's three tables.
+    """The file's four tables.
 
     `grades` of intents; in each pair of `meant` the first intent is meant where a text can be both; `confused` are
     words that are taken for each other, `grave` those of them that are two numbers or each other's opposite; `misheard`
