@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Page, Response, expect
+from playwright.sync_api import Locator, Page, Response, expect
 
 from kitchenvoice.board import Seen
 from kitchenvoice.board.clocks import face
@@ -95,6 +95,13 @@ def look(page: Page, day: ServedDay) -> Page:
     return page
 
 
+def size_of(place: Locator) -> tuple[float, float]:
+    """Return width and height in pixels, to the hundredth: the browser says them as differences of 32-bit floats."""
+    box = place.bounding_box()
+    assert box is not None
+    return round(box["width"], 2), round(box["height"], 2)
+
+
 def contrast(one: str, other: str) -> float:
     """Return the contrast of two colours (WCAG 2.2, relative luminance)."""
 
@@ -175,12 +182,9 @@ def test_what_is_touched_is_large_enough(serve: Serve, tablet: Take):
     """WCAG 2.2, 2.5.5 (44 pixels); the button on a call is larger still, for wet hands."""
     page = look(tablet(viewport={"width": 390, "height": 844}), serve(*kitchen.TWO_CALLS))
     for button in page.locator("button").all():
-        box = button.bounding_box()
-        assert box is not None
-        assert min(box["width"], box["height"]) >= 44
-    box = page.get_by_role("button", name="Answered").first.bounding_box()
-    assert box is not None
-    assert box["height"] >= 72
+        assert min(size_of(button)) >= 44
+    _, height = size_of(page.get_by_role("button", name="Answered").first)
+    assert height >= 72
 
 
 # ---------------------------------------------------------------- colours
