@@ -79,12 +79,15 @@ def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:
-    """Take an altitude that was said in one sentence."""
+    """Take an altitude that was said in one sentence; a load that was being put together goes on with it."""
+    before = talk.question
 
-    def again() -> None:
-        ask_altitude(talk, lambda feet: tell_altitude(talk, feet))
+    def then(feet: int) -> None:
+        tell_altitude(talk, feet)
+        if before is not None and before.again is not None:
+            before.again()
 
-    confirm_altitude(talk, math.ceil(heard.slots["altitude_ft"]), heard, lambda feet: tell_altitude(talk, feet), again)
+    confirm_altitude(talk, math.ceil(heard.slots["altitude_ft"]), heard, then, lambda: ask_altitude(talk, then))
 
 
 def tell_altitude(talk: Talk, feet: int) -> None:

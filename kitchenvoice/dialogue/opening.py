@@ -29,12 +29,15 @@ def read_back(
     form: Form,
     canner: Canner | None,
     answer: Answer,
+    *,
     change: Callable[[], None],
     instead: Callable[[Heard], bool],
+    again: Callable[[], None],
 ) -> None:
     """Say the whole load with its numbers and ask once for a yes.
 
-    After a no, `change` asks what is different; `instead` may take something else than a yes or a no.
+    After a no, `change` asks what is different; `instead` may take something else than a yes or a no, and `again`
+    reads it back by a setting that was changed over it.
     """
     if form.option is not None and answer.options:
         chosen = answer.options[form.option]
@@ -67,6 +70,7 @@ def read_back(
         keep=True,
         dropped=talk.texts.say("start", "dropped"),
         why=talk.texts.say("whys", "readback"),
+        again=again,
     )
 
 

@@ -113,7 +113,7 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
             _fill(talk, form, slots)
         return True
 
-    talk.ask(_question(talk, expects, talk.texts.say("start", key, values), answer))
+    talk.ask(_question(talk, form, expects, talk.texts.say("start", key, values), answer))
 
 
 def _names_canner(heard: Heard) -> bool:
@@ -123,6 +123,7 @@ def _names_canner(heard: Heard) -> bool:
 
 def _question(
     talk: Talk,
+    form: Form,
     expects: str,
     prompt: str,
     answer: Callable[[Heard], bool],
@@ -131,7 +132,9 @@ def _question(
     """Make a question of the form: a report on the way doesn't end it, "cancel" drops the load, "why" has a reason."""
     why = talk.texts.say("whys", expects) if talk.texts.has("whys", expects) else ""
     dropped = talk.texts.say("start", "dropped")
-    return Question(expects, prompt, answer, intents=intents, keep=True, dropped=dropped, why=why)
+    question = Question(expects, prompt, answer, intents=intents, keep=True, dropped=dropped, why=why)
+    question.again = lambda: _go_on(talk, form)
+    return question
 
 
 def _whole(value: Any) -> int | None:
@@ -170,7 +173,7 @@ def _ask_pack(talk: Talk, form: Form, answer: Answer) -> None:
             return True
         return False
 
-    talk.ask(_question(talk, "pack", prompt, reply, frozenset({"choice", "yes", "no"})))
+    talk.ask(_question(talk, form, "pack", prompt, reply, frozenset({"choice", "yes", "no"})))
 
 
 def _settle_method(talk: Talk, form: Form, answer: Answer) -> None:
@@ -227,7 +230,13 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
     else:
         vessel = canner if form.method == "pressure" else None
         read_back(
-            talk, form, vessel, answer, lambda: _change(talk, form), lambda heard: _other_canner(talk, form, heard)
+            talk,
+            form,
+            vessel,
+            answer,
+            change=lambda: _change(talk, form),
+            instead=lambda heard: _other_canner(talk, form, heard),
+            again=lambda: _go_on(talk, replace(form, option=None)),
         )
 
 
@@ -277,6 +286,7 @@ def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
         keep=True,
         dropped=talk.texts.say("start", "dropped"),
         why=talk.texts.say("whys", "option"),
+        again=lambda: _go_on(talk, replace(form, option=None)),
     )
 
 
@@ -306,4 +316,4 @@ def _change(talk: Talk, form: Form) -> None:
         return True
 
     prompt = talk.texts.say("start", "change")
-    talk.ask(_question(talk, "any", prompt, answer))
+    talk.ask(_question(talk, form, "any", prompt, answer))

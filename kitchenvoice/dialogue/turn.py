@@ -78,7 +78,7 @@ class Question:
     isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
     `missed` is told of an answer that wasn't understood, instead of "say that again". `confirms`: an answer is read
     back and counts only after a yes, so that one that isn't sure is read back as well. `unanswered` is said once when
-    the question waits to be called.
+    the question waits to be called. `again` asks for the same by what is set now, where a setting was changed over it.
     """
 
     expects: str
@@ -97,6 +97,7 @@ class Question:
     missed: Callable[[], None] | None = None
     confirms: bool = False
     unanswered: str = ""
+    again: Callable[[], None] | None = None
 
     @property
     def pressing(self) -> bool:

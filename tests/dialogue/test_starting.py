@@ -153,6 +153,36 @@ def test_the_altitude_that_was_confirmed_is_the_one_that_is_said(cook):
     assert cook.talk.profile.altitude_ft == 5200
 
 
+@pytest.mark.parametrize(
+    ("said", "answers", "pounds"),
+    [
+        ("start seven quarts of green beans raw pack", (), "thirteen"),
+        ("start quarts of green beans raw pack", ("seven",), "thirteen"),
+        ("start a load", ("green beans", "quarts", "raw pack", "seven"), "thirteen"),
+    ],
+)
+def test_a_load_that_is_put_together_goes_on_by_the_altitude_told_meanwhile(cook, said, answers, pounds):
+    asked = cook.say(said)
+    cook.say("my altitude is five thousand feet")
+    answer = cook.bare("yes")
+    assert answer.startswith("Altitude five thousand feet. ")
+    if answers:
+        assert answer.removeprefix("Altitude five thousand feet. ") == asked
+    for each in answers:
+        answer = cook.bare(each)
+    assert f"at five thousand feet. Twenty five minutes at {pounds} pounds pressure." in answer
+    cook.bare("yes")
+    assert (cook.load.process.altitude_ft, cook.load.process.psi) == (5000, 13)
+
+
+def test_an_altitude_put_off_leaves_a_load_by_the_old_one_unstarted(cook):
+    cook.say("start seven quarts of green beans raw pack")
+    cook.say("my altitude is five thousand feet")
+    cook.say("cancel")
+    cook.bare("yes")
+    assert not cook.kitchen.loads
+
+
 def test_a_new_altitude_leaves_the_numbers_of_a_started_load_and_says_so(holding):
     holding.say("my altitude is five thousand feet")
     assert "Green beans: set for another altitude. Say give up the load" in holding.bare("yes")
