@@ -216,8 +216,9 @@ class Talk:
         if self._parts:
             text = " ".join(text for text, _ in self._parts)
             announcements.append(Announcement(text, max(urgency for _, urgency in self._parts)))
-        if announcements:
-            self.last_said = " ".join(each.text for each in announcements)
+        said = " ".join(each.text for each in announcements)
+        if said and said != self.texts.say("talk", "again"):  # who then says "repeat" means what was said before it
+            self.last_said = said
         turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
         self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
         return turn

@@ -130,6 +130,12 @@ def test_repeat_says_the_last_answer_again(holding):
     assert holding.say("say again") == said
 
 
+def test_repeat_after_a_no_match_says_what_was_said_before_it(holding):
+    told = holding.said[-1]
+    assert holding.say("the cat wants steam") == "Say that again?"
+    assert holding.say("repeat that") == told
+
+
 def test_nothing_said_yet(cook):
     assert cook.say("repeat that") == "I haven't said anything yet."
 
