@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.process import Fact, Load, step_of
 
-__all__ = ["ask_doubts", "ask_next", "ask_now", "ask_step", "note_checks", "put_off"]
+__all__ = ["ask_doubts", "ask_next", "ask_now", "ask_steam", "ask_step", "note_checks", "put_off"]
 
 _SILENT = 2
 """The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
@@ -112,6 +112,28 @@ def ask_now(talk: Talk, load: Load) -> None:
 
     expects = "weight_check" if kind == "weighted" else "boil_check"
     talk.ask(Question(expects, prompt, answer, frozenset({good, bad}), check=load.id, prompted=first))
+
+
+def ask_steam(talk: Talk, load: Load) -> None:
+    """Ask whether the steam of a vent that counts is steady. A no, or no answer, lets it start over."""
+
+    def take(report: str) -> None:
+        reports.take_for_id(talk, load.id, report, {}, Heard(report, {}, "", talk.t))
+
+    def steady(heard: Heard) -> bool:
+        if heard.intent != "steam_steady":
+            return False
+        talk.question = None
+        take("steam_steady")
+        return True
+
+    talk.ask_yes_no(
+        talk.texts.say("facts", "check_steam", values_of(talk, {}, load)),
+        lambda: take("steam_steady"),
+        lambda: take("steam_stopped"),
+        lapse=lambda _: take("steam_stopped"),
+        instead=steady,
+    )
 
 
 def _check_prompt(talk: Talk, load: Load, kind: str) -> str:

@@ -159,17 +159,28 @@ def _missed(talk: Talk, heard: Heard) -> None:
 def _not_yet(talk: Talk, heard: Heard) -> None:
     """Something isn't so: nothing is recorded, and the step says what to report.
 
-    In a hold what is so is asked for. A zero that she reported is taken back, so that nobody calls her to the lid.
+    In a hold what is so is asked for, and in a vent if it was of the steam. A zero that she reported is taken back, so
+    that nobody calls her to the lid.
     """
-    about = heard.slots.get("about")
-    load = talk.focus if about is None else _under_pressure(talk)
+    about = "steam" if "steam" in heard.text.split() else heard.slots.get("about")
+    load = talk.focus if about is None else _venting(talk) if about == "steam" else _under_pressure(talk)
     if about == "pressure" and load is not None and _waits_at_zero(load):
         _take_back(talk, _zero_of(talk, load))
         return
-    holds = load is not None and load.holding and not load.doubt
-    talk.say("talk", "not_yet", step="" if load is None or holds else talk.step_text(load))
-    if load is not None and holds:
-        checks.ask_now(talk, load)
+    ask = None
+    if load is not None and not load.doubt and load.holding:
+        ask = checks.ask_now
+    elif load is not None and not load.doubt and load.timer("vent") is not None and about == "steam":
+        ask = checks.ask_steam
+    talk.say("talk", "not_yet", step="" if load is None or ask is not None else talk.step_text(load))
+    if load is not None and ask is not None:
+        ask(talk, load)
+
+
+def _venting(talk: Talk) -> Load | None:
+    """Return the load whose steam is spoken of: the only one with a vent that counts, else the present one."""
+    venting = [each for each in talk.kitchen.open_loads if each.timer("vent") is not None]
+    return venting[0] if len(venting) == 1 else talk.focus
 
 
 def _under_pressure(talk: Talk) -> Load | None:

@@ -14,6 +14,50 @@ def test_in_a_hold_what_is_so_is_asked_for(holding):
     assert not holding.load.holding
 
 
+@pytest.fixture
+def venting(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "steam is steady", 4)
+    return cook
+
+
+def test_in_a_vent_she_is_asked_for_the_steam_and_a_no_starts_it_over(venting):
+    assert venting.say("no steady steam") == "Nothing is noted. Is the steam steady?"
+    assert venting.load.timer("vent") is not None
+    assert venting.bare("no").startswith("The vent is broken off after four minutes. It starts over in full.")
+    assert venting.load.timer("vent") is None
+
+
+@pytest.mark.parametrize("steady", ["yes", "kitchen voice steam is steady"])
+def test_steam_that_is_steady_after_all_counts_on(venting, steady):
+    venting.say("no steady steam")
+    assert venting.bare(steady) == "The vent is counting. Six minutes to go."
+    assert "Put the weight on" in venting.wait(360)
+
+
+def test_steam_that_is_denied_and_not_vouched_for_starts_over(venting):
+    venting.say("no steady steam")
+    assert venting.wait(30) == "Is the steam steady?"
+    assert venting.wait(60).startswith("The vent is broken off")
+    assert venting.load.timer("vent") is None
+
+
+def test_steam_that_was_not_steady_at_the_end_of_the_vent_starts_over_too(venting):
+    venting.run(5.9)
+    venting.say("no steady steam")
+    assert "Put the weight on" in venting.wait(7)
+    assert venting.bare("no").startswith("The vent is broken off after ten minutes.")
+
+
+def test_of_two_loads_it_is_the_one_that_vents_whose_steam_is_asked_for(venting):
+    venting.run(*venting.SAUCE)
+    assert venting.say("no steady steam") == "Nothing is noted. Green beans. Is the steam steady?"
+    assert venting.bare("yes") == "Green beans. The vent is counting. Six minutes to go."
+
+
+def test_what_is_not_of_the_steam_is_not_asked_for_in_a_vent(venting):
+    assert venting.say("the weight is not on").startswith("Nothing is noted. Let it vent. Leave the weight off")
+
+
 def test_the_question_that_a_denial_brings_is_dropped_like_any_other(holding):
     holding.say("the burner is not on")
     assert holding.wait(30) == "What does the gauge read?"
