@@ -107,13 +107,18 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
         if heard.intent not in ("number", "choice", "load_start") or all(value is None for value in slots.values()):
             return False
         talk.question = None
-        if heard.intent == "load_start" and (slots.get("food") or slots.get("food_group")):
+        if _names_food(heard):
             start(talk, heard)
         else:
             _fill(talk, form, slots)
         return True
 
     talk.ask(_question(talk, form, expects, talk.texts.say("start", key, values), answer))
+
+
+def _names_food(heard: Heard) -> bool:
+    """Tell whether a load is started that has a food of its own: what was being put together gives way to it."""
+    return heard.intent == "load_start" and bool(heard.slots.get("food") or heard.slots.get("food_group"))
 
 
 def _names_canner(heard: Heard) -> bool:
@@ -166,6 +171,10 @@ def _ask_pack(talk: Talk, form: Form, answer: Answer) -> None:
         if heard.intent in ("yes", "no"):
             talk.question = None
             (yes if heard.intent == "yes" else no)()
+            return True
+        if _names_food(heard):
+            talk.question = None
+            start(talk, heard)
             return True
         if heard.slots.get("pack"):
             talk.question = None

@@ -33,6 +33,18 @@ def test_while_a_load_is_put_together_nobody_is_told_to_start_one(cook, line, as
     assert cook.say(line) == f"No load is going.{asked}"
 
 
+@pytest.mark.parametrize(
+    "asked",
+    ["start a load", "start eight quarts of pumpkin", "start quarts of pumpkin", "start six quarts of tomatoes"],
+)
+def test_another_load_is_not_taken_for_an_answer(cook, asked):
+    cook.say(asked)
+    answer = cook.say("start seven quarts of green beans raw pack")
+    assert answer.startswith("Seven quarts of green beans, raw pack")
+    cook.bare("yes")
+    assert [load.food for load in cook.kitchen.loads] == ["snap_beans"]
+
+
 def test_an_answer_may_hold_more_than_was_asked_for(cook):
     cook.say("start a load")
     assert cook.bare("carrots in pints") == "Raw pack or hot pack?"
