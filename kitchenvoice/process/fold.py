@@ -187,9 +187,12 @@ def _timer_stop(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
 
 
 def _answer_call(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Let the calls rest. Their loads' steps are said in answer to it, and wait to be said again from now."""
     keys = event.data.get("keys")
     answered = set(keys) if isinstance(keys, tuple | list) else {call.key for call in kitchen.calls}
-    return replace(kitchen, calls=tuple(call for call in kitchen.calls if call.key not in answered)), ()
+    called = {call.load for call in kitchen.calls if call.key in answered}
+    loads = tuple(replace(load, waiting_t=event.t) if load.id in called else load for load in kitchen.loads)
+    return replace(kitchen, loads=loads, calls=tuple(x for x in kitchen.calls if x.key not in answered)), ()
 
 
 def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
