@@ -9,9 +9,9 @@ Limitations of the engine, and what is done about them here:
   sentence.
 - A phrase list set inside an utterance aborts the process, an empty one crashes it, and a word that the model lacks is
   dropped with a line on stderr. All three are refused here before the engine sees them.
-- A decoder that is reset in an utterance hears the end of it in the next one ("failed pressure is eleven" where only the
-  latter was said), and keeps up to ten minutes of such sound (200 kB for three seconds, 54 MB in all). It never gives
-  back a phrase list that another one follows (1 to 3 kB). So for both a new one is made, which takes 0.2 to 1 ms.
+- A decoder that is reset in an utterance hears the end of it in the next one ("failed pressure is eleven" where only
+  the latter was said), and keeps up to ten minutes of such sound (200 kB for three seconds, 54 MB in all). It never
+  gives back a phrase list that another one follows (1 to 3 kB). So for both a new one is made, in 0.2 to 1 ms.
 - Word confidences are 1.0 for wrong words too. The confidence given here is the share of the first text in the summed
   likelihood of the alternatives: 1.0 if the engine kept no other text within its beam, 0.5 if two were equally likely.
   It says how far the first text stands out among what the phrase list allows, not that it was said. Measured (56 or 70
