@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import ctypes
 import subprocess
 import sys
 from collections.abc import Callable
@@ -267,7 +266,6 @@ print(grown_kb(20, broken_off), grown_kb(200, lambda: phrases.set_phrases(["stea
 
 
 @pytest.mark.audio
-@pytest.mark.skipif(not hasattr(ctypes.CDLL(None), "mallinfo2"), reason="this C library doesn't tell what is in use")
 def test_nothing_stays_of_what_was_broken_off_nor_of_phrases_that_others_followed(model_folder: Path) -> None:
     """With one decoder for all it was 4000 kB of the one, and 200 kB of the other."""
     command = [sys.executable, "-c", MEMORY, str(model_folder)]
