@@ -17,6 +17,11 @@ from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
 
+_AHEAD = {
+    **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
+    **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
+}
+_OVER = {"weight": "time_vent_over", "off": "time_hold_over", "open": "time_wait_over"}
 _RUNNING = {"hold": "hold", "vent": "venting", "settle": "the wait", "bath_rest": "the wait", "rest": "the rest"}
 
 
@@ -62,7 +67,7 @@ def _time(talk: Talk, heard: Heard) -> None:
     if any(told):
         return
     if loads:
-        _say(talk, "time_none", loads[0], step=talk.step_text(loads[0]))
+        _tell_by_step(talk, loads[0], _AHEAD.get(loads[0].step, "time_none"))
     else:
         talk.say_idle()
 
@@ -76,7 +81,7 @@ def _clock(talk: Talk, heard: Heard) -> None:
 
 
 def _tell_time(talk: Talk, load: Load) -> bool:
-    """Say how long is left of what runs, else what has ended or is lost, and waits; `False` if there is neither."""
+    """Say how long is left of what runs, else what is over or lost, and waits for her; `False` if there is neither."""
     timer = leading_timer(load)
     if timer is None:
         return _tell_waiting(talk, load)
@@ -96,7 +101,13 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
         return True
     if call is not None:
         talk.speak(call_text(talk, call))
-    return call is not None
+    elif load.step in _OVER:
+        _tell_by_step(talk, load, _OVER[load.step])
+    return call is not None or load.step in _OVER
+
+
+def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
+    _say(talk, key, load, step=talk.step_text(load), hold_word=filling.hold_word(load))
 
 
 def _what_runs(load: Load, timer: Timer) -> str:

@@ -63,6 +63,33 @@ def test_a_lost_boil_and_a_done_one_are_called_a_boil(boiling):
     assert any("The boil ended" in text for text in boiling.said)
 
 
+def test_what_is_ahead_or_over_is_told_where_nothing_runs(cook):
+    cook.run(*cook.BEANS, "seven jars packed")
+    assert cook.say("is it done").startswith("No timer is running. ")
+    cook.run("jars are in", "lid is locked")
+    assert cook.say("is it done").startswith("Venting hasn't started. ")
+    cook.run("steam is steady", 11, "got it")
+    assert cook.say("is it done").startswith("Venting is over. Use a mitt.")
+    cook.run("weight is on")
+    assert cook.say("is it done").startswith("The hold hasn't started. ")
+    cook.run("pressure is eleven", 26)
+    assert cook.say("is it done").startswith("Green beans. The hold ended one minute ago.")
+    cook.run("got it")
+    assert cook.say("is it done") == "The hold is over. Turn the heat off. Say heat is off."
+    cook.run("heat is off")
+    assert cook.say("is it done").startswith("No timer is running. Leave it to cool by itself.")
+    cook.run(30, "gauge is at zero", 11, "got it")
+    assert cook.say("is it done").startswith("The wait is over. The steam under the lid burns.")
+
+
+def test_a_hold_that_is_over_is_told_beside_another_load_that_runs(two):
+    two.run("the green beans", *two.LOADED, *two.VENTING, *two.HOLDING, 26, "got it")
+    two.run("the carrots", "nine jars packed", "jars are in", *two.VENTING, 1)
+    assert two.say("is it done") == (
+        "Green beans. The hold is over. Turn the heat off. Say heat is off. Carrots. Nine minutes of venting left."
+    )
+
+
 def test_each_load_tells_its_own_time(two):
     two.run("the green beans", "seven jars packed", "jars are in", *two.VENTING, 3)
     assert two.say("time left") == "Green beans. Seven minutes of venting left."
