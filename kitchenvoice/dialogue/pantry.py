@@ -142,7 +142,7 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
         elif fitting:
             note(talk, heard, fitting[0])
         else:
-            talk.say("objections", "no_load")
+            talk.refuse_without_load()
 
     return handle
 

@@ -143,7 +143,7 @@ def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[L
     if intent in _AFTER_HEAT and len(waiting) == 1:
         _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
     elif load is None:
-        talk.say("objections", "no_load")
+        talk.refuse_without_load()
     elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
         counted = count_text(talk, load)
         talk.say("answers", "count_logged", count=counted)

@@ -131,6 +131,15 @@ class Talk:
         else:
             self.say("answers", "idle")
 
+    def refuse_without_load(self) -> None:
+        """Say that no load is there to do that with; with a question of ours open, that one is asked again."""
+        question = self.question
+        if question is None or question.passive:
+            self.say("objections", "no_load")
+        else:
+            self.say("talk", "no_loads")
+            self.ask(question)
+
     def say(
         self,
         table: str,

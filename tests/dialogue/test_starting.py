@@ -27,10 +27,19 @@ def test_what_is_missing_is_asked_for_in_turn_and_nothing_is_assumed(cook):
     assert "Nine pints of carrots, hot pack" in cook.bare("nine")
 
 
-@pytest.mark.parametrize(("line", "asked"), [("done", " Which food?"), ("next", " Which food?"), ("time left", "")])
+@pytest.mark.parametrize(
+    ("line", "asked"),
+    [("done", " Which food?"), ("next", " Which food?"), ("jars are in", " Which food?"), ("time left", "")],
+)
 def test_while_a_load_is_put_together_nobody_is_told_to_start_one(cook, line, asked):
     cook.say("start a load")
     assert cook.say(line) == f"No load is going.{asked}"
+
+
+def test_a_report_before_the_yes_says_that_no_load_is_going_and_asks_again(cook):
+    cook.say("start seven quarts of green beans raw pack")
+    assert cook.say("jars are in").startswith("No load is going. Seven quarts of green beans, raw pack, in canner one")
+    assert cook.bare("yes").startswith("Load one, green beans, is started.")
 
 
 @pytest.mark.parametrize(
