@@ -21,7 +21,12 @@ _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
 }
-_OVER = {"weight": "time_vent_over", "off": "time_hold_over", "open": "time_wait_over"}
+_OVER = {
+    "steam_again": "time_vent_lost",
+    "weight": "time_vent_over",
+    "off": "time_hold_over",
+    "open": "time_wait_over",
+}
 _RUNNING = {"hold": "hold", "vent": "venting", "settle": "the wait", "bath_rest": "the wait", "rest": "the rest"}
 
 
@@ -67,7 +72,8 @@ def _time(talk: Talk, heard: Heard) -> None:
     if any(told):
         return
     if loads:
-        _tell_by_step(talk, loads[0], _AHEAD.get(loads[0].step, "time_none"))
+        nearest = next((load for load in loads if load.step in _AHEAD), loads[0])
+        _tell_by_step(talk, nearest, _AHEAD.get(nearest.step, "time_none"))
     else:
         talk.say_idle()
 

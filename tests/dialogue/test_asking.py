@@ -68,6 +68,8 @@ def test_what_is_ahead_or_over_is_told_where_nothing_runs(cook):
     assert cook.say("is it done").startswith("No timer is running. ")
     cook.run("jars are in", "lid is locked")
     assert cook.say("is it done").startswith("Venting hasn't started. ")
+    cook.run("steam is steady", 3, "the steam stopped")
+    assert cook.say("is it done").startswith("Venting isn't running. It starts over in full. ")
     cook.run("steam is steady", 11, "got it")
     assert cook.say("is it done").startswith("Venting is over. Use a mitt.")
     cook.run("weight is on")
@@ -80,6 +82,11 @@ def test_what_is_ahead_or_over_is_told_where_nothing_runs(cook):
     assert cook.say("is it done").startswith("No timer is running. Leave it to cool by itself.")
     cook.run(30, "gauge is at zero", 11, "got it")
     assert cook.say("is it done").startswith("The wait is over. The steam under the lid burns.")
+
+
+def test_of_several_loads_the_one_at_the_stove_is_told(two):
+    two.run("the carrots", "nine jars packed", "jars are in", "lid is locked")
+    assert two.say("is it done").startswith("Carrots. Venting hasn't started. ")
 
 
 def test_a_hold_that_is_over_is_told_beside_another_load_that_runs(two):
