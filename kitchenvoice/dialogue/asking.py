@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling, pantry, timers, words
-from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, leading_timer, named_in, where
+from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, leading_timer, load_list, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
@@ -17,6 +18,8 @@ from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
 
+_JUST_NOW_S = 60.0
+_OF_PROCESS = frozenset({"ask_hold", "ask_pressure"})
 _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
@@ -36,6 +39,12 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
     def handle(talk: Talk, heard: Heard) -> None:
         said = named_in(heard)
         loads = find_loads(talk, said) if said is not None else ()
+        if heard.intent in _OF_PROCESS:
+            meant = loads or ((talk.focus,) if said is None and talk.focus is not None else ())
+            if meant and all(_differs(load, heard) for load in meant):
+                consult(talk, replace(heard, slots={**_slots_of(meant[0]), **heard.slots}))
+                return
+            loads = tuple(load for load in loads if not _differs(load, heard))
         if said is not None and not loads:
             consult(talk, heard)
             return
@@ -49,6 +58,20 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             answer(talk, load)
 
     return handle
+
+
+def _differs(load: Load, heard: Heard) -> bool:
+    """Tell whether she asks about another jar, pack or method than that of the load."""
+    own = {"jar": load.jar, "pack": load.pack, "method": load.process.method}
+    asked = {name: str(heard.slots[name]) for name in own if heard.slots.get(name) is not None}
+    return any(said.replace("_", "-") != own[name].replace("_", "-") for name, said in asked.items())
+
+
+def _slots_of(load: Load) -> dict[str, str]:
+    """Return what a question about another jar or pack of the same food leaves unsaid; the answer names all of it."""
+    process = load.process
+    of_pot = {"gauge": process.gauge} if process.gauge else {}
+    return {"food": load.food, "pack": load.pack, "jar": load.jar, "method": process.method, **of_pot}
 
 
 def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
@@ -74,6 +97,8 @@ def _time(talk: Talk, heard: Heard) -> None:
     if loads:
         nearest = next((load for load in loads if load.step in _AHEAD), loads[0])
         _tell_by_step(talk, nearest, _AHEAD.get(nearest.step, "time_none"))
+    elif talk.kitchen.open_loads:
+        talk.say("talk", "no_such_load", loads=load_list(talk, talk.kitchen.open_loads, "and"))
     else:
         talk.say_idle()
 
@@ -93,6 +118,9 @@ def _tell_time(talk: Talk, load: Load) -> bool:
         return _tell_waiting(talk, load)
     if load.doubt:
         _say(talk, "time_doubt", load)
+        return True
+    if load.id in talk.at_stake and timer.left_s(talk.t) <= 0:
+        _say(talk, "time_in_question", load)
         return True
     left = filling.left_on(talk, timer)
     _say(talk, "time", load, left=left, what=_what_runs(load, timer))
@@ -127,9 +155,19 @@ def _what_runs(load: Load, timer: Timer) -> str:
 def _pressure(talk: Talk, load: Load) -> None:
     process = load.process
     if process.is_pressure:
-        _say(talk, "pressure", load, target=filling.target(process), gauge=process.gauge or "")
+        _say(talk, "pressure", load, target=filling.target(process), gauge=process.gauge or "", told=_told(talk, load))
     else:
         _say(talk, "pressure_none", load)
+
+
+def _told(talk: Talk, load: Load) -> str:
+    """Say which pressure was reported last, where it still says something."""
+    if load.last_psi is None or load.last_psi_t is None or load.stage not in (Stage.COME_UP, Stage.HOLD, Stage.COOL):
+        return ""
+    since_s = talk.t - load.last_psi_t
+    key = "pressure_told" if since_s >= _JUST_NOW_S else "pressure_told_now"
+    values = {"psi": words.number(load.last_psi), "since": words.capital(words.duration(since_s))}
+    return " " + talk.texts.say("answers", key, values)
 
 
 def _hold(talk: Talk, load: Load) -> None:

@@ -59,10 +59,14 @@ def ask_next(talk: Talk) -> None:
     _drop_settled(talk)
     if talk.question is not None and talk.question.pressing:
         return
-    parked, talk.parked = talk.parked, None
-    if parked is not None and talk.t <= parked.stale_t:
-        talk.ask(parked, spoken=parked.prompted < 2)
-        return
+    while talk.parked:
+        parked = talk.parked.pop()
+        if parked.at_stake:
+            talk.ask_anew(parked)
+            return
+        if talk.t <= parked.stale_t:
+            talk.ask(parked, spoken=parked.prompted < 2)
+            return
     while talk.checks:
         load = talk.kitchen.load(talk.checks.pop(0))
         if load is not None and _still_asked(load):
@@ -71,11 +75,19 @@ def ask_next(talk: Talk) -> None:
 
 
 def _drop_settled(talk: Talk) -> None:
-    """Forget an unanswered question about a hold that is done or lost meanwhile."""
+    """Forget an unanswered question about a hold that is done or lost meanwhile, or a vent."""
     question = talk.question
     load = talk.kitchen.load(question.check) if question is not None else None
-    if load is not None and not load.holding:
+    if (load is not None and not load.holding) or (question is not None and _is_settled(talk, question)):
         talk.question = None
+    talk.parked = [each for each in talk.parked if not _is_settled(talk, each)]
+
+
+def _is_settled(talk: Talk, question: Question) -> bool:
+    """Tell whether nothing that a question may end is running any more."""
+    loads = [talk.kitchen.load(each) for each in question.at_stake]
+    running = [load for load in loads if load is not None and (load.timer("hold") or load.timer("vent"))]
+    return bool(loads) and not running
 
 
 def _asked_at_first(talk: Talk) -> int:
@@ -133,6 +145,8 @@ def ask_steam(talk: Talk, load: Load) -> None:
         lambda: take("steam_stopped"),
         lapse=lambda _: take("steam_stopped"),
         instead=steady,
+        keep=True,
+        at_stake=frozenset({load.id}),
     )
 
 
@@ -148,6 +162,10 @@ def _check_prompt(talk: Talk, load: Load, kind: str) -> str:
 
 def _gauge_read(talk: Talk, load_id: int, heard: Heard) -> bool:
     """Take the bare number, or the report that answers the question, for the load that it was about."""
+    if heard.intent == "pressure_low" and not heard.addressed:
+        talk.question = None
+        reports.take_for_id(talk, load_id, "pressure_low", dict(heard.slots), heard)
+        return True
     said = {"number": "value", "pressure_is": "pressure"}.get(heard.intent)
     if said is None or heard.slots.get(said) is None:
         return False

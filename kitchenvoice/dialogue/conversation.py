@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.turn import Heard, Question, Turn
 from kitchenvoice.dialogue.typos import mistyped
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.process import Event, next_due
+from kitchenvoice.process import Due, Event, due
 from kitchenvoice.profile import Profile
 
 __all__ = ["Conversation"]
@@ -141,6 +141,10 @@ class Conversation:
         if intent in _OF_A_LOAD and choosing.named_in(heard) is not None:
             self._of_named(heard)
             return
+        late = question is None and talk.question is not None and talk.question.check is not None
+        if late and intent in reports.HANDLERS:
+            self._obey(heard)  # a check of minutes ago takes no report that can be of another load
+            return
         if talk.question is not None and talk.question.answer(heard):
             return
         if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
@@ -201,7 +205,7 @@ class Conversation:
         if not before.keep:
             talk.question = None
         elif before.pressing:
-            talk.ask(before)
+            talk.ask_anew(before) if before.at_stake else talk.ask(before)
 
     def _no_match(self, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
         """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
@@ -301,7 +305,7 @@ class Conversation:
 
     def next_t(self) -> float | None:
         """Return when `tick` has to be called next, `None` if nothing is coming."""
-        coming = next_due(self.talk.kitchen)
+        coming = self._next_due()
         times = [] if coming is None else [coming.t]
         question = self.talk.question
         if question is not None:
@@ -311,7 +315,7 @@ class Conversation:
     def _run_clock(self, t: float) -> None:
         talk = self.talk
         while True:
-            coming = next_due(talk.kitchen)
+            coming = self._next_due()
             if coming is None or coming.t > t:
                 break
             self._lapse(coming.t)
@@ -320,6 +324,11 @@ class Conversation:
         self._lapse(t)
         talk.t = max(talk.t, t)
 
+    def _next_due(self) -> Due | None:
+        """Return what the clock brings next; no end of a vent or hold while an open question may still end it."""
+        waits = self.talk.at_stake
+        return next((each for each in due(self.talk.kitchen) if not (each.load in waits and _is_end(each))), None)
+
     def _lapse(self, t: float) -> None:
         """Repeat an unanswered question once, then wait to be called; a question too old is dropped."""
         talk, question = self.talk, self.talk.question
@@ -327,9 +336,13 @@ class Conversation:
             return
         if question.prompted == 0 and t > question.window_t:
             talk.t = max(talk.t, question.window_t)
+            if question.at_stake:
+                talk.ask_anew(question)
+                question = talk.question or question
+            else:
+                talk.speak(question.prompt, Urgency.GUIDANCE)
+                question.window_t = talk.t + window_s(question.prompt)
             question.prompted = 1
-            talk.speak(question.prompt, Urgency.GUIDANCE)
-            question.window_t = talk.t + window_s(question.prompt)
         if question.prompted == 1 and t > question.window_t:
             talk.t = max(talk.t, question.window_t)
             question.prompted = 2
@@ -366,3 +379,8 @@ class Conversation:
         if talk.question is None:
             self._run_clock(t)
         return self._finish()
+
+
+def _is_end(coming: Due) -> bool:
+    """Tell whether a vent or hold would be called done by this."""
+    return coming.data.get("mark") == "end" and coming.data.get("timer") in ("vent", "hold")

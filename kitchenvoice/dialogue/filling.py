@@ -156,7 +156,7 @@ def _word(name: str, value: Value) -> str:
     if name == "target":
         return words.pounds_pressure(value)
     if name.endswith("_s"):
-        return words.duration(value)
+        return words.duration(30 * (value // 30) if name == "ran_s" and value >= 30 else value)  # never more
     return words.number(value) if value >= 0 else str(value)
 
 

@@ -20,7 +20,7 @@ __all__ = ["HANDLERS", "count_text", "just_named", "refuse_stage", "take_for_id"
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
-_REST = ("boiling", "boil_lost", "heat_off", "gauge_zero", "lid_off", "load_close")
+_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close")
 _PLAIN = (*_STEAM, *_REST)
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
 _BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
@@ -95,15 +95,15 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
     Else those that take it best: awaited, taken, after a yes.
     """
     loads = loads_for(talk.kitchen, report)
-    gauge = "weighted" if report in _BY_WEIGHT else "dial" if report in _BY_DIAL else None
-    if gauge is not None:
-        loads = tuple(load for load in loads if load.process.gauge == gauge) or loads
     trouble = {load.id: _trouble(talk, load, report, data) for load in loads}
     named = talk.kitchen.focus if just_named(talk) else None
     best = trouble.get(named, _NOTHING) if named is not None else _NOTHING
     if best == _REFUSED or best <= (_TAKEN if "count" in data else _AFTER_YES):
         return tuple(load for load in loads if load.id == named)
-    return tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
+    fitting = tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
+    by_dial = report in _BY_DIAL and "pressure" in data
+    gauge = "weighted" if report in _BY_WEIGHT else "dial" if by_dial else None
+    return tuple(load for load in fitting if load.process.gauge == gauge) or fitting
 
 
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
@@ -113,6 +113,8 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     What starts a hold is never given to the load that waits for it while another one can have reported it, and jars
     that are in without a count can be those of any load being packed, however many it has.
     """
+    if report in _BY_DIAL and _waits_for_heat_off(load) and data.get("pressure") != 0:
+        return _NOTHING
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if report == "jars_in" and "count" not in data and (objection is None or objection.override):
         return 0 if load.stage is Stage.PACK else _TAKEN
@@ -139,6 +141,9 @@ def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[L
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
     load = named[0] if len(named) == 1 else talk.focus
+    if intent == "gauge_zero" and _is_down_only(text) and _under_pressure(talk):
+        _gauge_zero(talk, Heard(intent, {}, text, talk.t, of=named[0].id if len(named) == 1 else None))
+        return
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
     if intent in _AFTER_HEAT and len(waiting) == 1:
         _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
@@ -222,6 +227,8 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     facts = talk.record(report, load.id, heard.text, data)
     if report == "tally":
         _finish_tally(talk, heard, load.id)
+    if load.id != talk.kitchen.focus and any(fact.kind in ("hold_lost", "vent_stopped") for fact in facts):
+        talk.record("load_select", load.id)  # what she asks next is of the one in trouble
     if any(fact.kind == "hold_lost" and fact.data.get("why") != "gap" for fact in facts):
         _doubt_the_loss(talk, load.id)
     elif not facts:
@@ -230,7 +237,8 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
 
 def _doubt_the_loss(talk: Talk, load_id: int) -> None:
     """A loss counts at once; a no within the window takes the report back."""
-    event = next(event for event in reversed(talk.history) if event.load == load_id and event.kind != "hold_lost")
+    of_it = (event for event in reversed(talk.history) if event.load == load_id)
+    event = next(event for event in of_it if event.kind not in ("hold_lost", "load_select"))
 
     def wrong() -> None:
         what = telling.undone(talk, event)
@@ -241,7 +249,8 @@ def _doubt_the_loss(talk: Talk, load_id: int) -> None:
             talk.speak(where(talk, load))
 
     prompt = talk.texts.say("talk", "confirm_or_scratch")
-    talk.ask_yes_no(prompt, lambda: talk.say("talk", "loss_stands"), wrong, lapse=lambda _: None, prompted=1)
+    stands = talk.texts.say("talk", "loss_stands")
+    talk.ask_yes_no(prompt, lambda: talk.speak(stands), wrong, lapse=lambda _: None, prompted=1, stands=stands)
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
@@ -252,16 +261,55 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         other = talk.kitchen.load(int(objection.data["other"]))  # type: ignore[arg-type]
         values["other"] = other.food_name if other is not None else ""
     values["where"] = where(talk, load)
+    if objection.kind == "hold_not_done" and not objection.data["left_s"]:
+        objection, asked = Objection("hold_over", override=True), objection.kind
+    else:
+        asked = objection.kind
     text = talk.texts.say("objections", objection.kind, values)
     talk.reason = text
     text = filling.named(talk, load, text)
     if not objection.override:
         talk.speak(text, Urgency.CAUTION)
         return
+    sure = {**data, "asked": (*data.get("asked", ()), asked)}
+    no = lambda: _decline(talk, load.id, objection)  # noqa: E731
+    if report in _LOSSES:
+        _ask_for_loss(talk, heard, load.id, report, sure, text, no)
+    else:
+        talk.ask_yes_no(text, lambda: _overrule(talk, heard, load.id, report, sure), no)
+
+
+def _ask_for_loss(
+    talk: Talk, heard: Heard, load_id: int, report: str, sure: Mapping[str, Any], text: str, no: Callable[[], None]
+) -> None:
+    """Ask about what ends a hold too soon. Only a no lets it go on: no answer counts as a yes, and a command on the way
+    doesn't end the question."""
+
+    def unanswered(_: float) -> None:
+        talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
+        _overrule(talk, heard, load_id, report, sure)
+
+    def heat_is_on(said: Heard) -> bool:
+        if said.intent == "heat_on":
+            talk.question = None
+        return False
+
+    def again() -> None:
+        load = talk.kitchen.load(load_id)
+        if load is not None:
+            talk.question = None
+            _take_for(talk, heard, load, report, {name: sure[name] for name in sure if name != "asked"})
+
     talk.ask_yes_no(
         text,
-        lambda: _overrule(talk, heard, load.id, report, {**data, "asked": (*data.get("asked", ()), objection.kind)}),
-        lambda: _decline(talk, load.id, objection),
+        lambda: _overrule(talk, heard, load_id, report, sure),
+        no,
+        lapse=unanswered,
+        instead=heat_is_on,
+        dropped=talk.texts.say("talk", "cancelled"),
+        keep=True,
+        again=again,
+        at_stake=frozenset({load_id}),
     )
 
 
@@ -379,11 +427,41 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     return handle
 
 
+def _is_down_only(text: str) -> bool:
+    """Tell whether it was only said that the pressure is down: at zero in a canner that cools, too low in one that
+    holds."""
+    return "zero" not in text.split()
+
+
+def _under_pressure(talk: Talk) -> list[Load]:
+    return [load for load in talk.kitchen.open_loads if load.holding and load.process.is_pressure]
+
+
+def _gauge_zero(talk: Talk, heard: Heard) -> None:
+    """Take a zero. "The pressure is down" is a loss for a load that holds; which one is asked if another one cools."""
+    holding = _under_pressure(talk)
+    if not holding or not _is_down_only(heard.text):
+        take(talk, heard, "gauge_zero", {})
+        return
+    fitting = [*holding, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]
+    meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
+    chosen = [load for load in fitting if load.id == meant] or fitting
+
+    def down(load: Load) -> None:
+        _take_for(talk, heard, load, "pressure_low" if load.holding else "gauge_zero", {})
+
+    if len(chosen) == 1:
+        down(chosen[0])
+    else:
+        ask_which_load(talk, chosen, down, lambda _: _take_for_each(talk, heard, _under_pressure(talk), "pressure_low", {}))
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),
+        "gauge_zero": _gauge_zero,
         "jars_in": _counted("jars_in"),
         "jars_out": _counted("jars_out"),
         "jar_broke": _counted("jar_broke", 1),

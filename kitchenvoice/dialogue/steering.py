@@ -12,11 +12,13 @@ from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Load, Stage
+from kitchenvoice.process import Event, Load, Stage, fold
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
 ATTENTION_WINDOW_S = 8.0
+_AT_ONCE_S = 60.0
+"""For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
 
 _NOT_HERS = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered"}
@@ -72,11 +74,8 @@ def _cancel(talk: Talk, heard: Heard) -> None:
     else:
         question, talk.question = talk.question, None
         talk.checks = [load for load in talk.checks if load != question.check]
-        if question.dropped:
-            talk.speak(question.dropped, Urgency.READBACK)
-        else:
-            talk.say("talk", "cancelled")
-        if question.lapse is not None and question.expects != "load":
+        talk.speak(question.stands or question.dropped or talk.texts.say("talk", "cancelled"), Urgency.READBACK)
+        if question.lapse is not None and not question.dropped:
             question.lapse(talk.t)
 
 
@@ -105,8 +104,13 @@ def _full(talk: Talk, heard: Heard) -> None:
 
 
 def _sleep(talk: Talk, heard: Heard) -> None:
+    """Listen no more. A loss that waits for its answer counts, as without one."""
+    asked, talk.question, talk.parked = (talk.question, *talk.parked), None, []
+    for question in asked:
+        if question is not None and question.at_stake and question.lapse is not None:
+            question.lapse(talk.t)
+    talk.question = None
     talk.asleep = True
-    talk.question = talk.parked = None
     talk.say("talk", "asleep", attention=talk.profile.attention)
 
 
@@ -203,11 +207,44 @@ def _zero_of(talk: Talk, load: Load) -> Event | None:
 
 
 def _scratch(talk: Talk, heard: Heard) -> None:
-    question, talk.question, talk.parked = talk.question, None, None
+    question, talk.question = talk.question, None
+    talk.parked = [each for each in talk.parked if each.at_stake]
     if question is not None and question.dropped:
         talk.speak(question.dropped, Urgency.READBACK)  # what she said last went into the form, not into the record
         return
-    _take_back(talk, _last_of_hers(talk))
+    event = _last_of_hers(talk)
+    hangs = None if event is None or talk.t - event.t <= _AT_ONCE_S else _hangs_on(talk, event)
+    if event is None or hangs is None:
+        _take_back(talk, event)
+    else:
+        load = talk.kitchen.load(event.load)
+        values = {"what": telling.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(load)}
+        talk.ask_yes_no(
+            talk.texts.say("talk", hangs, values),
+            lambda: _take_back(talk, event),
+            lambda: talk.say("talk", "cancelled"),
+        )
+
+
+def _hangs_on(talk: Talk, event: Event) -> str | None:
+    """Name the question to ask where taking this back ends a hold or vent that counts, or lets a lost one count on."""
+    scratched = {"seq": event.seq, "kind": event.kind}
+    gone = Event(seq=talk.last_seq + 1, t=talk.t, kind="scratched", load=event.load, data=scratched)
+    without = fold([*talk.history, gone])
+    now, then = _counts(talk.kitchen.load(event.load)), _counts(without.load(event.load))
+    if now == then:
+        return None
+    return "scratch_ends" if now is not None else f"scratch_revives_{then[0]}" if then is not None else None
+
+
+def _counts(load: Load | None) -> tuple[str, float] | None:
+    """Return what counts of a load, its vent or its hold, and since when; what is done counts too."""
+    timer = None if load is None else load.timer("hold") or load.timer("vent")
+    if timer is not None:
+        return timer.name, timer.started_t
+    if load is not None and load.processed_t is not None:
+        return "hold", load.holds[-1].started_t
+    return None if load is None or not load.vented_s or load.holds else ("vent", load.vented_s)
 
 
 def _take_back(talk: Talk, event: Event | None) -> None:

@@ -71,7 +71,7 @@ class Talk:
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.question: Question | None = None
-        self.parked: Question | None = None
+        self.parked: list[Question] = []
         self.checks: list[int] = []
         self.reason = ""
         self.attention_until = 0.0
@@ -175,10 +175,9 @@ class Talk:
     def ask(self, question: Question, *, spoken: bool = True) -> None:
         """Open a question; it takes the place of the one before, which waits if a command doesn't end it."""
         before, self.question = self.question, question
-        if before is not None and before.keep and before is not question and not question.keep:
-            self.parked = before
-        elif question.keep:
-            self.parked = None
+        self.parked = [each for each in self.parked if each is not question and (each.at_stake or not question.keep)]
+        if before is not None and before is not question and before.keep and (before.at_stake or not question.keep):
+            self.parked.append(before)
         if spoken:
             question.prompted = min(question.prompted, 1)
             self.speak(question.prompt, Urgency.READBACK)
@@ -186,6 +185,13 @@ class Talk:
         question.window_t = self.t + _ANSWER_WINDOW_S + said
         question.stale_t = self.t + _STALE_S
         self.attention_until = 0.0
+
+    def ask_anew(self, question: Question) -> None:
+        """Ask once more what may end a hold or a vent, with what is left by now."""
+        if question.again is None:
+            self.ask(question)
+        else:
+            question.again()
 
     def ask_yes_no(
         self,
@@ -241,6 +247,12 @@ class Talk:
         if load is not None and load.stage is not Stage.CLOSED:
             return load
         return self.kitchen.open_loads[-1] if self.kitchen.open_loads else None
+
+    @property
+    def at_stake(self) -> frozenset[int]:
+        """The loads whose vent or hold an open question may end."""
+        asked = (self.question, *self.parked)
+        return frozenset(load for question in asked if question is not None for load in question.at_stake)
 
     @property
     def stages(self) -> tuple[Stage, ...]:

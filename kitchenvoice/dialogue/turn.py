@@ -78,7 +78,9 @@ class Question:
     isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
     `missed` is told of an answer that wasn't understood, instead of "say that again". `confirms`: an answer is read
     back and counts only after a yes, so that one that isn't sure is read back as well. `unanswered` is said once when
-    the question waits to be called. `again` asks for the same by what is set now, where a setting was changed over it.
+    the question waits to be called. `again` asks for the same by what is set now, where a setting or the clock has moved
+    on. `at_stake`: loads whose vent or hold the answer may end; none of them is called done before it is settled.
+    `stands` is said when it is cancelled and what was taken stays taken.
     """
 
     expects: str
@@ -98,6 +100,8 @@ class Question:
     confirms: bool = False
     unanswered: str = ""
     again: Callable[[], None] | None = None
+    at_stake: frozenset[int] = frozenset()
+    stands: str = ""
 
     @property
     def pressing(self) -> bool:

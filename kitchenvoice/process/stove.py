@@ -125,6 +125,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     if load.stage is Stage.COOL:
         return _pressure_in_cool(load, event, psi)
+    if not load.process.is_dial and load.holding and psi <= 0:
+        return _lose_hold(load, event, "pressure", psi)
     if not load.process.is_dial:
         load = replace(load, recheck_t=event.t if load.holding and psi < target else load.recheck_t)
         return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))

@@ -53,10 +53,17 @@ DOUBT_S = 300.0
 Common practice, no source."""
 
 _REMIND_S = MappingProxyType(
-    {"weight": 300.0, "off": 300.0, "to_zero": 3600.0, "open": 600.0, "bath_open": 600.0, "unload": 600.0}
+    {
+        **dict.fromkeys(("weight", "off"), 300.0),
+        **dict.fromkeys(("open", "bath_open", "unload", "steam_again", "heat_again", "heat_up_again"), 600.0),
+        **dict.fromkeys(("back_dial", "back_weighted", "back_boil"), 600.0),
+        **dict.fromkeys(("dial_up", "weight_up", "boil_up"), 900.0),
+        "to_zero": 3600.0,
+    }
 )
 """How long a step that nothing else calls for may go unreported before it is said again: a canner that is left on the
-heat, or jars that are left in it, are easily forgotten. How long a canner cools is its own affair.
+heat, jars that are left in it, or a hold that could start long since, are easily forgotten. How long a canner cools is
+its own affair.
 
 Common practice, no source."""
 

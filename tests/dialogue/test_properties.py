@@ -152,7 +152,7 @@ def test_taking_back_leads_to_the_state_before(book, lines, report):
     talk = conversation.talk
     t = talk.t
     conversation.hear(Utterance(("kitchen voice start listening",)), t)
-    talk.question = talk.parked = None
+    talk.question, talk.parked = None, []
     before, seq = talk.kitchen, talk.last_seq
     turn = conversation.hear(Utterance((f"kitchen voice {report}",)), t)
     if not any(event.heard and event.kind != "load_select" for event in turn.events):
@@ -247,7 +247,7 @@ def test_no_number_is_said_of_a_load_that_nobody_reported_and_no_table_holds(boo
     conversation, _ = play(book, lines)
     talk = conversation.talk
     conversation.hear(Utterance(("kitchen voice start listening",)), talk.t)
-    talk.question = talk.parked = None
+    talk.question, talk.parked = None, []
     turn = conversation.hear(Utterance((f"kitchen voice {question}",)), talk.t)
     for text in (each.text for each in turn.announcements):
         assert numbers_in(text) <= known_numbers(talk), text

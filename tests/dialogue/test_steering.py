@@ -53,7 +53,7 @@ def test_nothing_dangles_after_the_start_was_taken_back(cook):
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.5)
     assert cook.kitchen.calls
     for _ in range(5):
-        cook.say("scratch that")
+        cook.run("scratch that", "> yes")
     assert not cook.kitchen.calls
     assert not cook.kitchen.open_loads
     assert cook.talk.question is None
@@ -65,7 +65,7 @@ def test_nothing_dangles_after_the_start_was_taken_back(cook):
 
 def test_the_call_of_a_report_taken_back_stops(cook):
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.5)
-    cook.say("scratch that")
+    cook.run("scratch that", "> yes")
     assert [(x.name, x.data["keys"]) for x in cook.turn.controls] == [("answered", ("vent_done:1",))]
 
 

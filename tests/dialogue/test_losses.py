@@ -1,0 +1,249 @@
+"""What may end a hold or a vent too soon: it is asked about until it is settled, and nothing is called done meanwhile."""
+
+from __future__ import annotations
+
+import pytest
+
+UP = (
+    "the carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady", 10.1,
+    "carrots weight is on",
+)  # fmt: skip
+
+
+@pytest.fixture
+def venting(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING)
+    assert cook.load.timer("vent")
+    return cook
+
+
+@pytest.fixture
+def coming_up(cook):
+    """Green beans on a dial and carrots on a weight, both coming up."""
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on", *cook.CARROTS, *UP)
+    return cook
+
+
+@pytest.fixture
+def both(holding):
+    """Green beans on a dial with fifteen minutes to go, and carrots on a weight with twenty five."""
+    holding.run(*holding.CARROTS, *UP, "carrots weight is rocking")
+    assert all(load.holding for load in holding.kitchen.open_loads)
+    return holding
+
+
+# ---------------------------------------------------------------- heat off before the end
+
+
+def test_a_hold_is_not_called_done_while_it_is_asked_whether_the_heat_went_off_before(holding):
+    holding.wait(60 * 24.83)
+    assert holding.say("heat is off").startswith("Ten seconds of the hold still to go.")
+    assert holding.wait(15) == ""
+    assert holding.say("how long is left") == "That hangs on your answer to my question."
+    assert "starts over in full" in holding.bare("yes")
+    assert "hold_done" not in holding.kinds()
+
+
+def test_after_a_no_the_hold_is_called_done_at_once(holding):
+    holding.run(24.83, "heat is off", 0.3)
+    assert holding.bare("no").startswith("Then it goes on.")
+    assert holding.wait(1).startswith("Green beans. The hold is done, twenty five minutes in full.")
+    assert holding.load.processed_t == holding.load.holds[-1].started_t + 25 * 60
+
+
+def test_asked_again_after_the_end_it_is_the_time_before_that_counts(holding):
+    holding.run(24.83, "heat is off")
+    assert "Was it off before?" in holding.wait(40)
+    assert holding.bare("no") == "Then it counts."
+    assert "The hold is done" in holding.wait(1)
+
+
+def test_without_an_answer_the_heat_counts_as_off(holding):
+    holding.run(5, "heat is off")
+    assert "Nobody said no, so it counts." in holding.wait(90)
+    assert holding.load.hold.lost_t is not None
+
+
+@pytest.mark.parametrize("word", ["cancel", "no", "scratch that"])
+def test_what_she_takes_back_herself_counts_for_nothing(holding, word):
+    holding.run(5, "heat is off", word, 2)
+    assert holding.load.holding
+
+
+def test_a_command_on_the_way_does_not_end_the_question(holding):
+    holding.run(5, "heat is off")
+    assert holding.say("set a timer for ten minutes").endswith("Is the heat off?")
+    assert "starts over in full" in holding.bare("yes")
+
+
+def test_heat_that_is_on_again_answers_it(holding):
+    holding.run(5, "heat is off")
+    assert holding.say("heat is on") == "Heat is on."
+    holding.wait(120)
+    assert holding.load.holding
+
+
+def test_a_report_of_another_load_does_not_end_the_question(both):
+    both.run(1, "the green beans heat is off")
+    assert both.say("carrots weight is rocking").endswith("Is the heat off?")
+    both.bare("yes")
+    assert [load.holding for load in both.kitchen.open_loads] == [False, True]
+
+
+# ---------------------------------------------------------------- whose loss it is
+
+
+@pytest.mark.parametrize("word", ["set a timer for ten minutes", "how many jars", "stop listening"])
+def test_a_loss_that_nobody_places_counts_for_each_whatever_is_said_meanwhile(both, word):
+    both.run(5)
+    assert both.say("we lost pressure") == "Which load: green beans or carrots?"
+    both.run(word, 2)
+    assert not any(load.holding for load in both.kitchen.open_loads)
+
+
+def test_a_hold_is_not_called_done_while_it_is_asked_whose_pressure_is_lost(both):
+    both.run(14.7, "we lost pressure")
+    assert "The hold is done" not in both.wait(30)
+    assert "has stopped, and starts over in full" in both.bare("green beans")
+
+
+def test_steam_that_is_asked_for_is_not_forgotten_over_a_timer(venting):
+    venting.run(4, "no steady steam")
+    assert venting.say("set a timer for five minutes").endswith("Is the steam steady?")
+    assert "The vent is broken off" in venting.wait(120)
+
+
+@pytest.mark.parametrize("name", ["the carrots", "canner two"])
+def test_the_load_just_named_gets_the_report_whatever_its_gauge(coming_up, name):
+    coming_up.say(name)
+    assert coming_up.say("pressure is eleven").startswith("Carrots. Eleven. On this canner the weight tells.")
+
+
+def test_a_loss_is_of_the_load_just_named(both):
+    both.run(1, "canner two")
+    assert both.say("we lost pressure").startswith("Carrots. Below the target")
+    assert [load.holding for load in both.kitchen.open_loads] == [True, False]
+
+
+def test_a_loss_is_not_of_a_load_whose_time_is_up(both):
+    both.run(15.2, "got it")
+    assert both.say("we lost pressure").startswith("Carrots. Below the target")
+
+
+def test_a_number_below_the_target_is_still_of_the_dial(both):
+    assert both.run(1, "the pressure dropped to nine").startswith("Green beans. Nine is below")
+
+
+def test_what_she_asks_after_a_loss_is_of_the_load_that_lost_it(both):
+    both.run(1, "the pressure dropped to nine")
+    assert both.say("why").startswith("Green beans. After any drop")
+    assert both.say("what pressure do i need").startswith("Green beans. The target is eleven pounds")
+
+
+def test_a_check_of_minutes_ago_takes_no_report_of_another_load(make):
+    cook = make()
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING, 2.1)
+    assert cook.conversation.open_question(cook.t) is not None
+    cook.run(4, *cook.CARROTS, *UP)
+    cook.run("carrots weight is rocking", "the green beans pressure dropped to nine", 5)
+    assert cook.say("pressure is eleven").startswith("Green beans. Eleven. The hold starts over now")
+
+
+def test_it_dropped_answers_what_the_gauge_reads(holding):
+    assert "gauge read" in holding.wait(125)
+    assert holding.bare("it dropped to nine").startswith("Green beans. Nine is below")
+
+
+# ---------------------------------------------------------------- the pressure is down
+
+
+def test_pressure_that_is_down_in_a_hold_is_lost(holding):
+    assert holding.run(5, "the pressure is down").startswith("Green beans. Below the target, so the hold has stopped")
+
+
+def test_beside_a_canner_that_cools_it_is_asked_whose_pressure_is_down(both):
+    both.run(15.2, "heat is off", 1)
+    assert both.say("the pressure is down") == "Which load: carrots or green beans?"
+    assert both.bare("carrots").startswith("Carrots. Below the target")
+
+
+def test_nobody_says_whose_pressure_is_down_and_no_lid_comes_off_by_it(both):
+    both.run(15.2, "heat is off", 1, "the pressure is down", 2)
+    beans, carrots = both.kitchen.open_loads
+    assert not beans.at_zero
+    assert not carrots.holding
+
+
+def test_a_gauge_at_zero_is_of_the_canner_that_cools(both):
+    both.run(15.2, "heat is off", 20)
+    assert both.say("gauge is at zero").startswith("Green beans. Pressure at zero.")
+
+
+def test_no_pressure_at_all_ends_the_hold_of_a_weight_too(make):
+    cook = make()
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "weight is on", "weight is rocking")
+    assert cook.run(3, "pressure is zero").startswith("Carrots. Zero is below ten pounds pressure.")
+
+
+# ---------------------------------------------------------------- taking back what much hangs on
+
+
+def test_a_loss_of_long_ago_is_taken_back_only_if_it_held(holding):
+    holding.run(5, "the pressure dropped to nine", 2)
+    assert holding.say("scratch that").endswith("Did it hold the whole time?")
+    assert holding.bare("no") == "Left as it was."
+    assert not holding.load.holding
+    holding.say("scratch that")
+    assert holding.bare("yes").startswith("Taken back: pressure dropped. Holding, eighteen minutes left.")
+
+
+def test_a_loss_that_was_just_heard_wrong_is_taken_back_at_once(holding):
+    holding.run(5, "the pressure dropped to nine")
+    assert holding.say("scratch that").startswith("Taken back: pressure dropped. Holding")
+
+
+def test_what_a_hold_counts_from_is_taken_back_only_after_a_yes(holding):
+    holding.wait(60 * 24)
+    assert holding.say("scratch that").endswith("starts over in full. Take it back?")
+    assert holding.bare("no") == "Left as it was."
+    assert holding.load.holding
+
+
+def test_steam_that_stopped_long_ago_is_taken_back_only_if_it_was_steady(venting):
+    venting.run(3, "the steam stopped", 2)
+    assert venting.say("scratch that").endswith("Was the steam steady the whole time?")
+
+
+def test_never_mind_after_a_loss_says_that_it_stands(holding):
+    holding.run(5, "the pressure dropped to nine")
+    assert holding.say("never mind") == "Then it stands."
+    assert not holding.load.holding
+
+
+# ---------------------------------------------------------------- asked beside it
+
+
+@pytest.mark.parametrize("asked", ["how long for quarts of green beans", "what pressure for quarts of green beans"])
+def test_another_jar_than_that_of_the_load_is_looked_up(cook, asked):
+    cook.run("start nine pints of green beans raw pack", "> yes")
+    answer = cook.say(asked)
+    assert answer.startswith("Quarts of green beans, raw pack")
+    assert "wenty five minutes at eleven pounds" in answer
+
+
+def test_a_load_that_is_not_there_is_not_taken_for_none(holding):
+    assert holding.say("how long is left on load two") == "I have no such load. I have green beans."
+
+
+def test_what_was_reported_is_told_beside_the_target(holding):
+    holding.run(5, "the pressure dropped to nine", 1.1)
+    assert holding.say("what's the pressure").endswith("One minute ago you reported nine.")
+
+
+def test_a_vent_that_nearly_ran_its_time_is_not_said_to_have_run_it(venting):
+    assert "ran only nine and a half minutes" in venting.run(9.8, "weight is on")
+
+
+def test_a_hold_that_waits_is_said_again_after_its_call_was_answered(holding):
+    holding.run(5, "the pressure dropped to nine", "got it")
+    assert holding.wait(700).startswith("Not reported yet. Turn the heat up gently.")
