@@ -70,10 +70,11 @@ def ask_which_load(
 ) -> None:
     """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says.
 
-    With a `lapse` one of them may be lost: then the question outlives a command, and none is called done meanwhile.
+    With a `lapse` one that runs may be lost: then the question outlives a command, and none is called done meanwhile.
     She may name another load than those that were offered: then `then` says if it doesn't fit.
     """
-    at_stake = frozenset(load.id for load in loads) if lapse is not None else frozenset[int]()
+    running = (load.id for load in loads if lapse is not None and (load.timer("hold") or load.timer("vent")))
+    at_stake = frozenset(running)
 
     def answer(heard: Heard) -> bool:
         said = named_in(heard)
@@ -97,8 +98,8 @@ def ask_which_load(
     left = talk.texts.say("talk", "cancelled")
     prompt = talk.texts.say("talk", "which_load", loads=load_list(talk, loads))
     intents = frozenset({"load_select", "choice", "number"})
-    kept = bool(at_stake)
-    talk.ask(Question("load", prompt, answer, intents, lapse, dropped=left, keep=kept, at_stake=at_stake))
+    keep = bool(at_stake)
+    talk.ask(Question("load", prompt, answer, intents, lapse, dropped=left, keep=keep, at_stake=at_stake))
 
 
 def select(talk: Talk, heard: Heard) -> None:

@@ -103,7 +103,7 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
     fitting = tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
     by_dial = report in _BY_DIAL and "pressure" in data
     gauge = "weighted" if report in _BY_WEIGHT else "dial" if by_dial else None
-    return tuple(load for load in fitting if load.process.gauge == gauge) or fitting
+    return tuple(load for load in fitting if gauge in (None, load.process.gauge)) or fitting
 
 
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
@@ -453,7 +453,8 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     if len(chosen) == 1:
         down(chosen[0])
     else:
-        ask_which_load(talk, chosen, down, lambda _: _take_for_each(talk, heard, _under_pressure(talk), "pressure_low", {}))
+        lapse = lambda _: _take_for_each(talk, heard, _under_pressure(talk), "pressure_low", {})  # noqa: E731
+        ask_which_load(talk, chosen, down, lapse)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -12,7 +12,7 @@ from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Load, Stage, fold
+from kitchenvoice.process import Event, Load, Stage, Value, fold
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -228,7 +228,7 @@ def _scratch(talk: Talk, heard: Heard) -> None:
 
 def _hangs_on(talk: Talk, event: Event) -> str | None:
     """Name the question to ask where taking this back ends a hold or vent that counts, or lets a lost one count on."""
-    scratched = {"seq": event.seq, "kind": event.kind}
+    scratched: dict[str, Value] = {"seq": event.seq, "kind": event.kind}
     gone = Event(seq=talk.last_seq + 1, t=talk.t, kind="scratched", load=event.load, data=scratched)
     without = fold([*talk.history, gone])
     now, then = _counts(talk.kitchen.load(event.load)), _counts(without.load(event.load))

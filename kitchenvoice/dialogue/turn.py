@@ -78,8 +78,8 @@ class Question:
     isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
     `missed` is told of an answer that wasn't understood, instead of "say that again". `confirms`: an answer is read
     back and counts only after a yes, so that one that isn't sure is read back as well. `unanswered` is said once when
-    the question waits to be called. `again` asks for the same by what is set now, where a setting or the clock has moved
-    on. `at_stake`: loads whose vent or hold the answer may end; none of them is called done before it is settled.
+    the question waits to be called. `again` asks for the same by what is so now, where a setting or the clock has
+    moved on. `at_stake`: loads whose vent or hold the answer may end; none of them is called done before it is settled.
     `stands` is said when it is cancelled and what was taken stays taken.
     """
 

@@ -6,7 +6,10 @@ import pytest
 @pytest.mark.parametrize(
     ("line", "answer"),
     [
-        ("what pressure do i need", "The target is eleven pounds pressure on the dial gauge, or slightly above. You reported eleven just now."),
+        (
+            "what pressure do i need",
+            "The target is eleven pounds pressure on the dial gauge, or slightly above. You reported eleven just now.",
+        ),
         ("how long do i process", "Twenty five minutes at eleven pounds pressure."),
         ("how much salt", "One teaspoon in each quart, for taste only."),
         ("how much lemon juice", "No acid goes in green beans."),

@@ -1,4 +1,4 @@
-"""What may end a hold or a vent too soon: it is asked about until it is settled, and nothing is called done meanwhile."""
+"""What may end a hold or a vent too soon: it is asked until it is settled, and nothing is called done before."""
 
 from __future__ import annotations
 

@@ -231,6 +231,8 @@ def known_numbers(talk):
         for value in (*facts, *counts, load.last_psi):
             if value is not None:
                 found.add(float(value))
+        if load.last_psi_t is not None:
+            found |= numbers_in(words.duration(talk.t - load.last_psi_t))
         found |= numbers_in(process.headspace) | numbers_in(words.jars(load.jar, load.standing))
     timers = [timer for load in talk.kitchen.loads for timer in load.timers] + list(talk.kitchen.timers)
     for timer in timers:
