@@ -9,6 +9,7 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import filling, pantry, timers, words
 from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, leading_timer, load_list, named_in, where
 from kitchenvoice.dialogue.consulting import consult
+from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.telling import call_text
@@ -155,7 +156,15 @@ def _what_runs(load: Load, timer: Timer) -> str:
 def _pressure(talk: Talk, load: Load) -> None:
     process = load.process
     if process.is_pressure:
-        _say(talk, "pressure", load, target=filling.target(process), gauge=process.gauge or "", told=_told(talk, load))
+        if not withhold_numbers(talk, load):
+            _say(
+                talk,
+                "pressure",
+                load,
+                target=filling.target(process),
+                gauge=process.gauge or "",
+                told=_told(talk, load),
+            )
     else:
         _say(talk, "pressure_none", load)
 
@@ -172,6 +181,8 @@ def _told(talk: Talk, load: Load) -> str:
 
 def _hold(talk: Talk, load: Load) -> None:
     minutes = words.duration(60 * load.process.minutes)
+    if withhold_numbers(talk, load):
+        return
     if load.process.is_pressure:
         _say(talk, "hold_psi", load, minutes=minutes, target=filling.target(load.process))
     else:

@@ -9,7 +9,18 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, checks, choosing, greeting, reports, setup, steering, stepping, timers
+from kitchenvoice.dialogue import (
+    asking,
+    checks,
+    choosing,
+    greeting,
+    refusing,
+    reports,
+    setup,
+    steering,
+    stepping,
+    timers,
+)
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise, written
 from kitchenvoice.dialogue.planning import plan_by_voice
@@ -131,6 +142,8 @@ class Conversation:
             return
         if talk.asleep and intent != "wake":
             talk.note("ignored", understood.text, reason="asleep")
+            if intent in reports.HANDLERS:
+                talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
             return
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
@@ -320,14 +333,18 @@ class Conversation:
                 break
             self._lapse(coming.t)
             talk.t = max(talk.t, coming.t)
-            checks.note_checks(talk, talk.record(coming.kind, coming.load, "", coming.data))
+            facts = talk.record(coming.kind, coming.load, "", coming.data)
+            checks.note_checks(talk, facts)
+            refusing.caution_when_done(talk, facts)
         self._lapse(t)
         talk.t = max(talk.t, t)
 
     def _next_due(self) -> Due | None:
-        """Return what the clock brings next; no end of a vent or hold while an open question may still end it."""
-        waits = self.talk.at_stake
-        return next((each for each in due(self.talk.kitchen) if not (each.load in waits and _is_end(each))), None)
+        """Return what the clock brings next: no end of a vent or hold while an open question may still end it, and no
+        question about the stove while she wants none; nobody has left those unanswered."""
+        waits, asleep = self.talk.at_stake, self.talk.asleep
+        coming = (each for each in due(self.talk.kitchen) if not (each.load in waits and _is_end(each)))
+        return next((each for each in coming if not (asleep and each.data.get("timer") == "check")), None)
 
     def _lapse(self, t: float) -> None:
         """Repeat an unanswered question once, then wait to be called; a question too old is dropped."""

@@ -8,9 +8,11 @@ full waits for its count, or is closed without it. She decides; a no leaves it o
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue import reports, words
 from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import rules
 
@@ -20,6 +22,7 @@ _COUNTED_LATE_S = 48 * 3600.0
 """A load that was held may stand this long uncounted before it counts as forgotten: the rest alone takes up to a day.
 Common practice, no source."""
 _DAY_S = 86_400.0
+_COUNTS = frozenset({"seal_count", "all_sealed"})
 
 
 def ask_forgotten(talk: Talk, off_s: float | None, then: Callable[[], None]) -> None:
@@ -41,7 +44,10 @@ def _ask(talk: Talk, loads: list[int], off_s: float, then: Callable[[], None]) -
     rest = [each for each in loads if each != load.id]
     name = f"Load {words.number(load.number)}, {load.food_name}"
     hours = words.number(rules().failed_seal_hours.value)
-    prompt = talk.texts.say("talk", f"forgotten_{_state(load)}", {"load": name, "off": _ago(off_s), "hours": hours})
+    called = {"attention": talk.profile.attention}
+    prompt = talk.texts.say(
+        "talk", f"forgotten_{_state(load)}", {"load": name, "off": _ago(off_s), "hours": hours, **called}
+    )
 
     def close() -> None:
         talk.record("load_close" if load.stage is Stage.KEEP else "load_given_up", load.id)
@@ -55,12 +61,23 @@ def _ask(talk: Talk, loads: list[int], off_s: float, then: Callable[[], None]) -
         talk.say("talk", "forgotten_left", load=name)
         _ask(talk, rest, off_s, then)
 
-    talk.ask_yes_no(prompt, close, leave, lapse=lambda _: leave(), keep=load.doubt)
+    def count(heard: Heard) -> bool:
+        if heard.intent not in _COUNTS or load.stage not in (Stage.REST, Stage.COUNT):
+            return False
+        talk.question = None
+        reports.HANDLERS[heard.intent](talk, replace(heard, of=load.id))
+        if talk.question is None:
+            _ask(talk, rest, off_s, then)
+        return True
+
+    talk.ask_yes_no(prompt, close, leave, lapse=lambda _: leave(), keep=load.doubt, intents=_COUNTS, instead=count)
 
 
 def _state(load: Load) -> str:
     if load.processed_t is None:
         return "raw"
+    if load.stage in (Stage.HOLD, Stage.COOL):
+        return "unopened"
     if load.sealed is None:
         return "uncounted"
     return "undecided" if load.undecided else "counted"

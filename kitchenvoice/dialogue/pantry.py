@@ -115,7 +115,7 @@ def _opened(talk: Talk, heard: Heard) -> None:
 
 def _ask_which(talk: Talk, heard: Heard, foods: Sequence[str]) -> None:
     def answer(said: Heard) -> bool:
-        if said.slots.get("food") is None:
+        if said.intent != "choice" or said.slots.get("food") is None:
             return False
         talk.question = None
         asked = {name: value for name, value in heard.slots.items() if name != "food_group"}

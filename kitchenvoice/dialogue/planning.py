@@ -43,7 +43,7 @@ def _go_on(talk: Talk, have: _Have, group: str = "") -> None:
 
 def _ask(talk: Talk, have: _Have, slot: str, prompt: str) -> None:
     def answer(heard: Heard) -> bool:
-        if not heard.slots.get(slot):
+        if heard.intent != "choice" or not heard.slots.get(slot):
             return False
         talk.question = None
         change: dict[str, Any] = {slot: heard.slots[slot]}

@@ -9,9 +9,9 @@ from typing import Any
 
 from kitchenvoice.dialogue import filling, telling, words
 from kitchenvoice.dialogue.choosing import ask_which_load, load_list, where
-from kitchenvoice.dialogue.refusing import of_another_altitude, over_the_canner
+from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.talk import Talk
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Objection, Stage, apply, loads_for, object_to, step_of
 
@@ -151,7 +151,11 @@ def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[L
         talk.refuse_without_load()
     elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
         counted = count_text(talk, load)
-        talk.say("answers", "count_logged", count=counted)
+        hers = (event for event in reversed(talk.history) if event.heard)
+        last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)
+        just_now = last is not None and (last.kind, last.load) == ("seal_count", load.id)
+        failed_jar = talk.texts.say("answers", "failed_jar")
+        talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
 
@@ -175,9 +179,11 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if report == "pressure_is" and _waits_for_heat_off(load) and data.get("pressure") == 0:
         _ask_heat_off(talk, heard, load, report, data)
         return
-    if report == "jars_in" and over_the_canner(talk, load, data):
+    too_many = over_the_canner(talk, load, data) if report == "jars_in" else ""
+    if too_many:
+        _ask_how_many(talk, heard, load.id, too_many)
         return
-    if report in _BEGINNINGS and of_another_altitude(talk, load):
+    if report in _BEGINNINGS and refuse_other_numbers(talk, load):
         return
     if load.doubt and report in ("pressure_is", "weight_rocking", "boiling") and talk.question is not None:
         return  # what was asked about the gap is asked again; what is so now doesn't answer it
@@ -192,6 +198,20 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
+
+
+def _ask_how_many(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
+    """Ask how many jars are in; a bare number will do."""
+
+    def answer(said: Heard) -> bool:
+        value = said.slots.get("value")
+        if said.intent != "number" or not isinstance(value, int | float) or value != int(value):
+            return False
+        talk.question = None
+        take_for_id(talk, load_id, "jars_in", {"count": int(value)}, replace(heard, text=said.text, rival=None))
+        return True
+
+    talk.ask(Question("count", text, answer, frozenset({"number"})))
 
 
 def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
@@ -268,11 +288,14 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     text = talk.texts.say("objections", objection.kind, values)
     talk.reason = text
     text = filling.named(talk, load, text)
+    if objection.kind == "broke_packing":
+        _ask_how_many(talk, heard, load.id, text)
+        return
     if not objection.override:
         talk.speak(text, Urgency.CAUTION)
         return
     sure = {**data, "asked": (*data.get("asked", ()), asked)}
-    no = lambda: _decline(talk, load.id, objection)  # noqa: E731
+    no = lambda: _decline(talk, heard, load.id, report, objection)  # noqa: E731
     if report in _LOSSES:
         _ask_for_loss(talk, heard, load.id, report, sure, text, no)
     else:
@@ -313,13 +336,17 @@ def _ask_for_loss(
     )
 
 
-def _decline(talk: Talk, load_id: int, objection: Objection) -> None:
-    """After a no: say what stands."""
+def _decline(talk: Talk, heard: Heard, load_id: int, report: str, objection: Objection) -> None:
+    """After a no: say what stands, and ask for what is so where that is a number of jars."""
     load = talk.kitchen.load(load_id)
     key = objection.kind if talk.texts.has("declined", objection.kind) else "any"
     values = filling.values_of(talk, objection.data, load)
     text = talk.texts.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
-    talk.speak(text if load is None else filling.named(talk, load, text), Urgency.READBACK)
+    text = text if load is None else filling.named(talk, load, text)
+    if report == "jars_in" and objection.kind == "jars_in_differ":
+        _ask_how_many(talk, heard, load_id, text)
+    else:
+        talk.speak(text, Urgency.READBACK)
 
 
 def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:

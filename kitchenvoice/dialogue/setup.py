@@ -221,7 +221,7 @@ def _with_canner(talk: Talk, heard: Heard, then: Callable[[Canner], None]) -> No
 def _ask_which_canner(talk: Talk, then: Callable[[Canner], None]) -> None:
     def answer(heard: Heard) -> bool:
         named = talk.profile.canner(heard.slots.get("canner") or 0)
-        if named is None:
+        if named is None or heard.intent not in ("choice", "load_select"):
             return False
         talk.question = None
         then(named)

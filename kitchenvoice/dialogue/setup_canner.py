@@ -10,6 +10,7 @@ from typing import Any
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.opening import canner_name
+from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
@@ -89,6 +90,7 @@ def _put(
         talk.question = None
         _set(talk, rounds, number, part, **changes)
         talk.speak(said(changes))
+        tell_other_numbers(talk, number)
         rounds.done()
         return True
 
@@ -235,6 +237,7 @@ def _confirm_error(talk: Talk, rounds: Round, number: int, error: float) -> None
         _set(talk, rounds, number, "error", dial_error_psi=error)
         over = abs(error) > rules().gauge_replace_over_psi.value
         talk.say("setup", "replace_dial" if over else "kept")
+        tell_other_numbers(talk, number)
         rounds.done()
 
     side = "exact" if not error else "high" if error > 0 else "low"

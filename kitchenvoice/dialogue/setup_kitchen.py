@@ -60,7 +60,7 @@ def _choose(
 
     def take(heard: Heard) -> bool:
         value = heard.slots.get(slot)
-        if value is None:
+        if value is None or heard.intent not in ("choice", "number"):
             return False
         talk.question = None
         then(value)

@@ -32,6 +32,8 @@ def start(talk: Talk, heard: Heard) -> None:
 def _fill(talk: Talk, form: Form, slots: Mapping[str, Any]) -> None:
     group = slots.get("food_group")
     form = form.taking(slots)
+    if group and not slots.get("food") and form.food not in find_food(str(group)).candidates:
+        form = replace(form, food=None)
     if form.food is None and group:
         _ask_which_food(talk, form, str(group))
     else:

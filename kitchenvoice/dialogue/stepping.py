@@ -67,11 +67,22 @@ def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
     name = {"load_name": f"load {words.number(load.number)}, {load.food_name}"}
 
     def yes() -> None:
+        hot = _still_hot(talk.kitchen.load(load.id) or load)
         talk.record("load_given_up", load.id, heard.text)
         talk.say("talk", "given_up", name)
+        if hot:
+            talk.say("talk", hot, urgency=Urgency.CAUTION)
 
     key = "give_up" if load.processed_t is None else "give_up_processed"
     talk.ask_yes_no(talk.texts.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
+
+
+def _still_hot(load: Load) -> str:
+    """Name the caution for a canner that is on the heat or not open yet; none where there is nothing to say."""
+    if load.stage not in (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.lid_off:
+        return ""
+    kind = "pressure" if load.process.is_pressure else "bath"
+    return f"given_up_hot_{kind}" if load.processed_t is None else f"given_up_cooling_{kind}"
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

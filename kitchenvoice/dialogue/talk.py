@@ -269,6 +269,8 @@ class Talk:
         step, brief = step_of(load), brief or self.brief
         if step is None:
             return ""
+        if load.stage is Stage.KEEP and load.timer("rest") is not None:
+            return self.texts.say("talk", "rest_on")
         own = self.texts.table("steps")
         if f"{step.id}.say" in own:
             said = own[f"{step.id}.say"]

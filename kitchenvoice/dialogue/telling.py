@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling, words
@@ -20,6 +21,8 @@ _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
+_LONGEST_ANSWERED_S = 900.0
+"""A last report that is older at the end of a hold, with no question unanswered: she wanted none to be asked."""
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
@@ -31,6 +34,8 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
             follow = talk.step_text(load)  # the others still wait in the canner
+        if fact.kind == "rested" and load is not None:
+            follow = talk.step_text(load)
         if fact.kind == "step_waits" and load is not None:
             follow = talk.texts.say("talk", "step_waits", step=talk.step_text(load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
@@ -84,6 +89,8 @@ def _key(fact: Fact, load: Load | None) -> str:
         return f"{kind}_{'bath' if bath else load.process.gauge}"
     if kind == "hold_lost":
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
+    if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
+        return "hold_done_bath_unheard" if bath else "hold_done_unheard"
     if kind in ("hold_done", "cooling"):
         kind = f"{kind}_bath" if bath else kind
         return f"{kind}_unanswered" if data.get("unanswered") else kind
@@ -99,6 +106,8 @@ def _key(fact: Fact, load: Load | None) -> str:
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
     if kind == "call_again":
         return f"call_again_{str(data['key']).split(':')[0]}"
+    if kind == "jar_broke_packing" and not data.get("packed"):
+        return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:
         return "packed_over"
     if kind == "tally" and load is not None and sum(load.tally) == load.standing:
@@ -108,6 +117,12 @@ def _key(fact: Fact, load: Load | None) -> str:
     if kind == "seals_counted" and data.get("failed") == 0:
         return "seals_counted_all"
     return "outcome_left" if kind == "outcome" and data.get("left") else kind
+
+
+def _unheard(data: Mapping[str, Value]) -> bool:
+    """Tell whether the last report is older than the longest silence between two questions: she wanted none."""
+    heard_s = data.get("heard_s")
+    return isinstance(heard_s, int | float) and heard_s > _LONGEST_ANSWERED_S
 
 
 def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
@@ -122,7 +137,8 @@ def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
 def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
     """Name the challenges of a stage that was left without them, before the next step is said."""
     old = before.load(load.id)
-    if old is None or old.stage is load.stage or old.stage not in (Stage.PACK, Stage.CANNER):
+    left = old is not None and old.stage is not load.stage and load.stage is not Stage.CLOSED
+    if old is None or not left or old.stage not in (Stage.PACK, Stage.CANNER):
         return False
     skipped = unchecked(load, old.stage)
     if skipped:

@@ -126,10 +126,12 @@ def _unit(name: object) -> str:
 
 
 def tell_all(talk: Talk) -> bool:
-    """Say what is left on every kitchen timer that runs; tell whether there was one."""
+    """Say which kitchen timers are over, and what is left on those that run; tell whether there was one."""
+    for call in _ringing(talk):
+        talk.say("answers", "timer_ended", timer=timer_name(_name_of(call)), since=since(talk, call))
     for timer in talk.kitchen.timers:
         talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(timer))
-    return bool(talk.kitchen.timers)
+    return bool(talk.kitchen.timers or _ringing(talk))
 
 
 def tell_left(talk: Talk, name: str) -> None:

@@ -106,6 +106,8 @@ def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) 
     if count < 1:
         yield Objection("no_jars")
     first = load.stage is Stage.PACK
+    if data.get("count") is None and first and load.broke_packing and not load.packed:
+        yield Objection("broke_packing")
     if data.get("count") is not None and count != packed and not (first and count == planned):
         yield Objection("jars_in_differ", {"count": count, "expected": packed}, override=True)
     elif data.get("count") is None and first and packed != planned:

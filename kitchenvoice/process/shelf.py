@@ -37,7 +37,8 @@ def _jar_broke(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Take a broken jar off the load. After the seal count nobody knows which it was, so that count is void."""
     count = as_int(event.data.get("count", 1))
     if load.stage is Stage.PACK:
-        load = replace(load, packed=max(0, load.packed - count))
+        packed = max(0, load.packed - count)
+        load = replace(load, packed=packed, broke_packing=load.broke_packing + count)
         return Outcome(load, (Fact("jar_broke_packing", load.id, {"count": count, "packed": load.packed}),))
     load = replace(load, broken=load.broken + min(count, load.standing), tally=(0, 0))
     if load.sealed is not None:
@@ -77,10 +78,10 @@ def _tally(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _seal_count(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Take the whole count; outcomes of more jars than failed by it are void."""
+    """Take the whole count; outcomes of more jars than failed by it are void. A rest that isn't over goes on."""
     sealed, failed = as_int(event.data["sealed"]), as_int(event.data["failed"])
     outcomes = load.outcomes if sum(load.outcomes.values()) <= failed else MappingProxyType({})
-    load = replace(load, sealed=sealed, failed=failed, outcomes=outcomes, tally=(0, 0)).without_timer("rest")
+    load = replace(load, sealed=sealed, failed=failed, outcomes=outcomes, tally=(0, 0))
     if load.undecided > 0:
         load = go_to(load, Stage.COUNT, "failures")
     else:

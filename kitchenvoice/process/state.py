@@ -134,6 +134,7 @@ class Load:
     step: str = ""
     checked: tuple[str, ...] = ()
     packed: int = 0
+    broke_packing: int = 0
     loaded: int | None = None
     broken: int = 0
     adjusted: int = 0

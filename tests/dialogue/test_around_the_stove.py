@@ -1,0 +1,171 @@
+"""What is beside the stove, where an answer could be false: changed settings, sleep, giving up, counts, questions."""
+
+from __future__ import annotations
+
+import pytest
+
+NEW_DIAL = ("change canner one", *["> skip"] * 7, "> june", "> two pounds high", "> yes")
+
+
+# ---------------------------------------------------------------- numbers that don't hold any more
+
+
+def test_after_a_test_of_the_dial_no_load_is_begun_by_the_reading_before(cook):
+    cook.run(*cook.BEANS, "seven jars packed", "jars are in", "lid is locked")
+    said = cook.run(*NEW_DIAL)
+    assert "Green beans: set by what was known of the canner before." in said
+    assert "set for eleven pounds pressure on this dial. By its test it is thirteen" in cook.say("steam is steady")
+    assert "set for eleven" in cook.say("what pressure do i need")
+    assert cook.load.timer("vent") is None
+
+
+def test_a_dial_that_has_to_be_replaced_begins_no_hold(cook):
+    cook.run(*cook.BEANS, "seven jars packed", "jars are in", "lid is locked")
+    cook.run(*NEW_DIAL[:-2], "> three pounds high", "> yes")
+    assert "Replace it before canning." in cook.say("steam is steady")
+
+
+@pytest.mark.parametrize("asked", ["what pressure do i need", "how long for green beans"])
+def test_after_another_altitude_the_numbers_before_are_not_told(cook, asked):
+    cook.run(*cook.BEANS, "my altitude is five thousand feet", "> yes")
+    assert cook.say(asked).startswith(
+        "This load was set for nine hundred feet, and your altitude is five thousand feet."
+    )
+
+
+def test_a_hold_that_ends_after_another_altitude_was_told_is_not_taken_for_safe(holding):
+    holding.run(5, "my altitude is five thousand feet", "> yes")
+    assert "these jars may have had too little" in holding.wait(21 * 60)
+
+
+def test_a_hold_by_the_present_numbers_ends_without_that(holding):
+    assert "too little" not in holding.wait(26 * 60)
+
+
+# ---------------------------------------------------------------- asleep
+
+
+def test_what_was_never_asked_is_not_said_to_be_unanswered(holding):
+    holding.say("stop listening")
+    said = holding.wait(26 * 60)
+    assert (
+        "The hold is done by the clock, twenty five minutes in full. The last report is twenty five minutes old."
+        in said
+    )
+    assert "no answer" not in said
+    assert holding.load.holds[-1].unanswered == 0
+
+
+def test_a_report_by_name_while_asleep_is_answered_and_not_taken(holding):
+    holding.say("stop listening")
+    assert holding.say("pressure dropped to nine") == (
+        "I'm not listening, and took nothing. Say kitchen voice, start listening, and say it again."
+    )
+    assert holding.load.holding
+
+
+# ---------------------------------------------------------------- giving up
+
+
+def test_a_canner_under_pressure_is_told_of_when_its_load_is_given_up(holding):
+    answer = holding.run("give up the load", "> yes")
+    assert "Turn the heat off, and let the canner cool by itself." in answer
+    assert "don't put them on the shelf" in answer
+
+
+def test_a_load_that_was_held_and_cools_is_given_up_with_its_lid_in_mind(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero")
+    answer = holding.run("give up the load", "> yes")
+    assert "At zero wait ten minutes more, then tilt the lid away from you." in answer
+    assert "shelf" not in answer
+
+
+def test_a_load_that_was_never_on_the_heat_is_given_up_without_a_word_of_it(cook):
+    assert cook.run(*cook.BEANS, "give up the load", "> yes") == "Load one, green beans, is given up."
+
+
+# ---------------------------------------------------------------- counts
+
+
+def test_a_count_before_the_rest_is_over_leaves_the_jars_alone(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 60, "all sealed")
+    answer = holding.bare("yes")
+    assert answer.endswith("Leave them alone until the twelve hours are over, bands on. I'll remind you.")
+    said = holding.wait(12 * 3600)
+    assert "Twelve hours of rest are over. Bands off" in said
+
+
+def test_a_jar_that_let_go_after_the_count_takes_nothing_else_back(counting):
+    counting.run("all sealed", "> yes", *counting.CARROTS, "three packed")
+    answer = counting.say("green beans one didn't seal")
+    assert "scratch that" not in answer
+    assert "If a jar let go since: Within twenty four hours" in answer
+
+
+def test_how_many_are_in_takes_the_bare_number(cook):
+    cook.run(*cook.BEANS, "twelve jars packed")
+    assert cook.say("jars are in").endswith("Say how many are in.")
+    assert "Seven quarts" in cook.bare("seven")
+
+
+def test_after_a_no_the_number_of_jars_is_taken(cook):
+    cook.run(*cook.BEANS, "five jars packed", "jars are in")
+    assert cook.bare("no").endswith("Say how many jars are in.")
+    cook.bare("six")
+    cook.bare("yes")
+    assert cook.load.loaded == 6
+
+
+def test_after_a_jar_broke_in_the_packing_it_is_asked_how_many_are_in(cook):
+    cook.say(cook.BEANS[0])
+    cook.bare("yes")
+    assert cook.say("a jar broke").endswith("One broken.")
+    assert cook.say("jars are in") == "A jar broke while you packed. Say how many are in."
+    cook.bare("six")
+    cook.bare("yes")
+    assert cook.load.jars == 6
+
+
+# ---------------------------------------------------------------- questions take answers only
+
+
+def test_a_load_is_started_over_a_question_of_planning(cook):
+    cook.say("i have twenty pounds of corn")
+    assert cook.say("start seven quarts of carrots raw pack").startswith("Seven quarts of carrots, raw pack")
+
+
+def test_another_amount_is_planned_by_itself(cook):
+    cook.say("i have twenty pounds of corn")
+    assert "kilograms" in cook.run("i have twenty kilograms of peaches", "> quarts")
+
+
+def test_a_load_is_started_over_a_question_of_the_set_up(cook):
+    cook.say("change the usual jars")
+    assert cook.say("start nine pints of carrots hot pack in canner two").startswith("Nine pints of carrots, hot pack")
+
+
+@pytest.mark.parametrize("group", ["corn", "beans", "tomatoes"])
+def test_a_name_that_several_foods_share_corrects_the_food(cook, group):
+    cook.run("start seven quarts of carrots raw pack", "> no")
+    assert cook.bare(group).startswith("Which one: ")
+
+
+# ---------------------------------------------------------------- left open, and timers
+
+
+def test_a_forgotten_load_takes_the_count_it_asks_for(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out")
+    assert "To count it, say kitchen voice, and how many sealed" in holding.cut(50 * 3600)
+    assert "Six sealed, one failed. Is that right?" in holding.say("six sealed one failed")
+    holding.bare("yes")
+    assert (holding.load.sealed, holding.load.failed) == (6, 1)
+
+
+def test_a_forgotten_load_that_still_cooled_is_not_asked_for_a_count(holding):
+    holding.run(26, "heat is off")
+    assert "Say how many" not in holding.cut(50 * 3600)
+
+
+def test_a_timer_that_rings_is_told_when_asked_how_long(cook):
+    cook.run("set a timer for ten minutes", 12)
+    assert cook.say("how long is left") == "Your timer ended two minutes ago."
