@@ -41,6 +41,8 @@ REPORTS = [
     "pressure is nine and a half",
     "pressure dropped",
     "the pressure dropped to eight",
+    "the pressure is down",
+    "no steady steam",
     "full boil",
     "we lost the boil",
     "heat is off",
@@ -128,6 +130,41 @@ def play(book, lines, profile=PRACTICE_KITCHEN):
         t = end
         turns.append(conversation.tick(t))
     return conversation, turns
+
+
+TWO_HOLD = [
+    *BEANS,
+    *LOADED,
+    *HOLDING,
+    *CARROTS,
+    ("kitchen voice carrots nine jars packed", 0),
+    ("kitchen voice carrots jars are in", 0),
+    ("kitchen voice carrots lid is locked", 0),
+    ("kitchen voice carrots steam is steady", 601),
+    ("kitchen voice carrots weight is on", 0),
+    ("kitchen voice carrots weight is rocking", 0),
+]
+LOSSES = ["heat is off", "pressure dropped", "the pressure is down", "no steady steam", "weight stopped rocking"]
+stove = st.sampled_from([*LOSSES, *LOSSES, *REPORTS, *TALK, *STARTS]).map(lambda text: f"kitchen voice {text}")
+at_the_stove = st.lists(st.tuples(st.one_of(stove, st.sampled_from(BARE)), pause), min_size=1, max_size=12)
+two_hold = st.tuples(st.sampled_from([TWO_HOLD, *BEGINNINGS[3:5]]), at_the_stove).map(lambda both: [*both[0], *both[1]])
+
+
+@quick
+@given(two_hold)
+def test_what_may_end_a_hold_is_settled_soon_and_nothing_is_called_done_before(book, lines):
+    conversation, _ = play(book, lines)
+    talk, t, ticks = conversation.talk, conversation.talk.t, 0
+    end = t + 200
+    while (coming := conversation.next_t()) is not None and coming < end:
+        at_stake = talk.at_stake
+        t = max(t, coming + 0.001)
+        turn = conversation.tick(t)
+        assert not {event.load for event in turn.events if event.kind == "hold_done"} & at_stake
+        ticks += 1
+        assert ticks < 100, "the clock goes on"
+    conversation.tick(end)
+    assert not talk.at_stake
 
 
 @quick
