@@ -205,6 +205,8 @@ class Soak:
         back = self._kitchen.revive_daemon()
         if not self._told("microphone is back", back, 5.0):
             self.day.faults.append("sound wasn't taken again in 5 s")
+        with suppress(AssertionError):
+            self._kitchen.speaker.wait_loud(back, 3.0)  # it says so; a cook doesn't talk into that
 
     def _told(self, words: str, since_t: float, limit_s: float) -> bool:
         lines = self._program.lines
