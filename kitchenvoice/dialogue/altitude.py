@@ -84,7 +84,7 @@ def set_altitude(talk: Talk, heard: Heard) -> None:
 
     def then(feet: int) -> None:
         tell_altitude(talk, feet)
-        if before is not None and before.again is not None:
+        if before is not None and before.again is not None and not before.at_stake:
             before.again()
 
     confirm_altitude(talk, math.ceil(heard.slots["altitude_ft"]), heard, then, lambda: ask_altitude(talk, then))

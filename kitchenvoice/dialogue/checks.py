@@ -12,9 +12,9 @@ from kitchenvoice.dialogue import reports
 from kitchenvoice.dialogue.filling import values_of
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.process import Fact, Load, step_of
+from kitchenvoice.process import Fact, Load, Stage, step_of
 
-__all__ = ["ask_doubts", "ask_next", "ask_now", "ask_steam", "ask_step", "note_checks", "put_off"]
+__all__ = ["ask_doubts", "ask_next", "ask_now", "ask_steam", "ask_step", "is_settled", "note_checks", "put_off"]
 
 _SILENT = 2
 """The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
@@ -78,12 +78,18 @@ def _drop_settled(talk: Talk) -> None:
     """Forget an unanswered question about a hold that is done or lost meanwhile, or a vent."""
     question = talk.question
     load = talk.kitchen.load(question.check) if question is not None else None
-    if (load is not None and not load.holding) or (question is not None and _is_settled(talk, question)):
+    if load is not None and not load.holding:
         talk.question = None
-    talk.parked = [each for each in talk.parked if not _is_settled(talk, each)]
+    off = [
+        each for each in talk.parked if each.report == "heat_off" and each.expects != "load" and is_settled(talk, each)
+    ]
+    talk.drop_questions(lambda each: is_settled(talk, each))
+    for load in (talk.kitchen.load(number) for each in off for number in each.at_stake):
+        if load is not None and load.stage is Stage.HOLD and load.processed_t is None and not load.heat_off:
+            talk.record("heat_off", load.id)  # lost by something else meanwhile: nobody took the heat back
 
 
-def _is_settled(talk: Talk, question: Question) -> bool:
+def is_settled(talk: Talk, question: Question) -> bool:
     """Tell whether nothing that a question may end is running any more."""
     loads = [talk.kitchen.load(each) for each in question.at_stake]
     running = [load for load in loads if load is not None and (load.timer("hold") or load.timer("vent"))]
@@ -226,4 +232,5 @@ def ask_doubts(talk: Talk) -> None:
         lambda: answered(ok=False),
         lapse=lambda _: answered(ok=False, said=False),
         keep=True,
+        at_stake=frozenset({load_id}),
     )

@@ -67,6 +67,7 @@ def ask_which_load(
     loads: Sequence[Load],
     then: Callable[[Load], None],
     lapse: Callable[[float], None] | None = None,
+    report: str = "",
 ) -> None:
     """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says.
 
@@ -99,7 +100,9 @@ def ask_which_load(
     prompt = talk.texts.say("talk", "which_load", loads=load_list(talk, loads))
     intents = frozenset({"load_select", "choice", "number"})
     keep = bool(at_stake)
-    talk.ask(Question("load", prompt, answer, intents, lapse, dropped=left, keep=keep, at_stake=at_stake))
+    talk.ask(
+        Question("load", prompt, answer, intents, lapse, dropped=left, keep=keep, at_stake=at_stake, report=report)
+    )
 
 
 def select(talk: Talk, heard: Heard) -> None:

@@ -215,7 +215,7 @@ class Conversation:
             checks.put_off(talk, before)
         if before is None or talk.question is not before or before.check is not None or intent in _ASIDES:
             return
-        if not before.keep:
+        if not before.keep or checks.is_settled(talk, before):
             talk.question = None
         elif before.pressing:
             talk.ask_anew(before) if before.at_stake else talk.ask(before)

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, datetime
 from typing import Any
 
 from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.filling import load_name, named
+from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
-from kitchenvoice.reference.gauge import gauge_target
 
 __all__ = ["caution_when_done", "over_the_canner", "refuse_other_numbers", "tell_other_numbers", "withhold_numbers"]
 
@@ -23,7 +22,7 @@ def refuse_other_numbers(talk: Talk, load: Load) -> bool:
 
 def withhold_numbers(talk: Talk, load: Load) -> bool:
     """Say that the numbers of a load that isn't processed yet don't hold any more, if they don't."""
-    text = "" if load.processed_t is not None else _other_numbers(talk, load)
+    text = "" if load.processed_t is not None else other_numbers(talk, load)
     talk.speak(named(talk, load, text) if text else "", Urgency.CAUTION)
     return bool(text)
 
@@ -31,7 +30,7 @@ def withhold_numbers(talk: Talk, load: Load) -> bool:
 def tell_other_numbers(talk: Talk, canner: int) -> None:
     """Say which open loads of a canner were set by what was known of it before."""
     loads = [load for load in talk.kitchen.open_loads if load.canner == canner and load.processed_t is None]
-    names = [load_name(talk.kitchen, load) for load in loads if _other_numbers(talk, load)]
+    names = [load_name(talk.kitchen, load) for load in loads if other_numbers(talk, load)]
     if names:
         talk.say("start", "loads_of_other_numbers", loads=words.capital(words.listed(names, "and")))
 
@@ -40,33 +39,9 @@ def caution_when_done(talk: Talk, facts: Sequence[Fact]) -> None:
     """Say it of a hold that ends by numbers that the kitchen's settings don't give any more."""
     for fact in facts:
         load = talk.kitchen.load(fact.load) if fact.kind == "hold_done" else None
-        if load is not None and _other_numbers(talk, load):
+        if load is not None and other_numbers(talk, load):
             text = talk.texts.say("objections", "done_by_other_numbers")
             talk.speak(named(talk, load, text), Urgency.CAUTION)
-
-
-def _other_numbers(talk: Talk, load: Load) -> str:
-    """Say for what the load was set and what is so now; nothing if its numbers still hold."""
-    feet, process = talk.profile.altitude_ft, load.process
-    if feet is not None and feet != process.altitude_ft:
-        now = {"was": words.altitude(process.altitude_ft), "now": words.altitude(feet)}
-        return talk.texts.say("objections", "other_altitude", now)
-    canner = talk.profile.canner(load.canner)
-    if canner is None or process.gauge is None or canner.gauge is None or process.psi is None:
-        return ""
-    if canner.gauge != process.gauge:
-        return talk.texts.say("objections", "other_gauge", canner=load.canner_name, was=process.gauge, now=canner.gauge)
-    if canner.gauge != "dial":
-        return ""
-    today = datetime.fromtimestamp(talk.t, UTC).date()
-    error, tested = canner.dial_error_psi, canner.dial_tested
-    told = gauge_target(process.psi, gauge="dial", error_psi=error, tested_on=tested, today=today)
-    if told.status == "replace":
-        return words.in_words(told.text)
-    if told.status != "ok" or told.read_psi is None or told.read_psi == process.target_psi:
-        return ""
-    now = {"was": words.pounds_pressure(process.target_psi or 0), "now": words.pounds_pressure(told.read_psi)}
-    return talk.texts.say("objections", "other_dial", now)
 
 
 def over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> str:

@@ -23,6 +23,7 @@ _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on",
 _REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close")
 _PLAIN = (*_STEAM, *_REST)
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+_FAMILIES = (frozenset({"pressure_low", "pressure_is", "weight_quiet", "boil_lost"}),)
 _BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
 _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
 _BY_DIAL = frozenset({"pressure_is", "pressure_low"})
@@ -35,6 +36,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
 
     Once she reports something of another load, the one that she named before isn't meant any more.
     """
+    _settle_by(talk, report, heard.of)
     if heard.of is not None:
         _take_named(talk, heard, heard.of, report, data)
         return
@@ -47,7 +49,19 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         _take_for(talk, heard, loads[0], report, data)
     else:
         lapse = (lambda _: _take_for_each(talk, heard, loads, report, data)) if report in _LOSSES else None
-        ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data), lapse)
+        ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data), lapse, report)
+
+
+def _settle_by(talk: Talk, report: str, named: int | None) -> None:
+    """Forget what a report answers: whose loss it was, if it names the load; whether the heat is off, if it is on."""
+    family = next((each for each in _FAMILIES if report in each), frozenset({report}))
+
+    def settled(question: Question) -> bool:
+        if report == "heat_on" and question.report == "heat_off":
+            return named is None or named in question.at_stake
+        return question.expects == "load" and named in question.at_stake and question.report in family
+
+    talk.drop_questions(settled)
 
 
 def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
@@ -186,7 +200,9 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if report in _BEGINNINGS and refuse_other_numbers(talk, load):
         return
     if load.doubt and report in ("pressure_is", "weight_rocking", "boiling") and talk.question is not None:
-        return  # what was asked about the gap is asked again; what is so now doesn't answer it
+        if not _is_below(load, report, data):
+            return  # what was asked about the gap is asked again; what is so now doesn't answer it
+        talk.drop_questions(lambda question: load.id in question.at_stake)
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
         _object(talk, heard, load, report, data, objection)
@@ -198,6 +214,11 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         _confirm_heard(talk, heard, load, report, data)
     else:
         _accept(talk, heard, load, report, data)
+
+
+def _is_below(load: Load, report: str, data: Mapping[str, Any]) -> bool:
+    target = load.process.target_psi
+    return report == "pressure_is" and load.process.is_dial and target is not None and data["pressure"] < target
 
 
 def _ask_how_many(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
@@ -333,6 +354,7 @@ def _ask_for_loss(
         keep=True,
         again=again,
         at_stake=frozenset({load_id}),
+        report=report,
     )
 
 
@@ -481,7 +503,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         down(chosen[0])
     else:
         lapse = lambda _: _take_for_each(talk, heard, _under_pressure(talk), "pressure_low", {})  # noqa: E731
-        ask_which_load(talk, chosen, down, lapse)
+        ask_which_load(talk, chosen, down, lapse, "pressure_low")
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

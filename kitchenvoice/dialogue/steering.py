@@ -74,7 +74,8 @@ def _cancel(talk: Talk, heard: Heard) -> None:
     else:
         question, talk.question = talk.question, None
         talk.checks = [load for load in talk.checks if load != question.check]
-        talk.speak(question.stands or question.dropped or talk.texts.say("talk", "cancelled"), Urgency.READBACK)
+        left = "" if question.lapse is not None else talk.texts.say("talk", "cancelled")
+        talk.speak(question.stands or question.dropped or left, Urgency.READBACK)
         if question.lapse is not None and not question.dropped:
             question.lapse(talk.t)
 
@@ -211,6 +212,9 @@ def _scratch(talk: Talk, heard: Heard) -> None:
     talk.parked = [each for each in talk.parked if each.at_stake]
     if question is not None and question.dropped:
         talk.speak(question.dropped, Urgency.READBACK)  # what she said last went into the form, not into the record
+        return
+    if question is not None and question.at_stake and question.lapse is not None:
+        question.lapse(talk.t)  # what she denied isn't so because she takes something back
         return
     event = _last_of_hers(talk)
     hangs = None if event is None or talk.t - event.t <= _AT_ONCE_S else _hangs_on(talk, event)

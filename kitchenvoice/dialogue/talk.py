@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any, Protocol
 
 from kitchenvoice.dialogue import filling, telling, words
+from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.texts import Texts, load_texts
 from kitchenvoice.dialogue.turn import Control, Heard, Note, Question, Turn
 from kitchenvoice.ports import Announcement, Urgency
@@ -26,6 +27,9 @@ from kitchenvoice.profile import Profile
 
 __all__ = ["Pantry", "Talk", "window_s"]
 
+_TO_HOLD = frozenset({"heat", "bath_heat", "steam_again", "weight", "dial_up", "weight_up", "boil_up"})
+_IN_HOLD = frozenset({"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"})
+"""Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
 _LETTERS_PER_S = 13.0
@@ -175,9 +179,9 @@ class Talk:
     def ask(self, question: Question, *, spoken: bool = True) -> None:
         """Open a question; it takes the place of the one before, which waits if a command doesn't end it."""
         before, self.question = self.question, question
-        self.parked = [each for each in self.parked if each is not question and (each.at_stake or not question.keep)]
-        if before is not None and before is not question and before.keep and (before.at_stake or not question.keep):
-            self.parked.append(before)
+        waiting = [*self.parked, *([before] if before is not None and before.keep else [])]
+        waiting = [each for each in waiting if each.at_stake or not question.keep]
+        self.parked = [each for each in waiting if not question.replaces(each)]
         if spoken:
             question.prompted = min(question.prompted, 1)
             self.speak(question.prompt, Urgency.READBACK)
@@ -185,6 +189,12 @@ class Talk:
         question.window_t = self.t + _ANSWER_WINDOW_S + said
         question.stale_t = self.t + _STALE_S
         self.attention_until = 0.0
+
+    def drop_questions(self, settled: Callable[[Question], bool]) -> None:
+        """Forget the open questions, waiting ones too, that are settled by something else."""
+        if self.question is not None and settled(self.question):
+            self.question = None
+        self.parked = [each for each in self.parked if not settled(each)]
 
     def ask_anew(self, question: Question) -> None:
         """Ask once more what may end a hold or a vent, with what is left by now."""
@@ -271,6 +281,8 @@ class Talk:
             return ""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.texts.say("talk", "rest_on")
+        if load.processed_t is None and step.id in _TO_HOLD | _IN_HOLD and (text := other_numbers(self, load)):
+            return text
         own = self.texts.table("steps")
         if f"{step.id}.say" in own:
             said = own[f"{step.id}.say"]

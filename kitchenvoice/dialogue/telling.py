@@ -96,6 +96,8 @@ def _key(fact: Fact, load: Load | None) -> str:
         return f"{kind}_unanswered" if data.get("unanswered") else kind
     if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight", "heat"):
         return f"vent_not_running_{data['why']}"
+    if kind == "vent_stopped" and data["why"] == "weight" and data["ran_s"] == 60 * rules().vent_minutes.value:
+        return "vent_stopped_unsure"
     if kind == "vent_stopped":
         return f"vent_stopped_{data['why']}"
     if kind == "timer_mark":

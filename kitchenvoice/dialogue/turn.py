@@ -80,7 +80,8 @@ class Question:
     back and counts only after a yes, so that one that isn't sure is read back as well. `unanswered` is said once when
     the question waits to be called. `again` asks for the same by what is so now, where a setting or the clock has
     moved on. `at_stake`: loads whose vent or hold the answer may end; none of them is called done before it is settled.
-    `stands` is said when it is cancelled and what was taken stays taken.
+    `report` is what it asks about: another question about the same takes its place. `stands` is said when it is
+    cancelled and what was taken stays taken.
     """
 
     expects: str
@@ -101,9 +102,16 @@ class Question:
     unanswered: str = ""
     again: Callable[[], None] | None = None
     at_stake: frozenset[int] = frozenset()
+    report: str = ""
     stands: str = ""
 
     @property
     def pressing(self) -> bool:
         """True while an answer is still waited for, so that another question has to wait."""
         return self.prompted < 2 and not self.passive
+
+    def replaces(self, other: Question) -> bool:
+        """Tell whether this one asks about the same report of the same load as another that is still open."""
+        return other is self or (
+            bool(self.report) and self.report == other.report and bool(self.at_stake & other.at_stake)
+        )

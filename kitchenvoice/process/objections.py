@@ -191,11 +191,14 @@ def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) ->
         yield Objection("window_shut", {"hours": (t - (load.processed_t or t)) / 3600})
 
 
-def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Iterator[Objection]:
+def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
     if load.sealed is None:
         yield Objection("not_counted")
     if load.undecided > 0:
         yield Objection("not_decided", {"left": load.undecided})
+    timer = load.timer("rest")
+    if timer is not None and timer.left_s(t) > 0:
+        yield Objection("rest_runs", {"left_s": timer.left_s(t), "unsure": timer.unsure}, override=True)
 
 
 _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iterator[Objection]]] = MappingProxyType(

@@ -42,6 +42,23 @@ def test_a_hold_by_the_present_numbers_ends_without_that(holding):
     assert "too little" not in holding.wait(26 * 60)
 
 
+@pytest.mark.parametrize("line", ["how long is left", "where are we", "what do i do now"])
+def test_the_pressure_of_another_altitude_is_not_asked_for(cook, line):
+    cook.run(
+        *cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on", "my altitude is five thousand feet", "> yes"
+    )
+    answer = cook.say(line)
+    assert "This load was set for nine hundred feet" in answer
+    assert "eleven" not in answer
+
+
+def test_no_weight_is_called_for_by_the_numbers_of_another_altitude(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 1, "my altitude is five thousand feet", "> yes")
+    said = cook.wait(9.5 * 60)
+    assert "This load was set for nine hundred feet" in said
+    assert "Put the weight on" not in said
+
+
 # ---------------------------------------------------------------- asleep
 
 
@@ -93,6 +110,13 @@ def test_a_count_before_the_rest_is_over_leaves_the_jars_alone(holding):
     assert answer.endswith("Leave them alone until the twelve hours are over, bands on. I'll remind you.")
     said = holding.wait(12 * 3600)
     assert "Twelve hours of rest are over. Bands off" in said
+
+
+def test_a_load_whose_jars_still_rest_is_closed_only_after_a_yes(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 60, "all sealed", "> yes")
+    assert holding.say("close the load").startswith("Eleven hours of the rest left")
+    holding.bare("no")
+    assert "Twelve hours of rest are over" in holding.wait(12 * 3600)
 
 
 def test_a_jar_that_let_go_after_the_count_takes_nothing_else_back(counting):

@@ -247,3 +247,82 @@ def test_a_vent_that_nearly_ran_its_time_is_not_said_to_have_run_it(venting):
 def test_a_hold_that_waits_is_said_again_after_its_call_was_answered(holding):
     holding.run(5, "the pressure dropped to nine", "got it")
     assert holding.wait(700).startswith("Not reported yet. Turn the heat up gently.")
+
+
+# ---------------------------------------------------------------- asked once, and settled once
+
+
+def test_a_report_said_twice_is_asked_about_once(holding):
+    holding.run(5, "heat is off", "heat is off")
+    assert holding.bare("no") == "Then it goes on. Twenty minutes of the hold left."
+    holding.wait(120)
+    assert holding.load.holding
+
+
+def test_a_setting_changed_over_it_does_not_ask_twice(holding):
+    holding.run(5, "heat is off", "my altitude is five thousand feet", "> yes")
+    assert holding.bare("no").startswith("Then it goes on.")
+    holding.wait(120)
+    assert holding.load.holding
+
+
+def test_whose_heat_is_off_is_asked_once(both):
+    both.run(1, "heat is off", "heat is off", "> carrots", "> yes")
+    assert "Which load" not in both.wait(120)
+    assert [load.holding for load in both.kitchen.open_loads] == [True, False]
+
+
+@pytest.mark.parametrize(
+    ("said", "named", "holds"),
+    [
+        ("heat is off", "carrots heat is off", [True, False]),
+        ("pressure dropped", "the green beans pressure dropped", [False, True]),
+        ("we lost pressure", "carrots weight stopped rocking", [True, False]),
+    ],
+)
+def test_a_whole_sentence_with_the_name_answers_which_load(both, said, named, holds):
+    both.run(1)
+    assert "Which load" in both.say(said)
+    both.run(named, "> yes", 2)
+    assert [load.holding for load in both.kitchen.open_loads] == holds
+
+
+def test_heat_that_is_on_after_all_answers_whose_it_was(both):
+    both.run(1, "heat is off", "heat is on", 2)
+    assert all(load.holding for load in both.kitchen.open_loads)
+
+
+def test_heat_that_went_off_is_not_forgotten_over_a_drop(holding):
+    holding.run(5, "heat is off")
+    assert "Turn the heat on again" in holding.say("pressure dropped to nine")
+    holding.run("> yes", "pressure is twelve")
+    assert not holding.load.holding
+
+
+def test_a_fall_that_is_reported_after_a_gap_is_a_loss(holding):
+    holding.run(10)
+    assert "at eleven or above all the time" in holding.cut(120)
+    assert "Nine is below eleven" in holding.say("pressure is nine")
+    assert not holding.load.holding
+
+
+def test_steam_that_was_denied_is_not_made_steady_by_a_scratch(venting):
+    venting.run(8, "no steady steam")
+    assert "The vent is broken off" in venting.say("scratch that")
+
+
+def test_after_steam_that_stopped_nobody_asks_whether_it_is_steady(venting):
+    venting.run(4, "no steady steam")
+    assert "Is the steam steady?" not in venting.say("steam stopped")
+
+
+def test_a_weight_put_on_over_the_question_is_not_told_a_contradiction(venting):
+    venting.run(9.9, "no steady steam", 0.2)
+    assert venting.say("weight is on").startswith("Take the weight off again. Nobody said that the steam was steady")
+
+
+def test_asleep_a_gap_is_not_left_open(holding):
+    holding.run(10)
+    holding.cut(120)
+    assert "starts over in full" in holding.say("stop listening")
+    assert not holding.load.holding
