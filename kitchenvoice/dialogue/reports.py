@@ -53,12 +53,10 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
 
 
 def _settle_by(talk: Talk, report: str, named: int | None) -> None:
-    """Forget what a report answers: whose loss it was, if it names the load; whether the heat is off, if it is on."""
+    """Forget what a report answers: whose loss it was, if it names the load."""
     family = next((each for each in _FAMILIES if report in each), frozenset({report}))
 
     def settled(question: Question) -> bool:
-        if report == "heat_on" and question.report == "heat_off":
-            return named is None or named in question.at_stake
         return question.expects == "load" and named in question.at_stake and question.report in family
 
     talk.drop_questions(settled)
@@ -334,8 +332,9 @@ def _ask_for_loss(
         _overrule(talk, heard, load_id, report, sure)
 
     def heat_is_on(said: Heard) -> bool:
-        if said.intent == "heat_on":
+        if said.intent == "heat_on":  # it is lit again: it was off meanwhile
             talk.question = None
+            _overrule(talk, heard, load_id, report, sure)
         return False
 
     def again() -> None:
