@@ -27,8 +27,10 @@ from kitchenvoice.profile import Profile
 
 __all__ = ["Pantry", "Talk", "window_s"]
 
-_TO_HOLD = frozenset({"heat", "bath_heat", "steam_again", "weight", "dial_up", "weight_up", "boil_up"})
-_IN_HOLD = frozenset({"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"})
+_BY_NUMBERS = frozenset(
+    {"heat", "bath_heat", "steam_again", "weight", "dial_up", "weight_up", "boil_up"}
+    | {"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"}
+)
 """Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
@@ -281,7 +283,7 @@ class Talk:
             return ""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.texts.say("talk", "rest_on")
-        if load.processed_t is None and step.id in _TO_HOLD | _IN_HOLD and (text := other_numbers(self, load)):
+        if load.processed_t is None and step.id in _BY_NUMBERS and (text := other_numbers(self, load)):
             return text
         own = self.texts.table("steps")
         if f"{step.id}.say" in own:

@@ -112,6 +112,7 @@ class Hold:
 class Load:
     """One canner load from its start to its place on the shelf.
 
+    `broke_packing` is how many jars broke while it was packed: if none was counted aloud, she is asked how many are in.
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t`
