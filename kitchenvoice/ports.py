@@ -1,4 +1,4 @@
-"""The contracts with the outside: ear, mouth, clock and log. Each has a public fake in `kitchenvoice.fakes`.
+"""The contracts with the outside: ear, mouth, clock and log. Each has a public fake in `kitchenvoice.testing`.
 
 Sound is mono, 16 bit, as a numpy int16 array. The ear works at 16,000 samples a second; the mouth at whatever
 rate its `Sound` names. Times are seconds as float. Nothing here imports audio libraries.
@@ -6,11 +6,13 @@ rate its `Sound` names. Times are seconds as float. Nothing here imports audio l
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
 from functools import cached_property
+from hashlib import sha256
 from math import inf
+from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
@@ -18,13 +20,12 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from kitchenvoice.process.events import Event
-
 __all__ = [
     "EAR_RATE_HZ",
     "Announcement",
     "AudioSource",
     "Clock",
+    "Event",
     "EventLog",
     "ListeningGrammar",
     "Moment",
@@ -38,7 +39,9 @@ __all__ = [
     "Synthesiser",
     "Urgency",
     "Utterance",
+    "Value",
     "WordGraph",
+    "content_hash",
 ]
 
 EAR_RATE_HZ = 16_000
@@ -46,6 +49,31 @@ if TYPE_CHECKING:
     Samples = npt.NDArray[np.int16]
 else:
     Samples = Any  # a typed session does without numpy, whose import takes a tenth of a second
+
+Value = str | int | float | bool | None | tuple["Value", ...] | Mapping[str, "Value"]
+_NOTHING: Mapping[str, Value] = MappingProxyType({})
+
+
+# ---------------------------------------------------------------- events
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Event:
+    """One accepted fact of the day, flat and frozen, as it is stored.
+
+    State is the fold of events. A report of the cook carries the name of its intent (`steam_steady`, `pressure_is`,
+    `seal_count`); what the clock brings carries `timer_due`; a report taken back is a `scratched` event with its `seq`.
+    `t` is engine time in seconds since 1970-01-01 UTC; it never runs backwards in a session.
+    `seq` counts from 1 without a gap; `load` is the load's number, `None` for the kitchen as a whole; `data` holds the
+    slots and other particulars (JSON values only); `heard` is the sentence it came from, `""` if the clock brought it.
+    """
+
+    seq: int
+    t: float
+    kind: str
+    load: int | None = None
+    data: Mapping[str, Value] = field(default_factory=lambda: _NOTHING)
+    heard: str = ""
 
 
 # ---------------------------------------------------------------- the ear
@@ -321,3 +349,18 @@ class EventLog(Protocol):
 
     def close(self) -> None:
         """Release the file. Safe to call twice."""
+
+
+# ---------------------------------------------------------------- what is made once and kept
+
+
+def content_hash(paths: Iterable[Path], *more: str) -> str:
+    """SHA-256 over files' names and contents and over `more`, used as a cache key; `""` if a file can't be read."""
+    whole = sha256()
+    try:
+        for path in sorted(paths):
+            whole.update(f"{path.name} {sha256(path.read_bytes()).hexdigest()}\n".encode())
+    except OSError:
+        return ""
+    whole.update(repr(more).encode())
+    return whole.hexdigest()

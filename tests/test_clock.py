@@ -13,14 +13,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kitchenvoice.app.session import Item, Session, Typed
 from kitchenvoice.clock import SimulatedClock, SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.turn import Control
-from kitchenvoice.fakes_log import MemoryLog
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Announcement
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
-from kitchenvoice.session import Item, Session, Typed
+from kitchenvoice.testing.fake_log import MemoryLog
 
 
 def test_the_real_clock_never_steps_back_and_names_its_boot() -> None:

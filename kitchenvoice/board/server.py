@@ -10,10 +10,10 @@ from collections.abc import Callable
 
 import uvicorn
 
+from kitchenvoice.board.access import Door
+from kitchenvoice.board.address import Place
 from kitchenvoice.board.app import BoardApp
-from kitchenvoice.board.door import Door
-from kitchenvoice.board.glass import Glass
-from kitchenvoice.board.place import Place
+from kitchenvoice.board.latest import Glass
 from kitchenvoice.errors import BoardMissing
 
 __all__ = ["BoardServer"]

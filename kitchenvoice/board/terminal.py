@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kitchenvoice.board.clocks import Clock, face
-from kitchenvoice.board.glass import Glass
+from kitchenvoice.board.latest import Glass
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import LoadView, View
 

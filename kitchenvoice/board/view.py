@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from kitchenvoice.board.clocks import Clock, clocks_of, timers_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
-from kitchenvoice.board.seen import Line, Seen
+from kitchenvoice.board.snapshot import Line, Seen
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.process import Call, Load, Stage, step_of
 

@@ -6,10 +6,10 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.language import words
 from kitchenvoice.reference import metres_to_feet_up
 
 __all__ = ["ask_altitude", "confirm_altitude", "feet_of", "set_altitude", "tell_altitude"]

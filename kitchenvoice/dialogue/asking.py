@@ -6,14 +6,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, pantry, timers, words
+from kitchenvoice.dialogue import filling, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, leading_timer, load_list, named_in, where
 from kitchenvoice.dialogue.consulting import consult
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.refusing import withhold_numbers
+from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
-from kitchenvoice.dialogue.talk import Talk
-from kitchenvoice.dialogue.telling import call_text
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.language import words
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from kitchenvoice.dialogue import reports
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.process import Fact, Load, Stage, step_of
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from kitchenvoice.dialogue import filling, words
-from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.language import words
 from kitchenvoice.process import Load, Stage, Timer
 from kitchenvoice.reference import find_food
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kitchenvoice.dialogue import filling, words
+from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 

@@ -21,16 +21,16 @@ from kitchenvoice.dialogue import (
     stepping,
     timers,
 )
+from kitchenvoice.dialogue.context import Pantry, Talk, window_s
 from kitchenvoice.dialogue.forgotten import ask_forgotten
-from kitchenvoice.dialogue.grammar import STAGES, Grammar, GrammarBook, normalise, written
 from kitchenvoice.dialogue.planning import plan_by_voice
-from kitchenvoice.dialogue.talk import Pantry, Talk, window_s
 from kitchenvoice.dialogue.turn import Heard, Question, Turn
-from kitchenvoice.dialogue.typos import mistyped
 from kitchenvoice.dialogue.understand import Understanding, understand
+from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, normalise, written
+from kitchenvoice.grammar.typos import mistyped
+from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.process import Due, Event, due
-from kitchenvoice.profile import Profile
 
 __all__ = ["Conversation"]
 

@@ -6,13 +6,13 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.texts import sentence
+from kitchenvoice.language import words
+from kitchenvoice.language.sentences import sentence
 from kitchenvoice.process import Call, Kitchen, Load, Process, Step, Timer, Value
 from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
-    from kitchenvoice.dialogue.talk import Talk
+    from kitchenvoice.dialogue.context import Talk
 
 __all__ = [
     "PARTLY",

@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from kitchenvoice.dialogue import reports, words
-from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue import reports
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.language import words
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import rules
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.choosing import stage_text
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, load_name
 from kitchenvoice.dialogue.setup import wanted
-from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Timer
 

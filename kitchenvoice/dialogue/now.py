@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.language import words
 from kitchenvoice.process import Load
 from kitchenvoice.reference.gauge import gauge_target
 
 if TYPE_CHECKING:
-    from kitchenvoice.dialogue.talk import Talk
+    from kitchenvoice.dialogue.context import Talk
 
 __all__ = ["other_numbers"]
 

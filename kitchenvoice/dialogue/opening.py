@@ -6,13 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 
-from kitchenvoice.dialogue import filling, words
+from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
-from kitchenvoice.profile import Canner
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 

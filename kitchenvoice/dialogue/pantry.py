@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.choosing import ask_which_load
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.reports import just_named
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.errors import LogbookError
+from kitchenvoice.language import words
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 

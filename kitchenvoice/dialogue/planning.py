@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any
 
-from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.talk import Talk
-from kitchenvoice.dialogue.texts import sentence
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.language import words
+from kitchenvoice.language.sentences import sentence
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.plan import plan
 

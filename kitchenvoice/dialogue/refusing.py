@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name, named
 from kitchenvoice.dialogue.now import other_numbers
-from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
 

@@ -7,11 +7,12 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, telling, words
+from kitchenvoice.dialogue import filling, render
 from kitchenvoice.dialogue.choosing import ask_which_load, load_list, where
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Objection, Stage, apply, loads_for, object_to, step_of
 
@@ -280,7 +281,7 @@ def _doubt_the_loss(talk: Talk, load_id: int) -> None:
     event = next(event for event in of_it if event.kind not in ("hold_lost", "load_select"))
 
     def wrong() -> None:
-        what = telling.undone(talk, event)
+        what = render.undone(talk, event)
         talk.take_back(event)
         talk.say("talk", "taken_back", what=what)
         load = talk.kitchen.load(load_id)

@@ -10,15 +10,15 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.altitude import set_altitude
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.setup_asking import Round, keep, put_yes_no
 from kitchenvoice.dialogue.setup_canner import ask_of_canner, canner_steps, known_of_canner
 from kitchenvoice.dialogue.setup_kitchen import ask_of_kitchen, known_of_kitchen
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.profile import Canner, Profile
+from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.language import words
 
 __all__ = ["HANDLERS", "due", "offer", "wanted"]
 

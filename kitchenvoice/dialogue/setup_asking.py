@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from kitchenvoice.dialogue.talk import Talk
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
 
 __all__ = ["Round", "keep", "put", "put_yes_no"]

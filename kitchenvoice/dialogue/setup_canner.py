@@ -8,13 +8,13 @@ from datetime import UTC, date, datetime
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.profile import Canner, Profile
+from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.language import words
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["ask_of_canner", "canner_steps", "known_of_canner"]

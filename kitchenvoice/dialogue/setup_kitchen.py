@@ -7,12 +7,12 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.altitude import confirm_altitude, feet_of, tell_altitude
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.profile import Canner, Profile
+from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.language import words
 
 __all__ = ["ATTENTION_PHRASES", "ask_of_kitchen", "known_of_kitchen"]
 

@@ -6,14 +6,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.altitude import ask_altitude
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.opening import canner_name, read_back
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
-from kitchenvoice.profile import Canner
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT
 from kitchenvoice.reference.names import refused_entry

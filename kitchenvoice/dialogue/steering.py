@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, filling, telling, words
+from kitchenvoice.dialogue import checks, filling, render
 from kitchenvoice.dialogue.choosing import select, where
-from kitchenvoice.dialogue.grammar import QUESTIONS
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.starting import start
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.grammar import QUESTIONS
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Stage, Value, fold
 
@@ -152,7 +153,7 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
-    calls = [telling.call_text(talk, call) for call in talk.kitchen.calls]
+    calls = [render.call_text(talk, call) for call in talk.kitchen.calls]
     if calls:
         talk.say("talk", "missed", calls=" ".join(calls))
     elif talk.question is None or talk.question.passive:
@@ -222,7 +223,7 @@ def _scratch(talk: Talk, heard: Heard) -> None:
         _take_back(talk, event)
     else:
         load = talk.kitchen.load(event.load)
-        values = {"what": telling.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(load)}
+        values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(load)}
         talk.ask_yes_no(
             talk.texts.say("talk", hangs, values),
             lambda: _take_back(talk, event),
@@ -255,7 +256,7 @@ def _take_back(talk: Talk, event: Event | None) -> None:
     if event is None:
         talk.say("talk", "nothing_to_take_back")
         return
-    what = telling.undone(talk, event)
+    what = render.undone(talk, event)
     talk.take_back(event)
     talk.say("talk", "taken_back", what=what)
     load = talk.kitchen.load(event.load)

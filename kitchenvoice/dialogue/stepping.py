@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, words
+from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.choosing import ask_which_load
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.reports import just_named, take_for_id
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, following, step_of
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import is_named, left_on, since, timer_name
-from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.language import words
 from kitchenvoice.process import Call, Timer
 
 __all__ = ["HANDLERS", "tell_all", "tell_left"]

@@ -8,8 +8,7 @@ from math import exp, inf
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue.grammar import Grammar, Reading, consequences, grade, normalise
-from kitchenvoice.dialogue.thresholds import (
+from kitchenvoice.dialogue.acceptance import (
     ATTENTION_ALONE_RANK,
     CLEAR_SOUND_DB,
     LEAST_OPINION,
@@ -32,6 +31,7 @@ from kitchenvoice.dialogue.thresholds import (
     SHARE_THAT_CONTRADICTS,
     WEIGHT_OF_OPINION,
 )
+from kitchenvoice.grammar import Grammar, Reading, consequences, grade, normalise
 from kitchenvoice.ports import Opinion, Utterance
 
 __all__ = ["Understanding", "understand"]

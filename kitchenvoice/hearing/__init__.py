@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from kitchenvoice.hearing.again import Another
-from kitchenvoice.hearing.barge_in import BargeIn
-from kitchenvoice.hearing.ear import make_listener
+from kitchenvoice.hearing.assembly import make_listener
+from kitchenvoice.hearing.capture import Microphone
 from kitchenvoice.hearing.listener import Listener, hear_samples
-from kitchenvoice.hearing.microphone import Microphone
-from kitchenvoice.hearing.model_store import verified_model
-from kitchenvoice.hearing.stop_ear import StopEar
-from kitchenvoice.hearing.voice import SileroDetector, VoiceDetector
-from kitchenvoice.hearing.vosk_recogniser import FreeRecogniser, SentenceRecogniser, VoskRecogniser
+from kitchenvoice.hearing.recognise.model_store import verified_model
+from kitchenvoice.hearing.recognise.second_pass import Another
+from kitchenvoice.hearing.recognise.vosk_recogniser import FreeRecogniser, SentenceRecogniser, VoskRecogniser
+from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+from kitchenvoice.hearing.stop_word.barge_in import BargeIn
+from kitchenvoice.hearing.stop_word.spotter import StopEar
+from kitchenvoice.hearing.vad import SileroDetector, VoiceDetector
 from kitchenvoice.hearing.wav import WavSource, read_wav
-from kitchenvoice.hearing.whisper_opinion import second_opinion
 
 __all__ = [
     "Another",

@@ -17,11 +17,11 @@ from math import inf
 import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.hearing._speech import Speech
-from kitchenvoice.hearing.again import Another, hear_again, in_doubt
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
-from kitchenvoice.hearing.sharing import put_together
-from kitchenvoice.hearing.voice import FRAME, FRAME_S, SileroDetector, VoiceDetector
+from kitchenvoice.hearing.recognise.posteriors import put_together
+from kitchenvoice.hearing.recognise.second_pass import Another, hear_again, in_doubt
+from kitchenvoice.hearing.utterance import Speech
+from kitchenvoice.hearing.vad import FRAME, FRAME_S, SileroDetector, VoiceDetector
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Opinion, Recogniser, Samples, SecondOpinion, Utterance
 
 __all__ = ["Listener", "hear_samples"]

@@ -20,7 +20,7 @@ from kitchenvoice.hearing.thresholds import (
     SILENT_STEPS,
     SMOOTHING,
 )
-from kitchenvoice.hearing.voice import FRAME
+from kitchenvoice.hearing.vad import FRAME
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
 __all__ = ["WAYS", "NoiseReducer"]

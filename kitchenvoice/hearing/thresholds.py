@@ -150,12 +150,12 @@ CLEARLY_FIRST = 0.8
 four fewer right."""
 
 CLEAR_SOUND_DB = 12.0
-"""The same as in dialogue/thresholds.py, which the ear may not know: a test holds them together."""
+"""The same as in dialogue/acceptance.py, which the ear may not know: a test holds them together."""
 
 CLEARLY_FIRST_IN_CLEAR_SOUND = 0.95
 """`CLEARLY_FIRST` where speech and noise together are so much above the noise alone: there little is asked about (in
 quiet 16 instead of 9 of 100 utterances, at 20 dB 26 instead of 16), and of 3,654 commands two fewer were wrong (see
-`CLEAR_SOUND_DB` in dialogue/thresholds.py)."""
+`CLEAR_SOUND_DB` in dialogue/acceptance.py)."""
 
 ASKED_BELOW_DB = 6.0
 """Where speech and noise together are less than this above the noise alone it is asked whatever the share."""

@@ -9,11 +9,11 @@ with Logbook(folder) as book:                   any number of readers
 restore(folder)                                 back to a backup, saving what can be read since
 """
 
-from kitchenvoice.logbook.backups import Backup, back_up, backups
-from kitchenvoice.logbook.patient import PatientLog
-from kitchenvoice.logbook.records import Entry, LoadRecord, Logbook
-from kitchenvoice.logbook.restoring import Restored, restore
-from kitchenvoice.logbook.sqlite_log import SqliteLog
+from kitchenvoice.logbook.projection.records import Entry, LoadRecord, Logbook
+from kitchenvoice.logbook.store.backups import Backup, back_up, backups
+from kitchenvoice.logbook.store.resilient_log import PatientLog
+from kitchenvoice.logbook.store.restore import Restored, restore
+from kitchenvoice.logbook.store.sqlite_log import SqliteLog
 
 __all__ = [
     "Backup",

@@ -7,13 +7,13 @@ due(kitchen)                                what the clock will bring
 validate(event)                             refuse one that is written wrong
 """
 
-from kitchenvoice.process.events import Event, Value
+from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
+from kitchenvoice.process.schedule import Due, due, next_due
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Process, Stage, Timer
 from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
 from kitchenvoice.process.tools import Fact
-from kitchenvoice.process.upcoming import Due, due, next_due
 from kitchenvoice.process.validate import validate
 
 __all__ = [

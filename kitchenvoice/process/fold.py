@@ -12,16 +12,16 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove
-from kitchenvoice.process.ends import timer_due
-from kitchenvoice.process.events import Event, Value
+from kitchenvoice.process.counts import COUNTING
+from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.objections import object_to
-from kitchenvoice.process.shelf import COUNTING
+from kitchenvoice.process.schedule import mark_t
 from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
 from kitchenvoice.process.timing import call_again_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
-from kitchenvoice.process.upcoming import mark_t
 
 __all__ = ["RECORDED_FACTS", "apply", "fold"]
 

@@ -10,8 +10,8 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
-from kitchenvoice.process.events import Value
 from kitchenvoice.process.state import Kitchen, Load, Stage
 from kitchenvoice.process.tools import as_float, as_int
 

@@ -10,8 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
+from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
-from kitchenvoice.process.events import Event
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, enter, go_to
 

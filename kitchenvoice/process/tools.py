@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from kitchenvoice.process.events import Value
+from kitchenvoice.ports import Value
 from kitchenvoice.process.state import Call, Load, Stage
 from kitchenvoice.process.steps import steps_of
 

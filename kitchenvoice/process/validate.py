@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kitchenvoice.errors import BadInput
-from kitchenvoice.process.events import Event, Value
+from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.objections import REPORT_STAGES
 
 __all__ = ["validate"]

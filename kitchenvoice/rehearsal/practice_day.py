@@ -8,13 +8,13 @@ from __future__ import annotations
 import queue
 from collections.abc import Callable
 
+from kitchenvoice.app.session import Ear, Inbox, Item, Mouthpiece, Session
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.ports import Announcement, Clock, Moment, Urgency
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.rehearsal.practice_stove import PATIENCE_S, Sight, Stove
 from kitchenvoice.rehearsal.practice_tally import Tally
-from kitchenvoice.session import Ear, Inbox, Item, Mouthpiece, Session
 
 __all__ = ["LeapingClock", "PracticeDay", "PracticeInbox", "PracticeMouth"]
 

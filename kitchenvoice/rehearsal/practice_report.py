@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitchenvoice.dialogue import words
-from kitchenvoice.dialogue.texts import Texts
+from kitchenvoice.language import words
+from kitchenvoice.language.sentences import Texts
 from kitchenvoice.rehearsal.practice_tally import Tally, Trouble
 
 __all__ = ["facts_of", "report"]

@@ -10,7 +10,7 @@ import random
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
-from kitchenvoice.dialogue import words
+from kitchenvoice.language import words
 from kitchenvoice.process import Kitchen, Load, Stage
 
 __all__ = ["FAULTS", "PATIENCE_S", "Sight", "Stove"]

@@ -24,8 +24,8 @@ import re
 from dataclasses import dataclass
 from pathlib import Path
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.errors import BadScenario
+from kitchenvoice.language import words
 
 __all__ = ["Line", "Scenario", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
 

@@ -11,17 +11,17 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from typing import Protocol
 
+from kitchenvoice.app.languages import book_for
+from kitchenvoice.app.session import begin_after
 from kitchenvoice.clock import SimulatedClock
+from kitchenvoice.dialogue.context import Pantry
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.dialogue.talk import Pantry
 from kitchenvoice.dialogue.turn import Turn
-from kitchenvoice.languages import book_for
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.profile import Canner, Profile
 from kitchenvoice.rehearsal.scenario import Line, Scenario, clock_text, event_of, plain_words, seconds_of
-from kitchenvoice.session import begin_after
 
 __all__ = ["DAY_START_UTC", "CookEar", "Entry", "Failure", "Record", "Rehearsal", "Stagehand", "WordsEar", "same_words"]
 

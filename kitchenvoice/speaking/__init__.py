@@ -6,14 +6,14 @@
 
 from kitchenvoice.speaking.announcer import Announcer, Dropped, Turn
 from kitchenvoice.speaking.callbacks import MouthCallbacks
-from kitchenvoice.speaking.ear import for_the_ear, for_the_eye
+from kitchenvoice.speaking.espeak import Pyttsx3Synthesiser
 from kitchenvoice.speaking.file_player import FilePlayer
 from kitchenvoice.speaking.mouth import Mouth
 from kitchenvoice.speaking.neural import NEURAL, NeuralSynthesiser
 from kitchenvoice.speaking.player import SpeakerPlayer
 from kitchenvoice.speaking.settings import MouthSettings
+from kitchenvoice.speaking.text_normalisation import for_the_ear, for_the_eye
 from kitchenvoice.speaking.tones import TONES, tone_names
-from kitchenvoice.speaking.voice import Pyttsx3Synthesiser
 
 __all__ = [
     "NEURAL",

@@ -18,7 +18,7 @@ from kitchenvoice.ports import Announcement, Player, Sound, Synthesiser, Urgency
 from kitchenvoice.speaking.announcer import Announcer
 from kitchenvoice.speaking.callbacks import MouthCallbacks
 from kitchenvoice.speaking.levels import levelled
-from kitchenvoice.speaking.saying import TONE_WITHOUT_VOICE, Part, Saying, in_thread
+from kitchenvoice.speaking.rendering import TONE_WITHOUT_VOICE, Part, Saying, in_thread
 from kitchenvoice.speaking.settings import MouthSettings
 from kitchenvoice.speaking.tones import ALARM_TONES, TONE_RATE_HZ, TONES
 

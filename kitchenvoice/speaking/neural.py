@@ -17,9 +17,9 @@ import numpy as np
 
 from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
-from kitchenvoice.speaking.ear import for_the_ear
-from kitchenvoice.speaking.memory import Memory, prepared
-from kitchenvoice.speaking.voice import DEFAULT_RATE_WPM, EMPTY_RATE_HZ, RATES_WPM
+from kitchenvoice.speaking.cache import Memory, prepared
+from kitchenvoice.speaking.espeak import DEFAULT_RATE_WPM, EMPTY_RATE_HZ, RATES_WPM
+from kitchenvoice.speaking.text_normalisation import for_the_ear
 
 __all__ = ["NEURAL", "NeuralSynthesiser"]
 

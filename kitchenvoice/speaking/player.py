@@ -17,11 +17,11 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
-from kitchenvoice import portaudio
+from kitchenvoice.audio import portaudio
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.ports import Samples, Sound
-from kitchenvoice.speaking.flight import Flight, fade, guarded, tell
 from kitchenvoice.speaking.levels import FULL_SCALE, amplified
+from kitchenvoice.speaking.playback import Flight, fade, guarded, tell
 
 __all__ = ["SpeakerPlayer"]
 

@@ -10,8 +10,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any, Literal
 
-from kitchenvoice.dialogue.grammar import Grammar, GrammarBook
 from kitchenvoice.dialogue.understand import Understanding, understand
+from kitchenvoice.grammar import Grammar, GrammarBook
 from kitchenvoice.hearing import (
     FreeRecogniser,
     Listener,
@@ -20,7 +20,7 @@ from kitchenvoice.hearing import (
     VoskRecogniser,
     second_opinion,
 )
-from kitchenvoice.hearing.ear import Recognisers, recognisers
+from kitchenvoice.hearing.assembly import Recognisers, recognisers
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 
 __all__ = [

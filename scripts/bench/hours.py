@@ -24,21 +24,21 @@ import soxr
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.small_talk import KINDS, talk
+from kitchenvoice.app.listening import LiveMouth
+from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.turn import Turn
-from kitchenvoice.dialogue.words import number
+from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.hearing import StopEar, VoskRecogniser, make_listener, second_opinion
-from kitchenvoice.hearing.echo import HOP
-from kitchenvoice.hearing.model_store import verified_model
-from kitchenvoice.live import LiveMouth
+from kitchenvoice.hearing.recognise.model_store import verified_model
+from kitchenvoice.hearing.stop_word.echo_canceller import HOP
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.language.words import number
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.one_store import share_one_store
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Sound, Utterance
 from kitchenvoice.rehearsal.cook import voices
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.speaking import Mouth, MouthCallbacks, Pyttsx3Synthesiser
 from kitchenvoice.speaking.levels import amplified
 

@@ -11,7 +11,7 @@ import time
 
 from bench import ear
 from bench.corpus import CONDITIONS, place
-from kitchenvoice.dialogue.grammar import Grammar
+from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise

@@ -11,7 +11,7 @@ from typing import Any
 
 import yaml
 
-from kitchenvoice.dialogue.grammar import STAGES
+from kitchenvoice.grammar import STAGES
 from kitchenvoice.reference.names import foods
 
 __all__ = ["Sentence", "number_words", "sentences"]

@@ -14,8 +14,8 @@ from bench import ear
 from bench.corpus import CONDITIONS, Condition, human_numbers, human_recordings, place, spoken
 from bench.sentences import Sentence
 from bench.small_talk import talk
-from kitchenvoice.dialogue.grammar import STAGES, Grammar
 from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.grammar import STAGES, Grammar
 from kitchenvoice.hearing import read_wav
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 from kitchenvoice.rehearsal.cook import Cook, voices

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kitchenvoice.hearing.stop_ear import StopEar
+from kitchenvoice.hearing.stop_word.spotter import StopEar
 from kitchenvoice.ports import EAR_RATE_HZ, Synthesiser
 from speaking_bench.echo_room import EchoRoom, attempt, hear_out, is_quiet_about_it, own_sentences, spoken, tries
 

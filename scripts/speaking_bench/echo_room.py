@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
-from kitchenvoice.hearing.echo import HOP
-from kitchenvoice.hearing.stop_ear import StopEar
+from kitchenvoice.hearing.stop_word.echo_canceller import HOP
+from kitchenvoice.hearing.stop_word.spotter import StopEar
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Synthesiser
 from kitchenvoice.rehearsal.cook import voice
 from kitchenvoice.rehearsal.room import impulse_response, in_room
@@ -89,7 +89,7 @@ def own_sentences() -> tuple[str, ...]:
         for line in file.read_text("utf-8").splitlines():
             if line.startswith("< ") and len(line.split()) > 3:
                 found[line[2:].strip()] = None
-    for text in re.findall(r'= "([^"]+)"', (ROOT / "kitchenvoice/dialogue/texts/en.toml").read_text("utf-8")):
+    for text in re.findall(r'= "([^"]+)"', (ROOT / "kitchenvoice/language/texts/en.toml").read_text("utf-8")):
         if len(text.split()) > 3:
             found[re.sub(r"\{\w+\}", "twelve", text)] = None
     return tuple(found)

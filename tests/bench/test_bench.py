@@ -16,7 +16,7 @@ from bench.small_talk import KINDS, talk  # noqa: E402
 from bench.stats import at_most_per_hour, percentile, wilson  # noqa: E402
 from bench.summary import tally, verdict  # noqa: E402
 
-from kitchenvoice.dialogue.grammar import GrammarBook  # noqa: E402
+from kitchenvoice.grammar import GrammarBook  # noqa: E402
 
 REGISTER = ROOT / "grammars" / "register.yaml"
 

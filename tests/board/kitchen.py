@@ -7,16 +7,16 @@ from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 
+from kitchenvoice.app.boards import Watch
 from kitchenvoice.board import Glass, Place, Seen
-from kitchenvoice.board.door import Door
+from kitchenvoice.board.access import Door
 from kitchenvoice.board.server import BoardServer
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.turn import Turn
-from kitchenvoice.live_board import Watch
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Utterance
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.rehearsal.scenario import seconds_of
 
 MORNING = 1_786_521_600.0

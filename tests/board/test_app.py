@@ -9,8 +9,8 @@ from urllib.parse import urlencode, urlsplit
 
 import pytest
 
+from kitchenvoice.board.access import Door
 from kitchenvoice.board.app import MOST_STREAMS
-from kitchenvoice.board.door import Door
 from kitchenvoice.clock import SystemClock
 
 from . import kitchen

@@ -14,8 +14,8 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, Response, expect
 
 from kitchenvoice.board import Seen
+from kitchenvoice.board.access import Door
 from kitchenvoice.board.clocks import face
-from kitchenvoice.board.door import Door
 from kitchenvoice.board.sizes import FAR_MM, PREFERRED_ARC_MIN, TABLET_PX_MM, font_px, height_mm
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.process import Timer

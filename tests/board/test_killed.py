@@ -20,11 +20,11 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from kitchenvoice.board import Glass
-from kitchenvoice.board.place import read_place
+from kitchenvoice.board.address import read_place
 from kitchenvoice.board.server import BoardServer
 from kitchenvoice.errors import BoardMissing
-from kitchenvoice.profile import write_profile
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.profile import write_profile
 from tests.live.kitchen import Program
 
 from .test_browser import stale_within_three_seconds
@@ -176,7 +176,7 @@ def test_without_a_board_no_server_is_loaded_and_no_socket_is_opened(home: Path)
         "    if name in ('socket.bind', 'socket.connect') and details[1] != ('::1', 0):  # urllib3 asks for IPv6 so\n"
         "        opened.append(details[1])\n"
         "sys.addaudithook(note)\n"
-        "from kitchenvoice.cli_live import start_command\n"
+        "from kitchenvoice.cli.start import start_command\n"
         "start_command.main(['--typed'], standalone_mode=False)\n"
         "heavy = {'starlette', 'uvicorn', 'rich', 'anyio', 'asyncio', 'kitchenvoice.board.server'}\n"
         "print(sorted(heavy & set(sys.modules)), opened, file=sys.stderr)\n"

@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import fold
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 
 MORNING = 1_786_521_600.0
 

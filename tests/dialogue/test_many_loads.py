@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 
 
 @pytest.fixture

@@ -8,14 +8,14 @@ from dataclasses import replace
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kitchenvoice.dialogue import words
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import normalise
-from kitchenvoice.dialogue.grammar.numbers import NotANumber, mixed
+from kitchenvoice.grammar import normalise
+from kitchenvoice.grammar.numbers import NotANumber, mixed
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.language import words
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import fold
 from kitchenvoice.process.steps import all_steps
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 
 STARTS = [
     "start seven quarts of green beans raw pack",

@@ -65,7 +65,7 @@ def test_a_report_goes_to_the_load_that_waits_for_it(two):
 def test_what_starts_a_hold_is_asked_about_when_two_dials_could_have_shown_it(make, book):
     from dataclasses import replace
 
-    from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+    from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 
     dial = PRACTICE_KITCHEN.canners[0]
     cook = make(canners=(dial, replace(dial, number=2)))

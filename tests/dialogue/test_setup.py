@@ -10,9 +10,9 @@ import pytest
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.setup import due, wanted
 from kitchenvoice.dialogue.setup_kitchen import ATTENTION_PHRASES
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.ports import Utterance
-from kitchenvoice.profile import Canner, Profile
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 
 MORNING = 1_786_521_600.0  # 12 August 2026
 

@@ -5,8 +5,8 @@ from datetime import date
 
 import pytest
 
-from kitchenvoice.profile import Canner
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.profile import Canner
 
 DIAL = PRACTICE_KITCHEN.canners[0]
 

@@ -2,9 +2,9 @@ from __future__ import annotations
 
 import pytest
 
-from kitchenvoice.dialogue import thresholds
-from kitchenvoice.dialogue.grammar import GrammarBook, grade
+from kitchenvoice.dialogue import acceptance as thresholds
 from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.grammar import GrammarBook, grade
 from kitchenvoice.hearing import thresholds as ear_thresholds
 from kitchenvoice.ports import Opinion, Utterance
 

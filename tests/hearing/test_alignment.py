@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from kitchenvoice.hearing.alignment import LEAD_S, Alignment, StreamClock
-from kitchenvoice.hearing.echo import HOP
+from kitchenvoice.hearing.stop_word.alignment import LEAD_S, Alignment, StreamClock
+from kitchenvoice.hearing.stop_word.echo_canceller import HOP
 from kitchenvoice.ports import EAR_RATE_HZ
 
 HOP_S = HOP / EAR_RATE_HZ

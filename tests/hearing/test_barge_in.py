@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from kitchenvoice.hearing import BargeIn
-from kitchenvoice.hearing.echo import HOP
+from kitchenvoice.hearing.stop_word.echo_canceller import HOP
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
 LIMIT_S = 10.0

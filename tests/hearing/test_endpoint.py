@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from kitchenvoice.fakes_ear import SentenceList
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.endpoint import has_ended, patience_s
+from kitchenvoice.testing.fake_ear import SentenceList
 
 GRAMMAR = SentenceList(
     ["fifteen sealed", "fifteen sealed one failed", "steam is steady", "how much salt", "how much salt on load two"]

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.fakes_ear import SentenceList
-from kitchenvoice.hearing._graph_file import UNKNOWN, SymbolTable, write_graph
+from kitchenvoice.hearing.recognise.graph_file import UNKNOWN, SymbolTable, write_graph
 from kitchenvoice.hearing.thresholds import COMMON_COST, PAIR_COST, SELDOM_COST, WORD_COST
 from kitchenvoice.ports import WordGraph
+from kitchenvoice.testing.fake_ear import SentenceList
 
 VOCABULARY = {"<eps>": 0, "[unk]": 9, "is": 3, "it": 7, "rocking": 1, "steady": 5, "steam": 2, "weight": 4}
 GRAPH = SentenceList(["steam is steady", "weight is rocking", "steam"]).graph

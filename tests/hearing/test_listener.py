@@ -10,10 +10,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.fakes_ear import LoudnessDetector, ScriptedOpinion, ScriptedRecogniser, ScriptedSpeech, SentenceList
 from kitchenvoice.hearing import Another, Listener, hear_samples
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.ports import EAR_RATE_HZ, Opinion, Recogniser, Samples, Utterance
+from kitchenvoice.testing.fake_ear import (
+    LoudnessDetector,
+    ScriptedOpinion,
+    ScriptedRecogniser,
+    ScriptedSpeech,
+    SentenceList,
+)
 
 GRAMMAR = SentenceList(
     ["fifteen sealed", "fifteen sealed one failed", "steam is steady", "steam is not steady", "stop"]

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.errors import ModelMissing
-from kitchenvoice.hearing import model_store
-from kitchenvoice.hearing.model_store import (
+from kitchenvoice.hearing.recognise import model_store
+from kitchenvoice.hearing.recognise.model_store import (
     ENVIRONMENT,
     NEEDED,
     RECORD,
@@ -207,7 +207,7 @@ def test_the_real_model_is_whole_and_checked_within_a_start() -> None:
 
 
 def test_it_needs_nothing_but_the_standard_library() -> None:
-    root = Path(model_store.__file__).parents[2]
+    root = Path(model_store.__file__).parents[3]
     program = (
         "import runpy, sys; sys.path.insert(0, sys.argv[1]); runpy.run_path(sys.argv[2]);"
         "print(sorted({'vosk', 'numpy', 'socket', 'urllib.request'} & set(sys.modules)))"

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer, _boost_table
-from kitchenvoice.hearing.voice import FRAME
+from kitchenvoice.hearing.vad import FRAME
 from kitchenvoice.ports import Samples
 
 DELAY = FRAME // 2

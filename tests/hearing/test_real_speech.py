@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kitchenvoice.fakes_ear import SentenceList
 from kitchenvoice.hearing import Listener, SileroDetector, VoskRecogniser, hear_samples
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.hearing.voice import FRAME
+from kitchenvoice.hearing.vad import FRAME
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+from kitchenvoice.testing.fake_ear import SentenceList
 
 pytestmark = pytest.mark.audio
 

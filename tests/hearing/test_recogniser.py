@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 
 from kitchenvoice.errors import BadGrammar, ModelMissing
-from kitchenvoice.fakes_ear import ScriptedRecogniser, SentenceList
-from kitchenvoice.hearing import FreeRecogniser, SentenceRecogniser, VoskRecogniser, vosk_recogniser
+from kitchenvoice.hearing import FreeRecogniser, SentenceRecogniser, VoskRecogniser
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.hearing._engine import Decoder, model_for_phrases, model_with
+from kitchenvoice.hearing.recognise import vosk_recogniser
+from kitchenvoice.hearing.recognise.engine import Decoder, model_for_phrases, model_with
 from kitchenvoice.ports import Recogniser, Samples
+from kitchenvoice.testing.fake_ear import ScriptedRecogniser, SentenceList
 
 PHRASES = ("steam is steady", "weight is rocking", "pressure is eleven", "fifteen sealed one failed")
 WORDS = {word for phrase in PHRASES for word in phrase.split()}
@@ -241,7 +242,7 @@ MEMORY = """
 import ctypes, sys
 from pathlib import Path
 import numpy as np
-from kitchenvoice.fakes_ear import SentenceList
+from kitchenvoice.testing.fake_ear import SentenceList
 from kitchenvoice.hearing import SentenceRecogniser, VoskRecogniser
 class Store(ctypes.Structure):
     names = "arena ordblks smblks hblks hblkhd usmblks fsmblks uordblks fordblks keepcost"

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from kitchenvoice.profile import Canner, Profile, load_profile
+from kitchenvoice.kitchen.profile import Canner, Profile, load_profile
 from kitchenvoice.rehearsal.cook import voice
 
 from .kitchen import Kitchen, Program

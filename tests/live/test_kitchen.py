@@ -12,12 +12,12 @@ import pytest
 
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
 from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.hearing import FreeRecogniser, verified_model
+from kitchenvoice.kitchen.profile import load_profile
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.ports import EAR_RATE_HZ, Moment, Samples, Utterance
-from kitchenvoice.profile import load_profile
 from kitchenvoice.rehearsal.scenario import plain_words
 
 from .kitchen import Kitchen

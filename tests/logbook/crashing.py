@@ -29,10 +29,10 @@ from pathlib import Path
 
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog
-from kitchenvoice.logbook.checkpoints import Checkpointer
-from kitchenvoice.logbook.files import NAME
+from kitchenvoice.logbook.store.checkpoints import Checkpointer
+from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.ports import Event
 from kitchenvoice.process import fold
-from kitchenvoice.process.events import Event
 
 from .days import IN_MEMORY, moment
 from .restarting import kill_sessions

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from kitchenvoice.ports import Moment
-from kitchenvoice.process.events import Event
+from kitchenvoice.ports import Event, Moment
 
 IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
 """What is stored is what matters here, not whether a disk was synced."""

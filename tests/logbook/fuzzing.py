@@ -26,15 +26,15 @@ from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 
-from kitchenvoice.dialogue.grammar.jsgf import read_file
+from kitchenvoice.app.heartbeat import Heartbeat
 from kitchenvoice.errors import KitchenVoiceError
+from kitchenvoice.grammar.jsgf import read_file
 from kitchenvoice.hearing import read_wav
-from kitchenvoice.heartbeat import Heartbeat
+from kitchenvoice.kitchen.profile import load_profile
 from kitchenvoice.logbook import Logbook, SqliteLog
-from kitchenvoice.logbook.files import NAME
-from kitchenvoice.logbook.restoring import restore
-from kitchenvoice.logbook.rows import INSERT, row_of, sum_of
-from kitchenvoice.profile import load_profile
+from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.store.restore import restore
+from kitchenvoice.logbook.store.rows import INSERT, row_of, sum_of
 from kitchenvoice.rehearsal.scenario import read_scenario
 
 from .days import IN_MEMORY, Day, moment

@@ -28,14 +28,13 @@ from matplotlib import rc_context
 from matplotlib.figure import Figure
 
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up
-from kitchenvoice.logbook.files import NAME
-from kitchenvoice.logbook.rows import INSERT, row_of, sum_of
-from kitchenvoice.ports import Utterance
+from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.store.rows import INSERT, row_of, sum_of
+from kitchenvoice.ports import Event, Utterance
 from kitchenvoice.process import fold
-from kitchenvoice.process.events import Event
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 
 from .days import DAY, Day, moment
 

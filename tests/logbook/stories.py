@@ -7,13 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.resources import as_file, files
 
-from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.fakes_log import MemoryLog
-from kitchenvoice.ports import Moment
-from kitchenvoice.process.events import Event
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.ports import Event, Moment
 from kitchenvoice.rehearsal.scenario import read_scenario
 from kitchenvoice.rehearsal.stage import Rehearsal
+from kitchenvoice.testing.fake_log import MemoryLog
 
 from .days import DAY, Day
 

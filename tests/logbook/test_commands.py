@@ -13,13 +13,13 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from kitchenvoice.cli_logbook import logbook_commands
+from kitchenvoice.cli.logbook import logbook_commands
 from kitchenvoice.errors import BadInput, KitchenVoiceError, LogbookBusy, LogbookDamaged, LogbookError
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.logbook.export import harmless
-from kitchenvoice.logbook.files import NAME
-from kitchenvoice.printing import Printer
+from kitchenvoice.logbook.report.export import harmless
+from kitchenvoice.logbook.store.files import NAME
 from kitchenvoice.process import fold
+from kitchenvoice.terminal import Printer
 
 from .days import DAY, Day, moment
 
@@ -290,7 +290,7 @@ def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path, monkeypat
 
 def as_a_person(monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the commands believe that they print on a terminal."""
-    monkeypatch.setattr("kitchenvoice.cli_logbook.printer_for", lambda as_json: Printer(as_json))
+    monkeypatch.setattr("kitchenvoice.cli.logbook.printer_for", lambda as_json: Printer(as_json))
 
 
 # ---------------------------------------------------------------- entering

@@ -9,11 +9,10 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.errors import LogbookError
-from kitchenvoice.fakes_log import MemoryLog
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.ports import EventLog
+from kitchenvoice.ports import Event, EventLog
 from kitchenvoice.process import fold
-from kitchenvoice.process.events import Event
+from kitchenvoice.testing.fake_log import MemoryLog
 
 from .days import DAY, Day, moment, one_by_one
 

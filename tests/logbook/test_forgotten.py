@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Utterance
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 
 from .days import DAY, Day
 

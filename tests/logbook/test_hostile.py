@@ -14,10 +14,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from kitchenvoice.dialogue.grammar.jsgf import read_file, read_jsgf
 from kitchenvoice.errors import KitchenVoiceError
-from kitchenvoice.logbook.restoring import restore
-from kitchenvoice.profile import load_profile
+from kitchenvoice.grammar.jsgf import read_file, read_jsgf
+from kitchenvoice.kitchen.profile import load_profile
+from kitchenvoice.logbook.store.restore import restore
 from kitchenvoice.rehearsal.scenario import read_scenario
 
 from . import fuzzing
@@ -159,7 +159,7 @@ def sockets_of(home: Path, *words: str, before: str = "") -> list[str]:
     [
         (("start", "--typed"), ""),
         (("logbook", "list"), ""),
-        (("lookup", "--list"), "import kitchenvoice.hearing, kitchenvoice.live, kitchenvoice.speaking"),
+        (("lookup", "--list"), "import kitchenvoice.hearing, kitchenvoice.app.listening, kitchenvoice.speaking"),
     ],
     ids=["typed", "record", "spoken: all that is loaded for it"],
 )

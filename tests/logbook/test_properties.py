@@ -13,12 +13,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.logbook.checking import proof
-from kitchenvoice.logbook.files import NAME, connect_reader
-from kitchenvoice.logbook.rows import event_of, moment_of, row_of
-from kitchenvoice.ports import Moment
+from kitchenvoice.logbook.store.files import NAME, connect_reader
+from kitchenvoice.logbook.store.integrity import proof
+from kitchenvoice.logbook.store.rows import event_of, moment_of, row_of
+from kitchenvoice.ports import Event, Moment
 from kitchenvoice.process import fold
-from kitchenvoice.process.events import Event
 
 from .days import DAY, IN_MEMORY, Day, moment
 

@@ -13,8 +13,8 @@ import pytest
 
 from kitchenvoice.errors import LogbookBusy, LogbookDamaged, LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up, backups, restore
-from kitchenvoice.logbook.backups import KEPT
-from kitchenvoice.logbook.files import NAME
+from kitchenvoice.logbook.store.backups import KEPT
+from kitchenvoice.logbook.store.files import NAME
 from kitchenvoice.ports import Moment
 
 from .days import DAY, SEASON, Day, moment

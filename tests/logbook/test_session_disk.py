@@ -5,13 +5,13 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from kitchenvoice.app.session import Session, Typed
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import Logbook, SqliteLog
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
-from kitchenvoice.session import Session, Typed
-from tests.test_session import MORNING, NoteBook, Waiting
+from tests.app.test_session import MORNING, NoteBook, Waiting
 
 
 def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_room(small_disk: Path) -> None:

@@ -9,8 +9,8 @@ import timeit
 import pytest
 from click.testing import CliRunner
 
-from kitchenvoice import cli_reference
-from kitchenvoice.cli_reference import explain_command, lookup_command, plan_command
+from kitchenvoice.cli import reference as cli_reference
+from kitchenvoice.cli.reference import explain_command, lookup_command, plan_command
 from kitchenvoice.reference import foods, lookup
 
 FULL = ["--food", "green beans", "--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial"]
@@ -162,7 +162,7 @@ def test_a_person_gets_a_plan_in_lines(monkeypatch):
 
 def test_a_look_up_loads_nothing_heavy():
     code = (
-        "import sys; from click.testing import CliRunner; from kitchenvoice.cli_reference import lookup_command;"
+        "import sys; from click.testing import CliRunner; from kitchenvoice.cli.reference import lookup_command;"
         "CliRunner().invoke(lookup_command, ['--food', 'carrots']); print(' '.join(sys.modules))"
     )
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
@@ -171,7 +171,7 @@ def test_a_look_up_loads_nothing_heavy():
 
 def test_importing_the_commands_does_not_load_the_tables():
     code = (
-        "import sys, kitchenvoice.cli_reference;"
+        "import sys, kitchenvoice.cli.reference;"
         "print('kitchenvoice.reference' in sys.modules, 'pydantic' in sys.modules)"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from kitchenvoice import cli_check
-from kitchenvoice.cli_live import start_command
-from kitchenvoice.cli_reference import lookup_command, plan_command
+from kitchenvoice.cli import check
+from kitchenvoice.cli.reference import lookup_command, plan_command
+from kitchenvoice.cli.start import start_command
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.reference import library, lookup, names, plan, rules
 from kitchenvoice.reference import rule as one_rule
@@ -129,7 +129,7 @@ def test_the_self_test_and_the_start_of_a_session_notice_any_file(tables):
         with pytest.raises(TablesDamaged, match=name):
             require_unchanged()
         with pytest.raises(TablesDamaged, match=name):
-            cli_check.CHECKS["tables"]()
+            check.CHECKS["tables"]()
         (tables / name).write_bytes(whole)
     assert require_unchanged() == len(EVERY)
 
@@ -141,7 +141,7 @@ def test_a_file_that_nobody_checked_is_noticed(tables):
 
 
 def test_the_self_test_passes_the_tables_as_they_are():
-    assert str(len(EVERY)) in cli_check.CHECKS["tables"]()
+    assert str(len(EVERY)) in check.CHECKS["tables"]()
 
 
 def test_the_commands_print_one_sentence_and_no_number(tables):

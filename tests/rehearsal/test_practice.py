@@ -15,19 +15,19 @@ from pathlib import Path
 
 import pytest
 
+from kitchenvoice.app.session import Item, Session, Typed
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.dialogue.texts import load_texts
 from kitchenvoice.dialogue.turn import Control
-from kitchenvoice.fakes_log import MemoryLog
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.language.sentences import load_texts
 from kitchenvoice.ports import Announcement
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, PracticeMouth
 from kitchenvoice.rehearsal.practice_report import facts_of, report
 from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
 from kitchenvoice.rehearsal.practice_tally import Tally, Trouble
-from kitchenvoice.session import Item, Session, Typed
+from kitchenvoice.testing.fake_log import MemoryLog
 
 MORNING = 1_786_521_600.0
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kitchenvoice.fakes_ear import SentenceList
-from kitchenvoice.fakes_mouth import FakeSynthesiser
 from kitchenvoice.hearing import VoskRecogniser, read_wav, verified_model
 from kitchenvoice.ports import Announcement, Sound
 from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
 from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar, write_wav
+from kitchenvoice.testing.fake_ear import SentenceList
+from kitchenvoice.testing.fake_mouth import FakeSynthesiser
 
 
 def test_a_sound_is_written_as_it_is(tmp_path: Path) -> None:

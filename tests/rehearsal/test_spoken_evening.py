@@ -7,12 +7,12 @@ from datetime import date
 
 import pytest
 
+from kitchenvoice.app.languages import book_for
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.hearing import second_opinion, verified_model
-from kitchenvoice.hearing.ear import recognisers
-from kitchenvoice.languages import book_for
-from kitchenvoice.profile import Canner, Profile
+from kitchenvoice.hearing.assembly import recognisers
+from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.rehearsal.cook import voice
 from kitchenvoice.rehearsal.sound import NoisyEar
 from tests.live.first_evening import ALTITUDE_FT, evening

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.fakes_log import MemoryLog
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Announcement, ListeningGrammar, Utterance
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.rehearsal.scenario import read_scenario
 from kitchenvoice.rehearsal.stage import Entry, Rehearsal, same_words
+from kitchenvoice.testing.fake_log import MemoryLog
 
 INTO_THE_HOLD = """\
 > kitchen voice start seven quarts of green beans raw pack

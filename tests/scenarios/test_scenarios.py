@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.dialogue.grammar import GrammarBook
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 from kitchenvoice.rehearsal.scenario import read_scenario
 from kitchenvoice.rehearsal.stage import Rehearsal
 

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.hearing.model_store import NEEDED, verified_folder
+from kitchenvoice.hearing.recognise.model_store import NEEDED, verified_folder
 
 ROOT = Path(__file__).resolve().parents[2]
 SCRIPT = ROOT / "scripts" / "fetch_model"

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kitchenvoice import portaudio
+from kitchenvoice.audio import portaudio
 from kitchenvoice.ports import Samples
 
 ROOT = Path(__file__).parents[2]

@@ -12,10 +12,10 @@ import pytest
 
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.errors import DeviceLost
-from kitchenvoice.fakes_mouth import FakePlayer, FakeSynthesiser
 from kitchenvoice.ports import Player, Sound, Synthesiser
 from kitchenvoice.speaking import FilePlayer, NeuralSynthesiser, Pyttsx3Synthesiser, SpeakerPlayer
 from kitchenvoice.speaking.neural import PACKAGES
+from kitchenvoice.testing.fake_mouth import FakePlayer, FakeSynthesiser
 
 TONE = Sound((8000 * np.sin(np.arange(6615) * 0.2)).astype(np.int16), 22_050)
 """0.3 seconds."""

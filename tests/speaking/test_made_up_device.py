@@ -11,9 +11,9 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kitchenvoice import portaudio
+from kitchenvoice.audio import portaudio
+from kitchenvoice.audio.portaudio import SoundDevice
 from kitchenvoice.errors import DeviceLost, DeviceMissing
-from kitchenvoice.portaudio import SoundDevice
 from kitchenvoice.speaking import TONES, SpeakerPlayer, player
 from kitchenvoice.speaking.tones import TONE_RATE_HZ
 

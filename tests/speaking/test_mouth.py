@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from kitchenvoice.errors import DeviceLost, KitchenVoiceError, VoiceMissing
-from kitchenvoice.fakes_mouth import FakePlayer, FakeSynthesiser
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.speaking import TONES, Dropped, Mouth, MouthCallbacks, MouthSettings
 from kitchenvoice.speaking.levels import as_factor
 from kitchenvoice.speaking.mouth import TAIL_S
+from kitchenvoice.testing.fake_mouth import FakePlayer, FakeSynthesiser
 
 
 class Room:

@@ -10,9 +10,9 @@ from typing import Any
 import numpy as np
 import pytest
 
+from kitchenvoice.app.speaking import make_mouth
 from kitchenvoice.errors import VoiceMissing
-from kitchenvoice.live_mouth import make_mouth
-from kitchenvoice.profile import Profile
+from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.speaking import NEURAL, NeuralSynthesiser, neural
 
 PIECE = np.arange(100, dtype=np.int16)

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitchenvoice.fakes_mouth import FakeSynthesiser
 from kitchenvoice.ports import Announcement, Sound, Urgency
 from kitchenvoice.speaking import TONES, MouthSettings, tone_names
 from kitchenvoice.speaking.levels import FULL_SCALE, amplified, as_factor, level_dbfs, levelled
 from kitchenvoice.speaking.settings import RATE_WPM, VOLUME_DB
 from kitchenvoice.speaking.tones import TONE_RATE_HZ, make_tone
+from kitchenvoice.testing.fake_mouth import FakeSynthesiser
 
 SPEECH = FakeSynthesiser().render("The time is up for load two, turn off the heat.")
 

@@ -13,7 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kitchenvoice import portaudio
+from kitchenvoice.audio import portaudio
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.errors import DeviceLost, DeviceMissing, KitchenVoiceError
 from kitchenvoice.ports import Announcement, Sound, Urgency

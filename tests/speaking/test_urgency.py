@@ -11,13 +11,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kitchenvoice import portaudio
-from kitchenvoice.fakes_mouth import FakeSynthesiser
+from kitchenvoice.audio import portaudio
 from kitchenvoice.ports import Announcement, Samples, Urgency
 from kitchenvoice.speaking import TONES, Mouth, MouthCallbacks, SpeakerPlayer, player
-from kitchenvoice.speaking.flight import tell
 from kitchenvoice.speaking.mouth import FRESH_S
+from kitchenvoice.speaking.playback import tell
 from kitchenvoice.speaking.tones import TONE_RATE_HZ
+from kitchenvoice.testing.fake_mouth import FakeSynthesiser
 
 BLOCK = 220
 BLOCK_S = BLOCK / TONE_RATE_HZ

@@ -1,0 +1,174 @@
+"""The boards of a live session: pictures of the conversation for them, and their start and end. Wiring only."""
+
+from __future__ import annotations
+
+import logging
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Protocol
+
+from kitchenvoice.app.session import Answered, Inbox, Trouble
+from kitchenvoice.board import Glass, Line, Place, Seen
+from kitchenvoice.clock import SystemClock
+from kitchenvoice.dialogue import steering
+from kitchenvoice.dialogue.choosing import stage_text
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.errors import BoardMissing
+from kitchenvoice.terminal import Screen
+
+if TYPE_CHECKING:
+    from kitchenvoice.board.access import Door
+
+__all__ = ["Boards", "Watch", "picture"]
+
+_NO_SERVER = "There is no board: its server isn't installed. Run scripts/setup, then start again."
+_BETWEEN = re.compile(r",\s*(?:or\s+)?")
+_UNKNOWN = re.compile(r"(\[unk\]\s*)+")
+
+_log = logging.getLogger(__name__)
+
+Show = Callable[[str, str, str | None], None]
+
+
+def picture(conversation: Conversation, t: float, lines: Watch | None = None) -> Seen:
+    """Return everything a board may show of a conversation at `t`."""
+    talk = conversation.talk
+    loads = talk.kitchen.open_loads
+    question = talk.question if talk.question is not None and talk.question.pressing else None
+    phrases = steering.phrases(talk)
+    return Seen(
+        t=t,
+        kitchen=talk.kitchen,
+        names={load.id: load_name(talk.kitchen, load) for load in loads},
+        stages={load.id: stage_text(talk, load) for load in loads},
+        steps={load.id: talk.step_text(load) for load in loads},
+        focus=None if talk.focus is None else talk.focus.id,
+        phrases=tuple(part for part in _BETWEEN.split(phrases[:1].lower() + phrases[1:]) if part),
+        question="" if question is None else question.prompt,
+        answers="" if question is None else steering.answers(talk, question),
+        attention=talk.profile.attention,
+        asleep=talk.asleep,
+        heard=None if lines is None else lines.heard,
+        said=None if lines is None else lines.said,
+        trouble=None if lines is None else lines.trouble,
+    )
+
+
+class Watch:
+    """Follows a session for the boards: what was heard and said, and a picture on the glass after each turn."""
+
+    def __init__(self, glass: Glass) -> None:
+        self._glass = glass
+        self.heard: Line | None = None
+        self.said: Line | None = None
+        self.trouble: Line | None = None
+        self._new: list[tuple[str, str, bool]] = []
+
+    def follow(self, show: Show) -> Show:
+        """Return a `show` that tells us as well."""
+
+        def both(who: str, text: str, event: str | None) -> None:
+            show(who, text, event)
+            if text and who in ("heard", "ignored", "kitchenvoice", "trouble"):
+                self._new.append((who, text, who != "ignored" and not (who == "heard" and event is None)))
+
+        return both
+
+    def look(self, conversation: Conversation, t: float) -> None:
+        """Put a picture on the glass. Trouble with it is logged and stops nobody; the boards then tell they are old."""
+        try:
+            self._take_new(t)
+            self._glass.put(picture(conversation, t, self))
+        except Exception:
+            _log.exception("there is no picture for the boards")
+
+    def _take_new(self, t: float) -> None:
+        new, self._new = self._new, []
+        for who, text, taken in new:
+            if who in ("heard", "ignored"):
+                self.heard = Line(text=_UNKNOWN.sub("… ", text).strip(), t=t, taken=taken)
+            elif who == "trouble":
+                self.trouble = Line(text=text, t=t)
+        said = " ".join(text for who, text, _ in new if who == "kitchenvoice")
+        if said:
+            self.said = Line(text=said, t=t)
+
+
+class _Shown(Protocol):
+    """A board that is up."""
+
+    def close(self) -> None:
+        """Take it down."""
+
+
+class Boards:
+    """The boards of one session: none, the page, the terminal, or both. Without any, nothing of this does anything."""
+
+    def __init__(self, place: Place | None, *, terminal: bool, screen: Screen) -> None:
+        self._place = place
+        self._terminal = terminal
+        self._screen = screen
+        self._up: list[_Shown] = []
+        self._clock = SystemClock()
+        self._glass = Glass(lambda: self._clock.now().elapsed)
+        self._watch = Watch(self._glass)
+
+    def follow(self, show: Show) -> Show:
+        """Return a `show` that tells the boards as well."""
+        return self._watch.follow(show) if self._place is not None or self._terminal else show
+
+    @property
+    def look(self) -> Callable[[Conversation, float], None] | None:
+        """What the session calls after each turn, if there is a board."""
+        return self._watch.look if self._place is not None or self._terminal else None
+
+    def open(self, inbox: Inbox, folder: Path) -> None:
+        """Put the boards up. One that can't be had is one sentence, and the session goes on without it."""
+        if self._place is not None:
+            try:
+                self._serve(self._place, inbox, folder)
+            except BoardMissing as exc:
+                inbox.put(Trouble(str(exc), spoken=True))
+            except ImportError:
+                inbox.put(Trouble(_NO_SERVER, spoken=True))
+        if self._terminal:
+            self._draw()
+
+    def close(self) -> None:
+        """Take the boards down; waits two seconds at most for each."""
+        for shown in reversed(self._up):
+            shown.close()
+        self._up.clear()
+
+    def _serve(self, place: Place, inbox: Inbox, folder: Path) -> None:
+        from kitchenvoice.board.server import BoardServer
+
+        make_door = (lambda: self._door(folder)) if place.needs_code else None
+        server = BoardServer(place, self._glass, lambda key: inbox.put(Answered(key)), make_door)
+        server.start()
+        self._up.append(server)
+        self._screen.put({"who": "start", "text": server.url, "event": "board"}, f"Board: {server.url}")
+
+    def _door(self, folder: Path) -> Door:
+        from kitchenvoice.board.access import Door
+
+        def tell(code: str) -> None:
+            human = f"Code for the next board: {code}"
+            self._screen.put({"who": "start", "text": code, "event": "board_code"}, human)
+
+        return Door(self._clock.now, tell, folder)
+
+    def _draw(self) -> None:
+        from kitchenvoice.board.terminal import TerminalBoard
+
+        board = TerminalBoard(self._glass, _write)
+        board.start()
+        self._up.append(board)
+
+
+def _write(text: str) -> None:
+    sys.stdout.write(text)
+    sys.stdout.flush()

@@ -1,0 +1,142 @@
+"""How well one cook is heard in her own kitchen: sentences to say, what was made of them, and what would help.
+
+Pure but for the ear that it is given: no device, no file, no clock.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from kitchenvoice.dialogue.understand import Understanding, understand
+from kitchenvoice.grammar import Grammar
+from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+
+if TYPE_CHECKING:
+    from kitchenvoice.hearing import Listener
+
+__all__ = ["SENTENCES", "Heard", "advice", "judged", "listen_for_one"]
+
+SENTENCES = (
+    "steam is steady",
+    "weight is on",
+    "pressure is eleven",
+    "the pressure dropped to nine",
+    "weight is rocking",
+    "heat is off",
+    "the gauge is at zero",
+    "fifteen jars are in",
+    "six sealed and one failed",
+    "next",
+    "stop talking",
+    "where are we",
+)
+"""To be said after the attention phrase: reports, counts and short words, each understood in some stage."""
+
+PATIENCE_S = 12.0
+"""How long a sentence is waited for, seconds of sound. Judgement: long enough to read it twice."""
+
+_SOFT_DBFS = -42.0
+"""From here down a little less is too soft: see `hearing.thresholds.TOO_SOFT_DBFS`."""
+_NEAR_DB = 12.0
+"""Speech so little above the noise loses one command in six (tests/bench/hearing.md, between 10 and 20 dB)."""
+_FRAME = 512
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was made of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard."""
+
+    said: str
+    text: str
+    right: bool
+    reason: str | None
+    level_dbfs: float | None
+    noise_dbfs: float
+    trouble: str | None = None
+
+    def fields(self) -> dict[str, Any]:
+        """Return it as plain data."""
+        level = None if self.level_dbfs is None else round(self.level_dbfs, 1)
+        return {
+            "said": self.said,
+            "heard": self.text,
+            "right": self.right,
+            "reason": self.reason,
+            "level_dbfs": level,
+            "noise_dbfs": round(self.noise_dbfs, 1),
+            "trouble": self.trouble,
+        }
+
+    def line(self) -> str:
+        """Return it as a line for a terminal."""
+        if self.right:
+            return "     as you said it"
+        if self.level_dbfs is None:
+            return f"     I heard nothing within {PATIENCE_S:.0f} seconds"
+        return f"     not sure; nearest: {self.text}" if self.reason else f"     taken for: {self.text}"
+
+
+def listen_for_one(blocks: Iterator[Samples], listener: Listener) -> tuple[Samples, tuple[Utterance, ...]]:
+    """Listen until one utterance has ended, or `PATIENCE_S` of sound have come; return the sound and what was heard."""
+    came: list[Samples] = []
+    heard: tuple[Utterance, ...] = ()
+    for block in blocks:
+        came.append(block)
+        heard += listener.feed(block)
+        length = sum(map(len, came))
+        if (heard and not listener.hearing_speech) or length >= PATIENCE_S * EAR_RATE_HZ:
+            break
+    sound = np.concatenate(came) if came else np.zeros(0, np.int16)
+    return sound, heard + listener.flush()
+
+
+def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Grammar) -> Heard:
+    """Compare what was understood with what the words mean."""
+    noise = _noise_dbfs(sound)
+    if not heard:
+        return Heard(said, "", False, "silence", None, noise)
+    wanted = understand(Utterance((said,)), grammar)
+    told = [(utterance, understand(utterance, grammar)) for utterance in heard]
+    taken = [pair for pair in told if pair[1].intent is not None]
+    utterance, understood = (taken or told)[0]
+    right = len(taken) == 1 and _meaning(understood) == _meaning(wanted)
+    reason = None if taken else understood.reject_reason
+    return Heard(said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble)
+
+
+def advice(heard: Sequence[Heard]) -> str:
+    """Return the one thing that would help most."""
+    spoken = [(each.level_dbfs, each.noise_dbfs) for each in heard if each.level_dbfs is not None]
+    if not spoken:
+        return "I heard nothing of you. Run kitchenvoice check, and look at the microphone it names."
+    level, noise = (float(np.median(values)) for values in zip(*spoken, strict=True))
+    if sum(each.trouble == "too_loud" for each in heard) > len(heard) / 4:
+        return "You are too loud for the microphone. Turn its level down, or step back."
+    if level < _SOFT_DBFS:
+        return "You are too soft for the microphone. Come nearer, or turn its level up."
+    if level - noise < _NEAR_DB:
+        return (
+            f"You are only {level - noise:.0f} decibels above the noise. Come nearer, turn the hood down, or wear a "
+            "headset or a collar microphone: that helps most."
+        )
+    if all(each.right for each in heard):
+        return "You are heard well."
+    return f"You are {level - noise:.0f} decibels above the noise. Say each sentence in one go, without a pause in it."
+
+
+def _meaning(understood: Understanding) -> tuple[str | None, dict[str, Any]]:
+    return understood.intent, dict(understood.slots)
+
+
+def _noise_dbfs(sound: Samples) -> float:
+    """Return the level that a tenth of the frames stay below: what goes on while nobody speaks."""
+    whole = len(sound) // _FRAME * _FRAME
+    if not whole:
+        return -120.0
+    frames = sound[:whole].astype(np.float64).reshape(-1, _FRAME)
+    power = float(np.quantile(np.mean(frames * frames, axis=1), 0.1))
+    return 10.0 * float(np.log10(max(power, 1e-3) / 32768.0**2))

@@ -1,0 +1,104 @@
+"""Another language: its grammars in `grammars/<language>/`, its sentences in `language/texts/<language>.toml`.
+
+English is complete and the default. Another one has the core commands; what it lacks is said in English.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kitchenvoice.errors import BadInput, BadProfile, ModelMissing
+from kitchenvoice.grammar import STAGES, GrammarBook, grammar_folder
+from kitchenvoice.kitchen.profile import LANGUAGES, Profile, canner_names, place_of
+from kitchenvoice.language.sentences import load_texts
+
+if TYPE_CHECKING:
+    from kitchenvoice.ports import SecondOpinion
+
+__all__ = ["book_for", "in_language", "model_of", "require_own_names", "second_opinion_of"]
+
+_ENGLISH = "en"
+_NOBODY = "xyzzy"
+"""Attention words that nobody says, to see what is a sentence without any."""
+_QUESTIONS = (None, "food", "pack", "jar", "canner")
+"""None, and some whose answers are no commands."""
+
+
+def in_language(profile: Profile, language: str | None) -> Profile:
+    """Return the profile in a language, with its attention words and voice where none of her own are set.
+
+    Raises: BadInput for a language that isn't there.
+    """
+    chosen = language or profile.language
+    if chosen not in LANGUAGES:
+        raise BadInput(f"There are no sentences in {chosen}. There are: {', '.join(LANGUAGES)}.")
+    profile = replace(profile, language=chosen)
+    if chosen == _ENGLISH:
+        return profile
+    texts = load_texts(chosen)
+    own = profile.attention != Profile().attention
+    called = profile.attention if own else texts.table("language")["attention"]
+    return replace(profile, attention=called, voice=profile.voice or texts.table("language")["voice"])
+
+
+def book_for(profile: Profile) -> GrammarBook:
+    """Return the grammars of the profile's language, with the names of its foods and canners."""
+    canners = canner_names(profile)
+    if profile.language == _ENGLISH:
+        return GrammarBook.load(canners=canners)
+    foods = {name.lower(): food for food, name in load_texts(profile.language).table("foods").items()}
+    return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
+
+
+def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:
+    """See that the attention words call nothing but us, and each canner's name nothing but it.
+
+    Raises: BadProfile naming the line: "yes" would take every answer for a call, "canner two" isn't canner one.
+    """
+    called = profile.attention
+    for question in _QUESTIONS:
+        grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question=question)
+        others = book.grammar(STAGES, attention="optional", attention_phrase=_NOBODY, question=question)
+        begins = others.can_continue(called)  # "the" weight is on
+        if begins or any(reading.intent != "attention" for reading in grammar.parse(called)):
+            raise BadProfile(
+                f"{place_of(home, 'attention')}: {called!r} is said for other things too, and they would call me. "
+                f'Write for example: attention = "{Profile().attention}"'
+            )
+    grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question="canner")
+    for index, canner in enumerate(profile.canners):
+        said = (canner.name, f"the {canner.name}") if canner.name else ()
+        meant = {reading.slots.get("canner") for text in said for reading in grammar.parse(text)}
+        if meant - {canner.number}:
+            raise BadProfile(
+                f"{place_of(home, 'canner', index, 'name')}: {canner.name!r} means something else already. "
+                'Write for example: name = "the big one"'
+            )
+
+
+def second_opinion_of(profile: Profile) -> SecondOpinion | None:
+    """Return the second engine if it is installed and knows the profile's language."""
+    from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+
+    return second_opinion() if profile.language == _ENGLISH else None
+
+
+def model_of(profile: Profile) -> Path:
+    """Return the folder of the speech model that hears the profile's language, after checking every file of it.
+
+    Raises: ModelMissing with one sentence that names the fix; without a model a language can be typed, not spoken.
+    """
+    from kitchenvoice.hearing.recognise.model_store import models_folder, verified_folder, verified_model
+
+    if profile.language == _ENGLISH:
+        return verified_model()
+    name = load_texts(profile.language).table("language")["model"]
+    folder = models_folder() / name
+    if not folder.exists():
+        raise ModelMissing(
+            f"There is no speech model for {profile.language} here. Unpack {name} as {folder} and run "
+            f"scripts/fetch_model --record {name}."
+        )
+    return verified_folder(folder)

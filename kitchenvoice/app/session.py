@@ -1,0 +1,344 @@
+"""The live session: one ordered queue, one loop of thought. Wiring only.
+
+Ear and mouth run in workers of their own and put what they have into the queue; the loop takes one thing after another,
+lets the dialogue think, writes the events down, and only then speaks. Starting, waking up after the machine slept, and
+recovering are the same code. Nothing the loop calls may wait for a sound device.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import queue
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Protocol
+
+from kitchenvoice.app.heartbeat import Heartbeat, Sign, resume
+from kitchenvoice.app.languages import book_for
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.greeting import SHORT_GAP_S
+from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
+from kitchenvoice.dialogue.turn import Control, Turn
+from kitchenvoice.errors import BadProfile, LogbookError
+from kitchenvoice.grammar import written
+from kitchenvoice.kitchen.profile import Profile, change_profile
+from kitchenvoice.ports import Announcement, Clock, EventLog, ListeningGrammar, Moment, Urgency, Utterance
+from kitchenvoice.process import Event
+
+__all__ = [
+    "Answered",
+    "Ear",
+    "Inbox",
+    "Item",
+    "Mouthpiece",
+    "Pressed",
+    "Session",
+    "SilentMouth",
+    "Trouble",
+    "Typed",
+    "begin_after",
+]
+
+_LONGEST_WAIT_S = 0.5
+_SHORTEST_WAIT_S = 0.01
+_RETRY_LOG_S = 5.0
+_FAULT_AGAIN_S = 60.0
+_FAREWELLS = frozenset({"exit", "quit", "bye", "goodbye"})
+_FAULT = "Something went wrong inside me, and the last thing may not have been taken. Ask, where are we."
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """A line from the keyboard; `None` is its end."""
+
+    text: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Something wrong with a device, in one sentence; `spoken` if it should be said as well as shown."""
+
+    text: str
+    spoken: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A call that was answered by hand, on a board; `key` names it."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """The key or pedal was pressed: what is said next is meant for us."""
+
+
+Item = Utterance | Typed | Trouble | Answered | Pressed
+Inbox = queue.SimpleQueue[Item]
+"""A simple queue: putting into it is allowed in a signal handler too."""
+
+
+class Ear(Protocol):
+    """The listening side, as the loop needs it."""
+
+    def listen_for(self, grammar: ListeningGrammar) -> None:
+        """Change what is listened for, from the next utterance on. Returns at once."""
+
+
+class Mouthpiece(Protocol):
+    """The speaking side, as the loop needs it."""
+
+    def say(self, announcement: Announcement) -> None:
+        """Queue an announcement. Returns at once."""
+
+    def obey(self, control: Control) -> None:
+        """Stop, answer a call, or change volume or rate. Returns at once."""
+
+
+class SilentMouth:
+    """A mouth that says nothing: the answers are on the screen."""
+
+    def say(self, announcement: Announcement) -> None:
+        """Say nothing."""
+
+    def obey(self, control: Control) -> None:
+        """Change nothing."""
+
+
+class Session:
+    """One session: give it a conversation, a log, a clock, an ear and a mouth, and run it.
+
+    `last` is when the log's latest entry was written, by both clocks; `whole` is False if later ones may be missing, so
+    that what happened since can't be known; `by_keyboard` tells that there is no ear.
+    """
+
+    def __init__(
+        self,
+        conversation: Conversation,
+        log: EventLog,
+        clock: Clock,
+        mouth: Mouthpiece,
+        *,
+        ear: Ear | None = None,
+        home: Path | None = None,
+        last: Moment | None = None,
+        whole: bool = True,
+        show: Callable[[str, str, str | None], None] | None = None,
+        watch: Callable[[Conversation, float], None] | None = None,
+        by_keyboard: bool = False,
+    ) -> None:
+        self.inbox: Inbox = queue.SimpleQueue()
+        self._conversation = conversation
+        self._log = log
+        self._clock = clock
+        self._mouth = mouth
+        self.ear = ear
+        self._home = home
+        self._kept = conversation.talk.profile
+        self._by_keyboard = by_keyboard
+        self._show = show or _show_nothing
+        self._watch = watch or _show_nothing
+        self._heartbeat = None if home is None else Heartbeat(home)
+        self._unsaved: list[Event] = []
+        self._retry_t = 0.0
+        self._fault_t = float("-inf")
+        start = clock.now()
+        self._t0, off_s = self._resume(start, last)
+        self._off_s = off_s if whole else None
+        self._elapsed0 = start.elapsed
+
+    # ------------------------------------------------------------ time
+
+    def _resume(self, now: Moment, last: Moment | None) -> tuple[float, float | None]:
+        kitchen = self._conversation.talk.kitchen
+        beat = self._heartbeat.last() if self._heartbeat is not None else None
+        signs = [sign for sign in (beat, None if last is None else Sign(kitchen.t, last)) if sign is not None]
+        self._by_clock = bool(signs) and all(sign.moment.boot != now.boot for sign in signs)
+        t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads or kitchen.timers))
+        return max(t, self._conversation.talk.t), off_s
+
+    @property
+    def t(self) -> float:
+        """Engine time: what it was when the session began, and on by the clock that never steps."""
+        return self._t0 + max(0.0, self._clock.now().elapsed - self._elapsed0)
+
+    # ------------------------------------------------------------ the loop
+
+    def begin(self) -> None:
+        """Start: say what is known, ask what can't be known, and listen."""
+        turn = self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard, by_clock=self._by_clock)
+        self._take(turn)
+        self._beat()
+        self._listen()
+        self._guarded(self._let_watch)
+
+    def run(self) -> int:
+        """Take one thing after another until the keyboard ends; return how many entries couldn't be recorded."""
+        self.begin()
+        while self.step():
+            pass
+        if self._unsaved:
+            with contextlib.suppress(LogbookError):
+                self._save()
+        return len(self._unsaved)
+
+    def step(self) -> bool:
+        """Wait for the next thing, or for the time at which something is due, and deal with it. False ends the loop."""
+        patience_s, before = self._patience(), self._clock.now().elapsed
+        try:
+            item = self.inbox.get(timeout=patience_s)
+        except queue.Empty:
+            item = None
+        slept_s = self._clock.now().elapsed - before - patience_s
+        if slept_s >= SHORT_GAP_S:
+            self._guarded(lambda: self._take(begin_after(self._conversation, self.t, slept_s)))
+        if isinstance(item, Typed) and item.text is None:
+            return False
+        self._guarded(lambda: self._deal_with(item))
+        self._beat()
+        self._guarded(self._retry_log)
+        self._guarded(self._listen)
+        self._guarded(self._let_watch)
+        return True
+
+    def _deal_with(self, item: Item | None) -> None:
+        if item is None:
+            self._take(self._conversation.tick(self.t))
+        elif isinstance(item, Utterance):
+            self._take(self._conversation.hear(item, self.t))
+        elif isinstance(item, Trouble):
+            self._trouble(item)
+        elif isinstance(item, Answered):
+            self._take(self._conversation.answered(item.key, self.t))
+        elif isinstance(item, Pressed):
+            self._listen_up()
+        elif item.text is not None and item.text.lower().rstrip(".!") in _FAREWELLS:
+            self._say("typed_end" if self._by_keyboard else "spoken_end")
+        elif item.text is not None:
+            self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
+
+    def _listen_up(self) -> None:
+        """Take the next utterance as if it began with the attention phrase, and fall silent to hear it."""
+        self._mouth.obey(Control("stop"))
+        self._conversation.talk.attention_until = self.t + ATTENTION_WINDOW_S
+        self._show("pressed", "listening", None)
+
+    def _guarded(self, work: Callable[[], None]) -> None:
+        """Go on after a fault of our own: silence would be worse. It is said, at most once a minute, and logged."""
+        try:
+            work()
+        except Exception:
+            _log.exception("the session goes on after a fault of its own")
+            if self.t >= self._fault_t + _FAULT_AGAIN_S:
+                self._fault_t = self.t
+                self._trouble(Trouble(_FAULT, spoken=True))
+
+    def _patience(self) -> float:
+        coming = self._conversation.next_t()
+        wait_s = _LONGEST_WAIT_S if coming is None else coming - self.t
+        return min(_LONGEST_WAIT_S, max(_SHORTEST_WAIT_S, wait_s))
+
+    def _beat(self) -> None:
+        if self._heartbeat is not None:
+            self._heartbeat.beat(self.t, self._clock.now())
+
+    def _listen(self) -> None:
+        if self.ear is not None:
+            self.ear.listen_for(self._conversation.grammar(self.t))
+
+    def _let_watch(self) -> None:
+        """Let the boards have a picture of how it stands, at least twice a second."""
+        self._watch(self._conversation, self.t)
+
+    def _take(self, turn: Turn) -> None:
+        for note in turn.notes:
+            self._show(
+                note.kind, written(note.text), str(note.data.get("intent") or note.data.get("reason") or "") or None
+            )
+        self._write(turn.events)
+        for event in turn.events:
+            self._show("log", "", event.kind)
+        for control in turn.controls:
+            self._obey(control)
+        for announcement in turn.announcements:
+            self._show("kitchenvoice", announcement.text, None)
+            self._mouth.say(announcement)
+
+    def _trouble(self, trouble: Trouble) -> None:
+        self._show("trouble", trouble.text, None)
+        if trouble.spoken:
+            self._mouth.say(Announcement(trouble.text, Urgency.CAUTION))
+
+    # ------------------------------------------------------------ the record
+
+    def _write(self, events: Sequence[Event]) -> None:
+        """Put events on the disk before anything is said. A disk that refuses is said aloud, and tried again."""
+        if not events:
+            return
+        told = bool(self._unsaved)
+        self._unsaved = [*self._unsaved, *events]
+        try:
+            self._save()
+        except LogbookError as exc:
+            if not told:
+                self._say("not_recorded", why=str(exc))
+
+    def _retry_log(self) -> None:
+        if self._unsaved and self.t >= self._retry_t:
+            with contextlib.suppress(LogbookError):
+                self._save()
+
+    def _save(self) -> None:
+        """Write what waits, in its order. Raises: LogbookError; then all of it waits on."""
+        late = self._retry_t > 0.0
+        try:
+            self._log.append(self._unsaved, self._clock.now())
+        except LogbookError:
+            self._retry_t = self.t + _RETRY_LOG_S
+            raise
+        self._unsaved, self._retry_t = [], 0.0
+        if late:
+            self._say("recorded_again")
+
+    def _say(self, key: str, **values: str) -> None:
+        text = self._conversation.talk.texts.say("talk", key, values)
+        self._show("kitchenvoice", text, None)
+        self._mouth.say(Announcement(text, Urgency.CAUTION))
+
+    def _obey(self, control: Control) -> None:
+        if control.name == "altitude":
+            self._keep(altitude_ft=int(control.data["feet"]))
+        elif control.name == "profile":
+            self._keep(**control.data)
+        elif control.name == "level":
+            self._keep(speech_level="brief" if control.data["brief"] else "full")
+        else:
+            self._mouth.obey(control)
+
+    def _keep(self, **changes: Any) -> None:
+        profile: Profile = replace(self._conversation.talk.profile, **changes)
+        self._conversation.talk.profile = profile
+        if "canners" in changes:
+            self._conversation.use(book_for(profile))
+        if self._home is None:
+            return
+        try:
+            change_profile(self._home, self._kept, profile)
+        except BadProfile as exc:
+            self._trouble(Trouble(f"It holds for today only. {exc}", spoken=True))
+        else:
+            self._kept = profile
+
+
+def begin_after(conversation: Conversation, t: float, off_s: float | None) -> Turn:
+    """Begin after `off_s` seconds away, or after nobody knows how long (`None`)."""
+    return conversation.begin(t, off_s=off_s)
+
+
+def _show_nothing(*_: object) -> None:
+    """Show nowhere."""

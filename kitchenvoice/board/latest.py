@@ -1,0 +1,42 @@
+"""Where the latest picture lies: the session puts it there and goes on, the boards look when they like."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kitchenvoice.board.snapshot import Seen
+from kitchenvoice.board.view import View, view_of
+
+__all__ = ["STALE_S", "Glass"]
+
+STALE_S = 2.0
+"""A picture older than this isn't true any more. The session's loop turns at least twice a second."""
+
+
+class Glass:
+    """The latest picture, with the time at which it came. Putting and looking take no lock and wait for nobody.
+
+    `now` tells seconds by a clock that never steps and counts suspend.
+    """
+
+    def __init__(self, now: Callable[[], float]) -> None:
+        self.now = now
+        self._latest: tuple[Seen, float] | None = None
+
+    def put(self, seen: Seen) -> None:
+        """Lay a new picture there. Returns at once."""
+        self._latest = (seen, self.now())
+
+    @property
+    def latest(self) -> Seen | None:
+        """The latest picture, as it was when it came."""
+        return None if self._latest is None else self._latest[0]
+
+    def look(self) -> View:
+        """Return what is to be shown now: the picture with its clocks counted on, or without them if it is stale."""
+        latest = self._latest
+        if latest is None:
+            return view_of(None, age_s=0.0, live=False)
+        seen, put_at = latest
+        age_s = max(0.0, self.now() - put_at)
+        return view_of(seen, age_s=age_s, live=age_s <= STALE_S)

@@ -1,0 +1,135 @@
+"""The kitchen card: what can be said in each stage, made of the register of the grammars; nothing is written here."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+from typing import Any
+
+import yaml
+
+from kitchenvoice.errors import BadGrammar
+from kitchenvoice.grammar import grade, grammar_folder, written
+from kitchenvoice.language.sentences import Texts, load_texts
+
+__all__ = ["STAGE_BLOCKS", "Block", "Phrase", "blocks", "register"]
+
+_STAGES = (
+    ("idle", ("idle", "plan")),
+    ("pack", ("gear", "pack")),
+    ("canner", ("canner",)),
+    ("vent", ("vent",)),
+    ("come_up", ("come_up",)),
+    ("hold", ("hold",)),
+    ("cool", ("cool",)),
+    ("count", ("rest", "count")),
+    ("keep", ("keep",)),
+)
+"""The blocks of the card that are stages, with the stages of the register that each stands for."""
+
+STAGE_BLOCKS = tuple(name for name, _ in _STAGES)
+"""The names of those blocks, in the order of a day."""
+
+_ANSWERING = ("yes", "no", "scratch", "cancel", "answer_call", "repeat", "missed", "where_are_we", "load_select")
+_MOST_BLOCKS = 2
+"""What can be said in more blocks than this stands once, under "in most stages", unless a process hangs on it."""
+
+_SAMPLES: Mapping[str, str] = MappingProxyType(
+    {"jar": "quarts", "food": "green beans", "pressure_low.pressure": "nine point five", "timer_name": "bread"}
+)
+"""Which of the register's spoken values is shown, where it isn't the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One sentence of the card, the command that it means, and a stage in which it is understood."""
+
+    say: str
+    intent: str
+    stage: str
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One block of the card: `name` is a stage, or `any`, `jars`, `ask`, `timer`, `voice`, `kitchen`."""
+
+    name: str
+    title: str
+    phrases: tuple[Phrase, ...]
+
+
+@cache
+def register() -> Mapping[str, Any]:
+    """Return the register of everything that can be said. Raises: BadGrammar if it is gone."""
+    try:
+        text = (grammar_folder() / "register.yaml").read_text(encoding="utf-8")
+    except OSError as exc:
+        raise BadGrammar("The register of the grammars can't be read. Install kitchenvoice again.") from exc
+    found: Mapping[str, Any] = yaml.safe_load(text)
+    return found
+
+
+def blocks(texts: Texts | None = None) -> tuple[Block, ...]:
+    """Return the blocks in the order of a day, then what can be said at any time."""
+    titles = texts or load_texts("en")
+    commands: Mapping[str, Any] = register()["commands"]
+    made: dict[str, list[Phrase]] = {name: [] for name, _ in _STAGES}
+    made |= {name: [] for name in ("jars", "any", "ask", "timer", "voice", "kitchen")}
+    for intent, entry in commands.items():
+        for block, stage in _places(intent, entry):
+            made[block] += [Phrase(_filled(say, intent), intent, stage) for say in _examples(entry)]
+    return tuple(Block(name, titles.say("card", name), tuple(said)) for name, said in made.items() if said)
+
+
+def _places(intent: str, entry: Mapping[str, Any]) -> list[tuple[str, str]]:
+    """Tell in which blocks a command stands, each with a stage in which it is understood."""
+    when = entry["when"]
+    if intent == "attention":
+        return []  # the head of the card says it
+    if when == "all":
+        return [(_any_time(intent), "idle")]
+    if not isinstance(when, list):
+        return []  # an answer: the question itself says what it may be
+    if _of_kitchen(intent):
+        return [("kitchen", when[0])]
+    places = [
+        (block, next(each for each in stages if each in when)) for block, stages in _STAGES if {*stages} & {*when}
+    ]
+    often = len(places) > _MOST_BLOCKS and grade(intent) != "safety"
+    return [("jars", places[0][1])] if often else places
+
+
+def _any_time(intent: str) -> str:
+    if intent.startswith("ask_"):
+        return "ask"
+    if intent.startswith("timer_"):
+        return "timer"
+    if intent in _ANSWERING or intent in ("next_step", "previous_step", "why", "help", "load_given_up"):
+        return "any"
+    return "voice"
+
+
+def _of_kitchen(intent: str) -> bool:
+    return intent in ("setup", "sound_check", "set_altitude") or intent.startswith(("change_", "add_", "forget_"))
+
+
+def _examples(entry: Mapping[str, Any]) -> list[str]:
+    """Choose the first sentence with the most slots; all of them where each says something else ("freeze it")."""
+    says = entry["say"]
+    needed = {slot for slot in entry.get("slots", ()) if not slot.endswith("?")}
+    if needed and not any("<" in say for say in says):
+        return list(says)
+    return [max(says, key=lambda say: say.count("<"))]
+
+
+def _filled(say: str, intent: str) -> str:
+    return written(re.sub(r"<(\w+)>", lambda found: _sample(found[1], intent), say))
+
+
+def _sample(slot: str, intent: str) -> str:
+    spoken: list[str] = register()["slots"][slot]["spoken"]
+    wanted = _SAMPLES.get(f"{intent}.{slot}") or _SAMPLES.get(slot)
+    return wanted if wanted in spoken else str(spoken[0])

@@ -1,0 +1,110 @@
+"""The command line. Every command is imported only when it is called, so that a look-up needn't wait for the ear."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from types import MappingProxyType
+
+import click
+
+from kitchenvoice import __version__
+from kitchenvoice.audio.malloc import share_one_store
+from kitchenvoice.errors import KitchenVoiceError
+from kitchenvoice.terminal import complain
+
+__all__ = ["main"]
+
+_COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "start": ("kitchenvoice.cli.start", "start_command"),
+        "practice": ("kitchenvoice.cli.practice", "practice_command"),
+        "card": ("kitchenvoice.cli.card", "card_command"),
+        "check": ("kitchenvoice.cli.check", "check_command"),
+        "hear": ("kitchenvoice.cli.hear", "hear_command"),
+        "tune": ("kitchenvoice.cli.tune", "tune_command"),
+        "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
+        "demo": ("kitchenvoice.cli.rehearse", "demo_command"),
+        "lookup": ("kitchenvoice.cli.reference", "lookup_command"),
+        "plan": ("kitchenvoice.cli.reference", "plan_command"),
+        "explain": ("kitchenvoice.cli.reference", "explain_command"),
+        "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),
+    }
+)
+
+_FIRST: Mapping[str, str] = MappingProxyType(
+    {
+        "start": "begin a canning day: it listens and talks (--typed: from the keyboard)",
+        "practice": "try a day on which nothing is hot",
+        "check": "see whether microphone, speaker, record and all else are in order",
+        "card": "see what can be said (--out card.pdf: one page to hang by the stove)",
+    }
+)
+"""What a newcomer needs, and nothing else."""
+
+
+class _Lazy(click.Group):
+    """A group whose commands are imported by name, on demand."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names in the order of a day."""
+        return list(_COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return one command."""
+        if cmd_name not in _COMMANDS:
+            return None
+        module, name = _COMMANDS[cmd_name]
+        found = getattr(importlib.import_module(module), name)
+        return found if isinstance(found, click.Command) else None
+
+
+@click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="kitchenvoice")
+def _group() -> None:
+    """An offline, voice-driven, hands-free assistant for a canning day."""
+
+
+def _greeting() -> str:
+    """Say what to begin with, called as she has called it: the program needn't be on her path."""
+    called = sys.argv[0] if os.sep in sys.argv[0] and not Path(sys.argv[0]).is_absolute() else "kitchenvoice"
+    width = max(map(len, _FIRST))
+    lines = (f"  {called} {name:<{width}}   {does}" for name, does in _FIRST.items())
+    return "\n".join(
+        (
+            "kitchenvoice leads a canning day by voice. Begin with one of these:",
+            *lines,
+            f"All it can do: {called} --help",
+        )
+    )
+
+
+def main() -> None:
+    """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
+    share_one_store()
+    try:
+        code = _group.main(prog_name="kitchenvoice", standalone_mode=False)
+        sys.stdout.flush()
+    except click.ClickException as exc:
+        if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
+            click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
+        else:
+            context: click.Context | None = getattr(exc, "ctx", None)
+            command = context.command_path if context else "kitchenvoice"
+            wrong = exc.format_message().rstrip(".")
+            complain(f"{wrong}{'' if wrong.endswith('?') else '.'} {command} --help tells more.")
+        sys.exit(2)
+    except click.Abort:
+        sys.exit(130)
+    except KitchenVoiceError as exc:
+        complain(str(exc))
+        sys.exit(exc.exit_code)
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # the last flush has to go somewhere
+        sys.exit(0)
+    except KeyboardInterrupt:
+        sys.exit(130)
+    sys.exit(code if isinstance(code, int) else 0)

@@ -1,0 +1,239 @@
+"""The commands of the record: what was canned, what is on the shelf, and how to keep the record itself well."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from kitchenvoice.cli.logbook_paper import export_command, labels_command, report_command
+from kitchenvoice.cli.logbook_tools import (
+    food_id,
+    food_option,
+    json_option,
+    kitchen_folder,
+    logbook,
+    nothing_yet,
+    printer_for,
+)
+
+__all__ = ["logbook_commands"]
+
+
+@click.group("logbook")
+def logbook_commands() -> None:
+    """Show, export and look after the record of all loads."""
+
+
+# ---------------------------------------------------------------- looking
+
+
+@logbook_commands.command("list")
+@food_option
+@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Loads started on this day or later.")
+@click.option("--newest", type=click.IntRange(1), default=50, show_default=True, help="Only so many of the latest.")
+@click.option("--all", "everything", is_flag=True, help="All of them, however many.")
+@click.option("--open", "only_open", is_flag=True, help="Only loads that aren't closed.")
+@json_option
+def list_command(
+    food: str | None, since: datetime | None, newest: int, everything: bool, only_open: bool, as_json: bool
+) -> None:
+    """List the loads: when, what, how many sealed."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.logbook.projection.records import open_logbook
+    from kitchenvoice.logbook.report.lines import list_line
+
+    printer, now_t = printer_for(as_json), SystemClock().now().utc
+    limit = None if everything else newest + 1
+    since_t = None if since is None else since.astimezone().timestamp()
+    book = open_logbook(kitchen_folder())
+    if book is None:
+        nothing_yet(printer)
+        return
+    with book:
+        loads = list(book.loads(food=food_id(food), since_t=since_t, newest=limit, only_open=only_open))
+    more = limit is not None and len(loads) == limit
+    for load in loads[more:]:
+        printer.put(load.as_dict(), list_line(load, now_t))
+    if more:
+        click.echo(f"Only the newest {newest}. Earlier ones too: kitchenvoice logbook list --all.", err=True)
+    if not loads:
+        nothing_yet(printer, "No load fits that." if food or since or only_open else None)
+
+
+@logbook_commands.command("show")
+@click.argument("load", type=int)
+@json_option
+def show_command(load: int, as_json: bool) -> None:
+    """Show one load (its id, as listed) with every entry, also those taken back."""
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.logbook.report.lines import entry_lines, load_lines
+
+    printer = printer_for(as_json)
+    with logbook() as book:
+        record = book.load(load)
+        entries = list(book.entries(load))
+    if record is None and not entries:
+        raise BadInput(f"There is no load {load}. List them with kitchenvoice logbook list.")
+    if record is not None:
+        printer.put({"record": "load", **record.as_dict()}, "\n".join(load_lines(record)))
+    for entry, line in entry_lines(entries):
+        printer.put({"record": "entry", **entry.as_dict()}, line)
+
+
+@logbook_commands.command("shelf")
+@food_option
+@click.option("--jar", help="Only this jar size.")
+@click.option("--first", type=click.IntRange(1), default=50, show_default=True, help="Only so many loads.")
+@click.option("--all", "everything", is_flag=True, help="All of them, however many.")
+@json_option
+def shelf_command(food: str | None, jar: str | None, first: int, everything: bool, as_json: bool) -> None:
+    """List what is on the shelf, what to use first on top."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.logbook.projection.records import open_logbook
+    from kitchenvoice.logbook.report.lines import plain
+    from kitchenvoice.logbook.report.use_first import best_months, kept
+    from kitchenvoice.reference import rule, source_title
+
+    printer, now = printer_for(as_json), SystemClock().now().utc
+    limit = None if everything else first + 1
+    book = open_logbook(kitchen_folder())
+    if book is None:
+        nothing_yet(printer)
+        return
+    with book:
+        there = [kept(record, now) for record in book.shelf(food_id(food), jar, limit)]
+    for each in there[: None if everything else first]:
+        load = each.record
+        packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
+        best = f"over {best_months()} months old" if each.overdue else f"best before {until:%Y-%m-%d}"
+        line = f"{load.on_shelf:>4} {load.jar} jars of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
+        printer.put(each.as_dict(), plain(line))
+    if len(there) == limit:
+        click.echo(f"Only the first {first} loads. The others too: kitchenvoice logbook shelf --all.", err=True)
+    if not there:
+        nothing_yet(printer, "There is no sealed jar of that on the list.")
+    elif not printer.as_json:
+        sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)
+        click.echo(f"Best within about {best_months()} months. Source: {sources}.")
+
+
+# ---------------------------------------------------------------- entering
+
+
+@logbook_commands.command("note")
+@click.argument("load", type=int)
+@click.argument("text", required=False)
+@click.option("--lids", help="The box that the lids of this load came from, such as 3.")
+@click.option("--used", help='How much food went into it, such as "14 lb".')
+@json_option
+def note_command(load: int, text: str | None, lids: str | None, used: str | None, as_json: bool) -> None:
+    """Write down beside a load: TEXT, its box of lids, how much food went into it."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.logbook import Logbook, SqliteLog
+    from kitchenvoice.logbook.amend import enter, notes_from
+
+    told = notes_from(text=text, lids=lids, used=used)
+    with SqliteLog(kitchen_folder()) as log:
+        with Logbook(kitchen_folder()) as book:
+            if book.load(load) is None:
+                raise BadInput(f"There is no load {load}. List them with kitchenvoice logbook list.")
+        for kind, data in told:
+            enter(log, kind, load, data, SystemClock().now())
+    names = [kind for kind, _ in told]
+    printer_for(as_json).put({"load": load, "noted": names}, f"Noted beside load {load}.")
+
+
+@logbook_commands.command("close")
+@click.argument("load", type=int)
+@json_option
+def close_command(load: int, as_json: bool) -> None:
+    """Close a load that was forgotten, wherever it is. All that was recorded of it stays."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.logbook import Logbook, SqliteLog
+    from kitchenvoice.logbook.amend import close_load, closing_words
+
+    with SqliteLog(kitchen_folder()) as log:
+        with Logbook(kitchen_folder()) as book:
+            record = book.load(load)
+        if record is None:
+            raise BadInput(f"There is no load {load}. List them with kitchenvoice logbook list --open.")
+        event = close_load(log, record, SystemClock().now())
+    words = closing_words(record)
+    printer_for(as_json).put({"load": load, "closed": event.kind, "text": words}, words)
+
+
+# ---------------------------------------------------------------- keeping
+
+
+@logbook_commands.command("backup")
+@json_option
+def backup_command(as_json: bool) -> None:
+    """Make a backup now; the last fourteen are kept."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.errors import LogbookError
+    from kitchenvoice.logbook.store.backups import back_up
+    from kitchenvoice.logbook.store.files import NAME
+
+    folder = kitchen_folder()
+    if not (folder / NAME).exists():
+        raise LogbookError("There is no logbook yet: the first load begins it.")
+    made = back_up(folder, SystemClock().now())
+    printer_for(as_json).put({"backup": str(made.path)}, f"Backup made: {made.path}")
+
+
+@logbook_commands.command("restore")
+@click.argument("file", required=False, type=click.Path(dir_okay=False, path_type=Path))
+@json_option
+def restore_command(file: Path | None, as_json: bool) -> None:
+    """Go back to a backup: FILE, or the newest good one. The present file is set aside, not deleted."""
+    from kitchenvoice.logbook.store.restore import restore
+
+    done = restore(kitchen_folder(), file)
+    source = done.backup.name if done.backup else "no backup"
+    aside = f" The file before it is in {done.aside.parent}." if done.aside else ""
+    printer_for(as_json).put(
+        {
+            "entries": done.entries,
+            "saved": done.saved,
+            "backup": str(done.backup) if done.backup else None,
+            "set_aside": str(done.aside) if done.aside else None,
+        },
+        f"{done.entries} entries from {source}, {done.saved} newer ones saved.{aside}",
+    )
+
+
+@logbook_commands.command("verify")
+@click.option("--all", "everything", is_flag=True, help="Derive the loads anew however long the log is.")
+@json_option
+@click.pass_context
+def verify_command(ctx: click.Context, everything: bool, as_json: bool) -> None:
+    """Check the file, every entry, and that the loads are what the entries amount to."""
+    from kitchenvoice.logbook.store.integrity import FOLDED_ENTRIES
+
+    with logbook() as book:
+        whole = everything or book.last_seq <= FOLDED_ENTRIES
+        faults = book.proof(fold_too=whole)
+        minutes = max(1, book.last_seq // FOLDED_ENTRIES)
+    rest = "" if whole else f" The loads weren't derived anew: verify --all does, in about {minutes} minutes or more."
+    text = "\n".join(faults) or f"Everything is in order.{rest}"
+    printer_for(as_json).put({"ok": not faults, "derived": whole, "faults": faults}, text)
+    ctx.exit(3 if faults else 0)
+
+
+@logbook_commands.command("rebuild")
+@json_option
+def rebuild_command(as_json: bool) -> None:
+    """Derive the loads and the shelf anew from the entries."""
+    from kitchenvoice.logbook import SqliteLog
+
+    with SqliteLog(kitchen_folder()) as log:
+        loads = log.rebuild()
+    printer_for(as_json).put({"loads": loads}, f"{loads} loads derived anew.")
+
+
+for _command in (export_command, labels_command, report_command):
+    logbook_commands.add_command(_command)

@@ -1,0 +1,106 @@
+"""The commands that make files of the record: exports, labels, the season's report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+import click
+
+from kitchenvoice.cli.logbook_tools import kitchen_folder, logbook, out_option, report_file, write_bytes, write_lines
+
+__all__ = ["export_command", "labels_command", "report_command"]
+
+
+@click.command("export")
+@click.option("--format", "form", type=click.Choice(["json", "csv"]), default="json", show_default=True)
+@click.option("--what", type=click.Choice(["loads", "entries", "shelf"]), default="loads", show_default=True)
+@out_option
+def export_command(form: str, what: str, out: Path | None) -> None:
+    """Write the record as JSON lines or as CSV for a spreadsheet."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.logbook.projection.records import open_logbook
+    from kitchenvoice.logbook.report import export
+    from kitchenvoice.logbook.report.use_first import kept
+
+    now = SystemClock().now().utc
+    book = open_logbook(kitchen_folder())
+    fields = {"loads": export.LOAD_FIELDS, "entries": export.ENTRY_FIELDS, "shelf": export.SHELF_FIELDS}[what]
+    if book is None:
+        write_lines(export.csv_lines(fields, ()) if form == "csv" else (), out)
+        return
+    with book:
+        rows: Iterable[Any]
+        if what == "shelf":
+            rows = (kept(each, now).as_dict() for each in book.shelf())
+        elif what == "entries":
+            rows = (each.as_dict() if form == "json" else export.flat_entry(each) for each in book.entries())
+        else:
+            rows = (each.as_dict() if form == "json" else export.flat_load(each) for each in book.loads())
+        write_lines(export.json_lines(rows) if form == "json" else export.csv_lines(fields, rows), out)
+
+
+@click.command("labels")
+@click.option(
+    "--sheet", help="Paper and label in millimetres; --sheet list names them.", default="a4-70x37", show_default=True
+)
+@click.option("--load", "loads", type=int, multiple=True, help="Only this load (id as listed); can be repeated.")
+@click.option("--skip", type=click.IntRange(0, 100), default=0, help="Labels already used on the first sheet.")
+@out_option
+def labels_command(sheet: str, loads: tuple[int, ...], skip: int, out: Path | None) -> None:
+    """Make a PDF with a label for each sealed jar of the shelf, or of some loads."""
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.logbook.report.labels import SHEETS, labels_pdf
+
+    if sheet == "list":
+        for name, kind in SHEETS.items():
+            click.echo(f"{name}  {kind.each} labels of {kind.label[0]:g} by {kind.label[1]:g} mm on a page")
+        return
+    if sheet not in SHEETS:
+        raise BadInput(f"There is no sheet {sheet}. Choose one of {', '.join(SHEETS)}.")
+    if skip >= SHEETS[sheet].each:
+        raise BadInput(f"A sheet {sheet} has {SHEETS[sheet].each} labels. Skip fewer.")
+    with logbook() as book:
+        wanted = [(load, load.on_shelf) for load in book.shelf() if not loads or load.load in loads]
+    if not wanted:
+        raise BadInput("There is no sealed jar of these loads on the shelf. List it with kitchenvoice logbook shelf.")
+    content, count = labels_pdf(wanted, SHEETS[sheet], skip)
+    write_bytes(content, out or report_file("labels.pdf"))
+    click.echo(f"{count} labels. Print at actual size, not fitted to the page.", err=True)
+
+
+@click.command("report")
+@click.option("--year", type=click.IntRange(1970, 9998), help="The season; the latest with a load if not given.")
+@click.option("--format", "form", type=click.Choice(["html", "pdf"]), help="Only this one; both if not given.")
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="For the PDF.")
+@out_option
+def report_command(year: int | None, form: str | None, paper: str, out: Path | None) -> None:
+    """Write the season as an HTML page and a PDF: jars, seal rates, holds started over, yields, the shelf.
+
+    They go into the folder reports beside the logbook. With --out one file is written; its ending tells which.
+    """
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.logbook.report.html import html_page
+    from kitchenvoice.logbook.report.pdf import pdf_sheets
+    from kitchenvoice.logbook.report.season import season_of
+    from kitchenvoice.logbook.report.sections import season_sections, season_title
+    from kitchenvoice.logbook.report.use_first import kept
+
+    endings = {".html": "html", ".htm": "html", ".pdf": "pdf"}
+    if out is not None and out.suffix.lower() not in endings and form is None:
+        raise BadInput(f"The name {out.name} doesn't tell which report it is. End it with .html or .pdf.")
+    now = SystemClock().now().utc
+    with logbook() as book:
+        latest = max((load.opened_t for load in book.loads(newest=1)), default=now)
+        year = year or datetime.fromtimestamp(latest).astimezone().year
+        since, until = (datetime(each, 1, 1).astimezone().timestamp() for each in (year, year + 1))
+        season = season_of(book.loads(since_t=since, until_t=until), year)
+        sections = season_sections(season, [kept(load, now) for load in book.shelf()])
+    title = season_title(season)
+    wanted = (form or endings[out.suffix.lower()],) if out is not None else (form,) if form else ("html", "pdf")
+    for each in wanted:
+        content = html_page(title, sections).encode() if each == "html" else pdf_sheets(title, sections, paper)
+        write_bytes(content, out or report_file(f"season-{year}.{each}"))

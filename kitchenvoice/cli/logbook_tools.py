@@ -1,0 +1,103 @@
+"""What the commands of the record share: where it is, how it is opened, how files are written."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from kitchenvoice.logbook.projection.records import Logbook
+    from kitchenvoice.terminal import Printer
+
+__all__ = [
+    "food_id",
+    "food_option",
+    "json_option",
+    "kitchen_folder",
+    "logbook",
+    "nothing_yet",
+    "out_option",
+    "printer_for",
+    "report_file",
+    "write_bytes",
+    "write_lines",
+]
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON lines, as a pipe does.")
+food_option = click.option("--food", help="Only this food: a spoken name or a product id, such as snap_beans.")
+out_option = click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")
+
+_NOTHING_YET = "Nothing is recorded yet: the first load begins the logbook."
+
+
+def kitchen_folder() -> Path:
+    """Return the folder of profile, logbook and backups."""
+    from kitchenvoice.kitchen import profile
+
+    return profile.home()
+
+
+def logbook() -> Logbook:
+    """Open the record for reading. Raises: LogbookError if there is none or it can't be read."""
+    from kitchenvoice.logbook.projection.records import Logbook
+
+    return Logbook(kitchen_folder())
+
+
+def printer_for(as_json: bool) -> Printer:
+    """Return a printer: JSON lines if wanted or into a pipe, else lines for a person."""
+    from kitchenvoice.terminal import Printer
+
+    return Printer(True if as_json else None)
+
+
+def nothing_yet(printer: Printer, words: str | None = None) -> None:
+    """Tell a person that there is nothing to list; a machine gets no line at all."""
+    if not printer.as_json:
+        click.echo(words or _NOTHING_YET)
+
+
+def food_id(name: str | None) -> str | None:
+    """Return the product id of a spoken name; a name the reference doesn't know is looked for as it is."""
+    if name is None:
+        return None
+    from kitchenvoice.reference import find_food
+
+    return find_food(name).food or name
+
+
+def report_file(name: str) -> Path:
+    """Return where a report goes if no file is named: the folder `reports` beside the logbook, private like it."""
+    from kitchenvoice.logbook.store.files import make_private
+
+    folder = kitchen_folder() / "reports"
+    make_private(folder)
+    return folder / name
+
+
+def write_lines(lines: Iterable[str], out: Path | None) -> None:
+    """Write text to a file of one's own, whole or not at all, or to standard output."""
+    if out is None:
+        for line in lines:
+            click.echo(line, nl=False)
+        return
+    write_bytes(b"".join(line.encode("utf-8", "replace") for line in lines), out)
+
+
+def write_bytes(content: bytes, out: Path) -> None:
+    """Write a file for its owner only, whole or not at all, and say where. Raises: LogbookError."""
+    from kitchenvoice.logbook.store.disk_errors import explained
+
+    part = out.with_name(f".{out.name}.part")
+    with explained(out.parent):
+        try:
+            with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+                file.write(content)
+            part.replace(out)
+        finally:
+            part.unlink(missing_ok=True)
+    click.echo(f"Written to {out}.", err=True)

@@ -1,0 +1,215 @@
+"""`kitchenvoice practice`: a day on which nothing is hot, in a logbook that is thrown away."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kitchenvoice.errors import DeviceLost, DeviceMissing, ModelMissing, VoiceMissing
+from kitchenvoice.terminal import Screen, complain
+
+if TYPE_CHECKING:
+    from kitchenvoice.app.session import Mouthpiece
+    from kitchenvoice.dialogue.conversation import Conversation
+    from kitchenvoice.kitchen.profile import Profile
+    from kitchenvoice.logbook import SqliteLog
+    from kitchenvoice.rehearsal.practice_day import PracticeDay
+
+    _Make = Callable[[Mouthpiece], PracticeDay]
+
+__all__ = ["practice_command"]
+
+_FIRST_SOUND_S = 3.0
+_LAST_WORDS_S = 30.0
+_SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "practice": "* "}
+
+
+@click.command("practice")
+@click.option("--typed", is_flag=True, help="Take the sentences from the keyboard; no sound is needed.")
+@click.option(
+    "--speed",
+    type=click.FloatRange(1, 1000),
+    default=60.0,
+    show_default=True,
+    help="How many times faster time goes while nobody is asked.",
+)
+@click.option("--calm", is_flag=True, help="Let nothing go wrong.")
+@click.option("--seed", type=int, help="A number that brings the same day again.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
+def practice_command(typed: bool, speed: float, calm: bool, seed: int | None, as_json: bool) -> int:
+    """Practise a canning day: nothing is hot, nothing is recorded, things go wrong, time leaps ahead."""
+    screen = Screen(True if as_json else None)
+    try:
+        with TemporaryDirectory(prefix="kitchenvoice-practice-") as folder:
+            return _practise(screen, Path(folder), typed=typed, speed=speed, calm=calm, seed=seed)
+    except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
+        screen.close()
+        complain(f"{exc} Or type instead: kitchenvoice practice --typed.")
+        return exc.exit_code
+    finally:
+        screen.close()
+
+
+def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
+    def show(who: str, text: str, event: str | None) -> None:
+        human = f"practice {_SIGNS[who]}{text}" if who in _SIGNS and text else None
+        if who == "heard" and text and event is None:
+            human = f"practice > {text}   (not taken)"
+        screen.put({"who": who, "text": text or None, "event": event, "practice": True}, human)
+
+    return show
+
+
+def _kitchen() -> Profile:
+    """Her own kitchen if it is known, else the invented one; nothing is ever written to it."""
+    from kitchenvoice.dialogue.setup import wanted
+    from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+    from kitchenvoice.kitchen.profile import home, load_profile
+
+    profile = load_profile(home())
+    return PRACTICE_KITCHEN if wanted(profile) else profile
+
+
+def _practise(screen: Screen, folder: Path, *, typed: bool, speed: float, calm: bool, seed: int | None) -> int:
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.dialogue.conversation import Conversation
+    from kitchenvoice.grammar import GrammarBook
+    from kitchenvoice.kitchen.practice import describe
+    from kitchenvoice.kitchen.profile import canner_names
+    from kitchenvoice.logbook import SqliteLog
+    from kitchenvoice.rehearsal.practice_day import LeapingClock
+    from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
+
+    profile = _kitchen()
+    stove = Stove(random.Random(seed), () if calm else FAULTS)
+    clock = LeapingClock(SystemClock())
+    with SqliteLog(folder, clock.now()) as log:
+        conversation = Conversation(GrammarBook.load(canners=canner_names(profile)), profile, pantry=log)
+        screen.put(
+            {"who": "start", "text": describe(profile), "event": "profile", "practice": True},
+            f"Practice, in this kitchen: {describe(profile)}. Nothing is recorded.",
+        )
+
+        def make(mouth: Mouthpiece) -> PracticeDay:
+            return _day(screen, conversation, mouth, clock, stove, log, speed, typed)
+
+        if typed:
+            _typed(screen, conversation, make)
+        else:
+            _spoken(screen, profile, conversation, make)
+    return 0
+
+
+def _day(
+    screen: Screen,
+    conversation: Conversation,
+    mouth: Mouthpiece,
+    clock: Any,
+    stove: Any,
+    log: SqliteLog,
+    speed: float,
+    typed: bool,
+) -> PracticeDay:
+    """Put session, stove and mouth together."""
+    from kitchenvoice.app.session import Session
+    from kitchenvoice.ports import Announcement, Urgency
+    from kitchenvoice.rehearsal.practice_day import PracticeDay, PracticeMouth
+
+    made: list[PracticeDay] = []
+    show = _show(screen)
+    marked = PracticeMouth(
+        mouth,
+        lambda text: conversation.talk.texts.say("practice", "mark", text=text),
+        lambda text: made[0].said(text) if made else None,
+    )
+
+    def tell(text: str) -> None:
+        show("practice", text, None)
+        marked.say(Announcement(text, Urgency.READBACK))
+
+    session = Session(conversation, log, clock, marked, show=show, by_keyboard=typed)
+    made.append(PracticeDay(session, conversation, clock, stove, tell, speed=speed, read=typed))
+    return made[0]
+
+
+def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mouthpiece) -> None:
+    """Tell how it went."""
+    from dataclasses import asdict
+
+    from kitchenvoice.ports import Announcement, Urgency
+    from kitchenvoice.rehearsal.practice_report import facts_of, report
+
+    texts, tally = conversation.talk.texts, day.tally
+    for trouble in tally.troubles:
+        fields = {**asdict(trouble), "after_s": trouble.after_s}
+        screen.put({"who": "report", "event": "trouble", "practice": True, **fields})
+    for called in tally.calls.values():
+        screen.put({"who": "report", "event": "call", "practice": True, **asdict(called)})
+    text = report(texts, tally)
+    lines = "\n".join(f"  - {fact}" for fact in facts_of(texts, tally))
+    screen.put(
+        {"who": "report", "text": text, "event": "end", "practice": True},
+        f"Practice is over.\n{lines}\n  - Nothing of it is in your record.",
+    )
+    mouth.say(Announcement(text, Urgency.READBACK))
+
+
+# ---------------------------------------------------------------- typed and spoken
+
+
+def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
+    from kitchenvoice.app.session import SilentMouth
+    from kitchenvoice.cli.start import end_when_told, read_keyboard
+
+    mouth = SilentMouth()
+    day = make(mouth)
+    end_when_told(day.inbox)
+    read_keyboard(day.inbox)
+    day.run()
+    _end(screen, day, conversation, mouth)
+
+
+def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
+    from kitchenvoice.app.listening import LiveEar, LiveMouth
+    from kitchenvoice.app.speaking import make_mouth
+    from kitchenvoice.cli import start
+    from kitchenvoice.hearing import Listener, Microphone, make_listener
+    from kitchenvoice.hearing.recognise.model_store import verified_model
+    from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+    from kitchenvoice.ports import ListeningGrammar
+
+    with start.quiet_drivers():
+        model = verified_model()
+        second = second_opinion()
+        live: dict[str, Any] = {}
+        voice = make_mouth(profile, live)
+        mouth = LiveMouth(voice)
+        day = make(mouth)
+
+        def listener(grammar: ListeningGrammar) -> Listener:
+            return make_listener(model, grammar, second=second)
+
+        ear = LiveEar(
+            listener, conversation.grammar(conversation.talk.t), day.inbox, lambda: Microphone(profile.input_device)
+        )
+        day.listen_with(ear)
+        live["speaking"] = ear.while_speaking
+        try:
+            ear.start()
+            if not ear.wait_until_listening(_FIRST_SOUND_S):
+                raise DeviceMissing("There is no microphone that gives sound. Plug one in, or choose another.")
+            voice.start()
+            start.end_when_told(day.inbox)
+            start.read_keyboard(day.inbox, ends=False)
+            day.run()
+            _end(screen, day, conversation, mouth)
+        finally:
+            ear.close()
+            voice.finish(_LAST_WORDS_S)
+            voice.close()
+            start.end_although_a_driver_hangs()

@@ -1,0 +1,114 @@
+"""`kitchenvoice tune`: a recording of her own, to see how well she is heard where the microphone stands now."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+import click
+
+from kitchenvoice.app.hearing_test import SENTENCES, Heard, advice, judged, listen_for_one
+from kitchenvoice.errors import BadAudio
+from kitchenvoice.hearing.recordings import Recordings
+from kitchenvoice.kitchen.profile import Profile, home, load_profile
+from kitchenvoice.terminal import Printer
+
+if TYPE_CHECKING:
+    from kitchenvoice.grammar import Grammar
+    from kitchenvoice.hearing import Listener
+
+__all__ = ["tune_command"]
+
+_BEFORE = (
+    "Stand where you work, with the hood on, and say each sentence as you would in the middle of things. "
+    "What you say is kept in {folder}, and nowhere else, until you say: kitchenvoice tune --delete"
+)
+_NONE_KEPT = "There are no recordings in {folder}. kitchenvoice tune makes some."
+
+
+@click.command("tune")
+@click.option(
+    "--sentences",
+    type=click.IntRange(1, len(SENTENCES)),
+    default=len(SENTENCES),
+    show_default=True,
+    help="How many to say.",
+)
+@click.option("--again", is_flag=True, help="Listen to the recordings that are kept, instead of making new ones.")
+@click.option("--delete", "deleting", is_flag=True, help="Delete the recordings that are kept.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
+def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> int:
+    """Record yourself saying a dozen sentences, and see how well you are heard."""
+    printer = Printer(True if as_json else None)
+    folder = home()
+    kept = Recordings(folder)
+    if deleting:
+        number = kept.delete()
+        gone = "1 recording is" if number == 1 else f"{number} recordings are"
+        printer.put({"deleted": number}, f"{gone} deleted.")
+        return 0
+    if again and not any(True for _ in kept.all()):
+        raise BadAudio(_NONE_KEPT.format(folder=kept.folder))
+    ear = _Ear.ready(load_profile(folder))
+    heard = []
+    for each in ear.again(kept) if again else ear.record(kept, printer, sentences):
+        heard.append(each)
+        printer.put(each.fields(), each.line())
+    right = sum(each.right for each in heard)
+    told = advice(heard)
+    printer.put({"said": len(heard), "right": right, "advice": told}, f"{right} of {len(heard)} as you said it. {told}")
+    return 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Ear:
+    """The ear of the session, listening for everything at any stage."""
+
+    listener: Listener
+    grammar: Grammar
+    profile: Profile
+
+    @classmethod
+    def ready(cls, profile: Profile) -> _Ear:
+        """Load the model. Raises: ModelMissing."""
+        from kitchenvoice.grammar import STAGES, GrammarBook
+        from kitchenvoice.hearing import make_listener, second_opinion, verified_model
+
+        grammar = GrammarBook.load().grammar(STAGES, attention="required", attention_phrase=profile.attention)
+        return cls(make_listener(verified_model(), grammar, second=second_opinion()), grammar, profile)
+
+    def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[Heard]:
+        """Have so many sentences said, keep what came, yield what was heard of each.
+
+        Raises: DeviceMissing, DeviceLost, BadAudio.
+        """
+        from kitchenvoice.cli.start import end_although_a_driver_hangs, quiet_drivers
+        from kitchenvoice.clock import SystemClock
+        from kitchenvoice.hearing import Microphone
+
+        with quiet_drivers():
+            microphone, clock = Microphone(self.profile.input_device), SystemClock()
+            blocks = microphone.blocks()
+            try:
+                next(blocks)  # opens the device before anything is asked
+                printer.put({"folder": str(kept.folder)}, _BEFORE.format(folder=kept.folder))
+                for sentence in SENTENCES[:number]:
+                    said = f"{self.profile.attention} {sentence}"
+                    printer.put({"say": said}, f"Say: {said}")
+                    sound, utterances = listen_for_one(blocks, self.listener)
+                    kept.keep(said, sound, datetime.fromtimestamp(clock.now().utc).astimezone())
+                    yield judged(said, utterances, sound, self.grammar)
+            finally:
+                microphone.close()
+                end_although_a_driver_hangs()
+
+    def again(self, kept: Recordings) -> Iterator[Heard]:
+        """Yield what is heard of each recording now. Raises: BadAudio if one can't be read."""
+        from kitchenvoice.hearing import read_wav
+
+        for said, file in kept.all():
+            sound = read_wav(file)
+            utterances = (*self.listener.feed(sound), *self.listener.flush())
+            yield judged(said, utterances, sound, self.grammar)

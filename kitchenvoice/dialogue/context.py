@@ -1,0 +1,294 @@
+"""The state of a conversation, and the few things every handler does with it: record, say, ask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any, Protocol
+
+from kitchenvoice.dialogue import filling, render
+from kitchenvoice.dialogue.now import other_numbers
+from kitchenvoice.dialogue.turn import Control, Heard, Note, Question, Turn
+from kitchenvoice.kitchen.profile import Profile
+from kitchenvoice.language import words
+from kitchenvoice.language.sentences import Texts, load_texts
+from kitchenvoice.ports import Announcement, Urgency
+from kitchenvoice.process import (
+    RECORDED_FACTS,
+    Event,
+    Fact,
+    Kitchen,
+    Load,
+    Stage,
+    apply,
+    fold,
+    step_of,
+    validate,
+)
+
+__all__ = ["Pantry", "Talk", "window_s"]
+
+_BY_NUMBERS = frozenset(
+    {"heat", "bath_heat", "steam_again", "weight", "dial_up", "weight_up", "boil_up"}
+    | {"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"}
+)
+"""Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
+_ANSWER_WINDOW_S = 20.0
+_STALE_S = 600.0
+_LETTERS_PER_S = 13.0
+
+
+class Pantry(Protocol):
+    """What the shelf holds, as the record knows it."""
+
+    def on_shelf(self, food: str | None = None, jar: str | None = None) -> Sequence[tuple[str, str, int, float]]:
+        """Return (food, jar, jars left, POSIX seconds of packing), oldest first."""
+
+
+def window_s(text: str) -> float:
+    """How long an answer is waited for: the time it takes to say the question, and twenty seconds."""
+    return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
+
+
+class Talk:
+    """One conversation: the kitchen as the events tell it, the open question, what was said last.
+
+    Deterministic: the same inputs at the same times give the same turns. `record` changes the kitchen at once; what has
+    to be written and said is handed out by `flush`.
+    """
+
+    def __init__(
+        self,
+        profile: Profile,
+        history: Sequence[Event] = (),
+        *,
+        last_seq: int = 0,
+        last_load: int = 0,
+        pantry: Pantry | None = None,
+        texts: Texts | None = None,
+    ) -> None:
+        self.profile = profile
+        self.history = list(history)
+        self.kitchen: Kitchen = fold(self.history)
+        self.last_seq = max(last_seq, self.kitchen.seq)
+        self.last_load = max(last_load, self.kitchen.last_load)
+        self.pantry = pantry
+        words.use(profile.language)
+        self.texts = texts or load_texts(profile.language)
+        self.brief = profile.speech_level == "brief"
+        self.asleep = False
+        self.question: Question | None = None
+        self.parked: list[Question] = []
+        self.checks: list[int] = []
+        self.reason = ""
+        self.attention_until = 0.0
+        self.selected_t = float("-inf")
+        self.misses = 0
+        self.sound: tuple[float | None, str | None] = (None, None)
+        self.last_said = ""
+        self.t = self.kitchen.t
+        self._events: list[Event] = []
+        self._parts: list[tuple[str, Urgency]] = []
+        self._calls: list[Announcement] = []
+        self._controls: list[Control] = []
+        self._notes: list[Note] = []
+
+    # ------------------------------------------------------------ recording
+
+    def record(
+        self, kind: str, load: int | None = None, heard: str = "", data: Mapping[str, Any] | None = None, /, **more: Any
+    ) -> tuple[Fact, ...]:
+        """Accept a fact: change the kitchen, keep the event, tell what came of it."""
+        before = self.kitchen
+        event = self._append(kind, load, {**(data or {}), **more}, heard)
+        self.kitchen, facts = apply(self.kitchen, event)
+        for fact in facts:
+            if fact.kind in RECORDED_FACTS and fact.kind != kind:
+                self._append(fact.kind, fact.load, {**fact.data, "of": event.seq}, "")
+        self.kitchen = replace(self.kitchen, seq=self.last_seq)
+        self._drop_answered(before)
+        render.tell(self, facts, before)
+        return facts
+
+    def _append(self, kind: str, load: int | None, data: Mapping[str, Any], heard: str) -> Event:
+        event = validate(Event(seq=self.last_seq + 1, t=self.t, kind=kind, load=load, data=dict(data), heard=heard))
+        self.last_seq = event.seq
+        self.history.append(event)
+        self._events.append(event)
+        return event
+
+    def take_back(self, event: Event) -> None:
+        """Scratch an event: everything is as if it had not been said."""
+        before = self.kitchen
+        self._append("scratched", event.load, {"seq": event.seq, "kind": event.kind}, "")
+        self.kitchen = fold(self.history)
+        self._drop_answered(before)
+
+    def _drop_answered(self, before: Kitchen) -> None:
+        gone = {call.key for call in before.calls} - {call.key for call in self.kitchen.calls}
+        if gone:
+            self.control("answered", keys=tuple(sorted(gone)))
+
+    # ------------------------------------------------------------ saying
+
+    def say_idle(self) -> None:
+        """Say that no load is going, and how to start one unless a question of ours is open: that one comes first."""
+        if self.question is not None and not self.question.passive:
+            self.say("talk", "no_loads")
+        else:
+            self.say("answers", "idle")
+
+    def refuse_without_load(self) -> None:
+        """Say that no load is there to do that with; with a question of ours open, that one is asked again."""
+        question = self.question
+        if question is None or question.passive:
+            self.say("objections", "no_load")
+        else:
+            self.say("talk", "no_loads")
+            self.ask(question)
+
+    def say(
+        self,
+        table: str,
+        key: str,
+        values: Mapping[str, str] | None = None,
+        /,
+        *,
+        urgency: Urgency = Urgency.READBACK,
+        **more: str,
+    ) -> None:
+        """Add a sentence to this turn's answer."""
+        text = self.texts.say(table, key, values, brief=self.brief, **more)
+        if text:
+            self._parts.append((text, urgency))
+
+    def speak(self, text: str, urgency: Urgency = Urgency.GUIDANCE) -> None:
+        """Add words that are finished already."""
+        if text:
+            self._parts.append((text, urgency))
+
+    def call(self, text: str, key: str, load: int | None, tone: str = "timer") -> None:
+        """Add an urgent call that repeats until it is answered."""
+        self._calls.append(Announcement(text, Urgency.ALARM, key=key, tone=tone, load=load))
+
+    def control(self, name: str, **data: Any) -> None:
+        """Add a wish to the session."""
+        self._controls.append(Control(name, data))
+
+    def note(self, kind: str, text: str = "", **data: Any) -> None:
+        """Add a line for the transcript."""
+        self._notes.append(Note(kind, text, data))
+
+    def ask(self, question: Question, *, spoken: bool = True) -> None:
+        """Open a question; it takes the place of the one before, which waits if a command doesn't end it."""
+        before, self.question = self.question, question
+        waiting = [*self.parked, *([before] if before is not None and before.keep else [])]
+        waiting = [each for each in waiting if each.at_stake or not question.keep]
+        self.parked = [each for each in waiting if not question.replaces(each)]
+        if spoken:
+            question.prompted = min(question.prompted, 1)
+            self.speak(question.prompt, Urgency.READBACK)
+        said = sum(len(text) for text, _ in self._parts) / _LETTERS_PER_S
+        question.window_t = self.t + _ANSWER_WINDOW_S + said
+        question.stale_t = self.t + _STALE_S
+        self.attention_until = 0.0
+
+    def drop_questions(self, settled: Callable[[Question], bool]) -> None:
+        """Forget the open questions, waiting ones too, that are settled by something else."""
+        if self.question is not None and settled(self.question):
+            self.question = None
+        self.parked = [each for each in self.parked if not settled(each)]
+
+    def ask_anew(self, question: Question) -> None:
+        """Ask once more what may end a hold or a vent, with what is left by now."""
+        if question.again is None:
+            self.ask(question)
+        else:
+            question.again()
+
+    def ask_yes_no(
+        self,
+        prompt: str,
+        yes: Callable[[], None],
+        no: Callable[[], None],
+        lapse: Callable[[float], None] | None = None,
+        intents: frozenset[str] = frozenset(),
+        expects: str = "yes_no",
+        instead: Callable[[Heard], bool] | None = None,
+        **more: Any,
+    ) -> None:
+        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields.
+
+        "Cancel" and "scratch that" leave all as it was, unless no answer means something too (`lapse`).
+        """
+        if lapse is None:
+            more.setdefault("dropped", self.texts.say("talk", "cancelled"))
+
+        def answer(heard: Heard) -> bool:
+            if heard.intent not in ("yes", "no"):
+                return instead is not None and instead(heard)
+            self.question = None
+            (yes if heard.intent == "yes" else no)()
+            return True
+
+        self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse, **more))
+
+    def says(self, text: str) -> bool:
+        """Tell whether this turn says that text already."""
+        spoken = [*(part for part, _ in self._parts), *(call.text for call in self._calls)]
+        return bool(text) and any(text in part for part in spoken)
+
+    def flush(self) -> Turn:
+        """Hand out what this turn brought, and begin the next."""
+        announcements = [*self._calls]
+        if self._parts:
+            text = " ".join(text for text, _ in self._parts)
+            announcements.append(Announcement(text, max(urgency for _, urgency in self._parts)))
+        said = " ".join(each.text for each in announcements)
+        if said and said != self.texts.say("talk", "again"):  # who then says "repeat" means what was said before it
+            self.last_said = said
+        turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
+        self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
+        return turn
+
+    # ------------------------------------------------------------ looking
+
+    @property
+    def focus(self) -> Load | None:
+        """The load that questions without a name are about: the chosen one, else the latest open one."""
+        load = self.kitchen.load(self.kitchen.focus)
+        if load is not None and load.stage is not Stage.CLOSED:
+            return load
+        return self.kitchen.open_loads[-1] if self.kitchen.open_loads else None
+
+    @property
+    def at_stake(self) -> frozenset[int]:
+        """The loads whose vent or hold an open question may end."""
+        asked = (self.question, *self.parked)
+        return frozenset(load for question in asked if question is not None for load in question.at_stake)
+
+    @property
+    def stages(self) -> tuple[Stage, ...]:
+        """The stages whose phrases are live: those of the open loads, and idle, where a load can be started."""
+        live = {load.stage for load in self.kitchen.open_loads}
+        idle = {Stage.IDLE, Stage.PLAN, Stage.START}
+        return tuple(stage for stage in Stage if stage in live | idle)
+
+    def step_text(self, load: Load, *, brief: bool = False) -> str:
+        """Return the words of the step a load is at, its caution first.
+
+        What is published of the food itself is said to an old hand for the first load of it only.
+        """
+        step, brief = step_of(load), brief or self.brief
+        if step is None:
+            return ""
+        if load.stage is Stage.KEEP and load.timer("rest") is not None:
+            return self.texts.say("talk", "rest_on")
+        if load.processed_t is None and step.id in _BY_NUMBERS and (text := other_numbers(self, load)):
+            return text
+        own = self.texts.table("steps")
+        if f"{step.id}.say" in own:
+            said = own[f"{step.id}.say"]
+            step = replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))
+        known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
+        return filling.step_text(load, step, brief=brief, of_food=not (brief and known))

@@ -1,0 +1,209 @@
+"""Facts into sentences: which words, how urgent, and the step that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.filling import load_name, named, values_of
+from kitchenvoice.language import words
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
+from kitchenvoice.reference import lookup
+from kitchenvoice.reference.rules import rules
+
+if TYPE_CHECKING:
+    from kitchenvoice.dialogue.context import Talk
+
+__all__ = ["call_text", "tell", "undone"]
+
+_CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
+_SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
+_LATE_S = 10.0
+"""From so late on a call tells since when. Common practice, no source."""
+_LONGEST_ANSWERED_S = 900.0
+"""A last report that is older at the end of a hold, with no question unanswered: she wanted none to be asked."""
+_RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
+
+
+def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
+    """Say what came of an event: what was taken, what was left out, then the step it leads to, once for each load."""
+    last = {fact.load: place for place, fact in enumerate(facts)}
+    for place, fact in enumerate(facts):
+        load = talk.kitchen.load(fact.load)
+        follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
+        if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
+            follow = talk.step_text(load)  # the others still wait in the canner
+        if fact.kind == "rested" and load is not None:
+            follow = talk.step_text(load)
+        if fact.kind == "step_waits" and load is not None:
+            follow = talk.texts.say("talk", "step_waits", step=talk.step_text(load))
+        if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
+            _call(talk, fact, load, follow)
+            continue
+        said = fact.kind not in _SILENT and _say(talk, fact, load, before)
+        if load is not None and last[fact.load] == place:
+            said = _tell_unchecked(talk, before, load) or said
+        talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
+
+
+def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
+    key = _key(fact, load)
+    if not talk.texts.has("facts", key):
+        return False
+    urgency = Urgency.CAUTION if fact.kind in ("pressure_high", "vent_stopped", "jar_broke") else Urgency.READBACK
+    values = values_of(talk, fact.data, load)
+    if key == "doubt_settled" and values["left"] == words.duration(0):
+        key = "doubt_settled_over"
+    text = talk.texts.say("facts", key, values, brief=talk.brief)
+    talk.speak(text if load is None else named(talk, load, text), urgency)
+    if fact.kind == "outcome" and load is not None:
+        _tell_outcome(talk, fact, load, before.load(load.id) or load)
+    return True
+
+
+def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
+    key, values = _key(fact, load), values_of(talk, fact.data, load)
+    text = talk.texts.say("facts", key, values, brief=talk.brief)
+    name = str(fact.data["key"]) if fact.kind == "call_again" else f"{fact.kind}:{fact.load}"
+    if fact.kind == "timer_done":
+        name = f"timer_done:{fact.data['name']}"
+        text = _late(talk, name, values["timer"]) or text
+    tone = "alarm" if "hold_lost" in name else "timer"
+    talk.call(" ".join(part for part in (text, follow) if part), name, fact.load, tone)
+
+
+def _late(talk: Talk, key: str, timer: str) -> str:
+    """Say since when a kitchen timer is over, if that was while nobody could tell: it isn't up just now."""
+    call = next((call for call in talk.kitchen.calls if call.key == key), None)
+    if call is None or talk.t < call.since_t + _LATE_S:
+        return ""
+    return talk.texts.say("answers", "timer_ended", timer=timer, since=filling.since(talk, call))
+
+
+def _key(fact: Fact, load: Load | None) -> str:
+    """Choose the variant of a sentence: by gauge, by reason, by what was left."""
+    kind, data = fact.kind, fact.data
+    bath = load is not None and not load.process.is_pressure
+    if kind in ("hold_started", "hold_restarted") and load is not None:
+        return f"{kind}_{'bath' if bath else load.process.gauge}"
+    if kind == "hold_lost":
+        return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
+    if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
+        return "hold_done_bath_unheard" if bath else "hold_done_unheard"
+    if kind in ("hold_done", "cooling"):
+        kind = f"{kind}_bath" if bath else kind
+        return f"{kind}_unanswered" if data.get("unanswered") else kind
+    if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight", "heat"):
+        return f"vent_not_running_{data['why']}"
+    if kind == "vent_stopped" and data["why"] == "weight" and data["ran_s"] == 60 * rules().vent_minutes.value:
+        return "vent_stopped_unsure"
+    if kind == "vent_stopped":
+        return f"vent_stopped_{data['why']}"
+    if kind == "timer_mark":
+        timer = None if load is None else load.timer(str(data["name"]))
+        if timer is not None and timer.unsure and data["mark"] == "two_hours":
+            return "mark_window_two_hours_unsure"
+        mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
+        return f"{mark}_bath" if bath and data["name"] == "hold" else mark
+    if kind == "call_again":
+        return f"call_again_{str(data['key']).split(':')[0]}"
+    if kind == "jar_broke_packing" and not data.get("packed"):
+        return "jar_broke_uncounted"
+    if kind == "packed" and load is not None and load.packed > load.planned:
+        return "packed_over"
+    if kind == "tally" and load is not None and sum(load.tally) == load.standing:
+        return "tally_all"
+    if kind == "vent_goes_on" and load is not None and load.timer("vent") is None:
+        return "vent_over"
+    if kind == "seals_counted" and data.get("failed") == 0:
+        return "seals_counted_all"
+    return "outcome_left" if kind == "outcome" and data.get("left") else kind
+
+
+def _unheard(data: Mapping[str, Value]) -> bool:
+    """Tell whether the last report is older than the longest silence between two questions: she wanted none."""
+    heard_s = data.get("heard_s")
+    return isinstance(heard_s, int | float) and heard_s > _LONGEST_ANSWERED_S
+
+
+def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
+    old = before.load(load.id)
+    if load.stage is Stage.CLOSED or (old is not None and (old.stage, old.step) == (load.stage, load.step)):
+        return ""
+    step = step_of(load)
+    idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
+    return "" if talk.brief and idle else talk.step_text(load)
+
+
+def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
+    """Name the challenges of a stage that was left without them, before the next step is said."""
+    old = before.load(load.id)
+    left = old is not None and old.stage is not load.stage and load.stage is not Stage.CLOSED
+    if old is None or not left or old.stage not in (Stage.PACK, Stage.CANNER):
+        return False
+    skipped = unchecked(load, old.stage)
+    if skipped:
+        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=", and ".join(step.check for step in skipped))
+    return bool(skipped)
+
+
+def _tell_outcome(talk: Talk, fact: Fact, load: Load, old: Load) -> None:
+    """Say what the published choice asks for, and how long is left for it: with the last jar that ends, ask `old`."""
+    outcome = str(fact.data["outcome"])
+    since = talk.t - load.processed_t if load.processed_t is not None else 0.0
+    left_s = 3600 * rules().failed_seal_hours.value - since
+    within = f"Within {filling.at_most(talk, left_s, _window_unsure(old))}. " if left_s > 0 else ""
+    key = f"outcome_{outcome}"
+    if outcome == "reprocess" and not _has_hot_pack(load):
+        key = "outcome_reprocess_raw"
+    talk.say("facts", key, within=within, food=load.food_name)
+
+
+def _window_unsure(load: Load) -> bool:
+    window = load.timer("window")
+    return window is not None and window.unsure
+
+
+def _has_hot_pack(load: Load) -> bool:
+    process = load.process
+    told = lookup(
+        load.food,
+        pack="hot",
+        jar=load.jar,
+        method=process.method,
+        gauge=process.gauge,
+        altitude_ft=process.altitude_ft,
+    )
+    return told.status == "ok"
+
+
+def call_text(talk: Talk, call: Call) -> str:
+    """Say what a call waits for, and since when."""
+    data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
+    values = values_of(talk, data, talk.kitchen.load(call.load))
+    return talk.texts.say("facts", f"call_again_{call.name}", values)
+
+
+def undone(talk: Talk, event: Event) -> str:
+    """Name what is taken back, as it stands before it is."""
+    data, load = event.data, talk.kitchen.load(event.load)
+    pressure, minutes, count = data.get("pressure"), data.get("minutes"), data.get("count", 1)
+    outcome = data.get("outcome")
+    values = {
+        "pressure": words.number(pressure) if isinstance(pressure, int | float) else "",
+        "minutes": words.duration(60 * minutes) if isinstance(minutes, int | float) else "",
+        "count": _signed(count) if isinstance(count, int | float) else "",
+        "timer": filling.timer_name(str(data.get("name") or "timer "), minutes).replace("your", "the"),
+        "outcome": talk.texts.say("outcomes", str(outcome)).lower() if outcome else "",
+        "load_name": f"load {words.number(load.number)}, {load_name(talk.kitchen, load)}"
+        if load is not None and event.kind == "load_start"
+        else "the load",
+    }
+    text = talk.texts.say("undo", event.kind, values)
+    return text[:1].lower() + text[1:]
+
+
+def _signed(count: float) -> str:
+    return words.number(count) if count >= 0 else f"minus {words.number(-count)}"

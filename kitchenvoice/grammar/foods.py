@@ -1,0 +1,79 @@
+"""What foods, loads and canners are called, as slot values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from kitchenvoice.grammar.slots import Words
+from kitchenvoice.reference import find_food, spoken_names
+
+__all__ = ["Names", "reference_foods", "reference_groups"]
+
+_NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "quarts"})
+
+
+def reference_foods() -> dict[str, str]:
+    """Return the spoken names of the reference: phrase -> id of a food, of a group of them, or of a refused food.
+
+    Names of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size
+    ("fish in pints"): the jar size is a slot of its own.
+    """
+    names = {}
+    for phrase, target in spoken_names().items():
+        found = find_food(phrase)
+        if found.kind == "refused" and not _is_food(phrase, target):
+            continue
+        if not any(phrase.endswith(f" {ending}") for ending in _NOT_FOR_FOOD):
+            names[phrase] = target
+    return names
+
+
+def reference_groups() -> dict[str, tuple[str, ...]]:
+    """Return the groups of the reference: id -> the foods to choose from."""
+    groups = {}
+    for phrase in spoken_names():
+        found = find_food(phrase)
+        if found.kind == "ambiguous" and found.group:
+            groups[found.group] = found.candidates
+    return groups
+
+
+def _is_food(phrase: str, target: str) -> bool:
+    from kitchenvoice.reference.names import refused_entry
+
+    entry = refused_entry(target)
+    return phrase not in ("thickened",) and entry is not None and entry["kind"] in ("food", "not_on_board")
+
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """The names of one kitchen. `loads` maps load numbers to food ids; `None` means that they aren't known here."""
+
+    foods: Mapping[str, str]
+    groups: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    canners: Mapping[str, int] = field(default_factory=dict)
+    loads: Mapping[int, str] | None = None
+
+    def food(self, words: Words) -> dict[str, Any]:
+        """Return the slots of a food: its id, or no id and the group to choose from."""
+        target = self.foods[" ".join(words)]
+        return {"food": None, "food_group": target} if target in self.groups else {"food": target}
+
+    def load(self, words: Words) -> dict[str, Any]:
+        """Return the slots of a load called by its food: its number, or none and the food if that isn't one load."""
+        numbers = self._loads_of(self.foods[" ".join(words)])
+        return {"load": numbers[0]} if len(numbers) == 1 else {"load": None, **self.food(words)}
+
+    def canner(self, words: Words) -> dict[str, Any]:
+        """Return the slot of a canner called by its name."""
+        return {"canner": self.canners[" ".join(words)]}
+
+    def loaded(self) -> list[str]:
+        """List the phrases by which a load can be called."""
+        return [phrase for phrase, target in self.foods.items() if self.loads is None or self._loads_of(target)]
+
+    def _loads_of(self, target: str) -> list[int]:
+        wanted = {target, *self.groups.get(target, ())}
+        return [number for number, food in (self.loads or {}).items() if food in wanted]

@@ -1,0 +1,82 @@
+"""Walk the network along a text: every way to read it as a whole sentence, and whether it could go on."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from kitchenvoice.grammar.jsgf import Tag
+from kitchenvoice.grammar.network import Branch, Chain, Lexicon, Marked, Node, Step
+
+__all__ = ["Mark", "Walk"]
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A tag and the words it covers, from `start` up to, not including, `end`."""
+
+    tag: Tag
+    start: int
+    end: int
+
+
+_End = tuple[int, tuple[Mark, ...]]
+
+
+class Walk:
+    """One walk along `words`. `readings` are the marks of each whole sentence; `goes_on`: another word could follow."""
+
+    def __init__(self, root: Node, words: Sequence[str]) -> None:
+        self._words = words
+        self._count = len(words)
+        self._known: dict[tuple[int, int], list[_End]] = {}
+        self._polite = 0
+        self.goes_on = False
+        ends = self._ends(root, 0)
+        self.readings = [marks for end, marks in ends if end == self._count]
+
+    def _ends(self, node: Node, at: int) -> list[_End]:
+        if at == self._count:
+            if node.first and not self._polite and not (isinstance(node, Chain) and node.polite):
+                self.goes_on = True
+            if not node.empty:
+                return []
+        elif not node.empty and self._words[at] not in node.first:
+            return []
+        key = (id(node), at)
+        found = self._known.get(key)
+        if found is None:
+            found = self._known[key] = self._walk(node, at)
+        return found
+
+    def _walk(self, node: Node, at: int) -> list[_End]:
+        if isinstance(node, Step):
+            return [(at + 1, ())]
+        if isinstance(node, Marked):
+            return [(end, (*marks, Mark(node.tag, at, end))) for end, marks in self._ends(node.part, at)]
+        if isinstance(node, Branch):
+            parts = node.by_word.get(self._words[at], node.empties) if at < self._count else node.empties
+            return list(dict.fromkeys(end for part in parts for end in self._ends(part, at)))
+        if isinstance(node, Lexicon):
+            return self._spell(node, at)
+        return self._chain(node, at)
+
+    def _chain(self, node: Chain, at: int) -> list[_End]:
+        self._polite += node.polite
+        ends: list[_End] = [(at, ())]
+        for part in node.parts:
+            ends = [(end, marks + more) for middle, marks in ends for end, more in self._ends(part, middle)]
+        self._polite -= node.polite
+        return ends
+
+    def _spell(self, node: Lexicon, at: int) -> list[_End]:
+        found: list[_End] = []
+        letter = node.root
+        while at < self._count and self._words[at] in letter.next:
+            letter = letter.next[self._words[at]]
+            at += 1
+            if letter.ends:
+                found.append((at, ()))
+        if at == self._count and letter.next and not self._polite:
+            self.goes_on = True
+        return found

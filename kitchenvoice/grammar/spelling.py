@@ -1,0 +1,49 @@
+"""One spelling for what is said, typed or listed: lower case, no punctuation, figures as words, and only words that the
+speech model has."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from functools import lru_cache
+
+from kitchenvoice.grammar.files import grammar_folder
+from kitchenvoice.language.words import number, plural
+
+__all__ = ["normalise", "written"]
+
+_FIGURES = re.compile(r"\d+(?:,\d{3})*(?:\.\d{1,2})?")
+_MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
+_NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
+_NUMERAL = "|".join(number(value) for value in (*range(20), *range(20, 100, 10)))
+_SEVERAL = re.compile(rf"\b(?!one canner\b)((?:{_NUMERAL})(?: (?:{_NUMERAL}))*) canner\b")
+"""The one noun that the model has in the singular alone: after a number it stands for so many of them."""
+
+
+@lru_cache(maxsize=2)
+def _table(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
+    with (grammar_folder() / "spelling.toml").open("rb") as file:
+        table: dict[str, str] = tomllib.load(file)[name]
+    listed = "|".join(re.escape(word) for word in sorted(table, key=len, reverse=True))
+    return re.compile(rf"\b(?:{listed})\b"), table
+
+
+@lru_cache(maxsize=512)
+def normalise(text: str) -> str:
+    """Return `text` as the engine would have written it: "Pressure is 11." -> "pressure is eleven"."""
+    plain = _MINUS.sub(" minus ", text.lower().replace("’", "'"))
+    said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", plain)
+    said = _NOISE.sub(" ", said.replace("-", " "))
+    pattern, table = _table("heard")
+    return " ".join(pattern.sub(lambda found: table[found.group()], " ".join(said.split())).split())
+
+
+def written(text: str) -> str:
+    """Return what was heard as she would write it, to be shown and said: "two canner" -> "two canners"."""
+    pattern, table = _table("written")
+    return _SEVERAL.sub(rf"\1 {plural('canner')}", pattern.sub(lambda found: table[found.group()], text))
+
+
+def _worded(figures: str) -> str:
+    value = float(figures.replace(",", ""))
+    return number(value) if value < 1_000_000 else figures

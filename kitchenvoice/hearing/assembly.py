@@ -1,0 +1,50 @@
+"""The ear of the product, put together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from kitchenvoice.hearing.listener import Listener
+from kitchenvoice.hearing.noise import WAYS
+from kitchenvoice.hearing.recognise.second_pass import Another
+from kitchenvoice.hearing.recognise.vosk_recogniser import SentenceRecogniser
+from kitchenvoice.hearing.thresholds import FASTER_HZ, SLOWER_HZ
+from kitchenvoice.ports import ListeningGrammar, SecondOpinion
+
+__all__ = ["Recognisers", "make_listener", "recognisers"]
+
+
+@dataclass(frozen=True, slots=True)
+class Recognisers:
+    """The recognisers of one ear: one that hears always, those that join it in noise, and those that doubt calls.
+
+    `second` is the other engine, `None` where there is none.
+    """
+
+    first: SentenceRecogniser
+    cleaned: tuple[SentenceRecogniser, ...]
+    again: tuple[Another, ...]
+    second: SecondOpinion | None = None
+
+
+def make_listener(
+    model_folder: Path, grammar: ListeningGrammar, kept: Path | None = None, second: SecondOpinion | None = None
+) -> Listener:
+    """Make a listener with the speech model in `model_folder`.
+
+    The finished graph is kept in the folder `kept` from one start to the next, if one is given. The engine `second` is
+    asked where an utterance is in doubt; see `second_opinion`.
+    Raises: ModelMissing, BadGrammar.
+    """
+    ear = recognisers(model_folder, kept, second)
+    return Listener(ear.first, grammar, cleaned=ear.cleaned, again=ear.again, second=ear.second)
+
+
+def recognisers(model_folder: Path, kept: Path | None = None, second: SecondOpinion | None = None) -> Recognisers:
+    """Make the recognisers of one ear; they share the model."""
+    first, *cleaned = (SentenceRecogniser(model_folder, kept) for _ in range(WAYS))
+    rates = (FASTER_HZ, FASTER_HZ, SLOWER_HZ)
+    as_it_is, faster, slower = (SentenceRecogniser(model_folder, kept, rate_hz=rate, seldom=True) for rate in rates)
+    again = (Another(as_it_is), Another(faster, way=0), Another(slower, way=WAYS - 1))
+    return Recognisers(first, tuple(cleaned), again, second)

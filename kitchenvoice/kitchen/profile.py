@@ -1,0 +1,236 @@
+"""What is known of one kitchen: altitude, canners, jars, how it wants to be spoken to, and its sound devices.
+
+Kept as one commented TOML file, `profile.toml`, in the kitchen's own folder. What isn't in it is unknown and will be
+asked for: nothing that changes a process has a default.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import sys
+import tempfile
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, field, fields, replace
+from datetime import date
+from pathlib import Path
+
+from kitchenvoice.errors import BadProfile
+from kitchenvoice.kitchen.profile_edits import edited
+from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
+
+__all__ = [
+    "ENVIRONMENT",
+    "FILE_NAME",
+    "JAR_SIZES",
+    "LANGUAGES",
+    "Canner",
+    "Profile",
+    "canner_names",
+    "change_profile",
+    "home",
+    "load_profile",
+    "place_of",
+    "write_profile",
+]
+
+_MAX_BYTES = 100_000
+
+ENVIRONMENT = "KITCHENVOICE_HOME"
+FILE_NAME = "profile.toml"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Canner:
+    """One canner. `gauge` is `dial`, `weighted`, or `None`: unknown, or a kettle for boiling water.
+
+    `dial_error_psi` is what the last test found, positive when the dial reads high. `capacity` tells how many jars of a
+    size fit (`{"quart": 7}`), `layers` in how many layers they stand then where it is more than one; `quart_jars` how
+    many quarts it holds, by which its size is told.
+    """
+
+    number: int
+    name: str = ""
+    gauge: str | None = None
+    dial_error_psi: float | None = None
+    dial_tested: date | None = None
+    capacity: Mapping[str, int] = field(default_factory=dict)
+    layers: Mapping[str, int] = field(default_factory=dict)
+    quart_jars: int | None = None
+
+    @property
+    def spoken(self) -> str:
+        """What it is called: its name, else its number."""
+        return self.name or f"canner {self.number}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profile:
+    """One kitchen. `None` and an empty tuple mean not known. `usual_canner` takes a load for which none is named.
+
+    `attention` are the words before a command; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and
+    the devices are names, `None` for whatever the machine uses. `asked` names the questions of the first evening that
+    were asked, answered or not, so that it can go on after a power cut and asks nothing twice. `push_to_talk` is a key
+    or a pedal's path.
+    """
+
+    altitude_ft: int | None = None
+    units: str = "us"
+    language: str = "en"
+    usual_jar: str | None = None
+    usual_canner: int | None = None
+    attention: str = "kitchen voice"
+    speech_level: str = "full"
+    speech_rate_wpm: int = 165
+    volume: float = 0.8
+    voice: str | None = None
+    input_device: str | None = None
+    output_device: str | None = None
+    push_to_talk: str | None = None
+    asked: tuple[str, ...] = ()
+    canners: tuple[Canner, ...] = ()
+
+    def canner(self, number: int) -> Canner | None:
+        """Return the canner of that number, if the kitchen has it."""
+        return next((canner for canner in self.canners if canner.number == number), None)
+
+
+def canner_names(profile: Profile) -> dict[str, int]:
+    """Return the names by which canners can be called, with their numbers."""
+    return {canner.name: canner.number for canner in profile.canners if canner.name}
+
+
+def home() -> Path:
+    """Return the folder of profile, logbook and backups; make it, for its owner only, if it isn't there.
+
+    KITCHENVOICE_HOME names it; otherwise it lies in the platform's folder for a user's data.
+    Raises: BadProfile if it can't be made or is no folder.
+    """
+    named = os.environ.get(ENVIRONMENT)
+    folder = Path(named).expanduser() if named else _data_folder() / "kitchenvoice"
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as exc:
+        raise BadProfile(
+            f"The kitchen's folder {folder} can't be made: {exc.strerror}. Name another one with {ENVIRONMENT}."
+        ) from exc
+    return folder
+
+
+def load_profile(home: Path) -> Profile:
+    """Return the kitchen's profile; with no file, one that knows nothing.
+
+    Raises: BadProfile naming file, line, field and what to write.
+    """
+    file = home / FILE_NAME
+    try:
+        if file.is_fifo() or file.stat().st_size > _MAX_BYTES:
+            raise BadProfile(f"{file} isn't a text file of ordinary length. Make it one, or remove it.")
+        text = file.read_text(encoding="utf-8-sig")
+    except FileNotFoundError:
+        return Profile()
+    except UnicodeDecodeError as exc:
+        line = exc.object[: exc.start].count(b"\n") + 1
+        raise BadProfile(f"{file}, line {line}: this isn't UTF-8 text. Save the file as UTF-8.") from exc
+    except OSError as exc:
+        raise BadProfile(f"{file} can't be read: {exc.strerror}. Make it a readable file.") from exc
+    try:
+        return _from_text(text, str(file))
+    except BadProfile:
+        raise
+    except (RecursionError, OverflowError, ValueError) as exc:  # brackets without end, a number of thousands of digits
+        raise BadProfile(f"{file} holds a value too long or too deeply nested. Write one short value a line.") from exc
+
+
+def place_of(home: Path, *path: str | int) -> str:
+    """Name file, line and field for a complaint, such as of "canner", 0, "name"."""
+    file = home / FILE_NAME
+    try:
+        line = line_of(file.read_text(encoding="utf-8-sig"), path)
+    except OSError:
+        return f"{file}, {path[-1]}"
+    return f"{file}, line {line}, {path[-1]}"
+
+
+def write_profile(home: Path, profile: Profile) -> None:
+    """Write the whole profile afresh, with the comments that explain it, or nothing; only its owner can read it.
+
+    Raises: BadProfile if a value could not be read back (nothing is written then) or the folder can't be written to.
+    """
+    _write(home / FILE_NAME, render(asdict(profile)), profile)
+
+
+def change_profile(home: Path, before: Profile, after: Profile) -> None:
+    """Write what differs between two profiles into the file, and leave its other lines and comments alone.
+
+    What was changed in the file by hand meanwhile stays, unless it is the very thing that is changed here.
+    Raises: BadProfile if the file isn't right any more, a value could not be read back, or it can't be written.
+    """
+    file = home / FILE_NAME
+    if not file.exists():
+        write_profile(home, after)
+        return
+    there = load_profile(home)
+    changes = {each.name: getattr(after, each.name) for each in fields(Profile) if _differ(each.name, before, after)}
+    wanted = _in_order(replace(there, **changes), there)
+    _write(file, edited(file.read_text(encoding="utf-8-sig"), asdict(there), asdict(wanted)), wanted)
+
+
+def _in_order(wanted: Profile, there: Profile) -> Profile:
+    """Return the profile with its canners in the order of the file, new ones at the end."""
+    places = {canner.number: place for place, canner in enumerate(there.canners)}
+    order = sorted(wanted.canners, key=lambda canner: places.get(canner.number, len(places)))
+    return replace(wanted, canners=tuple(order))
+
+
+def _differ(name: str, one: Profile, other: Profile) -> bool:
+    return bool(getattr(one, name) != getattr(other, name))
+
+
+def _write(file: Path, text: str, profile: Profile) -> None:
+    if _from_text(text, str(file)) != profile:
+        raise BadProfile(
+            f"The profile can't be written: a value in it isn't in its plain form. {file} was left as it was."
+        )
+    try:
+        _replace(file, text)
+    except OSError as exc:
+        raise BadProfile(
+            f"{file} can't be written: {exc.strerror}. Make room or give the right to write there."
+        ) from exc
+
+
+def _from_text(text: str, file: str) -> Profile:
+    values = parse(text, file)
+    canners = tuple(Canner(**canner) for canner in values.pop("canners"))
+    return Profile(canners=canners, **values)
+
+
+def _replace(file: Path, text: str) -> None:
+    handle, name = tempfile.mkstemp(prefix=".profile-", dir=file.parent)  # mkstemp: readable by its owner only
+    fresh = Path(name)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8") as stream:
+            stream.write(text)
+            stream.flush()
+            os.fsync(stream.fileno())
+        fresh.replace(file)
+    except BaseException:
+        fresh.unlink(missing_ok=True)
+        raise
+    with contextlib.suppress(OSError):  # a folder can't be synced everywhere; the file itself was
+        folder = os.open(file.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _data_folder() -> Path:
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support"
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    named = os.environ.get("XDG_DATA_HOME", "")
+    return Path(named) if Path(named).is_absolute() else Path.home() / ".local" / "share"

@@ -1,0 +1,1 @@
+"""How a language says things: numbers, measures, durations and whole sentences."""

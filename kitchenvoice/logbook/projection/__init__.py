@@ -1,0 +1,1 @@
+"""What the events amount to, kept as rows beside them."""

@@ -1,0 +1,237 @@
+"""Read the record: loads, entries and the shelf, also while a session writes it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from kitchenvoice.errors import LogbookError
+from kitchenvoice.logbook.projection.loads import RULES
+from kitchenvoice.logbook.store import schema
+from kitchenvoice.logbook.store.backups import no_logbook
+from kitchenvoice.logbook.store.disk_errors import explained
+from kitchenvoice.logbook.store.files import NAME, connect_reader
+from kitchenvoice.logbook.store.integrity import proof
+from kitchenvoice.logbook.store.rows import COLUMNS, event_of, moment_of
+from kitchenvoice.logbook.store.schema import LOAD_COLUMNS
+from kitchenvoice.ports import Event, Moment
+
+__all__ = ["Entry", "LoadRecord", "Logbook", "open_logbook"]
+
+_ROWS = 100
+_LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoadRecord:
+    """One load as the record has it. Times are POSIX seconds, `None` where that hasn't been reported."""
+
+    load: int
+    number: int
+    opened_seq: int
+    closed_seq: int | None
+    counted_seq: int | None
+    opened_t: float
+    closed_t: float | None
+    processed_t: float | None
+    stage: str
+    food: str
+    food_name: str
+    pack: str
+    jar: str
+    canner: int
+    canner_name: str
+    method: str
+    minutes: float
+    psi: float | None
+    gauge: str | None
+    altitude_ft: int
+    planned: int
+    jars: int
+    broken: int
+    out: int | None
+    sealed: int | None
+    failed: int | None
+    low_liquid: int
+    restarts: int
+    outcomes: Mapping[str, int] = field(default_factory=dict)
+    lids: str = ""
+    source: tuple[str, ...] = ()
+    used: str = ""
+    taken: int = 0
+
+    @property
+    def on_shelf(self) -> int:
+        """Jars sealed and not yet taken from the shelf."""
+        return max(0, (self.sealed or 0) - self.taken)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the record for machines: times as ISO 8601 in UTC."""
+        hidden = ("opened_seq", "closed_seq", "counted_seq")
+        fields = {name: getattr(self, name) for name in (*LOAD_COLUMNS, "on_shelf") if name not in hidden}
+        for name in ("opened", "closed", "processed"):
+            fields[name] = iso(fields.pop(f"{name}_t"))
+        return {**fields, "outcomes": dict(self.outcomes), "source": list(self.source)}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One event with the moment it was written; `scratched` if it was taken back later."""
+
+    event: Event
+    moment: Moment
+    scratched: bool
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the entry for machines."""
+        event = self.event
+        return {
+            "seq": event.seq,
+            "t": iso(event.t),
+            "kind": event.kind,
+            "load": event.load,
+            "data": dict(event.data),
+            "heard": event.heard,
+            "scratched": self.scratched,
+        }
+
+
+def iso(t: float | None) -> str | None:
+    """Return a POSIX time as ISO 8601 in UTC, `None` for none or for a time out of range."""
+    if t is None:
+        return None
+    try:
+        return datetime.fromtimestamp(t, tz=UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+    except (OverflowError, ValueError, OSError):
+        return None
+
+
+class Logbook:
+    """The record, for reading only."""
+
+    def __init__(self, folder: Path) -> None:
+        """Open the logbook in `folder`. Raises: LogbookError if there is none or it can't be read."""
+        self._folder = folder
+        path = folder / NAME
+        if not path.exists():
+            no_logbook(folder)
+            raise LogbookError("There is no logbook yet: the first load begins it.")
+        with explained(folder):
+            self._database = connect_reader(path)
+            try:
+                self._check(path)
+            except BaseException:
+                self._database.close()
+                raise
+
+    def _check(self, path: Path) -> None:
+        version = schema.version_of(self._database, path)
+        if version < len(schema.MIGRATIONS):
+            raise LogbookError(
+                "The logbook has an older form. The next kitchenvoice start renews it, or kitchenvoice logbook rebuild."
+            )
+        rules, seq = self._database.execute("SELECT rules, seq FROM projection").fetchone()
+        last = self._database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0]
+        if rules != RULES or seq < last:
+            raise LogbookError(
+                "The list of loads is out of date. A kitchenvoice that runs renews it, or kitchenvoice logbook rebuild."
+            )
+
+    def close(self) -> None:
+        """Release the file. Safe to call twice."""
+        self._database.close()
+
+    def __enter__(self) -> Logbook:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def _rows(self, query: str, values: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+        with explained(self._folder):
+            cursor = self._database.execute(query, values)
+        while True:
+            with explained(self._folder):  # not around the yield: who stops in the middle closes the file first
+                rows = cursor.fetchmany(_ROWS)
+            if not rows:
+                return
+            yield from rows
+
+    def loads(
+        self,
+        *,
+        food: str | None = None,
+        since_t: float | None = None,
+        until_t: float | None = None,
+        newest: int | None = None,
+        only_open: bool = False,
+    ) -> Iterator[LoadRecord]:
+        """Yield loads in the order they were started; `newest` keeps only that many of the last ones."""
+        asked = {"food = ?": food, "opened_t >= ?": since_t, "opened_t < ?": until_t}
+        values = [value for value in asked.values() if value is not None]
+        terms = [term for term, value in asked.items() if value is not None]
+        query = _LOAD_QUERY
+        if only_open:  # few: SQLite would rather go through all of them by their time
+            query, terms = f"{_LOAD_QUERY} INDEXED BY loads_open", ["closed_seq IS NULL", *terms]
+        query = f"{query} WHERE {' AND '.join(terms)}" if terms else query
+        if newest is None:
+            query = f"{query} ORDER BY opened_t, load"
+        else:
+            query = f"SELECT * FROM ({query} ORDER BY opened_t DESC, load DESC LIMIT ?) ORDER BY opened_t, load"
+            values.append(newest)
+        for row in self._rows(query, tuple(values)):
+            yield _record(row)
+
+    def load(self, number: int) -> LoadRecord | None:
+        """Return one load by its id."""
+        return next((_record(row) for row in self._rows(f"{_LOAD_QUERY} WHERE load = ?", (number,))), None)
+
+    def entries(self, load: int | None = None) -> Iterator[Entry]:
+        """Yield the entries of one load, or all entries, oldest first. Raises: LogbookDamaged at an altered one."""
+        where = "" if load is None else "WHERE load = ?"
+        query = (
+            f"SELECT {COLUMNS}, EXISTS (SELECT 1 FROM gone WHERE gone.seq = event.seq) FROM event {where} ORDER BY seq"
+        )
+        for row in self._rows(query, () if load is None else (load,)):
+            yield Entry(event_of(row), moment_of(row), bool(row[10]))
+
+    def shelf(self, food: str | None = None, jar: str | None = None, first: int | None = None) -> Iterator[LoadRecord]:
+        """Yield the loads with jars left on the shelf, oldest first; only the `first` of them if that is given."""
+        query = (
+            f"{_LOAD_QUERY} WHERE sealed > taken AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) "
+            "ORDER BY opened_seq LIMIT ?3"
+        )
+        for row in self._rows(query, (food, jar, -1 if first is None else first)):
+            yield _record(row)
+
+    @property
+    def last_seq(self) -> int:
+        """The number of the latest entry, 0 in an empty log."""
+        return int(self._database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
+
+    def proof(self, *, fold_too: bool = True) -> list[str]:
+        """Check the file, each entry, and that the loads are the fold of the entries. Return the faults."""
+        with explained(self._folder):
+            return list(proof(self._database, fold_too=fold_too))
+
+
+def open_logbook(folder: Path) -> Logbook | None:
+    """Open the logbook in `folder`; `None` if nothing was ever recorded there.
+
+    Raises: LogbookError if it can't be read; LogbookDamaged if there was one and it is gone.
+    """
+    if not (folder / NAME).exists():
+        no_logbook(folder)
+        return None
+    return Logbook(folder)
+
+
+def _record(row: tuple[Any, ...]) -> LoadRecord:
+    values = dict(zip((*LOAD_COLUMNS, "taken"), row, strict=True))
+    values["outcomes"] = json.loads(values["outcomes"])
+    values["source"] = tuple(json.loads(values["source"]))
+    return LoadRecord(**values)

@@ -1,0 +1,1 @@
+"""The record as lines, tables, charts, labels and pages."""

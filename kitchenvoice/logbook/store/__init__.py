@@ -1,0 +1,1 @@
+"""The event log on the disk."""

@@ -1,0 +1,126 @@
+"""Where the logbook lies, private to its owner, and how a connection to it is opened."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+from kitchenvoice.logbook.store.disk_errors import explained
+
+__all__ = [
+    "BACKUPS",
+    "FILES",
+    "LOCK",
+    "NAME",
+    "SET_ASIDE",
+    "connect_reader",
+    "connect_writer",
+    "make_private",
+    "sync_folder",
+]
+
+NAME = "logbook.sqlite3"
+FILES = (NAME, f"{NAME}-wal", f"{NAME}-shm")
+LOCK = "logbook.lock"
+BACKUPS = "backups"
+SET_ASIDE = "set-aside"
+
+_BUSY_S = 2.0
+_WRITER_BUSY_S = 0.4
+"""A session waits so long for a foreign lock: she must not wait for an answer longer than that."""
+_NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_BUSY")
+"""What a reader meets where there is no shared index: no right to write, no room, or a program has it all locked."""
+
+
+def make_private(folder: Path) -> None:
+    """Make the folder if it is missing, open to its owner only."""
+    with explained(folder):
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        if folder.stat().st_mode & 0o077:
+            folder.chmod(0o700)
+
+
+def connect_writer(path: Path) -> sqlite3.Connection:
+    """Open the file for writing: synced at each commit, private to its owner. The caller holds the writer lock."""
+    fresh = not path.exists()
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600))
+    if path.stat().st_mode & 0o077:
+        path.chmod(0o600)
+    if fresh:
+        sync_folder(path.parent)
+    try:
+        return _connected(path)
+    except sqlite3.OperationalError as error:
+        if not error.sqlite_errorname.startswith("SQLITE_IOERR_SHM"):
+            raise
+        return _connected(path, alone=True)
+
+
+def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
+    """Open for writing. `alone` needs no room for the shared index: for a start on a full disk, without readers."""
+    database = sqlite3.connect(path, timeout=_WRITER_BUSY_S, isolation_level=None, check_same_thread=False)
+    try:
+        database.execute("PRAGMA trusted_schema = OFF")
+        if alone:
+            database.execute("PRAGMA locking_mode = EXCLUSIVE")
+        mode = database.execute("PRAGMA journal_mode = WAL").fetchone()[0]
+        if mode != "wal":
+            raise sqlite3.OperationalError(f"this disk has no write-ahead log ({mode}); use a local disk")
+        database.execute("PRAGMA synchronous = FULL")
+        database.execute("PRAGMA fullfsync = ON")
+        database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    except BaseException:
+        database.close()
+        raise
+    return database
+
+
+def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
+    """Open the file for reading only: while another process writes it, from a disk that can't be written to, locked."""
+    path.stat()
+    database = _read_only(path, patience_s)
+    try:
+        database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+    except sqlite3.OperationalError as error:
+        database.close()
+        if not error.sqlite_errorname.startswith(_NO_INDEX):
+            raise
+        return _read_beside(path)
+    return database
+
+
+def _read_only(path: Path, patience_s: float, more: str = "") -> sqlite3.Connection:
+    return sqlite3.connect(
+        f"{path.resolve().as_uri()}?mode=ro{more}",
+        uri=True,
+        timeout=patience_s,
+        isolation_level=None,
+        check_same_thread=False,
+    )
+
+
+def _read_beside(path: Path) -> sqlite3.Connection:
+    """Read a log without its shared index: as it is if all is in the file, else a copy with its newest part."""
+    ahead = path.with_name(f"{path.name}-wal")
+    if not ahead.exists() or not ahead.stat().st_size:
+        return _read_only(path, _BUSY_S, "&immutable=1")
+    with tempfile.TemporaryDirectory(prefix="kitchenvoice-") as folder:
+        for name in (path.name, ahead.name):
+            with suppress(FileNotFoundError):
+                shutil.copyfile(path.with_name(name), Path(folder) / name)
+        database = sqlite3.connect(Path(folder) / path.name, isolation_level=None, check_same_thread=False)
+        database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
+        return database
+
+
+def sync_folder(folder: Path) -> None:
+    """Make names in a folder durable, as `fsync` makes contents durable."""
+    handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

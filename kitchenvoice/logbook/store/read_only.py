@@ -1,0 +1,50 @@
+"""What can be read of the record while it can't be written: enough to go on guiding with."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+
+from kitchenvoice.errors import LogbookError
+from kitchenvoice.logbook.projection.rows_beside import latest_moment, present_rows
+from kitchenvoice.logbook.projection.shelf import on_shelf
+from kitchenvoice.logbook.store import schema
+from kitchenvoice.logbook.store.disk_errors import explained
+from kitchenvoice.logbook.store.files import NAME, connect_reader
+from kitchenvoice.logbook.store.rows import event_of, moment_of
+from kitchenvoice.ports import Event, Moment
+
+__all__ = ["Known", "what_is_known"]
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The entries that the present depends on, where the log ends, and the shelf as it was then
+    (`None` where it wasn't read)."""
+
+    entries: tuple[tuple[Event, Moment], ...] = ()
+    last_seq: int = 0
+    last_load: int = 0
+    last_moment: Moment | None = None
+    shelf: tuple[tuple[str, str, int, float], ...] | None = None
+
+
+def what_is_known(folder: Path) -> Known:
+    """Read the present from the log in `folder`, without a right to write and beside whoever holds it locked.
+
+    Raises: LogbookError if there is none or it can't be read.
+    """
+    path = folder / NAME
+    with explained(folder), closing(connect_reader(path, patience_s=0.2)) as database:
+        if schema.version_of(database, path) < len(schema.MIGRATIONS):
+            raise LogbookError("The logbook has an older form. Make it writable, and start again.")
+        return _known(database)
+
+
+def _known(database: sqlite3.Connection) -> Known:
+    entries = tuple((event_of(row), moment_of(row)) for row in present_rows(database))
+    last_load = database.execute("SELECT coalesce(max(load), 0) FROM event WHERE load IS NOT NULL").fetchone()[0]
+    last_seq = entries[-1][0].seq if entries else 0
+    return Known(entries, last_seq, int(last_load), latest_moment(database), tuple(on_shelf(database)))

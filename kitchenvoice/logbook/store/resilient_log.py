@@ -1,0 +1,167 @@
+"""The log of a session, which has to go on whatever the disk does: opened at once if that can be, else later.
+
+While it isn't open, what can be read is what is known, and each report is refused with the reason, so that nothing is
+taken for recorded. A damaged file is mended at once from the newest backup and from what can be read since: she can't
+type commands in the middle of a load. What this session stored and the mended file lacks is stored again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from kitchenvoice.errors import LogbookDamaged, LogbookError, LogbookForeign, LogbookTaken
+from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.store.read_only import Known, what_is_known
+from kitchenvoice.logbook.store.restore import Restored, restore
+from kitchenvoice.logbook.store.sqlite_log import SqliteLog
+from kitchenvoice.ports import Event, Moment
+
+__all__ = ["PatientLog"]
+
+_MENDED_AT_ONCE = 48_000_000
+"""A file of so many bytes is mended in about a second; a longer one isn't in the middle of a session."""
+
+
+class PatientLog:
+    """An `EventLog`, and a `Pantry`, that a session can begin with although the disk refuses.
+
+    `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
+    missing, so that nobody can know what happened since the last one.
+    """
+
+    def __init__(self, folder: Path, now: Moment) -> None:
+        """Open the log in `folder`, or what can be read of it.
+
+        Raises: LogbookTaken if another session writes it, LogbookForeign if it isn't this program's to write.
+        """
+        self._folder = folder
+        self._log: SqliteLog | None = None
+        self._damaged = False
+        self.news = ""
+        self.whole = True
+        try:
+            self._log = self._opened(now)
+        except (LogbookTaken, LogbookForeign):
+            raise
+        except LogbookError:
+            pass  # what to do about it is told with the first entry that can't be stored
+        self._known = self._read_only() if self._log is None else _known_of(self._log)
+        self._stored = list(self._known.entries)
+        self._last_seq = self._known.last_seq
+
+    def _opened(self, now: Moment) -> SqliteLog:
+        try:
+            return SqliteLog(self._folder, now)
+        except LogbookDamaged as error:
+            done = restore(self._folder)
+            self.whole = False
+            self.news = _told(error, done)
+        return SqliteLog(self._folder, now)
+
+    def _read_only(self) -> Known:
+        try:
+            return what_is_known(self._folder)
+        except LogbookError:
+            if (self._folder / NAME).exists():
+                self.whole = False
+                self.news = "What was recorded before can't be read now, so I know nothing of it."
+            return Known()
+
+    # ------------------------------------------------------------ EventLog
+
+    def append(self, events: Sequence[Event], moment: Moment) -> None:
+        """Store events; return once they are on the disk. Raises: LogbookError; then none is, and it can be retried."""
+        log = self._log or self._open_again(moment)
+        try:
+            log.append(events, moment)
+        except LogbookDamaged as error:
+            self._let_go()
+            self._damaged = True
+            raise LogbookDamaged(f"{_fact(error)}. It is mended from the backup.") from error
+        self._stored += [(event, moment) for event in events]
+        self._last_seq = log.last_seq
+
+    def _open_again(self, now: Moment) -> SqliteLog:
+        if self._damaged and _length(self._folder) > _MENDED_AT_ONCE:
+            raise LogbookDamaged("The logbook file is damaged, and too long to be mended now. The next start does it.")
+        log = self._opened(now)
+        try:
+            self._catch_up(log)
+        except BaseException:
+            log.close()
+            raise
+        self._log, self._damaged = log, False
+        return log
+
+    def _catch_up(self, log: SqliteLog) -> None:
+        """Store again what was stored and the mended file lacks. Raises: LogbookError if they don't join."""
+        lacking = [(event, at) for event, at in self._stored if event.seq > log.last_seq]
+        if log.last_seq + len(lacking) != self._last_seq:
+            raise LogbookError("The logbook isn't the one this session began with, so nothing can be added to it.")
+        for event, at in lacking:
+            log.append([event], at)
+
+    def _let_go(self) -> None:
+        if self._log is not None:
+            self._log.close()
+            self._log = None
+
+    def read(self) -> Iterator[Event]:
+        """Yield what the present depended on at the start, oldest first."""
+        yield from (event for event, _ in self._known.entries)
+
+    def close(self) -> None:
+        """Release the file. Safe to call twice."""
+        self._let_go()
+
+    # ------------------------------------------------------------ beyond the port
+
+    @property
+    def last_seq(self) -> int:
+        """The number of the latest entry that is stored, 0 in an empty log."""
+        return self._last_seq
+
+    @property
+    def last_load(self) -> int:
+        """The highest load id at the start, 0 if there was none."""
+        return self._known.last_load
+
+    @property
+    def last_moment(self) -> Moment | None:
+        """When a session before this one wrote its latest entry, by both clocks; `None` if none did."""
+        return self._known.last_moment
+
+    def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
+        """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first.
+
+        While the log isn't open it is the shelf as it was at the start. Raises: LogbookError if that isn't known.
+        """
+        if self._log is not None:
+            return self._log.on_shelf(food, jar)
+        if self._known.shelf is None:
+            raise LogbookError("The logbook can't be read now.")
+        return [row for row in self._known.shelf if food in (None, row[0]) and jar in (None, row[1])]
+
+
+def _known_of(log: SqliteLog) -> Known:
+    return Known(tuple(log.read_with_moments()), log.last_seq, log.last_load, log.last_moment)
+
+
+def _length(folder: Path) -> int:
+    path = folder / NAME
+    return path.stat().st_size if path.exists() else 0
+
+
+def _fact(error: LogbookError) -> str:
+    return str(error).split(". ")[0].rstrip(".")
+
+
+def _told(error: LogbookDamaged, done: Restored) -> str:
+    """Say in short what was wrong and what is there again. A count of entries would tell her nothing."""
+    if done.backup is None:
+        there = "I saved what could be read of it" if done.saved else "Nothing of it could be read"
+    else:
+        since = "and saved what could be read since" if done.saved else "and found nothing since"
+        there = f"I went back to the backup of {done.day}, {since}"
+    return f"{_fact(error)}. {there}. Something may be missing: check what I tell you."

@@ -1,0 +1,1 @@
+"""Public fakes of the ports, for tests, rehearsals and users."""

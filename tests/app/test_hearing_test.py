@@ -1,0 +1,144 @@
+"""How well she is heard: judged on sound of her own, which is kept where she can delete it."""
+
+from __future__ import annotations
+
+import json
+import stat
+import sys
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from kitchenvoice import cli
+from kitchenvoice.app.hearing_test import PATIENCE_S, SENTENCES, Heard, advice, judged, listen_for_one
+from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.errors import BadAudio
+from kitchenvoice.grammar import STAGES, Grammar, GrammarBook
+from kitchenvoice.hearing import make_listener, read_wav, verified_model
+from kitchenvoice.hearing.recordings import Recordings
+from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+from kitchenvoice.rehearsal.cook import voice
+from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
+
+NOON = datetime(2026, 11, 25, 12, 0, 0, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def grammar() -> Grammar:
+    return GrammarBook.load().grammar(STAGES, attention="required")
+
+
+def heard(
+    *, right: bool = True, level: float | None = -26.0, noise: float = -60.0, trouble: str | None = None
+) -> Heard:
+    return Heard("said", "text", right, None, level, noise, trouble)
+
+
+def test_every_sentence_to_say_has_a_meaning_of_its_own(grammar: Grammar) -> None:
+    meanings = [understand(Utterance((f"kitchen voice {sentence}",)), grammar) for sentence in SENTENCES]
+    assert all(meaning.intent for meaning in meanings)
+    assert len({(meaning.intent, str(meaning.slots)) for meaning in meanings}) == len(SENTENCES)
+
+
+@pytest.mark.parametrize(
+    ("results", "told"),
+    [
+        ([heard(), heard()], "You are heard well."),
+        ([heard(), heard(right=False)], "34 decibels above the noise. Say each sentence in one go"),
+        ([heard(noise=-35.0)] * 2, "only 9 decibels above the noise. Come nearer"),
+        ([heard(level=-45.0, noise=-70.0)] * 2, "too soft"),
+        ([heard(level=-6.0, trouble="too_loud")] * 2, "too loud"),
+        ([heard(level=None)] * 2, "heard nothing of you"),
+        ([], "heard nothing of you"),
+    ],
+)
+def test_the_advice_is_the_one_thing_that_helps_most(results: list[Heard], told: str) -> None:
+    assert told in advice(results)
+
+
+@pytest.mark.audio
+def test_sound_is_judged_by_what_the_ear_makes_of_it(
+    grammar: Grammar,
+) -> None:
+    listener = make_listener(verified_model(), grammar)
+    quiet = np.random.default_rng(1).integers(-3, 4, 3 * EAR_RATE_HZ).astype(np.int16)
+    spoken = np.concatenate([quiet[:8000], voice("flite slt").say("kitchen voice weight is on"), quiet])
+
+    def through(sound: Samples) -> tuple[Samples, tuple[Utterance, ...]]:
+        return listen_for_one(iter(np.split(sound, range(320, len(sound), 320))), listener)
+
+    came, utterances = through(spoken)
+    assert len(spoken) - 2 * EAR_RATE_HZ > len(came), "it waited for more than her sentence"
+    as_said = judged("kitchen voice weight is on", utterances, came, grammar)
+    assert as_said.right
+    assert as_said.noise_dbfs < -75.0 < -40.0 < (as_said.level_dbfs or -99.0)
+    other = judged("kitchen voice heat is off", utterances, came, grammar)
+    assert (other.right, other.line()) == (False, "     taken for: kitchen voice weight is on")
+    silent, nothing = through(np.tile(quiet, 5))
+    assert len(silent) / EAR_RATE_HZ == pytest.approx(PATIENCE_S, abs=0.1)
+    assert judged("kitchen voice next", nothing, silent, grammar).line().endswith("nothing within 12 seconds")
+    noisy, muddled = through(mix(np.tile(spoken, 2), kitchen_noise("kitchen", len(spoken) / 8000, 3), 3.0))
+    close = judged("kitchen voice weight is on", muddled, noisy, grammar)
+    assert "only" in advice([close]), close
+
+
+def test_recordings_are_hers_alone_and_go_when_she_says_so(tmp_path: Path) -> None:
+    kept = Recordings(tmp_path)
+    assert list(kept.all()) == []
+    sound = np.arange(-800, 800, dtype=np.int16)
+    later = kept.keep("kitchen voice next", sound, NOON.replace(second=9))
+    first = kept.keep("kitchen voice weight is on", sound, NOON)
+    (kept.folder / "hers.wav").write_bytes(b"not ours")
+    assert list(kept.all()) == [("kitchen voice weight is on", first), ("kitchen voice next", later)]
+    assert np.array_equal(read_wav(first), sound)
+    assert [stat.S_IMODE(path.stat().st_mode) for path in (kept.folder, first)] == [0o700, 0o600]
+    assert kept.delete() == 2
+    assert [file.name for file in kept.folder.iterdir()] == ["hers.wav"]
+    (kept.folder / "hers.wav").unlink()
+    kept.delete()
+    assert not kept.folder.exists()
+
+
+def test_a_recording_that_cannot_be_kept_is_said_in_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "recordings").write_text("a file where the folder should be")
+    with pytest.raises(BadAudio, match="could not be kept"):
+        Recordings(tmp_path).keep("kitchen voice next", np.zeros(9, np.int16), NOON)
+
+
+@pytest.fixture
+def run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> Iterator[Callable[..., tuple[int, list[dict[str, object]], str]]]:
+    """Run `kitchenvoice tune` in a kitchen of its own; return exit code, objects and standard error."""
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+
+    def tune(*words: str) -> tuple[int, list[dict[str, object]], str]:
+        monkeypatch.setattr(sys, "argv", ["kitchenvoice", "tune", *words])
+        with pytest.raises(SystemExit) as ended:
+            cli.main()
+        out, err = capsys.readouterr()
+        assert isinstance(ended.value.code, int)
+        return ended.value.code, [json.loads(line) for line in out.splitlines()], err
+
+    yield tune
+
+
+@pytest.mark.audio
+def test_what_was_kept_can_be_listened_to_again(
+    run: Callable[..., tuple[int, list[dict[str, object]], str]], tmp_path: Path
+) -> None:
+    code, told, error = run("--again")
+    assert (code, told) == (2, [])
+    assert "no recordings" in error
+    said = "kitchen voice the pressure dropped to nine"
+    Recordings(tmp_path).keep(said, voice("flite slt").say(said), NOON)
+    Recordings(tmp_path).keep("kitchen voice next", voice("flite slt").say(said), NOON.replace(second=7))
+    code, told, _ = run("--again")
+    assert code == 0
+    assert [(line["said"], line["right"]) for line in told[:-1]] == [(said, True), ("kitchen voice next", False)]
+    assert (told[-1]["said"], told[-1]["right"]) == (2, 1)
+    assert run("--delete")[:2] == (0, [{"deleted": 2}])
+    assert not (tmp_path / "recordings").exists()

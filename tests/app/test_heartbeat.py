@@ -1,0 +1,82 @@
+"""At which engine time a session goes on, and how long it says it was off."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kitchenvoice.app.heartbeat import Heartbeat, Sign, resume
+from kitchenvoice.ports import Moment
+
+NOON = 1_786_536_000.0
+
+
+def sign(t: float, utc: float, elapsed: float, boot: str = "one") -> Sign:
+    return Sign(t, Moment(utc=utc, elapsed=elapsed, boot=boot))
+
+
+@pytest.mark.parametrize(
+    ("now", "t", "off_s"),
+    [
+        (Moment(NOON + 240, 1240.0, "one"), NOON + 240, 240.0),
+        (Moment(NOON + 240 + 7200, 1240.0, "one"), NOON + 240, 240.0),
+        (Moment(NOON + 240 - 7200, 1240.0, "one"), NOON + 240, 240.0),
+        (Moment(NOON + 240, 30.0, "two"), NOON + 240, 240.0),
+        (Moment(NOON - 7200, 30.0, "two"), NOON, None),
+        (Moment(NOON + 240, 500.0, "one"), NOON + 240, 240.0),
+    ],
+    ids=["plain", "wall set on", "wall set back", "booted anew", "booted with a clock behind", "elapsed clock behind"],
+)
+def test_timers_run_on_by_the_clock_that_can_be_trusted(now: Moment, t: float, off_s: float | None) -> None:
+    assert resume(now, [sign(NOON, NOON, 1000.0)], timers_run=True) == (t, off_s)
+
+
+def test_the_first_session_of_all_begins_by_the_wall_clock() -> None:
+    assert resume(Moment(NOON, 5.0, "one"), [], timers_run=False) == (NOON, 0.0)
+
+
+def test_the_latest_sign_counts_also_if_it_is_only_in_the_record() -> None:
+    signs = [sign(NOON, NOON, 1000.0), sign(NOON + 3, NOON + 3, 1003.0)]
+    assert resume(Moment(NOON + 10, 1010.0, "one"), signs, timers_run=True) == (NOON + 10, 7.0)
+
+
+def test_without_timers_engine_time_is_set_to_the_wall_clock_again_but_never_back() -> None:
+    signs = [sign(NOON, NOON, 1000.0)]
+    assert resume(Moment(NOON + 9000, 1010.0, "one"), signs, timers_run=False)[0] == NOON + 9000
+    assert resume(Moment(NOON - 9000, 1010.0, "one"), signs, timers_run=False)[0] == NOON
+
+
+@given(
+    st.floats(0, 2e9), st.floats(0, 1e6), st.sampled_from(["one", "two"]), st.booleans(),
+    st.lists(st.builds(sign, st.floats(0, 2e9), st.floats(0, 2e9), st.floats(0, 1e6)), min_size=1, max_size=2),
+)  # fmt: skip
+def test_engine_time_never_runs_backwards_and_no_gap_is_negative(
+    utc: float, elapsed: float, boot: str, timers_run: bool, signs: list[Sign]
+) -> None:
+    t, off_s = resume(Moment(utc, elapsed, boot), signs, timers_run=timers_run)
+    assert t >= max(each.t for each in signs)
+    assert off_s is None or off_s >= 0.0
+
+
+def test_a_heartbeat_is_read_back_and_written_every_two_seconds_only(tmp_path: Path) -> None:
+    heartbeat = Heartbeat(tmp_path)
+    heartbeat.beat(NOON, Moment(NOON, 100.0, "one"))
+    heartbeat.beat(NOON + 1, Moment(NOON + 1, 101.0, "one"))
+    assert Heartbeat(tmp_path).last() == sign(NOON, NOON, 100.0)
+    heartbeat.beat(NOON + 2, Moment(NOON + 2, 102.0, "one"))
+    assert Heartbeat(tmp_path).last() == sign(NOON + 2, NOON + 2, 102.0)
+
+
+@pytest.mark.parametrize("content", ["", "{", "[]", '{"utc": 1}', '{"t": "x", "utc": 1, "elapsed": 1, "boot": ""}'])
+def test_a_heartbeat_that_cannot_be_read_is_none(tmp_path: Path, content: str) -> None:
+    (tmp_path / "alive.json").write_text(content)
+    assert Heartbeat(tmp_path).last() is None
+
+
+def test_a_disk_that_takes_no_heartbeat_stops_nothing(tmp_path: Path) -> None:
+    heartbeat = Heartbeat(tmp_path / "gone")
+    heartbeat.beat(NOON, Moment(NOON, 100.0, "one"))
+    assert heartbeat.last() is None

@@ -1,0 +1,367 @@
+"""The loop: time, record, trouble, in the order in which things come."""
+
+from __future__ import annotations
+
+import queue
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from kitchenvoice.app.heartbeat import Heartbeat
+from kitchenvoice.app.session import Item, Pressed, Session, Trouble, Typed
+from kitchenvoice.clock import SimulatedClock
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.dialogue.turn import Control
+from kitchenvoice.errors import LogbookError
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.profile import load_profile
+from kitchenvoice.ports import Announcement, ListeningGrammar, Moment, Utterance
+from kitchenvoice.testing.fake_log import MemoryLog
+
+MORNING = 1_786_521_600.0
+DISK_FULL = LogbookError("The disk is full, so nothing can be recorded. Free some space; recording goes on by itself.")
+
+
+class NoteBook:
+    """A mouth that writes down what it is to say and do."""
+
+    def __init__(self) -> None:
+        self.said: list[Announcement] = []
+        self.obeyed: list[Control] = []
+
+    def say(self, announcement: Announcement) -> None:
+        self.said.append(announcement)
+
+    def obey(self, control: Control) -> None:
+        self.obeyed.append(control)
+
+    @property
+    def text(self) -> str:
+        return " / ".join(each.text for each in self.said)
+
+
+class Waiting(queue.SimpleQueue[Item]):
+    """An inbox in which waiting moves the clock and takes no time."""
+
+    def __init__(self, clock: SimulatedClock) -> None:
+        self._clock = clock
+        self.asleep_s = 0.0
+
+    def get(self, block: bool = True, timeout: float | None = None) -> Item:
+        try:
+            return super().get_nowait()
+        except queue.Empty:
+            self._clock.advance((timeout or 0.0) + self.asleep_s)
+            self.asleep_s = 0.0
+            raise
+
+
+class Kitchen:
+    """A session with everything around it made up, which can be cut off and started again."""
+
+    def __init__(self, book: GrammarBook, home: Path) -> None:
+        self.clock = SimulatedClock(MORNING)
+        self.log = MemoryLog()
+        self.home = home
+        self.shown: list[tuple[str, str, str | None]] = []
+        self._book = book
+        self.boot()
+
+    def boot(self) -> None:
+        self.mouth = NoteBook()
+        conversation = Conversation(
+            self._book,
+            PRACTICE_KITCHEN,
+            tuple(self.log.read()),
+            last_seq=self.log.last_seq,
+            last_load=self.log.last_load,
+            pantry=self.log,
+        )
+        self.session = Session(
+            conversation,
+            self.log,
+            self.clock,
+            self.mouth,
+            home=self.home,
+            last=self.log.moments[-1] if self.log.moments else None,
+            show=lambda *line: self.shown.append(line),
+        )
+        self.inbox = self.session.inbox = Waiting(self.clock)
+        self.session.begin()
+
+    def type(self, *lines: str) -> None:
+        for line in lines:
+            self.inbox.put(Typed(line))
+            assert self.session.step()
+
+    def run(self, seconds: float) -> None:
+        """Let time pass, with nothing said."""
+        until = self.clock.now().elapsed + seconds
+        while self.clock.now().elapsed < until:
+            assert self.session.step()
+
+    @property
+    def kinds(self) -> list[str]:
+        return [event.kind for event in self.log.read()]
+
+    def hold(self) -> None:
+        """Bring a load of quarts into its hold."""
+        self.type("start seven quarts of green beans raw pack", "yes", "seven jars are in", "lid is locked")
+        self.type("steam is steady")
+        self.run(605)
+        self.type("weight is on", "pressure is eleven")
+        assert "hold_started" in self.kinds, self.mouth.text
+
+
+@pytest.fixture(scope="module")
+def book() -> GrammarBook:
+    return GrammarBook.load()
+
+
+@pytest.fixture
+def kitchen(book: GrammarBook, tmp_path: Path) -> Kitchen:
+    return Kitchen(book, tmp_path)
+
+
+# ---------------------------------------------------------------- time
+
+
+def test_a_hold_lasts_its_minutes_whatever_is_done_to_the_wall_clock(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    began = kitchen.clock.now().elapsed
+    kitchen.run(600)
+    kitchen.clock.step_wall_clock(7200.0)
+    kitchen.run(600)
+    kitchen.clock.step_wall_clock(-90_000.0)
+    while "hold_done" not in kitchen.kinds:
+        kitchen.run(1.0)
+        assert kitchen.clock.now().elapsed - began < 1510
+    assert kitchen.clock.now().elapsed - began >= 1500
+
+
+def test_a_call_is_made_when_it_is_due_not_at_the_next_look(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    started = next(event.t for event in kitchen.log.read() if event.kind == "hold_started")
+    while "hold_done" not in kitchen.kinds:
+        kitchen.run(0.1)
+    assert kitchen.session.t - started == pytest.approx(1500.0, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    "cut",
+    [
+        lambda clock: clock.advance(240.0),
+        lambda clock: clock.reboot("two", off_s=240.0),
+        lambda clock: (clock.advance(240.0), clock.step_wall_clock(-36_000.0)),
+        lambda clock: (clock.advance(240.0), clock.step_wall_clock(36_000.0)),
+    ],
+    ids=["killed", "power cut", "wall clock set back", "wall clock set on"],
+)
+def test_after_four_minutes_off_it_says_so_and_asks_for_the_pressure(
+    kitchen: Kitchen, cut: Callable[[SimulatedClock], object]
+) -> None:
+    kitchen.hold()
+    kitchen.run(120)
+    t = kitchen.session.t
+    cut(kitchen.clock)
+    kitchen.boot()
+    assert kitchen.session.t == pytest.approx(t + 240, abs=3.0)
+    assert "off for four minutes" in kitchen.mouth.text
+    assert ("By this machine's clock" in kitchen.mouth.text) == (kitchen.clock.now().boot == "two")
+    assert "Was the pressure at eleven" in kitchen.mouth.text
+    assert kitchen.mouth.text.endswith("all the time?")
+    kitchen.type("yes")
+    left_s = 1500 - 120 - 240
+    kitchen.run(left_s - 20)
+    assert "hold_done" not in kitchen.kinds
+    kitchen.run(40)
+    assert "hold_done" in kitchen.kinds
+
+
+@pytest.mark.parametrize(
+    ("off_s", "told"), [(5.0, "clock I was off for five seconds"), (0.5, "can't tell for how long")]
+)
+def test_a_new_boot_is_told_and_asked_about_however_short_the_clock_makes_it(
+    kitchen: Kitchen, off_s: float, told: str
+) -> None:
+    kitchen.hold()
+    kitchen.clock.reboot("two", off_s=off_s)
+    kitchen.boot()
+    assert told in kitchen.mouth.text
+    assert kitchen.mouth.text.endswith("all the time?")
+
+
+def test_where_the_length_of_the_gap_is_unknown_no_number_is_said(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    kitchen.clock.reboot("two", off_s=60.0)
+    kitchen.clock.step_wall_clock(-1e6)
+    t = kitchen.session.t
+    kitchen.boot()
+    assert kitchen.session.t >= t - 3.0
+    assert "can't tell for how long" in kitchen.mouth.text
+    assert "seconds" not in kitchen.mouth.text
+    assert kitchen.mouth.text.endswith("all the time?")
+
+
+def test_a_gap_of_seconds_is_not_worth_a_question(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    kitchen.run(20)
+    kitchen.clock.advance(6.0)
+    kitchen.boot()
+    assert "?" not in kitchen.mouth.text
+    assert [event.data["off_s"] for event in kitchen.log.read() if event.kind == "session_start"] == [0.0, 0.0]
+    kitchen.run(1500)
+    assert "hold_done" in kitchen.kinds
+
+
+def test_a_machine_that_slept_in_mid_hold_asks_as_after_a_cut(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    kitchen.mouth.said.clear()
+    kitchen.inbox.asleep_s = 1800.0
+    assert kitchen.session.step()
+    assert "hold_done" not in kitchen.kinds
+    assert "off for thirty minutes" in kitchen.mouth.text
+    assert "all the time?" in kitchen.mouth.text
+
+
+def test_the_heartbeat_tells_when_it_was_last_alive(kitchen: Kitchen) -> None:
+    kitchen.run(60)
+    last = Heartbeat(kitchen.home).last()
+    assert last is not None
+    assert kitchen.session.t - last.t <= 2.5
+    assert last.moment.elapsed == pytest.approx(kitchen.clock.now().elapsed, abs=2.5)
+
+
+# ---------------------------------------------------------------- the record
+
+
+def test_a_full_disk_is_said_once_guidance_goes_on_and_all_is_written_later(kitchen: Kitchen) -> None:
+    kitchen.type("start seven quarts of green beans raw pack")
+    kitchen.log.trouble = DISK_FULL
+    kitchen.type("yes")
+    assert "I can't write the record: The disk is full" in kitchen.mouth.text
+    kitchen.type("seven jars are in", "lid is locked", "steam is steady")
+    kitchen.run(605)
+    assert "Ten minutes of venting are done" in kitchen.mouth.text
+    assert kitchen.mouth.text.count("can't write the record") == 1
+    assert "load_start" not in kitchen.kinds
+    kitchen.log.trouble = None
+    kitchen.run(6)
+    assert "written again" in kitchen.mouth.text
+    order = [kitchen.kinds.index(kind) for kind in ("load_start", "jars_in", "lid_locked", "steam_steady", "vent_done")]
+    assert order == sorted(order)
+    assert [event.seq for event in kitchen.log.read()] == list(range(1, len(kitchen.kinds) + 1))
+
+
+def test_what_is_said_is_recorded_first(kitchen: Kitchen) -> None:
+    order: list[str] = []
+    append, say = kitchen.log.append, kitchen.mouth.say
+    kitchen.log.append = lambda events, moment: (append(events, moment), order.append("written"))[0]  # type: ignore[method-assign]
+    kitchen.mouth.say = lambda announcement: (say(announcement), order.append("said"))[0]  # type: ignore[method-assign]
+    kitchen.type("start seven quarts of green beans raw pack", "yes")
+    assert order == ["said", "written", "said"]
+
+
+def test_each_entry_carries_both_clocks(kitchen: Kitchen) -> None:
+    kitchen.run(30)
+    kitchen.type("start seven quarts of green beans raw pack", "yes")
+    assert kitchen.log.moments[-1] == Moment(kitchen.clock.now().utc, kitchen.clock.now().elapsed, "simulated")
+
+
+# ---------------------------------------------------------------- trouble, ends, settings
+
+
+def test_trouble_with_a_device_is_shown_and_said_if_it_should_be(kitchen: Kitchen) -> None:
+    kitchen.mouth.said.clear()
+    kitchen.inbox.put(Trouble("The speaker works again."))
+    kitchen.inbox.put(Trouble("The microphone is back.", spoken=True))
+    kitchen.run(0.1)
+    kitchen.run(0.1)
+    assert [each.text for each in kitchen.mouth.said] == ["The microphone is back."]
+    assert [line for line in kitchen.shown if line[0] == "trouble"] == [
+        ("trouble", "The speaker works again.", None),
+        ("trouble", "The microphone is back.", None),
+    ]
+
+
+def test_a_fault_of_its_own_is_said_and_the_timers_go_on(
+    kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    kitchen.hold()
+    with monkeypatch.context() as patched:
+        patched.setattr(Conversation, "hear", lambda *_, **__: 1 // 0)
+        kitchen.type("pressure is eleven", "pressure is eleven")
+    assert kitchen.mouth.text.count("went wrong inside me") == 1
+    assert "ZeroDivisionError" in caplog.text
+    kitchen.run(1510)
+    assert "hold_done" in kitchen.kinds
+
+
+def test_the_end_of_the_keyboard_ends_the_session(kitchen: Kitchen) -> None:
+    kitchen.inbox.put(Typed(None))
+    assert not kitchen.session.step()
+
+
+def test_the_ear_gets_the_grammar_of_the_moment(kitchen: Kitchen) -> None:
+    given: list[ListeningGrammar] = []
+
+    class Ear:
+        def listen_for(self, grammar: ListeningGrammar) -> None:
+            given.append(grammar)
+
+    kitchen.session.ear = Ear()
+    kitchen.run(0.1)
+    kitchen.type("start seven quarts of green beans raw pack")
+    assert not given[0].is_sentence("yes")
+    assert given[-1].is_sentence("yes")
+
+
+def test_a_spoken_speech_level_is_kept_in_the_profile(kitchen: Kitchen) -> None:
+    kitchen.type("keep it short")
+    assert load_profile(kitchen.home).speech_level == "brief"
+
+
+def test_a_profile_that_cannot_be_written_holds_for_today(kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(kitchen.session, "_home", kitchen.home / "gone")
+    kitchen.session._obey(Control("altitude", {"feet": 2500}))
+    assert "holds for today only" in kitchen.mouth.text
+    assert kitchen.session._conversation.talk.profile.altitude_ft == 2500
+
+
+def test_after_a_press_of_the_key_one_utterance_needs_no_attention_phrase(kitchen: Kitchen) -> None:
+    def hear(text: str) -> None:
+        kitchen.inbox.put(Utterance((text,)))
+        kitchen.session.step()
+
+    hear("set a timer for four minutes")
+    assert "timer_start" not in kitchen.kinds
+    kitchen.inbox.put(Pressed())
+    kitchen.session.step()
+    assert kitchen.mouth.obeyed[-1] == Control("stop"), "it falls silent to hear"
+    hear("set a timer for five minutes")
+    hear("set a timer for six minutes")
+    assert kitchen.kinds.count("timer_start") == 1
+    assert "five minutes" in kitchen.mouth.text.lower()
+
+
+@pytest.mark.parametrize("word", ["exit", "Quit.", "bye", "goodbye"])
+@pytest.mark.parametrize(("by_keyboard", "told"), [(True, "Control D ends it."), (False, "Control C ends it.")])
+def test_whoever_types_a_farewell_is_told_how_it_ends(
+    book: GrammarBook, word: str, by_keyboard: bool, told: str
+) -> None:
+    mouth = NoteBook()
+    conversation = Conversation(book, PRACTICE_KITCHEN)
+    session = Session(conversation, MemoryLog(), SimulatedClock(MORNING), mouth, by_keyboard=by_keyboard)
+    session.begin()
+    mouth.said.clear()
+    session.inbox.put(Typed(word))
+    assert session.step()  # a load may be running: only the end of the keyboard ends it
+    assert mouth.text == told
+
+
+def test_what_was_heard_is_shown_as_it_is_written(book: GrammarBook, tmp_path: Path) -> None:
+    kitchen = Kitchen(book, tmp_path)
+    kitchen.type("what's the headspace for quarts of crookneck squash")
+    assert ("heard", "what's the headspace for quarts of crookneck squash") in [line[:2] for line in kitchen.shown]

@@ -1,0 +1,132 @@
+"""Where a board is served, and who is let in."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from kitchenvoice.board.access import COOKIE_S, Door
+from kitchenvoice.board.address import read_place
+from kitchenvoice.clock import SimulatedClock
+from kitchenvoice.errors import BadInput
+
+
+@pytest.mark.parametrize(
+    ("text", "host", "port", "code"),
+    [
+        ("", "127.0.0.1", 8420, False),
+        ("9000", "127.0.0.1", 9000, False),
+        (":9000", "127.0.0.1", 9000, False),
+        ("localhost:9000", "localhost", 9000, False),
+        ("[::1]:9000", "::1", 9000, False),
+        ("192.168.1.20:9000", "192.168.1.20", 9000, True),
+        ("192.168.1.20", "192.168.1.20", 8420, True),
+        ("0.0.0.0:9000", "0.0.0.0", 9000, True),
+        ("[::]:9000", "::", 9000, True),
+        ("fe80::1", "fe80::1", 8420, True),
+        ("kitchen.local:9000", "kitchen.local", 9000, True),
+    ],
+)
+def test_a_board_is_for_this_machine_alone_unless_an_address_is_given_and_then_with_a_code(text, host, port, code):
+    place = read_place(text)
+    assert (place.host, place.port, place.needs_code) == (host, port, code)
+
+
+@pytest.mark.parametrize(
+    "text", ["127.0.0.1:70000", "127.0.0.1:abc", "http://here:1", "a b:80", "nowhere:at:all", "1:2:x:y]:z z"]
+)
+def test_a_place_that_cannot_be_is_refused_with_what_would_be_right(text):
+    with pytest.raises(BadInput, match=r"192\.168\.1\.20:8420"):
+        read_place(text)
+
+
+class Terminal:
+    """A door, its clock, and the codes that were shown."""
+
+    def __init__(self, folder: Path | None = None) -> None:
+        self.clock = SimulatedClock(utc=1_786_521_600.0)
+        self.codes: list[str] = []
+        self.door = Door(self.clock.now, self.codes.append, folder)
+
+
+def wrong(terminal: Terminal) -> str:
+    """Return a code that isn't the one shown."""
+    shown = terminal.codes[-1].replace(" ", "")
+    return f"{(int(shown) + 1) % 10**8:08d}"
+
+
+def test_the_code_is_taken_once_and_another_one_is_shown():
+    terminal = Terminal()
+    (code,) = terminal.codes
+    assert len(code.replace(" ", "")) == 8
+    cookie = terminal.door.enter(f" {code} ")
+    assert cookie is not None
+    assert terminal.door.knows(cookie)
+    assert len(terminal.codes) == 2
+    assert terminal.door.enter(code) is None
+
+
+@pytest.mark.parametrize("given", [None, "", "１２３４", "\ud800", "0" * 5000])
+def test_a_wrong_code_an_empty_one_and_strange_letters_are_refused(given: str | None):
+    terminal = Terminal()
+    assert terminal.door.enter(wrong(terminal) if given is None else given) is None
+    assert terminal.door.enter(terminal.codes[-1]) is not None
+
+
+def test_after_five_wrong_codes_the_door_is_shut_for_a_minute_and_twice_as_long_the_next_time():
+    terminal = Terminal()
+    for _ in range(5):
+        assert terminal.door.enter(wrong(terminal)) is None
+    assert terminal.door.shut_s == 60.0
+    assert len(terminal.codes) == 2
+    assert terminal.door.enter(terminal.codes[-1]) is None
+    terminal.clock.advance(60.0)
+    for _ in range(5):
+        terminal.door.enter(wrong(terminal))
+    assert terminal.door.shut_s == 120.0
+    terminal.clock.advance(120.0)
+    assert terminal.door.enter(terminal.codes[-1]) is not None
+
+
+def test_codes_and_cookies_are_never_twice_the_same():
+    terminals = [Terminal() for _ in range(50)]
+    assert len({terminal.codes[0] for terminal in terminals}) == 50
+    cookies = {terminal.door.enter(terminal.codes[-1]) for terminal in terminals}
+    assert len(cookies) == 50
+
+
+def test_a_board_that_was_let_in_is_known_after_a_restart_and_for_two_days(tmp_path: Path):
+    first = Terminal(tmp_path)
+    cookie = first.door.enter(first.codes[-1])
+    assert cookie is not None
+    again = Terminal(tmp_path)
+    assert again.door.knows(cookie)
+    again.clock.advance(COOKIE_S)
+    assert not again.door.knows(cookie)
+
+
+def test_only_a_hash_of_the_cookie_is_kept_and_only_for_the_owner(tmp_path: Path):
+    terminal = Terminal(tmp_path)
+    cookie = terminal.door.enter(terminal.codes[-1])
+    (kept,) = tmp_path.iterdir()
+    assert kept.stat().st_mode & 0o077 == 0
+    assert str(cookie) not in kept.read_text()
+    assert len(json.loads(kept.read_text())) == 1
+
+
+@pytest.mark.parametrize("content", ["", "no json", "[1, 2]", '{"a": "b"}', "null"])
+def test_a_damaged_list_of_boards_lets_nobody_in(tmp_path: Path, content: str):
+    (tmp_path / "boards.json").write_text(content)
+    terminal = Terminal(tmp_path)
+    assert not terminal.door.knows("a")
+    assert terminal.door.enter(terminal.codes[-1]) is not None
+
+
+def test_a_folder_that_cannot_be_written_to_only_means_a_code_again(tmp_path: Path):
+    terminal = Terminal(tmp_path / "nowhere")
+    cookie = terminal.door.enter(terminal.codes[-1])
+    assert cookie is not None
+    assert terminal.door.knows(cookie)
+    assert list(tmp_path.iterdir()) == []

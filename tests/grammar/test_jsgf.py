@@ -1,0 +1,102 @@
+from __future__ import annotations
+
+import pytest
+
+from kitchenvoice.errors import BadGrammar
+from kitchenvoice.grammar.jsgf import (
+    Alternatives,
+    Option,
+    Reference,
+    Sequence,
+    Tag,
+    Tagged,
+    Word,
+    read_file,
+    read_jsgf,
+)
+
+HEAD = "#JSGF V1.0;\ngrammar test;\n"
+
+
+def rule(body: str):
+    return read_jsgf(f"{HEAD}public <x> = {body};", "test.jsgf").rules["x"].expansion
+
+
+def test_header_name_imports_and_rules_are_read():
+    found = read_jsgf(
+        "#JSGF V1.0 UTF-8 en;\ngrammar pack; // jars\nimport <things.*>;\nimport <numbers.count>;\n"
+        "/* two\nlines */ public <pack> = done;\n<own> = clear;",
+        "pack.jsgf",
+    )
+    assert found.name == "pack"
+    assert found.imports == (("things.*", 3), ("numbers.count", 4))
+    assert [(each.name, each.public, each.line) for each in found.rules.values()] == [
+        ("pack", True, 6),
+        ("own", False, 7),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("body", "expansion"),
+    [
+        ("lid is off", Sequence((Word("lid"), Word("is"), Word("off")))),
+        ("on | off", Alternatives((Word("on"), Word("off")))),
+        ("/0.7/ on | /2/ off", Alternatives((Word("on"), Word("off")))),
+        ("[the] lid", Sequence((Option(Word("the")), Word("lid")))),
+        ("(a | b) c", Sequence((Alternatives((Word("a"), Word("b"))), Word("c")))),
+        ("<things.jar>", Reference("things.jar", 3)),
+        ("what's", Word("what's")),
+        ("(a b) {intent do_it}", Tagged(Sequence((Word("a"), Word("b"))), Tag("intent", "do_it"))),
+        ("a b {set n -1}", Sequence((Word("a"), Tagged(Word("b"), Tag("set", "n", -1))))),
+        ("a {set n 1.5} {intent i}", Tagged(Tagged(Word("a"), Tag("set", "n", 1.5)), Tag("intent", "i"))),
+        ("<n> {slot count count}", Tagged(Reference("n", 3), Tag("slot", "count", "count"))),
+        ("a {set method boiling-water}", Tagged(Word("a"), Tag("set", "method", "boiling-water"))),
+    ],
+)
+def test_expansions_are_read(body, expansion):
+    assert rule(body) == expansion
+
+
+def test_a_tag_binds_to_the_part_before_it_and_alternatives_bind_last():
+    assert rule("a b | c {set x 1}") == Alternatives(
+        (Sequence((Word("a"), Word("b"))), Tagged(Word("c"), Tag("set", "x", 1)))
+    )
+
+
+@pytest.mark.parametrize(
+    ("text", "line"),
+    [
+        ("grammar test;\n<x> = a;", 1),
+        (HEAD + "<x> = a\n<y> = b;", 4),
+        (HEAD + "<x> = (a | b;", 3),
+        (HEAD + "<x> = ;", 3),
+        (HEAD + "\n<x> = a\n  more*;", 5),
+        (HEAD + "<x> = (a b)+;", 3),
+        (HEAD + "<x> = a {unknown tag here};", 3),
+        (HEAD + "<x> = a {return 1};", 3),
+        (HEAD + "<x> = a;\n<x> = b;", 4),
+        (HEAD + "<x> = <things.*>;", 3),
+        (HEAD + "<things.x> = a;", 3),
+        (HEAD + "import <things>;\n<x> = a;", 3),
+        (HEAD + '<x> = "quoted words";', 3),
+        (HEAD + "<x> = Upper;", 3),
+    ],
+)
+def test_mistakes_are_refused_with_file_and_line(text, line):
+    with pytest.raises(BadGrammar, match=rf"test\.jsgf line {line}\b"):
+        read_jsgf(text, "test.jsgf")
+
+
+def test_a_file_is_named_after_its_grammar(tmp_path):
+    file = tmp_path / "other.jsgf"
+    file.write_text(HEAD + "<x> = a;")
+    with pytest.raises(BadGrammar, match=r"other\.jsgf line 2"):
+        read_file(file)
+
+
+def test_a_missing_or_garbled_file_is_refused_by_name(tmp_path):
+    with pytest.raises(BadGrammar, match=r"gone\.jsgf"):
+        read_file(tmp_path / "gone.jsgf")
+    (tmp_path / "bytes.jsgf").write_bytes(b"\xff\xfe\x00")
+    with pytest.raises(BadGrammar, match=r"bytes\.jsgf"):
+        read_file(tmp_path / "bytes.jsgf")

@@ -1,0 +1,205 @@
+"""A second language: the core commands heard and answered in it, with its own number words; English stays as it is."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from string import Formatter
+
+import pytest
+from click.testing import CliRunner
+
+from kitchenvoice.app.languages import book_for, in_language, model_of
+from kitchenvoice.cli.rehearse import rehearse_command
+from kitchenvoice.dialogue.understand import understand
+from kitchenvoice.errors import BadInput, ModelMissing
+from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook, grammar_folder
+from kitchenvoice.hearing.recognise import model_store
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.profile import LANGUAGES, Profile
+from kitchenvoice.language import words, words_de
+from kitchenvoice.language.sentences import load_texts
+from kitchenvoice.ports import Utterance
+from kitchenvoice.process.steps import all_steps
+
+ROOT = Path(__file__).parents[2]
+TEXTS = ROOT / "kitchenvoice" / "language" / "texts"
+GERMAN = tomllib.loads((TEXTS / "de.toml").read_text("utf-8"))
+ENGLISH = tomllib.loads((TEXTS / "en.toml").read_text("utf-8"))
+
+
+@pytest.fixture(autouse=True)
+def english_afterwards() -> Iterator[None]:
+    yield
+    words.use("en")
+
+
+@pytest.fixture(scope="module")
+def book() -> GrammarBook:
+    return book_for(in_language(PRACTICE_KITCHEN, "de"))
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [(0, "null"), (1, "eins"), (11, "elf"), (16, "sechzehn"), (17, "siebzehn"), (21, "einundzwanzig"), (30, "dreißig"),
+     (25, "fünfundzwanzig"), (99, "neunundneunzig"), (100, "einhundert"), (101, "einhunderteins"), (900, "neunhundert"),
+     (1200, "eintausendzweihundert"), (5280, "fünftausendzweihundertachtzig"), (10.5, "zehneinhalb"), (0.5, "ein halb"),
+     (1.25, "eins und ein Viertel"), (0.3, "null Komma drei")],
+)  # fmt: skip
+def test_german_numbers_are_said_as_germans_say_them(value: float, said: str) -> None:
+    assert words_de.number(value) == said
+
+
+@pytest.mark.parametrize(
+    ("say", "english", "german"),
+    [
+        (lambda: words.duration(90), "one and a half minutes", "eineinhalb Minuten"),
+        (lambda: words.duration(60), "one minute", "eine Minute"),
+        (lambda: words.duration(5400), "ninety minutes", "neunzig Minuten"),
+        (lambda: words.duration(3 * 86400), "about three days", "etwa drei Tage"),
+        (lambda: words.duration(8100), "two hours and fifteen minutes", "zwei Stunden und fünfzehn Minuten"),
+        (lambda: words.jars("quart", 7), "seven quarts", "sieben Litergläser"),
+        (lambda: words.pounds_pressure(11), "eleven pounds pressure", "elf Pfund Druck"),
+        (lambda: words.altitude(900), "nine hundred feet", "neunhundert Fuß"),
+        (lambda: words.digits(15), "one five", "eins fünf"),
+        (lambda: words.canner(2), "canner two", "Topf zwei"),
+        (lambda: words.listed(["a", "b"]), "a or b", "a oder b"),
+    ],
+)
+def test_measures_are_said_in_the_language_that_is_spoken(say, english: str, german: str) -> None:
+    words.use("en")
+    assert say() == english
+    words.use("de")
+    assert say() == german
+
+
+def test_each_number_word_of_the_grammar_has_its_own_value(book: GrammarBook) -> None:
+    text = (grammar_folder() / "de" / "numbers.jsgf").read_text("utf-8")
+    pairs = re.findall(r"\(([^()]+)\) \{set \w+ ([\d.]+)\}", text)
+    assert len(pairs) > 150
+    for said, value in pairs:
+        assert said == words_de.number(float(value)).lower()
+
+
+CORE = {
+    "neue ladung": ("load_start", {}),
+    "sieben litergläser grüne bohnen roh eingelegt": ("load_start", {"count": 7, "food": "snap_beans", "pack": "raw"}),
+    "ja": ("yes", {}),
+    "stimmt nicht": ("no", {}),
+    "der dampf ist gleichmäßig": ("steam_steady", {}),
+    "kein dampf mehr": ("steam_stopped", {}),
+    "das gewicht ist drauf": ("weight_on", {}),
+    "der druck ist zehneinhalb": ("pressure_is", {"pressure": 10.5}),
+    "der druck ist gefallen auf neun": ("pressure_low", {"pressure": 9}),
+    "wie lange noch": ("ask_time", {}),
+    "sei still": ("quiet", {}),
+    "hilfe": ("help", {}),
+    "noch einmal": ("repeat", {}),
+    "streich das": ("scratch", {}),
+    "stell eine uhr auf zehn minuten": ("timer_start", {"minutes": 10}),
+}
+
+
+@pytest.mark.parametrize("said", CORE)
+def test_the_core_commands_are_understood(book: GrammarBook, said: str) -> None:
+    intent, slots = CORE[said]
+    grammar = book.grammar(STAGES, attention_phrase="hallo küche")
+    heard = understand(Utterance((f"Hallo Küche, {said}",)), grammar)
+    assert heard.intent == intent
+    assert slots.items() <= heard.slots.items()
+    assert understand(Utterance((said,)), grammar).intent is None, "not without being called"
+
+
+def test_no_german_sentence_has_two_meanings(book: GrammarBook) -> None:
+    for question in (None, *(each for each in QUESTIONS if not each.startswith("setup_"))):
+        if question is not None and question not in ("yes_no", "count", "pressure", "gauge_reading", "step_check"):
+            continue
+        grammar = book.grammar(STAGES, attention="optional", attention_phrase="hallo küche", question=question)
+        for said in CORE:
+            assert understand(Utterance((said,)), grammar).intent == CORE[said][0], (question, said)
+
+
+def test_every_german_sentence_fills_the_same_gaps_as_the_english_one() -> None:
+    for table, entries in GERMAN.items():
+        for key, text in entries.items():
+            if table in ("language", "foods", "steps") or key.startswith("pack_"):
+                continue
+            gaps = {name for _, name, _, _ in Formatter().parse(text) if name}
+            known = {name for _, name, _, _ in Formatter().parse(ENGLISH[table][key]) if name}
+            assert gaps <= known, (table, key)
+            assert not re.search(r"\d", re.sub(r"\{.*?\}", "", text)), text
+
+
+def test_german_steps_name_steps_that_are_there() -> None:
+    ids = {step.id for step in all_steps()}
+    assert {key.split(".")[0] for key in GERMAN["steps"]} <= ids
+    for step in all_steps():
+        if f"{step.id}.say" in GERMAN["steps"] and step.caution:
+            assert f"{step.id}.caution" in GERMAN["steps"], f"the caution of {step.id} must not be lost"
+
+
+def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> None:
+    german = load_texts("de")
+    assert german.say("facts", "liquid_lost", count="two") == load_texts("en").say("facts", "liquid_lost", count="two")
+    assert german.say("facts", "vent_done", load="Bohnen", brief=True) == "Bohnen. Zehn Minuten Entlüften sind um."
+    assert in_language(PRACTICE_KITCHEN, None) == PRACTICE_KITCHEN
+
+
+def test_a_language_brings_its_words_and_voice_unless_she_has_her_own() -> None:
+    profile = in_language(Profile(), "de")
+    assert (profile.attention, profile.voice) == ("hallo küche", "de")
+    assert in_language(Profile(attention="cellar door"), "de").attention == "cellar door"
+    with pytest.raises(BadInput, match="There are: en, de"):
+        in_language(Profile(), "xx")
+    with pytest.raises(ModelMissing, match="no speech model for de"):
+        model_of(profile)
+    assert LANGUAGES[0] == "en"
+
+
+def test_a_model_that_was_brought_for_a_language_is_found_and_compared(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(model_store, "models_folder", lambda: tmp_path)
+    name = load_texts("de").table("language")["model"]
+    for file in model_store.NEEDED:
+        (tmp_path / name / file).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name / file).write_text("a model")
+    command = [sys.executable, str(ROOT / "scripts" / "fetch_model"), "--into", str(tmp_path), "--record", name]
+    assert subprocess.run(command, capture_output=True, text=True, check=True).stderr.count(name) == 1
+    german = in_language(Profile(), "de")
+    assert model_of(german) == tmp_path / name
+    (tmp_path / name / model_store.NEEDED[0]).write_text("a m")
+    with pytest.raises(ModelMissing, match="cut short"):
+        model_of(german)
+
+
+@pytest.mark.parametrize(
+    "script", sorted((ROOT / "tests" / "scenarios" / "de").glob("*.txt")), ids=lambda each: each.stem
+)
+def test_a_german_load_goes_as_its_script_expects(script: Path) -> None:
+    done = CliRunner().invoke(rehearse_command, [str(script), "--language", "de", "--json"], standalone_mode=False)
+    assert done.return_value == 0, done.output
+
+
+def test_a_german_session_can_be_typed_and_not_spoken(tmp_path: Path) -> None:
+    def start(*more: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "kitchenvoice", "start", "--language", "de", *more],
+            input="welcher druck\nhilfe\n", capture_output=True, text=True, check=False, timeout=100,
+            env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path), "PYTHONIOENCODING": "utf-8"},
+        )  # fmt: skip
+
+    (tmp_path / "profile.toml").write_text('altitude_ft = 900\n[[canner]]\ngauge = "dial"\n')
+    typed = start("--typed")
+    said = [line["text"] or "" for line in map(json.loads, typed.stdout.splitlines()) if line["who"] == "kitchenvoice"]
+    assert "Kitchenvoice hört zu. Sag hallo küche" in said[0]
+    assert any(text.startswith("Du kannst sagen: ") for text in said)
+    spoken = start()
+    assert spoken.returncode == 3
+    assert "no speech model for de" in spoken.stderr
