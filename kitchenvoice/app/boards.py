@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from kitchenvoice.app.session import Answered, Inbox, Trouble
-from kitchenvoice.board import Glass, Line, Place, Seen
+from kitchenvoice.board import Glass, Place, Seen, TalkLine
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue import steering
 from kitchenvoice.dialogue.choosing import stage_text
@@ -62,9 +62,9 @@ class Watch:
 
     def __init__(self, glass: Glass) -> None:
         self._glass = glass
-        self.heard: Line | None = None
-        self.said: Line | None = None
-        self.trouble: Line | None = None
+        self.heard: TalkLine | None = None
+        self.said: TalkLine | None = None
+        self.trouble: TalkLine | None = None
         self._new: list[tuple[str, str, bool]] = []
 
     def follow(self, show: Show) -> Show:
@@ -89,12 +89,12 @@ class Watch:
         new, self._new = self._new, []
         for who, text, taken in new:
             if who in ("heard", "ignored"):
-                self.heard = Line(text=_UNKNOWN.sub("… ", text).strip(), t=t, taken=taken)
+                self.heard = TalkLine(text=_UNKNOWN.sub("… ", text).strip(), t=t, taken=taken)
             elif who == "trouble":
-                self.trouble = Line(text=text, t=t)
+                self.trouble = TalkLine(text=text, t=t)
         said = " ".join(text for who, text, _ in new if who == "kitchenvoice")
         if said:
-            self.said = Line(text=said, t=t)
+            self.said = TalkLine(text=said, t=t)
 
 
 class _Shown(Protocol):

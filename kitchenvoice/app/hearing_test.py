@@ -18,7 +18,7 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 if TYPE_CHECKING:
     from kitchenvoice.hearing import Listener
 
-__all__ = ["SENTENCES", "Heard", "advice", "judged", "listen_for_one"]
+__all__ = ["SENTENCES", "TestedSentence", "advice", "judged", "listen_for_one"]
 
 SENTENCES = (
     "steam is steady",
@@ -47,7 +47,7 @@ _FRAME = 512
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class TestedSentence:
     """What was made of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard."""
 
     said: str
@@ -94,21 +94,21 @@ def listen_for_one(blocks: Iterator[Samples], listener: Listener) -> tuple[Sampl
     return sound, heard + listener.flush()
 
 
-def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Grammar) -> Heard:
+def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Grammar) -> TestedSentence:
     """Compare what was understood with what the words mean."""
     noise = _noise_dbfs(sound)
     if not heard:
-        return Heard(said, "", False, "silence", None, noise)
+        return TestedSentence(said, "", False, "silence", None, noise)
     wanted = understand(Utterance((said,)), grammar)
     told = [(utterance, understand(utterance, grammar)) for utterance in heard]
     taken = [pair for pair in told if pair[1].intent is not None]
     utterance, understood = (taken or told)[0]
     right = len(taken) == 1 and _meaning(understood) == _meaning(wanted)
     reason = None if taken else understood.reject_reason
-    return Heard(said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble)
+    return TestedSentence(said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble)
 
 
-def advice(heard: Sequence[Heard]) -> str:
+def advice(heard: Sequence[TestedSentence]) -> str:
     """Return the one thing that would help most."""
     spoken = [(each.level_dbfs, each.noise_dbfs) for each in heard if each.level_dbfs is not None]
     if not spoken:

@@ -60,7 +60,7 @@ def read_key(text: str) -> Key:
     )
 
 
-class Line:
+class LineEditor:
     """What is typed, letter by letter: presses of the key between the lines, and the lines."""
 
     def __init__(self, key: Key, pressed: Callable[[], None], typed: Callable[[str], None]) -> None:
@@ -167,7 +167,7 @@ class PushToTalk:
 
     def _watch_terminal(self) -> None:
         assert self._terminal is not None
-        line = Line(self._key, self._pressed, self._typed)
+        line = LineEditor(self._key, self._pressed, self._typed)
         while not self._closed.is_set():
             try:
                 if not select.select([self._terminal], [], [], LOOK_S)[0]:

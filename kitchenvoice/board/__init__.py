@@ -11,7 +11,7 @@ starts them, so that a session without a board opens no socket and loads no serv
 
 from kitchenvoice.board.address import Place, read_place
 from kitchenvoice.board.latest import Glass
-from kitchenvoice.board.snapshot import Line, Seen
+from kitchenvoice.board.snapshot import Seen, TalkLine
 from kitchenvoice.board.view import View, view_of
 
-__all__ = ["Glass", "Line", "Place", "Seen", "View", "read_place", "view_of"]
+__all__ = ["Glass", "Place", "Seen", "TalkLine", "View", "read_place", "view_of"]

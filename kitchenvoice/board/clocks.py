@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from kitchenvoice.board.texts import Labels
 from kitchenvoice.process import Kitchen, Load, Stage, Timer
 
-__all__ = ["Clock", "clocks_of", "face", "timers_of"]
+__all__ = ["ClockFace", "clocks_of", "face", "timers_of"]
 
 _IN_MINUTES_S = 3 * 3600.0
 """Up to three hours a time is written in minutes and seconds, as the tables print it; above in hours and minutes."""
@@ -21,7 +21,7 @@ _LEADING = ("hold", "vent", "settle", "bath_rest", "rest")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Clock:
+class ClockFace:
     """A time that counts down: `left_s` of `total_s` seconds; `left_s` is None where `note` stands in its place."""
 
     id: str
@@ -43,32 +43,32 @@ def face(left_s: float) -> tuple[tuple[str, str], ...]:
     return ((str(hours), "h"), (f"{minutes:02d}", "min"))
 
 
-def clocks_of(load: Load, t: float, labels: Labels) -> tuple[Clock, ...]:
+def clocks_of(load: Load, t: float, labels: Labels) -> tuple[ClockFace, ...]:
     """Return the clocks of a load at `t`: the one of its stage, and the one for jars that failed."""
     return (*_leading(load, t, labels), *_window(load, t, labels))
 
 
-def _leading(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
+def _leading(load: Load, t: float, labels: Labels) -> Iterator[ClockFace]:
     timer = next((found for name in _LEADING if (found := load.timer(name))), None)
     key = "boil" if timer is not None and timer.name == "hold" and not load.process.is_pressure else None
     hold = load.hold
     if load.doubt:
         name = timer.name if timer is not None else load.stage.value
-        yield Clock(id=f"{name}-{load.id}", label="", note=labels("clock", "doubt"))
+        yield ClockFace(id=f"{name}-{load.id}", label="", note=labels("clock", "doubt"))
     elif timer is not None:
         yield _running(timer, f"{timer.name}-{load.id}", labels("clock", key or timer.name), t, labels)
     elif load.stage is Stage.HOLD and hold is not None and hold.lost_t is not None:
         note = labels("clock", "stopped", minutes=f"{load.process.minutes:g}")
-        yield Clock(id=f"hold-{load.id}", label="", note=note)
+        yield ClockFace(id=f"hold-{load.id}", label="", note=note)
 
 
-def _window(load: Load, t: float, labels: Labels) -> Iterator[Clock]:
+def _window(load: Load, t: float, labels: Labels) -> Iterator[ClockFace]:
     timer = load.timer("window")
     if timer is not None and load.undecided > 0:
         yield _running(timer, f"window-{load.id}", labels("clock", "window"), t, labels)
 
 
-def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[Clock, ...]:
+def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[ClockFace, ...]:
     """Return the kitchen timers, soonest first."""
     running = sorted(kitchen.timers, key=lambda timer: timer.due_t)
     return tuple(
@@ -81,7 +81,7 @@ def _minutes(timer: Timer) -> str:
     return f"{timer.seconds / 60:g}"
 
 
-def _running(timer: Timer, name: str, label: str, t: float, labels: Labels) -> Clock:
+def _running(timer: Timer, name: str, label: str, t: float, labels: Labels) -> ClockFace:
     if timer.unsure:
         label = labels("clock", "at_most", label=label)
-    return Clock(id=name, label=label, left_s=max(0.0, timer.left_s(t)), total_s=timer.seconds)
+    return ClockFace(id=name, label=label, left_s=max(0.0, timer.left_s(t)), total_s=timer.seconds)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from html import escape
 
-from kitchenvoice.board.clocks import Clock, face
+from kitchenvoice.board.clocks import ClockFace, face
 from kitchenvoice.board.particulars import Particular
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import CallView, LoadView, View
@@ -180,7 +180,7 @@ def _particular(each: Particular) -> str:
     return f"<div{alert}><dt>{_text(each.label)}</dt><dd>{mark}{_text(each.value)}{age}</dd></div>"
 
 
-def _clock(clock: Clock, *, times: bool) -> str:
+def _clock(clock: ClockFace, *, times: bool) -> str:
     if clock.left_s is None:
         label = f'<p class="label">{_text(clock.label)}</p>' if clock.label else ""
         return f'<div class="clock still"><p class="note">{_text(clock.note)}</p>{label}</div>'

@@ -8,13 +8,13 @@ from types import MappingProxyType
 
 from kitchenvoice.process import Kitchen
 
-__all__ = ["Line", "Seen"]
+__all__ = ["Seen", "TalkLine"]
 
 _NO_WORDS: Mapping[int, str] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class TalkLine:
     """Something heard or said at `t` (engine seconds); `taken` is False for words that did nothing."""
 
     text: str
@@ -42,6 +42,6 @@ class Seen:
     answers: str = ""
     attention: str = ""
     asleep: bool = False
-    heard: Line | None = None
-    said: Line | None = None
-    trouble: Line | None = None
+    heard: TalkLine | None = None
+    said: TalkLine | None = None
+    trouble: TalkLine | None = None

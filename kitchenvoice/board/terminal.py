@@ -14,7 +14,7 @@ from rich.progress_bar import ProgressBar
 from rich.table import Table
 from rich.text import Text
 
-from kitchenvoice.board.clocks import Clock, face
+from kitchenvoice.board.clocks import ClockFace, face
 from kitchenvoice.board.latest import Glass
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import LoadView, View
@@ -74,7 +74,7 @@ def _load(load: LoadView, labels: Labels) -> RenderableType:
     return Panel(columns, title=title, title_align="left", subtitle=load.detail, subtitle_align="right")
 
 
-def _clock(clock: Clock) -> RenderableType:
+def _clock(clock: ClockFace) -> RenderableType:
     if clock.left_s is None:
         return Text(f"{clock.label} {clock.note}".strip(), "bold")
     lines = ["", "", ""]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from kitchenvoice.board.clocks import Clock, clocks_of, timers_of
+from kitchenvoice.board.clocks import ClockFace, clocks_of, timers_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
-from kitchenvoice.board.snapshot import Line, Seen
+from kitchenvoice.board.snapshot import Seen, TalkLine
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.process import Call, Load, Stage, step_of
 
@@ -38,7 +38,7 @@ class LoadView:
     stage: str
     caution: str
     step: str
-    clocks: tuple[Clock, ...]
+    clocks: tuple[ClockFace, ...]
     particulars: tuple[Particular, ...]
     here: bool
     amiss: bool = False
@@ -53,9 +53,9 @@ class View:
     notice: str = ""
     calls: tuple[CallView, ...] = ()
     loads: tuple[LoadView, ...] = ()
-    timers: tuple[Clock, ...] = ()
-    heard: Line | None = None
-    said: Line | None = None
+    timers: tuple[ClockFace, ...] = ()
+    heard: TalkLine | None = None
+    said: TalkLine | None = None
     trouble: str = ""
     question: str = ""
     answers: str = ""
@@ -92,7 +92,7 @@ def _without_times(view: View, labels: Labels) -> View:
     """Take every time away: one that nobody vouches for is worse than none."""
     hidden = labels("board", "clock_hidden")
 
-    def hide(clock: Clock) -> Clock:
+    def hide(clock: ClockFace) -> ClockFace:
         return clock if clock.left_s is None else replace(clock, left_s=None, note=hidden)
 
     loads = tuple(

@@ -15,7 +15,7 @@ from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar import grade, grammar_folder, written
 from kitchenvoice.language.sentences import Texts, load_texts
 
-__all__ = ["STAGE_BLOCKS", "Block", "Phrase", "blocks", "register"]
+__all__ = ["STAGE_BLOCKS", "CardSection", "Phrase", "blocks", "register"]
 
 _STAGES = (
     ("idle", ("idle", "plan")),
@@ -53,7 +53,7 @@ class Phrase:
 
 
 @dataclass(frozen=True, slots=True)
-class Block:
+class CardSection:
     """One block of the card: `name` is a stage, or `any`, `jars`, `ask`, `timer`, `voice`, `kitchen`."""
 
     name: str
@@ -72,7 +72,7 @@ def register() -> Mapping[str, Any]:
     return found
 
 
-def blocks(texts: Texts | None = None) -> tuple[Block, ...]:
+def blocks(texts: Texts | None = None) -> tuple[CardSection, ...]:
     """Return the blocks in the order of a day, then what can be said at any time."""
     titles = texts or load_texts("en")
     commands: Mapping[str, Any] = register()["commands"]
@@ -81,7 +81,7 @@ def blocks(texts: Texts | None = None) -> tuple[Block, ...]:
     for intent, entry in commands.items():
         for block, stage in _places(intent, entry):
             made[block] += [Phrase(_filled(say, intent), intent, stage) for say in _examples(entry)]
-    return tuple(Block(name, titles.say("card", name), tuple(said)) for name, said in made.items() if said)
+    return tuple(CardSection(name, titles.say("card", name), tuple(said)) for name, said in made.items() if said)
 
 
 def _places(intent: str, entry: Mapping[str, Any]) -> list[tuple[str, str]]:

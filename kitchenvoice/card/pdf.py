@@ -10,7 +10,7 @@ from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from kitchenvoice.card.contents import STAGE_BLOCKS, Block
+from kitchenvoice.card.contents import STAGE_BLOCKS, CardSection
 from kitchenvoice.errors import BadInput
 
 __all__ = ["LEAST_SIZE", "PAPERS", "card_pdf", "size_for"]
@@ -30,7 +30,7 @@ _LEADING = 1.2
 _BOLD, _PLAIN = "Helvetica-Bold", "Helvetica"
 
 
-def card_pdf(blocks: Sequence[Block], head: str, foot: str, paper: str = "letter") -> bytes:
+def card_pdf(blocks: Sequence[CardSection], head: str, foot: str, paper: str = "letter") -> bytes:
     """Return the card as a PDF of exactly one page. Raises: BadInput if it can't be read any more in that size."""
     size = size_for(blocks, paper)
     out = BytesIO()
@@ -48,7 +48,7 @@ def card_pdf(blocks: Sequence[Block], head: str, foot: str, paper: str = "letter
     return out.getvalue()
 
 
-def size_for(blocks: Sequence[Block], paper: str = "letter") -> float:
+def size_for(blocks: Sequence[CardSection], paper: str = "letter") -> float:
     """Return the largest size of type, in points, in which everything fits. Raises: BadInput below what is legible."""
     size = _LARGEST
     while size >= LEAST_SIZE:
@@ -71,7 +71,7 @@ _Row = list[tuple[float, str]]
 """One line of print: texts, each with its place from the left of the column."""
 
 
-def _rows(block: Block, size: float, width: float) -> list[_Row]:
+def _rows(block: CardSection, size: float, width: float) -> list[_Row]:
     """Break the phrases of a block into lines that fit; two short ones share a line where no stage is told."""
     rows: list[_Row] = []
     half = width / 2 + size / 4
@@ -88,17 +88,17 @@ def _rows(block: Block, size: float, width: float) -> list[_Row]:
     return rows
 
 
-def _height(block: Block, size: float, width: float) -> float:
+def _height(block: CardSection, size: float, width: float) -> float:
     return (len(_rows(block, size, width)) + 1.7) * size * _LEADING
 
 
-def _flow(blocks: Sequence[Block], size: float, page: tuple[float, float]) -> list[list[Block]]:
+def _flow(blocks: Sequence[CardSection], size: float, page: tuple[float, float]) -> list[list[CardSection]]:
     """Put the stages into columns in the order of a day, then each of the others, long ones first, where there is room.
 
     A block is never broken.
     """
     room = page[1] - 2 * _MARGIN - _HEAD - _FOOT
-    columns: list[list[Block]] = [[]]
+    columns: list[list[CardSection]] = [[]]
     left = [room]
     stages = [block for block in blocks if block.name in STAGE_BLOCKS]
     others = [block for block in blocks if block.name not in STAGE_BLOCKS]
@@ -125,7 +125,9 @@ def _draw_head(canvas: Canvas, head: str, page: tuple[float, float]) -> None:
     canvas.drawString(_MARGIN, page[1] - _MARGIN - 34, rest)
 
 
-def _draw_column(canvas: Canvas, column: Sequence[Block], left: float, top: float, size: float, width: float) -> None:
+def _draw_column(
+    canvas: Canvas, column: Sequence[CardSection], left: float, top: float, size: float, width: float
+) -> None:
     step = size * _LEADING
     y = top
     for block in column:

@@ -20,7 +20,7 @@ from kitchenvoice.terminal import Printer, complain
 if TYPE_CHECKING:
     from kitchenvoice.kitchen.profile import Profile
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
-    from kitchenvoice.rehearsal.stage import Entry, Rehearsal
+    from kitchenvoice.rehearsal.stage import Rehearsal, TranscriptEntry
 
 __all__ = ["demo_command", "rehearse_command"]
 
@@ -155,7 +155,7 @@ def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar,
     return noisy, FileMouth(synthesiser, folder)
 
 
-def _human(entry: Entry) -> str | None:
+def _human(entry: TranscriptEntry) -> str | None:
     from kitchenvoice.rehearsal.stage import same_words
 
     if entry.who == "log":
@@ -167,7 +167,7 @@ def _human(entry: Entry) -> str | None:
     return f"{entry.t}  answer:  {entry.text}"
 
 
-def _write_transcript(out: Path, name: str, entries: list[Entry], rehearsal: Rehearsal) -> None:
+def _write_transcript(out: Path, name: str, entries: list[TranscriptEntry], rehearsal: Rehearsal) -> None:
     from kitchenvoice.rehearsal.stage import same_words
 
     lines = [f"# {name}", "", "| time | who | what |", "| --- | --- | --- |"]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from kitchenvoice.app.hearing_test import SENTENCES, Heard, advice, judged, listen_for_one
+from kitchenvoice.app.hearing_test import SENTENCES, TestedSentence, advice, judged, listen_for_one
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.kitchen.profile import Profile, home, load_profile
@@ -79,7 +79,7 @@ class _Ear:
         grammar = GrammarBook.load().grammar(STAGES, attention="required", attention_phrase=profile.attention)
         return cls(make_listener(verified_model(), grammar, second=second_opinion()), grammar, profile)
 
-    def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[Heard]:
+    def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[TestedSentence]:
         """Have so many sentences said, keep what came, yield what was heard of each.
 
         Raises: DeviceMissing, DeviceLost, BadAudio.
@@ -104,7 +104,7 @@ class _Ear:
                 microphone.close()
                 end_although_a_driver_hangs()
 
-    def again(self, kept: Recordings) -> Iterator[Heard]:
+    def again(self, kept: Recordings) -> Iterator[TestedSentence]:
         """Yield what is heard of each recording now. Raises: BadAudio if one can't be read."""
         from kitchenvoice.hearing import read_wav
 

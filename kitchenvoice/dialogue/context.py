@@ -8,7 +8,7 @@ from typing import Any, Protocol
 
 from kitchenvoice.dialogue import filling, render
 from kitchenvoice.dialogue.now import other_numbers
-from kitchenvoice.dialogue.turn import Control, Heard, Note, Question, Turn
+from kitchenvoice.dialogue.turn import Control, Heard, Question, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import words
 from kitchenvoice.language.sentences import Texts, load_texts
@@ -91,7 +91,7 @@ class Talk:
         self._parts: list[tuple[str, Urgency]] = []
         self._calls: list[Announcement] = []
         self._controls: list[Control] = []
-        self._notes: list[Note] = []
+        self._notes: list[TranscriptNote] = []
 
     # ------------------------------------------------------------ recording
 
@@ -177,7 +177,7 @@ class Talk:
 
     def note(self, kind: str, text: str = "", **data: Any) -> None:
         """Add a line for the transcript."""
-        self._notes.append(Note(kind, text, data))
+        self._notes.append(TranscriptNote(kind, text, data))
 
     def ask(self, question: Question, *, spoken: bool = True) -> None:
         """Open a question; it takes the place of the one before, which waits if a command doesn't end it."""

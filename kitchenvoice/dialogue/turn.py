@@ -10,7 +10,7 @@ from typing import Any
 from kitchenvoice.ports import Announcement
 from kitchenvoice.process import Event
 
-__all__ = ["Control", "Heard", "Note", "Question", "Turn"]
+__all__ = ["Control", "Heard", "Question", "TranscriptNote", "Turn"]
 
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -49,7 +49,7 @@ class Control:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class TranscriptNote:
     """Something for the transcript only: what was heard, and why it did nothing."""
 
     kind: str
@@ -64,7 +64,7 @@ class Turn:
     events: tuple[Event, ...] = ()
     announcements: tuple[Announcement, ...] = ()
     controls: tuple[Control, ...] = ()
-    notes: tuple[Note, ...] = ()
+    notes: tuple[TranscriptNote, ...] = ()
 
 
 @dataclass(slots=True)

@@ -13,7 +13,7 @@ from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.consequences import consequences
 from kitchenvoice.grammar.covering import Cover
 from kitchenvoice.grammar.files import grammar_folder
-from kitchenvoice.grammar.foods import Names, reference_foods, reference_groups
+from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups
 from kitchenvoice.grammar.jsgf import GrammarFile, Tag, read_file
 from kitchenvoice.grammar.linking import Linker, check_imports
 from kitchenvoice.grammar.matching import Walk
@@ -219,7 +219,7 @@ class GrammarBook:
     """All grammar files, linked once for each set of open loads."""
 
     def __init__(
-        self, files: Mapping[str, GrammarFile], names: Names, made_from: str = "", common: tuple[str, ...] = ()
+        self, files: Mapping[str, GrammarFile], names: SpokenNames, made_from: str = "", common: tuple[str, ...] = ()
     ) -> None:
         """Link the files. `made_from` names their text and the code that reads it; `""` where that isn't known.
 
@@ -261,7 +261,7 @@ class GrammarBook:
             raise BadGrammar(f"{missing[0]}.jsgf is missing. Put the grammar files back.")
         said = {normalise(name): target for name, target in (reference_foods() if foods is None else foods).items()}
         called = {normalise(name): number for name, number in (canners or {}).items()}
-        names = Names(said, reference_groups() if groups is None else groups, called)
+        names = SpokenNames(said, reference_groups() if groups is None else groups, called)
         common = place / "common_words.txt"
         made_from = content_hash([*paths, *_there(common), *_code()])
         return cls(files, names, made_from, _words(common))

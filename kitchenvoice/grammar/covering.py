@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 
-from kitchenvoice.grammar.network import Branch, Chain, Lexicon, Marked, Node, Step
+from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node
 
 __all__ = ["Cover"]
 
@@ -32,7 +32,7 @@ class Cover:
         return found
 
     def _find(self, node: Node) -> list[_Words]:
-        if isinstance(node, Step):
+        if isinstance(node, Arc):
             return [(node.text,)]
         if isinstance(node, Lexicon):
             return list(node.phrases)

@@ -9,7 +9,7 @@ from typing import Any
 from kitchenvoice.grammar.slots import Words
 from kitchenvoice.reference import find_food, spoken_names
 
-__all__ = ["Names", "reference_foods", "reference_groups"]
+__all__ = ["SpokenNames", "reference_foods", "reference_groups"]
 
 _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "quarts"})
 
@@ -17,7 +17,7 @@ _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "q
 def reference_foods() -> dict[str, str]:
     """Return the spoken names of the reference: phrase -> id of a food, of a group of them, or of a refused food.
 
-    Names of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size
+    SpokenNames of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size
     ("fish in pints"): the jar size is a slot of its own.
     """
     names = {}
@@ -48,7 +48,7 @@ def _is_food(phrase: str, target: str) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Names:
+class SpokenNames:
     """The names of one kitchen. `loads` maps load numbers to food ids; `None` means that they aren't known here."""
 
     foods: Mapping[str, str]

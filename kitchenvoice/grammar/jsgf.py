@@ -27,13 +27,13 @@ __all__ = [
     "Alternatives",
     "Expansion",
     "GrammarFile",
-    "Option",
+    "GrammarRule",
+    "OptionalPart",
     "Reference",
-    "Rule",
+    "RuleToken",
     "Sequence",
     "Tag",
     "Tagged",
-    "Word",
     "read_file",
     "read_jsgf",
 ]
@@ -78,7 +78,7 @@ class Tag:
 
 
 @dataclass(frozen=True, slots=True)
-class Word:
+class RuleToken:
     """One spoken word."""
 
     text: str
@@ -107,7 +107,7 @@ class Alternatives:
 
 
 @dataclass(frozen=True, slots=True)
-class Option:
+class OptionalPart:
     """May be left out."""
 
     part: Expansion
@@ -121,11 +121,11 @@ class Tagged:
     tag: Tag
 
 
-Expansion = Word | Reference | Sequence | Alternatives | Option | Tagged
+Expansion = RuleToken | Reference | Sequence | Alternatives | OptionalPart | Tagged
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class GrammarRule:
     """One rule of a file."""
 
     name: str
@@ -140,7 +140,7 @@ class GrammarFile:
 
     name: str
     imports: tuple[tuple[str, int], ...]
-    rules: dict[str, Rule]
+    rules: dict[str, GrammarRule]
 
 
 def read_jsgf(text: str, name: str) -> GrammarFile:
@@ -179,7 +179,7 @@ class _Builder(Transformer[Token, object]):
         return BadGrammar(f"{self._file} line {line}: {what}")
 
     def word(self, found: list[Token]) -> Expansion:
-        return Word(str(found[0]))
+        return RuleToken(str(found[0]))
 
     def reference(self, found: list[Token]) -> Expansion:
         if str(found[0]).endswith(".*>"):
@@ -190,7 +190,7 @@ class _Builder(Transformer[Token, object]):
         return found[0]
 
     def option(self, found: list[Expansion]) -> Expansion:
-        return Option(found[0])
+        return OptionalPart(found[0])
 
     def repeated(self, found: list[Token]) -> Expansion:
         raise self._wrong(found[-1].line, f"{found[-1]} repeats without end. Write out how often.")
@@ -220,11 +220,11 @@ class _Builder(Transformer[Token, object]):
         return found[0] if len(found) == 1 else Alternatives(tuple(found))
 
     @v_args(meta=True)
-    def rule(self, meta: object, found: list[object]) -> Rule:
+    def rule(self, meta: object, found: list[object]) -> GrammarRule:
         public, name, expansion = found
         if "." in str(name):
             raise self._wrong(meta.line, f"{name} is another file's rule. Define it there.")  # type: ignore[attr-defined]
-        return Rule(str(name)[1:-1], public is not None, expansion, meta.line)  # type: ignore[arg-type,attr-defined]
+        return GrammarRule(str(name)[1:-1], public is not None, expansion, meta.line)  # type: ignore[arg-type,attr-defined]
 
     def import_(self, found: list[Token]) -> tuple[str, int]:
         name = str(found[0])[1:-1]
@@ -234,9 +234,9 @@ class _Builder(Transformer[Token, object]):
 
     def start(self, found: list[object]) -> GrammarFile:
         _, name, *rest = found
-        rules: dict[str, Rule] = {}
+        rules: dict[str, GrammarRule] = {}
         for rule in rest:
-            if isinstance(rule, Rule):
+            if isinstance(rule, GrammarRule):
                 if rule.name in rules:
                     raise self._wrong(rule.line, f"<{rule.name}> is there twice. Remove one.")
                 rules[rule.name] = rule

@@ -9,14 +9,14 @@ from kitchenvoice.grammar.jsgf import (
     Alternatives,
     Expansion,
     GrammarFile,
-    Option,
+    GrammarRule,
+    OptionalPart,
     Reference,
-    Rule,
+    RuleToken,
     Sequence,
     Tagged,
-    Word,
 )
-from kitchenvoice.grammar.network import Node, Step, branch, chain, marked, optional
+from kitchenvoice.grammar.network import Arc, Node, branch, chain, marked, optional
 
 __all__ = ["OUTSIDE", "Linker"]
 
@@ -31,7 +31,7 @@ class Linker:
         self._files = files
         self._outside = dict(outside)
         self._nodes: dict[str, Node] = {}
-        self._steps: dict[str, Step] = {}
+        self._steps: dict[str, Arc] = {}
         self._open: list[str] = []
         self._users: dict[str, set[str]] = {}
 
@@ -55,7 +55,7 @@ class Linker:
         """Tell whether there is such a rule."""
         return rule in self._files[grammar].rules
 
-    def _rule(self, file: GrammarFile, rule: Rule) -> Node:
+    def _rule(self, file: GrammarFile, rule: GrammarRule) -> Node:
         full = f"{file.name}.{rule.name}"
         self._note_use(full)
         if full in self._open:
@@ -75,13 +75,13 @@ class Linker:
 
     def _expansion(self, file: GrammarFile, part: Expansion) -> Node:
         match part:
-            case Word(text):
-                return self._steps.setdefault(text, Step(text))
+            case RuleToken(text):
+                return self._steps.setdefault(text, Arc(text))
             case Sequence(parts):
                 return chain(self._expansion(file, each) for each in parts)
             case Alternatives(choices):
                 return branch(self._expansion(file, each) for each in choices)
-            case Option(inner):
+            case OptionalPart(inner):
                 return optional(self._expansion(file, inner))
             case Tagged(inner, tag):
                 return marked(self._expansion(file, inner), tag)

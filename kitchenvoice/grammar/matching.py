@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kitchenvoice.grammar.jsgf import Tag
-from kitchenvoice.grammar.network import Branch, Chain, Lexicon, Marked, Node, Step
+from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node
 
 __all__ = ["Mark", "Walk"]
 
@@ -50,7 +50,7 @@ class Walk:
         return found
 
     def _walk(self, node: Node, at: int) -> list[_End]:
-        if isinstance(node, Step):
+        if isinstance(node, Arc):
             return [(at + 1, ())]
         if isinstance(node, Marked):
             return [(end, (*marks, Mark(node.tag, at, end))) for end, marks in self._ends(node.part, at)]

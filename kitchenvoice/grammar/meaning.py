@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from kitchenvoice.grammar.foods import Names
+from kitchenvoice.grammar.foods import SpokenNames
 from kitchenvoice.grammar.matching import Mark
 from kitchenvoice.grammar.slots import CONVERTERS
 
@@ -26,7 +26,7 @@ class Reading:
 class Meanings:
     """Work out meanings with the names of one kitchen."""
 
-    def __init__(self, names: Names) -> None:
+    def __init__(self, names: SpokenNames) -> None:
         self._named = {"food": names.food, "loaded_food": names.load, "canner_name": names.canner}
 
     def of(self, words: tuple[str, ...], found: Iterable[tuple[Mark, ...]]) -> tuple[Reading, ...]:

@@ -13,13 +13,13 @@ from kitchenvoice.grammar.jsgf import Tag
 
 __all__ = [
     "NOTHING",
+    "Arc",
     "Branch",
     "Chain",
     "Letter",
     "Lexicon",
     "Marked",
     "Node",
-    "Step",
     "branch",
     "chain",
     "is_dead",
@@ -31,7 +31,7 @@ __all__ = [
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Step:
+class Arc:
     """One word."""
 
     text: str
@@ -94,7 +94,7 @@ class Lexicon:
     empty: bool = False
 
 
-Node = Step | Chain | Branch | Marked | Lexicon
+Node = Arc | Chain | Branch | Marked | Lexicon
 
 NOTHING: Node = Lexicon((), Letter(), frozenset())
 """A node that can't be said at all."""
@@ -154,4 +154,4 @@ def optional(part: Node) -> Node:
 
 def phrase(text: str) -> Node:
     """Make a node of one fixed phrase."""
-    return chain(Step(word) for word in text.split())
+    return chain(Arc(word) for word in text.split())

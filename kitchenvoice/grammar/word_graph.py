@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from functools import cached_property, reduce
 from typing import TypeAlias
 
-from kitchenvoice.grammar.network import Branch, Chain, Letter, Lexicon, Marked, Node, Step
+from kitchenvoice.grammar.network import Arc, Branch, Chain, Letter, Lexicon, Marked, Node
 from kitchenvoice.ports import WordGraph
 
 __all__ = ["PromisedGraph", "word_graph"]
@@ -93,7 +93,7 @@ def _build(here: frozenset[_Position], states: dict[_State, int], known: dict[fr
 
 def _spell(node: Node | Letter, rest: _Position, moves: dict[str, set[_Position]]) -> None:
     """Add to `moves` what each next word leads to."""
-    if isinstance(node, Step):
+    if isinstance(node, Arc):
         moves.setdefault(node.text, set()).add(rest)
     elif isinstance(node, Letter):
         for word, letter in node.next.items():
@@ -114,7 +114,7 @@ def _waiting(*positions: _Position) -> frozenset[_Position]:
         if position in seen:
             continue
         seen.add(position)
-        if position is None or isinstance(position[0], Step | Letter):
+        if position is None or isinstance(position[0], Arc | Letter):
             found.add(position)
         else:
             left += _opened(position[0], position[1])

@@ -9,7 +9,7 @@ with Logbook(folder) as book:                   any number of readers
 restore(folder)                                 back to a backup, saving what can be read since
 """
 
-from kitchenvoice.logbook.projection.records import Entry, LoadRecord, Logbook
+from kitchenvoice.logbook.projection.records import LoadRecord, Logbook, LogEntry
 from kitchenvoice.logbook.store.backups import Backup, back_up, backups
 from kitchenvoice.logbook.store.resilient_log import PatientLog
 from kitchenvoice.logbook.store.restore import Restored, restore
@@ -17,8 +17,8 @@ from kitchenvoice.logbook.store.sqlite_log import SqliteLog
 
 __all__ = [
     "Backup",
-    "Entry",
     "LoadRecord",
+    "LogEntry",
     "Logbook",
     "PatientLog",
     "Restored",

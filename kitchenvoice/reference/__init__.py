@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from .answer import Acid, Answer, Option
-from .day import DayPlan, LoadWindow, Stage, day_plan
+from .day import DayPhase, DayPlan, LoadWindow, day_plan
 from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
@@ -18,6 +18,7 @@ from .yields import Span
 __all__ = [
     "Acid",
     "Answer",
+    "DayPhase",
     "DayPlan",
     "Explanation",
     "Figure",
@@ -32,7 +33,6 @@ __all__ = [
     "Rule",
     "Rules",
     "Span",
-    "Stage",
     "day_plan",
     "explain",
     "find_food",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from .answer import Answer, tidy
 from .rules import Figure, rules
 
-__all__ = ["DayPlan", "LoadWindow", "Stage", "StageWindow", "day_plan"]
+__all__ = ["DayPhase", "DayPlan", "LoadWindow", "StageWindow", "day_plan"]
 
 _ESTIMATE = "An estimate for planning."
 _FROM_STEAM = (
@@ -23,7 +23,7 @@ _COOLING = (
 
 
 @dataclass(frozen=True)
-class Stage:
+class DayPhase:
     """Hold one stretch of a load, in minutes."""
 
     name: str
@@ -60,7 +60,7 @@ class LoadWindow:
 class DayPlan:
     """Hold the stages of one load and the window of every load."""
 
-    stages: tuple[Stage, ...]
+    stages: tuple[DayPhase, ...]
     windows: tuple[LoadWindow, ...]
     note: str
     source: tuple[str, ...]
@@ -82,7 +82,7 @@ def day_plan(
     if answer.status != "ok" or answer.minutes is None or not 1 <= loads <= 100 or canners not in (1, 2):
         return None
     given = (("pack", pack_minutes), ("heat up", heat_minutes))
-    own = tuple(Stage(name, tidy(span[0]), tidy(span[1]), (OWN_FIGURE,)) for name, span in given if span is not None)
+    own = tuple(DayPhase(name, tidy(span[0]), tidy(span[1]), (OWN_FIGURE,)) for name, span in given if span is not None)
     stages = (*own, *(_pressure(answer) if answer.method == "pressure" else _boiling(answer)))
     low, high = sum(s.low for s in stages), sum(s.high for s in stages)
     windows = []
@@ -110,7 +110,7 @@ def day_plan(
     return DayPlan(stages, tuple(windows), note, source)
 
 
-def _inside(stages: tuple[Stage, ...], low: float, high: float) -> tuple[StageWindow, ...]:
+def _inside(stages: tuple[DayPhase, ...], low: float, high: float) -> tuple[StageWindow, ...]:
     """Lay the stages of a load one after the other from its start, which is within these minutes."""
     windows = []
     for stage in stages:
@@ -120,30 +120,30 @@ def _inside(stages: tuple[Stage, ...], low: float, high: float) -> tuple[StageWi
     return tuple(windows)
 
 
-def _pressure(answer: Answer) -> tuple[Stage, ...]:
+def _pressure(answer: Answer) -> tuple[DayPhase, ...]:
     book = rules()
     cool = book.old_canner_cool_minutes
     minutes = cool.value["pint" if answer.jar in ("pint", "half-pint") else "quart"]
     low, high = book.come_up_minutes.value
     return (
         _stage("vent", book.vent_minutes),
-        Stage("come up", low, high, book.come_up_minutes.source),
+        DayPhase("come up", low, high, book.come_up_minutes.source),
         _hold(answer),
-        Stage("cool", tidy(minutes), tidy(minutes), cool.source),
+        DayPhase("cool", tidy(minutes), tidy(minutes), cool.source),
         _stage("wait before the lid", book.wait_before_lid_minutes),
     )
 
 
-def _boiling(answer: Answer) -> tuple[Stage, ...]:
+def _boiling(answer: Answer) -> tuple[DayPhase, ...]:
     if answer.method == "atmospheric-steam":
         return (_hold(answer),)
     return (_hold(answer), _stage("rest", rules().boiling_water_rest_minutes))
 
 
-def _hold(answer: Answer) -> Stage:
+def _hold(answer: Answer) -> DayPhase:
     times = {option.minutes for option in answer.options} or {answer.minutes or 0}
-    return Stage("hold", min(times), max(times), answer.source)
+    return DayPhase("hold", min(times), max(times), answer.source)
 
 
-def _stage(name: str, figure: Figure[float]) -> Stage:
-    return Stage(name, tidy(figure.value), tidy(figure.value), figure.source)
+def _stage(name: str, figure: Figure[float]) -> DayPhase:
+    return DayPhase(name, tidy(figure.value), tidy(figure.value), figure.source)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from kitchenvoice.language import words
 from kitchenvoice.language.sentences import Texts
-from kitchenvoice.rehearsal.practice_tally import Tally, Trouble
+from kitchenvoice.rehearsal.practice_tally import Incident, Tally
 
 __all__ = ["facts_of", "report"]
 
@@ -38,7 +38,7 @@ def facts_of(texts: Texts, tally: Tally) -> Iterator[str]:
         yield texts.say("practice", "not_answered", count=words.counted(waiting, "call"))
 
 
-def _of(texts: Texts, trouble: Trouble) -> str:
+def _of(texts: Texts, trouble: Incident) -> str:
     what = texts.say("practice", trouble.fault)
     if trouble.after_s is not None:
         return texts.say("practice", "noticed", what=what, after=_after(texts, trouble.after_s))

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from kitchenvoice.process import Event, Kitchen
 from kitchenvoice.rehearsal.practice_stove import Sight
 
-__all__ = ["Called", "Tally", "Trouble"]
+__all__ = ["Called", "Incident", "Tally"]
 
 _NOTICES: Mapping[str, frozenset[str]] = MappingProxyType(
     {
@@ -26,7 +26,7 @@ _HERS = "hold_lost"
 
 
 @dataclass(slots=True)
-class Trouble:
+class Incident:
     """Something that went wrong at `t`; `noticed_t` is when she said so, `None` while or because she did not."""
 
     fault: str
@@ -57,7 +57,7 @@ class Tally:
     """Count while the day goes on."""
 
     def __init__(self) -> None:
-        self.troubles: list[Trouble] = []
+        self.troubles: list[Incident] = []
         self.calls: dict[str, Called] = {}
 
     def saw(self, sight: Sight, t: float) -> None:
@@ -65,7 +65,7 @@ class Tally:
         for trouble in self.troubles if sight.right else ():
             trouble.over = trouble.over or trouble.load == sight.load
         if sight.fault:
-            self.troubles.append(Trouble(sight.fault, sight.load, t))
+            self.troubles.append(Incident(sight.fault, sight.load, t))
 
     def record(self, events: Sequence[Event], kitchen: Kitchen) -> None:
         """Note what she reported, and which calls wait."""
@@ -86,14 +86,14 @@ class Tally:
             if key not in open_keys and called.answered_t is None:
                 called.answered_t = kitchen.t
 
-    def _match(self, trouble: Trouble, event: Event, kitchen: Kitchen) -> None:
+    def _match(self, trouble: Incident, event: Event, kitchen: Kitchen) -> None:
         if event.kind in _NOTICES[trouble.fault] and (trouble.fault != "failed_seal" or _names_failure(event)):
             trouble.noticed_t = event.t
         elif _contradicts(trouble, event, kitchen):
             trouble.contradicted = True
 
     @property
-    def missed(self) -> list[Trouble]:
+    def missed(self) -> list[Incident]:
         """What went wrong and was never said."""
         return [trouble for trouble in self.troubles if trouble.noticed_t is None]
 
@@ -103,7 +103,7 @@ def _names_failure(event: Event) -> bool:
     return event.kind == "jar_outcome" or (isinstance(failed, int) and failed > 0)
 
 
-def _contradicts(trouble: Trouble, event: Event, kitchen: Kitchen) -> bool:
+def _contradicts(trouble: Incident, event: Event, kitchen: Kitchen) -> bool:
     if trouble.fault == "pressure_drop":
         load = kitchen.load(trouble.load)
         target = load.process.target_psi if load is not None else None

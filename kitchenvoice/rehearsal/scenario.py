@@ -27,7 +27,7 @@ from pathlib import Path
 from kitchenvoice.errors import BadScenario
 from kitchenvoice.language import words
 
-__all__ = ["Line", "Scenario", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
+__all__ = ["Scenario", "ScenarioLine", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
 
 _SIGNS = {"@": "time", ">": "cook", "<": "answer", "!": "event", "%": "kitchen"}
 _TIME = re.compile(r"(\d{1,3}):([0-5]\d)(?::([0-5]\d))?$")
@@ -44,7 +44,7 @@ _MAX_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class ScenarioLine:
     """One line of a script: its kind (`time`, `cook`, `answer`, `event`, `kitchen`), text and line number."""
 
     kind: str
@@ -57,7 +57,7 @@ class Scenario:
     """A script and where it came from."""
 
     name: str
-    lines: tuple[Line, ...]
+    lines: tuple[ScenarioLine, ...]
 
 
 def read_scenario(path: Path) -> Scenario:
@@ -90,7 +90,7 @@ def _wanted(line: str) -> bool:
     return bool(line.strip()) and not line.lstrip().startswith("#")
 
 
-def _line(path: Path, number: int, line: str) -> Line:
+def _line(path: Path, number: int, line: str) -> ScenarioLine:
     sign, text = line.strip()[0], line.strip()[1:].strip()
     kind = _SIGNS.get(sign)
     if kind is None:
@@ -107,10 +107,10 @@ def _line(path: Path, number: int, line: str) -> Line:
             raise BadScenario(
                 f"{path}, line {number}: write % altitude 5280, % dial 1, % level brief or % off 00:04:00."
             )
-    return Line(kind, text, number)
+    return ScenarioLine(kind, text, number)
 
 
-def _check_order(path: Path, lines: tuple[Line, ...]) -> None:
+def _check_order(path: Path, lines: tuple[ScenarioLine, ...]) -> None:
     now, begun = 0.0, False
     for line in lines:
         begun = begun or line.kind == "cook"

@@ -21,9 +21,19 @@ from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
 from kitchenvoice.process import Event
-from kitchenvoice.rehearsal.scenario import Line, Scenario, clock_text, event_of, plain_words, seconds_of
+from kitchenvoice.rehearsal.scenario import Scenario, ScenarioLine, clock_text, event_of, plain_words, seconds_of
 
-__all__ = ["DAY_START_UTC", "CookEar", "Entry", "Failure", "Record", "Rehearsal", "Stagehand", "WordsEar", "same_words"]
+__all__ = [
+    "DAY_START_UTC",
+    "CookEar",
+    "Failure",
+    "Record",
+    "Rehearsal",
+    "Stagehand",
+    "TranscriptEntry",
+    "WordsEar",
+    "same_words",
+]
 
 DAY_START_UTC = 1_786_521_600.0
 """12 August 2026, 08:00 UTC: a Wednesday in the season. Any day would do."""
@@ -70,7 +80,7 @@ class WordsEar:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TranscriptEntry:
     """One line of the transcript: `t` since the start, `who` (`cook`, `kitchenvoice`, `log`), `text`, `event`."""
 
     t: str
@@ -123,7 +133,7 @@ class Rehearsal:
     def _t(self) -> float:
         return self._clock.now().utc
 
-    def run(self) -> Iterator[Entry]:
+    def run(self) -> Iterator[TranscriptEntry]:
         """Play the script; yield the transcript as it grows."""
         setting = [line for line in self._scenario.lines if line.kind == "kitchen"]
         for line in setting:
@@ -134,7 +144,7 @@ class Rehearsal:
         for line in self._scenario.lines:
             yield from self._play(line)
 
-    def _set_kitchen(self, line: Line) -> None:
+    def _set_kitchen(self, line: ScenarioLine) -> None:
         word, _, value = line.text.partition(" ")
         if word == "altitude":
             feet = None if value.strip() == "unknown" else int(value)
@@ -147,7 +157,7 @@ class Rehearsal:
         elif word == "level":
             self._profile = replace(self._profile, speech_level=value.strip())
 
-    def _play(self, line: Line) -> Iterator[Entry]:
+    def _play(self, line: ScenarioLine) -> Iterator[TranscriptEntry]:
         if line.kind == "time":
             yield from self._until(DAY_START_UTC + seconds_of(line.text))
         elif line.kind == "cook":
@@ -161,7 +171,7 @@ class Rehearsal:
 
     # ------------------------------------------------------------ time and words
 
-    def _until(self, t: float) -> Iterator[Entry]:
+    def _until(self, t: float) -> Iterator[TranscriptEntry]:
         while True:
             coming = self._conversation.next_t()
             if coming is None or coming >= t:
@@ -174,7 +184,7 @@ class Rehearsal:
     def _advance_to(self, t: float) -> None:
         self._clock.advance(max(0.0, t - self._t))
 
-    def _cook(self, line: Line) -> Iterator[Entry]:
+    def _cook(self, line: ScenarioLine) -> Iterator[TranscriptEntry]:
         self._cursor = max(self._cursor, self._said_at)
         self._said_at = len(self._answers)
         meant = self._meant_for_us(line)
@@ -189,7 +199,7 @@ class Rehearsal:
             if understood:
                 break
 
-    def _asked_back(self, line: Line) -> str | None:
+    def _asked_back(self, line: ScenarioLine) -> str | None:
         """Return what a cook answers if she was just asked "did you say": yes to her own words, no to others."""
         last = plain_words(self._answers[-1]) if len(self._answers) > self._said_at else ""
         if not last.startswith("did you say ") or plain_words(line.text) in ("yes", "no"):
@@ -197,11 +207,11 @@ class Rehearsal:
         words = plain_words(line.text).removeprefix(plain_words(self._profile.attention)).strip()
         return "yes" if same_words(last.removeprefix("did you say "), words) else "no"
 
-    def _meant_for_us(self, line: Line) -> bool:
+    def _meant_for_us(self, line: ScenarioLine) -> bool:
         """Tell whether a cook who wasn't understood would say it again: not if it was never meant for us."""
         return self._conversation.grammar(self._t).is_sentence(plain_words(line.text))
 
-    def _say(self, line: Line, meant: bool) -> tuple[list[Entry], bool]:
+    def _say(self, line: ScenarioLine, meant: bool) -> tuple[list[TranscriptEntry], bool]:
         utterance = self._ear.hear(line.text, self._conversation.grammar(self._t))
         turn = self._conversation.hear(utterance, self._t)
         heard = next((note for note in turn.notes if note.kind == "heard"), None)
@@ -211,7 +221,7 @@ class Rehearsal:
         if meant and not same_words(text, line.text):
             self.misheard.append((line.text, text))
         intent = heard.data.get("intent") if heard is not None else None
-        entry = Entry(
+        entry = TranscriptEntry(
             clock_text(self._t - DAY_START_UTC),
             "cook",
             line.text,
@@ -221,7 +231,7 @@ class Rehearsal:
         )
         return [entry, *self._take(turn)], intent is not None and ignored is None
 
-    def _power_cut(self, off_s: float) -> Iterator[Entry]:
+    def _power_cut(self, off_s: float) -> Iterator[TranscriptEntry]:
         """Throw the conversation away, as a cut does, and start again from the log alone."""
         self._clock.reboot("after the cut", off_s)
         self._conversation = Conversation(
@@ -234,7 +244,7 @@ class Rehearsal:
         )
         yield from self._take(begin_after(self._conversation, self._t, off_s))
 
-    def _take(self, turn: Turn) -> Iterator[Entry]:
+    def _take(self, turn: Turn) -> Iterator[TranscriptEntry]:
         """Write first, speak after."""
         if turn.events:
             self._log.append(turn.events, self._clock.now())
@@ -250,16 +260,16 @@ class Rehearsal:
             elif control.name == "level":
                 self._profile = replace(self._profile, speech_level="brief" if control.data["brief"] else "full")
         for event in turn.events:
-            yield Entry(clock_text(event.t - DAY_START_UTC), "log", event=event.kind)
+            yield TranscriptEntry(clock_text(event.t - DAY_START_UTC), "log", event=event.kind)
         for announcement in turn.announcements:
             self._answers.append(announcement.text)
             if self._mouth is not None:
                 self._mouth.speak(announcement, self._t - DAY_START_UTC)
-            yield Entry(clock_text(self._t - DAY_START_UTC), "kitchenvoice", announcement.text)
+            yield TranscriptEntry(clock_text(self._t - DAY_START_UTC), "kitchenvoice", announcement.text)
 
     # ------------------------------------------------------------ expectations
 
-    def _check_answer(self, line: Line) -> None:
+    def _check_answer(self, line: ScenarioLine) -> None:
         wanted = plain_words(line.text)
         if line.text.startswith("-"):
             unwanted = plain_words(line.text.removeprefix("-"))
@@ -273,7 +283,7 @@ class Rehearsal:
         heard = " / ".join(self._answers[self._cursor :]) or "nothing"
         self.failures.append(Failure(line.number, f"not answered: {line.text} (answered: {heard})"))
 
-    def _check_event(self, line: Line) -> None:
+    def _check_event(self, line: ScenarioLine) -> None:
         wanted, name, data = event_of(line.text)
         scratched = {event.data.get("seq") for event in self._events if event.kind == "scratched"}
         logged = [x for x in self._events if x.seq not in scratched and x.data.get("of") not in scratched]

@@ -4,7 +4,7 @@
 `FilePlayer`) together. Tones don't need the synthesiser.
 """
 
-from kitchenvoice.speaking.announcer import Announcer, Dropped, Turn
+from kitchenvoice.speaking.announcer import Announcer, Dropped, SpeakingTurn
 from kitchenvoice.speaking.callbacks import MouthCallbacks
 from kitchenvoice.speaking.espeak import Pyttsx3Synthesiser
 from kitchenvoice.speaking.file_player import FilePlayer
@@ -27,7 +27,7 @@ __all__ = [
     "NeuralSynthesiser",
     "Pyttsx3Synthesiser",
     "SpeakerPlayer",
-    "Turn",
+    "SpeakingTurn",
     "for_the_ear",
     "for_the_eye",
     "tone_names",

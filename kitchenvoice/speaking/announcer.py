@@ -13,14 +13,14 @@ from dataclasses import dataclass
 
 from kitchenvoice.ports import Announcement, Urgency
 
-__all__ = ["REPEAT_AFTER_S", "Announcer", "Dropped", "Turn"]
+__all__ = ["REPEAT_AFTER_S", "Announcer", "Dropped", "SpeakingTurn"]
 
 REPEAT_AFTER_S = (8.0, 15.0, 30.0, 60.0)
 """Pause after each saying of an unanswered call; the last one goes on for ever. A judgement, no source."""
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class SpeakingTurn:
     """What to play now. `repeats` is how often this call was said before: the louder it should be."""
 
     number: int
@@ -154,7 +154,7 @@ class Announcer:
         """What is being said."""
         return self._current.announcement if self._current is not None else None
 
-    def next(self, t: float) -> Turn | None:
+    def next(self, t: float) -> SpeakingTurn | None:
         """Return what has to be begun now; if something is being said, it has to be cut short for it."""
         self._drop([entry for entry in self._waiting if entry.stale(t)], "expired")
         due = [entry for entry in self._waiting if entry.due_t <= t]
@@ -169,7 +169,7 @@ class Announcer:
         self._waiting.remove(chosen)
         self._current = chosen
         self._turns += 1
-        return Turn(self._turns, chosen.announcement, chosen.said)
+        return SpeakingTurn(self._turns, chosen.announcement, chosen.said)
 
     def finished(self, t: float) -> None:
         """Hear that the present announcement was said to its end."""

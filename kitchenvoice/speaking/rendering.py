@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.ports import Sound, Urgency
-from kitchenvoice.speaking.announcer import Turn
+from kitchenvoice.speaking.announcer import SpeakingTurn
 
 __all__ = ["TONE_WITHOUT_VOICE", "Part", "Saying", "in_thread"]
 
@@ -28,7 +28,7 @@ class Saying:
     `play_id` is the number of the sound of this turn that was last given to the player, 0 before the first.
     """
 
-    turn: Turn
+    turn: SpeakingTurn
     tone: str | None
     stage: str = "new"
     rendering: bool = False

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 import kitchenvoice.board
-from kitchenvoice.board import Line, View, view_of
+from kitchenvoice.board import TalkLine, View, view_of
 from kitchenvoice.board.feed import Feed
 from kitchenvoice.board.page import door_page, left_of, page, regions
 from kitchenvoice.board.sizes import FAR_MM, LEAST_ARC_MIN, PREFERRED_ARC_MIN, font_px, height_mm
@@ -58,7 +58,7 @@ def test_the_page_says_everything_without_scripts_and_is_made_anew():
 
 def test_words_that_were_heard_cannot_become_markup():
     view = shown(*kitchen.TWO_CALLS)
-    line = Line(text=EVIL, t=0.0)
+    line = TalkLine(text=EVIL, t=0.0)
     calls = tuple(replace(call, key=EVIL, name=EVIL) for call in view.calls)
     loads = tuple(replace(load, name=EVIL, step=EVIL, detail=EVIL, stage=EVIL) for load in view.loads)
     evil = replace(

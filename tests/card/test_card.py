@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from kitchenvoice.card.contents import STAGE_BLOCKS, Block, Phrase, blocks, register
+from kitchenvoice.card.contents import STAGE_BLOCKS, CardSection, Phrase, blocks, register
 from kitchenvoice.card.pdf import LEAST_SIZE, PAPERS, card_pdf, size_for
 from kitchenvoice.cli.card import card_command
 from kitchenvoice.dialogue.understand import understand
@@ -27,7 +27,7 @@ def book() -> GrammarBook:
 
 
 @pytest.mark.parametrize(("block", "phrase"), PHRASES, ids=lambda each: getattr(each, "say", ""))
-def test_each_sentence_means_its_command_in_its_stage(book: GrammarBook, block: Block, phrase: Phrase) -> None:
+def test_each_sentence_means_its_command_in_its_stage(book: GrammarBook, block: CardSection, phrase: Phrase) -> None:
     heard = understand(Utterance((f"kitchen voice {phrase.say}",)), book.grammar([phrase.stage]))
     assert heard.intent == phrase.intent
 

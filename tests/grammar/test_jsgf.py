@@ -5,12 +5,12 @@ import pytest
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.jsgf import (
     Alternatives,
-    Option,
+    OptionalPart,
     Reference,
+    RuleToken,
     Sequence,
     Tag,
     Tagged,
-    Word,
     read_file,
     read_jsgf,
 )
@@ -39,18 +39,18 @@ def test_header_name_imports_and_rules_are_read():
 @pytest.mark.parametrize(
     ("body", "expansion"),
     [
-        ("lid is off", Sequence((Word("lid"), Word("is"), Word("off")))),
-        ("on | off", Alternatives((Word("on"), Word("off")))),
-        ("/0.7/ on | /2/ off", Alternatives((Word("on"), Word("off")))),
-        ("[the] lid", Sequence((Option(Word("the")), Word("lid")))),
-        ("(a | b) c", Sequence((Alternatives((Word("a"), Word("b"))), Word("c")))),
+        ("lid is off", Sequence((RuleToken("lid"), RuleToken("is"), RuleToken("off")))),
+        ("on | off", Alternatives((RuleToken("on"), RuleToken("off")))),
+        ("/0.7/ on | /2/ off", Alternatives((RuleToken("on"), RuleToken("off")))),
+        ("[the] lid", Sequence((OptionalPart(RuleToken("the")), RuleToken("lid")))),
+        ("(a | b) c", Sequence((Alternatives((RuleToken("a"), RuleToken("b"))), RuleToken("c")))),
         ("<things.jar>", Reference("things.jar", 3)),
-        ("what's", Word("what's")),
-        ("(a b) {intent do_it}", Tagged(Sequence((Word("a"), Word("b"))), Tag("intent", "do_it"))),
-        ("a b {set n -1}", Sequence((Word("a"), Tagged(Word("b"), Tag("set", "n", -1))))),
-        ("a {set n 1.5} {intent i}", Tagged(Tagged(Word("a"), Tag("set", "n", 1.5)), Tag("intent", "i"))),
+        ("what's", RuleToken("what's")),
+        ("(a b) {intent do_it}", Tagged(Sequence((RuleToken("a"), RuleToken("b"))), Tag("intent", "do_it"))),
+        ("a b {set n -1}", Sequence((RuleToken("a"), Tagged(RuleToken("b"), Tag("set", "n", -1))))),
+        ("a {set n 1.5} {intent i}", Tagged(Tagged(RuleToken("a"), Tag("set", "n", 1.5)), Tag("intent", "i"))),
         ("<n> {slot count count}", Tagged(Reference("n", 3), Tag("slot", "count", "count"))),
-        ("a {set method boiling-water}", Tagged(Word("a"), Tag("set", "method", "boiling-water"))),
+        ("a {set method boiling-water}", Tagged(RuleToken("a"), Tag("set", "method", "boiling-water"))),
     ],
 )
 def test_expansions_are_read(body, expansion):
@@ -59,7 +59,7 @@ def test_expansions_are_read(body, expansion):
 
 def test_a_tag_binds_to_the_part_before_it_and_alternatives_bind_last():
     assert rule("a b | c {set x 1}") == Alternatives(
-        (Sequence((Word("a"), Word("b"))), Tagged(Word("c"), Tag("set", "x", 1)))
+        (Sequence((RuleToken("a"), RuleToken("b"))), Tagged(RuleToken("c"), Tag("set", "x", 1)))
     )
 
 

@@ -6,17 +6,26 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitchenvoice.grammar.covering import Cover
-from kitchenvoice.grammar.jsgf import Alternatives, GrammarFile, Option, Rule, Sequence, Tag, Tagged, Word
+from kitchenvoice.grammar.jsgf import (
+    Alternatives,
+    GrammarFile,
+    GrammarRule,
+    OptionalPart,
+    RuleToken,
+    Sequence,
+    Tag,
+    Tagged,
+)
 from kitchenvoice.grammar.linking import Linker
 from kitchenvoice.grammar.matching import Walk
 
 WORDS = st.sampled_from(["a", "b", "c", "d"])
 EXPANSIONS = st.recursive(
-    WORDS.map(Word),
+    WORDS.map(RuleToken),
     lambda inner: st.one_of(
         st.lists(inner, min_size=2, max_size=3).map(lambda parts: Sequence(tuple(parts))),
         st.lists(inner, min_size=2, max_size=3).map(lambda parts: Alternatives(tuple(parts))),
-        inner.map(Option),
+        inner.map(OptionalPart),
         inner.map(lambda part: Tagged(part, Tag("slot", "x", "count"))),
     ),
     max_leaves=7,
@@ -25,11 +34,11 @@ EXPANSIONS = st.recursive(
 
 def spelled(part) -> set[tuple[str, ...]]:
     match part:
-        case Word(text):
+        case RuleToken(text):
             return {(text,)}
         case Alternatives(choices):
             return set().union(*(spelled(each) for each in choices))
-        case Option(inner):
+        case OptionalPart(inner):
             return spelled(inner) | {()}
         case Tagged(inner, _):
             return spelled(inner)
@@ -42,7 +51,7 @@ def spelled(part) -> set[tuple[str, ...]]:
 
 
 def linked(part):
-    rule = Rule("x", True, part, 1)
+    rule = GrammarRule("x", True, part, 1)
     return Linker({"g": GrammarFile("g", (), {"x": rule})}, {}).node("g", "x")
 
 

@@ -11,7 +11,7 @@ import yaml
 
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.grammar import STAGES, grade, grammar_folder
-from kitchenvoice.grammar.jsgf import Alternatives, Option, Sequence, Tagged, read_file
+from kitchenvoice.grammar.jsgf import Alternatives, OptionalPart, Sequence, Tagged, read_file
 from kitchenvoice.ports import Utterance
 
 REGISTER = yaml.safe_load((Path(__file__).parents[2] / "grammars" / "register.yaml").read_text(encoding="utf-8"))
@@ -158,7 +158,7 @@ def intents(part):
             return intents(inner) | ({tag.name} if tag.kind == "intent" else set())
         case Sequence(parts) | Alternatives(parts):
             return set().union(*map(intents, parts))
-        case Option(inner):
+        case OptionalPart(inner):
             return intents(inner)
     return set()
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.logbook.projection.records import LoadRecord, iso
-from kitchenvoice.logbook.report.charts import Dot, Line, Row, Text, bars_by_month, points
+from kitchenvoice.logbook.report.charts import ChartLine, Dot, Row, Text, bars_by_month, points
 from kitchenvoice.logbook.report.html import html_page, svg
 from kitchenvoice.logbook.report.labels import SHEETS, label_lines, labels_pdf, places
 from kitchenvoice.logbook.report.measured_yield import yields_of
@@ -139,8 +139,8 @@ def test_charts_draw_every_part_and_escape_every_name() -> None:
 def test_the_middle_of_a_chart_is_half_of_its_top() -> None:
     drawn = points("t", [Row("a", 10.0, (5.0, 20.0), "")], top=20.0, label=lambda value: f"{value:g}")
     dot = next(shape for shape in drawn.shapes if isinstance(shape, Dot))
-    span = next(shape for shape in drawn.shapes if isinstance(shape, Line) and shape.width == 3)
-    axis = [shape.x1 for shape in drawn.shapes if isinstance(shape, Line) and shape.width == 1]
+    span = next(shape for shape in drawn.shapes if isinstance(shape, ChartLine) and shape.width == 3)
+    axis = [shape.x1 for shape in drawn.shapes if isinstance(shape, ChartLine) and shape.width == 1]
     assert (dot.x, span.x1, span.x2) == (axis[2], axis[1], axis[4])
     assert [shape.words for shape in drawn.shapes if isinstance(shape, Text)][:5] == ["0", "5", "10", "15", "20"]
 

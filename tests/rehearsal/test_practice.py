@@ -26,7 +26,7 @@ from kitchenvoice.ports import Announcement
 from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, PracticeMouth
 from kitchenvoice.rehearsal.practice_report import facts_of, report
 from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
-from kitchenvoice.rehearsal.practice_tally import Tally, Trouble
+from kitchenvoice.rehearsal.practice_tally import Incident, Tally
 from kitchenvoice.testing.fake_log import MemoryLog
 
 MORNING = 1_786_521_600.0
@@ -180,7 +180,7 @@ def test_the_report_tells_facts_and_that_nothing_is_kept(attentive: Pupil) -> No
 
 def test_what_was_said_within_half_a_second_was_said_at_once() -> None:
     tally = Tally()
-    tally.troubles.append(Trouble("broken_jar", 1, MORNING, MORNING + 0.2))
+    tally.troubles.append(Incident("broken_jar", 1, MORNING, MORNING + 0.2))
     assert "A jar broke. You said so at once." in report(load_texts("en"), tally)
 
 

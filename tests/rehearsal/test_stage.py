@@ -10,7 +10,7 @@ from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Announcement, ListeningGrammar, Utterance
 from kitchenvoice.rehearsal.scenario import read_scenario
-from kitchenvoice.rehearsal.stage import Entry, Rehearsal, same_words
+from kitchenvoice.rehearsal.stage import Rehearsal, TranscriptEntry, same_words
 from kitchenvoice.testing.fake_log import MemoryLog
 
 INTO_THE_HOLD = """\
@@ -41,7 +41,7 @@ class Stage:
     def __init__(self, book: GrammarBook, folder: Path) -> None:
         self.book, self.folder, self.log = book, folder, MemoryLog()
 
-    def play(self, text: str, **parts: object) -> tuple[Rehearsal, list[Entry]]:
+    def play(self, text: str, **parts: object) -> tuple[Rehearsal, list[TranscriptEntry]]:
         (self.folder / "day.txt").write_text(text)
         scenario = read_scenario(self.folder / "day.txt")
         rehearsal = Rehearsal(scenario, self.book, PRACTICE_KITCHEN, self.log, pantry=self.log, **parts)  # type: ignore[arg-type]

@@ -20,7 +20,7 @@ from kitchenvoice.logbook.store.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.store.schema import LOAD_COLUMNS
 from kitchenvoice.ports import Event, Moment
 
-__all__ = ["Entry", "LoadRecord", "Logbook", "open_logbook"]
+__all__ = ["LoadRecord", "LogEntry", "Logbook", "open_logbook"]
 
 _ROWS = 100
 _LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
@@ -79,7 +79,7 @@ class LoadRecord:
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class LogEntry:
     """One event with the moment it was written; `scratched` if it was taken back later."""
 
     event: Event
@@ -190,14 +190,14 @@ class Logbook:
         """Return one load by its id."""
         return next((_record(row) for row in self._rows(f"{_LOAD_QUERY} WHERE load = ?", (number,))), None)
 
-    def entries(self, load: int | None = None) -> Iterator[Entry]:
+    def entries(self, load: int | None = None) -> Iterator[LogEntry]:
         """Yield the entries of one load, or all entries, oldest first. Raises: LogbookDamaged at an altered one."""
         where = "" if load is None else "WHERE load = ?"
         query = (
             f"SELECT {COLUMNS}, EXISTS (SELECT 1 FROM gone WHERE gone.seq = event.seq) FROM event {where} ORDER BY seq"
         )
         for row in self._rows(query, () if load is None else (load,)):
-            yield Entry(event_of(row), moment_of(row), bool(row[10]))
+            yield LogEntry(event_of(row), moment_of(row), bool(row[10]))
 
     def shelf(self, food: str | None = None, jar: str | None = None, first: int | None = None) -> Iterator[LoadRecord]:
         """Yield the loads with jars left on the shelf, oldest first; only the `first` of them if that is given."""

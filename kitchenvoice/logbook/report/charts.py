@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-__all__ = ["MONTHS", "WIDTH", "Box", "Chart", "Dot", "Line", "Row", "Text", "bars_by_month", "percent", "points"]
+__all__ = ["MONTHS", "WIDTH", "Box", "Chart", "ChartLine", "Dot", "Row", "Text", "bars_by_month", "percent", "points"]
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WIDTH = 720
@@ -29,7 +29,7 @@ class Box(NamedTuple):
     hint: str = ""
 
 
-class Line(NamedTuple):
+class ChartLine(NamedTuple):
     """A straight line."""
 
     x1: float
@@ -63,7 +63,7 @@ class Chart:
 
     title: str
     height: float
-    shapes: list[Box | Line | Dot | Text] = field(default_factory=list)
+    shapes: list[Box | ChartLine | Dot | Text] = field(default_factory=list)
 
 
 class Row(NamedTuple):
@@ -96,7 +96,7 @@ def bars_by_month(title: str, series: Mapping[str, Mapping[int, int]]) -> Chart:
         add(Text(x + step / 2, _BASE + 18, MONTHS[month - 1], "middle"))
         if total:
             add(Text(x + step / 2, y - 5, str(total), "middle"))
-    add(Line(_LEFT, _BASE, WIDTH, _BASE, "#444444"))
+    add(ChartLine(_LEFT, _BASE, WIDTH, _BASE, "#444444"))
     for number, name in enumerate(series):
         x, y = 10 + number % 4 * 178, _HEIGHT + 8 + number // 4 * 20
         add(Box(x, y, 12, 12, _COLOURS[number % len(_COLOURS)]))
@@ -115,13 +115,13 @@ def points(
         return left + value / top * (right - left)
 
     for share in (0.0, 0.25, 0.5, 0.75, 1.0):
-        add(Line(x(share * top), 4, x(share * top), _ROW * len(rows) + 4, "#dddddd"))
+        add(ChartLine(x(share * top), 4, x(share * top), _ROW * len(rows) + 4, "#dddddd"))
         add(Text(x(share * top), _ROW * len(rows) + 22, label(share * top), "middle"))
     for number, row in enumerate(rows):
         y = _ROW * number + 20.0
         add(Text(_NAME, y + 4, row.name[:name_width], "end"))
         if row.span is not None:
-            add(Line(x(row.span[0]), y, x(row.span[1]), y, "#2f5d62", 3))
+            add(ChartLine(x(row.span[0]), y, x(row.span[1]), y, "#2f5d62", 3))
         if row.point is not None:
             add(Dot(x(row.point), y, "#d1793b"))
         add(Text(right + 10, y + 4, row.words))

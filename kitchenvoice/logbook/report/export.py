@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from io import StringIO
 from typing import Any
 
-from kitchenvoice.logbook.projection.records import Entry, LoadRecord
+from kitchenvoice.logbook.projection.records import LoadRecord, LogEntry
 
 __all__ = [
     "ENTRY_FIELDS",
@@ -78,7 +78,7 @@ def flat_load(record: LoadRecord) -> dict[str, Any]:
     return fields
 
 
-def flat_entry(entry: Entry) -> dict[str, Any]:
+def flat_entry(entry: LogEntry) -> dict[str, Any]:
     """Return an entry as the cells of one line."""
     fields = entry.as_dict()
     return {**fields, "data": json.dumps(fields["data"], ensure_ascii=False)}

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from html import escape
 from string import Template
 
-from kitchenvoice.logbook.report.charts import WIDTH, Box, Chart, Dot, Line, Text
-from kitchenvoice.logbook.report.sections import Block, Note, Section, Table
+from kitchenvoice.logbook.report.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
+from kitchenvoice.logbook.report.sections import Block, ReportNote, Section, Table
 
 __all__ = ["html_page", "svg"]
 
@@ -54,7 +54,7 @@ def _block(block: Block) -> str:
         rows = "".join(_row(cells, "td", cells) for cells in block.rows)
         first = block.rows[0] if block.rows else block.heads
         return f"<table>{_row(block.heads, 'th', first)}{rows}</table>"
-    if isinstance(block, Note):
+    if isinstance(block, ReportNote):
         return f'<p class="note">{escape(block.words)}</p>'
     return f"<p>{escape(block)}</p>"
 
@@ -74,12 +74,12 @@ def svg(chart: Chart) -> str:
     return f"{head}<title>{escape(chart.title)}</title>{''.join(map(_shape, chart.shapes))}</svg>"
 
 
-def _shape(shape: Box | Line | Dot | Text) -> str:
+def _shape(shape: Box | ChartLine | Dot | Text) -> str:
     if isinstance(shape, Box):
         place = f'x="{shape.x:.1f}" y="{shape.y:.1f}" width="{shape.width:.1f}" height="{shape.height:.1f}"'
         hint = f"<title>{escape(shape.hint)}</title>" if shape.hint else ""
         return f'<rect {place} fill="{shape.colour}">{hint}</rect>'
-    if isinstance(shape, Line):
+    if isinstance(shape, ChartLine):
         ends = f'x1="{shape.x1:.1f}" y1="{shape.y1:.1f}" x2="{shape.x2:.1f}" y2="{shape.y2:.1f}"'
         return f'<line {ends} stroke="{shape.colour}" stroke-width="{shape.width:g}"/>'
     if isinstance(shape, Dot):

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from kitchenvoice.logbook.amend import BY_COMMAND
-from kitchenvoice.logbook.projection.records import Entry, LoadRecord
+from kitchenvoice.logbook.projection.records import LoadRecord, LogEntry
 from kitchenvoice.reference import source_title
 
 __all__ = ["STALE_DAYS", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]
@@ -115,7 +115,7 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
     yield "closed", "" if load.closed_t is None else _at(load.closed_t)
 
 
-def entry_lines(entries: Iterable[Entry]) -> Iterator[tuple[Entry, str]]:
+def entry_lines(entries: Iterable[LogEntry]) -> Iterator[tuple[LogEntry, str]]:
     """Yield each entry with its line; the day stands above the first one of it."""
     day = ""
     for entry in entries:

@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from html import escape
 from io import BytesIO
 
+from reportlab.graphics.shapes import ChartLine as Stroke
 from reportlab.graphics.shapes import Circle, Drawing, Rect, String
-from reportlab.graphics.shapes import Line as Stroke
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate
 from reportlab.platypus import Table as Grid
 
-from kitchenvoice.logbook.report.charts import WIDTH, Box, Chart, Dot, Line, Text
-from kitchenvoice.logbook.report.sections import Block, Note, Section, Table
+from kitchenvoice.logbook.report.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
+from kitchenvoice.logbook.report.sections import Block, ReportNote, Section, Table
 
 __all__ = ["PAPERS", "drawable", "pdf_sheets"]
 
@@ -66,7 +66,7 @@ def _block(block: Block, width: float) -> Flowable:
         return _drawing(block, width)
     if isinstance(block, Table):
         return _grid(block, width)
-    if isinstance(block, Note):
+    if isinstance(block, ReportNote):
         return _words(block.words, _SMALL)
     return _words(block, _BODY)
 
@@ -91,13 +91,13 @@ def _drawing(chart: Chart, width: float) -> Drawing:
     return drawing
 
 
-def _shape(shape: Box | Line | Dot | Text, top: float) -> Rect | Stroke | Circle | String:
+def _shape(shape: Box | ChartLine | Dot | Text, top: float) -> Rect | Stroke | Circle | String:
     if isinstance(shape, Box):
         colour = HexColor(shape.colour)
         return Rect(
             shape.x, top - shape.y - shape.height, shape.width, shape.height, fillColor=colour, strokeColor=None
         )
-    if isinstance(shape, Line):
+    if isinstance(shape, ChartLine):
         ends = (shape.x1, top - shape.y1, shape.x2, top - shape.y2)
         return Stroke(*ends, strokeColor=HexColor(shape.colour), strokeWidth=shape.width)
     if isinstance(shape, Dot):

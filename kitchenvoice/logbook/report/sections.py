@@ -11,7 +11,7 @@ from kitchenvoice.logbook.report.season import Rate, Season
 from kitchenvoice.logbook.report.use_first import Kept, best_months
 from kitchenvoice.reference import rule, source_title
 
-__all__ = ["Block", "Note", "Section", "Table", "season_sections", "season_title"]
+__all__ = ["Block", "ReportNote", "Section", "Table", "season_sections", "season_title"]
 
 _WILSON = "Point: the rate counted. Line: where the true rate lies with 95 % confidence (Wilson's interval)."
 
@@ -25,13 +25,13 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Note:
+class ReportNote:
     """Words in small print."""
 
     words: str
 
 
-Block = str | Note | Table | Chart
+Block = str | ReportNote | Table | Chart
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ def _jars(season: Season) -> Iterator[Section]:
 def _seals(season: Season) -> Iterator[Section]:
     for title, found in (("Seal rate by food", season.by_food), ("Seal rate by box of lids", season.by_lids)):
         if found:
-            yield Section(title, (points(title, [_rate(rate) for rate in found]), Note(_WILSON)))
+            yield Section(title, (points(title, [_rate(rate) for rate in found]), ReportNote(_WILSON)))
 
 
 def _rate(rate: Rate) -> Row:
@@ -125,7 +125,7 @@ def _yields(made: Sequence[Made]) -> Iterator[Section]:
         "Point: the jars filled. Line: the jars that the published yields give for the same amount. They vary widely."
     )
     chart = points("Jars filled, against the published yield", rows, top, lambda value: f"{value:.0f}")
-    yield Section("Yield against the published tables", (chart, table, Note(f"{note} Source: {sources}.")))
+    yield Section("Yield against the published tables", (chart, table, ReportNote(f"{note} Source: {sources}.")))
 
 
 def _range(each: Made) -> str:
@@ -144,6 +144,6 @@ def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
         best = "best time over" if each.overdue else f"best before {str(fields['best_until'])[:10]}"
         rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best))
     sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)
-    note = Note(f"Best within about {best_months()} months. Source: {sources}.")
+    note = ReportNote(f"Best within about {best_months()} months. Source: {sources}.")
     table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
     yield Section("On the shelf, to use first on top", (table, note))
