@@ -29,12 +29,12 @@ __all__ = [
     "EventLog",
     "ListeningGrammar",
     "Moment",
-    "Opinion",
     "PhraseRecogniser",
     "Player",
     "Recogniser",
+    "Rescorer",
+    "Rescoring",
     "Samples",
-    "SecondOpinion",
     "Sound",
     "Synthesiser",
     "Urgency",
@@ -121,7 +121,7 @@ class ListeningGrammar(Protocol):
         """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser adapter."""
 
     def is_sentence(self, text: str) -> bool:
-        """Tell whether `text` is one whole sentence of the grammar (attention phrase included where needed)."""
+        """Tell whether `text` is one whole sentence of the grammar (wake phrase included where needed)."""
 
     def can_continue(self, text: str) -> bool:
         """Tell whether at least one more word could follow `text` inside a sentence of the grammar."""
@@ -140,7 +140,7 @@ class ListeningGrammar(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Opinion:
+class Rescoring:
     """What a second engine thinks of a sentence: the natural logarithm of the likelihood that it was said.
 
     `total` is for all of it, `per_token` the mean for one of the pieces that the engine writes it in. None is above 0.
@@ -150,14 +150,14 @@ class Opinion:
     per_token: float
 
 
-class SecondOpinion(Protocol):
+class Rescorer(Protocol):
     """Another engine, asked about sentences that the first one may have heard."""
 
-    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Return what it thinks of each sentence, for this sound of an utterance; nothing if it can't be asked."""
 
 
-_NO_OPINIONS: Mapping[str, Opinion] = MappingProxyType({})
+_NO_OPINIONS: Mapping[str, Rescoring] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +166,7 @@ class Utterance:
 
     `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
     `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
-    `shares` tell how the likelihood is shared among the alternatives, each 0..1 and together 1; empty where the engine
+    `posteriors` are the probabilities of the alternatives, each 0..1 and together 1; empty where the engine
     doesn't tell. `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise
     included, was above that of the noise before it; infinite where that isn't known. `trouble` names what was wrong
     with the sound, if anything: `too_soft`, `too_loud`, `too_long`. `opinions` holds what a second engine thinks of the
@@ -179,9 +179,9 @@ class Utterance:
     latency_s: float = 0.0
     level_dbfs: float = -30.0
     trouble: str | None = None
-    shares: tuple[float, ...] = ()
+    posteriors: tuple[float, ...] = ()
     above_noise_db: float = inf
-    opinions: Mapping[str, Opinion] = field(default_factory=lambda: _NO_OPINIONS)
+    opinions: Mapping[str, Rescoring] = field(default_factory=lambda: _NO_OPINIONS)
 
 
 class Recogniser(Protocol):
@@ -215,7 +215,7 @@ class Recogniser(Protocol):
         """End the utterance without asking what it was; costs nothing."""
 
     @property
-    def shares(self) -> tuple[float, ...]:
+    def posteriors(self) -> tuple[float, ...]:
         """How the likelihood is shared among the alternatives last returned; empty if the engine doesn't tell."""
 
 

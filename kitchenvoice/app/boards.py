@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from kitchenvoice.app.session import Answered, Inbox, Trouble
-from kitchenvoice.board import Glass, Place, Seen, TalkLine
+from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue import steering
 from kitchenvoice.dialogue.choosing import stage_text
@@ -20,7 +20,7 @@ from kitchenvoice.errors import BoardMissing
 from kitchenvoice.terminal import Screen
 
 if TYPE_CHECKING:
-    from kitchenvoice.board.access import Door
+    from kitchenvoice.board.access import AccessControl
 
 __all__ = ["Boards", "Watch", "picture"]
 
@@ -33,13 +33,13 @@ _log = logging.getLogger(__name__)
 Show = Callable[[str, str, str | None], None]
 
 
-def picture(conversation: Conversation, t: float, lines: Watch | None = None) -> Seen:
+def picture(conversation: Conversation, t: float, lines: Watch | None = None) -> Snapshot:
     """Return everything a board may show of a conversation at `t`."""
     talk = conversation.talk
     loads = talk.kitchen.open_loads
     question = talk.question if talk.question is not None and talk.question.pressing else None
     phrases = steering.phrases(talk)
-    return Seen(
+    return Snapshot(
         t=t,
         kitchen=talk.kitchen,
         names={load.id: load_name(talk.kitchen, load) for load in loads},
@@ -60,7 +60,7 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
 class Watch:
     """Follows a session for the boards: what was heard and said, and a picture on the glass after each turn."""
 
-    def __init__(self, glass: Glass) -> None:
+    def __init__(self, glass: LatestSnapshot) -> None:
         self._glass = glass
         self.heard: TalkLine | None = None
         self.said: TalkLine | None = None
@@ -107,13 +107,13 @@ class _Shown(Protocol):
 class Boards:
     """The boards of one session: none, the page, the terminal, or both. Without any, nothing of this does anything."""
 
-    def __init__(self, place: Place | None, *, terminal: bool, screen: Screen) -> None:
+    def __init__(self, place: BoardAddress | None, *, terminal: bool, screen: Screen) -> None:
         self._place = place
         self._terminal = terminal
         self._screen = screen
         self._up: list[_Shown] = []
         self._clock = SystemClock()
-        self._glass = Glass(lambda: self._clock.now().elapsed)
+        self._glass = LatestSnapshot(lambda: self._clock.now().elapsed)
         self._watch = Watch(self._glass)
 
     def follow(self, show: Show) -> Show:
@@ -143,7 +143,7 @@ class Boards:
             shown.close()
         self._up.clear()
 
-    def _serve(self, place: Place, inbox: Inbox, folder: Path) -> None:
+    def _serve(self, place: BoardAddress, inbox: Inbox, folder: Path) -> None:
         from kitchenvoice.board.server import BoardServer
 
         make_door = (lambda: self._door(folder)) if place.needs_code else None
@@ -152,14 +152,14 @@ class Boards:
         self._up.append(server)
         self._screen.put({"who": "start", "text": server.url, "event": "board"}, f"Board: {server.url}")
 
-    def _door(self, folder: Path) -> Door:
-        from kitchenvoice.board.access import Door
+    def _door(self, folder: Path) -> AccessControl:
+        from kitchenvoice.board.access import AccessControl
 
         def tell(code: str) -> None:
             human = f"Code for the next board: {code}"
             self._screen.put({"who": "start", "text": code, "event": "board_code"}, human)
 
-        return Door(self._clock.now, tell, folder)
+        return AccessControl(self._clock.now, tell, folder)
 
     def _draw(self) -> None:
         from kitchenvoice.board.terminal import TerminalBoard

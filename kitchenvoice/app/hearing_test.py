@@ -18,7 +18,7 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 if TYPE_CHECKING:
     from kitchenvoice.hearing import Listener
 
-__all__ = ["SENTENCES", "TestedSentence", "advice", "judged", "listen_for_one"]
+__all__ = ["SENTENCES", "SentenceResult", "advice", "judged", "listen_for_one"]
 
 SENTENCES = (
     "steam is steady",
@@ -34,7 +34,7 @@ SENTENCES = (
     "stop talking",
     "where are we",
 )
-"""To be said after the attention phrase: reports, counts and short words, each understood in some stage."""
+"""To be said after the wake phrase: reports, counts and short words, each understood in some stage."""
 
 PATIENCE_S = 12.0
 """How long a sentence is waited for, seconds of sound. Judgement: long enough to read it twice."""
@@ -47,7 +47,7 @@ _FRAME = 512
 
 
 @dataclass(frozen=True, slots=True)
-class TestedSentence:
+class SentenceResult:
     """What was made of one sentence. Levels are in dB below full scale; `level_dbfs` is `None` if nothing was heard."""
 
     said: str
@@ -94,21 +94,21 @@ def listen_for_one(blocks: Iterator[Samples], listener: Listener) -> tuple[Sampl
     return sound, heard + listener.flush()
 
 
-def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Grammar) -> TestedSentence:
+def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Grammar) -> SentenceResult:
     """Compare what was understood with what the words mean."""
     noise = _noise_dbfs(sound)
     if not heard:
-        return TestedSentence(said, "", False, "silence", None, noise)
+        return SentenceResult(said, "", False, "silence", None, noise)
     wanted = understand(Utterance((said,)), grammar)
     told = [(utterance, understand(utterance, grammar)) for utterance in heard]
     taken = [pair for pair in told if pair[1].intent is not None]
     utterance, understood = (taken or told)[0]
     right = len(taken) == 1 and _meaning(understood) == _meaning(wanted)
     reason = None if taken else understood.reject_reason
-    return TestedSentence(said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble)
+    return SentenceResult(said, understood.text, right, reason, utterance.level_dbfs, noise, utterance.trouble)
 
 
-def advice(heard: Sequence[TestedSentence]) -> str:
+def advice(heard: Sequence[SentenceResult]) -> str:
     """Return the one thing that would help most."""
     spoken = [(each.level_dbfs, each.noise_dbfs) for each in heard if each.level_dbfs is not None]
     if not spoken:

@@ -15,9 +15,9 @@ from kitchenvoice.kitchen.profile import LANGUAGES, Profile, canner_names, place
 from kitchenvoice.language.sentences import load_texts
 
 if TYPE_CHECKING:
-    from kitchenvoice.ports import SecondOpinion
+    from kitchenvoice.ports import Rescorer
 
-__all__ = ["book_for", "in_language", "model_of", "require_own_names", "second_opinion_of"]
+__all__ = ["book_for", "in_language", "model_of", "require_own_names", "rescorer_of"]
 
 _ENGLISH = "en"
 _NOBODY = "xyzzy"
@@ -59,15 +59,15 @@ def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:
     """
     called = profile.attention
     for question in _QUESTIONS:
-        grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question=question)
-        others = book.grammar(STAGES, attention="optional", attention_phrase=_NOBODY, question=question)
+        grammar = book.grammar(STAGES, attention="optional", wake_phrase=called, question=question)
+        others = book.grammar(STAGES, attention="optional", wake_phrase=_NOBODY, question=question)
         begins = others.can_continue(called)  # "the" weight is on
         if begins or any(reading.intent != "attention" for reading in grammar.parse(called)):
             raise BadProfile(
                 f"{place_of(home, 'attention')}: {called!r} is said for other things too, and they would call me. "
                 f'Write for example: attention = "{Profile().attention}"'
             )
-    grammar = book.grammar(STAGES, attention="optional", attention_phrase=called, question="canner")
+    grammar = book.grammar(STAGES, attention="optional", wake_phrase=called, question="canner")
     for index, canner in enumerate(profile.canners):
         said = (canner.name, f"the {canner.name}") if canner.name else ()
         meant = {reading.slots.get("canner") for text in said for reading in grammar.parse(text)}
@@ -78,11 +78,11 @@ def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:
             )
 
 
-def second_opinion_of(profile: Profile) -> SecondOpinion | None:
+def rescorer_of(profile: Profile) -> Rescorer | None:
     """Return the second engine if it is installed and knows the profile's language."""
-    from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+    from kitchenvoice.hearing.recognise.whisper_rescorer import find_rescorer
 
-    return second_opinion() if profile.language == _ENGLISH else None
+    return find_rescorer() if profile.language == _ENGLISH else None
 
 
 def model_of(profile: Profile) -> Path:

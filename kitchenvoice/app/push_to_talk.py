@@ -1,4 +1,4 @@
-"""Push to talk: press a key or a pedal, then speak; no attention phrase is needed for what is said next.
+"""Push to talk: press a key or a pedal, then speak; no wake phrase is needed for what is said next.
 
 Most pedals are keyboards to the computer, so one that types a space works like the key. One that has to work whatever
 window is in front is read from its own device (Linux). A terminal tells of no key's release: press, let go, speak.

@@ -223,7 +223,7 @@ class Session:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
 
     def _listen_up(self) -> None:
-        """Take the next utterance as if it began with the attention phrase, and fall silent to hear it."""
+        """Take the next utterance as if it began with the wake phrase, and fall silent to hear it."""
         self._mouth.obey(Control("stop"))
         self._conversation.talk.attention_until = self.t + ATTENTION_WINDOW_S
         self._show("pressed", "listening", None)

@@ -2,16 +2,16 @@
 
 Seen          what the session hands over: the kitchen, the words of the steps, what was heard and said
 view_of       what is shown of it at a time (pure); page and terminal draw the same view
-Glass         where the latest `Seen` lies, with when it was put there; never waits for anybody
+Glass         where the latest `Snapshot` lies, with when it was put there; never waits for anybody
 Place         an address and a port, and whether a code is needed there
 
 The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.board.terminal`) are loaded by whoever
 starts them, so that a session without a board opens no socket and loads no server.
 """
 
-from kitchenvoice.board.address import Place, read_place
-from kitchenvoice.board.latest import Glass
-from kitchenvoice.board.snapshot import Seen, TalkLine
+from kitchenvoice.board.address import BoardAddress, read_place
+from kitchenvoice.board.latest import LatestSnapshot
+from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.view import View, view_of
 
-__all__ = ["Glass", "Place", "Seen", "TalkLine", "View", "read_place", "view_of"]
+__all__ = ["BoardAddress", "LatestSnapshot", "Snapshot", "TalkLine", "View", "read_place", "view_of"]

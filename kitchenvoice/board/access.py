@@ -18,7 +18,7 @@ from pathlib import Path
 
 from kitchenvoice.ports import Moment
 
-__all__ = ["COOKIE_S", "Door"]
+__all__ = ["COOKIE_S", "AccessControl"]
 
 TRIES = 5
 SHUT_S = 60.0
@@ -29,7 +29,7 @@ MOST_BOARDS = 16
 _FILE = "boards.json"
 
 
-class Door:
+class AccessControl:
     """The door of the board. `tell` is called with each new code; `folder` keeps who was let in, if given."""
 
     def __init__(self, now: Callable[[], Moment], tell: Callable[[str], None], folder: Path | None = None) -> None:

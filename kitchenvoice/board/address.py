@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from kitchenvoice.errors import BadInput
 
-__all__ = ["HOME_PLACE", "Place", "read_place"]
+__all__ = ["HOME_PLACE", "BoardAddress", "read_place"]
 
 HOME_PLACE = "127.0.0.1:8420"
 """Where the board is without an address. The port is a choice of ours, free on a usual machine."""
 
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class BoardAddress:
     """An address and a port; port 0 lets the system choose."""
 
     host: str
@@ -47,14 +47,14 @@ class Place:
         return f"http://{host}:{self.port}/"
 
 
-def read_place(text: str) -> Place:
+def read_place(text: str) -> BoardAddress:
     """Read "ADDRESS:PORT", "ADDRESS", ":PORT" or "PORT". Raises: BadInput with what would be right."""
     home, _, home_port = HOME_PLACE.partition(":")
     host, port = _parts(text.strip())
     number = int(port or home_port) if (port or home_port).isdecimal() else -1
     if not 0 <= number <= 65535 or not _is_host(host or home):
         raise BadInput(f"{text} isn't a place for the board. Give an address and a port, such as 192.168.1.20:8420.")
-    return Place(host or home, number)
+    return BoardAddress(host or home, number)
 
 
 def _is_host(host: str) -> bool:

@@ -19,9 +19,9 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from kitchenvoice.board.access import COOKIE_S, Door
+from kitchenvoice.board.access import COOKIE_S, AccessControl
 from kitchenvoice.board.feed import Feed
-from kitchenvoice.board.latest import Glass
+from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.board.page import door_page, page
 
 __all__ = ["BoardApp"]
@@ -53,7 +53,9 @@ _FILES = {
 class BoardApp:
     """The application. `answer` is called with the key of a call that was answered; `ending` ends the streams."""
 
-    def __init__(self, glass: Glass, answer: Callable[[str], None], door: Door | None = None, host: str = "") -> None:
+    def __init__(
+        self, glass: LatestSnapshot, answer: Callable[[str], None], door: AccessControl | None = None, host: str = ""
+    ) -> None:
         self._glass = glass
         self._answer = answer
         self._door = door

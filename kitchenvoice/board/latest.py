@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kitchenvoice.board.snapshot import Seen
+from kitchenvoice.board.snapshot import Snapshot
 from kitchenvoice.board.view import View, view_of
 
-__all__ = ["STALE_S", "Glass"]
+__all__ = ["STALE_S", "LatestSnapshot"]
 
 STALE_S = 2.0
 """A picture older than this isn't true any more. The session's loop turns at least twice a second."""
 
 
-class Glass:
+class LatestSnapshot:
     """The latest picture, with the time at which it came. Putting and looking take no lock and wait for nobody.
 
     `now` tells seconds by a clock that never steps and counts suspend.
@@ -21,14 +21,14 @@ class Glass:
 
     def __init__(self, now: Callable[[], float]) -> None:
         self.now = now
-        self._latest: tuple[Seen, float] | None = None
+        self._latest: tuple[Snapshot, float] | None = None
 
-    def put(self, seen: Seen) -> None:
+    def put(self, seen: Snapshot) -> None:
         """Lay a new picture there. Returns at once."""
         self._latest = (seen, self.now())
 
     @property
-    def latest(self) -> Seen | None:
+    def latest(self) -> Snapshot | None:
         """The latest picture, as it was when it came."""
         return None if self._latest is None else self._latest[0]
 

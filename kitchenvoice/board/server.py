@@ -10,10 +10,10 @@ from collections.abc import Callable
 
 import uvicorn
 
-from kitchenvoice.board.access import Door
-from kitchenvoice.board.address import Place
+from kitchenvoice.board.access import AccessControl
+from kitchenvoice.board.address import BoardAddress
 from kitchenvoice.board.app import BoardApp
-from kitchenvoice.board.latest import Glass
+from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.errors import BoardMissing
 
 __all__ = ["BoardServer"]
@@ -34,14 +34,14 @@ class BoardServer:
 
     def __init__(
         self,
-        place: Place,
-        glass: Glass,
+        place: BoardAddress,
+        glass: LatestSnapshot,
         answer: Callable[[str], None],
-        make_door: Callable[[], Door] | None = None,
+        make_door: Callable[[], AccessControl] | None = None,
     ) -> None:
         self._socket = _listening(place)
         door = None if make_door is None else make_door()
-        self.place = Place(place.host, self._socket.getsockname()[1])
+        self.place = BoardAddress(place.host, self._socket.getsockname()[1])
         self._app = BoardApp(glass, answer, door, place.host)
         config = uvicorn.Config(
             self._app.asgi, loop="asyncio", http="h11", ws="none", lifespan="off", access_log=False, log_config=None,
@@ -53,7 +53,7 @@ class BoardServer:
     @property
     def url(self) -> str:
         """What to type into the tablet's browser; where every address is served, the one that others reach."""
-        return Place(_reached() if self.place.is_any else self.place.host, self.place.port).url
+        return BoardAddress(_reached() if self.place.is_any else self.place.host, self.place.port).url
 
     def start(self) -> None:
         """Begin to serve. Returns at once."""
@@ -74,7 +74,7 @@ class BoardServer:
             _log.exception("the board has stopped")
 
 
-def _listening(place: Place) -> socket.socket:
+def _listening(place: BoardAddress) -> socket.socket:
     """Take the port now, so that trouble is known at once."""
     try:
         family, _, _, _, address = socket.getaddrinfo(place.host, place.port, type=socket.SOCK_STREAM)[0]
@@ -93,7 +93,7 @@ def _reached() -> str:
             return socket.gethostname()
 
 
-def _why(exc: Exception, place: Place) -> str:
+def _why(exc: Exception, place: BoardAddress) -> str:
     number = exc.errno if isinstance(exc, OSError) else None
     if number == errno.EADDRINUSE:
         return f"port {place.port} is taken by another program."

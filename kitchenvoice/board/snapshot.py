@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from kitchenvoice.process import Kitchen
 
-__all__ = ["Seen", "TalkLine"]
+__all__ = ["Snapshot", "TalkLine"]
 
 _NO_WORDS: Mapping[int, str] = MappingProxyType({})
 
@@ -23,12 +23,12 @@ class TalkLine:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seen:
+class Snapshot:
     """Everything that a board may show, true at engine time `t`.
 
     `names`, `stages` and `steps` are the spoken words for each open load, by its id; the step begins with its caution.
-    `phrases` is what can be said now, after the attention phrase; `answers` what the open `question` can be answered
-    with, without it. `attention` is the attention phrase, `asleep` True while it was told not to listen.
+    `phrases` is what can be said now, after the wake phrase; `answers` what the open `question` can be answered
+    with, without it. `attention` is the wake phrase, `asleep` True while it was told not to listen.
     """
 
     t: float

@@ -15,7 +15,7 @@ from rich.table import Table
 from rich.text import Text
 
 from kitchenvoice.board.clocks import ClockFace, face
-from kitchenvoice.board.latest import Glass
+from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import LoadView, View
 
@@ -115,7 +115,7 @@ class TerminalBoard:
     nobody else.
     """
 
-    def __init__(self, glass: Glass, write: Callable[[str], None]) -> None:
+    def __init__(self, glass: LatestSnapshot, write: Callable[[str], None]) -> None:
         self._glass = glass
         self._write = write
         self._ended = threading.Event()

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from kitchenvoice.board.clocks import ClockFace, clocks_of, timers_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
-from kitchenvoice.board.snapshot import Seen, TalkLine
+from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.process import Call, Load, Stage, step_of
 
@@ -64,7 +64,7 @@ class View:
     asleep: bool = False
 
 
-def view_of(seen: Seen | None, *, age_s: float, live: bool, labels: Labels | None = None) -> View:
+def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels | None = None) -> View:
     """Return what is shown of a picture that was true `age_s` seconds ago. Without a picture nothing is known."""
     labels = labels or load_labels()
     if seen is None:
@@ -107,14 +107,14 @@ def _without_times(view: View, labels: Labels) -> View:
     return replace(view, loads=loads, calls=calls, timers=tuple(map(hide, view.timers)))
 
 
-def _trouble(seen: Seen) -> str:
+def _trouble(seen: Snapshot) -> str:
     """Return the latest trouble, until something was heard after it."""
     if seen.trouble is None or (seen.heard is not None and seen.heard.t > seen.trouble.t):
         return ""
     return seen.trouble.text
 
 
-def _load(load: Load, seen: Seen, t: float, labels: Labels) -> LoadView:
+def _load(load: Load, seen: Snapshot, t: float, labels: Labels) -> LoadView:
     step, words = step_of(load), seen.steps.get(load.id, "")
     caution = step.caution if step is not None and words.startswith(step.caution) else ""
     several = len(seen.kitchen.open_loads) > 1
@@ -142,7 +142,7 @@ def _detail(load: Load, labels: Labels) -> str:
     return labels("load", "detail", pack=load.pack, jars=jars, vessel=vessel)
 
 
-def _call(call: Call, seen: Seen, t: float, labels: Labels) -> CallView:
+def _call(call: Call, seen: Snapshot, t: float, labels: Labels) -> CallView:
     load = seen.kitchen.load(call.load)
     bath = load is not None and not load.process.is_pressure
     key = f"{call.name}_bath" if bath and labels.has("calls", f"{call.name}_bath") else call.name

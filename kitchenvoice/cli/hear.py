@@ -43,14 +43,14 @@ _STAGES = (
     type=click.Choice(["required", "optional"]),
     default="required",
     show_default=True,
-    help="Whether the attention phrase must come first. Optional is what holds while a question is open.",
+    help="Whether the wake phrase must come first. Optional is what holds while a question is open.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE.wav...")
 def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
     from kitchenvoice.grammar import GrammarBook
-    from kitchenvoice.hearing import SileroDetector, hear_samples, read_wav, second_opinion
+    from kitchenvoice.hearing import SileroDetector, find_rescorer, hear_samples, read_wav
     from kitchenvoice.hearing.assembly import recognisers
     from kitchenvoice.hearing.recognise.model_store import verified_model
 
@@ -58,7 +58,7 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
         verifying = beside.submit(verified_model)
         live, commands = _grammars(GrammarBook.load(), state, attention)
         detector, model = SileroDetector(), verifying.result()
-    ear = recognisers(model, second=second_opinion())
+    ear = recognisers(model, second=find_rescorer())
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:

@@ -180,12 +180,12 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
     from kitchenvoice.cli import start
     from kitchenvoice.hearing import Listener, Microphone, make_listener
     from kitchenvoice.hearing.recognise.model_store import verified_model
-    from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+    from kitchenvoice.hearing.recognise.whisper_rescorer import find_rescorer
     from kitchenvoice.ports import ListeningGrammar
 
     with start.quiet_drivers():
         model = verified_model()
-        second = second_opinion()
+        second = find_rescorer()
         live: dict[str, Any] = {}
         voice = make_mouth(profile, live)
         mouth = LiveMouth(voice)

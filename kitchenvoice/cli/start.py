@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from kitchenvoice.dialogue.conversation import Conversation
     from kitchenvoice.hearing import Listener, SentenceRecogniser
     from kitchenvoice.kitchen.profile import Profile
-    from kitchenvoice.logbook import PatientLog
+    from kitchenvoice.logbook import ResilientLog
     from kitchenvoice.ports import ListeningGrammar
     from kitchenvoice.speaking import Mouth
 
@@ -106,13 +106,13 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
     return show
 
 
-def _open(language: str | None) -> tuple[Path, Profile, PatientLog, Conversation]:
+def _open(language: str | None) -> tuple[Path, Profile, ResilientLog, Conversation]:
     """Open profile and record; make the conversation they amount to."""
     from kitchenvoice.app.languages import book_for, in_language, require_own_names
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
     from kitchenvoice.kitchen.profile import home, load_profile
-    from kitchenvoice.logbook import PatientLog
+    from kitchenvoice.logbook import ResilientLog
     from kitchenvoice.reference.library import require_unchanged
 
     require_unchanged()
@@ -120,7 +120,7 @@ def _open(language: str | None) -> tuple[Path, Profile, PatientLog, Conversation
     profile = in_language(load_profile(folder), language)
     book = book_for(profile)
     require_own_names(book, profile, folder)
-    log = PatientLog(folder, SystemClock().now())
+    log = ResilientLog(folder, SystemClock().now())
     try:
         conversation = Conversation(
             book, profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
@@ -176,7 +176,7 @@ def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
     return _INCOMPLETE if lacking else 0
 
 
-def _tell_news(session: Session, log: PatientLog) -> None:
+def _tell_news(session: Session, log: ResilientLog) -> None:
     """Let the session say first what became of the record."""
     from kitchenvoice.app.session import Trouble
 
@@ -290,7 +290,7 @@ def _wait_for(*coming: Future[Any]) -> None:
 def _ear(
     model: Path,
     conversation: Conversation,
-    log: PatientLog,
+    log: ResilientLog,
     folder: Path,
     profile: Profile,
     mouth: Mouth,
@@ -298,14 +298,14 @@ def _ear(
     screen: Screen,
     boards: Boards,
 ) -> tuple[LiveEar, Session]:
-    from kitchenvoice.app.languages import second_opinion_of
+    from kitchenvoice.app.languages import rescorer_of
     from kitchenvoice.app.listening import LiveEar, LiveMouth
     from kitchenvoice.app.session import Session, Trouble
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.hearing import BargeIn, Microphone, StopEar, VoskRecogniser, make_listener
+    from kitchenvoice.hearing import BargeIn, Microphone, StopWordSpotter, VoskRecogniser, make_listener
     from kitchenvoice.ports import Utterance
 
-    second = second_opinion_of(profile)
+    second = rescorer_of(profile)
 
     def listener(grammar: ListeningGrammar) -> Listener:
         return make_listener(model, grammar, folder / _KEPT, second)
@@ -315,9 +315,9 @@ def _ear(
         show=boards.follow(_show(screen)), watch=boards.look,
     )  # fmt: skip
 
-    def stop_ear() -> StopEar:
+    def stop_ear() -> StopWordSpotter:
         recogniser = VoskRecogniser(model)
-        return StopEar(recogniser, profile.attention, knows=recogniser.knows)
+        return StopWordSpotter(recogniser, profile.attention, knows=recogniser.knows)
 
     barge_in = BargeIn(
         stop_ear,

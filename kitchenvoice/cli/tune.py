@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from kitchenvoice.app.hearing_test import SENTENCES, TestedSentence, advice, judged, listen_for_one
+from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, judged, listen_for_one
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.kitchen.profile import Profile, home, load_profile
@@ -74,12 +74,12 @@ class _Ear:
     def ready(cls, profile: Profile) -> _Ear:
         """Load the model. Raises: ModelMissing."""
         from kitchenvoice.grammar import STAGES, GrammarBook
-        from kitchenvoice.hearing import make_listener, second_opinion, verified_model
+        from kitchenvoice.hearing import find_rescorer, make_listener, verified_model
 
-        grammar = GrammarBook.load().grammar(STAGES, attention="required", attention_phrase=profile.attention)
-        return cls(make_listener(verified_model(), grammar, second=second_opinion()), grammar, profile)
+        grammar = GrammarBook.load().grammar(STAGES, attention="required", wake_phrase=profile.attention)
+        return cls(make_listener(verified_model(), grammar, second=find_rescorer()), grammar, profile)
 
-    def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[TestedSentence]:
+    def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[SentenceResult]:
         """Have so many sentences said, keep what came, yield what was heard of each.
 
         Raises: DeviceMissing, DeviceLost, BadAudio.
@@ -104,7 +104,7 @@ class _Ear:
                 microphone.close()
                 end_although_a_driver_hangs()
 
-    def again(self, kept: Recordings) -> Iterator[TestedSentence]:
+    def again(self, kept: Recordings) -> Iterator[SentenceResult]:
         """Yield what is heard of each recording now. Raises: BadAudio if one can't be read."""
         from kitchenvoice.hearing import read_wav
 

@@ -25,12 +25,12 @@ doubt: right and wrong of 1,483 at 20 dB and better (in quiet up to 5 m, at 20 d
 0 dB. Each line adds to the one above it:
 
     as above                                                             1424, 13    260, 11
-    two words mended in place of the attention phrase's first            1425, 13    265, 12
+    two words mended in place of the wake phrase's first            1425, 13    265, 12
     at least 0.008 instead of 0.004 of the whole, by name                1425, 13    265,  9
     reversible ones 0.75 instead of 0.55 of the sentences                1423, 10    264,  7
     short words without weight 0.15 instead of 0.05 of the whole         1422,  9    264,  7
     a denial asked about from 0.05 instead of 0.15 of what it denies     1422,  8    264,  7
-    a number's twin 0.08 instead of 0.15                                 1421,  6    264,  6
+    a number's pair 0.08 instead of 0.15                                 1421,  6    264,  6
     a denial 0.1 instead of 0.2 of the whole                             1424,  6    266,  6
 
 A command that is rejected is asked for again ("Say that again?"); one that is taken for another is worse.
@@ -47,44 +47,44 @@ __all__ = [
     "LEAST_OPINION",
     "LEAST_OPINION_OF_LIKELY",
     "LEAST_OPINION_TO_TAKE",
-    "LEAST_SHARE",
-    "LEAST_SHARE_BY_BOTH",
-    "LEAST_SHARE_BY_NAME",
-    "LEAST_SHARE_OF_ANSWER",
-    "LEAST_SHARE_OF_INTENT",
-    "LEAST_SHARE_OF_RIVAL",
-    "LEAST_SHARE_OF_SENTENCES",
-    "LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE",
-    "LEAST_SHARE_TO_AGREE",
+    "LEAST_POSTERIOR",
+    "LEAST_POSTERIOR_ANSWER",
+    "LEAST_POSTERIOR_BY_BOTH",
+    "LEAST_POSTERIOR_BY_NAME",
+    "LEAST_POSTERIOR_INTENT",
+    "LEAST_POSTERIOR_RIVAL",
+    "LEAST_POSTERIOR_SENTENCES",
+    "LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE",
+    "LEAST_POSTERIOR_TO_AGREE",
     "LOUD_NOISE_DB",
-    "MOST_SHARE_OF_DENIED",
-    "MOST_SHARE_OF_GRAVE_TWIN",
-    "MOST_SHARE_OF_TWIN",
-    "SHARE_OF_LIKELY",
-    "SHARE_THAT_CONTRADICTS",
+    "MOST_OF_GRAVE_PAIR",
+    "MOST_OF_MINIMAL_PAIR",
+    "MOST_POSTERIOR_DENIED",
+    "POSTERIOR_OF_LIKELY",
+    "POSTERIOR_THAT_CONTRADICTS",
     "WEIGHT_OF_OPINION",
 ]
 
-LEAST_SHARE: Mapping[str, float] = MappingProxyType({"information": 0.02, "reversible": 0.01, "safety": 0.02})
+LEAST_POSTERIOR: Mapping[str, float] = MappingProxyType({"information": 0.02, "reversible": 0.01, "safety": 0.02})
 """Least share of a meaning in the likelihood of all alternatives, by the intent's consequence: below it the engine has
-something quite different in mind, which is no sentence. After the attention phrase it is asked of grave ones: talk
+something quite different in mind, which is no sentence. After the wake phrase it is asked of grave ones: talk
 has the same chance as a command in the engine's graph, and the alternatives show which it was: without any least share
 888 instead of 882 of 1,004 commands were right, 15 instead of 14 wrong, and of 350 sentences of talk with our name in
 front none was acted on, as before. With 0.05 for questions 66 instead of 67 of 74 were right at 10 dB and 47 instead of
 49 of 79 at 5 dB, none less wrong."""
 
-LEAST_SHARE_BY_NAME = 0.008
-"""The same for what was said after the attention phrase and isn't grave. Of 800 commands as many were right, and as
+LEAST_POSTERIOR_BY_NAME = 0.008
+"""The same for what was said after the wake phrase and isn't grave. Of 800 commands as many were right, and as
 many wrong, as with none at all; with 0.006 two fewer were right. Of the 1,931 commands above three fewer were wrong
 with 0.008 than with 0.004, and none fewer right; with 0.02 two fewer right, with 0.03 seven."""
 
-LEAST_SHARE_OF_ANSWER = 0.25
-"""The same for a number, a choice or a grave report said without the attention phrase while a question is open. In
+LEAST_POSTERIOR_ANSWER = 0.25
+"""The same for a number, a choice or a grave report said without the wake phrase while a question is open. In
 30 minutes of noise alone a rattling weight was once heard as "two", with 0.21; in 22 minutes of talk beside a question
 about the pressure a person once as "holding at nine", with 0.14 at most. Of the 26 answers among the 800 commands three
 more have to be said again, all of them in noise; of 83 others none."""
 
-LEAST_SHARE_OF_INTENT: Mapping[str, float] = MappingProxyType(
+LEAST_POSTERIOR_INTENT: Mapping[str, float] = MappingProxyType(
     {
         "load_select": 0.4,
         "heat_off": 0.1,
@@ -101,33 +101,33 @@ LEAST_SHARE_OF_INTENT: Mapping[str, float] = MappingProxyType(
 """The same for an intent by name. A load's name is short and there are many ("the broth"), so that muddled sound ends
 in one: of the 1,374 commands below two fewer were wrong with it and none fewer right. Denials ("the lid is not on") are
 long and many too: of 800 commands two were taken for one, each with a share below 0.1. A denial keeps a grave report
-from being taken whatever its own share of the whole, see `MOST_SHARE_OF_TWIN`. Short words of no weight are what noise
+from being taken whatever its own share, see `MOST_OF_MINIMAL_PAIR`. Short words of no weight are what noise
 ends in else: with 0.05 for the last five, of the 800 commands two fewer were wrong and two fewer right; 0.15 for four
 of them is of the table above. "Yes", "no" and "heat off": of 2,550 commands at 20 dB and better two of 14 wrong ones
 had been taken with less than 0.1, and three right ones. "Done" is often heard as "none", which is no command: with 0.05
 for it four more of 6,218 were right than with 0.15, and none more wrong."""
 
-LEAST_SHARE_OF_RIVAL = 0.05
+LEAST_POSTERIOR_RIVAL = 0.05
 """Least share of another reading in the likelihood of all alternatives, to be asked about."""
 
-LEAST_SHARE_OF_SENTENCES: Mapping[str, float] = MappingProxyType(
+LEAST_POSTERIOR_SENTENCES: Mapping[str, float] = MappingProxyType(
     {"information": 0.6, "reversible": 0.75, "safety": 0.8}
 )
 """Least share of a meaning in the likelihood of those alternatives that are sentences, by the intent's consequence: how
 clearly it has to stand out from the other things she could have meant."""
 
 LOUD_NOISE_DB = 6.0
-LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE = 0.9
+LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE = 0.9
 """The same, whatever the consequence, where speech and noise together are less than so many decibels above the noise
 alone: a voice some 5 dB above it is. There more was wrong for every one that was right than anywhere else. Right and
 wrong of 350 commands at 5 and 0 dB: 182 and 16 without it, 174 and 8 with it, 180 and 10 with 0.8; with 8 dB instead
 of 6 167 and 5."""
 
 ATTENTION_ALONE_RANK = 0
-"""The attention phrase alone counts only as the best text: 45 of the 67 commands that were taken for something else
+"""The wake phrase alone counts only as the best text: 45 of the 67 commands that were taken for something else
 before were taken for it."""
 
-MOST_SHARE_OF_TWIN = 0.15
+MOST_OF_MINIMAL_PAIR = 0.15
 """Largest share, of the best meaning's, that one may have which differs in words that are taken for each other
 (`confused` in consequences.toml). Measured on 1,374 more commands by the same voices, right and wrong of 822 at 20 dB
 (at the mouth, from 1 and from 3 m) and of 552 at 10 and 5 dB: without it 782 and 10, 418 and 13; with 0.3 782 and 9,
@@ -136,39 +136,39 @@ a report and its denial, on 527 reports ("weight is on") and 528 denials ("weigh
 20 dB from 1 m and at 10 dB, reports that were right and denials that were taken for the report: with 0.15 447 and 9,
 with 0.08 438 and 7, with 0.02 415 and 5."""
 
-MOST_SHARE_OF_GRAVE_TWIN = 0.05
+MOST_OF_GRAVE_PAIR = 0.05
 """The same where two numbers are taken for each other (fifteen, fifty) or two opposites (heat on, heat off): a wrong
 count is worse than a question.
 
-Numbers of any other sound ("fifty three jars", "eighty three jars") are held to `MOST_SHARE_OF_TWIN`."""
+Numbers of any other sound ("fifty three jars", "eighty three jars") are held to `MOST_OF_MINIMAL_PAIR`."""
 
 CLEAR_SOUND_DB = 12.0
-"""From here on, speech and noise together above the noise alone, the second engine doesn't choose between twins, or a
+"""From here on, speech with noise above noise alone, the second engine doesn't choose in a minimal pair, or a
 report and its denial: it may only bear out what the first one takes for likeliest, else she is asked again. Of 6,883
 commands at 20 dB and better, heard while these rules were made, 37 were wrong: 24 of these the first engine is sure of,
-10 of the others have such a twin, and some 30 of the right ones. In noise it costs more: 214 and 371 instead of 219 and
+10 of the others have such a pair, and some 30 of the right ones. In noise it costs more: 214 and 371 instead of 219 and
 380 were right at 10 and 5 dB (of the 1,020 below), and none less wrong.
 
 Right and wrong of 3,654 more (1,307 in quiet, 1,026 at 20 dB, 672 at 3 m, 649 with both, by other seeds), each line
 adds to the one above it:
 
                                                                         quiet     20 dB     3 m      both
-    no twin by the first engine's shares alone                          1279, 4   993, 1    649, 6   597, 4
+    no pair by the first engine's shares alone                          1279, 4   993, 1    649, 6   597, 4
     asked where the first text has less than 0.95, not 0.8              1279, 4   993, 1    649, 4   597, 4
     or both engines take the same for likeliest                         1289, 5  1009, 1    652, 4   605, 8
     asked about what is often misheard too                              1289, 4  1009, 1    652, 4   605, 7
-    with at least `LEAST_SHARE_TO_AGREE`                                1289, 4  1009, 1    652, 4   605, 6
+    with at least `LEAST_POSTERIOR_TO_AGREE`                                1289, 4  1009, 1    652, 4   605, 6
     asked about whatever the second engine by itself takes for another  1289, 4  1007, 0    651, 3   602, 4
 
 "Often misheard" was asked of 1,006 of them; of 640 reports and denials made for it ("pressure is at ...", "the lid
 isn't on", 140 of them at 10 dB) two fewer were wrong with it, and one more right one was asked about. The last line's
 rule came after 20 of 2,554 more had been wrong without it, five of which it asks about."""
 
-LEAST_SHARE_TO_AGREE = 0.1
+LEAST_POSTERIOR_TO_AGREE = 0.1
 """Least share, in the likelihood of all alternatives, of what the second engine may bear out: below it the first one
 has hardly heard it. With 0.3 four more had to be asked about, with 0.5 ten, and none fewer was wrong."""
 
-MOST_SHARE_OF_DENIED = 0.05
+MOST_POSTERIOR_DENIED = 0.05
 """Largest share, of a denial's, that the report may have which it denies; above it she is asked whether it is so."""
 
 WEIGHT_OF_OPINION = 0.65
@@ -176,7 +176,7 @@ WEIGHT_OF_OPINION = 0.65
 
 Measured on 1,020 more commands by the same voices (120 at 20 dB, 60 at 20 dB from 3 m, 250 at 10 dB, 550 at 5 dB, 40 at
 0 dB, and 30 minutes of talk, of which nothing was acted on with any). Right, wrong without a second engine, and with
-it by weight, `LEAST_OPINION`, `LEAST_SHARE_BY_BOTH` and `LEAST_OPINION_TO_TAKE`:
+it by weight, `LEAST_OPINION`, `LEAST_POSTERIOR_BY_BOTH` and `LEAST_OPINION_TO_TAKE`:
 
                                 20 dB     3 m + 20 dB   10 dB     5 dB      0 dB
     without                     118, 0    56, 0         212, 5    359, 12    9, 1
@@ -194,12 +194,12 @@ stricter rules below). It is asked about sentences in print, with their full sto
 was said: as the first engine spells them (with 0.8, -7.5, 0.9, -5) 376 were right at 5 dB and 10 wrong. Question marks
 and numbers in figures made no difference.
 
-Each intent's own least share is asked for too (`LEAST_SHARE_OF_INTENT`): in six hours of talk "kitchen voice is ..."
+Each intent's own least share is asked for too (`LEAST_POSTERIOR_INTENT`): in six hours of talk "kitchen voice is ..."
 had once been taken for the load of carrots. And numbers and opposites are held apart more strictly than when the table
-was made (`MOST_SHARE_OF_GRAVE_TWIN`, `CLEAR_SOUND_DB`): with that 117, 56, 219, 380 and 15 were right, 0, 0, 6, 7 and 1
+was made (`MOST_OF_GRAVE_PAIR`, `CLEAR_SOUND_DB`): with that 117, 56, 219, 380 and 15 were right, 0, 0, 6, 7 and 1
 wrong."""
 
-SHARE_THAT_CONTRADICTS = 0.6
+POSTERIOR_THAT_CONTRADICTS = 0.6
 """Share among the sentences, by both engines, from which another meaning than the first engine's keeps it from being
 taken. With 0.5 or 0.7 the same were right, and wrong."""
 
@@ -207,7 +207,7 @@ LEAST_OPINION = -6.0
 """Least opinion, the mean of a token's, of what the first engine is sure of: below it she is asked again. Of the
 right sentences that it was asked about at 5 dB (302) half have more than -3.1, 95 in 100 more than -5.7."""
 
-SHARE_OF_LIKELY = 0.5
+POSTERIOR_OF_LIKELY = 0.5
 """Share of a meaning in the likelihood of all alternatives from which the first engine has little else in mind, and
 `LEAST_OPINION_OF_LIKELY` counts: with -6 for all 379 instead of 384 were right at 5 dB, and as many wrong; with -7.5
 for all 386 were right, and 12 instead of 8 wrong."""
@@ -215,7 +215,7 @@ for all 386 were right, and 12 instead of 8 wrong."""
 LEAST_OPINION_OF_LIKELY = -7.5
 """`LEAST_OPINION` of such a meaning."""
 
-LEAST_SHARE_BY_BOTH = 0.9
+LEAST_POSTERIOR_BY_BOTH = 0.9
 """Least share among the sentences, by both engines, of a meaning that the first one alone is unsure of."""
 
 LEAST_OPINION_TO_TAKE = -5.0

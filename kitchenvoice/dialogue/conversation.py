@@ -1,6 +1,6 @@
 """One turn after another: an utterance or a tick of the clock in, events and sentences out.
 
-The rule of attention lives here: without the attention phrase, only an answer to an open question is acted on.
+The rule of attention lives here: without the wake phrase, only an answer to an open question is acted on.
 """
 
 from __future__ import annotations
@@ -99,7 +99,7 @@ class Conversation:
     # ------------------------------------------------------------ listening
 
     def open_question(self, t: float) -> Question | None:
-        """Return the question that may be answered without the attention phrase at `t`."""
+        """Return the question that may be answered without the wake phrase at `t`."""
         question = self.talk.question
         return question if question is not None and t <= question.window_t else None
 
@@ -110,7 +110,7 @@ class Conversation:
         return self._book.grammar(
             tuple(stage.value for stage in self.talk.stages),
             attention="optional" if typed or called else "answers" if question is not None else "required",
-            attention_phrase=self.talk.profile.attention,
+            wake_phrase=self.talk.profile.attention,
             question=self.talk.question.expects if self.talk.question is not None else None,
             loads={load.number: load.food for load in self.talk.kitchen.open_loads},
         )
@@ -289,7 +289,7 @@ class Conversation:
         anywhere = self._book.grammar(
             STAGES,
             attention="optional",
-            attention_phrase=talk.profile.attention,
+            wake_phrase=talk.profile.attention,
             loads={load.number: load.food for load in talk.kitchen.open_loads},
         )
         for text in utterance.alternatives[:1]:

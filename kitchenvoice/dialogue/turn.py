@@ -73,7 +73,7 @@ class Question:
 
     `expects` names the answers that the grammar should know (`yes_no`, `count`, `jar` ...); `intents` are whole reports
     that answer it as well. `answer` gets what was heard and tells whether it was an answer. While the window is open
-    the attention phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
+    the wake phrase isn't needed; after it the question can still be answered by name until `lapse` is called.
     `keep`: a command on the way doesn't end it. `check`: the load that it asks about. `passive`: it is asked by a step,
     isn't repeated, and gives way to any other. `dropped` is said when it is cancelled, `why` when she asks why.
     `missed` is told of an answer that wasn't understood, instead of "say that again". `confirms`: an answer is read

@@ -14,25 +14,25 @@ from kitchenvoice.dialogue.acceptance import (
     LEAST_OPINION,
     LEAST_OPINION_OF_LIKELY,
     LEAST_OPINION_TO_TAKE,
-    LEAST_SHARE,
-    LEAST_SHARE_BY_BOTH,
-    LEAST_SHARE_BY_NAME,
-    LEAST_SHARE_OF_ANSWER,
-    LEAST_SHARE_OF_INTENT,
-    LEAST_SHARE_OF_RIVAL,
-    LEAST_SHARE_OF_SENTENCES,
-    LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE,
-    LEAST_SHARE_TO_AGREE,
+    LEAST_POSTERIOR,
+    LEAST_POSTERIOR_ANSWER,
+    LEAST_POSTERIOR_BY_BOTH,
+    LEAST_POSTERIOR_BY_NAME,
+    LEAST_POSTERIOR_INTENT,
+    LEAST_POSTERIOR_RIVAL,
+    LEAST_POSTERIOR_SENTENCES,
+    LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE,
+    LEAST_POSTERIOR_TO_AGREE,
     LOUD_NOISE_DB,
-    MOST_SHARE_OF_DENIED,
-    MOST_SHARE_OF_GRAVE_TWIN,
-    MOST_SHARE_OF_TWIN,
-    SHARE_OF_LIKELY,
-    SHARE_THAT_CONTRADICTS,
+    MOST_OF_GRAVE_PAIR,
+    MOST_OF_MINIMAL_PAIR,
+    MOST_POSTERIOR_DENIED,
+    POSTERIOR_OF_LIKELY,
+    POSTERIOR_THAT_CONTRADICTS,
     WEIGHT_OF_OPINION,
 )
 from kitchenvoice.grammar import Grammar, Reading, consequences, grade, normalise
-from kitchenvoice.ports import Opinion, Utterance
+from kitchenvoice.ports import Rescoring, Utterance
 
 __all__ = ["Understanding", "understand"]
 
@@ -49,7 +49,7 @@ class Understanding:
 
     `text` is the alternative that was taken, or the best one if none was. `intent` is `None` if it means nothing, and
     `reject_reason` then tells why: `silence`, `too_soft`, `too_long`, `unknown_words`, `no_attention`, `ambiguous`,
-    `unsure` (something else is nearly as likely) or `no_match`. `attention` tells whether the attention phrase was
+    `unsure` (something else is nearly as likely) or `no_match`. `attention` tells whether the wake phrase was
     said. `said` holds the words of each slot. `rival` is another reading that sounds alike (fifteen for fifty): say it
     back digit by digit. It is told with an `unsure` utterance too.
     """
@@ -70,25 +70,25 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     Only whole sentences count. Alternatives with the same meaning support each other; the meaning with the largest
     share of the likelihood is taken if it stands out far enough for its consequence (see `thresholds`), and from
     what sounds like it, otherwise the utterance is `unsure`. Where the engine doesn't tell shares, the first whole
-    sentence counts. Where it does, one word in place of the attention phrase's first ones is mended (see
+    sentence counts. Where it does, one word in place of the wake phrase's first ones is mended (see
     `Grammar.with_name_mended`). Where a second engine was asked it may keep a meaning from being taken, and have
-    one taken that didn't stand out enough (`_with_opinions`), but in clear sound it doesn't choose between twins
-    (`_has_no_twin`): it only bears the first one out (`_agreed`), and what it takes for something
+    one taken that didn't stand out enough (`_with_opinions`), but in clear sound it chooses in no minimal pair
+    (`_stands_alone`): it only bears the first one out (`_agreed`), and what it takes for something
     else altogether isn't taken (`_takes_another`). If a sentence has several meanings, an answer to the open question
     comes before a command, and then the pairs of consequences.toml decide; otherwise it is `ambiguous`.
     """
-    texts, shares = _spelt(utterance.alternatives, utterance.shares)
-    texts = list(map(grammar.with_name_mended, texts)) if shares else texts
+    texts, posteriors = _spelt(utterance.alternatives, utterance.posteriors)
+    texts = list(map(grammar.with_name_mended, texts)) if posteriors else texts
     if utterance.trouble == "too_long":
         return _rejected(texts, "too_long", utterance, grammar)
-    meanings = _meanings(texts, shares, grammar)
+    meanings = _meanings(texts, posteriors, grammar)
     if not meanings:
         return _rejected(texts, _why_not(texts, utterance, grammar), utterance, grammar)
-    best = max(meanings, key=lambda meaning: meaning.share) if shares else meanings[0]
+    best = max(meanings, key=lambda meaning: meaning.posterior) if posteriors else meanings[0]
     loud = utterance.above_noise_db < LOUD_NOISE_DB
-    sure = not shares or (_stands_out(best, meanings, sum(shares), loud=loud) and _has_no_twin(best, meanings))
-    if utterance.opinions and shares and best.reading is not None:
-        weighed = _weighed(texts, shares, utterance.opinions)
+    sure = not posteriors or (_stands_out(best, meanings, sum(posteriors), loud=loud) and _stands_alone(best, meanings))
+    if utterance.opinions and posteriors and best.reading is not None:
+        weighed = _weighed(texts, posteriors, utterance.opinions)
         clear = utterance.above_noise_db >= CLEAR_SOUND_DB
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
         sure = sure and not (clear and _takes_another(best, texts, utterance.opinions, grammar))
@@ -96,7 +96,9 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if chosen is None:
         return _rejected([best.text], "ambiguous", utterance, grammar)
     likely = [
-        text for place, text in enumerate(texts) if not shares or shares[place] >= LEAST_SHARE_OF_RIVAL * sum(shares)
+        text
+        for place, text in enumerate(texts)
+        if not posteriors or posteriors[place] >= LEAST_POSTERIOR_RIVAL * sum(posteriors)
     ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
     if not sure:
@@ -112,10 +114,10 @@ class _Meaning:
 
     text: str
     reading: Reading | None
-    share: float
+    posterior: float
 
 
-def _meanings(texts: list[str], shares: tuple[float, ...], grammar: Grammar) -> list[_Meaning]:
+def _meanings(texts: list[str], posteriors: tuple[float, ...], grammar: Grammar) -> list[_Meaning]:
     """Gather what the alternatives can mean, in the order of the first text of each meaning."""
     found: dict[object, _Meaning] = {}
     alone: _Meaning | None = None
@@ -124,14 +126,16 @@ def _meanings(texts: list[str], shares: tuple[float, ...], grammar: Grammar) -> 
         if not readings:
             continue
         reading = _meant(readings)
-        share = shares[place] if shares else 0.0
+        posterior = posteriors[place] if posteriors else 0.0
         if reading is not None and reading.intent == "attention":
-            alone = alone or (_Meaning(text, reading, share) if place <= ATTENTION_ALONE_RANK else None)
+            alone = alone or (_Meaning(text, reading, posterior) if place <= ATTENTION_ALONE_RANK else None)
             continue
         key = text if reading is None else (reading.intent, repr(sorted(reading.slots.items())))
         meaning = found.setdefault(key, _Meaning(text, reading, 0.0))
-        meaning.share += share
-    if alone is not None and (not found or not shares or alone.share > max(x.share for x in found.values())):
+        meaning.posterior += posterior
+    if alone is not None and (
+        not found or not posteriors or alone.posterior > max(x.posterior for x in found.values())
+    ):
         return [alone]
     return list(found.values())
 
@@ -141,18 +145,18 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float, *, loud:
         return False
     if best.reading.intent == "attention":
         return True
-    of_sentences = best.share / sum(meaning.share for meaning in meanings)
+    of_sentences = best.posterior / sum(meaning.posterior for meaning in meanings)
     intent = best.reading.intent
     cost = grade(intent)
     light = best.reading.attention and cost != "safety"
-    least = LEAST_SHARE_OF_INTENT.get(intent, LEAST_SHARE_BY_NAME if light else LEAST_SHARE[cost])
+    least = LEAST_POSTERIOR_INTENT.get(intent, LEAST_POSTERIOR_BY_NAME if light else LEAST_POSTERIOR[cost])
     if not best.reading.attention and (intent in _ANSWERS or cost == "safety"):
-        least = LEAST_SHARE_OF_ANSWER
-    most_of_them = LEAST_SHARE_OF_SENTENCES_IN_LOUD_NOISE if loud else LEAST_SHARE_OF_SENTENCES[cost]
-    return best.share / whole >= least and of_sentences >= most_of_them
+        least = LEAST_POSTERIOR_ANSWER
+    most_of_them = LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE if loud else LEAST_POSTERIOR_SENTENCES[cost]
+    return best.posterior / whole >= least and of_sentences >= most_of_them
 
 
-def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
+def _stands_alone(best: _Meaning, meanings: list[_Meaning]) -> bool:
     """Tell whether nothing that sounds like it (sixteen, sixty), denies it or is denied by it is nearly as likely.
 
     Of pressures only a denial counts: a fall has to count at once, and the dialogue asks about the others itself.
@@ -160,20 +164,20 @@ def _has_no_twin(best: _Meaning, meanings: list[_Meaning]) -> bool:
     if best.reading is None:
         return True
     others = [meaning for meaning in meanings if meaning is not best]
-    most = MOST_SHARE_OF_DENIED if best.reading.intent == _DENIAL else MOST_SHARE_OF_TWIN
-    if any(other.share > most * best.share and _deny_each_other(best, other) for other in others):
+    most = MOST_POSTERIOR_DENIED if best.reading.intent == _DENIAL else MOST_OF_MINIMAL_PAIR
+    if any(other.posterior > most * best.posterior and _deny_each_other(best, other) for other in others):
         return False
     if "pressure" in best.reading.slots:
         return True
-    return not any(other.share > _most_of_twin(best, other) * best.share for other in others)
+    return not any(other.posterior > _most_of_minimal_pair(best, other) * best.posterior for other in others)
 
 
-def _most_of_twin(best: _Meaning, other: _Meaning) -> float:
+def _most_of_minimal_pair(best: _Meaning, other: _Meaning) -> float:
     """Return the largest share, of the best meaning's, that the other may have; no limit where it is no twin."""
     if _sounds_like(best.text, other.text):
         grave = _apart(best.text, other.text) & consequences().grave
-        return MOST_SHARE_OF_GRAVE_TWIN if grave else MOST_SHARE_OF_TWIN
-    return MOST_SHARE_OF_TWIN if _differ_in_numbers(best, other) else inf
+        return MOST_OF_GRAVE_PAIR if grave else MOST_OF_MINIMAL_PAIR
+    return MOST_OF_MINIMAL_PAIR if _differ_in_numbers(best, other) else inf
 
 
 def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
@@ -192,14 +196,14 @@ def _is_number(value: object) -> bool:
 
 
 def _weighed(
-    texts: list[str], shares: tuple[float, ...], opinions: Mapping[str, Opinion]
+    texts: list[str], posteriors: tuple[float, ...], opinions: Mapping[str, Rescoring]
 ) -> tuple[list[str], tuple[float, ...]]:
     """Share what the sentences have together anew among them, by both engines; likeliest first."""
     most = max(opinion.total for opinion in opinions.values())
     asked = {place: opinions[text] for place, text in enumerate(texts) if text in opinions}
-    weights = {place: shares[place] * exp(WEIGHT_OF_OPINION * (told.total - most)) for place, told in asked.items()}
-    scale = sum(shares[place] for place in asked) / sum(weights.values()) if sum(weights.values()) else 0.0
-    weighed = [weights[place] * scale if place in weights else share for place, share in enumerate(shares)]
+    weights = {place: posteriors[place] * exp(WEIGHT_OF_OPINION * (told.total - most)) for place, told in asked.items()}
+    scale = sum(posteriors[place] for place in asked) / sum(weights.values()) if sum(weights.values()) else 0.0
+    weighed = [weights[place] * scale if place in weights else posterior for place, posterior in enumerate(posteriors)]
     order = sorted(range(len(texts)), key=lambda place: -weighed[place])
     return [texts[place] for place in order], tuple(weighed[place] for place in order)
 
@@ -209,7 +213,7 @@ def _with_opinions(
     sure: bool,
     meanings: list[_Meaning],
     weighed: tuple[list[str], tuple[float, ...]],
-    opinions: Mapping[str, Opinion],
+    opinions: Mapping[str, Rescoring],
     grammar: Grammar,
     *,
     clear: bool,
@@ -221,48 +225,48 @@ def _with_opinions(
     first one didn't think of something that is no sentence.
     """
     both = _meanings(*weighed, grammar)
-    first = max(both, key=lambda meaning: meaning.share)
-    of_sentences = first.share / max(sum(meaning.share for meaning in both), _TINY)
+    first = max(both, key=lambda meaning: meaning.posterior)
+    of_sentences = first.posterior / max(sum(meaning.posterior for meaning in both), _TINY)
     told = opinions.get(first.text)
     whole = sum(weighed[1])
     if sure:
-        other = not _same(first, best) and of_sentences > SHARE_THAT_CONTRADICTS
+        other = not _same(first, best) and of_sentences > POSTERIOR_THAT_CONTRADICTS
         mine = opinions.get(best.text)
-        likely = best.share >= SHARE_OF_LIKELY * whole
+        likely = best.posterior >= POSTERIOR_OF_LIKELY * whole
         least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
         doubted = mine is not None and (mine.per_token < least or _misheard(best, opinions, grammar))
         return best, meanings, not (other or doubted)
     if first.reading is None or first.reading.intent == "attention" or told is None:
         return best, meanings, False
     by_first = next((meaning for meaning in meanings if _same(meaning, first)), None)
-    least = LEAST_SHARE_BY_NAME if first.reading.attention else LEAST_SHARE_OF_ANSWER
-    least = max(least, LEAST_SHARE_OF_INTENT.get(first.reading.intent, 0.0))
+    least = LEAST_POSTERIOR_BY_NAME if first.reading.attention else LEAST_POSTERIOR_ANSWER
+    least = max(least, LEAST_POSTERIOR_INTENT.get(first.reading.intent, 0.0))
     taken = (
-        of_sentences >= LEAST_SHARE_BY_BOTH
+        of_sentences >= LEAST_POSTERIOR_BY_BOTH
         and by_first is not None
         and told.per_token >= LEAST_OPINION_TO_TAKE
-        and by_first.share >= least * whole
-        and _has_no_twin(first, both)
-        and (not clear or _agreed(first, best, whole) or _has_no_twin(by_first, meanings))
+        and by_first.posterior >= least * whole
+        and _stands_alone(first, both)
+        and (not clear or _agreed(first, best, whole) or _stands_alone(by_first, meanings))
         and not _misheard(first, opinions, grammar)
     )
     return (first, both, True) if taken else (best, meanings, False)
 
 
-def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Opinion], grammar: Grammar) -> bool:
+def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:
     """Tell whether the second engine by itself takes something else for likeliest of what the first one heard."""
     asked = [text for text in texts if text in opinions]
     most = max((opinions[text].total for text in asked), default=0.0)
     meanings = _meanings(asked, tuple(exp(opinions[text].total - most) for text in asked), grammar)
-    return bool(meanings) and not _same(max(meanings, key=lambda meaning: meaning.share), best)
+    return bool(meanings) and not _same(max(meanings, key=lambda meaning: meaning.posterior), best)
 
 
 def _agreed(by_both: _Meaning, by_first: _Meaning, whole: float) -> bool:
     """Tell whether the second engine only bears out what the first one takes for likeliest."""
-    return _same(by_both, by_first) and by_first.share >= LEAST_SHARE_TO_AGREE * whole
+    return _same(by_both, by_first) and by_first.posterior >= LEAST_POSTERIOR_TO_AGREE * whole
 
 
-def _misheard(meaning: _Meaning, opinions: Mapping[str, Opinion], grammar: Grammar) -> bool:
+def _misheard(meaning: _Meaning, opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:
     """Tell whether the second engine takes it for a sentence that is known to be heard as it ("is at" as "is not")."""
     mine = opinions.get(meaning.text)
     others = [opinions[text] for text in grammar.heard_as(meaning.text) if text in opinions]
@@ -280,7 +284,7 @@ def _to_ask(best: _Meaning, meanings: list[_Meaning]) -> str:
     denied = [other for other in meanings if other is not best and _deny_each_other(best, other)]
     if best.reading is None or best.reading.intent != _DENIAL or not denied:
         return best.text
-    return max(denied, key=lambda meaning: meaning.share).text
+    return max(denied, key=lambda meaning: meaning.posterior).text
 
 
 def _deny_each_other(one: _Meaning, other: _Meaning) -> bool:
@@ -291,13 +295,13 @@ def _deny_each_other(one: _Meaning, other: _Meaning) -> bool:
     return _DENIAL in intents and all(grade(intent) == "safety" for intent in intents)
 
 
-def _spelt(texts: tuple[str, ...], shares: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:
+def _spelt(texts: tuple[str, ...], posteriors: tuple[float, ...]) -> tuple[list[str], tuple[float, ...]]:
     """Spell the texts as the grammars do; without a share for each, without shares."""
     spelt = list(map(normalise, texts))
-    if len(shares) != len(texts):
+    if len(posteriors) != len(texts):
         return [text for text in spelt if text], ()
-    kept = [(text, share) for text, share in zip(spelt, shares, strict=True) if text]
-    return [text for text, _ in kept], tuple(share for _, share in kept)
+    kept = [(text, posterior) for text, posterior in zip(spelt, posteriors, strict=True) if text]
+    return [text for text, _ in kept], tuple(posterior for _, posterior in kept)
 
 
 def _why_not(texts: list[str], utterance: Utterance, grammar: Grammar) -> str:

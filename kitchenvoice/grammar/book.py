@@ -39,7 +39,7 @@ _MORE_ANSWERS = {
 _SETUP = "setup_"
 _CALLED = "attention"
 _OTHER_WORDS = 2
-"""How many other words may stand where the attention phrase begins. With two instead of one 5 more of 448 commands at
+"""How many other words may stand where the wake phrase begins. With two instead of one 5 more of 448 commands at
 10 dB and below were right (a diphone voice's "kitchen" is "the fifth" there), with three none more."""
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
@@ -109,20 +109,20 @@ class Grammar:
     def __init__(
         self,
         body: Node,
-        attention_phrase: str,
+        wake_phrase: str,
         without: Node | None,
         meanings: Meanings,
         cover: Callable[[], Cover],
         everything: Callable[[], WordGraph],
         written: Node = NOTHING,
     ) -> None:
-        """Make the grammar of `body`; `without` is what may be said without the attention phrase, if anything.
+        """Make the grammar of `body`; `without` is what may be said without the wake phrase, if anything.
 
         `everything` gives the graph of all that can ever be said, in whatever stage. `written` is understood as well,
         but never waited for: the ear doesn't listen for it.
         """
-        self._called = attention_phrase
-        called = marked(phrase(attention_phrase), Tag(_CALLED, _CALLED))
+        self._called = wake_phrase
+        called = marked(phrase(wake_phrase), Tag(_CALLED, _CALLED))
         addressed = chain((called, optional(body)))
         self._root = addressed if without is None else branch((addressed, without))
         self._written = branch((chain((called, written)), written if without is body else NOTHING))
@@ -152,14 +152,14 @@ class Grammar:
         return self._read(self._root, text) or self._read(self._written, text)
 
     def addressed(self, text: str) -> bool:
-        """Tell whether `text` begins with the attention phrase."""
+        """Tell whether `text` begins with the wake phrase."""
         return f"{normalise(text)} ".startswith(f"{self._called} ")
 
     def with_name_mended(self, text: str) -> str:
-        """Return `text` with the attention phrase whole where one or two other words stand before its last one.
+        """Return `text` with the wake phrase whole where one or two other words stand before its last one.
 
         "Different voice a jar broke" and "the fifth voice a jar broke" are "kitchen voice a jar broke" in noise. Only
-        if what follows is a command, and the text as it stands none; an attention phrase of one word is never mended.
+        if what follows is a command, and the text as it stands none; an wake phrase of one word is never mended.
         """
         words, called = text.split(), self._called.split()
         if len(called) < 2 or self.addressed(text) or self.parse(text):
@@ -172,11 +172,11 @@ class Grammar:
         return text
 
     def parse_unaddressed(self, text: str) -> tuple[Reading, ...]:
-        """Return every meaning that `text` has without the attention phrase, wanted or not."""
+        """Return every meaning that `text` has without the wake phrase, wanted or not."""
         return self._read(self._bare, text)
 
     def is_sentence(self, text: str) -> bool:
-        """Tell whether `text` is one whole sentence of the grammar (attention phrase included where needed)."""
+        """Tell whether `text` is one whole sentence of the grammar (wake phrase included where needed)."""
         return bool(self.parse(text))
 
     def can_continue(self, text: str) -> bool:
@@ -190,7 +190,7 @@ class Grammar:
         return grades == {"information"} and _CALLED not in intents
 
     def sentence(self, text: str) -> str | None:
-        """Return `text` as the grammar spells it, with the attention phrase mended, if that is a whole sentence."""
+        """Return `text` as the grammar spells it, with the wake phrase mended, if that is a whole sentence."""
         spelt = normalise(text)
         if self.parse(spelt):
             return spelt
@@ -271,7 +271,7 @@ class GrammarBook:
         stages: Collection[str],
         *,
         attention: Attention = "required",
-        attention_phrase: str = "kitchen voice",
+        wake_phrase: str = "kitchen voice",
         question: str | None = None,
         loads: Mapping[int, str] | None = None,
     ) -> Grammar:
@@ -279,9 +279,9 @@ class GrammarBook:
 
         Args:
             stages: stages whose reports are live; what always works is added.
-            attention: whether the attention phrase must come first (`required`), may (`optional`), or must for all
+            attention: whether the wake phrase must come first (`required`), may (`optional`), or must for all
                 but an answer to the question (`answers`).
-            attention_phrase: the words of it, all of them in the model's vocabulary.
+            wake_phrase: the words of it, all of them in the model's vocabulary.
             question: what an open question expects, one of `QUESTIONS`; its answers are then live.
             loads: open loads, number -> food id, so that "the carrots" is a load; `None` if they aren't known.
 
@@ -291,14 +291,14 @@ class GrammarBook:
         if wrong:
             raise ValueError(f"{wrong[0]} is no stage and no question of the grammars.")
         named = None if loads is None else tuple(sorted(loads.items()))
-        key = (frozenset(stages), attention, attention_phrase, question, named)
+        key = (frozenset(stages), attention, wake_phrase, question, named)
         if key not in self._made:
             _make_room(self._made)
             self._made[key] = self._make(key)
         return self._made[key]
 
     def _make(self, key: tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None]) -> Grammar:
-        stages, attention, attention_phrase, question, named = key
+        stages, attention, wake_phrase, question, named = key
         linked = self._link(named)
         answers = [("question", rule) for rule in _answers(question)]
         parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages), *answers]
@@ -307,12 +307,12 @@ class GrammarBook:
         if attention == "answers":
             bare = [("always", "answering"), *answers]
             without = branch(linked.linker.node(grammar, rule) for grammar, rule in bare)
-        called = normalise(attention_phrase)
+        called = normalise(wake_phrase)
         written = branch(_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare"))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         return Grammar(body, called, without, linked.meanings, self._covers, everything, written)
 
-    def everything(self, attention_phrase: str = "kitchen voice") -> WordGraph:
+    def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.
 
         What is seldom said: a command without the phrase (only after a call), an answer with it.
@@ -320,7 +320,7 @@ class GrammarBook:
         The ear listens for all of it at any time and the stage decides among what it heard: to listen for the stage
         alone was hardly heard better (417 and 414 of 469 commands, synthetic voices), and needs a graph for each stage.
         """
-        called = normalise(attention_phrase)
+        called = normalise(wake_phrase)
         if called not in self._graphs:
             _make_room(self._graphs)
             self._graphs[called] = PromisedGraph(partial(self._everything, called), self._fingerprint(called))
@@ -337,7 +337,7 @@ class GrammarBook:
         return word_graph(usual, seldom, called, self._common)
 
     def _fingerprint(self, called: str) -> str:
-        """Name all that the graph is made of: files, code, names of foods and canners, attention phrase."""
+        """Name all that the graph is made of: files, code, names of foods and canners, wake phrase."""
         if not self._made_from:
             return ""
         names = (self._made_from, called, list(self._names.foods), list(self._names.canners))

@@ -56,7 +56,7 @@ class PromisedGraph(WordGraph):
 
     @property
     def called(self) -> int | None:
-        """Where the attention phrase has been said."""
+        """Where the wake phrase has been said."""
         return self._made.called
 
     @property
@@ -68,7 +68,7 @@ class PromisedGraph(WordGraph):
 def word_graph(root: Node, seldom: Node | None = None, called: str = "", common: tuple[str, ...] = ()) -> WordGraph:
     """Return the graph of every sentence of `root`, and of `seldom` as what is seldom said.
 
-    `called` is the attention phrase, with which some sentences of `root` begin, `common` words of everyday talk.
+    `called` is the wake phrase, with which some sentences of `root` begin, `common` words of everyday talk.
     """
     states: dict[_State, int] = {}
     known: dict[frozenset[_Position], int] = {}

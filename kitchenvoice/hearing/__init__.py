@@ -8,9 +8,9 @@ from kitchenvoice.hearing.listener import Listener, hear_samples
 from kitchenvoice.hearing.recognise.model_store import verified_model
 from kitchenvoice.hearing.recognise.second_pass import Another
 from kitchenvoice.hearing.recognise.vosk_recogniser import FreeRecogniser, SentenceRecogniser, VoskRecogniser
-from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+from kitchenvoice.hearing.recognise.whisper_rescorer import find_rescorer
 from kitchenvoice.hearing.stop_word.barge_in import BargeIn
-from kitchenvoice.hearing.stop_word.spotter import StopEar
+from kitchenvoice.hearing.stop_word.spotter import StopWordSpotter
 from kitchenvoice.hearing.vad import SileroDetector, VoiceDetector
 from kitchenvoice.hearing.wav import WavSource, read_wav
 
@@ -22,13 +22,13 @@ __all__ = [
     "Microphone",
     "SentenceRecogniser",
     "SileroDetector",
-    "StopEar",
+    "StopWordSpotter",
     "VoiceDetector",
     "VoskRecogniser",
     "WavSource",
+    "find_rescorer",
     "hear_samples",
     "make_listener",
     "read_wav",
-    "second_opinion",
     "verified_model",
 ]

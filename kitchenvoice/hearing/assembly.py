@@ -10,7 +10,7 @@ from kitchenvoice.hearing.noise import WAYS
 from kitchenvoice.hearing.recognise.second_pass import Another
 from kitchenvoice.hearing.recognise.vosk_recogniser import SentenceRecogniser
 from kitchenvoice.hearing.thresholds import FASTER_HZ, SLOWER_HZ
-from kitchenvoice.ports import ListeningGrammar, SecondOpinion
+from kitchenvoice.ports import ListeningGrammar, Rescorer
 
 __all__ = ["Recognisers", "make_listener", "recognisers"]
 
@@ -25,23 +25,23 @@ class Recognisers:
     first: SentenceRecogniser
     cleaned: tuple[SentenceRecogniser, ...]
     again: tuple[Another, ...]
-    second: SecondOpinion | None = None
+    second: Rescorer | None = None
 
 
 def make_listener(
-    model_folder: Path, grammar: ListeningGrammar, kept: Path | None = None, second: SecondOpinion | None = None
+    model_folder: Path, grammar: ListeningGrammar, kept: Path | None = None, second: Rescorer | None = None
 ) -> Listener:
     """Make a listener with the speech model in `model_folder`.
 
     The finished graph is kept in the folder `kept` from one start to the next, if one is given. The engine `second` is
-    asked where an utterance is in doubt; see `second_opinion`.
+    asked where an utterance is in doubt; see `find_rescorer`.
     Raises: ModelMissing, BadGrammar.
     """
     ear = recognisers(model_folder, kept, second)
     return Listener(ear.first, grammar, cleaned=ear.cleaned, again=ear.again, second=ear.second)
 
 
-def recognisers(model_folder: Path, kept: Path | None = None, second: SecondOpinion | None = None) -> Recognisers:
+def recognisers(model_folder: Path, kept: Path | None = None, second: Rescorer | None = None) -> Recognisers:
     """Make the recognisers of one ear; they share the model."""
     first, *cleaned = (SentenceRecogniser(model_folder, kept) for _ in range(WAYS))
     rates = (FASTER_HZ, FASTER_HZ, SLOWER_HZ)

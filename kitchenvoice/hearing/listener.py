@@ -22,7 +22,7 @@ from kitchenvoice.hearing.recognise.posteriors import put_together
 from kitchenvoice.hearing.recognise.second_pass import Another, hear_again, in_doubt
 from kitchenvoice.hearing.utterance import Speech
 from kitchenvoice.hearing.vad import FRAME, FRAME_S, SileroDetector, VoiceDetector
-from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Opinion, Recogniser, Samples, SecondOpinion, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Rescorer, Rescoring, Samples, Utterance
 
 __all__ = ["Listener", "hear_samples"]
 
@@ -50,7 +50,7 @@ class Listener:
         stopwatch: Callable[[], float] = time.perf_counter,
         cleaned: Sequence[Recogniser] = (),
         again: Sequence[Another] = (),
-        second: SecondOpinion | None = None,
+        second: Rescorer | None = None,
     ) -> None:
         """Listen with `recogniser`; in a noisy kitchen all hear the sound with its noise taken out, each another way.
 
@@ -163,22 +163,22 @@ class Listener:
     def _finish(self, above_noise_db: float) -> Utterance:
         """End the utterance; what was heard of each sound counts the same."""
         alternatives, confidence = self._recogniser.finish()
-        heard = [(alternatives, self._recogniser.shares)]
+        heard = [(alternatives, self._recogniser.posteriors)]
         if self._noisy:
-            heard += [(recogniser.finish()[0], recogniser.shares) for recogniser in self._cleaned]
-        texts, shares = put_together(*heard)
-        if shares and in_doubt(texts, self._grammar):
+            heard += [(recogniser.finish()[0], recogniser.posteriors) for recogniser in self._cleaned]
+        texts, posteriors = put_together(*heard)
+        if posteriors and in_doubt(texts, self._grammar):
             others = [another for another in self._again if self._noisy or another.way is None]
             heard += hear_again(others, partial(_sound, self._utterance))
-            texts, shares = put_together(*heard)
-        if not shares:
+            texts, posteriors = put_together(*heard)
+        if not posteriors:
             return Utterance(alternatives, confidence)
         clear = above_noise_db >= th.CLEAR_SOUND_DB
-        clearly_first = shares[0] >= (th.CLEARLY_FIRST_IN_CLEAR_SOUND if clear else th.CLEARLY_FIRST)
+        clearly_first = posteriors[0] >= (th.CLEARLY_FIRST_IN_CLEAR_SOUND if clear else th.CLEARLY_FIRST)
         opinions = self._opinions(texts, doubted=not clearly_first or above_noise_db < th.ASKED_BELOW_DB)
-        return Utterance(texts, shares[0], shares=shares, opinions=opinions)
+        return Utterance(texts, posteriors[0], posteriors=posteriors, opinions=opinions)
 
-    def _opinions(self, texts: Sequence[str], *, doubted: bool) -> dict[str, Opinion]:
+    def _opinions(self, texts: Sequence[str], *, doubted: bool) -> dict[str, Rescoring]:
         """Ask the second engine about the sentences among these texts, in print, for the sound as it is.
 
         And about those that are heard as the likeliest one; where nothing else is in doubt, about these alone.
@@ -274,7 +274,7 @@ def hear_samples(
     detector: VoiceDetector | None = None,
     cleaned: Sequence[Recogniser] = (),
     again: Sequence[Another] = (),
-    second: SecondOpinion | None = None,
+    second: Rescorer | None = None,
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
     listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again, second=second)

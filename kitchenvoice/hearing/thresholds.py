@@ -13,7 +13,7 @@ ALTERNATIVES = 30
 71 with ten. With the wide search below there are often more than ten."""
 
 SELDOM_COST = 3.0
-"""What a sentence costs that is seldom said, in nats: a command without the attention phrase, an answer with it."""
+"""What a sentence costs that is seldom said, in nats: a command without the wake phrase, an answer with it."""
 
 SEARCH_WIDTHS = {"--beam": 10.0, "--max-active": 1000, "--lattice-beam": 4.0}
 """How far the engine follows poorer paths; its model comes with 10, 3000 and 2, so narrow that it seldom keeps a second
@@ -33,15 +33,15 @@ DITHER_PEAK = 2
 
 PAIR_COST, WORD_COST = 1.0, 4.0
 """What a word of the filler costs beside the sentences, in nats: one that follows the word before it somewhere, and any
-other one. With dearer words more talk that begins with the attention phrase is bent into a command: accepted in eight
+other one. With dearer words more talk that begins with the wake phrase is bent into a command: accepted in eight
 minutes of it none with 1 and 4, one with 2 and 3 (and 22 with any word at 6 and no pairs); commands at 20, 10 and 5 dB
 that were right: 101 of 117 with each of them."""
 
 COMMON_COST = 5.0
 """What a word of everyday talk costs that is in no sentence of ours, in nats. Measured on 350 sentences that begin with
-the attention phrase and are no command, and on 1,004 commands from 5 dB of noise to quiet (14 synthetic voices):
+the wake phrase and are no command, and on 1,004 commands from 5 dB of noise to quiet (14 synthetic voices):
 without such words 10 were acted on, and 895 commands right, 17 wrong; with 3,000 at 4 nats one, 887 and 16;
-with 3,000 at 5, and talk at no cost after the attention phrase (taken), none, 888 and 15."""
+with 3,000 at 5, and talk at no cost after the wake phrase (taken), none, 888 and 15."""
 
 # ---------------------------------------------------------------- voice or not
 
@@ -116,7 +116,7 @@ TOO_SOFT_DBFS = -48.0
 """Speech below this level counts as too soft. Measured, right of 40 sentences (and without any result): at -27 dBFS 39
 (0), at -41 dBFS 37 (0), at -51 dBFS 36 (2), at -62 dBFS 22 (11), at -70 dBFS 0 (40)."""
 
-CLIPPED_SHARE = 0.03
+CLIPPED_POSTERIOR = 0.03
 """Share of speech samples at full scale from which speech counts as too loud. Measured, right of 40 sentences (wrong):
 none clipped 39 (0), 2 % clipped 37 (0), 13 % clipped 34 (2)."""
 

@@ -11,7 +11,7 @@ restore(folder)                                 back to a backup, saving what ca
 
 from kitchenvoice.logbook.projection.records import LoadRecord, Logbook, LogEntry
 from kitchenvoice.logbook.store.backups import Backup, back_up, backups
-from kitchenvoice.logbook.store.resilient_log import PatientLog
+from kitchenvoice.logbook.store.resilient_log import ResilientLog
 from kitchenvoice.logbook.store.restore import Restored, restore
 from kitchenvoice.logbook.store.sqlite_log import SqliteLog
 
@@ -20,7 +20,7 @@ __all__ = [
     "LoadRecord",
     "LogEntry",
     "Logbook",
-    "PatientLog",
+    "ResilientLog",
     "Restored",
     "SqliteLog",
     "back_up",

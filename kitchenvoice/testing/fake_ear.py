@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Opinion, Samples, WordGraph
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Rescoring, Samples, WordGraph
 
 __all__ = ["ListSource", "LoudnessDetector", "ScriptedOpinion", "ScriptedRecogniser", "ScriptedSpeech", "SentenceList"]
 
@@ -43,7 +43,7 @@ class ScriptedRecogniser:
 
     engine = "scripted"
     model = "none"
-    shares: tuple[float, ...] = ()
+    posteriors: tuple[float, ...] = ()
 
     def __init__(self, script: Iterable[str | ScriptedSpeech], vocabulary: Collection[str] | None = None) -> None:
         entries = (ScriptedSpeech((entry,)) if isinstance(entry, str) else entry for entry in script)
@@ -105,16 +105,16 @@ class ScriptedOpinion:
     `asked` are the questions it was asked: the sound, and the sentences.
     """
 
-    def __init__(self, script: Mapping[str, Opinion] | None = None) -> None:
+    def __init__(self, script: Mapping[str, Rescoring] | None = None) -> None:
         self._script = script
         self.asked: list[tuple[Samples, tuple[str, ...]]] = []
 
-    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Keep the question; answer from the script."""
         self.asked.append((samples, tuple(sentences)))
         if self._script is None:
             return ()
-        return tuple(self._script.get(sentence, Opinion(-60.0, -10.0)) for sentence in sentences)
+        return tuple(self._script.get(sentence, Rescoring(-60.0, -10.0)) for sentence in sentences)
 
 
 class ListSource:

@@ -18,7 +18,7 @@ from kitchenvoice.hearing import (
     SentenceRecogniser,
     SileroDetector,
     VoskRecogniser,
-    second_opinion,
+    find_rescorer,
 )
 from kitchenvoice.hearing.assembly import Recognisers, recognisers
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
@@ -119,7 +119,7 @@ def _listener(system: str, grammar: Grammar) -> Listener:
 
 @lru_cache(maxsize=1)
 def _ours() -> Recognisers:
-    return recognisers(_MODEL, second=second_opinion())
+    return recognisers(_MODEL, second=find_rescorer())
 
 
 @lru_cache(maxsize=3)

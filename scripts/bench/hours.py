@@ -25,12 +25,12 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.small_talk import KINDS, talk
 from kitchenvoice.app.listening import LiveMouth
-from kitchenvoice.audio.malloc import share_one_store
+from kitchenvoice.audio.malloc import posterior_one_store
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
-from kitchenvoice.hearing import StopEar, VoskRecogniser, make_listener, second_opinion
+from kitchenvoice.hearing import StopWordSpotter, VoskRecogniser, find_rescorer, make_listener
 from kitchenvoice.hearing.recognise.model_store import verified_model
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
@@ -139,9 +139,9 @@ class Kitchen:
         self._conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN)
         started = self._clock.now().utc
         model = verified_model()
-        self._ear = make_listener(model, self._conversation.grammar(started), second=second_opinion())
+        self._ear = make_listener(model, self._conversation.grammar(started), second=find_rescorer())
         recogniser = VoskRecogniser(model)
-        self._stop_ear = StopEar(recogniser, PRACTICE_KITCHEN.attention, knows=recogniser.knows)
+        self._stop_ear = StopWordSpotter(recogniser, PRACTICE_KITCHEN.attention, knows=recogniser.knows)
         self._speaker = Speaker()
         self._mouth = Mouth(
             Pyttsx3Synthesiser(),
@@ -215,7 +215,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="scripts/bench_hours", description=__doc__)
     parser.add_argument("--hours", type=float, default=8.0, help="hours of sound (default 8)")
     given = parser.parse_args()
-    share_one_store()
+    posterior_one_store()
     seen = []
     with tempfile.TemporaryDirectory() as folder:
         for at, memory, kitchen in run(given.hours, Path(folder)):

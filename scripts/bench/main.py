@@ -22,7 +22,7 @@ from bench import ear, machine, report
 from bench.corpus import CONDITIONS
 from bench.plan import LONG, SEED, SHORT, Task, tasks
 from bench.tasks import CommandTask
-from kitchenvoice.hearing import second_opinion
+from kitchenvoice.hearing import find_rescorer
 from kitchenvoice.rehearsal.cook import voices
 
 REGISTER = ear.ROOT / "grammars" / "register.yaml"
@@ -75,7 +75,7 @@ def main() -> None:
 
 def alone(work: list[Task], each: int) -> list[float]:
     """Return the time to decide of those heard right, of so many clips of each condition, with no process beside."""
-    if (second := second_opinion()) is not None:
+    if (second := find_rescorer()) is not None:
         _ = second.works  # it is read before the first clip
     left = dict.fromkeys((condition.name for condition in CONDITIONS), each)
     late = []
@@ -122,7 +122,7 @@ def _key(task: Task) -> str:
 
 def _second() -> str:
     """Name the second engine and its model, as they were used."""
-    if second_opinion() is None:
+    if find_rescorer() is None:
         return "not installed"
     return f"ctranslate2 {metadata.version('ctranslate2')}, model whisper tiny.en"
 

@@ -186,7 +186,7 @@ def _talk(records: Sequence[Record]) -> str:
     for name, group in sorted(by(_of(records, "noise"), lambda r: f"{r['attention']} | {r['noise']} alone").items()):
         rows.append([name, *_talk_cells(group)])
     head = "attention | what | minutes | utterances | accepted | an hour (95 % bound) | moving a step, timer or count"
-    text = "`optional` is the time while a question of ours is open: then answers count without the attention phrase.\n"
+    text = "`optional` is the time while a question of ours is open: then answers count without the wake phrase.\n"
     return _table("Other talk and noise", head, rows) + "\n" + text
 
 

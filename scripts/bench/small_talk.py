@@ -107,7 +107,7 @@ _BY_NAME = (
     "i was in the kitchen when {who} called",
 )
 KINDS = {"everyday": _EVERYDAY, "near miss": _NEAR_MISS, "by name": _BY_NAME}
-"""What is said in each kind of talk. In `by name` our attention phrase is said, but no command follows."""
+"""What is said in each kind of talk. In `by name` our wake phrase is said, but no command follows."""
 
 _FILL = {
     name: tuple(words.split(", "))

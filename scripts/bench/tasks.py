@@ -164,7 +164,9 @@ def _heard(system: str, samples: Samples, speech_end: int, grammar: Grammar) -> 
     return {
         "heard": [list(decision.utterance.alternatives) for decision in decisions],
         "confidence": [decision.utterance.confidence for decision in decisions],
-        "shares": [list(decision.utterance.shares) for decision in decisions],  # to try other thresholds on the records
+        "shares": [
+            list(decision.utterance.posteriors) for decision in decisions
+        ],  # to try other thresholds on the records
         "above_noise_db": [decision.utterance.above_noise_db for decision in decisions],
         "reasons": [decision.understanding.reject_reason for decision in decisions],
         "meant": [m for m in whole if m is not None],

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kitchenvoice.hearing.stop_word.spotter import StopEar
+from kitchenvoice.hearing.stop_word.spotter import StopWordSpotter
 from kitchenvoice.ports import EAR_RATE_HZ, Synthesiser
 from speaking_bench.echo_room import EchoRoom, attempt, hear_out, is_quiet_about_it, own_sentences, spoken, tries
 
@@ -36,7 +36,9 @@ class Stopping:
     missed: tuple[str, ...]
 
 
-def own_voice(make: Callable[[], StopEar], room: EchoRoom, synthesiser: Synthesiser, minutes: float) -> OwnVoice:
+def own_voice(
+    make: Callable[[], StopWordSpotter], room: EchoRoom, synthesiser: Synthesiser, minutes: float
+) -> OwnVoice:
     """Let it talk for so long from a cold start, its own stop words included."""
     ear, obeyed, seconds = make(), [], 0.0
     sentences = np.random.default_rng(11).permutation(own_sentences())
@@ -53,7 +55,7 @@ def own_voice(make: Callable[[], StopEar], room: EchoRoom, synthesiser: Synthesi
 
 
 def stopping(
-    make: Callable[[], StopEar],
+    make: Callable[[], StopWordSpotter],
     room: EchoRoom,
     synthesiser: Synthesiser,
     count: int,

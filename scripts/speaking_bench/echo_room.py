@@ -13,7 +13,7 @@ import numpy.typing as npt
 import soxr
 
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP
-from kitchenvoice.hearing.stop_word.spotter import StopEar
+from kitchenvoice.hearing.stop_word.spotter import StopWordSpotter
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Synthesiser
 from kitchenvoice.rehearsal.cook import voice
 from kitchenvoice.rehearsal.room import impulse_response, in_room
@@ -111,7 +111,9 @@ def cook(who: str, phrase: str, distance_m: float, seed: int) -> Samples:
     return in_room(said[loud[0] : loud[-1] + 1], distance_m, seed)
 
 
-def hear_out(ear: StopEar, room: EchoRoom, text: str, played: Floats, over: Floats | None = None) -> float | None:
+def hear_out(
+    ear: StopWordSpotter, room: EchoRoom, text: str, played: Floats, over: Floats | None = None
+) -> float | None:
     """Speak one sentence to its end; return when the ear heard that it should stop, in seconds from its begin."""
     heard = room.echo(played) + (0.0 if over is None else over)
     ear.begin(text)
@@ -129,7 +131,9 @@ def _hops(heard: Floats, played: Floats) -> Iterator[tuple[int, Samples, Samples
         yield place, both[0][place : place + HOP], both[1][place : place + HOP]
 
 
-def attempt(ear: StopEar, room: EchoRoom, text: str, played: Floats, tried: Try, seed: int, gain_db: float) -> Outcome:
+def attempt(
+    ear: StopWordSpotter, room: EchoRoom, text: str, played: Floats, tried: Try, seed: int, gain_db: float
+) -> Outcome:
     """Let a cook talk over a sentence."""
     said = cook(tried.who, tried.phrase, tried.distance_m, seed).astype(np.float64) / 32768.0
     begin = round(tried.at_s * EAR_RATE_HZ)

@@ -17,7 +17,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from kitchenvoice.errors import VoiceMissing
-from kitchenvoice.hearing import StopEar, VoskRecogniser, verified_model
+from kitchenvoice.hearing import StopWordSpotter, VoskRecogniser, verified_model
 from kitchenvoice.speaking import NeuralSynthesiser, Pyttsx3Synthesiser
 from speaking_bench import barge_in, report
 from speaking_bench.echo_room import EchoRoom
@@ -54,9 +54,9 @@ def main() -> None:
     if given.only == "voice":
         return
 
-    def make() -> StopEar:
+    def make() -> StopWordSpotter:
         recogniser = VoskRecogniser(model)
-        return StopEar(recogniser, "kitchen voice", knows=recogniser.knows)
+        return StopWordSpotter(recogniser, "kitchen voice", knows=recogniser.knows)
 
     voice, own, stops = Pyttsx3Synthesiser(165), {}, {}
     for echo_db in ECHOES_DB:

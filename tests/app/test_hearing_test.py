@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from kitchenvoice import cli
-from kitchenvoice.app.hearing_test import PATIENCE_S, SENTENCES, TestedSentence, advice, judged, listen_for_one
+from kitchenvoice.app.hearing_test import PATIENCE_S, SENTENCES, SentenceResult, advice, judged, listen_for_one
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook
@@ -33,8 +33,8 @@ def grammar() -> Grammar:
 
 def heard(
     *, right: bool = True, level: float | None = -26.0, noise: float = -60.0, trouble: str | None = None
-) -> TestedSentence:
-    return TestedSentence("said", "text", right, None, level, noise, trouble)
+) -> SentenceResult:
+    return SentenceResult("said", "text", right, None, level, noise, trouble)
 
 
 def test_every_sentence_to_say_has_a_meaning_of_its_own(grammar: Grammar) -> None:
@@ -55,7 +55,7 @@ def test_every_sentence_to_say_has_a_meaning_of_its_own(grammar: Grammar) -> Non
         ([], "heard nothing of you"),
     ],
 )
-def test_the_advice_is_the_one_thing_that_helps_most(results: list[TestedSentence], told: str) -> None:
+def test_the_advice_is_the_one_thing_that_helps_most(results: list[SentenceResult], told: str) -> None:
     assert told in advice(results)
 
 

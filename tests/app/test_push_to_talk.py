@@ -1,4 +1,4 @@
-"""A key or a pedal in the place of the attention phrase, on a real pseudo-terminal."""
+"""A key or a pedal in the place of the wake phrase, on a real pseudo-terminal."""
 
 from __future__ import annotations
 

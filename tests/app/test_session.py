@@ -330,7 +330,7 @@ def test_a_profile_that_cannot_be_written_holds_for_today(kitchen: Kitchen, monk
     assert kitchen.session._conversation.talk.profile.altitude_ft == 2500
 
 
-def test_after_a_press_of_the_key_one_utterance_needs_no_attention_phrase(kitchen: Kitchen) -> None:
+def test_after_a_press_of_the_key_one_utterance_needs_no_wake_phrase(kitchen: Kitchen) -> None:
     def hear(text: str) -> None:
         kitchen.inbox.put(Utterance((text,)))
         kitchen.session.step()

@@ -8,8 +8,8 @@ from dataclasses import replace
 from functools import cache
 
 from kitchenvoice.app.boards import Watch
-from kitchenvoice.board import Glass, Place, Seen
-from kitchenvoice.board.access import Door
+from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot
+from kitchenvoice.board.access import AccessControl
 from kitchenvoice.board.server import BoardServer
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
@@ -54,7 +54,7 @@ class Day:
 
     def __init__(self, *lines: str) -> None:
         self.conversation = Conversation(book(), PRACTICE_KITCHEN)
-        self.glass = Glass(lambda: 0.0)
+        self.glass = LatestSnapshot(lambda: 0.0)
         self.watch = Watch(self.glass)
         self.t = MORNING
         self._show = self.watch.follow(lambda *_: None)
@@ -89,7 +89,7 @@ class Day:
         self.watch.look(self.conversation, self.t)
 
     @property
-    def seen(self) -> Seen:
+    def seen(self) -> Snapshot:
         """The picture as it is now."""
         latest = self.glass.latest
         assert latest is not None
@@ -105,21 +105,21 @@ class ServedDay:
     def __init__(
         self,
         *lines: str,
-        make_door: Callable[[], Door] | None = None,
-        change: Callable[[Seen], Seen] = lambda seen: seen,
+        make_door: Callable[[], AccessControl] | None = None,
+        change: Callable[[Snapshot], Snapshot] = lambda seen: seen,
         frozen: bool = False,
     ) -> None:
         clock = SystemClock()
         self.day = Day(*lines)
         self._change = change
         self._pace = 0.0 if frozen else 1.0
-        self.glass = Glass(lambda: clock.now().elapsed)
+        self.glass = LatestSnapshot(lambda: clock.now().elapsed)
         self.answered: list[str] = []
         self._begun = self.glass.now()
         self._ended = threading.Event()
         self._hung = threading.Event()
         self._lock = threading.Lock()
-        self.server = BoardServer(Place("127.0.0.1", 0), self.glass, self._answer, make_door)
+        self.server = BoardServer(BoardAddress("127.0.0.1", 0), self.glass, self._answer, make_door)
         self.url = self.server.url
         self._put()
         self._thread = threading.Thread(target=self._loop, daemon=True)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.board.access import COOKIE_S, Door
+from kitchenvoice.board.access import COOKIE_S, AccessControl
 from kitchenvoice.board.address import read_place
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.errors import BadInput
@@ -48,7 +48,7 @@ class Terminal:
     def __init__(self, folder: Path | None = None) -> None:
         self.clock = SimulatedClock(utc=1_786_521_600.0)
         self.codes: list[str] = []
-        self.door = Door(self.clock.now, self.codes.append, folder)
+        self.door = AccessControl(self.clock.now, self.codes.append, folder)
 
 
 def wrong(terminal: Terminal) -> str:

@@ -13,8 +13,8 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, Response, expect
 
-from kitchenvoice.board import Seen
-from kitchenvoice.board.access import Door
+from kitchenvoice.board import Snapshot
+from kitchenvoice.board.access import AccessControl
 from kitchenvoice.board.clocks import face
 from kitchenvoice.board.sizes import FAR_MM, PREFERRED_ARC_MIN, TABLET_PX_MM, font_px, height_mm
 from kitchenvoice.clock import SystemClock
@@ -129,7 +129,7 @@ def test_nothing_runs_out_of_the_page_on_a_phone_a_tablet_and_a_television(serve
 def test_a_name_without_a_gap_breaks_and_runs_out_of_no_page(serve: Serve, tablet: Take):
     """The profile takes names of up to 200 characters."""
 
-    def long(seen: Seen) -> Seen:
+    def long(seen: Snapshot) -> Snapshot:
         loads = tuple(replace(load, canner_name="W" * 200, food_name="W" * 60) for load in seen.kitchen.loads)
         return replace(seen, kitchen=replace(seen.kitchen, loads=loads))
 
@@ -155,7 +155,7 @@ def test_a_clock_can_be_read_from_three_metres(serve: Serve, tablet: Take, scene
 
 
 def test_a_clock_of_a_hundred_minutes_is_as_large_beside_another(serve: Serve, tablet: Take):
-    def long(seen: Seen) -> Seen:
+    def long(seen: Snapshot) -> Snapshot:
         timers = tuple(Timer(name=f"timer {n}", started_t=seen.t, seconds=6000.0) for n in range(2))
         return replace(seen, kitchen=replace(seen.kitchen, timers=timers, loads=()))
 
@@ -318,7 +318,7 @@ def test_what_changes_is_shown_without_being_asked_for(serve: Serve, tablet: Tak
 def test_the_page_writes_times_as_the_server_does(serve: Serve, tablet: Take):
     left = [0.4, 1.0, 59.9, 60.0, 600.0, 3599.5, 5999.9, 6000.0, 10_800.0, 10_800.9, 10_860.0, 43_140.0, 86_400.0]
 
-    def many(seen: Seen) -> Seen:
+    def many(seen: Snapshot) -> Snapshot:
         timers = tuple(Timer(name=f"timer {n}", started_t=seen.t, seconds=s) for n, s in enumerate(left))
         return replace(seen, kitchen=replace(seen.kitchen, timers=timers))
 
@@ -418,7 +418,7 @@ def test_without_scripts_the_step_and_the_clock_are_there_and_made_anew(serve: S
 
 def test_the_wrong_code_is_refused_and_the_right_one_opens_the_board(serve: Serve, tablet: Take):
     codes: list[str] = []
-    day = serve(*kitchen.HOLDING, make_door=lambda: Door(SystemClock().now, codes.append))
+    day = serve(*kitchen.HOLDING, make_door=lambda: AccessControl(SystemClock().now, codes.append))
     page = tablet()
     page.goto(day.url)
     assert "Green beans" not in page.content()

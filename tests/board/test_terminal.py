@@ -7,7 +7,7 @@ import re
 import pytest
 from rich.text import Text
 
-from kitchenvoice.board import Glass, view_of
+from kitchenvoice.board import LatestSnapshot, view_of
 from kitchenvoice.board.page import page
 from kitchenvoice.board.terminal import TerminalBoard, draw
 
@@ -66,7 +66,7 @@ def test_a_stale_terminal_shows_no_time():
 def board(*lines: str) -> tuple[TerminalBoard, list[float], Day]:
     """Return a terminal board whose time stands still, with its clock and its day."""
     now, day = [0.0], Day(*lines)
-    glass = Glass(lambda: now[0])
+    glass = LatestSnapshot(lambda: now[0])
     glass.put(day.seen)
     return TerminalBoard(glass, lambda _: None), now, day
 
@@ -92,7 +92,7 @@ def test_another_size_draws_everything_anew():
 
 def test_a_terminal_board_gives_the_terminal_back():
     written: list[str] = []
-    glass = Glass(lambda: 0.0)
+    glass = LatestSnapshot(lambda: 0.0)
     screen = TerminalBoard(glass, written.append)
     screen.start()
     screen.close(10.0)

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitchenvoice.board import Glass, Seen, View, view_of
+from kitchenvoice.board import LatestSnapshot, Snapshot, View, view_of
 from kitchenvoice.board.clocks import face
 from kitchenvoice.board.texts import load_labels
 from kitchenvoice.process import Event, Kitchen, apply
@@ -155,7 +155,7 @@ def test_without_a_picture_it_says_that_nothing_has_come():
 
 def test_the_glass_tells_a_picture_that_is_older_than_two_seconds():
     now = [100.0]
-    glass = Glass(lambda: now[0])
+    glass = LatestSnapshot(lambda: now[0])
     assert not glass.look().live
     glass.put(Day(*kitchen.HOLDING).seen)
     now[0] = 101.9
@@ -276,5 +276,5 @@ def test_trouble_is_shown_until_something_was_heard_after_it():
 
 
 def test_an_empty_kitchen_says_how_to_begin():
-    view = view_of(Seen(t=0.0, kitchen=Kitchen(), attention="kitchen voice"), age_s=0.0, live=True)
+    view = view_of(Snapshot(t=0.0, kitchen=Kitchen(), attention="kitchen voice"), age_s=0.0, live=True)
     assert (view.loads, view.calls, view.attention) == ((), (), "kitchen voice")

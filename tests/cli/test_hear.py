@@ -85,7 +85,7 @@ def test_every_kind_of_file_is_one_object_in_order_and_what_can_be_converted_is(
     assert (objects[7]["intent"], objects[7]["reject_reason"]) == (None, "silence")
 
 
-def test_the_attention_phrase_is_required_unless_told_otherwise(
+def test_the_wake_phrase_is_required_unless_told_otherwise(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     bare = write(tmp_path / "bare.wav", voice("flite slt").say("pressure is eleven"))

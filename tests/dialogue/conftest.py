@@ -49,13 +49,13 @@ class Cook:
         self.said.extend(texts)
         return " ".join(texts)
 
-    def bare(self, *alternatives, typed=False, shares=()):
+    def bare(self, *alternatives, typed=False, posteriors=()):
         """Say something without calling first."""
-        return self._take(self.conversation.hear(Utterance(alternatives, shares=shares), self.t, typed=typed))
+        return self._take(self.conversation.hear(Utterance(alternatives, posteriors=posteriors), self.t, typed=typed))
 
-    def say(self, *alternatives, shares=()):
-        """Say something after the attention phrase."""
-        return self.bare(*(f"kitchen voice {text}" for text in alternatives), shares=shares)
+    def say(self, *alternatives, posteriors=()):
+        """Say something after the wake phrase."""
+        return self.bare(*(f"kitchen voice {text}" for text in alternatives), posteriors=posteriors)
 
     def run(self, *lines):
         """Say lines; `>` before one means without calling, a number lets minutes pass."""

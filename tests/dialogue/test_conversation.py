@@ -9,7 +9,7 @@ from kitchenvoice.ports import Urgency, Utterance
 AGAIN = "Say that again?"
 
 
-def test_without_the_attention_phrase_nothing_happens(holding):
+def test_without_the_wake_phrase_nothing_happens(holding):
     before = holding.kitchen
     for line in ("pressure dropped", "heat is off", "scratch that", "yes", "eleven", "start seven quarts of carrots"):
         assert holding.bare(line) == ""
@@ -17,7 +17,7 @@ def test_without_the_attention_phrase_nothing_happens(holding):
     assert [note.data["reason"] for note in holding.turn.notes if note.kind == "ignored"] == ["no_attention"]
 
 
-def test_the_attention_phrase_alone_opens_eight_seconds(holding):
+def test_the_wake_phrase_alone_opens_eight_seconds(holding):
     assert holding.bare("kitchen voice") == "Yes?"
     holding.wait(7)
     assert "of hold left" in holding.bare("how long is left")

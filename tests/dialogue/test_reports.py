@@ -206,7 +206,7 @@ def test_fifteen_for_fifty_is_asked_back_digit_by_digit(make):
 
 def test_a_count_nearly_as_likely_as_another_is_asked_back_digit_by_digit(cook):
     cook.run(*cook.BEANS)
-    asked = cook.say("seven jars packed", "sixteen jars packed", "sixty jars packed", shares=(0.02, 0.78, 0.2))
+    asked = cook.say("seven jars packed", "sixteen jars packed", "sixty jars packed", posteriors=(0.02, 0.78, 0.2))
     assert asked == "Did you say sixteen jars packed, one six?"
     assert cook.load.packed == 0
     assert cook.bare("yes").startswith("Sixteen packed, one six.")

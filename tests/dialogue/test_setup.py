@@ -169,7 +169,7 @@ def test_a_new_test_of_the_dial_forgets_what_the_old_one_found(book):
 
 
 @pytest.mark.parametrize("phrase", ATTENTION_PHRASES)
-def test_every_attention_phrase_can_be_chosen_and_works_at_once(book, phrase):
+def test_every_wake_phrase_can_be_chosen_and_works_at_once(book, phrase):
     evening = Evening(book, PRACTICE_KITCHEN)
     evening.say("change the attention words", phrase, "yes")
     assert evening.profile.attention == phrase
@@ -277,7 +277,7 @@ def test_a_sound_check_that_hears_nothing_says_so(book):
 def test_an_altitude_that_was_not_heard_for_sure_is_read_back_and_counts_only_after_a_yes(evening):
     evening.say("feet")
     twins = ("fifteen hundred feet", "fifty hundred feet")
-    evening._take(evening.conversation.hear(Utterance(twins, shares=(0.6, 0.4)), evening.t))
+    evening._take(evening.conversation.hear(Utterance(twins, posteriors=(0.6, 0.4)), evening.t))
     assert "One five zero zero. Is that right" in evening.said
     assert evening.profile.altitude_ft is None
     assert "altitude in feet" in evening.say("no")

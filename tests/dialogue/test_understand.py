@@ -6,7 +6,7 @@ from kitchenvoice.dialogue import acceptance as thresholds
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.grammar import GrammarBook, grade
 from kitchenvoice.hearing import thresholds as ear_thresholds
-from kitchenvoice.ports import Opinion, Utterance
+from kitchenvoice.ports import Rescoring, Utterance
 
 
 @pytest.fixture(scope="module")
@@ -20,7 +20,7 @@ def heard(
     stages=("hold",),
     trouble=None,
     confidence=0.8,
-    shares=(),
+    posteriors=(),
     above_noise_db=20.0,
     opinions=None,
     **live,
@@ -29,7 +29,7 @@ def heard(
         alternatives,
         confidence,
         trouble=trouble,
-        shares=shares,
+        posteriors=posteriors,
         above_noise_db=above_noise_db,
         opinions=opinions or {},
     )
@@ -112,12 +112,12 @@ def test_a_rival_may_stand_before_the_alternative_that_counts(book):
 
 
 @pytest.mark.parametrize(
-    ("shares", "count"),
+    ("posteriors", "count"),
     [((0.96, 0.04), 60), ((0.94, 0.06), None), ((0.06, 0.94), None), ((0.04, 0.96), 16)],
 )
-def test_sixteen_and_sixty_are_told_apart_only_where_one_is_far_likelier(book, shares, count):
+def test_sixteen_and_sixty_are_told_apart_only_where_one_is_far_likelier(book, posteriors, count):
     texts = ("kitchen voice sixty jars are in", "kitchen voice sixteen jars are in")
-    found = heard(book, *texts, stages=["canner"], shares=shares)
+    found = heard(book, *texts, stages=["canner"], posteriors=posteriors)
     assert found.slots.get("count") == count
     assert found.reject_reason == (None if count else "unsure")
     assert (found.rival is not None) is (count is None)
@@ -125,51 +125,51 @@ def test_sixteen_and_sixty_are_told_apart_only_where_one_is_far_likelier(book, s
 
 def test_a_fall_of_pressure_counts_although_its_number_is_in_doubt(book):
     texts = ("kitchen voice the pressure dropped to nine", "kitchen voice the pressure dropped to five")
-    found = heard(book, *texts, shares=(0.85, 0.15))
+    found = heard(book, *texts, posteriors=(0.85, 0.15))
     assert (found.slots, found.rival.slots) == ({"pressure": 9}, {"pressure": 5})
 
 
 def test_muddled_sound_that_ends_in_the_name_of_a_food_chooses_no_load(book):
     texts = ("kitchen voice the broth", "kitchen voice broth", "the chard fifth", "the child's fifth")
-    assert heard(book, *texts, shares=(0.4, 0.1, 0.3, 0.2)).intent == "load_select"
-    assert heard(book, *texts, shares=(0.24, 0.14, 0.36, 0.26)).reject_reason == "unsure"
+    assert heard(book, *texts, posteriors=(0.4, 0.1, 0.3, 0.2)).intent == "load_select"
+    assert heard(book, *texts, posteriors=(0.24, 0.14, 0.36, 0.26)).reject_reason == "unsure"
 
 
-def test_what_was_said_by_name_may_have_any_share_of_the_talk_that_it_could_be(book):
+def test_what_was_said_by_name_may_have_any_posterior_of_the_talk_that_it_could_be(book):
     texts = ("kitchen voice where a thing", "kitchen voice where a hand", "kitchen voice where are we")
-    found = heard(book, *texts, shares=(0.6, 0.39, 0.01), attention="optional")
+    found = heard(book, *texts, posteriors=(0.6, 0.39, 0.01), attention="optional")
     assert (found.intent, found.attention) == ("where_are_we", True)
     unnamed = [text.removeprefix("kitchen voice ") for text in texts]
-    assert heard(book, *unnamed, shares=(0.6, 0.39, 0.01), attention="optional").reject_reason == "unsure"
+    assert heard(book, *unnamed, posteriors=(0.6, 0.39, 0.01), attention="optional").reject_reason == "unsure"
 
 
-@pytest.mark.parametrize(("share", "above_noise_db", "taken"), [(0.85, 7, True), (0.85, 5, False), (0.92, 5, True)])
-def test_in_loud_noise_a_sentence_has_to_stand_out_further(book, share, above_noise_db, taken):
+@pytest.mark.parametrize(("posterior", "above_noise_db", "taken"), [(0.85, 7, True), (0.85, 5, False), (0.92, 5, True)])
+def test_in_loud_noise_a_sentence_has_to_stand_out_further(book, posterior, above_noise_db, taken):
     texts = ("kitchen voice where are we", "kitchen voice is it done")
-    found = heard(book, *texts, shares=(share, 1.0 - share), above_noise_db=above_noise_db)
+    found = heard(book, *texts, posteriors=(posterior, 1.0 - posterior), above_noise_db=above_noise_db)
     assert (found.intent == "where_are_we", found.reject_reason) == (taken, None if taken else "unsure")
 
 
 def test_a_bare_number_is_no_answer_where_it_may_well_be_noise(book):
     question = {"attention": "optional", "question": "count"}
-    assert heard(book, "two", "three", "[unk]", shares=(0.86, 0.04, 0.1), **question).intent == "number"
+    assert heard(book, "two", "three", "[unk]", posteriors=(0.86, 0.04, 0.1), **question).intent == "number"
     rattle = ("a", "two", "half", "[unk]", "three")
-    assert heard(book, *rattle, shares=(0.35, 0.21, 0.2, 0.2, 0.04), **question).reject_reason == "unsure"
+    assert heard(book, *rattle, posteriors=(0.35, 0.21, 0.2, 0.2, 0.04), **question).reject_reason == "unsure"
 
 
 def test_nor_is_a_grave_report_that_may_well_be_talk(book):
     texts = ("older nine", "holding at nine")
     named = [f"kitchen voice {text}" for text in texts]
     question = {"attention": "answers", "question": "gauge_reading"}
-    assert heard(book, *texts, shares=(0.7, 0.3), **question).intent == "pressure_is"
-    assert heard(book, *texts, shares=(0.86, 0.14), **question).reject_reason == "unsure"
-    assert heard(book, *named, shares=(0.86, 0.14), **question).intent == "pressure_is"
+    assert heard(book, *texts, posteriors=(0.7, 0.3), **question).intent == "pressure_is"
+    assert heard(book, *texts, posteriors=(0.86, 0.14), **question).reject_reason == "unsure"
+    assert heard(book, *named, posteriors=(0.86, 0.14), **question).intent == "pressure_is"
 
 
-def test_a_short_word_that_muddled_sound_may_end_in_needs_a_share_of_it(book):
+def test_a_short_word_that_muddled_sound_may_end_in_needs_a_posterior_of_it(book):
     texts = ("kitchen voice the next thing", "kitchen voice the next hand", "kitchen voice next step")
-    assert heard(book, *texts, shares=(0.6, 0.37, 0.03)).reject_reason == "unsure"
-    assert heard(book, *texts, shares=(0.5, 0.3, 0.2)).intent == "next_step"
+    assert heard(book, *texts, posteriors=(0.6, 0.37, 0.03)).reject_reason == "unsure"
+    assert heard(book, *texts, posteriors=(0.5, 0.3, 0.2)).intent == "next_step"
 
 
 @pytest.mark.parametrize(
@@ -185,10 +185,10 @@ def test_a_short_word_that_muddled_sound_may_end_in_needs_a_share_of_it(book):
 )
 def test_a_report_is_not_taken_where_it_may_have_been_a_denial(book, stage, report, denial, intent):
     report, denial = f"kitchen voice {report}", f"kitchen voice {denial}"
-    assert heard(book, denial, report, shares=(0.96, 0.04), stages=(stage,)).intent == "not_yet"
-    assert heard(book, report, denial, shares=(0.95, 0.05), stages=(stage,)).intent == intent
-    assert heard(book, report, denial, shares=(0.85, 0.15), stages=(stage,)).reject_reason == "unsure"
-    doubted = heard(book, denial, report, shares=(0.93, 0.07), stages=(stage,))
+    assert heard(book, denial, report, posteriors=(0.96, 0.04), stages=(stage,)).intent == "not_yet"
+    assert heard(book, report, denial, posteriors=(0.95, 0.05), stages=(stage,)).intent == intent
+    assert heard(book, report, denial, posteriors=(0.85, 0.15), stages=(stage,)).reject_reason == "unsure"
+    doubted = heard(book, denial, report, posteriors=(0.93, 0.07), stages=(stage,))
     assert (doubted.reject_reason, doubted.text) == ("unsure", report)  # she is asked about what would count
 
 
@@ -219,37 +219,37 @@ def test_a_denial_that_is_a_report_of_its_stage_is_meant_as_one(book, text, stag
         ("different choice lid is off", None),
     ],
 )
-def test_one_or_two_words_in_place_of_the_first_of_the_attention_phrase_are_mended_before_a_command(book, text, intent):
-    found = heard(book, text, "fit a nice deal of", shares=(0.7, 0.3), stages=("cool",))
+def test_one_or_two_words_in_place_of_the_first_of_the_wake_phrase_are_mended_before_a_command(book, text, intent):
+    found = heard(book, text, "fit a nice deal of", posteriors=(0.7, 0.3), stages=("cool",))
     assert (found.intent, found.attention) == (intent, intent is not None)
 
 
-def test_an_attention_phrase_of_one_word_is_never_mended(book):
-    phrase = {"attention_phrase": "marigold", "stages": ("cool",)}
-    assert heard(book, "marigold lid is off", shares=(1.0,), **phrase).intent == "lid_off"
-    assert heard(book, "sister marigold lid is off", shares=(1.0,), **phrase).intent is None
+def test_an_wake_phrase_of_one_word_is_never_mended(book):
+    phrase = {"wake_phrase": "marigold", "stages": ("cool",)}
+    assert heard(book, "marigold lid is off", posteriors=(1.0,), **phrase).intent == "lid_off"
+    assert heard(book, "sister marigold lid is off", posteriors=(1.0,), **phrase).intent is None
 
 
 def test_what_is_typed_is_not_mended(book):
     assert heard(book, "different voice lid is off", stages=("cool",)).intent is None
 
 
-LIKELY, UNLIKELY, NEVER = Opinion(-8.0, -1.0), Opinion(-40.0, -5.5), Opinion(-80.0, -9.0)
+LIKELY, UNLIKELY, NEVER = Rescoring(-8.0, -1.0), Rescoring(-40.0, -5.5), Rescoring(-80.0, -9.0)
 DROPPING, ROCKING = "kitchen voice pressure is dropping", "kitchen voice the weight is rocking"
 
 
 def test_of_two_likely_sentences_the_one_that_a_second_engine_heard_too_is_taken(book):
-    shares = (0.4, 0.35)
-    assert heard(book, DROPPING, ROCKING, shares=shares).reject_reason == "unsure"
-    found = heard(book, DROPPING, ROCKING, shares=shares, opinions={DROPPING: UNLIKELY, ROCKING: LIKELY})
+    posteriors = (0.4, 0.35)
+    assert heard(book, DROPPING, ROCKING, posteriors=posteriors).reject_reason == "unsure"
+    found = heard(book, DROPPING, ROCKING, posteriors=posteriors, opinions={DROPPING: UNLIKELY, ROCKING: LIKELY})
     assert (found.intent, found.reject_reason, found.text) == ("weight_rocking", None, ROCKING)
-    same = heard(book, DROPPING, ROCKING, shares=shares, opinions={DROPPING: LIKELY, ROCKING: LIKELY})
+    same = heard(book, DROPPING, ROCKING, posteriors=posteriors, opinions={DROPPING: LIKELY, ROCKING: LIKELY})
     assert same.reject_reason == "unsure", "it is of no help"
 
 
 def test_what_neither_engine_finds_likely_is_not_taken(book):
     opinions = {DROPPING: NEVER, ROCKING: UNLIKELY}
-    assert heard(book, DROPPING, ROCKING, shares=(0.4, 0.35), opinions=opinions).reject_reason == "unsure"
+    assert heard(book, DROPPING, ROCKING, posteriors=(0.4, 0.35), opinions=opinions).reject_reason == "unsure"
 
 
 @pytest.mark.parametrize(
@@ -258,38 +258,38 @@ def test_what_neither_engine_finds_likely_is_not_taken(book):
     ids=["it can't be that", "it is rather the other"],
 )
 def test_what_the_first_engine_is_sure_of_is_asked_about_where_the_second_heard_something_else(book, opinions):
-    shares = (0.95, 0.05)
-    assert heard(book, DROPPING, ROCKING, shares=shares).intent == "pressure_low"
-    assert heard(book, DROPPING, ROCKING, shares=shares, opinions={DROPPING: LIKELY}).intent == "pressure_low"
-    assert heard(book, DROPPING, ROCKING, shares=shares, opinions=opinions).reject_reason == "unsure"
+    posteriors = (0.95, 0.05)
+    assert heard(book, DROPPING, ROCKING, posteriors=posteriors).intent == "pressure_low"
+    assert heard(book, DROPPING, ROCKING, posteriors=posteriors, opinions={DROPPING: LIKELY}).intent == "pressure_low"
+    assert heard(book, DROPPING, ROCKING, posteriors=posteriors, opinions=opinions).reject_reason == "unsure"
 
 
 def test_the_less_sure_the_first_engine_is_the_likelier_the_second_has_to_find_it(book):
-    faint, talk = {DROPPING: Opinion(-50.0, -6.5)}, "we were down by the river"
-    assert heard(book, DROPPING, talk, shares=(0.6, 0.4), opinions=faint).intent == "pressure_low"
-    assert heard(book, DROPPING, talk, shares=(0.4, 0.6)).intent == "pressure_low"
-    assert heard(book, DROPPING, talk, shares=(0.4, 0.6), opinions=faint).reject_reason == "unsure"
+    faint, talk = {DROPPING: Rescoring(-50.0, -6.5)}, "we were down by the river"
+    assert heard(book, DROPPING, talk, posteriors=(0.6, 0.4), opinions=faint).intent == "pressure_low"
+    assert heard(book, DROPPING, talk, posteriors=(0.4, 0.6)).intent == "pressure_low"
+    assert heard(book, DROPPING, talk, posteriors=(0.4, 0.6), opinions=faint).reject_reason == "unsure"
 
 
 def test_a_second_engine_makes_no_command_of_what_the_first_hardly_thought_of(book):
-    texts, shares = ("we were down by the river", ROCKING), (0.995, 0.005)
-    assert heard(book, *texts, shares=shares, opinions={ROCKING: LIKELY}).intent is None
+    texts, posteriors = ("we were down by the river", ROCKING), (0.995, 0.005)
+    assert heard(book, *texts, posteriors=posteriors, opinions={ROCKING: LIKELY}).intent is None
 
 
 def test_nor_a_choice_of_load_of_muddled_talk(book):
     """Said was "kitchen voice is ..."; heard once in six hours of talk, and acted on."""
-    texts, shares = ("in the kitchen voice is carrot", "kitchen voice the carrots"), (0.8, 0.2)
+    texts, posteriors = ("in the kitchen voice is carrot", "kitchen voice the carrots"), (0.8, 0.2)
     opinions = {"kitchen voice the carrots": LIKELY}
-    assert heard(book, "kitchen voice the carrots", shares=(1.0,)).intent == "load_select"
-    assert heard(book, *texts, shares=shares, opinions=opinions).intent is None
+    assert heard(book, "kitchen voice the carrots", posteriors=(1.0,)).intent == "load_select"
+    assert heard(book, *texts, posteriors=posteriors, opinions=opinions).intent is None
 
 
 def test_nor_an_answer_of_noise(book):
-    texts, shares = ("[unk]", "seven"), (0.9, 0.1)
+    texts, posteriors = ("[unk]", "seven"), (0.9, 0.1)
     found = heard(
         book,
         *texts,
-        shares=shares,
+        posteriors=posteriors,
         opinions={"seven": LIKELY},
         stages=("count",),
         attention="optional",
@@ -301,20 +301,20 @@ def test_nor_an_answer_of_noise(book):
 @pytest.mark.parametrize("other", ["kitchen voice sixty sealed", "kitchen voice twelve sealed"])
 def test_nor_does_it_choose_between_numbers_in_clear_sound(book, other):
     texts = ("kitchen voice sixteen sealed", other)
-    far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
-    assert heard(book, *texts, shares=(0.45, 0.55), stages=("count",), opinions=far).reject_reason == "unsure"
-    agreed = heard(book, *texts, shares=(0.55, 0.45), stages=("count",), opinions=far)
+    far = {texts[0]: Rescoring(-10.0, -1.2), texts[1]: Rescoring(-40.0, -5.0)}
+    assert heard(book, *texts, posteriors=(0.45, 0.55), stages=("count",), opinions=far).reject_reason == "unsure"
+    agreed = heard(book, *texts, posteriors=(0.55, 0.45), stages=("count",), opinions=far)
     assert agreed.slots == {"sealed": 16}, "it only bears the first engine out"
-    near = {text: Opinion(-10.0, -1.2) for text in texts}
-    assert heard(book, *texts, shares=(0.8, 0.2), stages=("count",), opinions=near).reject_reason == "unsure"
+    near = {text: Rescoring(-10.0, -1.2) for text in texts}
+    assert heard(book, *texts, posteriors=(0.8, 0.2), stages=("count",), opinions=near).reject_reason == "unsure"
 
 
 def test_in_clear_sound_what_the_second_engine_takes_for_something_else_is_asked_about_however_sure_the_first_is(book):
     off, on = "kitchen voice the burner is off", "kitchen voice the burner is on"
     for more, intent in ((-1.0, "heat_off"), (1.0, None)):
-        opinions = {off: Opinion(-21.0, -2.6), on: Opinion(-21.0 + more, -2.5)}
-        assert heard(book, off, on, shares=(0.96, 0.04), opinions=opinions).intent == intent
-    assert heard(book, off, on, shares=(0.96, 0.04), opinions=opinions, above_noise_db=9.0).intent == "heat_off"
+        opinions = {off: Rescoring(-21.0, -2.6), on: Rescoring(-21.0 + more, -2.5)}
+        assert heard(book, off, on, posteriors=(0.96, 0.04), opinions=opinions).intent == intent
+    assert heard(book, off, on, posteriors=(0.96, 0.04), opinions=opinions, above_noise_db=9.0).intent == "heat_off"
 
 
 @pytest.mark.parametrize(
@@ -335,13 +335,13 @@ def test_in_clear_sound_what_the_second_engine_takes_for_something_else_is_asked
     ],
 )
 def test_a_number_is_asked_about_where_another_is_nearly_as_likely(book, stage, said, other):
-    assert heard(book, said, other, shares=(0.8, 0.17), stages=(stage,)).reject_reason == "unsure"
-    assert heard(book, said, other, shares=(0.9, 0.1), stages=(stage,)).intent is not None
+    assert heard(book, said, other, posteriors=(0.8, 0.17), stages=(stage,)).reject_reason == "unsure"
+    assert heard(book, said, other, posteriors=(0.9, 0.1), stages=(stage,)).intent is not None
 
 
 def test_but_a_fall_in_pressure_counts_whatever_its_number(book):
     texts = ("kitchen voice pressure is down to nine pounds", "kitchen voice pressure is down to eight pounds")
-    assert heard(book, *texts, shares=(0.8, 0.2)).intent == "pressure_low"
+    assert heard(book, *texts, posteriors=(0.8, 0.2)).intent == "pressure_low"
 
 
 def test_ear_and_dialogue_call_the_same_sound_clear():
@@ -350,12 +350,14 @@ def test_ear_and_dialogue_call_the_same_sound_clear():
 
 def test_nor_between_a_report_and_its_denial_but_in_noise(book):
     texts = ("kitchen voice no steady steam", "kitchen voice there's steady steam")
-    far = {texts[0]: Opinion(-10.0, -1.2), texts[1]: Opinion(-40.0, -5.0)}
-    found = heard(book, *texts, shares=(0.32, 0.68), stages=("vent",), opinions=far)
+    far = {texts[0]: Rescoring(-10.0, -1.2), texts[1]: Rescoring(-40.0, -5.0)}
+    found = heard(book, *texts, posteriors=(0.32, 0.68), stages=("vent",), opinions=far)
     assert (found.intent, found.reject_reason) == (None, "unsure")
-    noisy = heard(book, *texts, shares=(0.32, 0.68), stages=("vent",), opinions=far, above_noise_db=9.0)
+    noisy = heard(book, *texts, posteriors=(0.32, 0.68), stages=("vent",), opinions=far, above_noise_db=9.0)
     assert noisy.intent == "not_yet", "she would have to say it very often"
-    assert heard(book, *texts, shares=(0.68, 0.32), stages=("vent",), opinions=far).intent == "not_yet", "they agree"
+    assert heard(book, *texts, posteriors=(0.68, 0.32), stages=("vent",), opinions=far).intent == "not_yet", (
+        "they agree"
+    )
 
 
 @pytest.mark.parametrize(
@@ -375,14 +377,14 @@ def test_what_the_second_engine_takes_for_a_sentence_often_heard_as_it_is_asked_
     assert said in grammar.heard_as(understood)
     assert grammar.heard_as(said) == ()
     for more, reason in ((-2.0, None), (2.0, "unsure")):
-        opinions = {understood: Opinion(-14.0, -1.8), said: Opinion(-14.0 + more, -1.6)}
-        assert heard(book, understood, shares=(1.0,), opinions=opinions, stages=(stage,)).reject_reason == reason
+        opinions = {understood: Rescoring(-14.0, -1.8), said: Rescoring(-14.0 + more, -1.6)}
+        assert heard(book, understood, posteriors=(1.0,), opinions=opinions, stages=(stage,)).reject_reason == reason
 
 
 def test_an_opinion_of_a_mended_sentence_counts(book):
-    texts, shares = ("the chin voice the weight is rocking", DROPPING), (0.5, 0.4)
+    texts, posteriors = ("the chin voice the weight is rocking", DROPPING), (0.5, 0.4)
     opinions = {ROCKING: LIKELY, DROPPING: UNLIKELY}
-    assert heard(book, *texts, shares=shares, opinions=opinions).intent == "weight_rocking"
+    assert heard(book, *texts, posteriors=posteriors, opinions=opinions).intent == "weight_rocking"
     assert book.grammar(("hold",)).sentence(texts[0]) == ROCKING
 
 
@@ -401,9 +403,9 @@ def test_a_sentence_in_print_has_a_capital_letter_a_comma_after_our_name_and_a_f
 
 def test_start_is_not_taken_for_stop_where_it_could_be_either(book):
     texts = ("kitchen voice start listening", "kitchen voice stop listening")
-    assert heard(book, *texts, shares=(0.77, 0.23)).reject_reason == "unsure"
-    assert heard(book, *texts, shares=(0.9, 0.1)).reject_reason == "unsure"
-    assert heard(book, *texts, shares=(0.96, 0.04)).intent == "wake"
+    assert heard(book, *texts, posteriors=(0.77, 0.23)).reject_reason == "unsure"
+    assert heard(book, *texts, posteriors=(0.9, 0.1)).reject_reason == "unsure"
+    assert heard(book, *texts, posteriors=(0.96, 0.04)).intent == "wake"
 
 
 @pytest.mark.parametrize("other", ["eleven sealed", "fifteen sealed one failed", "fifteen failed", "fifteen sealed"])

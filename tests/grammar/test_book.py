@@ -34,7 +34,7 @@ def test_it_is_a_listening_grammar(book):
     assert not grammar.is_sentence("")
 
 
-def test_the_attention_phrase_may_be_left_out_only_where_it_is_optional(book):
+def test_the_wake_phrase_may_be_left_out_only_where_it_is_optional(book):
     required = book.grammar(["cool"], attention="required")
     optional = book.grammar(["cool"], attention="optional")
     assert intents(required, "lid is off") == set()
@@ -46,7 +46,7 @@ def test_the_attention_phrase_may_be_left_out_only_where_it_is_optional(book):
         assert intents(grammar, "kitchen voice") == {"attention"}
 
 
-def test_words_after_the_attention_phrase_that_have_no_intent_mean_nothing(tmp_path):
+def test_words_after_the_wake_phrase_that_have_no_intent_mean_nothing(tmp_path):
     shutil.copytree(grammar_folder(), tmp_path / "grammars")
     file = tmp_path / "grammars" / "cool.jsgf"
     file.write_text(file.read_text().replace(" {intent lid_off}", ""))
@@ -55,13 +55,13 @@ def test_words_after_the_attention_phrase_that_have_no_intent_mean_nothing(tmp_p
     assert intents(grammar, "kitchen voice") == {"attention"}
 
 
-def test_another_attention_phrase_can_be_chosen(book):
-    grammar = book.grammar(["cool"], attention_phrase="Pantry, please")
+def test_another_wake_phrase_can_be_chosen(book):
+    grammar = book.grammar(["cool"], wake_phrase="Pantry, please")
     assert intents(grammar, "pantry please lid is off") == {"lid_off"}
     assert intents(grammar, "kitchen voice lid is off") == set()
 
 
-def test_every_phrase_begins_with_the_attention_phrase_where_it_is_required(book):
+def test_every_phrase_begins_with_the_wake_phrase_where_it_is_required(book):
     assert all(text.startswith("kitchen voice") for text in book.grammar(["pack"]).phrases)
 
 

@@ -89,7 +89,7 @@ def _walks(grammar: object, text: str) -> bool:
 
 
 @pytest.mark.parametrize("stage", STAGES)
-def test_every_phrase_of_a_stage_is_in_the_graph_with_and_without_the_attention_phrase(stage: str) -> None:
+def test_every_phrase_of_a_stage_is_in_the_graph_with_and_without_the_wake_phrase(stage: str) -> None:
     book = GrammarBook.load()
     graph = book.everything("kitchen voice")
     for text in book.grammar((stage,), attention="optional").phrases:
@@ -109,7 +109,7 @@ def _leads(graph: WordGraph, at: int, text: str) -> bool:
     return graph.ends[at]
 
 
-def test_the_graph_is_made_once_and_has_its_own_attention_phrase() -> None:
+def test_the_graph_is_made_once_and_has_its_own_wake_phrase() -> None:
     book = GrammarBook.load()
     assert book.everything() is book.grammar(("hold",)).graph is book.grammar(("idle",), question="count").graph
     assert _follows(book.everything("pantry please"), "pantry please steam is steady")

@@ -121,7 +121,7 @@ def test_what_is_seldom_said_costs_something_but_less_than_the_filler(tmp_path: 
 
 @pytest.fixture
 def by_name(tmp_path: Path) -> Path:
-    """Let "steam" be the attention phrase, and let "it" be a word of everyday talk; so is one that the model lacks."""
+    """Let "steam" be the wake phrase, and let "it" be a word of everyday talk; so is one that the model lacks."""
     plain = SentenceList(["steam is steady", "steam"]).graph
     called = dict(plain.steps[plain.start])["steam"]
     graph = WordGraph(plain.start, plain.steps, plain.ends, called=called, common=("it", "is", "zorbled"))
@@ -142,9 +142,7 @@ def by_name(tmp_path: Path) -> Path:
         ("is it steady", 2 * WORD_COST + COMMON_COST),
     ],
 )
-def test_everyday_talk_costs_by_the_word_and_may_follow_the_attention_phrase(
-    by_name: Path, text: str, cost: float
-) -> None:
+def test_everyday_talk_costs_by_the_word_and_may_follow_the_wake_phrase(by_name: Path, text: str, cost: float) -> None:
     assert cheapest(by_name, text) == pytest.approx(cost)
 
 

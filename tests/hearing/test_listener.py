@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.hearing import Another, Listener, hear_samples
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.ports import EAR_RATE_HZ, Opinion, Recogniser, Samples, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, Recogniser, Rescoring, Samples, Utterance
 from kitchenvoice.testing.fake_ear import (
     LoudnessDetector,
     ScriptedOpinion,
@@ -262,13 +262,13 @@ class Sharing(ScriptedRecogniser):
 
     def __init__(self, *heard: tuple[tuple[str, ...], tuple[float, ...]]) -> None:
         super().__init__(ScriptedSpeech(texts) for texts, _ in heard)
-        self._told = [shares for _, shares in heard]
+        self._told = [posteriors for _, posteriors in heard]
 
     def finish(self) -> tuple[tuple[str, ...], float]:
         inside = self._taken is not None
         heard = super().finish()
         if inside:
-            self.shares = self._told.pop(0)
+            self.posteriors = self._told.pop(0)
         return heard
 
 
@@ -290,15 +290,15 @@ def test_the_cleaned_sound_has_its_say() -> None:
     cleaned = Sharing((("steam is steady",), (1.0,)))
     (heard,) = noise_aware(raw, cleaned).feed(in_steam())
     assert heard.alternatives == ("steam is steady", "stop")
-    assert heard.shares == pytest.approx((0.7, 0.3))
+    assert heard.posteriors == pytest.approx((0.7, 0.3))
     assert [len(block) for block in raw.accepted] == [len(block) for block in cleaned.accepted]
     assert not np.array_equal(np.concatenate(raw.accepted), np.concatenate(cleaned.accepted))
 
 
 @pytest.mark.parametrize(("raw", "cleaned"), [((), ("stop",)), (("stop",), ())])
 def test_one_sound_alone_is_enough(raw: tuple[str, ...], cleaned: tuple[str, ...]) -> None:
-    shares = {(): (), ("stop",): (1.0,)}
-    ear = noise_aware(Sharing((raw, shares[raw])), Sharing((cleaned, shares[cleaned])))
+    posteriors = {(): (), ("stop",): (1.0,)}
+    ear = noise_aware(Sharing((raw, posteriors[raw])), Sharing((cleaned, posteriors[cleaned])))
     (heard,) = ear.feed(in_steam())
     assert heard.alternatives == ("stop",)
 
@@ -324,7 +324,7 @@ def test_all_ways_have_the_same_say_and_there_are_only_so_many() -> None:
     ear = Listener(heard[0], GRAMMAR, LoudnessDetector(-40.0), cleaned=heard[1:])
     (said,) = ear.feed(in_steam())
     assert said.alternatives == ("steam is steady", "stop")
-    assert said.shares == pytest.approx((2 / 3, 1 / 3))
+    assert said.posteriors == pytest.approx((2 / 3, 1 / 3))
     with pytest.raises(ValueError, match="ways"):
         Listener(heard[0], GRAMMAR, LoudnessDetector(), cleaned=heard)
 
@@ -338,7 +338,7 @@ def test_what_is_no_sentence_for_certain_is_heard_again() -> None:
     ear = Listener(first, GRAMMAR, LoudnessDetector(), again=[Another(each) for each in again])
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
     assert heard.alternatives == ("steam is steady", "steam was steady")
-    assert heard.shares == pytest.approx((0.8, 0.2))
+    assert heard.posteriors == pytest.approx((0.8, 0.2))
     for each in again:
         assert np.array_equal(np.concatenate(each.accepted), np.concatenate(first.accepted))
 
@@ -366,11 +366,11 @@ def test_in_noise_they_hear_it_cleaned_too_and_in_quiet_only_as_it_is(noisy: boo
     assert bool(len(sound_of(cleaned))) is noisy
 
 
-LIKELY, UNLIKELY = Opinion(-6.0, -1.0), Opinion(-48.0, -8.0)
+LIKELY, UNLIKELY = Rescoring(-6.0, -1.0), Rescoring(-48.0, -8.0)
 
 
-def asking(texts: tuple[str, ...], shares: tuple[float, ...], second: ScriptedOpinion) -> tuple[Listener, Sharing]:
-    first = Sharing((texts, shares))
+def asking(texts: tuple[str, ...], posteriors: tuple[float, ...], second: ScriptedOpinion) -> tuple[Listener, Sharing]:
+    first = Sharing((texts, posteriors))
     return Listener(first, GRAMMAR, LoudnessDetector(), second=second), first
 
 
@@ -379,7 +379,9 @@ def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_those_
     texts = ("stop", "steam was steady", "steam is steady")
     ear, first = asking(texts, (0.5, 0.3, 0.2), second)
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
-    assert (heard.alternatives, heard.shares) == (texts, (0.5, 0.3, 0.2)), "the first engine's word stays what it was"
+    assert (heard.alternatives, heard.posteriors) == (texts, (0.5, 0.3, 0.2)), (
+        "the first engine's word stays what it was"
+    )
     assert heard.opinions == {"stop": UNLIKELY, "steam is steady": LIKELY}
     ((sound, sentences),) = second.asked
     assert sentences == ("stop.", "steam is steady."), "as they would be printed"

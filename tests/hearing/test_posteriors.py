@@ -10,11 +10,11 @@ from kitchenvoice.hearing.recognise.posteriors import put_together
 def test_a_text_that_both_heard_comes_first() -> None:
     one = (("weight is on", "wait is on"), (0.6, 0.4))
     other = (("wait is on", "white is on"), (0.9, 0.1))
-    texts, shares = put_together(one, other)
+    texts, posteriors = put_together(one, other)
     assert texts == ("wait is on", "weight is on", "white is on")
-    assert shares == pytest.approx((0.65, 0.3, 0.05))
+    assert posteriors == pytest.approx((0.65, 0.3, 0.05))
 
 
-def test_the_shares_still_make_one() -> None:
-    _, shares = put_together((("a", "b"), (0.7, 0.3)), (("c",), (1.0,)))
-    assert sum(shares) == pytest.approx(1.0)
+def test_the_posteriors_still_make_one() -> None:
+    _, posteriors = put_together((("a", "b"), (0.7, 0.3)), (("c",), (1.0,)))
+    assert sum(posteriors) == pytest.approx(1.0)

@@ -136,7 +136,7 @@ def test_a_sentence_that_was_never_listed_is_not_put_together_of_parts(
     sentences.accept(say("weight is rocking"))
     texts, _ = sentences.finish()
     assert texts[0] == "weight is rocking"
-    assert sum(sentences.shares) == pytest.approx(1.0)
+    assert sum(sentences.posteriors) == pytest.approx(1.0)
 
 
 @pytest.mark.audio
@@ -151,7 +151,7 @@ def test_a_voice_that_is_faster_or_slower_is_another_sound_of_the_same_sentence(
         texts, _ = recogniser.finish()
         assert texts[0] == "weight is rocking"
         recogniser.accept(say("fifteen sealed one failed")[:9_000])
-        partial.append((recogniser.partial(), recogniser.finish(), recogniser.shares))
+        partial.append((recogniser.partial(), recogniser.finish(), recogniser.posteriors))
     assert partial[0] != partial[1]
 
 
@@ -167,13 +167,13 @@ def test_what_a_decoder_keeps_is_given_back_now_and_then_and_nothing_is_heard_ot
     heard = []
     for _ in range(th.UTTERANCES_A_DECODER + 1):
         recogniser.accept(say("steam is steady"))
-        heard.append((recogniser.finish(), recogniser.shares))
+        heard.append((recogniser.finish(), recogniser.posteriors))
     assert len(made) == decoders
     assert heard == heard[:1] * len(heard)
 
 
 @pytest.mark.audio
-def test_two_that_listen_for_the_same_share_the_model(model_folder: Path) -> None:
+def test_two_that_listen_for_the_same_posterior_the_model(model_folder: Path) -> None:
     one, other = SentenceRecogniser(model_folder), SentenceRecogniser(model_folder)
     one.set_grammar(GRAMMAR)
     other.set_grammar(GRAMMAR)
@@ -214,7 +214,7 @@ def test_the_same_sound_gives_the_same_answer_whatever_came_before(
     assert answers[0][0][0] == "pressure is eleven"
     texts = [texts[0] for texts, _ in answers]
     assert texts[0] == texts[1] == texts[2]
-    assert [share for _, share in answers] == pytest.approx([answers[0][1]] * 3, abs=0.05)
+    assert [posterior for _, posterior in answers] == pytest.approx([answers[0][1]] * 3, abs=0.05)
 
 
 @pytest.mark.audio
@@ -235,7 +235,7 @@ def test_what_was_broken_off_changes_nothing_of_what_is_heard_next(
         answers.append(recogniser.finish())
     assert answers[0][0][0] == "pressure is eleven"
     assert [texts for texts, _ in answers] == [answers[0][0]] * len(answers)
-    assert [share for _, share in answers] == pytest.approx([answers[0][1]] * len(answers), abs=0.05)
+    assert [posterior for _, posterior in answers] == pytest.approx([answers[0][1]] * len(answers), abs=0.05)
 
 
 MEMORY = """

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from kitchenvoice.hearing import StopEar, VoskRecogniser, verified_model
+from kitchenvoice.hearing import StopWordSpotter, VoskRecogniser, verified_model
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP
 from kitchenvoice.hearing.stop_word.spotter import LEAST_WINDOWS, RINGING_S, STOP_PHRASES, WINDOW_S
 from kitchenvoice.ports import EAR_RATE_HZ
@@ -27,15 +27,15 @@ QUIET = np.zeros(HOP, dtype=np.int16)
 LEARNING_S = LEAST_WINDOWS * WINDOW_S
 
 
-def talked(ear: StopEar, seconds: float) -> list[str]:
+def talked(ear: StopWordSpotter, seconds: float) -> list[str]:
     """Speak for so long; return what was obeyed."""
     hops = round(seconds * EAR_RATE_HZ / HOP)
     return [said for said in (ear.hear(QUIET, OURS) for _ in range(hops)) if said is not None]
 
 
-def trained(script: list[str | ScriptedSpeech]) -> tuple[StopEar, ScriptedRecogniser]:
+def trained(script: list[str | ScriptedSpeech]) -> tuple[StopWordSpotter, ScriptedRecogniser]:
     recogniser = ScriptedRecogniser(script)
-    ear = StopEar(recogniser, "kitchen voice", knows=lambda word: word != "okras")
+    ear = StopWordSpotter(recogniser, "kitchen voice", knows=lambda word: word != "okras")
     ear.begin("A long sentence.")
     assert talked(ear, LEARNING_S - HOP / EAR_RATE_HZ) == []
     assert recogniser.accepted == [], "it listened before it had learnt the room"
@@ -91,7 +91,7 @@ def test_after_a_change_of_delays_it_listens_to_nothing_for_two_seconds() -> Non
 
 def test_as_long_as_our_voice_is_not_taken_out_nothing_is_listened_to() -> None:
     recogniser = ScriptedRecogniser(["stop talking"])
-    ear = StopEar(recogniser, "kitchen voice")
+    ear = StopWordSpotter(recogniser, "kitchen voice")
     rng = np.random.default_rng(3)
     for _ in range(400):  # what comes back has nothing to do with what is played, as far as a filter can tell
         ours, back = (rng.integers(-3000, 3000, HOP).astype(np.int16) for _ in range(2))
@@ -113,7 +113,7 @@ def test_a_cook_who_talks_over_every_answer_is_heard_all_the_same() -> None:
 
 
 def test_what_is_left_of_our_own_voice_may_sound_like_anything_a_cook_is_heard_beside_it() -> None:
-    ear = StopEar(ScriptedRecogniser(["be quiet"] * 20), "kitchen voice")
+    ear = StopWordSpotter(ScriptedRecogniser(["be quiet"] * 20), "kitchen voice")
     rng = np.random.default_rng(4)
 
     def talk(seconds: float, cook: int) -> list[str]:
@@ -134,9 +134,9 @@ def test_in_a_room_it_is_stopped_by_a_cook_and_not_by_itself() -> None:
     """The short form of scripts/bench_speaking; the report has the numbers of the long one."""
     model, voice = verified_model(), Pyttsx3Synthesiser(165)
 
-    def make() -> StopEar:
+    def make() -> StopWordSpotter:
         recogniser = VoskRecogniser(model)
-        return StopEar(recogniser, "kitchen voice", knows=recogniser.knows)
+        return StopWordSpotter(recogniser, "kitchen voice", knows=recogniser.knows)
 
     heard = stopping(make, EchoRoom(-6.0, 1), voice, 6, 0.0, voices=("flite rms", "flite slt", "espeak m3"))
     assert len(heard.after_s) >= 5, heard.missed

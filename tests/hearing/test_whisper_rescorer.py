@@ -132,11 +132,11 @@ def test_whole_files_pass_the_check(folder: Path) -> None:
 def test_where_it_is_not_installed_there_is_none(monkeypatch: pytest.MonkeyPatch, lacking: str) -> None:
     there = importlib.util.find_spec
     monkeypatch.setattr(importlib.util, "find_spec", lambda name: None if name == lacking else there(name))
-    whisper_opinion.second_opinion.cache_clear()
+    whisper_opinion.find_rescorer.cache_clear()
     try:
-        assert whisper_opinion.second_opinion() is None
+        assert whisper_opinion.find_rescorer() is None
     finally:
-        whisper_opinion.second_opinion.cache_clear()
+        whisper_opinion.find_rescorer.cache_clear()
     assert "scripts/setup brings it" in check_files()
 
 

@@ -109,7 +109,7 @@ CORE = {
 @pytest.mark.parametrize("said", CORE)
 def test_the_core_commands_are_understood(book: GrammarBook, said: str) -> None:
     intent, slots = CORE[said]
-    grammar = book.grammar(STAGES, attention_phrase="hallo küche")
+    grammar = book.grammar(STAGES, wake_phrase="hallo küche")
     heard = understand(Utterance((f"Hallo Küche, {said}",)), grammar)
     assert heard.intent == intent
     assert slots.items() <= heard.slots.items()
@@ -120,7 +120,7 @@ def test_no_german_sentence_has_two_meanings(book: GrammarBook) -> None:
     for question in (None, *(each for each in QUESTIONS if not each.startswith("setup_"))):
         if question is not None and question not in ("yes_no", "count", "pressure", "gauge_reading", "step_check"):
             continue
-        grammar = book.grammar(STAGES, attention="optional", attention_phrase="hallo küche", question=question)
+        grammar = book.grammar(STAGES, attention="optional", wake_phrase="hallo küche", question=question)
         for said in CORE:
             assert understand(Utterance((said,)), grammar).intent == CORE[said][0], (question, said)
 

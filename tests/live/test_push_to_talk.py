@@ -1,4 +1,4 @@
-"""A key of a real pseudo-terminal in the place of the attention phrase, in the real program with real sound."""
+"""A key of a real pseudo-terminal in the place of the wake phrase, in the real program with real sound."""
 
 from __future__ import annotations
 

@@ -10,7 +10,7 @@ import pytest
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
-from kitchenvoice.hearing import second_opinion, verified_model
+from kitchenvoice.hearing import find_rescorer, verified_model
 from kitchenvoice.hearing.assembly import recognisers
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.rehearsal.cook import voice
@@ -28,7 +28,7 @@ class Evening:
 
     def __init__(self, who: str, below_db: float, profile: Profile | None = None) -> None:
         model = verified_model()
-        ear = recognisers(model, second=second_opinion())
+        ear = recognisers(model, second=find_rescorer())
         others = {"cleaned": ear.cleaned, "again": ear.again, "second": ear.second}
         self._ear = NoisyEar(ear.first, voice(who), noise="hood", snr_db=below_db, **others)
         self.profile = profile or Profile()

@@ -6,7 +6,7 @@ a phrase list makes the engine build a bigram of it. Neither knows whole sentenc
 - every sentence of the word graph, from start to end, at no cost, or at `SELDOM_COST` if it is seldom said;
 - beside it the filler: any word of these sentences (`WORD_COST`), one after another that follows it somewhere
   (`PAIR_COST`), any other word of everyday talk (`COMMON_COST`), and `[unk]`. It catches what is no sentence, so that
-  talk isn't bent into the nearest command. It begins where a sentence begins, and after the attention phrase: talk can
+  talk isn't bent into the nearest command. It begins where a sentence begins, and after the wake phrase: talk can
   follow our name as easily as a command.
 
 Format: OpenFst's binary `vector` type over the tropical semiring (openfst.org, "FST header", version 2), with the
@@ -89,7 +89,7 @@ def _start(graph: WordGraph, states: Sequence[_State]) -> _State:
 
 
 def _sentences(graph: WordGraph, numbers: dict[str, int]) -> Iterator[_State]:
-    """Yield the states of the sentences; where the attention phrase has been said, talk may follow at no cost."""
+    """Yield the states of the sentences; where the wake phrase has been said, talk may follow at no cost."""
     for state, (steps, ends) in enumerate(zip(graph.steps, graph.ends, strict=True)):
         talk = [(0, 0.0, len(graph.steps))] if state == graph.called else []
         yield (0.0 if ends else inf), [*talk, *((numbers[word], 0.0, after) for word, after in steps)]

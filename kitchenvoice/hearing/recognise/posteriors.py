@@ -16,9 +16,9 @@ def put_together(*heard: Heard) -> Heard:
     One that heard nothing, or tells no shares, has no say.
     """
     told = [each for each in heard if each[1]]
-    shares: dict[str, float] = {}
+    posteriors: dict[str, float] = {}
     for texts, parts in told:
         for text, part in zip(texts, parts, strict=True):
-            shares[text] = shares.get(text, 0.0) + part / len(told)
-    ordered = sorted(shares.items(), key=lambda entry: -entry[1])
-    return tuple(text for text, _ in ordered), tuple(share for _, share in ordered)
+            posteriors[text] = posteriors.get(text, 0.0) + part / len(told)
+    ordered = sorted(posteriors.items(), key=lambda entry: -entry[1])
+    return tuple(text for text, _ in ordered), tuple(posterior for _, posterior in ordered)

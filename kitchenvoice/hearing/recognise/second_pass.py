@@ -57,7 +57,7 @@ def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]
 def _hear(recogniser: Recogniser, samples: Samples) -> Heard:
     for start in range(0, len(samples), _BLOCK):
         recogniser.accept(samples[start : start + _BLOCK])
-    return recogniser.finish()[0], recogniser.shares
+    return recogniser.finish()[0], recogniser.posteriors
 
 
 def _beginning(text: str) -> str:

@@ -55,7 +55,7 @@ class _Engine(ABC):
         self._decoder: Decoder | None = None
         self._inside = False
         self._position = 0
-        self._shares: tuple[float, ...] = ()
+        self._posteriors: tuple[float, ...] = ()
 
     @property
     def engine(self) -> str:
@@ -87,8 +87,8 @@ class _Engine(ABC):
         answer = json.loads(self._ready_decoder().FinalResult())
         self._inside = False
         self._position = 0
-        texts, self._shares = _ranked(answer.get("alternatives", []))
-        return texts, self._shares[0] if self._shares else 1.0
+        texts, self._posteriors = _ranked(answer.get("alternatives", []))
+        return texts, self._posteriors[0] if self._posteriors else 1.0
 
     def drop(self) -> None:
         """End the utterance without asking what it was: the alternatives of a long one cost seconds of work."""
@@ -96,12 +96,12 @@ class _Engine(ABC):
             self._decoder = self._made()
             self._inside = False
             self._position = 0
-            self._shares = ()
+            self._posteriors = ()
 
     @property
-    def shares(self) -> tuple[float, ...]:
+    def posteriors(self) -> tuple[float, ...]:
         """How the likelihood is shared among the alternatives that `finish` returned last, in their order."""
-        return self._shares
+        return self._posteriors
 
     @abstractmethod
     def _made(self) -> Decoder:

@@ -27,9 +27,9 @@ from kitchenvoice.audio.malloc import give_back_memory
 from kitchenvoice.errors import ModelMissing
 from kitchenvoice.hearing.recognise.log_mel import log_mel
 from kitchenvoice.hearing.recognise.model_store import file_sha256
-from kitchenvoice.ports import Opinion, Samples
+from kitchenvoice.ports import Rescoring, Samples
 
-__all__ = ["FILES", "WhisperOpinion", "check_files", "model_files", "second_opinion"]
+__all__ = ["FILES", "WhisperOpinion", "check_files", "find_rescorer", "model_files"]
 
 FILES = MappingProxyType(
     {
@@ -54,7 +54,7 @@ _WITHOUT = "without it a little less is understood in loud noise"
 
 
 @lru_cache(maxsize=1)
-def second_opinion() -> WhisperOpinion | None:
+def find_rescorer() -> WhisperOpinion | None:
     """Return the one of this process; `None` where it isn't installed."""
     folder = model_files()
     return None if folder is None else WhisperOpinion(folder)
@@ -103,7 +103,7 @@ class WhisperOpinion:
         """True if the files are as they should be and the model can be read."""
         return self._ready() is not None
 
-    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Return what it thinks of each sentence; nothing if the model can't be used, or fails."""
         model = self._ready() if sentences else None
         with suppress(RuntimeError, ValueError):
@@ -129,7 +129,7 @@ class _Model:
         self._tokens: Any = importlib.import_module("tokenizers").Tokenizer.from_file(str(folder / "tokenizer.json"))
         self._start = [self._tokens.token_to_id(_START)]
 
-    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Opinion, ...]:
+    def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         picture = log_mel(samples)
         heard = np.array(self._whisper.encode(self._view(np.ascontiguousarray(picture[None]))))
         beside = self._view(np.ascontiguousarray(np.repeat(heard, len(sentences), axis=0)))
@@ -141,6 +141,6 @@ class _Model:
         return opinions
 
 
-def _opinion(probabilities: Sequence[float]) -> Opinion:
+def _opinion(probabilities: Sequence[float]) -> Rescoring:
     logarithms = np.log(np.maximum(probabilities, _LEAST))
-    return Opinion(float(np.sum(logarithms)), float(np.mean(logarithms)))
+    return Rescoring(float(np.sum(logarithms)), float(np.mean(logarithms)))

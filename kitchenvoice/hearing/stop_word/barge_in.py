@@ -18,7 +18,7 @@ import numpy as np
 
 from kitchenvoice.hearing.stop_word.alignment import LEAD_S, Alignment
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP, TAIL_S, delay_of
-from kitchenvoice.hearing.stop_word.spotter import StopEar
+from kitchenvoice.hearing.stop_word.spotter import StopWordSpotter
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
 __all__ = ["BargeIn"]
@@ -43,7 +43,7 @@ class BargeIn:
 
     def __init__(
         self,
-        make_ear: Callable[[], StopEar],
+        make_ear: Callable[[], StopWordSpotter],
         obey: Callable[[str], None],
         now: Callable[[], float] = time.monotonic,
     ) -> None:
@@ -55,7 +55,7 @@ class BargeIn:
         self._items: queue.Queue[_Item] = queue.Queue(maxsize=BACKLOG)
         self._speaking = False
         self._closed = False
-        self._ear: StopEar | None = None
+        self._ear: StopWordSpotter | None = None
         self._ties = 0
         self._held: deque[tuple[int, Samples]] = deque()
         self._rest: tuple[int, Samples] = (0, np.zeros(0, dtype=np.int16))
@@ -132,7 +132,7 @@ class BargeIn:
         self._rest = (begin + used, sound[used:])
         return [(begin + start, sound[start : start + HOP]) for start in ends]
 
-    def _hear(self, ear: StopEar, place: int, heard: Samples) -> None:
+    def _hear(self, ear: StopWordSpotter, place: int, heard: Samples) -> None:
         played = self._alignment.played(place)
         if self._alignment.ties != self._ties:
             self._ties = self._alignment.ties
@@ -147,7 +147,7 @@ class BargeIn:
                 self._measure(ear, self._pairs)
                 self._pairs = None
 
-    def _measure(self, ear: StopEar, pairs: list[tuple[Samples, Samples]]) -> None:
+    def _measure(self, ear: StopWordSpotter, pairs: list[tuple[Samples, Samples]]) -> None:
         """See where our echo lies, and move what was played if the filter can't reach it."""
         heard = np.concatenate([heard for heard, _ in pairs]).astype(np.float64)
         played = np.concatenate([played for _, played in pairs]).astype(np.float64)

@@ -17,7 +17,7 @@ import numpy.typing as npt
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP, EchoCanceller
 from kitchenvoice.ports import EAR_RATE_HZ, PhraseRecogniser, Samples
 
-__all__ = ["STOP_PHRASES", "StopEar"]
+__all__ = ["STOP_PHRASES", "StopWordSpotter"]
 
 Floats = npt.NDArray[np.float64]
 
@@ -40,7 +40,7 @@ FAILING_DB = 2.0
 """Below this a delay has jumped, and is learnt again."""
 RECENT_S = 1.0
 LEAST_DROP_DB = 3.0
-DROP_SHARE = 1 / 3
+DROP_POSTERIOR = 1 / 3
 """Somebody else is talking only if, while the phrase was said, so much less was taken away than usual, in decibels and
 as a share of the usual ones. The rest of our own voice can sound like anything: with 26 dB taken away "control D" was
 heard as "be quiet" in 6 of 12 tries, and in none of them was less than 20 dB taken away in any half second. A cook as
@@ -57,7 +57,7 @@ PLAYING = 30
 """Peak from which on what we play counts as sound; the noise that wakes a device has 12."""
 
 
-class StopEar:
+class StopWordSpotter:
     """Hear the words that stop us through our own voice. `begin`, then `hear` block by block, then `end`."""
 
     def __init__(
@@ -67,7 +67,7 @@ class StopEar:
         phrases: Sequence[str] = STOP_PHRASES,
         knows: Callable[[str], bool] = lambda _: False,
     ) -> None:
-        """Listen with `recogniser` for `phrases`, with the attention phrase before them or without.
+        """Listen with `recogniser` for `phrases`, with the wake phrase before them or without.
 
         `knows` tells whether the recogniser's model has a word. Raises: BadGrammar if it lacks one of the phrases'.
         """
@@ -166,7 +166,7 @@ class StopEar:
         """Tell whether clearly less of the last second was taken away than usual: then it isn't all ours."""
         remains, came = (sum(column) + TINY for column in zip(*self._recent, strict=True))
         usual_db = statistics.median(self._taken_db)
-        return 10 * math.log10(came / remains) <= usual_db - max(LEAST_DROP_DB, DROP_SHARE * usual_db)
+        return 10 * math.log10(came / remains) <= usual_db - max(LEAST_DROP_DB, DROP_POSTERIOR * usual_db)
 
     def _decide(self) -> str | None:
         """Obey what was heard in two steps running: what comes and goes at once was a guess."""

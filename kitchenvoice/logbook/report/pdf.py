@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from html import escape
 from io import BytesIO
 
-from reportlab.graphics.shapes import ChartLine as Stroke
 from reportlab.graphics.shapes import Circle, Drawing, Rect, String
+from reportlab.graphics.shapes import Line as Stroke
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm

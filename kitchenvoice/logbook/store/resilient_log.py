@@ -17,13 +17,13 @@ from kitchenvoice.logbook.store.restore import Restored, restore
 from kitchenvoice.logbook.store.sqlite_log import SqliteLog
 from kitchenvoice.ports import Event, Moment
 
-__all__ = ["PatientLog"]
+__all__ = ["ResilientLog"]
 
 _MENDED_AT_ONCE = 48_000_000
 """A file of so many bytes is mended in about a second; a longer one isn't in the middle of a session."""
 
 
-class PatientLog:
+class ResilientLog:
     """An `EventLog`, and a `Pantry`, that a session can begin with although the disk refuses.
 
     `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
