@@ -1,4 +1,4 @@
-"""The boards of a live session: pictures of the conversation for them, and their start and end. Wiring only."""
+"""The boards of a live session: pictures of the conversation for them, and their start and end."""
 
 from __future__ import annotations
 

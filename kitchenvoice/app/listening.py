@@ -1,4 +1,4 @@
-"""The live ear and mouth in their workers, as the session needs them. Wiring only.
+"""The live ear and mouth in their workers, as the session needs them.
 
 Three threads make the ear. The microphone's takes blocks from the device and does nothing else, so that sound which
 comes while we speak ourselves is dropped by when it came, however far behind the decoding is. The decoder's does all

@@ -1,4 +1,4 @@
-"""The live session: one ordered queue, one loop of thought. Wiring only.
+"""The live session: one ordered queue, one loop of thought.
 
 Ear and mouth run in workers of their own and put what they have into the queue; the loop takes one thing after another,
 lets the dialogue think, writes the events down, and only then speaks. Starting, waking up after the machine slept, and

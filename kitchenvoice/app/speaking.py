@@ -1,4 +1,4 @@
-"""The mouth of a live session: voice, speaker and settings as the profile wants them. Wiring only."""
+"""The mouth of a live session: voice, speaker and settings as the profile wants them."""
 
 from __future__ import annotations
 

@@ -49,16 +49,14 @@ _STAGES = (
 @click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE.wav...")
 def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
+    from kitchenvoice.app.compose import ear_for_files
     from kitchenvoice.grammar import GrammarBook
-    from kitchenvoice.hearing import SileroDetector, find_rescorer, hear_samples, read_wav
-    from kitchenvoice.hearing.assembly import recognisers
-    from kitchenvoice.hearing.recognise.model_store import verified_model
+    from kitchenvoice.hearing import SileroDetector, hear_samples, read_wav
 
-    with ThreadPoolExecutor(1) as beside:  # to verify the model takes a while
-        verifying = beside.submit(verified_model)
+    with ThreadPoolExecutor(1) as beside:  # to verify and load the model takes a while
+        loading = beside.submit(ear_for_files)
         live, commands = _grammars(GrammarBook.load(), state, attention)
-        detector, model = SileroDetector(), verifying.result()
-    ear = recognisers(model, second=find_rescorer())
+        detector, ear = SileroDetector(), loading.result()
     printer = Printer(True if as_json else None)
     code = 0
     for file in files:

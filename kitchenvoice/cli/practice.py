@@ -163,8 +163,8 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
 
 
 def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
+    from kitchenvoice.app.keyboard import end_when_told, read_keyboard
     from kitchenvoice.app.session import SilentMouth
-    from kitchenvoice.cli.start import end_when_told, read_keyboard
 
     mouth = SilentMouth()
     day = make(mouth)
@@ -175,28 +175,18 @@ def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
 
 
 def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
-    from kitchenvoice.app.listening import LiveEar, LiveMouth
-    from kitchenvoice.app.speaking import make_mouth
-    from kitchenvoice.cli import start
-    from kitchenvoice.hearing import Listener, Microphone, make_listener
-    from kitchenvoice.hearing.recognise.model_store import verified_model
-    from kitchenvoice.hearing.recognise.whisper_rescorer import find_rescorer
-    from kitchenvoice.ports import ListeningGrammar
+    from kitchenvoice.app import compose, drivers, keyboard
+    from kitchenvoice.app.languages import model_of
+    from kitchenvoice.app.listening import LiveMouth
 
-    with start.quiet_drivers():
-        model = verified_model()
-        second = find_rescorer()
+    code = 1
+    with drivers.quiet_drivers():
+        model = model_of(profile)
         live: dict[str, Any] = {}
-        voice = make_mouth(profile, live)
+        voice = compose.load_mouth(profile, live)
         mouth = LiveMouth(voice)
         day = make(mouth)
-
-        def listener(grammar: ListeningGrammar) -> Listener:
-            return make_listener(model, grammar, second=second)
-
-        ear = LiveEar(
-            listener, conversation.grammar(conversation.talk.t), day.inbox, lambda: Microphone(profile.input_device)
-        )
+        ear = compose.live_ear(profile, model, conversation, day.inbox)
         day.listen_with(ear)
         live["speaking"] = ear.while_speaking
         try:
@@ -204,12 +194,13 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
             if not ear.wait_until_listening(_FIRST_SOUND_S):
                 raise DeviceMissing("There is no microphone that gives sound. Plug one in, or choose another.")
             voice.start()
-            start.end_when_told(day.inbox)
-            start.read_keyboard(day.inbox, ends=False)
+            keyboard.end_when_told(day.inbox)
+            keyboard.read_keyboard(day.inbox, ends=False)
             day.run()
             _end(screen, day, conversation, mouth)
+            code = 0
         finally:
             ear.close()
             voice.finish(_LAST_WORDS_S)
             voice.close()
-            start.end_although_a_driver_hangs()
+            drivers.leave_hanging_drivers(code)

@@ -139,14 +139,12 @@ def _kitchen() -> Profile:
 
 
 def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar, FileMouth]:
-    from kitchenvoice.app.languages import model_of, rescorer_of
-    from kitchenvoice.hearing.assembly import recognisers
+    from kitchenvoice.app.compose import ear_for_files
     from kitchenvoice.rehearsal.cook import DEMO_COOK, espeak_cook, voice
     from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
     from kitchenvoice.speaking.espeak import Pyttsx3Synthesiser
 
-    model = model_of(profile)
-    ear = recognisers(model, second=rescorer_of(profile))
+    ear = ear_for_files(profile)
     english = profile.language == "en"
     cook = voice(DEMO_COOK) if english else espeak_cook(profile.language)
     synthesiser = Pyttsx3Synthesiser() if english else Pyttsx3Synthesiser(voice=profile.voice or profile.language)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, judged, listen_for_one
-from kitchenvoice.errors import BadAudio
+from kitchenvoice.errors import BadAudio, DeviceLost
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.kitchen.profile import Profile, home, load_profile
 from kitchenvoice.terminal import Printer
@@ -73,24 +73,24 @@ class _Ear:
     @classmethod
     def ready(cls, profile: Profile) -> _Ear:
         """Load the model. Raises: ModelMissing."""
+        from kitchenvoice.app.compose import kitchen_listener
         from kitchenvoice.grammar import STAGES, GrammarBook
-        from kitchenvoice.hearing import find_rescorer, make_listener, verified_model
 
         grammar = GrammarBook.load().grammar(STAGES, attention="required", wake_phrase=profile.attention)
-        return cls(make_listener(verified_model(), grammar, second=find_rescorer()), grammar, profile)
+        return cls(kitchen_listener(profile, grammar), grammar, profile)
 
     def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[SentenceResult]:
         """Have so many sentences said, keep what came, yield what was heard of each.
 
         Raises: DeviceMissing, DeviceLost, BadAudio.
         """
-        from kitchenvoice.cli.start import end_although_a_driver_hangs, quiet_drivers
+        from kitchenvoice.app.drivers import leave_hanging_drivers, quiet_drivers
         from kitchenvoice.clock import SystemClock
         from kitchenvoice.hearing import Microphone
 
         with quiet_drivers():
             microphone, clock = Microphone(self.profile.input_device), SystemClock()
-            blocks = microphone.blocks()
+            blocks, code = microphone.blocks(), DeviceLost.exit_code
             try:
                 next(blocks)  # opens the device before anything is asked
                 printer.put({"folder": str(kept.folder)}, _BEFORE.format(folder=kept.folder))
@@ -100,9 +100,10 @@ class _Ear:
                     sound, utterances = listen_for_one(blocks, self.listener)
                     kept.keep(said, sound, datetime.fromtimestamp(clock.now().utc).astimezone())
                     yield judged(said, utterances, sound, self.grammar)
+                code = 0
             finally:
                 microphone.close()
-                end_although_a_driver_hangs()
+                leave_hanging_drivers(code)
 
     def again(self, kept: Recordings) -> Iterator[SentenceResult]:
         """Yield what is heard of each recording now. Raises: BadAudio if one can't be read."""

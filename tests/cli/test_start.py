@@ -16,9 +16,9 @@ from pathlib import Path
 
 import pytest
 
+from kitchenvoice.app.drivers import quiet_drivers
 from kitchenvoice.audio import portaudio
 from kitchenvoice.audio.portaudio import one_at_a_time
-from kitchenvoice.cli.start import quiet_drivers
 from kitchenvoice.hearing.recognise.model_store import RECORD, verified_model
 from kitchenvoice.logbook import SqliteLog
 from tests.profiles import profile_text

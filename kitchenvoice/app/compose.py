@@ -1,0 +1,187 @@
+"""The composition root: the only module that knows every class of a running program and puts them together.
+
+What takes long or needs a device is loaded where it is asked for, so that a typed session starts without sound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from kitchenvoice.app.languages import book_for, in_language, model_of, require_own_names, rescorer_of
+from kitchenvoice.app.session import Session, SilentMouth, Trouble
+from kitchenvoice.clock import SystemClock
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.kitchen.profile import Profile, home, load_profile
+from kitchenvoice.logbook import ResilientLog
+from kitchenvoice.ports import ListeningGrammar, Utterance
+from kitchenvoice.reference.library import require_unchanged
+
+if TYPE_CHECKING:
+    from kitchenvoice.app.listening import LiveEar
+    from kitchenvoice.app.session import Inbox, Mouthpiece
+    from kitchenvoice.hearing import BargeIn, Listener, SentenceRecogniser
+    from kitchenvoice.hearing.assembly import Recognisers
+    from kitchenvoice.speaking import Mouth
+
+__all__ = [
+    "CACHE",
+    "OpenKitchen",
+    "Show",
+    "Watch",
+    "ear_for_files",
+    "kitchen_listener",
+    "kitchen_profile",
+    "live_ear",
+    "load_engine",
+    "load_mouth",
+    "open_kitchen",
+    "spoken_session",
+    "typed_session",
+]
+
+CACHE = "cache"
+"""Folder of the kitchen's for what is made anew where it is missing: nothing in it is worth a backup."""
+
+Show = Callable[[str, str, str | None], None]
+"""Shows one line: who, text, event."""
+Watch = Callable[[Conversation, float], None]
+"""Looks at the conversation after each turn, for the boards."""
+
+
+@dataclass(frozen=True, slots=True)
+class OpenKitchen:
+    """Profile and record of one kitchen, and the conversation they amount to."""
+
+    folder: Path
+    profile: Profile
+    log: ResilientLog
+    conversation: Conversation
+
+    def close(self) -> None:
+        """Close the record."""
+        self.log.close()
+
+
+def kitchen_profile(language: str | None) -> tuple[Path, Profile]:
+    """Folder and profile of the kitchen, in the language asked for. Raises: BadProfile, BadInput."""
+    folder = home()
+    return folder, in_language(load_profile(folder), language)
+
+
+def open_kitchen(language: str | None = None) -> OpenKitchen:
+    """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError."""
+    require_unchanged()
+    folder, profile = kitchen_profile(language)
+    book = book_for(profile)
+    require_own_names(book, profile, folder)
+    log = ResilientLog(folder, SystemClock().now())
+    try:
+        conversation = Conversation(
+            book, profile, tuple(log.read()), last_seq=log.last_seq, last_load=log.last_load, pantry=log
+        )
+    except BaseException:
+        log.close()
+        raise
+    return OpenKitchen(folder, profile, log, conversation)
+
+
+def _session(kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Watch | None, *, typed: bool) -> Session:
+    log = kitchen.log
+    session = Session(
+        kitchen.conversation, log, SystemClock(), mouth, home=kitchen.folder, last=log.last_moment, whole=log.whole,
+        show=show, watch=watch, by_keyboard=typed,
+    )  # fmt: skip
+    if log.news:  # what became of the record is said first
+        session.inbox.put(Trouble(log.news, spoken=True))
+    return session
+
+
+def typed_session(kitchen: OpenKitchen, show: Show, watch: Watch | None) -> Session:
+    """A session by keyboard: nothing is heard and nothing sounds."""
+    return _session(kitchen, SilentMouth(), show, watch, typed=True)
+
+
+# ---------------------------------------------------------------- ear and mouth
+
+
+def load_engine(profile: Profile, cache: Path | None = None) -> tuple[Path, SentenceRecogniser]:
+    """Verify every file of the speech model and load it. Raises: ModelMissing."""
+    from kitchenvoice.hearing import SentenceRecogniser
+
+    model = model_of(profile)
+    return model, SentenceRecogniser(model, cache)
+
+
+def load_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing: bool = False) -> Mouth:
+    """Make the mouth. Raises: VoiceMissing, DeviceMissing."""
+    from kitchenvoice.app.speaking import make_mouth
+
+    return make_mouth(profile, live, speaker_may_be_missing=speaker_may_be_missing)
+
+
+def ear_for_files(profile: Profile | None = None) -> Recognisers:
+    """The recognisers of the live ear, for sound that doesn't come from a microphone. Raises: ModelMissing."""
+    from kitchenvoice.hearing.assembly import recognisers
+
+    profile = profile or Profile()
+    return recognisers(model_of(profile), second=rescorer_of(profile))
+
+
+def kitchen_listener(profile: Profile, grammar: ListeningGrammar, cache: Path | None = None) -> Listener:
+    """The decoder's side of the live ear. Raises: ModelMissing."""
+    from kitchenvoice.hearing import make_listener
+
+    return make_listener(model_of(profile), grammar, cache, rescorer_of(profile))
+
+
+def live_ear(
+    profile: Profile,
+    model: Path,
+    conversation: Conversation,
+    inbox: Inbox,
+    cache: Path | None = None,
+    barge_in: BargeIn | None = None,
+) -> LiveEar:
+    """The ear on the microphone, in its threads."""
+    from kitchenvoice.app.listening import LiveEar
+    from kitchenvoice.hearing import Microphone, make_listener
+
+    rescorer = rescorer_of(profile)
+
+    def listener(grammar: ListeningGrammar) -> Listener:
+        return make_listener(model, grammar, cache, rescorer)
+
+    grammar = conversation.grammar(conversation.talk.t)
+    return LiveEar(listener, grammar, inbox, lambda: Microphone(profile.input_device), barge_in=barge_in)
+
+
+def spoken_session(
+    kitchen: OpenKitchen, model: Path, mouth: Mouth, live: dict[str, Any], show: Show, watch: Watch | None
+) -> tuple[LiveEar, Session]:
+    """Ear and session of a spoken day; what the mouth tells through `live` reaches both."""
+    from kitchenvoice.app.listening import LiveMouth
+
+    profile = kitchen.profile
+    session = _session(kitchen, LiveMouth(mouth), show, watch, typed=False)
+    barge_in = _barge_in(profile, model, session.inbox)
+    ear = live_ear(profile, model, kitchen.conversation, session.inbox, kitchen.folder / CACHE, barge_in)
+    session.ear = ear
+    live["played"] = barge_in.note_played
+    live["started"] = lambda announcement: barge_in.saying(announcement.text)
+    live["speaking"] = ear.while_speaking
+    live["trouble"] = lambda error: session.inbox.put(Trouble(str(error)))
+    live["recovered"] = lambda part: session.inbox.put(Trouble(f"The {part} works again."))
+    return ear, session
+
+
+def _barge_in(profile: Profile, model: Path, inbox: Inbox) -> BargeIn:
+    from kitchenvoice.hearing import BargeIn, StopWordSpotter, VoskRecogniser
+
+    def spotter() -> StopWordSpotter:
+        recogniser = VoskRecogniser(model)
+        return StopWordSpotter(recogniser, profile.attention, knows=recogniser.knows)
+
+    return BargeIn(spotter, lambda phrase: inbox.put(Utterance((f"{profile.attention} {phrase}",))))
