@@ -1,1 +1,5 @@
 """The kitchen card: what can be said in each stage, on screen and on paper."""
+
+from kitchenvoice.card.contents import STAGE_BLOCKS, CardSection, Phrase, blocks, register
+
+__all__ = ["STAGE_BLOCKS", "CardSection", "Phrase", "blocks", "register"]
