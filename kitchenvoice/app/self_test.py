@@ -88,7 +88,7 @@ def _today() -> date:
 def check_record() -> str:
     """Prove the whole logbook: the file, every entry, and that the loads are what the entries amount to."""
     from kitchenvoice.logbook import backups
-    from kitchenvoice.logbook.projection.records import open_logbook
+    from kitchenvoice.logbook.report.records import open_logbook
 
     folder = home()
     book = open_logbook(folder)

@@ -41,8 +41,8 @@ def list_command(
 ) -> None:
     """List the loads: when, what, how many sealed."""
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.logbook.projection.records import open_logbook
     from kitchenvoice.logbook.report.lines import list_line
+    from kitchenvoice.logbook.report.records import open_logbook
 
     printer, now_t = printer_for(as_json), SystemClock().now().utc
     limit = None if everything else newest + 1
@@ -91,8 +91,8 @@ def show_command(load: int, as_json: bool) -> None:
 def shelf_command(food: str | None, jar: str | None, first: int, everything: bool, as_json: bool) -> None:
     """List what is on the shelf, what to use first on top."""
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.logbook.projection.records import open_logbook
     from kitchenvoice.logbook.report.lines import plain
+    from kitchenvoice.logbook.report.records import open_logbook
     from kitchenvoice.logbook.report.use_first import best_months, kept
     from kitchenvoice.reference import rule, source_title
 
@@ -176,7 +176,7 @@ def backup_command(as_json: bool) -> None:
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.errors import LogbookError
     from kitchenvoice.logbook.store.backups import back_up
-    from kitchenvoice.logbook.store.files import NAME
+    from kitchenvoice.logbook.tables.files import NAME
 
     folder = kitchen_folder()
     if not (folder / NAME).exists():

@@ -21,8 +21,8 @@ __all__ = ["export_command", "labels_command", "report_command"]
 def export_command(form: str, what: str, out: Path | None) -> None:
     """Write the record as JSON lines or as CSV for a spreadsheet."""
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.logbook.projection.records import open_logbook
     from kitchenvoice.logbook.report import export
+    from kitchenvoice.logbook.report.records import open_logbook
     from kitchenvoice.logbook.report.use_first import kept
 
     now = SystemClock().now().utc

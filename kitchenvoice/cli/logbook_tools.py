@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from kitchenvoice.logbook.projection.records import Logbook
+    from kitchenvoice.logbook.report.records import Logbook
     from kitchenvoice.terminal import Printer
 
 __all__ = [
@@ -43,7 +43,7 @@ def kitchen_folder() -> Path:
 
 def logbook() -> Logbook:
     """Open the record for reading. Raises: LogbookError if there is none or it can't be read."""
-    from kitchenvoice.logbook.projection.records import Logbook
+    from kitchenvoice.logbook.report.records import Logbook
 
     return Logbook(kitchen_folder())
 
@@ -72,7 +72,7 @@ def food_id(name: str | None) -> str | None:
 
 def report_file(name: str) -> Path:
     """Return where a report goes if no file is named: the folder `reports` beside the logbook, private like it."""
-    from kitchenvoice.logbook.store.files import make_private
+    from kitchenvoice.logbook.tables.files import make_private
 
     folder = kitchen_folder() / "reports"
     make_private(folder)
@@ -90,7 +90,7 @@ def write_lines(lines: Iterable[str], out: Path | None) -> None:
 
 def write_bytes(content: bytes, out: Path) -> None:
     """Write a file for its owner only, whole or not at all, and say where. Raises: LogbookError."""
-    from kitchenvoice.logbook.store.disk_errors import explained
+    from kitchenvoice.logbook.tables.disk_errors import explained
 
     part = out.with_name(f".{out.name}.part")
     with explained(out.parent):

@@ -9,7 +9,7 @@ with Logbook(folder) as book:                   any number of readers
 restore(folder)                                 back to a backup, saving what can be read since
 """
 
-from kitchenvoice.logbook.projection.records import LoadRecord, Logbook, LogEntry
+from kitchenvoice.logbook.report.records import LoadRecord, Logbook, LogEntry
 from kitchenvoice.logbook.store.backups import Backup, back_up, backups
 from kitchenvoice.logbook.store.resilient_log import ResilientLog
 from kitchenvoice.logbook.store.restore import Restored, restore

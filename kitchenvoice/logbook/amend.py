@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 from kitchenvoice.errors import BadInput
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
-from kitchenvoice.logbook.projection.records import LoadRecord
+from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.store.sqlite_log import SqliteLog
 from kitchenvoice.ports import Event, Moment, Value
 from kitchenvoice.reference import parse_have, rules

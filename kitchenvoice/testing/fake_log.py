@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.projection.loads import Folding, scratched_seq, taking_of
 from kitchenvoice.logbook.projection.shelf import ShelfLoad, allocate
-from kitchenvoice.logbook.store.rows import Row, event_of, row_of
+from kitchenvoice.logbook.tables.rows import Row, event_of, row_of
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["MemoryLog"]

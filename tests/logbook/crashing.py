@@ -30,7 +30,7 @@ from pathlib import Path
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.logbook.store.checkpoints import Checkpointer
-from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.ports import Event
 from kitchenvoice.process import fold
 

@@ -32,9 +32,9 @@ from kitchenvoice.grammar.jsgf import read_file
 from kitchenvoice.hearing import read_wav
 from kitchenvoice.kitchen.profile import load_profile
 from kitchenvoice.logbook import Logbook, SqliteLog
-from kitchenvoice.logbook.store.files import NAME
 from kitchenvoice.logbook.store.restore import restore
-from kitchenvoice.logbook.store.rows import INSERT, row_of, sum_of
+from kitchenvoice.logbook.tables.files import NAME
+from kitchenvoice.logbook.tables.rows import INSERT, row_of, sum_of
 from kitchenvoice.rehearsal.scenario import read_scenario
 
 from .days import IN_MEMORY, Day, moment

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog
-from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.tables.files import NAME
 
 from .crashing import spawn
 from .days import Day, moment

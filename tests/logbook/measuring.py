@@ -31,8 +31,8 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up
-from kitchenvoice.logbook.store.files import NAME
-from kitchenvoice.logbook.store.rows import INSERT, row_of, sum_of
+from kitchenvoice.logbook.tables.files import NAME
+from kitchenvoice.logbook.tables.rows import INSERT, row_of, sum_of
 from kitchenvoice.ports import Event, Utterance
 from kitchenvoice.process import fold
 

@@ -17,7 +17,7 @@ from kitchenvoice.cli.logbook import logbook_commands
 from kitchenvoice.errors import BadInput, KitchenVoiceError, LogbookBusy, LogbookDamaged, LogbookError
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.logbook.report.export import harmless
-from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.process import fold
 from kitchenvoice.terminal import Printer
 

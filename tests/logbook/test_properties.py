@@ -13,9 +13,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.logbook.store.files import NAME, connect_reader
 from kitchenvoice.logbook.store.integrity import proof
-from kitchenvoice.logbook.store.rows import event_of, moment_of, row_of
+from kitchenvoice.logbook.tables.files import NAME, connect_reader
+from kitchenvoice.logbook.tables.rows import event_of, moment_of, row_of
 from kitchenvoice.ports import Event, Moment
 from kitchenvoice.process import fold
 

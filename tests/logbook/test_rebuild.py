@@ -13,7 +13,7 @@ import pytest
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.logbook.projection import rebuild
 from kitchenvoice.logbook.projection.loads import Folding
-from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.tables.files import NAME
 
 from .days import Day, moment
 from .helping import kept

@@ -14,7 +14,7 @@ import pytest
 from kitchenvoice.errors import LogbookBusy, LogbookDamaged, LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up, backups, restore
 from kitchenvoice.logbook.store.backups import KEPT
-from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.ports import Moment
 
 from .days import DAY, SEASON, Day, moment

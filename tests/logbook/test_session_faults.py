@@ -10,7 +10,7 @@ from pathlib import Path
 
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.logbook import Logbook, SqliteLog, back_up
-from kitchenvoice.logbook.store.files import NAME
+from kitchenvoice.logbook.tables.files import NAME
 
 from .days import Day
 from .sessions import PROFILE, Started

@@ -16,7 +16,7 @@ import pytest
 
 from kitchenvoice.errors import LogbookBusy, LogbookError
 from kitchenvoice.logbook import Logbook, SqliteLog
-from kitchenvoice.logbook.store.files import LOCK, NAME
+from kitchenvoice.logbook.tables.files import LOCK, NAME
 
 from .days import Day, moment, one_by_one
 from .helping import crash, in_child, kept, stored
@@ -251,8 +251,8 @@ def test_a_log_of_a_newer_program_is_refused_and_left_as_it_is(home: Path) -> No
 
 
 def test_an_older_form_is_brought_up_to_date_with_all_its_entries(home: Path) -> None:
-    from kitchenvoice.logbook.store import schema
-    from kitchenvoice.logbook.store.rows import INSERT, row_of
+    from kitchenvoice.logbook.tables import schema
+    from kitchenvoice.logbook.tables.rows import INSERT, row_of
 
     day = Day()
     day.whole(1)

@@ -18,9 +18,9 @@ from threading import Thread
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.projection.loads import Folding
 from kitchenvoice.logbook.projection.rows_beside import DERIVED, keep, rebuild
-from kitchenvoice.logbook.store import schema
-from kitchenvoice.logbook.store.files import connect_reader
-from kitchenvoice.logbook.store.rows import COLUMNS, event_of
+from kitchenvoice.logbook.tables import schema
+from kitchenvoice.logbook.tables.files import connect_reader
+from kitchenvoice.logbook.tables.rows import COLUMNS, event_of
 
 __all__ = ["LONG", "Renewal", "replace_rows"]
 

@@ -12,8 +12,8 @@ from typing import Any
 from kitchenvoice.logbook.projection.loads import BY_COMMAND, RULES, Folding, Taking, scratched_seq, taking_of
 from kitchenvoice.logbook.projection.notes import NOTED, note_closed
 from kitchenvoice.logbook.projection.shelf import share_again, take_from_shelf
-from kitchenvoice.logbook.store.rows import COLUMNS, event_of, moment_of
-from kitchenvoice.logbook.store.schema import LOAD_COLUMNS, WHOLE_KITCHEN
+from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
+from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS, WHOLE_KITCHEN
 from kitchenvoice.ports import Event, Moment
 from kitchenvoice.process.state import Stage
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from io import StringIO
 from typing import Any
 
-from kitchenvoice.logbook.projection.records import LoadRecord, LogEntry
+from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
 
 __all__ = [
     "ENTRY_FIELDS",

@@ -15,8 +15,8 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from kitchenvoice.logbook.projection.records import LoadRecord
 from kitchenvoice.logbook.report.pdf import PAPERS, drawable
+from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.report.use_first import best_until
 
 __all__ = ["SHEETS", "Sheet", "label_lines", "labels_pdf", "places"]

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 from typing import Any
 
-from kitchenvoice.logbook.amend import BY_COMMAND
-from kitchenvoice.logbook.projection.records import LoadRecord, LogEntry
+from kitchenvoice.logbook.projection.loads import BY_COMMAND
+from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
 from kitchenvoice.reference import source_title
 
 __all__ = ["STALE_DAYS", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from kitchenvoice.errors import BadInput
-from kitchenvoice.logbook.projection.records import LoadRecord
+from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.reference import Span, parse_have, plan
 
 __all__ = ["Made", "yields_of"]

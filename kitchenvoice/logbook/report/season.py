@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from math import sqrt
 
-from kitchenvoice.logbook.projection.records import LoadRecord
 from kitchenvoice.logbook.report.measured_yield import Made, yields_of
+from kitchenvoice.logbook.report.records import LoadRecord
 
 __all__ = ["Rate", "Season", "season_of", "wilson"]
 

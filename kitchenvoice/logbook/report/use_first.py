@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from kitchenvoice.logbook.projection.records import LoadRecord, iso
+from kitchenvoice.logbook.report.records import LoadRecord, iso
 from kitchenvoice.reference import rule
 
 __all__ = ["Kept", "best_months", "best_until", "kept"]

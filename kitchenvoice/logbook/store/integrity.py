@@ -14,8 +14,8 @@ from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged
 from kitchenvoice.logbook.projection.rows_beside import rebuild
-from kitchenvoice.logbook.store import schema
-from kitchenvoice.logbook.store.rows import COLUMNS, event_of, sum_of
+from kitchenvoice.logbook.tables import schema
+from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, sum_of
 
 __all__ = ["FOLDED_ENTRIES", "QUICK_BYTES", "check_at_start", "is_sound", "proof"]
 

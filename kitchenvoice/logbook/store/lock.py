@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookTaken
-from kitchenvoice.logbook.store.disk_errors import explained
+from kitchenvoice.logbook.tables.disk_errors import explained
 
 __all__ = ["WriterLock"]
 

@@ -10,10 +10,10 @@ from pathlib import Path
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.projection.rows_beside import latest_moment, present_rows
 from kitchenvoice.logbook.projection.shelf import on_shelf
-from kitchenvoice.logbook.store import schema
-from kitchenvoice.logbook.store.disk_errors import explained
-from kitchenvoice.logbook.store.files import NAME, connect_reader
-from kitchenvoice.logbook.store.rows import event_of, moment_of
+from kitchenvoice.logbook.tables import schema
+from kitchenvoice.logbook.tables.disk_errors import explained
+from kitchenvoice.logbook.tables.files import NAME, connect_reader
+from kitchenvoice.logbook.tables.rows import event_of, moment_of
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["Known", "what_is_known"]

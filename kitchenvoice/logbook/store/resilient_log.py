@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError, LogbookForeign, LogbookTaken
-from kitchenvoice.logbook.store.files import NAME
 from kitchenvoice.logbook.store.read_only import Known, what_is_known
 from kitchenvoice.logbook.store.restore import Restored, restore
 from kitchenvoice.logbook.store.sqlite_log import SqliteLog
+from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["ResilientLog"]

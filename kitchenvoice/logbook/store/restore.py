@@ -10,10 +10,12 @@ from pathlib import Path
 from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook.projection.loads import RULES, Folding
 from kitchenvoice.logbook.projection.rows_beside import fold_present, keep, rebuild
-from kitchenvoice.logbook.store import schema
 from kitchenvoice.logbook.store.backups import newest_good, set_aside
-from kitchenvoice.logbook.store.disk_errors import explained
-from kitchenvoice.logbook.store.files import (
+from kitchenvoice.logbook.store.integrity import check_at_start, is_sound
+from kitchenvoice.logbook.store.lock import WriterLock
+from kitchenvoice.logbook.tables import schema
+from kitchenvoice.logbook.tables.disk_errors import explained
+from kitchenvoice.logbook.tables.files import (
     FILES,
     LOCK,
     NAME,
@@ -23,9 +25,7 @@ from kitchenvoice.logbook.store.files import (
     make_private,
     sync_folder,
 )
-from kitchenvoice.logbook.store.integrity import check_at_start, is_sound
-from kitchenvoice.logbook.store.lock import WriterLock
-from kitchenvoice.logbook.store.rows import COLUMNS, INSERT, Row, event_of
+from kitchenvoice.logbook.tables.rows import COLUMNS, INSERT, Row, event_of
 
 __all__ = ["Restored", "restore"]
 

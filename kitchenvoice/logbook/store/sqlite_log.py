@@ -24,14 +24,14 @@ from kitchenvoice.logbook.projection.rows_beside import (
     refresh,
 )
 from kitchenvoice.logbook.projection.shelf import on_shelf
-from kitchenvoice.logbook.store import schema
 from kitchenvoice.logbook.store.backups import BackupKeeper, no_logbook, set_aside
 from kitchenvoice.logbook.store.checkpoints import BACKSTOP_PAGES, Checkpointer
-from kitchenvoice.logbook.store.disk_errors import explained
-from kitchenvoice.logbook.store.files import LOCK, NAME, connect_writer, make_private
 from kitchenvoice.logbook.store.integrity import check_at_start
 from kitchenvoice.logbook.store.lock import WriterLock
-from kitchenvoice.logbook.store.rows import INSERT, event_of, moment_of, row_of
+from kitchenvoice.logbook.tables import schema
+from kitchenvoice.logbook.tables.disk_errors import explained
+from kitchenvoice.logbook.tables.files import LOCK, NAME, connect_writer, make_private
+from kitchenvoice.logbook.tables.rows import INSERT, event_of, moment_of, row_of
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["SqliteLog"]

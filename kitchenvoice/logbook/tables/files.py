@@ -9,7 +9,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-from kitchenvoice.logbook.store.disk_errors import explained
+from kitchenvoice.logbook.tables.disk_errors import explained
 
 __all__ = [
     "BACKUPS",

@@ -11,13 +11,13 @@ from typing import Any
 
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.projection.loads import RULES
-from kitchenvoice.logbook.store import schema
 from kitchenvoice.logbook.store.backups import no_logbook
-from kitchenvoice.logbook.store.disk_errors import explained
-from kitchenvoice.logbook.store.files import NAME, connect_reader
 from kitchenvoice.logbook.store.integrity import proof
-from kitchenvoice.logbook.store.rows import COLUMNS, event_of, moment_of
-from kitchenvoice.logbook.store.schema import LOAD_COLUMNS
+from kitchenvoice.logbook.tables import schema
+from kitchenvoice.logbook.tables.disk_errors import explained
+from kitchenvoice.logbook.tables.files import NAME, connect_reader
+from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
+from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["LoadRecord", "LogEntry", "Logbook", "open_logbook"]
