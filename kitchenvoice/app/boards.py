@@ -159,7 +159,10 @@ class Boards:
             human = f"Code for the next board: {code}"
             self._screen.put({"who": "start", "text": code, "event": "board_code"}, human)
 
-        return AccessControl(self._clock.now, tell, folder)
+        def warn(text: str) -> None:
+            self._screen.put({"who": "start", "text": text, "event": "board_guessed"}, f"! {text}")
+
+        return AccessControl(self._clock.now, tell, folder, warn)
 
     def _draw(self) -> None:
         from kitchenvoice.board.terminal import TerminalBoard

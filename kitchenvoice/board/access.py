@@ -1,8 +1,10 @@
 """Who may see the board where others than this machine can reach it: a code from the terminal, once, for a cookie.
 
-The code is random, works once, and is compared in constant time. After five wrong tries it is thrown away and the
-door stays shut for a minute, twice as long each time after that. Which boards were let in is kept in the kitchen's
-folder (as hashes), so that a tablet is back by itself after a power cut.
+The code is random, works once, and is compared in constant time. After five wrong tries from one address it is thrown
+away and nothing is taken from there for a minute, twice as long after each five more, up to an hour; other addresses
+may still enter. Where wrong codes come from many addresses, each has one try. A guesser with all 254 addresses of a
+home network has some 9,000 tries in the first hour, of 100 million codes. Which boards were let in is kept in the
+kitchen's folder (as hashes), so that a tablet is back by itself after a power cut.
 """
 
 from __future__ import annotations
@@ -10,15 +12,18 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import hmac
+import ipaddress
 import json
 import os
 import secrets
+from collections import deque
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.ports import Moment
 
-__all__ = ["COOKIE_S", "AccessControl"]
+__all__ = ["COOKIE_S", "AccessControl", "network_of"]
 
 TRIES = 5
 SHUT_S = 60.0
@@ -26,46 +31,66 @@ LONGEST_SHUT_S = 3600.0
 COOKIE_S = 48 * 3600
 """How long a board stays let in: a canning day, its night, and the count. A choice of ours, as are the three above."""
 MOST_BOARDS = 16
+MOST_ADDRESSES = 1000
+WRONG_A_MINUTE = 20
+_MOST_BYTES = 64 * 1024
 _FILE = "boards.json"
 
 
-class AccessControl:
-    """The door of the board. `tell` is called with each new code; `folder` keeps who was let in, if given."""
+@dataclass(slots=True)
+class _Tries:
+    """What one address has typed: wrong codes so far, and until when nothing is taken from it."""
 
-    def __init__(self, now: Callable[[], Moment], tell: Callable[[str], None], folder: Path | None = None) -> None:
+    wrong: int = 0
+    shut_until: float = 0.0
+
+
+class AccessControl:
+    """The door of the board.
+
+    `tell` is called with each new code, `warn` with a sentence when somebody is guessing; `folder`, if given, keeps who
+    was let in.
+    """
+
+    def __init__(
+        self,
+        now: Callable[[], Moment],
+        tell: Callable[[str], None],
+        folder: Path | None = None,
+        warn: Callable[[str], None] = lambda _: None,
+    ) -> None:
         self._now = now
         self._tell = tell
+        self._warn = warn
         self._path = None if folder is None else folder / _FILE
         self._known: dict[str, float] = self._read()
-        self._wrong = 0
-        self._shut_until = 0.0
-        self._shut_times = 0
+        self._tries: dict[str, _Tries] = {}
+        self._wrong_at: deque[float] = deque(maxlen=WRONG_A_MINUTE)
         self._code = ""
         self._draw()
 
     def _draw(self) -> None:
         self._code = f"{secrets.randbelow(10**8):08d}"
-        self._wrong = 0
         self._tell(f"{self._code[:4]} {self._code[4:]}")
 
-    @property
-    def shut_s(self) -> float:
-        """Seconds for which no code is taken."""
-        return max(0.0, self._shut_until - self._now().elapsed)
+    def shut_s(self, address: str) -> float:
+        """Seconds for which no code from this address is taken."""
+        tries = self._tries.get(network_of(address))
+        return 0.0 if tries is None else max(0.0, tries.shut_until - self._now().elapsed)
 
-    def enter(self, typed: str) -> str | None:
-        """Take a code; return the cookie for the right one, `None` for a wrong one or while the door is shut."""
-        if self.shut_s > 0:
+    def enter(self, typed: str, address: str) -> str | None:
+        """Take a code; return the cookie for the right one, `None` for a wrong one or from an address that is shut."""
+        if self.shut_s(address) > 0 or (self._is_besieged() and network_of(address) in self._tries):
             return None
         given = "".join(typed.split()).encode("utf-8", "replace")
         if not hmac.compare_digest(given, self._code.encode()):
-            self._count_wrong()
+            self._count_wrong(address)
             return None
         cookie = secrets.token_urlsafe(32)
         self._known[_hash(cookie)] = self._now().utc + COOKIE_S
         self._known = dict(list(self._known.items())[-MOST_BOARDS:])
         self._write()
-        self._shut_times = 0
+        self._tries.pop(network_of(address), None)
         self._draw()
         return cookie
 
@@ -74,20 +99,28 @@ class AccessControl:
         until = self._known.get(_hash(cookie))
         return until is not None and self._now().utc < until
 
-    def _count_wrong(self) -> None:
-        self._wrong += 1
-        if self._wrong >= TRIES:
-            shut_s = min(LONGEST_SHUT_S, SHUT_S * 2.0**self._shut_times)
-            self._shut_until = self._now().elapsed + shut_s
-            self._shut_times += 1
+    def _count_wrong(self, address: str) -> None:
+        now = self._now().elapsed
+        tries = self._tries.setdefault(network_of(address), _Tries())
+        tries.wrong += 1
+        self._wrong_at.append(now)
+        if tries.wrong % TRIES == 0:
+            tries.shut_until = now + min(LONGEST_SHUT_S, SHUT_S * 2.0 ** (tries.wrong // TRIES - 1))
+            self._warn(f"Somebody at {address} typed a wrong code for the board {tries.wrong} times.")
             self._draw()
+        while len(self._tries) > MOST_ADDRESSES:
+            self._tries.pop(next(iter(self._tries)))
+
+    def _is_besieged(self) -> bool:
+        """Tell whether so many wrong codes came in the last minute that each address has one try only."""
+        return len(self._wrong_at) == WRONG_A_MINUTE and self._now().elapsed - self._wrong_at[0] < SHUT_S
 
     def _read(self) -> dict[str, float]:
         """Read who was let in; what can't be read counts as nobody."""
         try:
-            kept = json.loads(self._path.read_text("utf-8")) if self._path is not None else {}
+            kept = {} if self._path is None else json.loads(_small_file(self._path))
             return {str(name): float(until) for name, until in kept.items()}
-        except (OSError, ValueError, TypeError, AttributeError):
+        except (OSError, ValueError, TypeError, AttributeError, RecursionError):
             return {}
 
     def _write(self) -> None:
@@ -100,6 +133,22 @@ class AccessControl:
             with os.fdopen(handle, "w", encoding="utf-8") as file:
                 json.dump(self._known, file)
             draft.replace(self._path)
+
+
+def _small_file(path: Path) -> bytes:
+    """Content of an ordinary small file. Raises: OSError, ValueError."""
+    if not path.is_file() or path.stat().st_size > _MOST_BYTES:
+        raise ValueError(f"{path.name} is no small file")
+    return path.read_bytes()
+
+
+def network_of(address: str) -> str:
+    """The address; for IPv6 its network of 64 bits, of which one machine may take any address."""
+    try:
+        number = ipaddress.ip_address(address.partition("%")[0])
+    except ValueError:
+        return address
+    return str(ipaddress.ip_network((number, 64), strict=False)) if number.version == 6 else str(number)
 
 
 def _hash(cookie: str) -> str:

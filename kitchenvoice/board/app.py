@@ -2,11 +2,13 @@
 
 No asset comes from elsewhere and none may (content security policy). Requests are taken only under names that can't be
 pointed at us from outside (the given address, numbers, this machine's own name), and the button only from our own page.
+What isn't a request that a browser makes is a 400 in one sentence.
 """
 
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import ipaddress
 import socket
 from collections.abc import AsyncIterator, Callable
@@ -14,7 +16,8 @@ from importlib.resources import files
 from urllib.parse import parse_qs, urlsplit
 
 from starlette.applications import Starlette
-from starlette.requests import Request
+from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response, StreamingResponse
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
@@ -29,7 +32,10 @@ __all__ = ["BoardApp"]
 LOOK_S = 0.2
 BEAT_S = 0.5
 MOST_STREAMS = 12
-_MOST_BYTES = 2048
+BODY_S = 5.0
+"""Patience for the body of a form, which is some fifty bytes."""
+_MOST_BYTES, _MOST_FIELDS = 2048, 8
+_BROKEN = "This isn't a request that the board understands."
 _COOKIE = "board"
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
@@ -77,7 +83,8 @@ class BoardApp:
 
     async def _page(self, request: Request) -> Response:
         if not self._may_see(request):
-            return HTMLResponse(door_page(shut_s=self._door.shut_s if self._door else 0.0), 401)
+            address = request.client.host if request.client is not None else ""
+            return HTMLResponse(door_page(shut_s=self._door.shut_s(address) if self._door else 0.0), 401)
         return HTMLResponse(page(self._glass.look()))
 
     async def _here(self, request: Request) -> Response:
@@ -86,9 +93,10 @@ class BoardApp:
     async def _enter(self, request: Request) -> Response:
         if self._door is None:
             return RedirectResponse("/", 303)
-        cookie = self._door.enter((await _form(request)).get("code", ""))
+        address = request.client.host if request.client is not None else ""
+        cookie = self._door.enter((await _form(request)).get("code", ""), address)
         if cookie is None:
-            return HTMLResponse(door_page(wrong=True, shut_s=self._door.shut_s), 403)
+            return HTMLResponse(door_page(wrong=True, shut_s=self._door.shut_s(address)), 403)
         response = RedirectResponse("/", 303)
         response.set_cookie(_COOKIE, cookie, max_age=COOKIE_S, httponly=True, samesite="strict")
         return response
@@ -107,22 +115,37 @@ class BoardApp:
             return PlainTextResponse("The code is needed first.", 401)
         if self._streams >= MOST_STREAMS or self.ending:
             return PlainTextResponse("Too many boards. Close one.", 503)
-        return StreamingResponse(self._messages(), media_type="text/event-stream")
+        self._streams += 1
+        return _Stream(self._messages(), self._end_stream)
+
+    def _end_stream(self) -> None:
+        self._streams -= 1
 
     async def _messages(self) -> AsyncIterator[bytes]:
         """Send what is new within a fifth of a second, and the clocks twice a second."""
-        self._streams += 1
+        feed, sent_at = Feed(), float("-inf")
+        while not self.ending:
+            view, now = self._glass.look(), self._glass.now()
+            if now - sent_at >= BEAT_S or feed.is_news(view):
+                yield feed.message(view, now)
+                sent_at = now
+            await asyncio.sleep(LOOK_S)
+        yield Feed.ended()
+
+
+class _Stream(StreamingResponse):
+    """A stream of messages that tells its end, whether or not it ever began."""
+
+    def __init__(self, messages: AsyncIterator[bytes], ended: Callable[[], None]) -> None:
+        super().__init__(messages, media_type="text/event-stream")
+        self._ended = ended
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Send the messages until the page or the session ends."""
         try:
-            feed, sent_at = Feed(), float("-inf")
-            while not self.ending:
-                view, now = self._glass.look(), self._glass.now()
-                if now - sent_at >= BEAT_S or feed.is_news(view):
-                    yield feed.message(view, now)
-                    sent_at = now
-                await asyncio.sleep(LOOK_S)
-            yield Feed.ended()
+            await super().__call__(scope, receive, send)
         finally:
-            self._streams -= 1
+            self._ended()
 
 
 class _Guard:
@@ -138,19 +161,24 @@ class _Guard:
                 message = {**message, "headers": [*message["headers"], *_HEADERS]}
             await send(message)
 
-        refused = self._refused(Request(scope)) if scope["type"] == "http" else ""
-        app = PlainTextResponse(refused, 403) if refused else self._app
-        await app(scope, receive, guarded)
+        refusal = self._refusal(Request(scope)) if scope["type"] == "http" else None
+        with contextlib.suppress(ClientDisconnect):  # nobody reads an answer any more
+            await (refusal or self._app)(scope, receive, guarded)
 
-    def _refused(self, request: Request) -> str:
+    def _refusal(self, request: Request) -> Response | None:
         host = request.headers.get("host", "")
-        name = (urlsplit(f"//{host}").hostname or "").lower()
+        try:
+            name = (urlsplit(f"//{host}").hostname or "").lower()
+        except ValueError:
+            return PlainTextResponse(_BROKEN, 400)
         if name not in self._hosts and not _is_number(name):
-            return "The board isn't served under this name. Use the address shown in the terminal."
+            return PlainTextResponse(
+                "The board isn't served under this name. Use the address shown in the terminal.", 403
+            )
         origin = request.headers.get("origin", "")
         if request.method == "POST" and origin != f"http://{host}":
-            return "This can only be sent from the board itself."
-        return ""
+            return PlainTextResponse("This can only be sent from the board itself.", 403)
+        return None
 
 
 def _own_names() -> set[str]:
@@ -172,11 +200,15 @@ def _file(name: str, kind: str) -> Callable[[Request], Response]:
 
 
 async def _form(request: Request) -> dict[str, str]:
-    """Read a small form; one that is too long counts as empty."""
+    """Read a small form. Raises: HTTPException for one that is too long, too slow or no form."""
     body = b""
-    async for chunk in request.stream():
-        body += chunk
-        if len(body) > _MOST_BYTES:
-            return {}
-    fields = parse_qs(body.decode("utf-8", "replace"), max_num_fields=8)
+    try:
+        async with asyncio.timeout(BODY_S):
+            async for chunk in request.stream():
+                body += chunk
+                if len(body) > _MOST_BYTES:
+                    raise HTTPException(400, _BROKEN)
+        fields = parse_qs(body.decode("utf-8", "replace"), max_num_fields=_MOST_FIELDS)
+    except (TimeoutError, ValueError) as exc:
+        raise HTTPException(400, _BROKEN) from exc
     return {name: values[0] for name, values in fields.items()}

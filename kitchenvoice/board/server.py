@@ -13,6 +13,7 @@ import uvicorn
 from kitchenvoice.board.access import AccessControl
 from kitchenvoice.board.address import BoardAddress
 from kitchenvoice.board.app import BoardApp
+from kitchenvoice.board.crowd import BACKLOG, BoundedProtocol
 from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.errors import BoardMissing
 
@@ -20,7 +21,6 @@ __all__ = ["BoardServer"]
 
 _WAYS = "Name another with --board ADDRESS:PORT."
 _CLOSE_S = 2.0
-_MOST_CONNECTIONS = 64
 
 _log = logging.getLogger(__name__)
 
@@ -44,8 +44,8 @@ class BoardServer:
         self.place = BoardAddress(place.host, self._socket.getsockname()[1])
         self._app = BoardApp(glass, answer, door, place.host)
         config = uvicorn.Config(
-            self._app.asgi, loop="asyncio", http="h11", ws="none", lifespan="off", access_log=False, log_config=None,
-            server_header=False, limit_concurrency=_MOST_CONNECTIONS, timeout_graceful_shutdown=1,
+            self._app.asgi, loop="asyncio", http=BoundedProtocol, ws="none", lifespan="off", access_log=False,
+            log_config=None, server_header=False, backlog=BACKLOG, timeout_graceful_shutdown=1,
         )  # fmt: skip
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._run, name="board", daemon=True)

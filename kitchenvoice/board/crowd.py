@@ -1,0 +1,69 @@
+"""Bounds for a crowd at the board's door: connections in all and from one address, and patience with idle ones.
+
+A connection that is idle gives way to a newer one; one with a stream or a request in work never does. So neither a
+tablet that is in nor the descriptors that the record needs are at the mercy of whoever connects.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Iterable
+
+from uvicorn.protocols.http.h11_impl import H11Protocol
+
+from kitchenvoice.board.access import network_of
+
+__all__ = ["BACKLOG", "BoundedProtocol"]
+
+MOST_CONNECTIONS = 64
+MOST_FROM_ONE = 24
+BACKLOG = 16
+"""Connections accepted in one go, each with a descriptor before it can be counted."""
+IDLE_S = 5.0
+"""Patience for the headers of a request, and between two requests."""
+_PACE_S = 0.002
+"""Pause after each connection turned away: the crowd waits, and the session has the processor."""
+
+
+class BoundedProtocol(H11Protocol):
+    """One connection of the board: counted, and closed when nothing is asked on it for 5 s."""
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
+        """Count the newcomer; with too many, close the one that was idle longest, or the newcomer."""
+        super().connection_made(transport)
+        self._idle_since = self.loop.time()
+        self.network = network_of(self.client[0]) if self.client else ""
+        same = [each for each in self.connections if getattr(each, "network", "") == self.network]
+        if len(same) > MOST_FROM_ONE:
+            self._close_one_of(same)
+        elif len(self.connections) > MOST_CONNECTIONS:
+            self._close_one_of(self.connections)
+        self.loop.call_later(IDLE_S, self._look)
+
+    def on_response_complete(self) -> None:
+        """Begin to wait for the next request."""
+        self._idle_since = self.loop.time()
+        super().on_response_complete()
+
+    @property
+    def is_idle(self) -> bool:
+        """True while no request is being answered."""
+        return self.cycle is None or self.cycle.response_complete
+
+    def _close_one_of(self, connections: Iterable[object]) -> None:
+        idle = [each for each in connections if isinstance(each, BoundedProtocol) and each.is_idle]
+        min(idle, key=lambda each: each._idle_since, default=self)._abort()
+        time.sleep(_PACE_S)
+
+    def _abort(self) -> None:
+        self.connections.discard(self)
+        self.transport.abort()
+
+    def _look(self) -> None:
+        if self.transport.is_closing():
+            return
+        if self.is_idle and self.loop.time() - self._idle_since >= IDLE_S:
+            self._abort()
+        else:
+            self.loop.call_later(1.0, self._look)

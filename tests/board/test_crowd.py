@@ -1,0 +1,117 @@
+"""A crowd at the board's door, and what no browser sends: bounds hold, nothing reaches the terminal, others get in."""
+
+from __future__ import annotations
+
+import logging
+import socket
+from collections.abc import Callable
+from contextlib import ExitStack, suppress
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+
+from kitchenvoice.board import crowd
+from kitchenvoice.board.app import MOST_STREAMS
+
+from . import kitchen
+from .kitchen import ServedDay
+from .test_app import ask, origin
+
+Serve = Callable[..., ServedDay]
+STRANGER, TABLET = "127.0.0.66", "127.0.0.2"
+
+
+def connect(day: ServedDay, source: str = STRANGER) -> socket.socket:
+    """Connect to the board from an address of this machine's own range."""
+    return socket.create_connection(("127.0.0.1", urlsplit(day.url).port or 0), 10, source_address=(source, 0))
+
+
+def send(day: ServedDay, text: bytes, source: str = TABLET) -> bytes:
+    """Send bytes as they are; return the first line of the answer, nothing if the connection was closed."""
+    with connect(day, source) as line:
+        line.sendall(text)
+        return line.makefile("rb").readline()
+
+
+def descriptors() -> int:
+    return sum(1 for _ in Path("/proc/self/fd").iterdir())
+
+
+def test_hundreds_of_idle_connections_take_few_descriptors_and_shut_nobody_out(serve: Serve):
+    day = serve(*kitchen.HOLDING)
+    with ExitStack() as crowd_:
+        mine = [crowd_.enter_context(connect(day)) for _ in range(300)]
+        assert send(day, b"GET /here HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n").startswith(b"HTTP/1.1 204")
+        assert descriptors() - len(mine) < crowd.MOST_FROM_ONE + crowd.BACKLOG + 40
+
+
+def test_a_crowd_does_not_end_the_stream_of_a_tablet_that_is_in(serve: Serve):
+    day = serve(*kitchen.HOLDING)
+    with connect(day, STRANGER) as tablet, ExitStack() as crowd_:
+        tablet.sendall(b"GET /feed HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
+        stream = tablet.makefile("rb")
+        assert stream.readline().startswith(b"HTTP/1.1 200")
+        for _ in range(100):
+            crowd_.enter_context(connect(day, STRANGER))
+        for _ in range(20):
+            assert stream.readline() != b""
+
+
+def test_a_connection_on_which_nothing_is_asked_is_closed(serve: Serve, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(crowd, "IDLE_S", 0.2)
+    day = serve(*kitchen.HOLDING)
+    with connect(day) as idle, connect(day) as slow:
+        slow.sendall(b"GET / HTTP/1.1\r\nHost: ")
+        for line in (idle, slow):
+            with suppress(ConnectionResetError):
+                assert line.recv(1) == b""
+
+
+def test_streams_that_are_asked_for_at_once_are_counted_before_they_begin(serve: Serve):
+    day = serve(*kitchen.HOLDING)
+    with ExitStack() as lines:
+        asked = [lines.enter_context(connect(day, f"127.0.0.{10 + number % 3}")) for number in range(60)]
+        for line in asked:
+            line.sendall(b"GET /feed HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
+        statuses = [line.makefile("rb").readline().split()[1] for line in asked]
+        assert statuses.count(b"200") == MOST_STREAMS
+
+
+FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
+MALFORMED = {
+    "a host that is none": b"GET / HTTP/1.1\r\nHost: [::1\r\n\r\n",
+    "nine fields": b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM
+    + b"Content-Length: 36\r\n\r\na=1&b=1&c=1&d=1&e=1&f=1&g=1&h=1&i=11",
+    "no request": b"\x16\x03\x01\x02\x00\r\n\r\n",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("text", MALFORMED.values(), ids=MALFORMED)
+def test_what_no_browser_sends_is_a_400_and_nothing_on_the_terminal(
+    make_door: Serve, text: bytes, caplog: pytest.LogCaptureFixture
+):
+    caplog.set_level(logging.ERROR)
+    assert send(make_door(), text).startswith(b"HTTP/1.1 400")
+    assert caplog.records == []
+
+
+def test_a_form_that_breaks_off_is_forgotten(make_door: Serve, caplog: pytest.LogCaptureFixture):
+    caplog.set_level(logging.ERROR)
+    day = make_door()
+    with connect(day) as line:
+        line.sendall(
+            b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM
+            + b"Content-Length: 50\r\n\r\ncode="
+        )  # fmt: skip
+    assert ask(day, "GET", "/here", Origin=origin(day))[0] == 401
+    assert caplog.records == []
+
+
+@pytest.fixture
+def make_door(serve: Serve) -> Serve:
+    """Serve a day behind a code."""
+    from kitchenvoice.board.access import AccessControl
+    from kitchenvoice.clock import SystemClock
+
+    return lambda: serve(*kitchen.HOLDING, make_door=lambda: AccessControl(SystemClock().now, lambda _: None))
