@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import io
 import signal
 import sys
 import threading
+from collections.abc import Iterator
 
 from kitchenvoice.app.push_to_talk import Key, PushToTalk
 from kitchenvoice.app.session import Inbox, Pressed, Trouble, Typed
 
-__all__ = ["end_when_told", "read_keyboard", "watch_key"]
+__all__ = ["MOST_BYTES", "end_when_told", "read_keyboard", "watch_key"]
+
+MOST_BYTES = 500
+"""Longest line taken: the longest command is about a hundred."""
+_TOO_LONG = "That line is too long for me, and I didn't take it. Type one short sentence."
 
 
 def end_when_told(inbox: Inbox) -> None:
@@ -24,19 +30,40 @@ def end_when_told(inbox: Inbox) -> None:
 
 
 def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
-    """Put each line of the keyboard into the inbox; its end too, if that should end the session."""
+    """Put each line of the keyboard into the inbox; its end too, if that should end the session.
+
+    Bytes that are no UTF-8 become question marks; a line of over 500 bytes is told of instead of taken.
+    """
 
     def read() -> None:
         try:
-            for line in sys.stdin:
-                if line.strip():
-                    inbox.put(Typed(line.strip()))
+            for line in _lines(_keyboard()):
+                if line is None:
+                    inbox.put(Trouble(_TOO_LONG))
+                elif line:
+                    inbox.put(Typed(line))
         except (OSError, ValueError):
-            pass  # closed, or not text: the same as its end
+            pass  # closed: the same as its end
         if ends:
             inbox.put(Typed(None))
 
     threading.Thread(target=read, name="keyboard", daemon=True).start()
+
+
+def _keyboard() -> io.RawIOBase:
+    """Standard input without a buffer, whose lock a waiting thread would hold at the program's end."""
+    if sys.stdin is None:
+        raise OSError("there is no standard input")
+    return io.FileIO(sys.stdin.fileno(), closefd=False)
+
+
+def _lines(keyboard: io.RawIOBase) -> Iterator[str | None]:
+    """Yield line after line, `None` for one that is too long; never holds more than `MOST_BYTES` of one."""
+    while part := keyboard.readline(MOST_BYTES):
+        whole = part.endswith(b"\n") or len(part) < MOST_BYTES
+        yield part.decode("utf-8", "replace").strip() if whole else None
+        while not whole and (part := keyboard.readline(MOST_BYTES)):
+            whole = part.endswith(b"\n")
 
 
 def watch_key(key: Key | None, inbox: Inbox) -> PushToTalk | None:

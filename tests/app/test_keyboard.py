@@ -1,0 +1,50 @@
+"""Lines of the keyboard, whatever comes in by it."""
+
+from __future__ import annotations
+
+import queue
+import sys
+import tempfile
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from kitchenvoice.app import Trouble, Typed
+from kitchenvoice.app.keyboard import MOST_BYTES, read_keyboard
+
+
+def typed(content: bytes | None) -> list[object]:
+    """Everything that reaches the inbox until the keyboard ends."""
+    inbox: queue.SimpleQueue = queue.SimpleQueue()
+    found: list[object] = []
+    with pytest.MonkeyPatch.context() as patch, tempfile.TemporaryFile() as file:
+        file.write(content or b"")
+        file.seek(0)
+        patch.setattr(sys, "stdin", None if content is None else file)
+        read_keyboard(inbox)
+        while not found or found[-1] != Typed(None):
+            found.append(inbox.get(timeout=5))
+    return found[:-1]
+
+
+def test_a_byte_that_is_no_text_takes_nothing_else_with_it() -> None:
+    assert typed(b"help\n\xffhelp\nrepeat") == [Typed("help"), Typed("\N{REPLACEMENT CHARACTER}help"), Typed("repeat")]
+
+
+def test_without_a_keyboard_the_session_ends_at_once() -> None:
+    assert typed(None) == []
+
+
+def test_a_line_without_an_end_is_told_of_and_the_next_one_taken() -> None:
+    (trouble, after) = typed(b"seven " * 100_000 + b"\nhelp\n")
+    assert isinstance(trouble, Trouble)
+    assert "too long" in trouble.text
+    assert after == Typed("help")
+
+
+@given(st.lists(st.binary(max_size=2 * MOST_BYTES).map(lambda line: line.replace(b"\n", b"")), max_size=6))
+def test_each_line_is_taken_or_told_of_in_its_order(lines: list[bytes]) -> None:
+    kept = [line for line in lines if len(line) >= MOST_BYTES or line.decode("utf-8", "replace").strip()]
+    wanted = [Trouble if len(line) >= MOST_BYTES else Typed for line in kept]
+    assert [type(each) for each in typed(b"".join(line + b"\n" for line in lines))] == wanted
