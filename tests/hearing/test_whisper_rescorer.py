@@ -143,12 +143,12 @@ def test_where_it_is_not_installed_there_is_none(monkeypatch: pytest.MonkeyPatch
 MEMORY = """
 import sys
 import numpy as np
-from kitchenvoice.hearing.recognise.whisper_rescorer import second_opinion
+from kitchenvoice.hearing.recognise.whisper_rescorer import find_rescorer
 from kitchenvoice.audio.malloc import share_one_store
 def megabytes():
     return int(open("/proc/self/statm").read().split()[1]) * 4096 / 1e6
 share_one_store()
-second = second_opinion()
+second = find_rescorer()
 random = np.random.default_rng(1)
 seen = []
 for question in range(60):
