@@ -7,6 +7,7 @@ from .day import DayPhase, DayPlan, LoadWindow, day_plan
 from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
+from .knowledge import Asked, Reply, Situation, asked, families, reply
 from .library import notes, source_title
 from .lookup import lookup
 from .names import Food, Found, find_food, food_name, foods, spoken_names
@@ -18,6 +19,7 @@ from .yields import Span
 __all__ = [
     "Acid",
     "Answer",
+    "Asked",
     "DayPhase",
     "DayPlan",
     "Explanation",
@@ -30,11 +32,15 @@ __all__ = [
     "Option",
     "Plan",
     "Quantity",
+    "Reply",
     "Rule",
     "Rules",
+    "Situation",
     "Span",
+    "asked",
     "day_plan",
     "explain",
+    "families",
     "find_food",
     "food_name",
     "foods",
@@ -44,6 +50,7 @@ __all__ = [
     "notes",
     "parse_have",
     "plan",
+    "reply",
     "rule",
     "rule_names",
     "rules",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import tomllib
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -22,6 +23,7 @@ __all__ = [
     "RECORD",
     "citation_id",
     "conversions",
+    "data_names",
     "notes",
     "product",
     "product_ids",
@@ -29,10 +31,12 @@ __all__ = [
     "require_unchanged",
     "source_title",
     "sources",
+    "table",
 ]
 
 DATA = Path(__file__).with_name("data")
 RECORD = "SHA256SUMS"
+_KINDS = ("*.json", "*.toml")
 
 
 @cache
@@ -62,14 +66,20 @@ def _damaged(name: str) -> TablesDamaged:
     )
 
 
+def data_names(data: Path | None = None) -> tuple[str, ...]:
+    """Return the names of all data files in alphabetical order, in the reference's own folder or in another."""
+    folder = data or DATA
+    return tuple(sorted(path.relative_to(folder).as_posix() for kind in _KINDS for path in folder.rglob(kind)))
+
+
 def require_unchanged() -> int:
     """Compare every data file with the record and return how many there are.
 
     Raises:
         TablesDamaged: a file was changed, is gone or isn't in the record; the message names it.
     """
-    found = {path.relative_to(DATA).as_posix() for path in DATA.rglob("*.json")}
-    for name in sorted(found | _recorded().keys()):
+    found = data_names()
+    for name in sorted({*found, *_recorded()}):
         _content(name)
     return len(found)
 
@@ -78,6 +88,11 @@ def require_unchanged() -> int:
 def raw(name: str) -> Any:
     """Return one data file as plain JSON values; callers must not change them."""
     return json.loads(_content(f"{name}.json"))
+
+
+def table(name: str) -> dict[str, Any]:
+    """Return one TOML data file, by its name in the folder."""
+    return tomllib.loads(_content(name).decode())
 
 
 @cache

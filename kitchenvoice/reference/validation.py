@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,8 @@ from pydantic import TypeAdapter, ValidationError
 
 from kitchenvoice.errors import TablesDamaged
 
-from .library import DATA, RECORD
+from .answer_models import Topic
+from .library import DATA, RECORD, data_names
 from .models import Product, Rule, Source
 from .name_models import Names, Refusal
 
@@ -22,7 +24,9 @@ _SHAPES: dict[str, TypeAdapter[Any]] = {
     "refused.json": TypeAdapter(tuple[Refusal, ...]),
     "rules.json": TypeAdapter(dict[str, Rule]),
     "sources.json": TypeAdapter(dict[str, Source]),
+    "answers/phrases.toml": TypeAdapter(dict[str, str]),
 }
+_IN_FOLDERS: dict[str, TypeAdapter[Any]] = {"products": PRODUCT, "answers": TypeAdapter(Topic)}
 _ANY_OBJECT: TypeAdapter[Any] = TypeAdapter(dict[str, Any])
 
 
@@ -32,18 +36,28 @@ def validate_tables(data: Path = DATA) -> tuple[str, ...]:
     Raises:
         TablesDamaged: a file doesn't hold what its model declares; the message names the file and the first mistake.
     """
-    names = tuple(sorted(path.relative_to(data).as_posix() for path in data.rglob("*.json")))
+    names = data_names(data)
     for name in names:
-        shape = PRODUCT if name.startswith("products/") else _SHAPES.get(name, _ANY_OBJECT)
+        shape = _SHAPES.get(name) or _IN_FOLDERS.get(name.partition("/")[0], _ANY_OBJECT)
         try:
-            read = shape.validate_json((data / name).read_bytes())
+            read = _read(data / name, shape)
+        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+            raise TablesDamaged(f"{name} is not a valid table: {error}.") from error
         except ValidationError as error:
             first = error.errors()[0]
             where = ".".join(str(part) for part in first["loc"])
             raise TablesDamaged(f"{name} is not a valid table: {where or 'the file'}: {first['msg']}.") from error
         if isinstance(read, Product) and f"products/{read.id}.json" != name:
             raise TablesDamaged(f"{name} holds the food {read.id}. Give the file that name.")
+        if isinstance(read, Topic) and f"answers/{read.topic}.toml" != name:
+            raise TablesDamaged(f"{name} holds the topic {read.topic}. Give the file that name.")
     return names
+
+
+def _read(file: Path, shape: TypeAdapter[Any]) -> Any:
+    if file.suffix == ".toml":
+        return shape.validate_python(tomllib.loads(file.read_text(encoding="utf-8")))
+    return shape.validate_json(file.read_bytes())
 
 
 def record_tables(data: Path = DATA) -> int:

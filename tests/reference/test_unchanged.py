@@ -14,7 +14,7 @@ from kitchenvoice.cli import check
 from kitchenvoice.cli.reference import lookup_command, plan_command
 from kitchenvoice.cli.start import start_command
 from kitchenvoice.errors import TablesDamaged
-from kitchenvoice.reference import library, lookup, names, plan, rules
+from kitchenvoice.reference import asked, knowledge, library, lookup, names, plan, reply, rules
 from kitchenvoice.reference import rule as one_rule
 from kitchenvoice.reference.library import DATA, RECORD, require_unchanged
 from kitchenvoice.reference.validation import record_tables, validate_tables
@@ -22,7 +22,7 @@ from kitchenvoice.reference.validation import record_tables, validate_tables
 ROOT = Path(__file__).parents[2]
 BEANS = {"pack": "raw", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 500}
 BEANS_TYPED = ["--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial", "--altitude-ft", "500"]
-EVERY = sorted(path.relative_to(DATA).as_posix() for path in DATA.rglob("*.json"))
+EVERY = sorted(path.relative_to(DATA).as_posix() for kind in ("*.json", "*.toml") for path in DATA.rglob(kind))
 CACHES = [
     library._recorded,
     library.raw,
@@ -34,6 +34,11 @@ CACHES = [
     names.foods,
     one_rule,
     rules,
+    knowledge._topics,
+    knowledge.families,
+    knowledge.phrases,
+    knowledge.patterns,
+    knowledge._loosely,
 ]
 
 
@@ -170,6 +175,10 @@ def test_a_session_does_not_start_on_damaged_tables(tables, tmp_path, monkeypatc
         ("products/carrots.json", b"{}", "products/carrots.json is not a valid table: id"),
         ("rules.json", b'{"a": {"text": "x", "evidence": "seen", "source": []}}', "rules.json is not a valid table: a"),
         ("refused.json", b"7", "refused.json is not a valid table"),
+        ("answers/words.toml", b"topic = ", "answers/words.toml is not a valid table"),
+        ("answers/words.toml", b"\xff", "answers/words.toml is not a valid table"),
+        ("answers/words.toml", b"topic = 'words'", "answers/words.toml is not a valid table: family"),
+        ("answers/phrases.toml", b"can_i = 1", "answers/phrases.toml is not a valid table: can_i"),
         ("notes.json", b"[]", "notes.json is not a valid table"),
         (
             "refused.json",
@@ -192,6 +201,21 @@ def test_a_mistake_in_a_table_is_told_and_not_recorded(tables, name, content, sa
         with pytest.raises(TablesDamaged, match=said):
             work(tables)
     assert (tables / RECORD).read_bytes() == before
+
+
+def test_an_answer_that_was_changed_is_never_said(tables):
+    file = tables / "answers" / "opening.toml"
+    file.write_text(file.read_text().replace("stays closed until", "may be opened before"))
+    with pytest.raises(TablesDamaged, match=r"answers/opening\.toml"):
+        reply("open_it")
+    with pytest.raises(TablesDamaged, match=r"answers/opening\.toml"):
+        asked("can i open it")
+
+
+def test_answers_in_a_file_of_another_name_are_told(tables):
+    shutil.copy(tables / "answers" / "words.toml", tables / "answers" / "phrasebook.toml")
+    with pytest.raises(TablesDamaged, match="holds the topic words"):
+        validate_tables(tables)
 
 
 def test_a_food_in_a_file_of_another_name_is_told(tables):

@@ -1,0 +1,99 @@
+"""The shape of the answers to cooks' questions: what is asked, what is said, where it was read.
+
+An answer is spoken as it stands, so it is short. Slots such as ``{psi}`` are filled from the load that is asked about;
+a family whose answers have slots keeps one without, for whoever asks with no load going.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from string import Formatter
+from types import MappingProxyType
+from typing import Literal
+
+from .models import Block, Cited
+
+__all__ = ["MOST_WORDS", "NO_SOURCE", "SLOTS", "Family", "Topic", "Variant", "spoken_length"]
+
+MOST_WORDS = 30  # of one answer: what a cook with wet hands takes in at once. Common practice, no source
+NO_SOURCE = "common practice, no source"
+# what a load can fill in, and how many words it is at most
+SLOTS = MappingProxyType({"acid": 12, "headspace": 12, "hold_minutes": 1, "psi": 1, "salt": 3})
+
+Stage = Literal[
+    "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep"
+]  # fmt: skip
+
+
+def slots_of(answer: str) -> frozenset[str]:
+    """Return the names of the slots in an answer."""
+    return frozenset(name for _, name, _, _ in Formatter().parse(answer) if name is not None)
+
+
+def spoken_length(answer: str) -> int:
+    """Return how many words an answer is at most, with its slots filled."""
+    slots = slots_of(answer)
+    return len(answer.split()) - len(slots) + sum(SLOTS[name] for name in slots)
+
+
+def _require_speakable(answer: str) -> None:
+    unknown = slots_of(answer) - SLOTS.keys()
+    if unknown:
+        raise ValueError(f"no load fills {sorted(unknown)}")
+    if not 0 < spoken_length(answer) <= MOST_WORDS:
+        raise ValueError(f"an answer is {MOST_WORDS} words at most: {answer}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Variant(Block):
+    """Hold what is said instead where it applies; an empty condition applies everywhere.
+
+    ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it.
+    ``source`` empty means that of the family. ``hazard``: it is a warning, and spoken as one.
+    """
+
+    answer: str
+    stages: tuple[Stage, ...] = ()
+    method: Literal["pressure", "boiling-water"] | None = None
+    gauge: Literal["dial", "weighted"] | None = None
+    acidity: Literal["low", "acid"] | None = None
+    source: tuple[str, ...] = ()
+    hazard: bool = False
+
+    def __post_init__(self) -> None:
+        """Raise ValueError if it can't be spoken, or never differs from the family's own answer."""
+        _require_speakable(self.answer)
+        if not (self.stages or self.method or self.gauge or self.acidity or slots_of(self.answer)):
+            raise ValueError(f"nothing tells when to say: {self.answer}")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Family(Cited):
+    """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
+
+    ``doubts`` are wordings too, which say or imply that it happened: they may contradict a hold that runs.
+    """
+
+    id: str
+    say: tuple[str, ...]
+    answer: str
+    doubts: tuple[str, ...] = ()
+    hazard: bool = False
+    variants: tuple[Variant, ...] = ()
+
+    def __post_init__(self) -> None:
+        """Raise ValueError if nobody can ask it, or its own answer needs a load."""
+        Cited.__post_init__(self)
+        _require_speakable(self.answer)
+        if not self.say:
+            raise ValueError(f"{self.id}: nobody can ask this")
+        if slots_of(self.answer):
+            raise ValueError(f"{self.id}: the answer of the family has to stand without a load")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Topic(Block):
+    """Hold the families of one topic, which is one file."""
+
+    topic: str
+    family: tuple[Family, ...]

@@ -1,0 +1,161 @@
+"""Answers to what cooks ask around a load: look a question up, and choose the answer that fits the situation.
+
+Words only, each with its source. Times and pressures of a food come from :func:`.lookup`; an answer here takes such a
+number from the load it is asked about, or does without.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from types import MappingProxyType
+
+from .answer_models import Family, Topic, Variant, slots_of
+from .inputs import normalise
+from .library import data_names, table
+from .loading import build
+from .wordings import Pattern, parse
+
+__all__ = ["Asked", "Reply", "Situation", "asked", "families", "family", "patterns", "phrases", "reply"]
+
+_FOLDER = "answers/"
+_PHRASES = "answers/phrases.toml"
+_EMPTY: Mapping[str, str] = MappingProxyType({})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Situation:
+    """Hold what is known of the load that is asked about; None where nothing is.
+
+    ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``.
+    """
+
+    stage: str | None = None
+    method: str | None = None
+    gauge: str | None = None
+    acidity: str | None = None
+    slots: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Hold which family a sentence asks.
+
+    ``doubt``: it says or implies that the thing happened, so a hold that runs is in doubt until somebody settles it.
+    """
+
+    family: str
+    doubt: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class Reply:
+    """Hold what is said to a question; ``hazard``: it is a warning."""
+
+    family: str
+    topic: str
+    text: str
+    source: tuple[str, ...]
+    hazard: bool
+
+
+@cache
+def _topics() -> Mapping[str, Topic]:
+    """Return every family's topic by the id of the family."""
+    found: dict[str, Topic] = {}
+    for name in data_names():
+        if name.startswith(_FOLDER) and name != _PHRASES:
+            topic = build(Topic, table(name))
+            for each in topic.family:
+                if found.setdefault(each.id, topic) is not topic:
+                    raise ValueError(f"two families are called {each.id}")
+    return MappingProxyType(found)
+
+
+@cache
+def families() -> Mapping[str, Family]:
+    """Return every family of questions by id."""
+    return MappingProxyType({each.id: each for topic in _topics().values() for each in topic.family})
+
+
+def family(family_id: str) -> Family:
+    """Return one family.
+
+    Raises:
+        KeyError: there is no such family; :func:`families` lists them.
+    """
+    return families()[family_id]
+
+
+@cache
+def phrases() -> Mapping[str, Pattern]:
+    """Return the phrases that patterns share, by name; each may use those before it."""
+    found: dict[str, Pattern] = {}
+    for name, text in table(_PHRASES).items():
+        found[name] = parse(text, found)
+    return MappingProxyType(found)
+
+
+@cache
+def patterns() -> tuple[tuple[Asked, Pattern], ...]:
+    """Return every pattern, with what a sentence of it asks.
+
+    Raises:
+        ValueError: a text isn't a pattern; it is named.
+    """
+    return tuple(
+        (Asked(each.id, doubt), parse(text, phrases()))
+        for each in families().values()
+        for doubt, texts in ((False, each.say), (True, each.doubts))
+        for text in texts
+    )
+
+
+@cache
+def _loosely() -> tuple[tuple[Asked, Pattern], ...]:
+    """Return the patterns with what may be said before and after any question."""
+    around = tuple(Pattern(((), *phrases()[name].rows)) for name in ("before", "after"))
+    return tuple((found, Pattern(((around[0], pattern, around[1]),))) for found, pattern in patterns())
+
+
+def asked(text: object) -> Asked | None:
+    """Return what a sentence asks, taken whole and word by word; None if it is no such question.
+
+    No sentence asks two things: the tests spell out every sentence and hold the patterns to that.
+
+    Raises:
+        TablesDamaged: the answers' files aren't as they were recorded.
+    """
+    words = normalise(text).split()
+    both = (*patterns(), *_loosely())
+    return next((found for found, pattern in both if pattern.fits(words)), None)
+
+
+def reply(family_id: str, situation: Situation | None = None) -> Reply:
+    """Return the answer of a family that fits the situation: its first variant that does, or else its own answer.
+
+    A variant with slots fits only if the load fills all of them.
+
+    Raises:
+        KeyError: there is no such family.
+        TablesDamaged: the answers' files aren't as they were recorded.
+    """
+    here, found = situation or Situation(), family(family_id)
+    topic = _topics()[family_id].topic
+    for each in found.variants:
+        if _fits(each, here):
+            text = each.answer.format_map(here.slots)
+            return Reply(
+                family=found.id, topic=topic, text=text, source=each.source or found.source, hazard=each.hazard
+            )
+    return Reply(family=found.id, topic=topic, text=found.answer, source=found.source, hazard=found.hazard)
+
+
+def _fits(variant: Variant, here: Situation) -> bool:
+    given = ((variant.method, here.method), (variant.gauge, here.gauge), (variant.acidity, here.acidity))
+    return (
+        (not variant.stages or here.stage in variant.stages)
+        and all(wanted in (None, known) for wanted, known in given)
+        and slots_of(variant.answer) <= here.slots.keys()
+    )
