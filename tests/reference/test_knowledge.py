@@ -5,6 +5,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+import yaml
 
 from kitchenvoice.hearing import VoskRecogniser
 from kitchenvoice.process import Stage
@@ -64,9 +65,16 @@ def test_what_cooks_ask_finds_its_family(stage, text, wanted):
         assert reply(found.family, Situation(stage=stage)).text
 
 
+def test_no_report_is_taken_for_a_question():
+    """Where both know a sentence, it is a question that a command answers with the load's own figures."""
+    commands = yaml.safe_load((ROOT / "grammars" / "register.yaml").read_text())["commands"]
+    both = {name for name, command in commands.items() for text in command["say"] if asked(text)}
+    assert {name for name in both if not name.startswith("ask_")} == set()
+
+
 def test_nearly_all_questions_that_are_no_question_of_the_load_are_answered():
     answered = [text for _, text, wanted in ASKED if wanted]
-    assert len(ASKED) > 300
+    assert len(ASKED) > 400
     assert len(answered) / len(ASKED) > 0.9
 
 
@@ -107,7 +115,7 @@ def test_what_says_that_it_happened_puts_a_hold_in_doubt_and_is_warned_of(each):
     assert {found.doubt for found, _ in patterns() if found.family == each.id} == (
         {True, False} if each.say else {True}
     )
-    assert each.hazard or each.id == "pressure_not_coming_up"
+    assert each.hazard or each.id in ("pressure_how_much", "pressure_not_coming_up")
 
 
 def test_a_question_whether_it_dropped_is_told_from_a_report():
