@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.errors import BoardMissing
+from kitchenvoice.language.sentences import capital
 from kitchenvoice.terminal import Screen
 
 if TYPE_CHECKING:
@@ -42,11 +43,11 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
     return Snapshot(
         t=t,
         kitchen=talk.kitchen,
-        names={load.id: load_name(talk.kitchen, load) for load in loads},
-        stages={load.id: stage_text(talk, load) for load in loads},
+        names={load.id: load_name(talk, load) for load in loads},
+        stages={load.id: capital(stage_text(talk, load)) for load in loads},
         steps={load.id: talk.step_text(load) for load in loads},
         focus=None if talk.focus is None else talk.focus.id,
-        phrases=tuple(part for part in _BETWEEN.split(phrases[:1].lower() + phrases[1:]) if part),
+        phrases=tuple(part for part in _BETWEEN.split(phrases) if part),
         question="" if question is None else question.prompt,
         answers="" if question is None else steering.answers(talk, question),
         attention=talk.profile.attention,

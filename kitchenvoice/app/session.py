@@ -306,7 +306,7 @@ class Session:
             self._say("recorded_again")
 
     def _say(self, key: str, **values: str) -> None:
-        text = self._conversation.talk.texts.say("talk", key, values)
+        text = self._conversation.talk.language.say("talk", key, values)
         self._show("kitchenvoice", text, None)
         self._mouth.say(Announcement(text, Urgency.CAUTION))
 

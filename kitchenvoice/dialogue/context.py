@@ -10,8 +10,7 @@ from kitchenvoice.dialogue import filling, render
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.turn import Control, Heard, Question, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.language import words
-from kitchenvoice.language.sentences import Texts, load_texts
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.process import (
     RECORDED_FACTS,
@@ -51,7 +50,7 @@ def window_s(text: str) -> float:
 
 
 class Talk:
-    """One conversation: the kitchen as the events tell it, the open question, what was said last.
+    """One conversation: the kitchen as the events tell it, the open question, what was said last, its language.
 
     Deterministic: the same inputs at the same times give the same turns. `record` changes the kitchen at once; what has
     to be written and said is handed out by `flush`.
@@ -65,7 +64,6 @@ class Talk:
         last_seq: int = 0,
         last_load: int = 0,
         pantry: Pantry | None = None,
-        texts: Texts | None = None,
     ) -> None:
         self.profile = profile
         self.history = list(history)
@@ -73,8 +71,7 @@ class Talk:
         self.last_seq = max(last_seq, self.kitchen.seq)
         self.last_load = max(last_load, self.kitchen.last_load)
         self.pantry = pantry
-        words.use(profile.language)
-        self.texts = texts or load_texts(profile.language)
+        self.language = load_language(profile.language)
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.question: Question | None = None
@@ -158,7 +155,7 @@ class Talk:
         **more: str,
     ) -> None:
         """Add a sentence to this turn's answer."""
-        text = self.texts.say(table, key, values, brief=self.brief, **more)
+        text = self.language.say(table, key, values, brief=self.brief, **more)
         if text:
             self._parts.append((text, urgency))
 
@@ -222,7 +219,7 @@ class Talk:
         "Cancel" and "scratch that" leave all as it was, unless no answer means something too (`lapse`).
         """
         if lapse is None:
-            more.setdefault("dropped", self.texts.say("talk", "cancelled"))
+            more.setdefault("dropped", self.language.say("talk", "cancelled"))
 
         def answer(heard: Heard) -> bool:
             if heard.intent not in ("yes", "no"):
@@ -245,7 +242,7 @@ class Talk:
             text = " ".join(text for text, _ in self._parts)
             announcements.append(Announcement(text, max(urgency for _, urgency in self._parts)))
         said = " ".join(each.text for each in announcements)
-        if said and said != self.texts.say("talk", "again"):  # who then says "repeat" means what was said before it
+        if said and said != self.language.say("talk", "again"):  # who then says "repeat" means what was said before it
             self.last_said = said
         turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
         self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
@@ -283,12 +280,12 @@ class Talk:
         if step is None:
             return ""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
-            return self.texts.say("talk", "rest_on")
+            return self.language.say("talk", "rest_on")
         if load.processed_t is None and step.id in _BY_NUMBERS and (text := other_numbers(self, load)):
             return text
-        own = self.texts.table("steps")
+        own = self.language.table("steps")
         if f"{step.id}.say" in own:
             said = own[f"{step.id}.say"]
             step = replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))
         known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
-        return filling.step_text(load, step, brief=brief, of_food=not (brief and known))
+        return filling.step_text(self.language, load, step, brief=brief, of_food=not (brief and known))

@@ -12,7 +12,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
-from kitchenvoice.language import words
+from kitchenvoice.language.sentences import capital
 
 __all__ = ["ATTENTION_PHRASES", "ask_of_kitchen", "known_of_kitchen"]
 
@@ -66,7 +66,7 @@ def _choose(
         then(value)
         return True
 
-    prompt = talk.texts.say("setup", step, values)
+    prompt = talk.language.say("setup", step, values)
     put(talk, rounds, step, expects or f"setup_{step}", prompt, take, why=why, **more)
 
 
@@ -95,10 +95,10 @@ def _ask_altitude(talk: Talk, rounds: Round, key: str = "altitude") -> None:
         tell_altitude(talk, feet)
         rounds.done()
 
-    unit = talk.texts.say("setup", f"unit_{talk.profile.units}").lower()
-    prompt = talk.texts.say("setup", key, unit=unit)
+    unit = talk.language.phrase("setup", f"unit_{talk.profile.units}")
+    prompt = talk.language.say("setup", key, unit=unit)
     if talk.profile.altitude_ft is None:
-        rounds = replace(rounds, skipped=talk.texts.say("setup", "altitude_skipped"))
+        rounds = replace(rounds, skipped=talk.language.say("setup", "altitude_skipped"))
     put(talk, rounds, "altitude", "setup_altitude", prompt, take, why="altitude", confirms=True)
 
 
@@ -109,7 +109,7 @@ def _ask_canners(talk: Talk, rounds: Round) -> None:
             _ask_canners(talk, rounds)
             return
         keep(talk, rounds, "canners", canners=tuple(Canner(number=number) for number in range(1, count + 1)))
-        talk.say("setup", "canners_none" if not count else "canners_some", count=words.number(count))
+        talk.say("setup", "canners_none" if not count else "canners_some", count=talk.language.number(count))
         rounds.done()
 
     _choose(talk, rounds, "canners", "value", then, why="canner")
@@ -118,7 +118,7 @@ def _ask_canners(talk: Talk, rounds: Round) -> None:
 def _ask_usual_jar(talk: Talk, rounds: Round) -> None:
     def then(jar: str) -> None:
         keep(talk, rounds, "usual_jar", usual_jar=jar)
-        talk.speak(words.capital(f"{words.jars(jar)}."))
+        talk.speak(capital(f"{talk.language.jars(jar)}."))
         rounds.done()
 
     _choose(talk, rounds, "usual_jar", "jar", then, expects="setup_jar")
@@ -136,10 +136,10 @@ def _ask_attention(talk: Talk, rounds: Round) -> None:
             talk.say("setup", "kept")
             rounds.done()
 
-        prompt = talk.texts.say("setup", "attention_heard", attention=phrase)
+        prompt = talk.language.say("setup", "attention_heard", attention=phrase)
         put_yes_no(talk, rounds, "attention", prompt, yes, lambda: _ask_attention(talk, rounds))
 
-    phrases = words.listed(ATTENTION_PHRASES)
+    phrases = talk.language.listed(ATTENTION_PHRASES)
     _choose(talk, rounds, "attention", "phrase", then, phrases=phrases, why="attention", more={"confirms": True})
 
 

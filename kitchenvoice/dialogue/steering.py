@@ -11,7 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.grammar import QUESTIONS
-from kitchenvoice.language import words
+from kitchenvoice.language.sentences import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Stage, Value, fold
 
@@ -38,24 +38,23 @@ def help_text(talk: Talk) -> str:
     """Say what can be said here."""
     question = talk.question
     if question is not None and not question.passive:
-        return talk.texts.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
-    here = phrases(talk)
-    return talk.texts.say("talk", "help", phrases=here[:1].lower() + here[1:])
+        return talk.language.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
+    return talk.language.say("talk", "help", phrases=phrases(talk))
 
 
 def answers(talk: Talk, question: Question) -> str:
     """Name the kind of answer that a question takes."""
-    return talk.texts.say("talk", _ANSWERS.get(question.expects, "answer_name")).lower()
+    return talk.language.phrase("talk", _ANSWERS.get(question.expects, "answer_name"))
 
 
 def phrases(talk: Talk) -> str:
     """Name what a load of this kind can be told at its stage."""
     load = talk.focus
     if load is None:
-        return talk.texts.say("help", "idle")
+        return talk.language.phrase("help", "idle")
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     keys = (f"{load.stage.value}_{kind}", load.stage.value)
-    return talk.texts.say("help", next(key for key in keys if talk.texts.has("help", key)))
+    return talk.language.phrase("help", next(key for key in keys if talk.language.has("help", key)))
 
 
 def _help(talk: Talk, heard: Heard) -> None:
@@ -75,7 +74,7 @@ def _cancel(talk: Talk, heard: Heard) -> None:
     else:
         question, talk.question = talk.question, None
         talk.checks = [load for load in talk.checks if load != question.check]
-        left = "" if question.lapse is not None else talk.texts.say("talk", "cancelled")
+        left = "" if question.lapse is not None else talk.language.say("talk", "cancelled")
         talk.speak(question.stands or question.dropped or left, Urgency.READBACK)
         if question.lapse is not None and not question.dropped:
             question.lapse(talk.t)
@@ -149,7 +148,7 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
     if any(key.startswith("timer_done:") for key in keys) or not called:
         talk.say("talk", "answered")
     for load in called:
-        talk.speak(f"{words.capital(filling.load_name(talk.kitchen, load))}. {talk.step_text(load, brief=True)}")
+        talk.speak(f"{capital(filling.load_name(talk, load))}. {talk.step_text(load, brief=True)}")
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
@@ -223,9 +222,12 @@ def _scratch(talk: Talk, heard: Heard) -> None:
         _take_back(talk, event)
     else:
         load = talk.kitchen.load(event.load)
-        values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(load)}
+        values = {
+            "what": render.undone(talk, event),
+            "hold_word": "" if load is None else filling.hold_word(talk, load),
+        }
         talk.ask_yes_no(
-            talk.texts.say("talk", hangs, values),
+            talk.language.say("talk", hangs, values),
             lambda: _take_back(talk, event),
             lambda: talk.say("talk", "cancelled"),
         )
@@ -263,7 +265,7 @@ def _take_back(talk: Talk, event: Event | None) -> None:
     if load is not None and load.stage is not Stage.CLOSED:
         if load.stage is Stage.PACK and event.kind == "packed":
             values = filling.values_of(talk, {"packed": load.packed}, load)
-            talk.speak(filling.named(talk, load, talk.texts.say("facts", "packed", values)))
+            talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)))
         else:
             talk.speak(where(talk, load))
     elif not talk.kitchen.open_loads:
@@ -271,7 +273,7 @@ def _take_back(talk: Talk, event: Event | None) -> None:
 
 
 def _last_of_hers(talk: Talk) -> Event | None:
-    hers = (event for event in _standing(talk) if talk.texts.has("undo", event.kind))
+    hers = (event for event in _standing(talk) if talk.language.has("undo", event.kind))
     return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
 
 
