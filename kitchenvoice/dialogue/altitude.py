@@ -15,7 +15,6 @@ from kitchenvoice.reference import metres_to_feet_up
 __all__ = ["ask_altitude", "confirm_altitude", "feet_of", "set_altitude", "tell_altitude"]
 
 _FEET_PER_METER = 1 / 0.3048
-_NAMED = ("feet", "foot", "meters", "meter", "level")
 
 
 def ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
@@ -41,10 +40,8 @@ def feet_of(talk: Talk, heard: Heard) -> int | None:
     said = heard.slots.get("altitude_ft", heard.slots.get("value"))
     if heard.intent not in ("number", "set_altitude") or not isinstance(said, int | float):
         return None
-    bare = not set(heard.text.split()) & set(_NAMED)
-    if bare and talk.profile.units == "metric":
-        return metres_to_feet_up(said)
-    return math.ceil(said)
+    bare = heard.slots.get("said_in") is None
+    return metres_to_feet_up(said) if bare and talk.profile.units == "metric" else math.ceil(said)
 
 
 def confirm_altitude(
@@ -72,10 +69,8 @@ def confirm_altitude(
 
 
 def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
-    said = set(heard.text.split())
-    if not feet or said & {"feet", "foot", "level"}:
-        return False
-    return "meters" in said or talk.profile.units == "metric"
+    unit = heard.slots.get("said_in")
+    return bool(feet) and (unit == "meters" or (unit is None and talk.profile.units == "metric"))
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:
@@ -87,7 +82,9 @@ def set_altitude(talk: Talk, heard: Heard) -> None:
         if before is not None and before.again is not None and not before.at_stake:
             before.again()
 
-    confirm_altitude(talk, math.ceil(heard.slots["altitude_ft"]), heard, then, lambda: ask_altitude(talk, then))
+    feet = feet_of(talk, heard)
+    if feet is not None:
+        confirm_altitude(talk, feet, heard, then, lambda: ask_altitude(talk, then))
 
 
 def tell_altitude(talk: Talk, feet: int) -> None:

@@ -132,7 +132,7 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
     call = next((call for call in talk.kitchen.calls if call.load == load.id), None)
     if load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None:
         minutes, word = talk.language.duration(60 * load.process.minutes), filling.hold_word(talk, load)
-        _say(talk, "time_lost", load, step=talk.step_text(load), hold_word=word, minutes=minutes)
+        _say(talk, "time_lost", load, step=talk.tell_step(load), hold_word=word, minutes=minutes)
         return True
     if call is not None:
         talk.speak(call_text(talk, call))
@@ -142,7 +142,7 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
 
 
 def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
-    _say(talk, key, load, step=talk.step_text(load), hold_word=filling.hold_word(talk, load))
+    _say(talk, key, load, step=talk.tell_step(load), hold_word=filling.hold_word(talk, load))
 
 
 def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:

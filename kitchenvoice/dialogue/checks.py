@@ -191,9 +191,9 @@ def ask_step(talk: Talk) -> None:
     step = step_of(load) if load is not None else None
     if load is None or step is None or not step.check or talk.question is not None:
         return
-    text = talk.step_text(load)
-    if not talk.says(text):
+    if not talk.tells_step(load):
         return
+    text = talk.step_text(load)
     load_id, step_id = load.id, step.id
 
     def answer(heard: Heard) -> bool:

@@ -148,7 +148,7 @@ def where(talk: Talk, load: Load) -> str:
     """Say at what stage a load is, how long is left of what runs, and its step; briefly, where there are several."""
     several = len(talk.kitchen.open_loads) > 1
     name = f"{filling.load_name(talk, load)}. " if several else ""
-    values = {"load_dot": name, "stage": stage_text(talk, load), "step": talk.step_text(load, brief=several)}
+    values = {"load_dot": name, "stage": stage_text(talk, load), "step": talk.tell_step(load, brief=several)}
     timer = leading_timer(load)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
         return talk.language.say("answers", "where", values)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from kitchenvoice.dialogue import filling, render
 from kitchenvoice.dialogue.now import other_numbers
@@ -32,6 +32,7 @@ _BY_NUMBERS = frozenset(
     | {"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"}
 )
 """Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
+_AGAIN = ("talk", "again")
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
 _LETTERS_PER_S = 13.0
@@ -47,6 +48,14 @@ class Pantry(Protocol):
 def window_s(text: str) -> float:
     """How long an answer is waited for: the time it takes to say the question, and twenty seconds."""
     return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
+
+
+class _Part(NamedTuple):
+    """A sentence of a turn; `key` is the one it was said by, if it was."""
+
+    text: str
+    urgency: Urgency
+    key: tuple[str, str] | None = None
 
 
 class Talk:
@@ -85,7 +94,9 @@ class Talk:
         self.last_said = ""
         self.t = self.kitchen.t
         self._events: list[Event] = []
-        self._parts: list[tuple[str, Urgency]] = []
+        self._parts: list[_Part] = []
+        self._told: frozenset[tuple[int, str]] = frozenset()
+        self._told_before: frozenset[tuple[int, str]] = frozenset()
         self._calls: list[Announcement] = []
         self._controls: list[Control] = []
         self._notes: list[TranscriptNote] = []
@@ -157,12 +168,17 @@ class Talk:
         """Add a sentence to this turn's answer."""
         text = self.language.say(table, key, values, brief=self.brief, **more)
         if text:
-            self._parts.append((text, urgency))
+            self._parts.append(_Part(text, urgency, (table, key)))
 
     def speak(self, text: str, urgency: Urgency = Urgency.GUIDANCE) -> None:
         """Add words that are finished already."""
         if text:
-            self._parts.append((text, urgency))
+            self._parts.append(_Part(text, urgency))
+
+    def repeat(self) -> None:
+        """Say again what was said last."""
+        self.speak(self.last_said)
+        self._told |= self._told_before
 
     def call(self, text: str, key: str, load: int | None, tone: str = "timer") -> None:
         """Add an urgent call that repeats until it is answered."""
@@ -185,7 +201,7 @@ class Talk:
         if spoken:
             question.prompted = min(question.prompted, 1)
             self.speak(question.prompt, Urgency.READBACK)
-        said = sum(len(text) for text, _ in self._parts) / _LETTERS_PER_S
+        said = sum(len(part.text) for part in self._parts) / _LETTERS_PER_S
         question.window_t = self.t + _ANSWER_WINDOW_S + said
         question.stale_t = self.t + _STALE_S
         self.attention_until = 0.0
@@ -230,20 +246,20 @@ class Talk:
 
         self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse, **more))
 
-    def says(self, text: str) -> bool:
-        """Tell whether this turn says that text already."""
-        spoken = [*(part for part, _ in self._parts), *(call.text for call in self._calls)]
-        return bool(text) and any(text in part for part in spoken)
+    def tells_step(self, load: Load) -> bool:
+        """Tell whether this turn says the step of a load already."""
+        return (load.id, load.step) in self._told
 
     def flush(self) -> Turn:
         """Hand out what this turn brought, and begin the next."""
         announcements = [*self._calls]
         if self._parts:
-            text = " ".join(text for text, _ in self._parts)
-            announcements.append(Announcement(text, max(urgency for _, urgency in self._parts)))
-        said = " ".join(each.text for each in announcements)
-        if said and said != self.language.say("talk", "again"):  # who then says "repeat" means what was said before it
-            self.last_said = said
+            text = " ".join(part.text for part in self._parts)
+            announcements.append(Announcement(text, max(part.urgency for part in self._parts)))
+        asked_again = not self._calls and [part.key for part in self._parts] == [_AGAIN]
+        if announcements and not asked_again:  # who then says "repeat" means what was said before it
+            self.last_said, self._told_before = " ".join(each.text for each in announcements), self._told
+        self._told = frozenset()
         turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
         self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
         return turn
@@ -270,6 +286,13 @@ class Talk:
         live = {load.stage for load in self.kitchen.open_loads}
         idle = {Stage.IDLE, Stage.PLAN, Stage.START}
         return tuple(stage for stage in Stage if stage in live | idle)
+
+    def tell_step(self, load: Load, *, brief: bool = False) -> str:
+        """Return the words of a load's step to be said in this turn; said in full they ask what the step asks."""
+        text = self.step_text(load, brief=brief)
+        if text and brief <= self.brief:
+            self._told |= {(load.id, load.step)}
+        return text
 
     def step_text(self, load: Load, *, brief: bool = False) -> str:
         """Return the words of the step a load is at, its caution first.

@@ -41,7 +41,7 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     elif foods:
         for (food, size), count in _kinds(rows).items():
             talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food) or food)
-    elif "first" in heard.text.split():
+    elif heard.slots.get("order") == "oldest":
         talk.say(
             "answers",
             "shelf_first",

@@ -33,11 +33,11 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         load = talk.kitchen.load(fact.load)
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
-            follow = talk.step_text(load)  # the others still wait in the canner
+            follow = talk.tell_step(load)  # the others still wait in the canner
         if fact.kind == "rested" and load is not None:
-            follow = talk.step_text(load)
+            follow = talk.tell_step(load)
         if fact.kind == "step_waits" and load is not None:
-            follow = talk.language.say("talk", "step_waits", step=talk.step_text(load))
+            follow = talk.language.say("talk", "step_waits", step=talk.tell_step(load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
@@ -139,7 +139,7 @@ def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
         return ""
     step = step_of(load)
     idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
-    return "" if talk.brief and idle else talk.step_text(load)
+    return "" if talk.brief and idle else talk.tell_step(load)
 
 
 def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:

@@ -147,14 +147,20 @@ def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], 
         _take_for(talk, heard, load, report, data)
 
 
-def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[Load] = ()) -> None:
+def refuse_stage(
+    talk: Talk,
+    intent: str = "",
+    text: str = "",
+    named: Sequence[Load] = (),
+    slots: Mapping[str, Any] = MappingProxyType({}),
+) -> None:
     """Say that it doesn't fit here, where she is and what is waited for: of the load she named, if she named one.
 
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
     load = named[0] if len(named) == 1 else talk.focus
-    if intent == "gauge_zero" and _is_down_only(text) and _under_pressure(talk):
-        _gauge_zero(talk, Heard(intent, {}, text, talk.t, of=named[0].id if len(named) == 1 else None))
+    if intent == "gauge_zero" and _is_down_only(slots) and _under_pressure(talk):
+        _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
     if intent in _AFTER_HEAT and len(waiting) == 1:
@@ -479,10 +485,10 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     return handle
 
 
-def _is_down_only(text: str) -> bool:
+def _is_down_only(slots: Mapping[str, Any]) -> bool:
     """Tell whether it was only said that the pressure is down: at zero in a canner that cools, too low in one that
     holds."""
-    return "zero" not in text.split()
+    return slots.get("reading") == "down"
 
 
 def _under_pressure(talk: Talk) -> list[Load]:
@@ -492,7 +498,7 @@ def _under_pressure(talk: Talk) -> list[Load]:
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """Take a zero. "The pressure is down" is a loss for a load that holds; which one is asked if another one cools."""
     holding = _under_pressure(talk)
-    if not holding or not _is_down_only(heard.text):
+    if not holding or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return
     fitting = [*holding, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]

@@ -63,7 +63,7 @@ def _help(talk: Talk, heard: Heard) -> None:
 
 def _repeat(talk: Talk, heard: Heard) -> None:
     if talk.last_said:
-        talk.speak(talk.last_said)
+        talk.repeat()
     else:
         talk.say("talk", "nothing_said")
 
@@ -148,7 +148,7 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
     if any(key.startswith("timer_done:") for key in keys) or not called:
         talk.say("talk", "answered")
     for load in called:
-        talk.speak(f"{capital(filling.load_name(talk, load))}. {talk.step_text(load, brief=True)}")
+        talk.speak(f"{capital(filling.load_name(talk, load))}. {talk.tell_step(load, brief=True)}")
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
@@ -167,7 +167,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     In a hold what is so is asked for, and in a vent if it was of the steam. A zero that she reported is taken back, so
     that nobody calls her to the lid.
     """
-    about = "steam" if "steam" in heard.text.split() else heard.slots.get("about")
+    about = heard.slots.get("about")
     load = talk.focus if about is None else _venting(talk) if about == "steam" else _under_pressure(talk)
     if about == "pressure" and load is not None and _waits_at_zero(load):
         _take_back(talk, _zero_of(talk, load))
@@ -177,7 +177,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         ask = checks.ask_now
     elif load is not None and not load.doubt and load.timer("vent") is not None and about == "steam":
         ask = checks.ask_steam
-    talk.say("talk", "not_yet", step="" if load is None or ask is not None else talk.step_text(load))
+    talk.say("talk", "not_yet", step="" if load is None or ask is not None else talk.tell_step(load))
     if load is not None and ask is not None:
         ask(talk, load)
 

@@ -34,9 +34,9 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         take_for_id(talk, load.id, "lid_locked", {}, heard)
     elif blocked:
-        talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=talk.step_text(load))))
+        talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=talk.tell_step(load))))
     elif step is not None and step.check and not checked:
-        text = talk.language.say("talk", "unchecked_first", step=talk.step_text(load))
+        text = talk.language.say("talk", "unchecked_first", step=talk.tell_step(load))
         talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
     else:
         talk.record("step_done", load.id, heard.text, step=load.step)
