@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.errors import BoardMissing
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.terminal import Screen
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.reference import metres_to_feet_up
 
 __all__ = ["ask_altitude", "confirm_altitude", "feet_of", "set_altitude", "tell_altitude"]

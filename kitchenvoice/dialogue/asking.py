@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language.language import Joint
+from kitchenvoice.language import Joint
 from kitchenvoice.process import Load, Stage, Timer
 from kitchenvoice.reference import find_food
 

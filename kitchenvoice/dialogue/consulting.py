@@ -8,7 +8,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.opening import unread_key
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 

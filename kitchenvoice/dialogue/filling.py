@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from kitchenvoice.language import Language
-from kitchenvoice.language.language import CONFUSABLE
-from kitchenvoice.language.sentences import capital, sentence
+from kitchenvoice.language import CONFUSABLE, Language, capital, sentence
 from kitchenvoice.process import Call, Load, Process, Step, Timer, Value, is_named_timer
 from kitchenvoice.reference.rules import rules
 
@@ -38,30 +36,30 @@ _NAMES = frozenset({"load", "load_dot", "load_name", "where"})
 
 def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[str, str]:
     """Put every value that a sentence may need into words. What the fact itself carries comes before the load's own."""
-    said = {} if load is None else _of_load(talk, load)
-    said.update({name: _word(talk, name, value) for name, value in data.items() if value is not None})
+    values = {} if load is None else _of_load(talk, load)
+    values.update({name: _word(talk, name, value) for name, value in data.items() if value is not None})
     for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
-        if name in said:
-            said[name.removesuffix("_s")] = said[name]
+        if name in values:
+            values[name.removesuffix("_s")] = values[name]
     for name, how in (("since", "at_least"), ("left", "at_most")):
-        if data.get("unsure") is True and name in said and f"{name}_s" in data:
-            said[name] = _hedged(talk, how, said[name])
+        if data.get("unsure") is True and name in values and f"{name}_s" in data:
+            values[name] = _hedged(talk, how, values[name])
     unanswered, heard_s = data.get("unanswered"), data.get("heard_s")
     if isinstance(unanswered, int):
-        said["unanswered"] = talk.language.counted(unanswered, "check")
+        values["unanswered"] = talk.language.counted(unanswered, "check")
     if isinstance(heard_s, int | float):
-        said["heard"] = talk.language.duration(heard_s)
+        values["heard"] = talk.language.duration(heard_s)
     if "outcome" in data:
-        said["outcome"] = talk.language.phrase("outcomes", str(data["outcome"]))
-    said["timer"] = timer_name(talk, _timer_of(data), data.get("minutes"))
+        values["outcome"] = talk.language.phrase("outcomes", str(data["outcome"]))
+    values["timer"] = timer_name(talk, _timer_of(data), data.get("minutes"))
     minutes, psi = data.get("minutes"), data.get("psi")
     if isinstance(minutes, int | float):
-        said["minutes"] = talk.language.duration(60 * minutes)
+        values["minutes"] = talk.language.duration(60 * minutes)
     if isinstance(psi, int | float):
-        said["psi"] = talk.language.twice(psi)
-        said["psi_is"] = said["psi"] + ("," if psi in CONFUSABLE else "")
-    said.update(_codes(talk, data, load))
-    return said
+        values["psi"] = talk.language.twice(psi)
+        values["psi_is"] = values["psi"] + ("," if psi in CONFUSABLE else "")
+    values.update(_codes(talk, data, load))
+    return values
 
 
 def left_on(talk: Talk, timer: Timer) -> str:

@@ -14,7 +14,7 @@ from kitchenvoice.dialogue import reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_by_number
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import rules
 

@@ -6,7 +6,7 @@ from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, load_name
 from kitchenvoice.dialogue.setup import wanted
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Timer
 

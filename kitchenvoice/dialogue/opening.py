@@ -11,8 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
-from kitchenvoice.language.language import CONFUSABLE
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer

@@ -12,8 +12,7 @@ from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.reports import just_named
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.errors import LogbookError
-from kitchenvoice.language.language import Noun
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import Noun, capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 

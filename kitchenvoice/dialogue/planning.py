@@ -7,7 +7,7 @@ from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language.sentences import sentence
+from kitchenvoice.language import sentence
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.plan import plan
 

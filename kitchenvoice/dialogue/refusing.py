@@ -8,7 +8,7 @@ from typing import Any
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name, named
 from kitchenvoice.dialogue.now import other_numbers
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
 

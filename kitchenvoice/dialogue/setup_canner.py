@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["ask_of_canner", "canner_steps", "known_of_canner"]

@@ -11,7 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.grammar import QUESTIONS
-from kitchenvoice.language.sentences import capital
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Stage, Value, fold
 

@@ -52,6 +52,12 @@ class ScenarioLine:
     text: str
     number: int
 
+    @property
+    def setting(self) -> tuple[str, str]:
+        """The name and the value of a line about the kitchen; empty for another."""
+        name, _, value = self.text.partition(" ") if self.kind == "kitchen" else ("", "", "")
+        return name, value.strip()
+
 
 @dataclass(frozen=True, slots=True)
 class Scenario:
@@ -115,10 +121,11 @@ def _check_order(path: Path, lines: tuple[ScenarioLine, ...]) -> None:
     now, begun = 0.0, False
     for line in lines:
         begun = begun or line.kind == "cook"
-        if begun and line.kind == "kitchen" and not line.text.startswith("off"):
+        name, value = line.setting
+        if begun and name not in ("", "off"):
             raise BadScenario(f"{path}, line {line.number}: % {line.text} has to come before anything is said.")
-        if line.kind == "kitchen" and line.text.startswith("off "):
-            now += seconds_of(line.text.removeprefix("off ").strip())
+        if name == "off":
+            now += seconds_of(value)
         if line.kind != "time":
             continue
         if seconds_of(line.text) < now:

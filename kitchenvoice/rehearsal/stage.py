@@ -139,23 +139,23 @@ class Rehearsal:
         for line in setting:
             self._set_kitchen(line)
         self._conversation = Conversation(self._book, self._profile, pantry=self._pantry)
-        if any(line.text.startswith("profile") for line in setting):  # the first start is part of the story
+        if any(line.setting[0] == "profile" for line in setting):  # the first start is part of the story
             yield from self._take(self._conversation.begin(self._t))
         for line in self._scenario.lines:
             yield from self._play(line)
 
     def _set_kitchen(self, line: ScenarioLine) -> None:
-        word, _, value = line.text.partition(" ")
-        if word == "altitude":
-            feet = None if value.strip() == "unknown" else int(value)
+        name, value = line.setting
+        if name == "altitude":
+            feet = None if value == "unknown" else int(value)
             self._profile = replace(self._profile, altitude_ft=feet)
-        elif word == "dial":
-            canners = tuple(_with_dial(canner, value.strip()) for canner in self._profile.canners)
+        elif name == "dial":
+            canners = tuple(_with_dial(canner, value) for canner in self._profile.canners)
             self._profile = replace(self._profile, canners=canners)
-        elif word == "profile":
+        elif name == "profile":
             self._profile = Profile()
-        elif word == "level":
-            self._profile = replace(self._profile, speech_level=value.strip())
+        elif name == "level":
+            self._profile = replace(self._profile, speech_level=value)
 
     def _play(self, line: ScenarioLine) -> Iterator[TranscriptEntry]:
         if line.kind == "time":
@@ -166,8 +166,8 @@ class Rehearsal:
             self._check_answer(line)
         elif line.kind == "event":
             self._check_event(line)
-        elif line.text.startswith("off "):
-            yield from self._power_cut(seconds_of(line.text.removeprefix("off ").strip()))
+        elif line.setting[0] == "off":
+            yield from self._power_cut(seconds_of(line.setting[1]))
 
     # ------------------------------------------------------------ time and words
 

@@ -12,8 +12,7 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.grammar import normalise
 from kitchenvoice.grammar.numbers import NotANumber, mixed
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.language import load_language
-from kitchenvoice.language.language import CONFUSABLE
+from kitchenvoice.language import CONFUSABLE, load_language
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import fold
 from kitchenvoice.process.steps import all_steps

@@ -14,8 +14,8 @@ import yaml
 import kitchenvoice.process
 from kitchenvoice.dialogue.conversation import HANDLERS
 from kitchenvoice.dialogue.filling import values_of
-from kitchenvoice.language import load_language
-from kitchenvoice.language.sentences import sentence
+from kitchenvoice.grammar import grammar_folder
+from kitchenvoice.language import load_language, sentence
 from kitchenvoice.process import REPORT_STAGES
 from kitchenvoice.process.steps import all_steps
 
@@ -47,6 +47,7 @@ DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
     "stages": {stage.value for stage in kitchenvoice.process.Stage},
     "months": set(map(str, range(1, 13))),
+    "attention": set(re.findall(r"\{set phrase (\w+)\}", (grammar_folder() / "question.jsgf").read_text("utf-8"))),
     "help": {stage.value for stage in kitchenvoice.process.Stage},
 }
 
