@@ -19,6 +19,7 @@ from kitchenvoice.cli.rehearse import rehearse_command
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadInput, ModelMissing
 from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook, grammar_folder
+from kitchenvoice.grammar.jsgf import read_file
 from kitchenvoice.hearing.recognise import model_store
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import LANGUAGES, Profile
@@ -113,6 +114,16 @@ def test_no_german_sentence_has_two_meanings(book: GrammarBook) -> None:
         grammar = book.grammar(STAGES, attention="optional", wake_phrase="hallo küche", question=question)
         for said in CORE:
             assert understand(Utterance((said,)), grammar).intent == CORE[said][0], (question, said)
+
+
+def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: GrammarBook) -> None:
+    english = book_for(PRACTICE_KITCHEN)
+    for question in QUESTIONS:
+        grammar = book.grammar(STAGES, attention="answers", wake_phrase="hallo küche", question=question)
+        assert grammar.is_sentence("hallo küche hilfe")
+        rules = read_file(grammar_folder() / "question.jsgf").rules
+        assert question in rules or question in ("any", "gauge_reading", "weight_check", "boil_check", "step_check")
+        assert english.grammar(STAGES, question=question) is not None
 
 
 def test_every_german_sentence_fills_the_same_gaps_as_the_english_one() -> None:
