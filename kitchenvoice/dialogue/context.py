@@ -19,6 +19,7 @@ from kitchenvoice.process import (
     Kitchen,
     Load,
     Stage,
+    Step,
     apply,
     fold,
     step_of,
@@ -302,13 +303,24 @@ class Talk:
         step, brief = step_of(load), brief or self.brief
         if step is None:
             return ""
+        known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
+        return self._instead_of(step, load) or filling.step_text(
+            self.language, load, self._worded(step), brief=brief, of_food=not (brief and known)
+        )
+
+    def step_caution(self, load: Load) -> str:
+        """Return the caution with which the words of a load's step begin; nothing where they have none."""
+        step = step_of(load)
+        return "" if step is None or self._instead_of(step, load) else self._worded(step).caution
+
+    def _instead_of(self, step: Step, load: Load) -> str:
+        """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.language.say("talk", "rest_on")
-        if load.processed_t is None and step.id in _BY_NUMBERS and (text := other_numbers(self, load)):
-            return text
+        return other_numbers(self, load) if load.processed_t is None and step.id in _BY_NUMBERS else ""
+
+    def _worded(self, step: Step) -> Step:
+        """Return the step in the words of the language, where it has some."""
         own = self.language.table("steps")
-        if f"{step.id}.say" in own:
-            said = own[f"{step.id}.say"]
-            step = replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))
-        known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
-        return filling.step_text(self.language, load, step, brief=brief, of_food=not (brief and known))
+        said = own.get(f"{step.id}.say")
+        return step if said is None else replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))

@@ -39,7 +39,10 @@ def help_text(talk: Talk) -> str:
     question = talk.question
     if question is not None and not question.passive:
         return talk.language.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
-    return talk.language.say("talk", "help", phrases=phrases(talk))
+    *some, last = phrases(talk)
+    return talk.language.say(
+        "talk", "help", phrases=talk.language.phrase("names", "one_of", some=", ".join(some), last=last)
+    )
 
 
 def answers(talk: Talk, question: Question) -> str:
@@ -47,14 +50,14 @@ def answers(talk: Talk, question: Question) -> str:
     return talk.language.phrase("talk", _ANSWERS.get(question.expects, "answer_name"))
 
 
-def phrases(talk: Talk) -> str:
+def phrases(talk: Talk) -> tuple[str, ...]:
     """Name what a load of this kind can be told at its stage."""
     load = talk.focus
     if load is None:
-        return talk.language.phrase("help", "idle")
+        return talk.language.choices("help", "idle")
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     keys = (f"{load.stage.value}_{kind}", load.stage.value)
-    return talk.language.phrase("help", next(key for key in keys if talk.language.has("help", key)))
+    return talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
 
 
 def _help(talk: Talk, heard: Heard) -> None:

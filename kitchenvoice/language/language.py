@@ -76,6 +76,10 @@ class Language(ABC):
         """Fill a part of a sentence, as it stands in the table. Raises: KeyError as `say`."""
         return self.tables[table][key].format_map({**(values or {}), **more})
 
+    def choices(self, table: str, key: str) -> tuple[str, ...]:
+        """Return what stands side by side under a key, parted by `|`. Raises: KeyError as `say`."""
+        return tuple(each.strip() for each in self.tables[table][key].split("|"))
+
     def gaps(self, table: str, key: str, *, brief: bool = False) -> frozenset[str]:
         """Return the names of the values that a sentence is filled with. Raises: KeyError for an unknown key."""
         return frozenset(name for _, name, _, _ in Formatter().parse(self._template(table, key, brief=brief)) if name)
