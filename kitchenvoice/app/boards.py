@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.errors import BoardMissing
+from kitchenvoice.language import capital
 from kitchenvoice.terminal import Screen
 
 if TYPE_CHECKING:
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Boards", "Watch", "picture"]
 
-_NO_SERVER = "There is no board: its server isn't installed. Run scripts/setup, then start again."
-_BETWEEN = re.compile(r",\s*(?:or\s+)?")
 _UNKNOWN = re.compile(r"(\[unk\]\s*)+")
 
 _log = logging.getLogger(__name__)
@@ -38,15 +37,15 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
     talk = conversation.talk
     loads = talk.kitchen.open_loads
     question = talk.question if talk.question is not None and talk.question.pressing else None
-    phrases = steering.phrases(talk)
     return Snapshot(
         t=t,
         kitchen=talk.kitchen,
-        names={load.id: load_name(talk.kitchen, load) for load in loads},
-        stages={load.id: stage_text(talk, load) for load in loads},
+        names={load.id: load_name(talk, load) for load in loads},
+        stages={load.id: capital(stage_text(talk, load)) for load in loads},
         steps={load.id: talk.step_text(load) for load in loads},
+        cautions={load.id: talk.step_caution(load) for load in loads},
         focus=None if talk.focus is None else talk.focus.id,
-        phrases=tuple(part for part in _BETWEEN.split(phrases[:1].lower() + phrases[1:]) if part),
+        phrases=steering.phrases(talk),
         question="" if question is None else question.prompt,
         answers="" if question is None else steering.answers(talk, question),
         attention=talk.profile.attention,
@@ -133,7 +132,7 @@ class Boards:
             except BoardMissing as exc:
                 inbox.put(Trouble(str(exc), spoken=True))
             except ImportError:
-                inbox.put(Trouble(_NO_SERVER, spoken=True))
+                inbox.put(Trouble("no_server", spoken=True))
         if self._terminal:
             self._draw()
 

@@ -173,7 +173,7 @@ def spoken_session(
     live["started"] = lambda announcement: barge_in.saying(announcement.text)
     live["speaking"] = ear.while_speaking
     live["trouble"] = lambda error: session.inbox.put(Trouble(str(error)))
-    live["recovered"] = lambda part: session.inbox.put(Trouble(f"The {part} works again."))
+    live["recovered"] = lambda part: session.inbox.put(Trouble("works_again", values={"part": part}))
     return ear, session
 
 

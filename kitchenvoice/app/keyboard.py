@@ -15,7 +15,7 @@ __all__ = ["MOST_BYTES", "end_when_told", "read_keyboard", "watch_key"]
 
 MOST_BYTES = 500
 """Longest line taken: the longest command is about a hundred."""
-_TOO_LONG = "That line is too long for me, and I didn't take it. Type one short sentence."
+_TOO_LONG = "too_long"
 
 
 def end_when_told(inbox: Inbox) -> None:
@@ -75,7 +75,7 @@ def watch_key(key: Key | None, inbox: Inbox) -> PushToTalk | None:
         key,
         pressed=lambda: inbox.put(Pressed()),
         typed=lambda line: inbox.put(Typed(line)),
-        trouble=lambda text: inbox.put(Trouble(text)),
+        trouble=lambda key, path: inbox.put(Trouble(key, values={"path": str(path)})),
     )
     watching.start()
     return watching

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from kitchenvoice.errors import BadInput, BadProfile, ModelMissing
 from kitchenvoice.grammar import STAGES, GrammarBook, grammar_folder
 from kitchenvoice.kitchen.profile import LANGUAGES, Profile, canner_names, place_of
-from kitchenvoice.language.sentences import load_texts
+from kitchenvoice.language import load_language
 
 if TYPE_CHECKING:
     from kitchenvoice.ports import Rescorer
@@ -37,10 +37,10 @@ def in_language(profile: Profile, language: str | None) -> Profile:
     profile = replace(profile, language=chosen)
     if chosen == _ENGLISH:
         return profile
-    texts = load_texts(chosen)
+    own_words = load_language(chosen).table("language")
     own = profile.attention != Profile().attention
-    called = profile.attention if own else texts.table("language")["attention"]
-    return replace(profile, attention=called, voice=profile.voice or texts.table("language")["voice"])
+    called = profile.attention if own else own_words["attention"]
+    return replace(profile, attention=called, voice=profile.voice or own_words["voice"])
 
 
 def book_for(profile: Profile) -> GrammarBook:
@@ -48,7 +48,7 @@ def book_for(profile: Profile) -> GrammarBook:
     canners = canner_names(profile)
     if profile.language == _ENGLISH:
         return GrammarBook.load(canners=canners)
-    foods = {name.lower(): food for food, name in load_texts(profile.language).table("foods").items()}
+    foods = {name.lower(): food for food, name in load_language(profile.language).table("foods").items()}
     return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
 
 
@@ -94,7 +94,7 @@ def model_of(profile: Profile) -> Path:
 
     if profile.language == _ENGLISH:
         return verified_model()
-    name = load_texts(profile.language).table("language")["model"]
+    name = load_language(profile.language).table("language")["model"]
     folder = models_folder() / name
     if not folder.exists():
         raise ModelMissing(

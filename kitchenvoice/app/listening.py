@@ -24,11 +24,11 @@ from kitchenvoice.speaking import Mouth
 
 __all__ = ["LiveEar", "LiveMouth", "SilentMouth"]
 
-MICROPHONE_GONE = "The microphone gives no sound. Check its plug; I go on, and listen again when it is back."
-MICROPHONE_BACK = "The microphone is back."
-NO_MICROPHONE = "There is no microphone that gives sound. Plug one in; I go on, and listen as soon as it is there."
-MICROPHONE_THERE = "The microphone is there. I'm listening."
-DECODER_HUNG = "I couldn't make out what was said, because my hearing got stuck. It was started again."
+MICROPHONE_GONE = "microphone_gone"
+MICROPHONE_BACK = "microphone_back"
+NO_MICROPHONE = "no_microphone"
+MICROPHONE_THERE = "microphone_there"
+DECODER_HUNG = "decoder_hung"
 LOOK_S = 0.2
 MICROPHONE_LOOKS = 4
 """So many looks without a block are a microphone that is gone: 0.8 s; blocks come each 20 ms."""

@@ -32,8 +32,7 @@ RETRY_S = 1.0
 EVENT = struct.Struct("@llHHi")
 """One event of a Linux input device: seconds, microseconds, type, code, value (linux/input.h)."""
 EV_KEY, DOWN = 1, 1
-PEDAL_GONE = "The pedal {path} can't be read. Plug it in, and give this user the right to read it; it is tried again."
-PEDAL_BACK = "The pedal works."
+PEDAL_GONE, PEDAL_BACK = "pedal_gone", "pedal_back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +112,7 @@ class PushToTalk:
         key: Key,
         pressed: Callable[[], None],
         typed: Callable[[str], None],
-        trouble: Callable[[str], None],
+        trouble: Callable[[str, Path], None],
         *,
         terminal: int | None = None,
         now: Callable[[], float] = lambda: SystemClock().now().elapsed,
@@ -187,14 +186,14 @@ class PushToTalk:
             try:
                 with path.open("rb", buffering=0) as device:
                     if told:
-                        self._trouble(PEDAL_BACK)
+                        self._trouble(PEDAL_BACK, path)
                     told = False
                     self._read_pedal(device.fileno())
             except OSError:
                 pass  # gone, or not to be read: told of below
             if not told and not self._closed.is_set():
                 told = True
-                self._trouble(PEDAL_GONE.format(path=path))
+                self._trouble(PEDAL_GONE, path)
             self._closed.wait(RETRY_S)
 
     def _read_pedal(self, device: int) -> None:

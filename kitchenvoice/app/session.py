@@ -10,8 +10,8 @@ from __future__ import annotations
 import contextlib
 import logging
 import queue
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Protocol
 
@@ -45,8 +45,6 @@ _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
 _FAULT_AGAIN_S = 60.0
-_FAREWELLS = frozenset({"exit", "quit", "bye", "goodbye"})
-_FAULT = "Something went wrong inside me, and the last thing may not have been taken. Ask, where are we."
 
 _log = logging.getLogger(__name__)
 
@@ -60,10 +58,14 @@ class Typed:
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """Something wrong with a device, in one sentence; `spoken` if it should be said as well as shown."""
+    """Something wrong with a device; `spoken` if it should be said as well as shown.
+
+    `text` is a key of the sentences about trouble, filled with `values`, or the finished sentence of an error.
+    """
 
     text: str
     spoken: bool = False
+    values: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,10 +219,13 @@ class Session:
             self._take(self._conversation.answered(item.key, self.t))
         elif isinstance(item, Pressed):
             self._listen_up()
-        elif item.text is not None and item.text.lower().rstrip(".!") in _FAREWELLS:
+        elif item.text is not None and self._is_farewell(item.text):
             self._say("typed_end" if self._by_keyboard else "spoken_end")
         elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
+
+    def _is_farewell(self, text: str) -> bool:
+        return text.lower().rstrip(".!") in self._conversation.talk.language.choices("farewells", "words")
 
     def _listen_up(self) -> None:
         """Take the next utterance as if it began with the wake phrase, and fall silent to hear it."""
@@ -236,7 +241,7 @@ class Session:
             _log.exception("the session goes on after a fault of its own")
             if self.t >= self._fault_t + _FAULT_AGAIN_S:
                 self._fault_t = self.t
-                self._trouble(Trouble(_FAULT, spoken=True))
+                self._trouble(Trouble("fault", spoken=True))
 
     def _patience(self) -> float:
         coming = self._conversation.next_t()
@@ -270,9 +275,12 @@ class Session:
             self._mouth.say(announcement)
 
     def _trouble(self, trouble: Trouble) -> None:
-        self._show("trouble", trouble.text, None)
+        language = self._conversation.talk.language
+        known = language.has("trouble", trouble.text)
+        text = language.say("trouble", trouble.text, trouble.values) if known else trouble.text
+        self._show("trouble", text, None)
         if trouble.spoken:
-            self._mouth.say(Announcement(trouble.text, Urgency.CAUTION))
+            self._mouth.say(Announcement(text, Urgency.CAUTION))
 
     # ------------------------------------------------------------ the record
 
@@ -306,7 +314,7 @@ class Session:
             self._say("recorded_again")
 
     def _say(self, key: str, **values: str) -> None:
-        text = self._conversation.talk.texts.say("talk", key, values)
+        text = self._conversation.talk.language.say("talk", key, values)
         self._show("kitchenvoice", text, None)
         self._mouth.say(Announcement(text, Urgency.CAUTION))
 
@@ -330,7 +338,7 @@ class Session:
         try:
             change_profile(self._home, self._kept, profile)
         except BadProfile as exc:
-            self._trouble(Trouble(f"It holds for today only. {exc}", spoken=True))
+            self._trouble(Trouble("for_today", spoken=True, values={"why": str(exc)}))
         else:
             self._kept = profile
 

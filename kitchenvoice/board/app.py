@@ -26,6 +26,7 @@ from kitchenvoice.board.access import COOKIE_S, AccessControl
 from kitchenvoice.board.feed import Feed
 from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.board.page import door_page, page
+from kitchenvoice.board.texts import load_labels
 
 __all__ = ["BoardApp"]
 
@@ -103,7 +104,7 @@ class BoardApp:
 
     async def _answered(self, request: Request) -> Response:
         if not self._may_see(request):
-            return PlainTextResponse("The code is needed first.", 401)
+            return PlainTextResponse(load_labels()("door", "code_first"), 401)
         key = (await _form(request)).get("key", "")
         if key not in {call.key for call in self._glass.look().calls}:
             return RedirectResponse("/", 303)  # answered already, by voice or on another board
@@ -112,9 +113,9 @@ class BoardApp:
 
     async def _feed(self, request: Request) -> Response:
         if not self._may_see(request):
-            return PlainTextResponse("The code is needed first.", 401)
+            return PlainTextResponse(load_labels()("door", "code_first"), 401)
         if self._streams >= MOST_STREAMS or self.ending:
-            return PlainTextResponse("Too many boards. Close one.", 503)
+            return PlainTextResponse(load_labels()("door", "too_many"), 503)
         self._streams += 1
         return _Stream(self._messages(), self._end_stream)
 
@@ -172,12 +173,10 @@ class _Guard:
         except ValueError:
             return PlainTextResponse(_BROKEN, 400)
         if name not in self._hosts and not _is_number(name):
-            return PlainTextResponse(
-                "The board isn't served under this name. Use the address shown in the terminal.", 403
-            )
+            return PlainTextResponse(load_labels()("door", "other_name"), 403)
         origin = request.headers.get("origin", "")
         if request.method == "POST" and origin != f"http://{host}":
-            return PlainTextResponse("This can only be sent from the board itself.", 403)
+            return PlainTextResponse(load_labels()("door", "other_page"), 403)
         return None
 
 

@@ -26,7 +26,8 @@ class TalkLine:
 class Snapshot:
     """Everything that a board may show, true at engine time `t`.
 
-    `names`, `stages` and `steps` are the spoken words for each open load, by its id; the step begins with its caution.
+    `names`, `stages` and `steps` are the spoken words for each open load, by its id; the step begins with
+    its caution, which is among the `cautions` too.
     `phrases` is what can be said now, after the wake phrase; `answers` what the open `question` can be answered
     with, without it. `attention` is the wake phrase, `asleep` True while it was told not to listen.
     """
@@ -36,6 +37,7 @@ class Snapshot:
     names: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
     stages: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
     steps: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
+    cautions: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
     focus: int | None = None
     phrases: tuple[str, ...] = ()
     question: str = ""

@@ -8,7 +8,7 @@ from kitchenvoice.board.clocks import ClockFace, clocks_of, timers_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
 from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.texts import Labels, load_labels
-from kitchenvoice.process import Call, Load, Stage, step_of
+from kitchenvoice.process import Call, Load, Stage
 
 __all__ = ["CallView", "LoadView", "View", "view_of"]
 
@@ -115,8 +115,7 @@ def _trouble(seen: Snapshot) -> str:
 
 
 def _load(load: Load, seen: Snapshot, t: float, labels: Labels) -> LoadView:
-    step, words = step_of(load), seen.steps.get(load.id, "")
-    caution = step.caution if step is not None and words.startswith(step.caution) else ""
+    caution = seen.cautions.get(load.id, "")
     several = len(seen.kitchen.open_loads) > 1
     return LoadView(
         id=load.id,
@@ -125,7 +124,7 @@ def _load(load: Load, seen: Snapshot, t: float, labels: Labels) -> LoadView:
         detail=_detail(load, labels),
         stage=seen.stages.get(load.id) or load.stage.value,
         caution=caution,
-        step=words.removeprefix(caution).strip(),
+        step=seen.steps.get(load.id, "").removeprefix(caution).strip(),
         clocks=clocks_of(load, t, labels),
         particulars=particulars_of(load, t, labels),
         here=several and load.id == seen.focus,

@@ -13,7 +13,7 @@ import yaml
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar import grade, grammar_folder, written
-from kitchenvoice.language.sentences import Texts, load_texts
+from kitchenvoice.language import Language, load_language
 
 __all__ = ["STAGE_BLOCKS", "CardSection", "Phrase", "blocks", "register"]
 
@@ -72,9 +72,9 @@ def register() -> Mapping[str, Any]:
     return found
 
 
-def blocks(texts: Texts | None = None) -> tuple[CardSection, ...]:
+def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
     """Return the blocks in the order of a day, then what can be said at any time."""
-    titles = texts or load_texts("en")
+    titles = language or load_language("en")
     commands: Mapping[str, Any] = register()["commands"]
     made: dict[str, list[Phrase]] = {name: [] for name, _ in _STAGES}
     made |= {name: [] for name in ("jars", "any", "ask", "timer", "voice", "kitchen")}

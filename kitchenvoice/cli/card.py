@@ -20,13 +20,13 @@ def card_command(out: Path | None, paper: str, as_json: bool) -> int:
     """Show what can be said in each stage, from the grammars themselves."""
     from kitchenvoice.card.contents import blocks
     from kitchenvoice.kitchen.profile import home, load_profile
-    from kitchenvoice.language.sentences import load_texts
+    from kitchenvoice.language import load_language
 
     attention = load_profile(home()).attention
-    texts = load_texts("en")
-    made = blocks(texts)
-    head = f"{texts.say('card', 'head', attention=attention)}\n{texts.say('card', 'how')}"
-    foot = texts.say("card", "foot")
+    language = load_language("en")
+    made = blocks(language)
+    head = f"{language.say('card', 'head', attention=attention)}\n{language.say('card', 'how')}"
+    foot = language.say("card", "foot")
     printer = Printer(True if as_json else None)
     if out is not None:
         from kitchenvoice.card.pdf import card_pdf

@@ -124,7 +124,7 @@ def _day(
     show = _show(screen)
     marked = PracticeMouth(
         mouth,
-        lambda text: conversation.talk.texts.say("practice", "mark", text=text),
+        lambda text: conversation.talk.language.say("practice", "mark", text=text),
         lambda text: made[0].said(text) if made else None,
     )
 
@@ -144,14 +144,14 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
     from kitchenvoice.ports import Announcement, Urgency
     from kitchenvoice.rehearsal.practice_report import facts_of, report
 
-    texts, tally = conversation.talk.texts, day.tally
+    language, tally = conversation.talk.language, day.tally
     for trouble in tally.troubles:
         fields = {**asdict(trouble), "after_s": trouble.after_s}
         screen.put({"who": "report", "event": "trouble", "practice": True, **fields})
     for called in tally.calls.values():
         screen.put({"who": "report", "event": "call", "practice": True, **asdict(called)})
-    text = report(texts, tally)
-    lines = "\n".join(f"  - {fact}" for fact in facts_of(texts, tally))
+    text = report(language, tally)
+    lines = "\n".join(f"  - {fact}" for fact in facts_of(language, tally))
     screen.put(
         {"who": "report", "text": text, "event": "end", "practice": True},
         f"Practice is over.\n{lines}\n  - Nothing of it is in your record.",

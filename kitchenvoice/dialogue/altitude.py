@@ -9,13 +9,12 @@ from dataclasses import replace
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.reference import metres_to_feet_up
 
 __all__ = ["ask_altitude", "confirm_altitude", "feet_of", "set_altitude", "tell_altitude"]
 
 _FEET_PER_METER = 1 / 0.3048
-_NAMED = ("feet", "foot", "meters", "meter", "level")
 
 
 def ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
@@ -29,10 +28,10 @@ def ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
         return True
 
     key = "ask_altitude_m" if talk.profile.units == "metric" else "ask_altitude"
-    question = Question("altitude", talk.texts.say("start", key), answer, frozenset({"number", "set_altitude"}))
+    question = Question("altitude", talk.language.say("start", key), answer, frozenset({"number", "set_altitude"}))
     question.confirms = True
-    question.keep, question.why = True, talk.texts.say("whys", "altitude")
-    question.dropped = talk.texts.say("start", "dropped")
+    question.keep, question.why = True, talk.language.say("whys", "altitude")
+    question.dropped = talk.language.say("start", "dropped")
     talk.ask(question)
 
 
@@ -41,10 +40,8 @@ def feet_of(talk: Talk, heard: Heard) -> int | None:
     said = heard.slots.get("altitude_ft", heard.slots.get("value"))
     if heard.intent not in ("number", "set_altitude") or not isinstance(said, int | float):
         return None
-    bare = not set(heard.text.split()) & set(_NAMED)
-    if bare and talk.profile.units == "metric":
-        return metres_to_feet_up(said)
-    return math.ceil(said)
+    bare = heard.slots.get("said_in") is None
+    return metres_to_feet_up(said) if bare and talk.profile.units == "metric" else math.ceil(said)
 
 
 def confirm_altitude(
@@ -61,21 +58,19 @@ def confirm_altitude(
         talk.say("start", "altitude_wrong")
         again()
 
-    said = {"altitude": words.altitude(feet), "digits": words.digits(feet)}
+    said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
     key = "altitude_heard"
     if _in_meters(talk, feet, heard):
         meters = math.floor(feet / _FEET_PER_METER + 1e-6)  # whole meters come back as they were said
         key = "altitude_heard_m"
-        said |= {"meters": words.counted(meters, "meter"), "meter_digits": words.digits(meters)}
-    why = talk.texts.say("whys", "altitude")
-    talk.ask_yes_no(talk.texts.say("start", key, said), yes, no, keep=True, why=why)
+        said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
+    why = talk.language.say("whys", "altitude")
+    talk.ask_yes_no(talk.language.say("start", key, said), yes, no, keep=True, why=why)
 
 
 def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
-    said = set(heard.text.split())
-    if not feet or said & {"feet", "foot", "level"}:
-        return False
-    return "meters" in said or talk.profile.units == "metric"
+    unit = heard.slots.get("said_in")
+    return bool(feet) and (unit == "meters" or (unit is None and talk.profile.units == "metric"))
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:
@@ -87,12 +82,14 @@ def set_altitude(talk: Talk, heard: Heard) -> None:
         if before is not None and before.again is not None and not before.at_stake:
             before.again()
 
-    confirm_altitude(talk, math.ceil(heard.slots["altitude_ft"]), heard, then, lambda: ask_altitude(talk, then))
+    feet = feet_of(talk, heard)
+    if feet is not None:
+        confirm_altitude(talk, feet, heard, then, lambda: ask_altitude(talk, then))
 
 
 def tell_altitude(talk: Talk, feet: int) -> None:
     """Say what is set now, and which open loads were set for another altitude."""
     other = [load for load in talk.kitchen.open_loads if load.process.altitude_ft != feet and load.processed_t is None]
-    names = words.listed([load_name(talk.kitchen, load) for load in other], "and")
-    kept = talk.texts.say("start", "loads_of_another_altitude", loads=words.capital(names)) if other else ""
-    talk.say("start", "altitude_set", altitude=words.altitude(feet), kept=f" {kept}" if kept else "")
+    names = talk.language.listed([load_name(talk, load) for load in other], "and")
+    kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
+    talk.say("start", "altitude_set", altitude=talk.language.altitude(feet), kept=f" {kept}" if kept else "")

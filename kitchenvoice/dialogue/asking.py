@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 
@@ -32,7 +32,6 @@ _OVER = {
     "off": "time_hold_over",
     "open": "time_wait_over",
 }
-_RUNNING = {"hold": "hold", "vent": "venting", "settle": "the wait", "bath_rest": "the wait", "rest": "the rest"}
 
 
 def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard], None]:
@@ -78,7 +77,7 @@ def _slots_of(load: Load) -> dict[str, str]:
 
 def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
     several = load is not None and len(talk.kitchen.open_loads) > 1
-    dot = f"{filling.load_name(talk.kitchen, load)}. " if several and load is not None else ""
+    dot = f"{filling.load_name(talk, load)}. " if several and load is not None else ""
     talk.say("answers", key, values, load_dot=dot)
 
 
@@ -125,15 +124,15 @@ def _tell_time(talk: Talk, load: Load) -> bool:
         _say(talk, "time_in_question", load)
         return True
     left = filling.left_on(talk, timer)
-    _say(talk, "time", load, left=left, what=_what_runs(load, timer))
+    _say(talk, "time", load, left=left, what=_what_runs(talk, load, timer))
     return True
 
 
 def _tell_waiting(talk: Talk, load: Load) -> bool:
     call = next((call for call in talk.kitchen.calls if call.load == load.id), None)
     if load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None:
-        minutes, word = words.duration(60 * load.process.minutes), filling.hold_word(load)
-        _say(talk, "time_lost", load, step=talk.step_text(load), hold_word=word, minutes=minutes)
+        minutes, word = talk.language.duration(60 * load.process.minutes), filling.hold_word(talk, load)
+        _say(talk, "time_lost", load, step=talk.tell_step(load), hold_word=word, minutes=minutes)
         return True
     if call is not None:
         talk.speak(call_text(talk, call))
@@ -143,12 +142,12 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
 
 
 def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
-    _say(talk, key, load, step=talk.step_text(load), hold_word=filling.hold_word(load))
+    _say(talk, key, load, step=talk.tell_step(load), hold_word=filling.hold_word(talk, load))
 
 
-def _what_runs(load: Load, timer: Timer) -> str:
+def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
     bath = timer.name == "hold" and not load.process.is_pressure
-    return "the boil" if bath else _RUNNING[timer.name]
+    return talk.language.phrase("names", "runs_boil" if bath else f"runs_{timer.name}")
 
 
 # ---------------------------------------------------------------- numbers of the process
@@ -162,8 +161,8 @@ def _pressure(talk: Talk, load: Load) -> None:
                 talk,
                 "pressure",
                 load,
-                target=filling.target(process),
-                gauge=process.gauge or "",
+                target=filling.target(talk, process),
+                gauge=talk.language.phrase("names", f"gauge_{process.gauge}"),
                 told=_told(talk, load),
             )
     else:
@@ -176,16 +175,16 @@ def _told(talk: Talk, load: Load) -> str:
         return ""
     since_s = talk.t - load.last_psi_t
     key = "pressure_told" if since_s >= _JUST_NOW_S else "pressure_told_now"
-    values = {"psi": words.number(load.last_psi), "since": words.capital(words.duration(since_s))}
-    return " " + talk.texts.say("answers", key, values)
+    values = {"psi": talk.language.number(load.last_psi), "since": capital(talk.language.duration(since_s))}
+    return " " + talk.language.say("answers", key, values)
 
 
 def _hold(talk: Talk, load: Load) -> None:
-    minutes = words.duration(60 * load.process.minutes)
+    minutes = talk.language.duration(60 * load.process.minutes)
     if withhold_numbers(talk, load):
         return
     if load.process.is_pressure:
-        _say(talk, "hold_psi", load, minutes=minutes, target=filling.target(load.process))
+        _say(talk, "hold_psi", load, minutes=minutes, target=filling.target(talk, load.process))
     else:
         _say(talk, "hold", load, minutes=minutes)
 
@@ -196,8 +195,8 @@ def _salt(talk: Talk, load: Load) -> None:
             talk,
             "salt",
             load,
-            salt=words.spoon(load.process.salt_tsp),
-            jar=words.jars(load.jar, 1).removeprefix("one "),
+            salt=talk.language.spoon(load.process.salt_tsp),
+            jar=talk.language.jar(load.jar),
         )
     else:
         _say(talk, "salt_none", load)
@@ -216,7 +215,7 @@ def _headspace(talk: Talk, load: Load) -> None:
 
 def _vent(talk: Talk, load: Load) -> None:
     if load.process.is_pressure:
-        _say(talk, "vent", minutes=words.duration(60 * rules().vent_minutes.value))
+        _say(talk, "vent", minutes=talk.language.duration(60 * rules().vent_minutes.value))
     else:
         _say(talk, "vent_none", load)
 
@@ -224,7 +223,7 @@ def _vent(talk: Talk, load: Load) -> None:
 def _water(talk: Talk, heard: Heard) -> None:
     load = talk.focus
     if load is not None and not load.process.is_pressure:
-        _say(talk, "water_bath", load, over=filling.over_lids(load.process))
+        _say(talk, "water_bath", load, over=filling.over_lids(talk.language, load.process))
     else:
         _say(talk, "water")
 
@@ -234,7 +233,7 @@ def _altitude(talk: Talk, heard: Heard) -> None:
     if feet is None:
         talk.say("answers", "altitude_none")
     else:
-        talk.say("answers", "altitude", altitude=words.altitude(feet))
+        talk.say("answers", "altitude", altitude=talk.language.altitude(feet))
 
 
 # ---------------------------------------------------------------- jars
@@ -242,9 +241,15 @@ def _altitude(talk: Talk, heard: Heard) -> None:
 
 def _jars(talk: Talk, load: Load) -> None:
     if load.loaded is None and load.stage is Stage.PACK:
-        _say(talk, "jars_more", load, jars=words.jars(load.jar, load.planned), packed=words.number(load.packed))
+        _say(
+            talk,
+            "jars_more",
+            load,
+            jars=talk.language.jars(load.jar, load.planned),
+            packed=talk.language.number(load.packed),
+        )
     else:
-        _say(talk, "jars", load, jars=words.jars(load.jar, load.standing))
+        _say(talk, "jars", load, jars=talk.language.jars(load.jar, load.standing))
 
 
 def _count(talk: Talk, load: Load) -> None:
@@ -252,10 +257,10 @@ def _count(talk: Talk, load: Load) -> None:
         _say(talk, "count", load, count=count_text(talk, load))
     elif load.stage is Stage.PACK:
         values = filling.values_of(talk, {"packed": load.packed}, load)
-        _say(talk, "count", load, count=talk.texts.say("answers", "count_packed", values))
+        _say(talk, "count", load, count=talk.language.say("answers", "count_packed", values))
     else:
-        loaded = words.jars(load.jar, load.standing)
-        _say(talk, "count", load, count=talk.texts.say("answers", "count_loaded", loaded=loaded))
+        loaded = talk.language.jars(load.jar, load.standing)
+        _say(talk, "count", load, count=talk.language.say("answers", "count_loaded", loaded=loaded))
 
 
 def _failed_jar(talk: Talk, heard: Heard) -> None:
@@ -299,11 +304,11 @@ def _why_step(talk: Talk, load: Load) -> None:
     if step is None:
         talk.say("answers", "why_none")
     else:
-        talk.speak(filling.named(talk, load, step.why.format_map(_numbers(load))))
+        talk.speak(filling.named(talk, load, step.why.format_map(_numbers(talk, load))))
 
 
-def _numbers(load: Load) -> dict[str, str]:
-    return {"target": words.number(load.process.target_psi or 0)}
+def _numbers(talk: Talk, load: Load) -> dict[str, str]:
+    return {"target": talk.language.number(load.process.target_psi or 0)}
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -146,7 +146,7 @@ def ask_steam(talk: Talk, load: Load) -> None:
         return True
 
     talk.ask_yes_no(
-        talk.texts.say("facts", "check_steam", values_of(talk, {}, load)),
+        talk.language.say("facts", "check_steam", values_of(talk, {}, load)),
         lambda: take("steam_steady"),
         lambda: take("steam_stopped"),
         lapse=lambda _: take("steam_stopped"),
@@ -158,12 +158,12 @@ def ask_steam(talk: Talk, load: Load) -> None:
 
 def _check_prompt(talk: Talk, load: Load, kind: str) -> str:
     """Ask; once in each silence say how long nothing was reported."""
-    prompt = talk.texts.say("facts", f"check_{kind}", values_of(talk, {}, load))
+    prompt = talk.language.say("facts", f"check_{kind}", values_of(talk, {}, load))
     if load.asks != _SILENT or load.heard_t is None:
         return prompt
     values = values_of(talk, {"since_s": talk.t - load.heard_t}, load)
-    bare = talk.texts.say("facts", f"check_{kind}", {**values, "load_dot": ""})
-    return talk.texts.say("facts", "check_unheard", {**values, "check": bare})
+    bare = talk.language.say("facts", f"check_{kind}", {**values, "load_dot": ""})
+    return talk.language.say("facts", "check_unheard", {**values, "check": bare})
 
 
 def _gauge_read(talk: Talk, load_id: int, heard: Heard) -> bool:
@@ -191,9 +191,9 @@ def ask_step(talk: Talk) -> None:
     step = step_of(load) if load is not None else None
     if load is None or step is None or not step.check or talk.question is not None:
         return
-    text = talk.step_text(load)
-    if not talk.says(text):
+    if not talk.tells_step(load):
         return
+    text = talk.step_text(load)
     load_id, step_id = load.id, step.id
 
     def answer(heard: Heard) -> bool:
@@ -218,7 +218,7 @@ def ask_doubts(talk: Talk) -> None:
         return
     gauge = load.process.gauge or ""
     kind = "vent" if not load.holding else {"dial": "pressure", "weighted": "weight"}.get(gauge, "boil")
-    prompt = talk.texts.say("talk", f"gap_{kind}", values_of(talk, {}, load))
+    prompt = talk.language.say("talk", f"gap_{kind}", values_of(talk, {}, load))
     load_id = load.id
 
     def answered(*, ok: bool, said: bool = True) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language import words
+from kitchenvoice.language import Joint
 from kitchenvoice.process import Load, Stage, Timer
 from kitchenvoice.reference import find_food
 
@@ -58,9 +58,9 @@ def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
     return tuple(load for load in loads if load.food in foods or load.food_name == said)
 
 
-def load_list(talk: Talk, loads: Sequence[Load], last: str = "or") -> str:
+def load_list(talk: Talk, loads: Sequence[Load], last: Joint = "or") -> str:
     """Say loads so that they can be told apart."""
-    return words.listed([filling.load_name(talk.kitchen, load) for load in loads], last)
+    return talk.language.listed([filling.load_name(talk, load) for load in loads], last)
 
 
 def ask_which_load(
@@ -97,8 +97,8 @@ def ask_which_load(
         then(found[0])
         return True
 
-    left = talk.texts.say("talk", "cancelled")
-    prompt = talk.texts.say("talk", "which_load", loads=load_list(talk, loads))
+    left = talk.language.say("talk", "cancelled")
+    prompt = talk.language.say("talk", "which_load", loads=load_list(talk, loads))
     intents = frozenset({"load_select", "choice", "number"})
     keep = bool(at_stake)
     talk.ask(
@@ -141,18 +141,18 @@ def stage_text(talk: Talk, load: Load) -> str:
             key = "hold_bath"
     elif load.stage is Stage.COOL:
         key = _COOLING.get(load.step, "cool" if load.process.is_pressure else "cool_bath")
-    return talk.texts.say("stages", key)
+    return talk.language.phrase("stages", key)
 
 
 def where(talk: Talk, load: Load) -> str:
     """Say at what stage a load is, how long is left of what runs, and its step; briefly, where there are several."""
     several = len(talk.kitchen.open_loads) > 1
-    name = f"{filling.load_name(talk.kitchen, load)}. " if several else ""
-    values = {"load_dot": name, "stage": stage_text(talk, load), "step": talk.step_text(load, brief=several)}
+    name = f"{filling.load_name(talk, load)}. " if several else ""
+    values = {"load_dot": name, "stage": stage_text(talk, load), "step": talk.tell_step(load, brief=several)}
     timer = leading_timer(load)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
-        return talk.texts.say("answers", "where", values)
-    return talk.texts.say("answers", "where_left", values, left=filling.left_on(talk, timer))
+        return talk.language.say("answers", "where", values)
+    return talk.language.say("answers", "where_left", values, left=filling.left_on(talk, timer))
 
 
 def leading_timer(load: Load) -> Timer | None:

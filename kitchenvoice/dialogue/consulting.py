@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
+from kitchenvoice.dialogue.opening import unread_key
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 
@@ -29,16 +29,16 @@ def _go_on(talk: Talk, form: Form, group: str = "") -> None:
     """Ask for the first thing that is missing, or answer."""
     if form.food is None:
         names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
-        _ask(talk, form, "food", "ask_which", choices=words.listed(names))
+        _ask(talk, form, "food", "ask_which", choices=talk.language.listed(names))
         return
     form = replace(form, gauge=form.gauge or _only_gauge(talk))
     answer = _look_up(talk, form)
     if answer.status == "refused":
-        talk.reason = words.in_words(answer.reason or "")
+        talk.reason = talk.language.in_words(answer.reason or "")
         talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
     elif form.jar is None:
-        jars = [words.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
-        _ask(talk, form, "jar", "ask_jar", choices=words.listed(jars))
+        jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
+        _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
     elif form.pack is None:
         _ask(talk, form, "pack", "ask_pack")
     elif form.method is None:
@@ -77,22 +77,22 @@ def _tell(talk: Talk, form: Form, answer: Answer) -> None:
     talk.say(
         "answers",
         "process",
-        jars=words.capital(words.jars(form.jar or "")),
+        jars=capital(talk.language.jars(form.jar or "")),
         food=answer.food_name or "",
-        pack=form.pack or "",
-        altitude=words.altitude(int(answer.altitude_ft or 0)),
-        process=words.listed(told),
+        pack=talk.language.phrase("names", f"pack_{form.pack}"),
+        altitude=talk.language.altitude(int(answer.altitude_ft or 0)),
+        process=talk.language.listed(told),
     )
-    if any(text.startswith(filling.PARTLY) for text in answer.cautions):
-        talk.say("start", "partly_checked")
+    if unread := unread_key(answer):
+        talk.say("start", unread)
 
 
 def _process(talk: Talk, minutes: float, psi: float | None, gauge: str) -> str:
-    said = words.duration(60 * minutes)
+    said = talk.language.duration(60 * minutes)
     if psi is None:
-        return talk.texts.say("answers", "process_bath", minutes=said).lower()
-    target = words.pounds_pressure(psi)
-    return talk.texts.say("answers", f"process_{gauge}", minutes=said, target=target).lower()
+        return talk.language.phrase("answers", "process_bath", minutes=said)
+    target = talk.language.pounds_pressure(psi)
+    return talk.language.phrase("answers", f"process_{gauge}", minutes=said, target=target)
 
 
 def _ask(talk: Talk, form: Form, slot: str, key: str, **values: str) -> None:
@@ -103,5 +103,5 @@ def _ask(talk: Talk, form: Form, slot: str, key: str, **values: str) -> None:
         _go_on(talk, form.taking(heard.slots), str(heard.slots.get("food_group") or ""))
         return True
 
-    why = talk.texts.say("whys", slot)
-    talk.ask(Question(slot, talk.texts.say("start", key, values), answer, _INTENTS, why=why))
+    why = talk.language.say("whys", slot)
+    talk.ask(Question(slot, talk.language.say("start", key, values), answer, _INTENTS, why=why))

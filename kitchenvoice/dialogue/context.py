@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 from kitchenvoice.dialogue import filling, render
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.turn import Control, Heard, Question, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.language import words
-from kitchenvoice.language.sentences import Texts, load_texts
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.process import (
     RECORDED_FACTS,
@@ -20,6 +19,7 @@ from kitchenvoice.process import (
     Kitchen,
     Load,
     Stage,
+    Step,
     apply,
     fold,
     step_of,
@@ -33,6 +33,7 @@ _BY_NUMBERS = frozenset(
     | {"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"}
 )
 """Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
+_AGAIN = ("talk", "again")
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
 _LETTERS_PER_S = 13.0
@@ -50,8 +51,16 @@ def window_s(text: str) -> float:
     return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
 
 
+class _Part(NamedTuple):
+    """A sentence of a turn; `key` is the one it was said by, if it was."""
+
+    text: str
+    urgency: Urgency
+    key: tuple[str, str] | None = None
+
+
 class Talk:
-    """One conversation: the kitchen as the events tell it, the open question, what was said last.
+    """One conversation: the kitchen as the events tell it, the open question, what was said last, its language.
 
     Deterministic: the same inputs at the same times give the same turns. `record` changes the kitchen at once; what has
     to be written and said is handed out by `flush`.
@@ -65,7 +74,6 @@ class Talk:
         last_seq: int = 0,
         last_load: int = 0,
         pantry: Pantry | None = None,
-        texts: Texts | None = None,
     ) -> None:
         self.profile = profile
         self.history = list(history)
@@ -73,8 +81,7 @@ class Talk:
         self.last_seq = max(last_seq, self.kitchen.seq)
         self.last_load = max(last_load, self.kitchen.last_load)
         self.pantry = pantry
-        words.use(profile.language)
-        self.texts = texts or load_texts(profile.language)
+        self.language = load_language(profile.language)
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.question: Question | None = None
@@ -88,7 +95,9 @@ class Talk:
         self.last_said = ""
         self.t = self.kitchen.t
         self._events: list[Event] = []
-        self._parts: list[tuple[str, Urgency]] = []
+        self._parts: list[_Part] = []
+        self._told: frozenset[tuple[int, str]] = frozenset()
+        self._told_before: frozenset[tuple[int, str]] = frozenset()
         self._calls: list[Announcement] = []
         self._controls: list[Control] = []
         self._notes: list[TranscriptNote] = []
@@ -158,14 +167,19 @@ class Talk:
         **more: str,
     ) -> None:
         """Add a sentence to this turn's answer."""
-        text = self.texts.say(table, key, values, brief=self.brief, **more)
+        text = self.language.say(table, key, values, brief=self.brief, **more)
         if text:
-            self._parts.append((text, urgency))
+            self._parts.append(_Part(text, urgency, (table, key)))
 
     def speak(self, text: str, urgency: Urgency = Urgency.GUIDANCE) -> None:
         """Add words that are finished already."""
         if text:
-            self._parts.append((text, urgency))
+            self._parts.append(_Part(text, urgency))
+
+    def repeat(self) -> None:
+        """Say again what was said last."""
+        self.speak(self.last_said)
+        self._told |= self._told_before
 
     def call(self, text: str, key: str, load: int | None, tone: str = "timer") -> None:
         """Add an urgent call that repeats until it is answered."""
@@ -188,7 +202,7 @@ class Talk:
         if spoken:
             question.prompted = min(question.prompted, 1)
             self.speak(question.prompt, Urgency.READBACK)
-        said = sum(len(text) for text, _ in self._parts) / _LETTERS_PER_S
+        said = sum(len(part.text) for part in self._parts) / _LETTERS_PER_S
         question.window_t = self.t + _ANSWER_WINDOW_S + said
         question.stale_t = self.t + _STALE_S
         self.attention_until = 0.0
@@ -222,7 +236,7 @@ class Talk:
         "Cancel" and "scratch that" leave all as it was, unless no answer means something too (`lapse`).
         """
         if lapse is None:
-            more.setdefault("dropped", self.texts.say("talk", "cancelled"))
+            more.setdefault("dropped", self.language.say("talk", "cancelled"))
 
         def answer(heard: Heard) -> bool:
             if heard.intent not in ("yes", "no"):
@@ -233,20 +247,20 @@ class Talk:
 
         self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse, **more))
 
-    def says(self, text: str) -> bool:
-        """Tell whether this turn says that text already."""
-        spoken = [*(part for part, _ in self._parts), *(call.text for call in self._calls)]
-        return bool(text) and any(text in part for part in spoken)
+    def tells_step(self, load: Load) -> bool:
+        """Tell whether this turn says the step of a load already."""
+        return (load.id, load.step) in self._told
 
     def flush(self) -> Turn:
         """Hand out what this turn brought, and begin the next."""
         announcements = [*self._calls]
         if self._parts:
-            text = " ".join(text for text, _ in self._parts)
-            announcements.append(Announcement(text, max(urgency for _, urgency in self._parts)))
-        said = " ".join(each.text for each in announcements)
-        if said and said != self.texts.say("talk", "again"):  # who then says "repeat" means what was said before it
-            self.last_said = said
+            text = " ".join(part.text for part in self._parts)
+            announcements.append(Announcement(text, max(part.urgency for part in self._parts)))
+        asked_again = not self._calls and [part.key for part in self._parts] == [_AGAIN]
+        if announcements and not asked_again:  # who then says "repeat" means what was said before it
+            self.last_said, self._told_before = " ".join(each.text for each in announcements), self._told
+        self._told = frozenset()
         turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
         self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
         return turn
@@ -274,6 +288,13 @@ class Talk:
         idle = {Stage.IDLE, Stage.PLAN, Stage.START}
         return tuple(stage for stage in Stage if stage in live | idle)
 
+    def tell_step(self, load: Load, *, brief: bool = False) -> str:
+        """Return the words of a load's step to be said in this turn; said in full they ask what the step asks."""
+        text = self.step_text(load, brief=brief)
+        if text and brief <= self.brief:
+            self._told |= {(load.id, load.step)}
+        return text
+
     def step_text(self, load: Load, *, brief: bool = False) -> str:
         """Return the words of the step a load is at, its caution first.
 
@@ -282,13 +303,24 @@ class Talk:
         step, brief = step_of(load), brief or self.brief
         if step is None:
             return ""
-        if load.stage is Stage.KEEP and load.timer("rest") is not None:
-            return self.texts.say("talk", "rest_on")
-        if load.processed_t is None and step.id in _BY_NUMBERS and (text := other_numbers(self, load)):
-            return text
-        own = self.texts.table("steps")
-        if f"{step.id}.say" in own:
-            said = own[f"{step.id}.say"]
-            step = replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))
         known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
-        return filling.step_text(load, step, brief=brief, of_food=not (brief and known))
+        return self._instead_of(step, load) or filling.step_text(
+            self.language, load, self._worded(step), brief=brief, of_food=not (brief and known)
+        )
+
+    def step_caution(self, load: Load) -> str:
+        """Return the caution with which the words of a load's step begin; nothing where they have none."""
+        step = step_of(load)
+        return "" if step is None or self._instead_of(step, load) else self._worded(step).caution
+
+    def _instead_of(self, step: Step, load: Load) -> str:
+        """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
+        if load.stage is Stage.KEEP and load.timer("rest") is not None:
+            return self.language.say("talk", "rest_on")
+        return other_numbers(self, load) if load.processed_t is None and step.id in _BY_NUMBERS else ""
+
+    def _worded(self, step: Step) -> Step:
+        """Return the step in the words of the language, where it has some."""
+        own = self.language.table("steps")
+        said = own.get(f"{step.id}.say")
+        return step if said is None else replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))

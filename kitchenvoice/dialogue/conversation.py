@@ -163,7 +163,7 @@ class Conversation:
         if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
             return
         if talk.question is not None and intent in _BARE:
-            short = talk.texts.say("talk", "say_checked") if talk.question.passive else talk.question.prompt
+            short = talk.language.say("talk", "say_checked") if talk.question.passive else talk.question.prompt
             talk.speak(short, Urgency.READBACK)
             return
         self._obey(heard)
@@ -278,9 +278,9 @@ class Conversation:
         heard = Heard(reading.intent, reading.slots, understood.text, t, True, None)
         rival = {} if understood.rival is None else understood.rival.slots
         said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
-        said += reports.told_apart(reading.slots, rival)
-        prompt = talk.texts.say("talk", "did_you_say", said=written(said))
-        talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"))
+        told = written(said + reports.told_apart(talk, reading.slots, rival))
+        prompt = talk.language.say("talk", "did_you_say", said=told)
+        talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"), heard=said)
         return True
 
     def _elsewhere(self, utterance: Utterance) -> bool:
@@ -298,7 +298,7 @@ class Conversation:
                 talk.misses = 0
                 said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
                 named = () if said is None else choosing.find_loads(talk, said)
-                reports.refuse_stage(talk, readings[0].intent, text, named)
+                reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
                 return True
         return False
 

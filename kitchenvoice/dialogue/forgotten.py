@@ -12,8 +12,9 @@ from dataclasses import replace
 
 from kitchenvoice.dialogue import reports
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.filling import load_by_number
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import rules
 
@@ -43,11 +44,11 @@ def _ask(talk: Talk, loads: list[int], off_s: float, then: Callable[[], None]) -
         then()
         return
     rest = [each for each in loads if each != load.id]
-    name = f"Load {words.number(load.number)}, {load.food_name}"
-    hours = words.number(rules().failed_seal_hours.value)
+    name = capital(load_by_number(talk, load))
+    hours = talk.language.number(rules().failed_seal_hours.value)
     called = {"attention": talk.profile.attention}
-    prompt = talk.texts.say(
-        "talk", f"forgotten_{_state(load)}", {"load": name, "off": _ago(off_s), "hours": hours, **called}
+    prompt = talk.language.say(
+        "talk", f"forgotten_{_state(load)}", {"load": name, "off": _ago(talk, off_s), "hours": hours, **called}
     )
 
     def close() -> None:
@@ -84,6 +85,8 @@ def _state(load: Load) -> str:
     return "undecided" if load.undecided else "counted"
 
 
-def _ago(off_s: float) -> str:
+def _ago(talk: Talk, off_s: float) -> str:
     days = round(off_s / _DAY_S)
-    return f"{words.number(days)} days ago" if days > 1 else "over a day ago"
+    if days > 1:
+        return talk.language.phrase("names", "days_ago", days=talk.language.number(days))
+    return talk.language.phrase("names", "over_a_day_ago")

@@ -6,7 +6,7 @@ from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, load_name
 from kitchenvoice.dialogue.setup import wanted
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Timer
 
@@ -34,14 +34,14 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, 
         if off_s is None:
             talk.say("talk", "gap_unknown")
         elif off_s > 0:
-            talk.say("talk", "gap_by_clock" if by_clock else "gap", off=words.duration(off_s))
+            talk.say("talk", "gap_by_clock" if by_clock else "gap", off=talk.language.duration(off_s))
     for load in loads:
         _tell_load(talk, load)
 
 
 def _tell_load(talk: Talk, load: Load) -> None:
-    stage = stage_text(talk, load).lower()
-    name = words.capital(load_name(talk.kitchen, load))
+    stage = stage_text(talk, load)
+    name = capital(load_name(talk, load))
     timer = _running(talk, load)
     if timer is None or load.doubt:
         talk.say("talk", "left_off", load=name, stage=stage)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from kitchenvoice.language import words
 from kitchenvoice.process import Load
 from kitchenvoice.reference.gauge import gauge_target
 
@@ -19,21 +18,25 @@ def other_numbers(talk: Talk, load: Load) -> str:
     """Say for what the load was set and what is so now; nothing if its numbers still hold."""
     feet, process = talk.profile.altitude_ft, load.process
     if feet is not None and feet != process.altitude_ft:
-        now = {"was": words.altitude(process.altitude_ft), "now": words.altitude(feet)}
-        return talk.texts.say("objections", "other_altitude", now)
+        now = {"was": talk.language.altitude(process.altitude_ft), "now": talk.language.altitude(feet)}
+        return talk.language.say("objections", "other_altitude", now)
     canner = talk.profile.canner(load.canner)
     if canner is None or process.gauge is None or canner.gauge is None or process.psi is None:
         return ""
     if canner.gauge != process.gauge:
-        return talk.texts.say("objections", "other_gauge", canner=load.canner_name, was=process.gauge, now=canner.gauge)
+        was, then = (talk.language.phrase("names", f"gauge_{gauge}") for gauge in (process.gauge, canner.gauge))
+        return talk.language.say("objections", "other_gauge", canner=load.canner_name, was=was, now=then)
     if canner.gauge != "dial":
         return ""
     today = datetime.fromtimestamp(talk.t, UTC).date()
     error, tested = canner.dial_error_psi, canner.dial_tested
     told = gauge_target(process.psi, gauge="dial", error_psi=error, tested_on=tested, today=today)
     if told.status == "replace":
-        return words.in_words(told.text)
+        return talk.language.in_words(told.text)
     if told.status != "ok" or told.read_psi is None or told.read_psi == process.target_psi:
         return ""
-    now = {"was": words.pounds_pressure(process.target_psi or 0), "now": words.pounds_pressure(told.read_psi)}
-    return talk.texts.say("objections", "other_dial", now)
+    now = {
+        "was": talk.language.pounds_pressure(process.target_psi or 0),
+        "now": talk.language.pounds_pressure(told.read_psi),
+    }
+    return talk.language.say("objections", "other_dial", now)

@@ -11,18 +11,18 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
-from kitchenvoice.language import words
+from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 
-__all__ = ["canner_name", "read_back"]
+__all__ = ["canner_name", "read_back", "unread_key"]
 
 
-def canner_name(canner: Canner) -> str:
+def canner_name(talk: Talk, canner: Canner) -> str:
     """Call a canner by its name, else by its number."""
-    return canner.name or words.canner(canner.number)
+    return canner.name or talk.language.canner(canner.number)
 
 
 def read_back(
@@ -45,46 +45,50 @@ def read_back(
         answer = replace(answer, minutes=chosen.minutes, psi=chosen.psi)
     dial = _dial(talk, answer, canner)
     if dial.barred:
-        talk.reason = words.in_words(dial.barred)
+        talk.reason = talk.language.in_words(dial.barred)
         talk.speak(talk.reason, Urgency.CAUTION)
         talk.say("start", "dropped")
         talk.question = None
         return
-    process = _process(answer, dial)
+    process = _process(talk, answer, dial)
     values = {
-        "count": words.jars(form.jar or "", form.count),
+        "count": talk.language.jars(form.jar or "", form.count),
         "food": _food(talk, answer),
-        "pack": talk.texts.table("start").get(f"pack_{form.pack}", f"{form.pack} pack"),
+        "pack": talk.language.phrase("names", f"pack_{form.pack}"),
         "vessel": _vessel(talk, process, canner, as_before=form.as_before),
-        "altitude": words.altitude(process.altitude_ft),
+        "altitude": talk.language.altitude(process.altitude_ft),
         "process": _numbers(talk, process),
         "headspace": process.headspace,
-        "codes": _codes(form, process),
+        "codes": _codes(talk, form, process),
         "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner)]),
-        "confirm": talk.texts.say("start", "confirm_untested" if dial.untested else "confirm"),
+        "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
     talk.ask_yes_no(
-        talk.texts.say("start", "readback", values),
+        talk.language.say("start", "readback", values),
         lambda: _open(talk, form, canner, answer, process, dial),
         change,
         instead=instead,
         keep=True,
-        dropped=talk.texts.say("start", "dropped"),
-        why=talk.texts.say("whys", "readback"),
+        dropped=talk.language.say("start", "dropped"),
+        why=talk.language.say("whys", "readback"),
         again=again,
     )
 
 
 def _food(talk: Talk, answer: Answer) -> str:
     """Name the food in her language, by its published name where there is no other."""
-    return talk.texts.table("foods").get(answer.food or "", answer.food_name or "")
+    return talk.language.table("foods").get(answer.food or "", answer.food_name or "")
 
 
-def _codes(form: Form, process: Process) -> str:
+def _codes(talk: Talk, form: Form, process: Process) -> str:
     """Say again, digit by digit, the numbers that sound like others."""
     numbers = ((form.count, "jars"), (process.minutes, "minutes"), (process.target_psi, "pounds"))
-    said = [f"{words.digits(n)} {unit}" for n, unit in numbers if n is not None and n in words.CONFUSABLE]
-    return f" {words.capital(', '.join(said))}." if said else ""
+    said = [
+        talk.language.phrase("digits", unit, digits=talk.language.digits(n))
+        for n, unit in numbers
+        if n is not None and n in CONFUSABLE
+    ]
+    return f" {capital(', '.join(said))}." if said else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,20 +114,26 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
     if told.status == "replace":
         return _Dial(answer.psi, barred=told.text)
     if told.status != "ok":
-        return _Dial(answer.psi, talk.texts.say("start", "dial_untested"), untested=True)
-    return _Dial(told.read_psi, words.in_words(told.text) if told.read_psi != answer.psi else "")
+        return _Dial(answer.psi, talk.language.say("start", "dial_untested"), untested=True)
+    return _Dial(told.read_psi, talk.language.in_words(told.text) if told.read_psi != answer.psi else "")
 
 
 def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off, a table that was read only in part."""
     acid = answer.acid is not None and answer.acid.required
-    partly = any(text.startswith(filling.PARTLY) for text in answer.cautions)
     said = [
-        talk.texts.say("start", "acid_needed") if acid else "",
-        talk.texts.say("start", "partly_checked") if partly else "",
+        talk.language.say("start", "acid_needed") if acid else "",
+        talk.language.say("start", unread) if (unread := unread_key(answer)) else "",
         dial.text,
     ]
     return [text for text in said if text]
+
+
+def unread_key(answer: Answer) -> str:
+    """Name the sentence that says what of the table nobody read in its source; "" where all was read."""
+    if answer.unread is None:
+        return ""
+    return "partly_checked" if answer.row_read else "row_unchecked"
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -131,10 +141,10 @@ def _waits(talk: Talk, canner: Canner | None) -> list[str]:
     busy = talk.kitchen.busy(canner.number) if canner is not None else None
     if canner is None or busy is None:
         return []
-    return [talk.texts.say("start", "waits", canner=canner_name(canner), other=busy.food_name)]
+    return [talk.language.say("start", "waits", canner=canner_name(talk, canner), other=busy.food_name)]
 
 
-def _process(answer: Answer, dial: _Dial) -> Process:
+def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
     """Make the process of the load from what the look-up answered."""
     return Process(
         method=(answer.method or "").replace("_", "-"),
@@ -143,10 +153,10 @@ def _process(answer: Answer, dial: _Dial) -> Process:
         target_psi=dial.target_psi,
         gauge=answer.gauge,
         altitude_ft=int(answer.altitude_ft or 0),
-        headspace=_headspace(answer),
+        headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
-        acid=words.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
-        cautions=tuple(words.in_words(text) for text in answer.cautions),
+        acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
+        cautions=tuple(talk.language.in_words(text) for text in answer.cautions_of_food),
         source=answer.source,
     )
 
@@ -155,30 +165,25 @@ def _today(t: float) -> date:
     return datetime.fromtimestamp(t, UTC).date()
 
 
-def _headspace(answer: Answer) -> str:
+def _headspace(talk: Talk, answer: Answer) -> str:
     if isinstance(answer.headspace_in, int | float):
-        return words.inches(answer.headspace_in)
-    return words.in_words(answer.headspace_text or "")
+        return talk.language.inches(answer.headspace_in)
+    return talk.language.in_words(answer.headspace_text or "")
 
 
 def _vessel(talk: Talk, process: Process, canner: Canner | None, *, as_before: bool = False) -> str:
     if not process.is_pressure:
-        return talk.texts.say("start", "vessel_bath").lower()
-    name = canner_name(canner) if canner is not None else "the pressure canner"
-    vessel = _within(talk.texts.say("start", f"vessel_{process.gauge}", canner=name))
-    return _within(talk.texts.say("start", "vessel_as_before", vessel=vessel)) if as_before else vessel
-
-
-def _within(text: str) -> str:
-    """Begin in lower case: it stands inside a sentence."""
-    return text[:1].lower() + text[1:]
+        return talk.language.phrase("start", "vessel_bath")
+    name = canner_name(talk, canner) if canner is not None else talk.language.phrase("names", "pressure_canner")
+    vessel = talk.language.phrase("start", f"vessel_{process.gauge}", canner=name)
+    return talk.language.phrase("start", "vessel_as_before", vessel=vessel) if as_before else vessel
 
 
 def _numbers(talk: Talk, process: Process) -> str:
-    minutes = words.duration(60 * process.minutes)
+    minutes = talk.language.duration(60 * process.minutes)
     if process.is_pressure:
-        return talk.texts.say("start", "process_pressure", minutes=minutes, target=filling.target(process))
-    return talk.texts.say("start", "process_bath", minutes=minutes)
+        return talk.language.say("start", "process_pressure", minutes=minutes, target=filling.target(talk, process))
+    return talk.language.say("start", "process_bath", minutes=minutes)
 
 
 def _open(talk: Talk, form: Form, canner: Canner | None, answer: Answer, process: Process, dial: _Dial) -> None:
@@ -196,7 +201,7 @@ def _open(talk: Talk, form: Form, canner: Canner | None, answer: Answer, process
         jar=form.jar,
         count=form.count,
         canner=canner.number if canner is not None else 0,
-        canner_name=canner_name(canner) if canner is not None else "",
+        canner_name=canner_name(talk, canner) if canner is not None else "",
         method=process.method,
         gauge=process.gauge,
         altitude_ft=process.altitude_ft,

@@ -12,7 +12,7 @@ from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.reports import just_named
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.errors import LogbookError
-from kitchenvoice.language import words
+from kitchenvoice.language import Noun, capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 
@@ -34,26 +34,30 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     one = foods[0] if len(foods) == 1 else None
     rows = [row for row in talk.pantry.on_shelf(one, jar) if not foods or row[0] in foods]
     if not rows and foods:
-        talk.say("answers", "opened_none", food=_said(heard.slots))
+        talk.say("answers", "opened_none", food=_said(talk, heard.slots))
     elif not rows:
         talk.say("answers", "shelf_none")
     elif foods:
         for (food, size), count in _kinds(rows).items():
-            talk.say("answers", "shelf_food", count=words.jars(size, count), food=food_name(food) or food)
-    elif "first" in heard.text.split():
-        talk.say("answers", "shelf_first", items=words.listed([_jars_of(*row[:3]) for row in rows[:_NAMED]], "then"))
+            talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food) or food)
+    elif heard.slots.get("order") == "oldest":
+        talk.say(
+            "answers",
+            "shelf_first",
+            items=talk.language.listed([_jars_of(talk, *row[:3]) for row in rows[:_NAMED]], "then"),
+        )
         if not _tell_age(talk, rows):
-            talk.say("answers", "shelf_best", months=words.number(_months()))
+            talk.say("answers", "shelf_best", months=talk.language.number(_months()))
     else:
         _tell_all(talk, rows)
 
 
 def _tell_all(talk: Talk, rows: Sequence[Row]) -> None:
     kinds = _kinds(rows)
-    told = [_jars_of(food, jar, count) for (food, jar), count in kinds.items()][: 2 * _NAMED]
+    told = [_jars_of(talk, food, jar, count) for (food, jar), count in kinds.items()][: 2 * _NAMED]
     if len(kinds) > len(told):
-        told.append(f"{words.number(len(kinds) - len(told))} more")
-    talk.say("answers", "shelf_all", items=words.listed(told, "and"))
+        told.append(talk.language.phrase("names", "shelf_more", count=talk.language.number(len(kinds) - len(told))))
+    talk.say("answers", "shelf_all", items=talk.language.listed(told, "and"))
     _tell_age(talk, rows)
 
 
@@ -67,12 +71,13 @@ def _tell_age(talk: Talk, rows: Sequence[Row]) -> bool:
     old = sum(count for _, _, count, packed_t in rows if talk.t - packed_t > _months() * _MONTH_S)
     if old:
         key = "shelf_old" if old > 1 else "shelf_old_one"
-        talk.say("answers", key, count=words.capital(words.number(old)), months=words.number(_months()))
+        talk.say("answers", key, count=capital(talk.language.number(old)), months=talk.language.number(_months()))
     return old > 0
 
 
-def _jars_of(food: str, jar: str, count: int) -> str:
-    return f"{words.jars(jar, count)} of {food_name(food) or food}"
+def _jars_of(talk: Talk, food: str, jar: str, count: int) -> str:
+    name = food_name(food) or food
+    return talk.language.phrase("names", "shelf_jars", jars=talk.language.jars(jar, count), food=name)
 
 
 def _kinds(rows: Sequence[Row]) -> dict[tuple[str, str], int]:
@@ -89,8 +94,9 @@ def _foods(slots: Mapping[str, Any]) -> tuple[str, ...]:
     return find_food(str(slots["food_group"])).candidates if slots.get("food_group") else ()
 
 
-def _said(slots: Mapping[str, Any]) -> str:
-    return food_name(str(slots.get("food") or "")) or str(slots.get("food_group") or "that").replace("_", " ")
+def _said(talk: Talk, slots: Mapping[str, Any]) -> str:
+    group = str(slots.get("food_group") or "").replace("_", " ")
+    return food_name(str(slots.get("food") or "")) or group or talk.language.phrase("names", "that")
 
 
 def _opened(talk: Talk, heard: Heard) -> None:
@@ -102,14 +108,14 @@ def _opened(talk: Talk, heard: Heard) -> None:
     if len(there) > 1:
         _ask_which(talk, heard, there)
     elif not there:
-        talk.say("answers", "opened_none", food=_said(slots))
+        talk.say("answers", "opened_none", food=_said(talk, slots))
     elif sum(kinds.values()) < count:
-        left = words.listed([words.jars(size, each) for (_, size), each in kinds.items()], "and")
+        left = talk.language.listed([talk.language.jars(size, each) for (_, size), each in kinds.items()], "and")
         talk.say("answers", "opened_few", left=left, food=food_name(there[0]) or there[0])
     else:
         jar = jar or (next(iter(kinds))[1] if len(kinds) == 1 else None)
         talk.record("opened", None, heard.text, food=there[0], count=count, jar=jar)
-        said = words.jars(jar or "jar", count)
+        said = talk.language.jars(jar or "jar", count)
         talk.say("answers", "opened", count=said, food=food_name(there[0]) or there[0])
 
 
@@ -122,8 +128,8 @@ def _ask_which(talk: Talk, heard: Heard, foods: Sequence[str]) -> None:
         _opened(talk, Heard("opened", asked | {"food": said.slots["food"]}, heard.text, said.t))
         return True
 
-    names = words.listed([food_name(each) or each for each in foods])
-    prompt = talk.texts.say("start", "ask_which", choices=names)
+    names = talk.language.listed([food_name(each) or each for each in foods])
+    prompt = talk.language.say("start", "ask_which", choices=names)
     talk.ask(Question("food", prompt, answer, frozenset({"choice"})))
 
 
@@ -149,14 +155,15 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
 
 def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
     talk.record("lid_box", load.id, heard.text, box=heard.slots["box"])
-    talk.say("answers", "lid_box", box=words.number(heard.slots["box"]), load=load_name(talk.kitchen, load))
+    talk.say("answers", "lid_box", box=talk.language.number(heard.slots["box"]), load=load_name(talk, load))
 
 
 def _used(talk: Talk, heard: Heard, load: Load) -> None:
-    amount, unit = float(heard.slots["amount"]), str(heard.slots["unit"])
+    amount = float(heard.slots["amount"])
+    unit: Noun = heard.slots["unit"]
     talk.record("used", load.id, heard.text, amount=amount, unit=unit)
-    said = words.capital(words.counted(amount, unit))
-    talk.say("answers", "used", amount=said, load=load_name(talk.kitchen, load))
+    said = capital(talk.language.counted(amount, unit))
+    talk.say("answers", "used", amount=said, load=load_name(talk, load))
 
 
 def _if_readable(handle: Callable[[Talk, Heard], None]) -> Callable[[Talk, Heard], None]:

@@ -7,8 +7,7 @@ from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language import words
-from kitchenvoice.language.sentences import sentence
+from kitchenvoice.language import sentence
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.plan import plan
 
@@ -33,10 +32,10 @@ def plan_by_voice(talk: Talk, heard: Heard) -> None:
 def _go_on(talk: Talk, have: _Have, group: str = "") -> None:
     if have.food is None:
         names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
-        _ask(talk, have, "food", talk.texts.say("start", "ask_which", choices=words.listed(names)))
+        _ask(talk, have, "food", talk.language.say("start", "ask_which", choices=talk.language.listed(names)))
     elif have.jar is None and talk.profile.usual_jar is None:
-        choices = words.listed([words.jars("pint"), words.jars("quart")])
-        _ask(talk, have, "jar", talk.texts.say("start", "ask_jar", choices=choices))
+        choices = talk.language.listed([talk.language.jars("pint"), talk.language.jars("quart")])
+        _ask(talk, have, "jar", talk.language.say("start", "ask_jar", choices=choices))
     else:
         _answer(talk, replace(have, jar=have.jar or talk.profile.usual_jar))
 
@@ -57,9 +56,9 @@ def _answer(talk: Talk, have: _Have) -> None:
     plural = "" if have.amount == 1 else "s"
     told = plan(have.food, f"{have.amount:g} {have.unit}{plural}", have.jar, _capacity(talk, have.jar or ""))
     if told.status == "ok":
-        talk.speak(sentence(words.in_words(told.text or "")))
+        talk.speak(sentence(talk.language.in_words(told.text or "")))
     else:
-        talk.say("answers", "plan_refused", reason=words.in_words(told.reason or ""))
+        talk.say("answers", "plan_refused", reason=talk.language.in_words(told.reason or ""))
 
 
 def _capacity(talk: Talk, jar: str) -> int:

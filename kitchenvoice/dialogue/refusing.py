@@ -8,7 +8,7 @@ from typing import Any
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name, named
 from kitchenvoice.dialogue.now import other_numbers
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
 
@@ -30,9 +30,9 @@ def withhold_numbers(talk: Talk, load: Load) -> bool:
 def tell_other_numbers(talk: Talk, canner: int) -> None:
     """Say which open loads of a canner were set by what was known of it before."""
     loads = [load for load in talk.kitchen.open_loads if load.canner == canner and load.processed_t is None]
-    names = [load_name(talk.kitchen, load) for load in loads if other_numbers(talk, load)]
+    names = [load_name(talk, load) for load in loads if other_numbers(talk, load)]
     if names:
-        talk.say("start", "loads_of_other_numbers", loads=words.capital(words.listed(names, "and")))
+        talk.say("start", "loads_of_other_numbers", loads=capital(talk.language.listed(names, "and")))
 
 
 def caution_when_done(talk: Talk, facts: Sequence[Fact]) -> None:
@@ -40,7 +40,7 @@ def caution_when_done(talk: Talk, facts: Sequence[Fact]) -> None:
     for fact in facts:
         load = talk.kitchen.load(fact.load) if fact.kind == "hold_done" else None
         if load is not None and other_numbers(talk, load):
-            text = talk.texts.say("objections", "done_by_other_numbers")
+            text = talk.language.say("objections", "done_by_other_numbers")
             talk.speak(named(talk, load, text), Urgency.CAUTION)
 
 
@@ -50,5 +50,5 @@ def over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> str:
     holds = None if canner is None else canner.capacity.get(load.jar)
     if holds is None or data.get("count", load.jars) <= holds:
         return ""
-    capacity = words.jars(load.jar, holds)
-    return talk.texts.say("objections", "over_canner", canner=load.canner_name, capacity=capacity)
+    capacity = talk.language.jars(load.jar, holds)
+    return talk.language.say("objections", "over_canner", canner=load.canner_name, capacity=capacity)

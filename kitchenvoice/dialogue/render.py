@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling
-from kitchenvoice.dialogue.filling import load_name, named, values_of
-from kitchenvoice.language import words
+from kitchenvoice.dialogue.filling import named, names_load, values_of
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
 from kitchenvoice.reference import lookup
@@ -34,11 +33,11 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         load = talk.kitchen.load(fact.load)
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
-            follow = talk.step_text(load)  # the others still wait in the canner
+            follow = talk.tell_step(load)  # the others still wait in the canner
         if fact.kind == "rested" and load is not None:
-            follow = talk.step_text(load)
+            follow = talk.tell_step(load)
         if fact.kind == "step_waits" and load is not None:
-            follow = talk.texts.say("talk", "step_waits", step=talk.step_text(load))
+            follow = talk.language.say("talk", "step_waits", step=talk.tell_step(load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
@@ -49,23 +48,21 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
 
 
 def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
-    key = _key(fact, load)
-    if not talk.texts.has("facts", key):
+    key = _key(talk, fact, load)
+    if not talk.language.has("facts", key):
         return False
     urgency = Urgency.CAUTION if fact.kind in ("pressure_high", "vent_stopped", "jar_broke") else Urgency.READBACK
     values = values_of(talk, fact.data, load)
-    if key == "doubt_settled" and values["left"] == words.duration(0):
-        key = "doubt_settled_over"
-    text = talk.texts.say("facts", key, values, brief=talk.brief)
-    talk.speak(text if load is None else named(talk, load, text), urgency)
+    text = talk.language.say("facts", key, values, brief=talk.brief)
+    talk.speak(text if load is None or names_load(talk, "facts", key) else named(talk, load, text), urgency)
     if fact.kind == "outcome" and load is not None:
         _tell_outcome(talk, fact, load, before.load(load.id) or load)
     return True
 
 
 def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
-    key, values = _key(fact, load), values_of(talk, fact.data, load)
-    text = talk.texts.say("facts", key, values, brief=talk.brief)
+    key, values = _key(talk, fact, load), values_of(talk, fact.data, load)
+    text = talk.language.say("facts", key, values, brief=talk.brief)
     name = str(fact.data["key"]) if fact.kind == "call_again" else f"{fact.kind}:{fact.load}"
     if fact.kind == "timer_done":
         name = f"timer_done:{fact.data['name']}"
@@ -79,12 +76,14 @@ def _late(talk: Talk, key: str, timer: str) -> str:
     call = next((call for call in talk.kitchen.calls if call.key == key), None)
     if call is None or talk.t < call.since_t + _LATE_S:
         return ""
-    return talk.texts.say("answers", "timer_ended", timer=timer, since=filling.since(talk, call))
+    return talk.language.say("answers", "timer_ended", timer=timer, since=filling.since(talk, call))
 
 
-def _key(fact: Fact, load: Load | None) -> str:
+def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
     """Choose the variant of a sentence: by gauge, by reason, by what was left."""
     kind, data = fact.kind, fact.data
+    if kind == "doubt_settled" and load is not None and _is_over(talk, load):
+        return "doubt_settled_over"
     bath = load is not None and not load.process.is_pressure
     if kind in ("hold_started", "hold_restarted") and load is not None:
         return f"{kind}_{'bath' if bath else load.process.gauge}"
@@ -122,6 +121,12 @@ def _key(fact: Fact, load: Load | None) -> str:
     return "outcome_left" if kind == "outcome" and data.get("left") else kind
 
 
+def _is_over(talk: Talk, load: Load) -> bool:
+    """Tell whether the time that counts on is up, to the second."""
+    timer = load.timer("hold") or load.timer("vent")
+    return timer is not None and round(timer.left_s(talk.t)) <= 0
+
+
 def _unheard(data: Mapping[str, Value]) -> bool:
     """Tell whether the last report is older than the longest silence between two questions: she wanted none."""
     heard_s = data.get("heard_s")
@@ -134,7 +139,7 @@ def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
         return ""
     step = step_of(load)
     idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
-    return "" if talk.brief and idle else talk.step_text(load)
+    return "" if talk.brief and idle else talk.tell_step(load)
 
 
 def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
@@ -143,9 +148,9 @@ def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
     left = old is not None and old.stage is not load.stage and load.stage is not Stage.CLOSED
     if old is None or not left or old.stage not in (Stage.PACK, Stage.CANNER):
         return False
-    skipped = unchecked(load, old.stage)
+    skipped = [step.check for step in unchecked(load, old.stage)]
     if skipped:
-        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=", and ".join(step.check for step in skipped))
+        talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=talk.language.listed(skipped, "and"))
     return bool(skipped)
 
 
@@ -154,7 +159,9 @@ def _tell_outcome(talk: Talk, fact: Fact, load: Load, old: Load) -> None:
     outcome = str(fact.data["outcome"])
     since = talk.t - load.processed_t if load.processed_t is not None else 0.0
     left_s = 3600 * rules().failed_seal_hours.value - since
-    within = f"Within {filling.at_most(talk, left_s, _window_unsure(old))}. " if left_s > 0 else ""
+    within = ""
+    if left_s > 0:
+        within = talk.language.say("names", "within", left=filling.at_most(talk, left_s, _window_unsure(old)))
     key = f"outcome_{outcome}"
     if outcome == "reprocess" and not _has_hot_pack(load):
         key = "outcome_reprocess_raw"
@@ -183,7 +190,7 @@ def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
     data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
     values = values_of(talk, data, talk.kitchen.load(call.load))
-    return talk.texts.say("facts", f"call_again_{call.name}", values)
+    return talk.language.say("facts", f"call_again_{call.name}", values)
 
 
 def undone(talk: Talk, event: Event) -> str:
@@ -192,18 +199,16 @@ def undone(talk: Talk, event: Event) -> str:
     pressure, minutes, count = data.get("pressure"), data.get("minutes"), data.get("count", 1)
     outcome = data.get("outcome")
     values = {
-        "pressure": words.number(pressure) if isinstance(pressure, int | float) else "",
-        "minutes": words.duration(60 * minutes) if isinstance(minutes, int | float) else "",
-        "count": _signed(count) if isinstance(count, int | float) else "",
-        "timer": filling.timer_name(str(data.get("name") or "timer "), minutes).replace("your", "the"),
-        "outcome": talk.texts.say("outcomes", str(outcome)).lower() if outcome else "",
-        "load_name": f"load {words.number(load.number)}, {load_name(talk.kitchen, load)}"
-        if load is not None and event.kind == "load_start"
-        else "the load",
+        "pressure": talk.language.number(pressure) if isinstance(pressure, int | float) else "",
+        "minutes": talk.language.duration(60 * minutes) if isinstance(minutes, int | float) else "",
+        "count": _signed(talk, count) if isinstance(count, int | float) else "",
+        "timer": filling.timer_name(talk, str(data.get("name") or ""), minutes, "undo"),
+        "outcome": talk.language.phrase("outcomes", str(outcome)) if outcome else "",
+        "load_name": "" if load is None else filling.load_by_number(talk, load),
     }
-    text = talk.texts.say("undo", event.kind, values)
-    return text[:1].lower() + text[1:]
+    return talk.language.phrase("undo", event.kind, values)
 
 
-def _signed(count: float) -> str:
-    return words.number(count) if count >= 0 else f"minus {words.number(-count)}"
+def _signed(talk: Talk, count: float) -> str:
+    said = talk.language.number(abs(count))
+    return said if count >= 0 else talk.language.phrase("names", "minus", number=said)

@@ -12,7 +12,6 @@ from kitchenvoice.dialogue.choosing import ask_which_load, load_list, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Objection, Stage, apply, loads_for, object_to, step_of
 
@@ -148,14 +147,20 @@ def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], 
         _take_for(talk, heard, load, report, data)
 
 
-def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[Load] = ()) -> None:
+def refuse_stage(
+    talk: Talk,
+    intent: str = "",
+    text: str = "",
+    named: Sequence[Load] = (),
+    slots: Mapping[str, Any] = MappingProxyType({}),
+) -> None:
     """Say that it doesn't fit here, where she is and what is waited for: of the load she named, if she named one.
 
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
     load = named[0] if len(named) == 1 else talk.focus
-    if intent == "gauge_zero" and _is_down_only(text) and _under_pressure(talk):
-        _gauge_zero(talk, Heard(intent, {}, text, talk.t, of=named[0].id if len(named) == 1 else None))
+    if intent == "gauge_zero" and _is_down_only(slots) and _under_pressure(talk):
+        _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
     if intent in _AFTER_HEAT and len(waiting) == 1:
@@ -167,7 +172,7 @@ def refuse_stage(talk: Talk, intent: str = "", text: str = "", named: Sequence[L
         hers = (event for event in reversed(talk.history) if event.heard)
         last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)
         just_now = last is not None and (last.kind, last.load) == ("seal_count", load.id)
-        failed_jar = talk.texts.say("answers", "failed_jar")
+        failed_jar = talk.language.say("answers", "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
@@ -184,7 +189,7 @@ def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mappi
         talk.record("heat_off", load.id, heard.text)
         take_for_id(talk, load.id, report, data, heard)
 
-    prompt = talk.texts.say("talk", "heat_off_first", load=filling.load_name(talk.kitchen, load))
+    prompt = talk.language.say("talk", "heat_off_first", load=filling.load_name(talk, load))
     talk.ask_yes_no(prompt, yes, lambda: talk.speak(where(talk, load)))
 
 
@@ -248,19 +253,21 @@ def _cannot_be(talk: Talk, load: Load, report: str, data: Mapping[str, Any], riv
 
 def _confirm_heard(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     """Ask back what sounds like something else, with the number that tells them apart."""
-    said = heard.text.removeprefix(talk.profile.attention).strip() + told_apart(heard.slots, heard.rival or {})
+    said = heard.text.removeprefix(talk.profile.attention).strip()
+    told = said + told_apart(talk, heard.slots, heard.rival or {})
     sure = replace(heard, rival=None)
     talk.ask_yes_no(
-        talk.texts.say("talk", "did_you_say", said=said),
+        talk.language.say("talk", "did_you_say", said=told),
         lambda: take_for_id(talk, load.id, report, data, sure),
         lambda: talk.say("declined", "any"),
+        heard=said,
     )
 
 
-def told_apart(slots: Mapping[str, Any], rival: Mapping[str, Any]) -> str:
+def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -> str:
     """Return the digits of the number that differs from the rival's, to be said after it; nothing if none does."""
     pairs = ((value, rival.get(name)) for name, value in slots.items() if rival.get(name) not in (None, value))
-    return next((words.code(value, other) for value, other in pairs if isinstance(value, int | float)), "")
+    return next((talk.language.code(value, other) for value, other in pairs if isinstance(value, int | float)), "")
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
@@ -288,26 +295,28 @@ def _doubt_the_loss(talk: Talk, load_id: int) -> None:
         if load is not None:
             talk.speak(where(talk, load))
 
-    prompt = talk.texts.say("talk", "confirm_or_scratch")
-    stands = talk.texts.say("talk", "loss_stands")
+    prompt = talk.language.say("talk", "confirm_or_scratch")
+    stands = talk.language.say("talk", "loss_stands")
     talk.ask_yes_no(prompt, lambda: talk.speak(stands), wrong, lapse=lambda _: None, prompted=1, stands=stands)
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
     values = filling.values_of(talk, objection.data, load)
     if objection.kind == "window_shut":
-        values["hours"] = words.duration(float(objection.data["hours"]) * 3600)  # type: ignore[arg-type]
+        values["hours"] = talk.language.duration(float(objection.data["hours"]) * 3600)  # type: ignore[arg-type]
     if "other" in objection.data:
         other = talk.kitchen.load(int(objection.data["other"]))  # type: ignore[arg-type]
         values["other"] = other.food_name if other is not None else ""
-    values["where"] = where(talk, load)
+    if "where" in talk.language.gaps("objections", objection.kind):
+        values["where"] = where(talk, load)
     if objection.kind == "hold_not_done" and not objection.data["left_s"]:
         objection, asked = Objection("hold_over", override=True), objection.kind
     else:
         asked = objection.kind
-    text = talk.texts.say("objections", objection.kind, values)
+    text = talk.language.say("objections", objection.kind, values)
     talk.reason = text
-    text = filling.named(talk, load, text)
+    if not filling.names_load(talk, "objections", objection.kind):
+        text = filling.named(talk, load, text)
     if objection.kind == "broke_packing":
         _ask_how_many(talk, heard, load.id, text)
         return
@@ -350,7 +359,7 @@ def _ask_for_loss(
         no,
         lapse=unanswered,
         instead=heat_is_on,
-        dropped=talk.texts.say("talk", "cancelled"),
+        dropped=talk.language.say("talk", "cancelled"),
         keep=True,
         again=again,
         at_stake=frozenset({load_id}),
@@ -361,9 +370,9 @@ def _ask_for_loss(
 def _decline(talk: Talk, heard: Heard, load_id: int, report: str, objection: Objection) -> None:
     """After a no: say what stands, and ask for what is so where that is a number of jars."""
     load = talk.kitchen.load(load_id)
-    key = objection.kind if talk.texts.has("declined", objection.kind) else "any"
+    key = objection.kind if talk.language.has("declined", objection.kind) else "any"
     values = filling.values_of(talk, objection.data, load)
-    text = talk.texts.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
+    text = talk.language.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
     text = text if load is None else filling.named(talk, load, text)
     if report == "jars_in" and objection.kind == "jars_in_differ":
         _ask_how_many(talk, heard, load_id, text)
@@ -387,21 +396,21 @@ def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping
 
 
 def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
-    said = words.capital(f"{words.number(data['sealed'])} sealed")
-    failed = words.number(data["failed"]) if data["failed"] else "none"
-    prompt = f"{said}, {failed} failed.{filling.codes(data)} Is that right?"
+    counts = {name: data[name] for name in ("sealed", "failed")}
+    key = "count_heard" if counts["failed"] else "count_heard_all"
+    prompt = talk.language.say("answers", key, filling.values_of(talk, counts, load))
     values = filling.values_of(talk, {}, load)
     talk.ask_yes_no(
         filling.named(talk, load, prompt),
         lambda: _overrule(talk, heard, load.id, "seal_count", data),
-        lambda: talk.speak(filling.named(talk, load, talk.texts.say("declined", "seal_count", values))),
+        lambda: talk.speak(filling.named(talk, load, talk.language.say("declined", "seal_count", values))),
     )
 
 
 def count_text(talk: Talk, load: Load) -> str:
     """Say the count of seals that is logged."""
     data = {"sealed": load.sealed or 0, "failed": load.failed or 0}
-    return talk.texts.say("answers", "count_sealed", filling.values_of(talk, data, load))
+    return talk.language.say("answers", "count_sealed", filling.values_of(talk, data, load))
 
 
 def _finish_tally(talk: Talk, heard: Heard, load_id: int) -> None:
@@ -476,10 +485,10 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     return handle
 
 
-def _is_down_only(text: str) -> bool:
+def _is_down_only(slots: Mapping[str, Any]) -> bool:
     """Tell whether it was only said that the pressure is down: at zero in a canner that cools, too low in one that
     holds."""
-    return "zero" not in text.split()
+    return slots.get("reading") == "down"
 
 
 def _under_pressure(talk: Talk) -> list[Load]:
@@ -489,7 +498,7 @@ def _under_pressure(talk: Talk) -> list[Load]:
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """Take a zero. "The pressure is down" is a loss for a load that holds; which one is asked if another one cools."""
     holding = _under_pressure(talk)
-    if not holding or not _is_down_only(heard.text):
+    if not holding or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return
     fitting = [*holding, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]

@@ -18,7 +18,6 @@ from kitchenvoice.dialogue.setup_canner import ask_of_canner, canner_steps, know
 from kitchenvoice.dialogue.setup_kitchen import ask_of_kitchen, known_of_kitchen
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.kitchen.profile import Canner, Profile
-from kitchenvoice.language import words
 
 __all__ = ["HANDLERS", "due", "offer", "wanted"]
 
@@ -91,8 +90,8 @@ def _ask_in_round(talk: Talk, step: str, done: Callable[[], None]) -> None:
     rounds = Round(
         done=done,
         skip_rest=lambda: _skip_rest(talk, rounds),
-        skipped=talk.texts.say("setup", "skipped"),
-        dropped=talk.texts.say("setup", "put_off", attention=talk.profile.attention),
+        skipped=talk.language.say("setup", "skipped"),
+        dropped=talk.language.say("setup", "put_off", attention=talk.profile.attention),
         back=lambda: _back(talk, step, done),
     )
     _ask(talk, rounds, step)
@@ -126,9 +125,9 @@ def _skip_rest(talk: Talk, rounds: Round) -> None:
 
 def _end(talk: Talk) -> None:
     profile = talk.profile
-    altitude = words.altitude(profile.altitude_ft) if profile.altitude_ft is not None else ""
-    known = talk.texts.say("setup", "altitude_is", altitude=altitude) if altitude else ""
-    unknown = talk.texts.say("setup", "altitude_open") if not altitude else ""
+    altitude = talk.language.altitude(profile.altitude_ft) if profile.altitude_ft is not None else ""
+    known = talk.language.say("setup", "altitude_is", altitude=altitude) if altitude else ""
+    unknown = talk.language.say("setup", "altitude_open") if not altitude else ""
     talk.say("setup", "done", altitude=known or unknown, attention=profile.attention)
 
 
@@ -144,7 +143,7 @@ def _setup(talk: Talk, heard: Heard) -> None:
 
 def _once(talk: Talk, done: Callable[[], None] | None = None) -> Round:
     """Make a round of a single question, or of those that `done` goes on to."""
-    stays = talk.texts.say("talk", "cancelled")
+    stays = talk.language.say("talk", "cancelled")
     begun = bool(talk.profile.asked)
     return Round(done=done or _nothing, skip_rest=_nothing, skipped=stays, dropped=stays, remembers=begun)
 
@@ -179,7 +178,7 @@ def _ask_anew(talk: Talk, number: int, asked: tuple[str, ...]) -> None:
 def _add_canner(talk: Talk, heard: Heard) -> None:
     used = {canner.number for canner in talk.profile.canners}
     number = next(n for n in range(1, len(used) + 2) if n not in used)
-    talk.say("setup", "canner_added", number=words.number(number))
+    talk.say("setup", "canner_added", number=talk.language.number(number))
     keep(talk, _once(talk), "canners", canners=(*talk.profile.canners, Canner(number=number)))
     _ask_anew(talk, number, ())
 
@@ -190,7 +189,7 @@ def _forget_canner(talk: Talk, heard: Heard) -> None:
 
 def _confirm_forget(talk: Talk, canner: Canner) -> None:
     if any(load.canner == canner.number for load in talk.kitchen.open_loads):
-        talk.say("setup", "canner_in_use", canner=canner_name(canner))
+        talk.say("setup", "canner_in_use", canner=canner_name(talk, canner))
         return
 
     def yes() -> None:
@@ -198,9 +197,9 @@ def _confirm_forget(talk: Talk, canner: Canner) -> None:
         mine = f"canner.{canner.number}."
         talk.profile = replace(talk.profile, asked=tuple(x for x in talk.profile.asked if not x.startswith(mine)))
         keep(talk, _once(talk), "canners", canners=left)
-        talk.say("setup", "canner_forgotten", canner=canner_name(canner))
+        talk.say("setup", "canner_forgotten", canner=canner_name(talk, canner))
 
-    prompt = talk.texts.say("setup", "forget_canner", canner=canner_name(canner))
+    prompt = talk.language.say("setup", "forget_canner", canner=canner_name(talk, canner))
     put_yes_no(talk, _once(talk), "canners", prompt, yes, lambda: talk.say("talk", "cancelled"))
 
 
@@ -227,8 +226,8 @@ def _ask_which_canner(talk: Talk, then: Callable[[Canner], None]) -> None:
         then(named)
         return True
 
-    names = words.listed([canner_name(each) for each in talk.profile.canners])
-    prompt = talk.texts.say("start", "ask_canner", choices=names)
+    names = talk.language.listed([canner_name(talk, each) for each in talk.profile.canners])
+    prompt = talk.language.say("start", "ask_canner", choices=names)
     talk.ask(Question("canner", prompt, answer, intents=frozenset({"choice"}), keep=True))
 
 

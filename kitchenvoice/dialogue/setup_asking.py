@@ -65,9 +65,9 @@ def put(
         return True
 
     intents = frozenset({"choice", "number", "set_altitude", "skip", *_BACK})
-    reason = talk.texts.say("whys", why) if why else ""
+    reason = talk.language.say("whys", why) if why else ""
     question = Question(expects, prompt, answer, intents=intents, keep=True, dropped=rounds.dropped, why=reason, **more)
-    question.unanswered = talk.texts.say("setup", "waiting", attention=talk.profile.attention)
+    question.unanswered = talk.language.say("setup", "waiting", attention=talk.profile.attention)
     talk.ask(question)
 
 

@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["ask_of_canner", "canner_steps", "known_of_canner"]
@@ -105,15 +105,19 @@ def _ask_name(talk: Talk, rounds: Round, number: int) -> None:
 
     def take(heard: Heard) -> Mapping[str, Any] | None:
         word = heard.slots.get("name")
-        if word is None or f"the {word} one" in taken:
+        if word is None or _called(talk, word) in taken:
             return None
-        return {"name": "" if word == "none" else f"the {word} one"}
+        return {"name": "" if word == "none" else _called(talk, word)}
 
-    prompt = talk.texts.say("setup", "canner_name", number=words.number(number))
+    prompt = talk.language.say("setup", "canner_name", number=talk.language.number(number))
     _put(
         talk, rounds, number, "name", "setup_name", prompt, take,
-        lambda changes: f"{words.capital(changes['name'] or f'canner {words.number(number)}')}.",
+        lambda changes: f"{capital(changes['name'] or talk.language.canner(number))}.",
     )  # fmt: skip
+
+
+def _called(talk: Talk, word: str) -> str:
+    return talk.language.phrase("setup", "canner_called", word=word)
 
 
 def _ask_gauge(talk: Talk, rounds: Round, number: int) -> None:
@@ -125,9 +129,9 @@ def _ask_gauge(talk: Talk, rounds: Round, number: int) -> None:
         return {"gauge": gauge, **other}
 
     def said(changes: Mapping[str, Any]) -> str:
-        return talk.texts.say("setup", f"gauge_{changes['gauge'] or 'none'}")
+        return talk.language.say("setup", f"gauge_{changes['gauge'] or 'none'}")
 
-    prompt = talk.texts.say("setup", "gauge", canner=canner_name(_canner(talk, number)))
+    prompt = talk.language.say("setup", "gauge", canner=canner_name(talk, _canner(talk, number)))
     _put(talk, rounds, number, "gauge", "setup_gauge", prompt, take, said, why="gauge")
 
 
@@ -144,10 +148,10 @@ def _ask_capacity(talk: Talk, rounds: Round, number: int, jar: str) -> None:
 
     def said(changes: Mapping[str, Any]) -> str:
         count = changes["capacity"].get(jar, 0)
-        return words.capital(f"{words.jars(jar, count)}{words.code(count)}.")
+        return capital(f"{talk.language.jars(jar, count)}{talk.language.code(count)}.")
 
     key = "holds" if jar == "quart" else "holds_layers"
-    prompt = talk.texts.say("setup", key, jars=words.jars(jar), canner=canner_name(canner))
+    prompt = talk.language.say("setup", key, jars=talk.language.jars(jar), canner=canner_name(talk, canner))
     _put(talk, rounds, number, jar, "setup_jars", prompt, take, said, why="capacity")
 
 
@@ -161,9 +165,9 @@ def _ask_layers(talk: Talk, rounds: Round, number: int, jar: str) -> None:
         return {"layers": {**canner.layers, jar: int(layers)}}
 
     def said(changes: Mapping[str, Any]) -> str:
-        return talk.texts.say("setup", "one_layer" if changes["layers"][jar] == 1 else "more_layers")
+        return talk.language.say("setup", "one_layer" if changes["layers"][jar] == 1 else "more_layers")
 
-    prompt = talk.texts.say("setup", "layers")
+    prompt = talk.language.say("setup", "layers")
     _put(talk, rounds, number, f"{jar}_layers", "setup_layers", prompt, take, said)
 
 
@@ -180,14 +184,14 @@ def _ask_tested(talk: Talk, rounds: Round, number: int) -> None:
     def said(changes: Mapping[str, Any]) -> str:
         day = changes["dial_tested"]
         if day is None:
-            return talk.texts.say("setup", "never_tested")
-        month = talk.texts.say("months", str(day.month))
-        year = f"{words.number(day.year // 100)} {words.number(day.year % 100)}"
+            return talk.language.say("setup", "never_tested")
+        month = talk.language.say("months", str(day.month))
+        year = talk.language.year(day.year)
         old = today > _months_later(day, int(rules().gauge_test_months.value))
-        late = talk.texts.say("setup", "tested_long_ago") if old else ""
-        return f"{talk.texts.say('setup', 'tested_in', month=month, year=year)} {late}".strip()
+        late = talk.language.say("setup", "tested_long_ago") if old else ""
+        return f"{talk.language.say('setup', 'tested_in', month=month, year=year)} {late}".strip()
 
-    prompt = talk.texts.say("setup", "tested", canner=canner_name(_canner(talk, number)))
+    prompt = talk.language.say("setup", "tested", canner=canner_name(talk, _canner(talk, number)))
     _put(talk, rounds, number, "tested", "setup_tested", prompt, take, said, why="tested")
 
 
@@ -226,7 +230,7 @@ def _ask_error(talk: Talk, rounds: Round, number: int) -> None:
         _confirm_error(talk, rounds, number, float(off) * float(heard.slots.get("side") or 0))
         return True
 
-    prompt = talk.texts.say("setup", "error")
+    prompt = talk.language.say("setup", "error")
     put(talk, rounds, step, "setup_error", prompt, take, why="tested", confirms=True)
 
 
@@ -241,7 +245,7 @@ def _confirm_error(talk: Talk, rounds: Round, number: int, error: float) -> None
         rounds.done()
 
     side = "exact" if not error else "high" if error > 0 else "low"
-    prompt = talk.texts.say("setup", f"error_{side}", pounds=words.counted(abs(error), "pound"))
+    prompt = talk.language.say("setup", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
     put_yes_no(
         talk, rounds, f"canner.{number}.error", prompt, yes, lambda: _ask_error(talk, rounds, number), why="tested"
     )

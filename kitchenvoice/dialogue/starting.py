@@ -12,7 +12,6 @@ from kitchenvoice.dialogue.form import Form
 from kitchenvoice.dialogue.opening import canner_name, read_back
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.kitchen.profile import Canner
-from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT
@@ -50,19 +49,21 @@ def _go_on(talk: Talk, form: Form) -> None:
     if answer.status == "refused":
         _refuse(talk, answer)
     elif form.jar is None:
-        choices = words.listed([words.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ())])
+        choices = talk.language.listed(
+            [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ())]
+        )
         _ask(
             talk,
             form,
             "jar",
             "jar",
             "ask_jar",
-            choices=choices or words.listed([words.jars("pint"), words.jars("quart")]),
+            choices=choices or talk.language.listed([talk.language.jars("pint"), talk.language.jars("quart")]),
         )
     elif form.pack is None:
         _ask_pack(talk, form, answer)
     elif form.count is None:
-        _ask(talk, form, "count", "count", "ask_count", jars=words.jars(form.jar))
+        _ask(talk, form, "count", "count", "ask_count", jars=talk.language.jars(form.jar))
     elif form.count < 1:
         _ask(talk, replace(form, count=None), "count", "count", "zero")
     elif form.method is None:
@@ -86,8 +87,8 @@ def _look_up(talk: Talk, form: Form, canner: Canner | None) -> Answer:
 
 def _refuse(talk: Talk, answer: Answer) -> None:
     too_high = (talk.profile.altitude_ft or 0) > TOP_FT
-    again = talk.texts.say("start", "altitude_again") if too_high else ""
-    talk.reason = " ".join(text for text in (words.in_words(answer.reason or ""), again) if text)
+    again = talk.language.say("start", "altitude_again") if too_high else ""
+    talk.reason = " ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text)
     talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
     talk.question = None
 
@@ -115,7 +116,7 @@ def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: st
             _fill(talk, form, slots)
         return True
 
-    talk.ask(_question(talk, form, expects, talk.texts.say("start", key, values), answer))
+    talk.ask(_question(talk, form, expects, talk.language.say("start", key, values), answer))
 
 
 def _names_food(heard: Heard) -> bool:
@@ -137,8 +138,8 @@ def _question(
     intents: frozenset[str] = frozenset({"choice", "number", "load_start"}),
 ) -> Question:
     """Make a question of the form: a report on the way doesn't end it, "cancel" drops the load, "why" has a reason."""
-    why = talk.texts.say("whys", expects) if talk.texts.has("whys", expects) else ""
-    dropped = talk.texts.say("start", "dropped")
+    why = talk.language.say("whys", expects) if talk.language.has("whys", expects) else ""
+    dropped = talk.language.say("start", "dropped")
     question = Question(expects, prompt, answer, intents=intents, keep=True, dropped=dropped, why=why)
     question.again = lambda: _go_on(talk, form)
     return question
@@ -151,7 +152,7 @@ def _whole(value: Any) -> int | None:
 def _ask_which_food(talk: Talk, form: Form, group: str) -> None:
     found = find_food(group)
     names = [food_name(each) or each.replace("_", " ") for each in found.candidates]
-    _ask(talk, form, "food", "food", "ask_which", choices=words.listed(names))
+    _ask(talk, form, "food", "food", "ask_which", choices=talk.language.listed(names))
 
 
 def _ask_pack(talk: Talk, form: Form, answer: Answer) -> None:
@@ -167,7 +168,9 @@ def _ask_pack(talk: Talk, form: Form, answer: Answer) -> None:
         other = "raw" if packs[0] == "hot" else "hot"
         _refuse(talk, lookup(form.food, pack=other, jar=form.jar, altitude_ft=talk.profile.altitude_ft))
 
-    prompt = talk.texts.say("start", "ask_pack_only", pack=packs[0], food=answer.food_name or "")
+    prompt = talk.language.say(
+        "start", "ask_pack_only", pack=talk.language.phrase("names", f"pack_{packs[0]}"), food=answer.food_name or ""
+    )
 
     def reply(heard: Heard) -> bool:
         if heard.intent in ("yes", "no"):
@@ -222,7 +225,7 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
         busy = talk.kitchen.busy(canner.number)
         if busy is not None and _free(talk) and form.told_busy != canner.number:
             told = replace(form, told_busy=canner.number)
-            _ask_canner(talk, told, "canner_busy", canner=canner_name(canner), other=busy.food_name)
+            _ask_canner(talk, told, "canner_busy", canner=canner_name(talk, canner), other=busy.food_name)
             return
         form = replace(form, canner=canner.number, gauge=canner.gauge)
         if _over_capacity(talk, form, canner):
@@ -258,24 +261,24 @@ def _gauge_before(talk: Talk) -> str | None:
 
 
 def _ask_canner(talk: Talk, form: Form, key: str = "ask_canner", **values: str) -> None:
-    free = [canner_name(x) for x in _free(talk) or talk.profile.canners if x.gauge is not None]
+    free = [canner_name(talk, x) for x in _free(talk) or talk.profile.canners if x.gauge is not None]
     if form.canner is not None and key == "ask_canner":
-        key, values = "no_canner", {"canner": f"canner {words.number(form.canner)}"}
-    _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=words.listed(free), **values)
+        key, values = "no_canner", {"canner": talk.language.canner(form.canner)}
+    _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=talk.language.listed(free), **values)
 
 
 def _over_capacity(talk: Talk, form: Form, canner: Canner) -> bool:
     holds = canner.capacity.get(form.jar or "")
     if holds is None or form.count is None or form.count <= holds:
         return False
-    capacity = words.jars(form.jar or "", holds)
+    capacity = talk.language.jars(form.jar or "", holds)
     _ask(
         talk,
         replace(form, count=None),
         "count",
         "count",
         "over_capacity",
-        canner=canner_name(canner),
+        canner=canner_name(talk, canner),
         capacity=capacity,
     )
     return True
@@ -284,10 +287,13 @@ def _over_capacity(talk: Talk, form: Form, canner: Canner) -> bool:
 def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
     """Offer the table's alternatives one after the other; none is chosen for her."""
     option = answer.options[index % len(answer.options)]
-    prompt = f"{words.duration(60 * option.minutes)} at {words.pounds_pressure(option.psi)}?"
-    lead = "The table gives a choice. " if index == 0 else ""
     talk.ask_yes_no(
-        words.capital(lead + (words.capital(prompt) if lead else prompt)),
+        talk.language.say(
+            "start",
+            "option_other" if index else "option",
+            minutes=talk.language.duration(60 * option.minutes),
+            target=talk.language.pounds_pressure(option.psi),
+        ),
         lambda: _go_on(talk, replace(form, option=index % len(answer.options))),
         lambda: (
             _ask_option(talk, form, answer, index + 1)
@@ -295,8 +301,8 @@ def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
             else talk.say("start", "dropped")
         ),
         keep=True,
-        dropped=talk.texts.say("start", "dropped"),
-        why=talk.texts.say("whys", "option"),
+        dropped=talk.language.say("start", "dropped"),
+        why=talk.language.say("whys", "option"),
         again=lambda: _go_on(talk, replace(form, option=None)),
     )
 
@@ -326,5 +332,5 @@ def _change(talk: Talk, form: Form) -> None:
         _fill(talk, kept, slots)
         return True
 
-    prompt = talk.texts.say("start", "change")
+    prompt = talk.language.say("start", "change")
     talk.ask(_question(talk, form, "any", prompt, answer))

@@ -11,7 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.turn import Heard, Question
 from kitchenvoice.grammar import QUESTIONS
-from kitchenvoice.language import words
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Event, Load, Stage, Value, fold
 
@@ -38,24 +38,26 @@ def help_text(talk: Talk) -> str:
     """Say what can be said here."""
     question = talk.question
     if question is not None and not question.passive:
-        return talk.texts.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
-    here = phrases(talk)
-    return talk.texts.say("talk", "help", phrases=here[:1].lower() + here[1:])
+        return talk.language.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
+    *some, last = phrases(talk)
+    return talk.language.say(
+        "talk", "help", phrases=talk.language.phrase("names", "one_of", some=", ".join(some), last=last)
+    )
 
 
 def answers(talk: Talk, question: Question) -> str:
     """Name the kind of answer that a question takes."""
-    return talk.texts.say("talk", _ANSWERS.get(question.expects, "answer_name")).lower()
+    return talk.language.phrase("talk", _ANSWERS.get(question.expects, "answer_name"))
 
 
-def phrases(talk: Talk) -> str:
+def phrases(talk: Talk) -> tuple[str, ...]:
     """Name what a load of this kind can be told at its stage."""
     load = talk.focus
     if load is None:
-        return talk.texts.say("help", "idle")
+        return talk.language.choices("help", "idle")
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     keys = (f"{load.stage.value}_{kind}", load.stage.value)
-    return talk.texts.say("help", next(key for key in keys if talk.texts.has("help", key)))
+    return talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
 
 
 def _help(talk: Talk, heard: Heard) -> None:
@@ -64,7 +66,7 @@ def _help(talk: Talk, heard: Heard) -> None:
 
 def _repeat(talk: Talk, heard: Heard) -> None:
     if talk.last_said:
-        talk.speak(talk.last_said)
+        talk.repeat()
     else:
         talk.say("talk", "nothing_said")
 
@@ -75,7 +77,7 @@ def _cancel(talk: Talk, heard: Heard) -> None:
     else:
         question, talk.question = talk.question, None
         talk.checks = [load for load in talk.checks if load != question.check]
-        left = "" if question.lapse is not None else talk.texts.say("talk", "cancelled")
+        left = "" if question.lapse is not None else talk.language.say("talk", "cancelled")
         talk.speak(question.stands or question.dropped or left, Urgency.READBACK)
         if question.lapse is not None and not question.dropped:
             question.lapse(talk.t)
@@ -149,7 +151,7 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
     if any(key.startswith("timer_done:") for key in keys) or not called:
         talk.say("talk", "answered")
     for load in called:
-        talk.speak(f"{words.capital(filling.load_name(talk.kitchen, load))}. {talk.step_text(load, brief=True)}")
+        talk.speak(f"{capital(filling.load_name(talk, load))}. {talk.tell_step(load, brief=True)}")
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
@@ -168,7 +170,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     In a hold what is so is asked for, and in a vent if it was of the steam. A zero that she reported is taken back, so
     that nobody calls her to the lid.
     """
-    about = "steam" if "steam" in heard.text.split() else heard.slots.get("about")
+    about = heard.slots.get("about")
     load = talk.focus if about is None else _venting(talk) if about == "steam" else _under_pressure(talk)
     if about == "pressure" and load is not None and _waits_at_zero(load):
         _take_back(talk, _zero_of(talk, load))
@@ -178,7 +180,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         ask = checks.ask_now
     elif load is not None and not load.doubt and load.timer("vent") is not None and about == "steam":
         ask = checks.ask_steam
-    talk.say("talk", "not_yet", step="" if load is None or ask is not None else talk.step_text(load))
+    talk.say("talk", "not_yet", step="" if load is None or ask is not None else talk.tell_step(load))
     if load is not None and ask is not None:
         ask(talk, load)
 
@@ -223,9 +225,12 @@ def _scratch(talk: Talk, heard: Heard) -> None:
         _take_back(talk, event)
     else:
         load = talk.kitchen.load(event.load)
-        values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(load)}
+        values = {
+            "what": render.undone(talk, event),
+            "hold_word": "" if load is None else filling.hold_word(talk, load),
+        }
         talk.ask_yes_no(
-            talk.texts.say("talk", hangs, values),
+            talk.language.say("talk", hangs, values),
             lambda: _take_back(talk, event),
             lambda: talk.say("talk", "cancelled"),
         )
@@ -263,7 +268,7 @@ def _take_back(talk: Talk, event: Event | None) -> None:
     if load is not None and load.stage is not Stage.CLOSED:
         if load.stage is Stage.PACK and event.kind == "packed":
             values = filling.values_of(talk, {"packed": load.packed}, load)
-            talk.speak(filling.named(talk, load, talk.texts.say("facts", "packed", values)))
+            talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)))
         else:
             talk.speak(where(talk, load))
     elif not talk.kitchen.open_loads:
@@ -271,7 +276,7 @@ def _take_back(talk: Talk, event: Event | None) -> None:
 
 
 def _last_of_hers(talk: Talk) -> Event | None:
-    hers = (event for event in _standing(talk) if talk.texts.has("undo", event.kind))
+    hers = (event for event in _standing(talk) if talk.language.has("undo", event.kind))
     return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
 
 

@@ -10,7 +10,6 @@ from kitchenvoice.dialogue.choosing import ask_which_load
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.reports import just_named, take_for_id
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language import words
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, following, step_of
 
@@ -35,9 +34,9 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         take_for_id(talk, load.id, "lid_locked", {}, heard)
     elif blocked:
-        talk.speak(filling.named(talk, load, talk.texts.say("talk", "by_report", step=talk.step_text(load))))
+        talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=talk.tell_step(load))))
     elif step is not None and step.check and not checked:
-        text = talk.texts.say("talk", "unchecked_first", step=talk.step_text(load))
+        text = talk.language.say("talk", "unchecked_first", step=talk.tell_step(load))
         talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
     else:
         talk.record("step_done", load.id, heard.text, step=load.step)
@@ -65,7 +64,7 @@ def _give_up(talk: Talk, heard: Heard) -> None:
 
 
 def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
-    name = {"load_name": f"load {words.number(load.number)}, {load.food_name}"}
+    name = {"load_name": filling.load_by_number(talk, load)}
 
     def yes() -> None:
         hot = _still_hot(talk.kitchen.load(load.id) or load)
@@ -75,7 +74,7 @@ def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
             talk.say("talk", hot, urgency=Urgency.CAUTION)
 
     key = "give_up" if load.processed_t is None else "give_up_processed"
-    talk.ask_yes_no(talk.texts.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
+    talk.ask_yes_no(talk.language.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
 
 
 def _still_hot(load: Load) -> str:

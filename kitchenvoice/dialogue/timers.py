@@ -6,10 +6,9 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.filling import is_named, left_on, since, timer_name
+from kitchenvoice.dialogue.filling import left_on, since, timer_name
 from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.language import words
-from kitchenvoice.process import Call, Timer
+from kitchenvoice.process import Call, Timer, is_named_timer
 
 __all__ = ["HANDLERS", "tell_all", "tell_left"]
 
@@ -24,8 +23,8 @@ def _name_of(call: Call) -> str:
     return call.key.partition(":")[2]
 
 
-def _called(timer: Timer) -> str:
-    return timer_name(timer.name, timer.seconds / 60)
+def _called(talk: Talk, timer: Timer) -> str:
+    return timer_name(talk, timer.name, timer.seconds / 60)
 
 
 # ---------------------------------------------------------------- start
@@ -37,14 +36,20 @@ def _start(talk: Talk, heard: Heard) -> None:
     talk.record("timer_start", None, heard.text, {"minutes": minutes} if name is None else _named(minutes, str(name)))
     key = "timer_set" if name is None else "timer_set_again" if again else "timer_set_named"
     timer = talk.kitchen.timers[-1]
-    talk.say("answers", key, timer=_called(timer), minutes=words.duration(timer.seconds), code=_code(timer.seconds))
+    talk.say(
+        "answers",
+        key,
+        timer=_called(talk, timer),
+        minutes=talk.language.duration(timer.seconds),
+        code=_code(talk, timer.seconds),
+    )
 
 
-def _code(seconds: float) -> str:
+def _code(talk: Talk, seconds: float) -> str:
     """Say the number again, digit by digit, where it is said as seconds or minutes and sounds like another."""
     if seconds < 59.5:
-        return words.code(round(seconds))
-    return words.code(seconds / 60) if seconds < 3600 else ""
+        return talk.language.code(round(seconds))
+    return talk.language.code(seconds / 60) if seconds < 3600 else ""
 
 
 def _named(minutes: float, name: str) -> dict[str, float | str]:
@@ -83,14 +88,14 @@ def _stop_named(talk: Talk, heard: Heard, name: str) -> None:
 
 def _stop_these(talk: Talk, heard: Heard, running: Sequence[Timer], ringing: Sequence[Call]) -> None:
     alone = len(talk.kitchen.timers) + len(_ringing(talk)) == 1
-    stopped = [(timer.name, _called(timer)) for timer in running]
-    stopped += [(_name_of(call), timer_name(_name_of(call))) for call in ringing]
+    stopped = [(timer.name, _called(talk, timer)) for timer in running]
+    stopped += [(_name_of(call), timer_name(talk, _name_of(call))) for call in ringing]
     for name, _ in stopped:
         talk.record("timer_stop", None, heard.text, name=name)
-    if alone and not is_named(stopped[0][0]):
+    if alone and not is_named_timer(stopped[0][0]):
         talk.say("answers", "timer_stopped")
     else:
-        talk.say("answers", "timers_stopped", timers=words.listed([said for _, said in stopped], "and"))
+        talk.say("answers", "timers_stopped", timers=talk.language.listed([said for _, said in stopped], "and"))
         tell_all(talk)
 
 
@@ -107,19 +112,19 @@ def _ask_which(talk: Talk, heard: Heard, running: Sequence[Timer]) -> None:
             found = [timer for timer in talk.kitchen.timers if abs(timer.seconds - 60 * minutes) < _NEAR_S]  # type: ignore[operator]
             found = sorted(found, key=lambda timer: timer.due_t)[:1]
         if not found:
-            talk.say("answers", "no_such_timer", name=str(name or words.number(minutes)) + _unit(name))  # type: ignore[arg-type]
+            talk.say("answers", "no_such_timer", name=str(name) if name is not None else _by_minutes(talk, minutes))
             return True
         talk.question = None
         _stop_these(talk, heard, found, ())
         return True
 
-    choices = [timer.name if is_named(timer.name) else words.duration(timer.seconds) for timer in running]
-    prompt = talk.texts.say("answers", "which_timer", timers=words.listed(choices))
+    choices = [timer.name if is_named_timer(timer.name) else talk.language.duration(timer.seconds) for timer in running]
+    prompt = talk.language.say("answers", "which_timer", timers=talk.language.listed(choices))
     talk.ask(Question("which_timer", prompt, answer, frozenset({"choice", "number"})))
 
 
-def _unit(name: object) -> str:
-    return "" if name is not None else " minute"
+def _by_minutes(talk: Talk, minutes: object) -> str:
+    return talk.language.phrase("names", "timer_by_minutes", minutes=talk.language.number(float(str(minutes))))
 
 
 # ---------------------------------------------------------------- how long
@@ -128,9 +133,9 @@ def _unit(name: object) -> str:
 def tell_all(talk: Talk) -> bool:
     """Say which kitchen timers are over, and what is left on those that run; tell whether there was one."""
     for call in _ringing(talk):
-        talk.say("answers", "timer_ended", timer=timer_name(_name_of(call)), since=since(talk, call))
+        talk.say("answers", "timer_ended", timer=timer_name(talk, _name_of(call)), since=since(talk, call))
     for timer in talk.kitchen.timers:
-        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(timer))
+        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(talk, timer))
     return bool(talk.kitchen.timers or _ringing(talk))
 
 
@@ -138,10 +143,10 @@ def tell_left(talk: Talk, name: str) -> None:
     """Say what is left on the timer of that name (`any`: on each), or since when it is over."""
     for call in _ringing(talk):
         if name in ("any", _name_of(call)):
-            talk.say("answers", "timer_ended", timer=timer_name(_name_of(call)), since=since(talk, call))
+            talk.say("answers", "timer_ended", timer=timer_name(talk, _name_of(call)), since=since(talk, call))
     running = [timer for timer in talk.kitchen.timers if name in ("any", timer.name)]
     for timer in running:
-        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(timer))
+        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(talk, timer))
     if running or any(name in ("any", _name_of(call)) for call in _ringing(talk)):
         return
     if name == "any":

@@ -81,7 +81,7 @@ class Question:
     the question waits to be called. `again` asks for the same by what is so now, where a setting or the clock has
     moved on. `at_stake`: loads whose vent or hold the answer may end; none of them is called done before it is settled.
     `report` is what it asks about: another question about the same takes its place. `stands` is said when it is
-    cancelled and what was taken stays taken.
+    cancelled and what was taken stays taken. `heard`: the words that it asks whether she said.
     """
 
     expects: str
@@ -104,6 +104,7 @@ class Question:
     at_stake: frozenset[int] = frozenset()
     report: str = ""
     stands: str = ""
+    heard: str = ""
 
     @property
     def pressing(self) -> bool:

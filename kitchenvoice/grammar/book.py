@@ -300,7 +300,7 @@ class GrammarBook:
     def _make(self, key: tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None]) -> Grammar:
         stages, attention, wake_phrase, question, named = key
         linked = self._link(named)
-        answers = [("question", rule) for rule in _answers(question)]
+        answers = _known_answers(linked.linker, question)
         parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages), *answers]
         body = branch((*(linked.linker.node(*part) for part in parts), _named_first(linked.linker, stages)))
         without: Node | None = body if attention == "optional" else None
@@ -329,7 +329,7 @@ class GrammarBook:
     def _everything(self, called: str) -> WordGraph:
         linker = self._base.linker
         live = [("always", "always"), *((stage, stage) for stage in STAGES)]
-        asked = [("question", rule) for question in QUESTIONS for rule in _answers(question)]
+        asked = [answer for question in QUESTIONS for answer in _known_answers(linker, question)]
         commands = branch((*(linker.node(*part) for part in live), _named_first(linker, STAGES)))
         answers = branch(linker.node(grammar, rule) for grammar, rule in [("always", "answering"), *asked])
         usual = branch((answers, chain((phrase(called), optional(commands)))))
@@ -420,6 +420,11 @@ def _make_room(kept: dict[Any, Any]) -> None:
     """Forget the oldest entry of a full store."""
     if len(kept) >= _REMEMBERED:
         kept.pop(next(iter(kept)))
+
+
+def _known_answers(linker: Linker, question: str | None) -> list[tuple[str, str]]:
+    """Name the rules with the answers to an open question; another language than English may lack some."""
+    return [("question", rule) for rule in _answers(question) if linker.knows("question", rule)]
 
 
 def _answers(question: str | None) -> list[str]:

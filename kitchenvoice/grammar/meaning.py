@@ -8,7 +8,7 @@ from typing import Any
 
 from kitchenvoice.grammar.foods import SpokenNames
 from kitchenvoice.grammar.matching import Mark
-from kitchenvoice.grammar.slots import CONVERTERS
+from kitchenvoice.grammar.slots import CONVERTERS, in_feet
 
 __all__ = ["Meanings", "Reading"]
 
@@ -57,7 +57,8 @@ class Meanings:
                 said[mark.tag.name] = " ".join(words[mark.start : mark.end])
         if not intent and called != len(words):
             return None
-        return Reading(intent or "attention", slots, called > 0, said)
+        told = in_feet(slots)
+        return None if told is None else Reading(intent or "attention", told, called > 0, said)
 
     def _slot(self, mark: Mark, covered: tuple[str, ...]) -> dict[str, Any] | None:
         kind = str(mark.tag.value)

@@ -8,9 +8,12 @@ from typing import Any
 from kitchenvoice.grammar.numbers import NotANumber, mixed, whole
 from kitchenvoice.reference import metres_to_feet_up
 
-__all__ = ["CONVERTERS", "Words"]
+__all__ = ["CONVERTERS", "Words", "in_feet"]
 
 Words = tuple[str, ...]
+
+_HIGHEST_FT = 20_000
+_ALTITUDES = frozenset({"altitude_ft", "value"})
 
 _MINUTE_UNITS = {"hour": 60.0, "hours": 60.0, "minute": 1.0, "minutes": 1.0, "second": 1 / 60, "seconds": 1 / 60}
 _ORDINALS = ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth"]
@@ -69,10 +72,18 @@ def _inches(words: Words) -> float | None:
 def _altitude(words: Words) -> float | None:
     if words[-2:] == ("sea", "level"):
         return 0
-    value = whole(_without(words, "feet", "foot", "meters", "meter"))
-    if words[-1] in ("meters", "meter"):
-        value = metres_to_feet_up(value)
-    return _within(value, 0, 20_000)
+    return _within(whole(_without(words, "feet", "foot", "meters")), 0, _HIGHEST_FT)
+
+
+def in_feet(slots: Mapping[str, Any]) -> Mapping[str, Any] | None:
+    """Turn an altitude that was said in meters into feet, rounded up; one without a unit stays as it was said.
+
+    `None` for one above 20,000 feet.
+    """
+    if slots.get("said_in") != "meters":
+        return slots
+    turned = {name: metres_to_feet_up(value) if name in _ALTITUDES else value for name, value in slots.items()}
+    return turned if all(turned.get(name, 0) <= _HIGHEST_FT for name in _ALTITUDES) else None
 
 
 def _amount(words: Words) -> float | None:

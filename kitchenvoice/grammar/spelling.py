@@ -8,14 +8,16 @@ import tomllib
 from functools import lru_cache
 
 from kitchenvoice.grammar.files import grammar_folder
-from kitchenvoice.language.words import number, plural
+from kitchenvoice.language import load_language
+from kitchenvoice.language.words_en import plural
 
 __all__ = ["normalise", "written"]
 
+_number = load_language("en").number
 _FIGURES = re.compile(r"\d+(?:,\d{3})*(?:\.\d{1,2})?")
 _MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
-_NUMERAL = "|".join(number(value) for value in (*range(20), *range(20, 100, 10)))
+_NUMERAL = "|".join(_number(value) for value in (*range(20), *range(20, 100, 10)))
 _SEVERAL = re.compile(rf"\b(?!one canner\b)((?:{_NUMERAL})(?: (?:{_NUMERAL}))*) canner\b")
 """The one noun that the model has in the singular alone: after a number it stands for so many of them."""
 
@@ -46,4 +48,4 @@ def written(text: str) -> str:
 
 def _worded(figures: str) -> str:
     value = float(figures.replace(",", ""))
-    return number(value) if value < 1_000_000 else figures
+    return _number(value) if value < 1_000_000 else figures

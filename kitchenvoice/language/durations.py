@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-__all__ = ["stretch"]
+from typing import Literal
+
+__all__ = ["Unit", "stretch"]
+
+Unit = Literal["second", "minute", "hour", "day"]
 
 
-def stretch(seconds: float) -> tuple[tuple[float, str], ...]:
+def stretch(seconds: float) -> tuple[tuple[float, Unit], ...]:
     """Return the parts that are said: to the second, above one minute to half of one, above thirty to the minute.
 
-    Each is a count with its unit: `second`, `minute`, `hour` or `day`; two days and more are told in whole days, about.
+    Each is a count with its unit; two days and more are told in whole days, about.
     """
     if seconds < 59.5:
         return ((round(seconds), "second"),)

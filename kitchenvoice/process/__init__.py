@@ -11,7 +11,7 @@ from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, due, next_due
-from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Process, Stage, Timer
+from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Process, Stage, Timer, is_named_timer
 from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
 from kitchenvoice.process.tools import Fact
 from kitchenvoice.process.validate import validate
@@ -36,6 +36,7 @@ __all__ = [
     "due",
     "fold",
     "following",
+    "is_named_timer",
     "loads_for",
     "next_due",
     "object_to",

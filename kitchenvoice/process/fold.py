@@ -18,7 +18,7 @@ from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.objections import object_to
 from kitchenvoice.process.schedule import mark_t
-from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer
+from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer, unnamed_timer
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
 from kitchenvoice.process.timing import call_again_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
@@ -171,7 +171,7 @@ def _load_select(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, .
 
 def _timer_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     """Start a kitchen timer; one of the same name is set anew, and stops calling."""
-    name = as_text(event.data.get("name") or f"timer {event.seq}")
+    name = as_text(event.data.get("name") or unnamed_timer(event.seq))
     timer = Timer(name=name, started_t=event.t, seconds=60 * as_float(event.data["minutes"]))
     calls = tuple(call for call in kitchen.calls if call.key != call_key("timer_done", name))
     return replace(kitchen, timers=(*(x for x in kitchen.timers if x.name != name), timer), calls=calls), ()

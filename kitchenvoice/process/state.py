@@ -5,12 +5,13 @@ Times are seconds (POSIX, as the engine counts them), durations seconds, pressur
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from types import MappingProxyType
 
-__all__ = ["Call", "Hold", "Kitchen", "Load", "Process", "Stage", "Timer"]
+__all__ = ["Call", "Hold", "Kitchen", "Load", "Process", "Stage", "Timer", "is_named_timer", "unnamed_timer"]
 
 _NONE: Mapping[str, int] = MappingProxyType({})
 
@@ -86,6 +87,19 @@ class Timer:
     def left_s(self, t: float) -> float:
         """Seconds left at `t`; negative once overdue."""
         return self.due_t - t
+
+
+_UNNAMED = re.compile(r"timer \d+")
+
+
+def unnamed_timer(seq: int) -> str:
+    """Return the name by which a kitchen timer without one is kept, by the event that started it."""
+    return f"timer {seq}"
+
+
+def is_named_timer(name: str) -> bool:
+    """Tell whether the cook gave a kitchen timer this name."""
+    return bool(name) and not _UNNAMED.fullmatch(name)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -43,7 +43,8 @@ class Answer:
 
     Numbers are there only when ``status`` is ``ok``; ``missing`` lists what to ask for, in that order;
     ``sources`` has the citations of each group of numbers. ``evidence`` is ``partial`` when part of a table
-    was not read in its source; a caution then says which part.
+    was not read in its source; the caution ``unread`` then says which part, and ``row_read`` whether the row
+    of this very altitude was read.
     """
 
     status: Status
@@ -68,8 +69,15 @@ class Answer:
     missing: tuple[str, ...] = ()
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     evidence: str | None = None
+    unread: str | None = None
+    row_read: bool = True
     source: tuple[str, ...] = ()
     sources: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @property
+    def cautions_of_food(self) -> tuple[str, ...]:
+        """The cautions but for the one about the evidence."""
+        return tuple(text for text in self.cautions if text != self.unread)
 
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""

@@ -92,9 +92,10 @@ def acid_for(rule: AcidRule | None, jar: str) -> Acid | None:
     )
 
 
-def caution_texts(cautions: Iterable[Caution]) -> tuple[str, ...]:
-    """Return the remarks to be heard; what nobody read in a source says so."""
+def caution_texts(cautions: Iterable[Caution], pack: str | None) -> tuple[str, ...]:
+    """Return the remarks to be heard with a pack; what nobody read in a source says so."""
     return tuple(
         c.text if c.source != ("from_memory",) else f"{c.text.rstrip('.')} (from memory, not checked)."
         for c in cautions
+        if c.pack in (None, pack)
     )

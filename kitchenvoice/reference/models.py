@@ -83,9 +83,10 @@ class Source(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Caution(Cited):
-    """Hold one remark of the source that the cook has to hear."""
+    """Hold one remark of the source that the cook has to hear, with one ``pack`` only where it is of that."""
 
     text: str
+    pack: Literal["raw", "hot"] | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

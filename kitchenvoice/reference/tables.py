@@ -114,12 +114,14 @@ def _complete(
     source = block.source
     if item.jars.sizes[jar].by_rule:
         source = (*source, "nchfp_process_time")
-    cautions = list(caution_texts(item.cautions))
+    cautions = list(caution_texts(item.cautions, asked.pack))
     if asked.method == "atmospheric-steam":
         source = (*source, *_STEAM)
         cautions.insert(0, _STEAM_CAUTION)
+    unread = None
     if block.evidence_note:
-        cautions.append(f"{'' if seen else _NOT_SEEN + ' '}Partly checked: {block.evidence_note}")
+        unread = f"{'' if seen else _NOT_SEEN + ' '}Partly checked: {block.evidence_note}"
+        cautions.append(unread)
     return Answer(
         **{name: getattr(asked, name) for name in _ASKED},
         minutes=minutes,
@@ -132,6 +134,8 @@ def _complete(
         acid=acid,
         cautions=tuple(cautions),
         evidence=block.evidence,
+        unread=unread,
+        row_read=seen,
         source=tuple(dict.fromkeys(source)),
         sources={
             "process": tuple(dict.fromkeys(source)),

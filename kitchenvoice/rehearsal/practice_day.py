@@ -166,7 +166,9 @@ class PracticeDay:
         for sight in (*self._asked_for(), *self._stove.look(talk.kitchen, t)):
             self.tally.saw(sight, t)
             self._unreported_t = t
-            text = self._say("seen", sight=self._say(sight.key, **sight.values))
+            number = self._conversation.talk.language.number
+            values = {name: number(value) for name, value in sight.values.items()}
+            text = self._say("seen", sight=self._say(sight.key, **values))
             if text not in self._shown:  # she was asked for it just after it could be seen anyway
                 self._tell(text)
             self._shown.add(text)
@@ -200,7 +202,7 @@ class PracticeDay:
         return not (asked or waits or hers or called or t < self._calm_until)
 
     def _say(self, key: str, **values: str) -> str:
-        return self._conversation.talk.texts.say("practice", key, values)
+        return self._conversation.talk.language.say("practice", key, values)
 
 
 def _waits_for_her(load: Load) -> bool:

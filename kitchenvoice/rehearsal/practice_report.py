@@ -4,47 +4,46 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitchenvoice.language import words
-from kitchenvoice.language.sentences import Texts
+from kitchenvoice.language import Language
 from kitchenvoice.rehearsal.practice_tally import Incident, Tally
 
 __all__ = ["facts_of", "report"]
 
 
-def report(texts: Texts, tally: Tally) -> str:
+def report(language: Language, tally: Tally) -> str:
     """Return the whole report in sentences."""
-    return texts.say("practice", "over", facts=" ".join(facts_of(texts, tally)))
+    return language.say("practice", "over", facts=" ".join(facts_of(language, tally)))
 
 
-def facts_of(texts: Texts, tally: Tally) -> Iterator[str]:
+def facts_of(language: Language, tally: Tally) -> Iterator[str]:
     """Yield one sentence for each thing that went wrong, then how calls were answered."""
     for trouble in tally.troubles:
-        yield _of(texts, trouble)
+        yield _of(language, trouble)
     if not tally.troubles:
-        yield texts.say("practice", "nothing_wrong")
+        yield language.say("practice", "nothing_wrong")
     answered = [call.answered_t - call.t for call in tally.calls.values() if call.answered_t is not None]
     waiting = sum(call.answered_t is None for call in tally.calls.values())
     if answered:
-        yield texts.say(
+        yield language.say(
             "practice",
             "calls",
-            count=words.counted(len(answered), "call"),
-            average=_after(texts, sum(answered) / len(answered)),
-            slowest=_after(texts, max(answered)),
+            count=language.counted(len(answered), "call"),
+            average=_after(language, sum(answered) / len(answered)),
+            slowest=_after(language, max(answered)),
         )
     elif tally.calls:
-        yield texts.say("practice", "no_calls")
+        yield language.say("practice", "no_calls")
     if waiting:
-        yield texts.say("practice", "not_answered", count=words.counted(waiting, "call"))
+        yield language.say("practice", "not_answered", count=language.counted(waiting, "call"))
 
 
-def _of(texts: Texts, trouble: Incident) -> str:
-    what = texts.say("practice", trouble.fault)
+def _of(language: Language, trouble: Incident) -> str:
+    what = language.say("practice", trouble.fault)
     if trouble.after_s is not None:
-        return texts.say("practice", "noticed", what=what, after=_after(texts, trouble.after_s))
-    return texts.say("practice", "contradicted" if trouble.contradicted else "missed", what=what)
+        return language.say("practice", "noticed", what=what, after=_after(language, trouble.after_s))
+    return language.say("practice", "contradicted" if trouble.contradicted else "missed", what=what)
 
 
-def _after(texts: Texts, seconds: float) -> str:
+def _after(language: Language, seconds: float) -> str:
     key = "at_once" if seconds < 0.5 else "after"
-    return texts.say("practice", key, after=words.duration(seconds)).lower()
+    return language.say("practice", key, after=language.duration(seconds)).lower()

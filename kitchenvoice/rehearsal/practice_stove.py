@@ -10,7 +10,6 @@ import random
 from collections.abc import Collection
 from dataclasses import dataclass, field, replace
 
-from kitchenvoice.language import words
 from kitchenvoice.process import Kitchen, Load, Stage
 
 __all__ = ["FAULTS", "PATIENCE_S", "Sight", "Stove"]
@@ -38,7 +37,7 @@ class Sight:
 
     load: int
     key: str
-    values: dict[str, str] = field(default_factory=dict)
+    values: dict[str, float] = field(default_factory=dict)
     fault: str = ""
     right: bool = False
 
@@ -152,8 +151,8 @@ class Stove:
         scene.shown.add("seals")
         standing = load.standing
         if standing > 1 and self._goes_wrong("failed_seal"):
-            return Sight(load.id, "one_failed", {"sealed": words.number(standing - 1)}, "failed_seal")
-        return Sight(load.id, "all_sealed", {"sealed": words.number(standing)})
+            return Sight(load.id, "one_failed", {"sealed": standing - 1}, "failed_seal")
+        return Sight(load.id, "all_sealed", {"sealed": standing})
 
     def _goes_wrong(self, fault: str) -> bool:
         """Let it go wrong if it is to, once."""
@@ -166,13 +165,13 @@ class Stove:
 def _there(load: Load) -> Sight:
     """Pressure or boil as it should be."""
     if load.process.is_dial:
-        return Sight(load.id, "gauge", {"psi": words.number(load.process.target_psi or 0)})
+        return Sight(load.id, "gauge", {"psi": load.process.target_psi or 0})
     return Sight(load.id, "rocking" if load.process.is_pressure else "boil")
 
 
 def _dropped(load: Load, fault: str) -> Sight:
     """Pressure or boil lost."""
     if load.process.is_dial:
-        psi = words.number(max(0.0, (load.process.target_psi or 0) - _DROP_PSI))
+        psi = max(0.0, (load.process.target_psi or 0) - _DROP_PSI)
         return Sight(load.id, "gauge", {"psi": psi}, fault)
     return Sight(load.id, "quiet" if load.process.is_pressure else "no_boil", fault=fault)

@@ -25,7 +25,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.errors import BadScenario
-from kitchenvoice.language import words
+from kitchenvoice.language import Language, load_language
 
 __all__ = ["Scenario", "ScenarioLine", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
 
@@ -39,6 +39,7 @@ _KITCHEN = {
     "profile": re.compile(r"none$"),
     "off": _TIME,
 }
+_ENGLISH = load_language("en")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 _MAX_BYTES = 1_000_000
 
@@ -50,6 +51,12 @@ class ScenarioLine:
     kind: str
     text: str
     number: int
+
+    @property
+    def setting(self) -> tuple[str, str]:
+        """The name and the value of a line about the kitchen; empty for another."""
+        name, _, value = self.text.partition(" ") if self.kind == "kitchen" else ("", "", "")
+        return name, value.strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +121,11 @@ def _check_order(path: Path, lines: tuple[ScenarioLine, ...]) -> None:
     now, begun = 0.0, False
     for line in lines:
         begun = begun or line.kind == "cook"
-        if begun and line.kind == "kitchen" and not line.text.startswith("off"):
+        name, value = line.setting
+        if begun and name not in ("", "off"):
             raise BadScenario(f"{path}, line {line.number}: % {line.text} has to come before anything is said.")
-        if line.kind == "kitchen" and line.text.startswith("off "):
-            now += seconds_of(line.text.removeprefix("off ").strip())
+        if name == "off":
+            now += seconds_of(value)
         if line.kind != "time":
             continue
         if seconds_of(line.text) < now:
@@ -140,13 +148,9 @@ def clock_text(seconds: float) -> str:
     return f"{whole // 3600:02d}:{whole % 3600 // 60:02d}:{whole % 60:02d}"
 
 
-def _number_in_words(digits: str) -> str:
-    return words.number(min(float(digits.replace(",", "")), 999_999))
-
-
-def plain_words(text: str) -> str:
+def plain_words(text: str, language: Language = _ENGLISH) -> str:
     """Return the bare words for comparing: no case, no punctuation, numbers as words."""
-    spoken = _NUMBER.sub(lambda match: f" {words.number(min(float(match[0].replace(',', '')), 999_999))} ", text)
+    spoken = _NUMBER.sub(lambda match: f" {language.number(min(float(match[0].replace(',', '')), 999_999))} ", text)
     return " ".join(re.sub(r"[^a-zß-öø-ÿ' ]", " ", spoken.lower().replace("-", " ")).split())
 
 

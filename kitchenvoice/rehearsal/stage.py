@@ -14,7 +14,7 @@ from typing import Protocol
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.app.session import begin_after
 from kitchenvoice.clock import SimulatedClock
-from kitchenvoice.dialogue.context import Pantry
+from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
@@ -139,23 +139,23 @@ class Rehearsal:
         for line in setting:
             self._set_kitchen(line)
         self._conversation = Conversation(self._book, self._profile, pantry=self._pantry)
-        if any(line.text.startswith("profile") for line in setting):  # the first start is part of the story
+        if any(line.setting[0] == "profile" for line in setting):  # the first start is part of the story
             yield from self._take(self._conversation.begin(self._t))
         for line in self._scenario.lines:
             yield from self._play(line)
 
     def _set_kitchen(self, line: ScenarioLine) -> None:
-        word, _, value = line.text.partition(" ")
-        if word == "altitude":
-            feet = None if value.strip() == "unknown" else int(value)
+        name, value = line.setting
+        if name == "altitude":
+            feet = None if value == "unknown" else int(value)
             self._profile = replace(self._profile, altitude_ft=feet)
-        elif word == "dial":
-            canners = tuple(_with_dial(canner, value.strip()) for canner in self._profile.canners)
+        elif name == "dial":
+            canners = tuple(_with_dial(canner, value) for canner in self._profile.canners)
             self._profile = replace(self._profile, canners=canners)
-        elif word == "profile":
+        elif name == "profile":
             self._profile = Profile()
-        elif word == "level":
-            self._profile = replace(self._profile, speech_level=value.strip())
+        elif name == "level":
+            self._profile = replace(self._profile, speech_level=value)
 
     def _play(self, line: ScenarioLine) -> Iterator[TranscriptEntry]:
         if line.kind == "time":
@@ -166,8 +166,8 @@ class Rehearsal:
             self._check_answer(line)
         elif line.kind == "event":
             self._check_event(line)
-        elif line.text.startswith("off "):
-            yield from self._power_cut(seconds_of(line.text.removeprefix("off ").strip()))
+        elif line.setting[0] == "off":
+            yield from self._power_cut(seconds_of(line.setting[1]))
 
     # ------------------------------------------------------------ time and words
 
@@ -195,21 +195,25 @@ class Rehearsal:
             if asked is not None:
                 entries, understood = self._say(replace(line, text=asked), True)
                 yield from entries
-                understood = understood and asked == "yes"
+                understood = understood and asked == _yes(self._conversation.talk)
             if understood:
                 break
 
+    def _plain(self, text: str) -> str:
+        return plain_words(text, self._conversation.talk.language)
+
     def _asked_back(self, line: ScenarioLine) -> str | None:
         """Return what a cook answers if she was just asked "did you say": yes to her own words, no to others."""
-        last = plain_words(self._answers[-1]) if len(self._answers) > self._said_at else ""
-        if not last.startswith("did you say ") or plain_words(line.text) in ("yes", "no"):
+        talk = self._conversation.talk
+        asked = talk.question.heard if talk.question is not None and len(self._answers) > self._said_at else ""
+        if not asked or self._plain(line.text) in (_yes(talk), _no(talk)):
             return None
-        words = plain_words(line.text).removeprefix(plain_words(self._profile.attention)).strip()
-        return "yes" if same_words(last.removeprefix("did you say "), words) else "no"
+        words = self._plain(line.text).removeprefix(self._plain(self._profile.attention)).strip()
+        return _yes(talk) if same_words(asked, words) else _no(talk)
 
     def _meant_for_us(self, line: ScenarioLine) -> bool:
         """Tell whether a cook who wasn't understood would say it again: not if it was never meant for us."""
-        return self._conversation.grammar(self._t).is_sentence(plain_words(line.text))
+        return self._conversation.grammar(self._t).is_sentence(self._plain(line.text))
 
     def _say(self, line: ScenarioLine, meant: bool) -> tuple[list[TranscriptEntry], bool]:
         utterance = self._ear.hear(line.text, self._conversation.grammar(self._t))
@@ -270,18 +274,21 @@ class Rehearsal:
     # ------------------------------------------------------------ expectations
 
     def _check_answer(self, line: ScenarioLine) -> None:
-        wanted = plain_words(line.text)
+        wanted = self._plain(line.text)
         if line.text.startswith("-"):
-            unwanted = plain_words(line.text.removeprefix("-"))
-            if any(_has(answer, unwanted) for answer in self._answers[self._said_at :]):
+            unwanted = self._plain(line.text.removeprefix("-"))
+            if any(self._has(answer, unwanted) for answer in self._answers[self._said_at :]):
                 self.failures.append(Failure(line.number, f"was answered: {line.text.removeprefix('-').strip()}"))
             return
         for index in range(self._cursor, len(self._answers)):
-            if _has(self._answers[index], wanted):
+            if self._has(self._answers[index], wanted):
                 self._cursor = index
                 return
         heard = " / ".join(self._answers[self._cursor :]) or "nothing"
         self.failures.append(Failure(line.number, f"not answered: {line.text} (answered: {heard})"))
+
+    def _has(self, answer: str, wanted: str) -> bool:
+        return f" {wanted} " in f" {self._plain(answer)} "
 
     def _check_event(self, line: ScenarioLine) -> None:
         wanted, name, data = event_of(line.text)
@@ -312,8 +319,12 @@ def _letters(text: str) -> str:
     return plain_words(text).replace(" ", "")
 
 
-def _has(answer: str, wanted: str) -> bool:
-    return f" {wanted} " in f" {plain_words(answer)} "
+def _yes(talk: Talk) -> str:
+    return talk.language.phrase("names", "yes")
+
+
+def _no(talk: Talk) -> str:
+    return talk.language.phrase("names", "no")
 
 
 def _matches(event: Event, data: dict[str, str]) -> bool:

@@ -34,7 +34,7 @@ from kitchenvoice.hearing import StopWordSpotter, VoskRecogniser, find_rescorer,
 from kitchenvoice.hearing.recognise.model_store import verified_model
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.language.words import number
+from kitchenvoice.language import load_language
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Sound, Utterance
 from kitchenvoice.rehearsal.cook import voices
@@ -174,7 +174,7 @@ class Kitchen:
         """Give up the loads that are still open, as who is talked over can't: her day has two or three, not thirty."""
         t = self._clock.now().utc
         while loads := self._conversation.talk.kitchen.open_loads:
-            which = (f"load {number(loads[0].number)}",) if len(loads) > 1 else ()
+            which = (f"load {load_language().number(loads[0].number)}",) if len(loads) > 1 else ()
             for text in (f"{PRACTICE_KITCHEN.attention} give up the load", *which, "yes"):
                 self._take(self._conversation.hear(Utterance((text,)), t, typed=True))
         self._ear.set_grammar(self._conversation.grammar(t))

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from kitchenvoice.app import Trouble, Typed
 from kitchenvoice.app.keyboard import MOST_BYTES, read_keyboard
+from kitchenvoice.language import load_language
 
 
 def typed(content: bytes | None) -> list[object]:
@@ -39,7 +40,7 @@ def test_without_a_keyboard_the_session_ends_at_once() -> None:
 def test_a_line_without_an_end_is_told_of_and_the_next_one_taken() -> None:
     (trouble, after) = typed(b"seven " * 100_000 + b"\nhelp\n")
     assert isinstance(trouble, Trouble)
-    assert "too long" in trouble.text
+    assert "too long" in load_language().say("trouble", trouble.text)
     assert after == Typed("help")
 
 

@@ -27,7 +27,7 @@ class Desk:
         self.ours, self.theirs = pty.openpty()
         self.before = termios.tcgetattr(self.theirs)
         self.t = 0.0
-        self.came: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self.came: queue.SimpleQueue[object] = queue.SimpleQueue()
         self.watching = PushToTalk(
             read_key(key),
             lambda: self.came.put(PRESS),
@@ -130,12 +130,17 @@ def test_a_pedal_is_read_from_its_own_device_and_comes_back_after_it_was_unplugg
     pedal = tmp_path / "pedal"
     ours, theirs = pty.openpty()
     t = iter(range(1000))
-    came: queue.SimpleQueue[str] = queue.SimpleQueue()
+    came: queue.SimpleQueue[object] = queue.SimpleQueue()
     watching = PushToTalk(
-        read_key(f"{pedal}:48"), lambda: came.put(PRESS), came.put, came.put, terminal=theirs, now=lambda: next(t)
+        read_key(f"{pedal}:48"),
+        lambda: came.put(PRESS),
+        came.put,
+        lambda *told: came.put(told),
+        terminal=theirs,
+        now=lambda: next(t),
     )
     watching.start()
-    assert came.get(timeout=LIMIT_S) == PEDAL_GONE.format(path=pedal)
+    assert came.get(timeout=LIMIT_S) == (PEDAL_GONE, pedal)
 
     def step_on() -> None:
         with pedal.open("wb", buffering=0) as device:
@@ -147,7 +152,7 @@ def test_a_pedal_is_read_from_its_own_device_and_comes_back_after_it_was_unplugg
         stepping = threading.Thread(target=step_on, daemon=True)
         stepping.start()
         assert [came.get(timeout=LIMIT_S) for _ in range(4)] == [
-            PEDAL_BACK, PRESS, PRESS, PEDAL_GONE.format(path=pedal)
+            (PEDAL_BACK, pedal), PRESS, PRESS, (PEDAL_GONE, pedal)
         ]  # fmt: skip
         stepping.join(LIMIT_S)
     watching.close()

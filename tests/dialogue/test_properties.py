@@ -12,11 +12,12 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.grammar import normalise
 from kitchenvoice.grammar.numbers import NotANumber, mixed
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.language import words
+from kitchenvoice.language import CONFUSABLE, load_language
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import fold
 from kitchenvoice.process.steps import all_steps
 
+words = load_language("en")
 STARTS = [
     "start seven quarts of green beans raw pack",
     "start nine pints of carrots hot pack in canner two",
@@ -276,7 +277,7 @@ def known_numbers(talk):
         found |= numbers_in(words.duration(max(0.0, timer.left_s(talk.t)))) | numbers_in(words.duration(timer.seconds))
     for call in talk.kitchen.calls:
         found |= numbers_in(words.duration(talk.t - call.since_t))
-    digits = {float(digit) for value in found if value in words.CONFUSABLE for digit in str(int(value))}
+    digits = {float(digit) for value in found if value in CONFUSABLE for digit in str(int(value))}
     return found | digits
 
 

@@ -14,7 +14,8 @@ import yaml
 import kitchenvoice.process
 from kitchenvoice.dialogue.conversation import HANDLERS
 from kitchenvoice.dialogue.filling import values_of
-from kitchenvoice.language.sentences import load_texts, sentence
+from kitchenvoice.grammar import grammar_folder
+from kitchenvoice.language import load_language, sentence
 from kitchenvoice.process import REPORT_STAGES
 from kitchenvoice.process.steps import all_steps
 
@@ -46,6 +47,7 @@ DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
     "stages": {stage.value for stage in kitchenvoice.process.Stage},
     "months": set(map(str, range(1, 13))),
+    "attention": set(re.findall(r"\{set phrase (\w+)\}", (grammar_folder() / "question.jsgf").read_text("utf-8"))),
     "help": {stage.value for stage in kitchenvoice.process.Stage},
 }
 
@@ -102,7 +104,7 @@ def test_every_report_that_can_be_taken_back_has_a_name():
 
 def test_an_unknown_sentence_is_an_error():
     with pytest.raises(KeyError):
-        load_texts().say("talk", "no such sentence")
+        load_language().say("talk", "no such sentence")
 
 
 def test_sentences_begin_with_a_capital_and_have_single_blanks():
@@ -110,6 +112,6 @@ def test_sentences_begin_with_a_capital_and_have_single_blanks():
 
 
 def test_brief_falls_back_to_full():
-    texts = load_texts()
+    texts = load_language()
     assert texts.say("facts", "heat_on", brief=True) == texts.say("facts", "heat_on")
     assert texts.say("facts", "vent_started", {"minutes": "ten minutes"}, brief=True) == "Venting, ten minutes."

@@ -9,11 +9,12 @@ import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.setup import due, wanted
-from kitchenvoice.dialogue.setup_kitchen import ATTENTION_PHRASES
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Utterance
 
+ATTENTION_PHRASES = tuple(load_language("en").table("attention").values())
 MORNING = 1_786_521_600.0  # 12 August 2026
 
 

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitchenvoice.grammar import STAGES, GrammarBook, grammar_folder, normalise, written
-from kitchenvoice.language import words
+from kitchenvoice.language import load_language
 
+words = load_language("en")
 CONTRACTIONS = sorted(
     {
         word

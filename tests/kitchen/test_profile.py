@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.app.languages import book_for, in_language, require_own_names
-from kitchenvoice.dialogue.setup_kitchen import ATTENTION_PHRASES
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.kitchen import profile as profile_module
 from kitchenvoice.kitchen.profile import (
@@ -24,7 +23,9 @@ from kitchenvoice.kitchen.profile import (
     load_profile,
     write_profile,
 )
+from kitchenvoice.language import load_language
 
+ATTENTION_PHRASES = tuple(load_language("en").table("attention").values())
 FULL = """\
 altitude_ft = 1250
 units = "us"

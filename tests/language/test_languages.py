@@ -8,7 +8,6 @@ import re
 import subprocess
 import sys
 import tomllib
-from collections.abc import Iterator
 from pathlib import Path
 from string import Formatter
 
@@ -20,11 +19,11 @@ from kitchenvoice.cli.rehearse import rehearse_command
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadInput, ModelMissing
 from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook, grammar_folder
+from kitchenvoice.grammar.jsgf import read_file
 from kitchenvoice.hearing.recognise import model_store
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import LANGUAGES, Profile
-from kitchenvoice.language import words, words_de
-from kitchenvoice.language.sentences import load_texts
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process.steps import all_steps
 
@@ -32,12 +31,6 @@ ROOT = Path(__file__).parents[2]
 TEXTS = ROOT / "kitchenvoice" / "language" / "texts"
 GERMAN = tomllib.loads((TEXTS / "de.toml").read_text("utf-8"))
 ENGLISH = tomllib.loads((TEXTS / "en.toml").read_text("utf-8"))
-
-
-@pytest.fixture(autouse=True)
-def english_afterwards() -> Iterator[None]:
-    yield
-    words.use("en")
 
 
 @pytest.fixture(scope="module")
@@ -53,30 +46,28 @@ def book() -> GrammarBook:
      (1.25, "eins und ein Viertel"), (0.3, "null Komma drei")],
 )  # fmt: skip
 def test_german_numbers_are_said_as_germans_say_them(value: float, said: str) -> None:
-    assert words_de.number(value) == said
+    assert load_language("de").number(value) == said
 
 
 @pytest.mark.parametrize(
     ("say", "english", "german"),
     [
-        (lambda: words.duration(90), "one and a half minutes", "eineinhalb Minuten"),
-        (lambda: words.duration(60), "one minute", "eine Minute"),
-        (lambda: words.duration(5400), "ninety minutes", "neunzig Minuten"),
-        (lambda: words.duration(3 * 86400), "about three days", "etwa drei Tage"),
-        (lambda: words.duration(8100), "two hours and fifteen minutes", "zwei Stunden und fünfzehn Minuten"),
-        (lambda: words.jars("quart", 7), "seven quarts", "sieben Litergläser"),
-        (lambda: words.pounds_pressure(11), "eleven pounds pressure", "elf Pfund Druck"),
-        (lambda: words.altitude(900), "nine hundred feet", "neunhundert Fuß"),
-        (lambda: words.digits(15), "one five", "eins fünf"),
-        (lambda: words.canner(2), "canner two", "Topf zwei"),
-        (lambda: words.listed(["a", "b"]), "a or b", "a oder b"),
+        (lambda words: words.duration(90), "one and a half minutes", "eineinhalb Minuten"),
+        (lambda words: words.duration(60), "one minute", "eine Minute"),
+        (lambda words: words.duration(5400), "ninety minutes", "neunzig Minuten"),
+        (lambda words: words.duration(3 * 86400), "about three days", "etwa drei Tage"),
+        (lambda words: words.duration(8100), "two hours and fifteen minutes", "zwei Stunden und fünfzehn Minuten"),
+        (lambda words: words.jars("quart", 7), "seven quarts", "sieben Litergläser"),
+        (lambda words: words.pounds_pressure(11), "eleven pounds pressure", "elf Pfund Druck"),
+        (lambda words: words.altitude(900), "nine hundred feet", "neunhundert Fuß"),
+        (lambda words: words.digits(15), "one five", "eins fünf"),
+        (lambda words: words.canner(2), "canner two", "Topf zwei"),
+        (lambda words: words.listed(["a", "b"]), "a or b", "a oder b"),
     ],
 )
 def test_measures_are_said_in_the_language_that_is_spoken(say, english: str, german: str) -> None:
-    words.use("en")
-    assert say() == english
-    words.use("de")
-    assert say() == german
+    assert say(load_language("en")) == english
+    assert say(load_language("de")) == german
 
 
 def test_each_number_word_of_the_grammar_has_its_own_value(book: GrammarBook) -> None:
@@ -84,7 +75,7 @@ def test_each_number_word_of_the_grammar_has_its_own_value(book: GrammarBook) ->
     pairs = re.findall(r"\(([^()]+)\) \{set \w+ ([\d.]+)\}", text)
     assert len(pairs) > 150
     for said, value in pairs:
-        assert said == words_de.number(float(value)).lower()
+        assert said == load_language("de").number(float(value)).lower()
 
 
 CORE = {
@@ -125,6 +116,16 @@ def test_no_german_sentence_has_two_meanings(book: GrammarBook) -> None:
             assert understand(Utterance((said,)), grammar).intent == CORE[said][0], (question, said)
 
 
+def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: GrammarBook) -> None:
+    english = book_for(PRACTICE_KITCHEN)
+    for question in QUESTIONS:
+        grammar = book.grammar(STAGES, attention="answers", wake_phrase="hallo küche", question=question)
+        assert grammar.is_sentence("hallo küche hilfe")
+        rules = read_file(grammar_folder() / "question.jsgf").rules
+        assert question in rules or question in ("any", "gauge_reading", "weight_check", "boil_check", "step_check")
+        assert english.grammar(STAGES, question=question) is not None
+
+
 def test_every_german_sentence_fills_the_same_gaps_as_the_english_one() -> None:
     for table, entries in GERMAN.items():
         for key, text in entries.items():
@@ -145,8 +146,10 @@ def test_german_steps_name_steps_that_are_there() -> None:
 
 
 def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> None:
-    german = load_texts("de")
-    assert german.say("facts", "liquid_lost", count="two") == load_texts("en").say("facts", "liquid_lost", count="two")
+    german = load_language("de")
+    assert german.say("facts", "liquid_lost", count="two") == load_language("en").say(
+        "facts", "liquid_lost", count="two"
+    )
     assert german.say("facts", "vent_done", load="Bohnen", brief=True) == "Bohnen. Zehn Minuten Entlüften sind um."
     assert in_language(PRACTICE_KITCHEN, None) == PRACTICE_KITCHEN
 
@@ -166,7 +169,7 @@ def test_a_model_that_was_brought_for_a_language_is_found_and_compared(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(model_store, "models_folder", lambda: tmp_path)
-    name = load_texts("de").table("language")["model"]
+    name = load_language("de").table("language")["model"]
     for file in model_store.NEEDED:
         (tmp_path / name / file).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / name / file).write_text("a model")

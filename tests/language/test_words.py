@@ -7,8 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitchenvoice.grammar.numbers import mixed, whole
-from kitchenvoice.language import words
+from kitchenvoice.language import load_language
 
+words = load_language("en")
 ONLY_WORDS = re.compile(r"[a-z', ]+$")
 
 

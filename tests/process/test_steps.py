@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from kitchenvoice.dialogue.filling import step_text
+from kitchenvoice.language import load_language
 from kitchenvoice.process import Load, Process, Stage, steps_of
 from kitchenvoice.process.objections import REPORT_STAGES
 from kitchenvoice.process.steps import Step, all_steps
@@ -44,7 +45,7 @@ def test_a_step_has_its_reason_and_a_source_that_the_reference_knows(step):
 def test_a_step_can_be_said_for_every_load_that_has_it(step, brief):
     for process in PROCESSES.values():
         if step.applies(process):
-            said = step_text(a_load(process, step), step, brief=brief)
+            said = step_text(load_language("en"), a_load(process, step), step, brief=brief)
             assert "{" not in said
             assert said.endswith((".", "?"))
             if step.caution:

@@ -21,7 +21,7 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.language.sentences import load_texts
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Announcement
 from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, PracticeMouth
 from kitchenvoice.rehearsal.practice_report import facts_of, report
@@ -171,7 +171,7 @@ def test_nothing_is_shown_twice_in_a_row(attentive: Pupil) -> None:
 
 
 def test_the_report_tells_facts_and_that_nothing_is_kept(attentive: Pupil) -> None:
-    text = report(load_texts("en"), attentive.day.tally)
+    text = report(load_language("en"), attentive.day.tally)
     assert text.startswith("Practice is over.")
     assert text.count("You said so after") == len(FAULTS)
     assert "answered after" in text
@@ -181,7 +181,7 @@ def test_the_report_tells_facts_and_that_nothing_is_kept(attentive: Pupil) -> No
 def test_what_was_said_within_half_a_second_was_said_at_once() -> None:
     tally = Tally()
     tally.troubles.append(Incident("broken_jar", 1, MORNING, MORNING + 0.2))
-    assert "A jar broke. You said so at once." in report(load_texts("en"), tally)
+    assert "A jar broke. You said so at once." in report(load_language("en"), tally)
 
 
 def test_every_call_and_every_sight_says_that_it_is_practice(attentive: Pupil) -> None:
@@ -199,7 +199,7 @@ def test_every_call_and_every_sight_says_that_it_is_practice(attentive: Pupil) -
 def test_what_she_does_not_say_is_told_as_missed(book: GrammarBook, blind: str, fault: str) -> None:
     pupil = run(Pupil(book, faults=(fault,), blind=(blind,)), hours=0.4)
     assert [trouble.fault for trouble in pupil.day.tally.missed] == [fault]
-    (fact, *_) = facts_of(load_texts("en"), pupil.day.tally)
+    (fact, *_) = facts_of(load_language("en"), pupil.day.tally)
     assert fact.endswith("it wasn't reported.")
 
 
@@ -208,13 +208,13 @@ def test_a_pressure_that_is_reported_higher_than_it_was_to_be_seen_is_told(book:
     react = pupil.react
     pupil.react = lambda text: react(text.replace("nine", "eleven"))  # type: ignore[method-assign]
     run(pupil, hours=0.4)
-    (fact, *_) = facts_of(load_texts("en"), pupil.day.tally)
+    (fact, *_) = facts_of(load_language("en"), pupil.day.tally)
     assert fact == "The pressure or the boil was lost, and you reported that all was well."
 
 
 def test_on_a_calm_day_nothing_goes_wrong(book: GrammarBook) -> None:
     pupil = run(Pupil(book, faults=()), hours=0.1)
-    assert next(facts_of(load_texts("en"), pupil.day.tally)) == "Nothing went wrong before the end."
+    assert next(facts_of(load_language("en"), pupil.day.tally)) == "Nothing went wrong before the end."
 
 
 def test_the_same_seed_brings_the_same_day() -> None:

@@ -1,0 +1,163 @@
+"""One language as an immutable object: what every language can say."""
+
+from __future__ import annotations
+
+import re
+from abc import ABC, abstractmethod
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from string import Formatter
+from types import MappingProxyType
+from typing import Literal
+
+from kitchenvoice.language.sentences import Tables, sentence
+
+__all__ = ["CONFUSABLE", "Joint", "Language", "Noun"]
+
+Joint = Literal["or", "and", "then"]
+"""What stands before the last of several."""
+
+Noun = Literal[
+    "bushel",
+    "call",
+    "check",
+    "crate",
+    "day",
+    "foot",
+    "hour",
+    "inch",
+    "kilogram",
+    "lug",
+    "meter",
+    "minute",
+    "ounce",
+    "peck",
+    "pound",
+    "second",
+    "teaspoon",
+]
+"""What is counted."""
+
+CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
+"""Teens and tens, which sound alike; they are said twice, as a word and digit by digit."""
+
+_NOTHING: Mapping[str, str] = MappingProxyType({})
+_MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/([248])(?![\d/])")
+_NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Language(ABC):
+    """Number words and measures, and sentences by key. `tag` is its code by ISO 639-1."""
+
+    tag: str
+    tables: Tables
+
+    # ------------------------------------------------------------ sentences
+
+    def has(self, table: str, key: str) -> bool:
+        """Tell whether there is such a sentence."""
+        return key in self.tables[table]
+
+    def table(self, name: str) -> Mapping[str, str]:
+        """Return a whole table, empty if there is none of that name."""
+        return self.tables.get(name, _NOTHING)
+
+    def say(
+        self, table: str, key: str, values: Mapping[str, str] | None = None, /, *, brief: bool = False, **more: str
+    ) -> str:
+        """Fill a sentence with values that are words already; each sentence in it begins with a capital letter.
+
+        Raises: KeyError for an unknown key or a value that the sentence lacks.
+        """
+        return sentence(self._template(table, key, brief=brief).format_map({**(values or {}), **more}))
+
+    def phrase(self, table: str, key: str, values: Mapping[str, str] | None = None, /, **more: str) -> str:
+        """Fill a part of a sentence, as it stands in the table. Raises: KeyError as `say`."""
+        return self.tables[table][key].format_map({**(values or {}), **more})
+
+    def choices(self, table: str, key: str) -> tuple[str, ...]:
+        """Return what stands side by side under a key, parted by `|`. Raises: KeyError as `say`."""
+        return tuple(each.strip() for each in self.tables[table][key].split("|"))
+
+    def gaps(self, table: str, key: str, *, brief: bool = False) -> frozenset[str]:
+        """Return the names of the values that a sentence is filled with. Raises: KeyError for an unknown key."""
+        return frozenset(name for _, name, _, _ in Formatter().parse(self._template(table, key, brief=brief)) if name)
+
+    def _template(self, table: str, key: str, *, brief: bool) -> str:
+        templates = self.tables[table]
+        return templates.get(f"{key}.brief", templates[key]) if brief else templates[key]
+
+    # ------------------------------------------------------------ numbers
+
+    @abstractmethod
+    def number(self, value: float) -> str:
+        """Say a number of 0 to 999,999, fractions as halves, quarters or eighths, else by decimals.
+
+        Raises: ValueError for one that can't be said.
+        """
+
+    @abstractmethod
+    def year(self, year: int) -> str:
+        """Say a year of our time: 2026 -> "twenty twenty six"."""
+
+    @abstractmethod
+    def digits(self, value: float) -> str:
+        """Say a number digit by digit: 15 -> "one five"."""
+
+    def twice(self, value: float, *, doubt: bool = False) -> str:
+        """Say a number, and again digit by digit where it could be taken for another: 15 -> "fifteen, one five"."""
+        return f"{self.number(value)}, {self.digits(value)}" if doubt or value in CONFUSABLE else self.number(value)
+
+    def code(self, value: float, rival: float | None = None) -> str:
+        """Say what tells a number from one that sounds alike: 15 -> ", one five", 9 for 5 -> ", and not five"."""
+        if value in CONFUSABLE:
+            return f", {self.digits(value)}"
+        return "" if rival is None else self.phrase("names", "not_rival", rival=self.number(rival))
+
+    def in_words(self, text: str) -> str:
+        """Put the numbers of a written sentence into words: "1-1/2 inches" -> "one and a half inches"."""
+        text = _MIXED.sub(lambda m: self.number(int(m[1] or 0) + int(m[2]) / int(m[3])), text)
+        return _NUMBER.sub(lambda m: self.number(float(m[0].replace(",", ""))), text)
+
+    # ------------------------------------------------------------ measures and counts
+
+    @abstractmethod
+    def counted(self, count: float, noun: Noun) -> str:
+        """Say how many: 1 -> "one check", 2 -> "two checks", 0 -> "zero checks", 0.5 -> "half a bushel"."""
+
+    @abstractmethod
+    def duration(self, seconds: float) -> str:
+        """Say a stretch of time: to the second below a minute, half a minute below thirty, a minute below two days."""
+
+    @abstractmethod
+    def inches(self, value: float) -> str:
+        """Say a length in inches: 0.5 -> "half an inch"."""
+
+    @abstractmethod
+    def spoon(self, teaspoons: float) -> str:
+        """Say an amount of salt in teaspoons: 0.5 -> "half a teaspoon"."""
+
+    @abstractmethod
+    def pounds_pressure(self, psi: float) -> str:
+        """Say a gauge pressure so that it isn't taken for a weight: 11 -> "eleven pounds pressure"."""
+
+    @abstractmethod
+    def altitude(self, feet: int) -> str:
+        """Say an altitude in feet: 0 -> "sea level", 1200 -> "one thousand two hundred feet"."""
+
+    @abstractmethod
+    def canner(self, number: int) -> str:
+        """Call a canner by its number: 1 -> "canner one"."""
+
+    @abstractmethod
+    def jars(self, jar: str, count: int | None = None) -> str:
+        """Say a jar size, or `jar` for any, with a count or without: 7 -> "seven quarts", None -> "quarts"."""
+
+    @abstractmethod
+    def jar(self, jar: str) -> str:
+        """Say one jar of a size: "quart"."""
+
+    @abstractmethod
+    def listed(self, items: Sequence[str], last: Joint = "or") -> str:
+        """Join words as a sentence does: ["a", "b", "c"] -> "a, b or c"."""

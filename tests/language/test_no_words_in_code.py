@@ -1,0 +1,101 @@
+"""No room compares, or looks into, the words of a language; and no module keeps one in use."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+import kitchenvoice
+
+PACKAGE = Path(kitchenvoice.__file__).parent
+ROOMS = ("dialogue", "process", "app", "board", "rehearsal", "card", "logbook")
+FILES = [path for room in ROOMS for path in sorted((PACKAGE / room).rglob("*.py"))]
+
+LOOKING = frozenset(
+    {"startswith", "endswith", "removeprefix", "removesuffix", "replace", "find", "index", "count", "partition"}
+    | {"rpartition", "split", "rsplit"}
+)
+SPOKEN = frozenset({"text", "prompt", "last_said", "phrases", "said", "sentence", "answers"})
+"""Names of what holds a sentence, or is made of one."""
+SAYING = frozenset({"say", "phrase", "tell_step", "step_text", "in_words"})
+"""What makes a sentence."""
+WORDS = re.compile(r"[A-Za-z]{2,}[ ,?!]|[ ,?!][A-Za-z]{2,}|^[A-Z][a-z]+")
+"""More than a key: a word with a blank or a mark beside it, or with a capital letter."""
+
+
+def is_words(node: ast.expr) -> bool:
+    """Tell whether a constant, or one of a tuple of them, is of a language."""
+    if isinstance(node, ast.Tuple | ast.List | ast.Set):
+        return any(map(is_words, node.elts))
+    if isinstance(node, ast.JoinedStr):
+        return any(map(is_words, node.values))
+    return isinstance(node, ast.Constant) and isinstance(node.value, str) and bool(WORDS.search(node.value))
+
+
+def is_spoken(node: ast.expr) -> bool:
+    """Tell whether an expression is a sentence, or a part of one."""
+    if isinstance(node, ast.Attribute):
+        return node.attr in SPOKEN
+    if isinstance(node, ast.Name):
+        return node.id in SPOKEN
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute):
+        return node.func.attr in SAYING or is_spoken(node.func.value)
+    return isinstance(node, ast.Subscript) and is_spoken(node.value)
+
+
+def is_text(node: ast.expr) -> bool:
+    return isinstance(node, ast.Constant) and isinstance(node.value, str) and bool(re.search("[A-Za-z]", node.value))
+
+
+def symbols(tree: ast.Module) -> frozenset[str]:
+    """Return the names of the module's constants that are marks, not words ("[unk]")."""
+    found = (node for node in tree.body if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant))
+    return frozenset(
+        target.id
+        for node in found
+        for target in node.targets
+        if isinstance(target, ast.Name) and not str(node.value.value)[:1].isalpha()
+    )
+
+
+def looks(tree: ast.Module) -> Iterator[int]:
+    """Yield the lines where words are compared or a sentence is looked into."""
+    marks = symbols(tree)
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Compare):
+            sides = (node.left, *node.comparators)
+            inside = any(isinstance(op, ast.In | ast.NotIn) for op in node.ops) and is_spoken(node.comparators[-1])
+            inside = inside and not (isinstance(node.left, ast.Name) and node.left.id in marks)
+            if any(map(is_words, sides)) or inside or (any(map(is_spoken, sides)) and any(map(is_text, sides))):
+                yield node.lineno
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in LOOKING:
+            of_sentence = is_spoken(node.func.value) and any(is_text(each) or is_spoken(each) for each in node.args)
+            if any(map(is_words, node.args)) or of_sentence:
+                yield node.lineno
+        elif isinstance(node, ast.MatchValue) and is_words(node.value):
+            yield node.lineno
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_no_words_of_a_language_decide_anything(path: Path) -> None:
+    assert list(looks(ast.parse(path.read_text("utf-8")))) == []
+
+
+@pytest.mark.parametrize(
+    "code",
+    ['text.startswith("Partly checked")', 'x == "Left as it was."', '"steam" in heard.text.split()', "part in prompt",
+     'a.text == "no"', 'talk.say("talk", "again") == "no"', 'x.replace("your timer", "it")', 'x in ("Hot pack", "b")'],
+)  # fmt: skip
+def test_words_that_decide_are_found(code: str) -> None:
+    assert list(looks(ast.parse(code))) == [1]
+
+
+@pytest.mark.parametrize(
+    "code", ['fact.kind == "hold_lost"', 'key.startswith("timer_done:")', '"psi" in data', 'name.endswith("_s")']
+)
+def test_keys_are_no_words(code: str) -> None:
+    assert list(looks(ast.parse(code))) == []
