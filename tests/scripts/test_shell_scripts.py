@@ -70,7 +70,7 @@ case $* in
     echo "pip$lists" >>"$NOTES"
     [ -z "$PIP_FAILS" ] || { echo "pip's own words"; exit 1; }
     ;;
-  *fetch_model*) echo fetch >>"$NOTES"; exit "${FETCH_STATUS:-0}" ;;
+  *fetch-model*) echo fetch >>"$NOTES"; exit "${FETCH_STATUS:-0}" ;;
   "-m pytest"* | "-m tests."*)
     echo "run ${*:2}" >>"$NOTES"
     echo "printed by ${*:2}"
@@ -246,7 +246,7 @@ def test_python_packages_that_cannot_be_had_end_the_set_up(machine: Machine) -> 
 def test_a_model_that_cannot_be_had_is_named_at_the_end(machine: Machine) -> None:
     status, said = machine.run("setup", FETCH_STATUS="3")
     assert status == 3
-    assert "Could not have: the speech model" in said.strip().splitlines()[-1]
+    assert "Could not have: a model" in said.strip().splitlines()[-1]
 
 
 def test_no_python_is_named(machine: Machine) -> None:
