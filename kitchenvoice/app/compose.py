@@ -14,7 +14,8 @@ from kitchenvoice.app.languages import book_for, in_language, model_of, require_
 from kitchenvoice.app.session import Session, SilentMouth, Trouble
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.kitchen.profile import Profile, home, load_profile
+from kitchenvoice.kitchen.folder import home
+from kitchenvoice.kitchen.profile import Profile, load_profile
 from kitchenvoice.logbook import ResilientLog
 from kitchenvoice.ports import ListeningGrammar, Utterance
 from kitchenvoice.reference.library import require_unchanged

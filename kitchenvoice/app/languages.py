@@ -90,15 +90,15 @@ def model_of(profile: Profile) -> Path:
 
     Raises: ModelMissing with one sentence that names the fix; without a model a language can be typed, not spoken.
     """
-    from kitchenvoice.hearing.recognise.model_store import models_folder, verified_folder, verified_model
+    from kitchenvoice.hearing.recognise.model_store import find_model, verified_folder, verified_model
 
     if profile.language == _ENGLISH:
         return verified_model()
     name = load_language(profile.language).table("language")["model"]
-    folder = models_folder() / name
+    folder = find_model(name)
     if not folder.exists():
         raise ModelMissing(
             f"There is no speech model for {profile.language} here. Unpack {name} as {folder} and run "
-            f"scripts/fetch_model --record {name}."
+            f"kitchenvoice fetch-model --record {name}."
         )
     return verified_folder(folder)

@@ -12,7 +12,8 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 
 from kitchenvoice.errors import BadProfile, KitchenVoiceError, LogbookDamaged, LogbookError
-from kitchenvoice.kitchen.profile import FILE_NAME, Canner, Profile, home, load_profile
+from kitchenvoice.kitchen.folder import home
+from kitchenvoice.kitchen.profile import FILE_NAME, Canner, Profile, load_profile
 
 __all__ = [
     "check_clock",
@@ -159,7 +160,6 @@ def check_words() -> str:
     from kitchenvoice.app.languages import book_for, require_own_names
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.recognise.model_store import verified_model
-    from kitchenvoice.kitchen.profile import home
 
     profile = devices_profile()
     book = book_for(profile)

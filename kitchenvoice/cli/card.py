@@ -19,7 +19,8 @@ __all__ = ["card_command"]
 def card_command(out: Path | None, paper: str, as_json: bool) -> int:
     """Show what can be said in each stage, from the grammars themselves."""
     from kitchenvoice.card.contents import blocks
-    from kitchenvoice.kitchen.profile import home, load_profile
+    from kitchenvoice.kitchen.folder import home
+    from kitchenvoice.kitchen.profile import load_profile
     from kitchenvoice.language import load_language
 
     attention = load_profile(home()).attention

@@ -11,7 +11,6 @@ from types import MappingProxyType
 
 import click
 
-from kitchenvoice import __version__
 from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
@@ -24,6 +23,7 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "practice": ("kitchenvoice.cli.practice", "practice_command"),
         "card": ("kitchenvoice.cli.card", "card_command"),
         "check": ("kitchenvoice.cli.check", "check_command"),
+        "fetch-model": ("kitchenvoice.cli.fetch_model", "fetch_model_command"),
         "hear": ("kitchenvoice.cli.hear", "hear_command"),
         "tune": ("kitchenvoice.cli.tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
@@ -63,7 +63,7 @@ class _Lazy(click.Group):
 
 
 @click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, prog_name="kitchenvoice")
+@click.version_option(package_name="kitchenvoice", prog_name="kitchenvoice")
 def _group() -> None:
     """An offline, voice-driven, hands-free assistant for a canning day."""
 

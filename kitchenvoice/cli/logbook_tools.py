@@ -36,9 +36,9 @@ _NOTHING_YET = "Nothing is recorded yet: the first load begins the logbook."
 
 def kitchen_folder() -> Path:
     """Return the folder of profile, logbook and backups."""
-    from kitchenvoice.kitchen import profile
+    from kitchenvoice.kitchen.folder import home
 
-    return profile.home()
+    return home()
 
 
 def logbook() -> Logbook:

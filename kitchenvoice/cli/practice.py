@@ -68,8 +68,9 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
 def _kitchen() -> Profile:
     """Her own kitchen if it is known, else the invented one; nothing is ever written to it."""
     from kitchenvoice.dialogue.setup import wanted
+    from kitchenvoice.kitchen.folder import home
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-    from kitchenvoice.kitchen.profile import home, load_profile
+    from kitchenvoice.kitchen.profile import load_profile
 
     profile = load_profile(home())
     return PRACTICE_KITCHEN if wanted(profile) else profile

@@ -45,9 +45,12 @@ def rehearse_command(
     as_json: bool,
 ) -> int:
     """Run a scripted day through the same dialogue and engine as the live session."""
+    from kitchenvoice.app.languages import in_language
+
     printer = Printer(True if as_json else None)
+    profile = in_language(_kitchen(), language)
     with TemporaryDirectory() as folder:
-        return _play(scenario, out or Path(folder), audio, None if clean else snr_db, printer, language)
+        return _play(scenario, profile, out or Path(folder), audio, None if clean else snr_db, printer)
 
 
 @click.command("demo")
@@ -63,27 +66,25 @@ def rehearse_command(
 def demo_command(out: Path, no_play: bool, text: bool) -> int:
     """Show a canning day: a synthetic cook in a noisy kitchen, the real ear, the engine, spoken answers."""
     from kitchenvoice.clock import SystemClock
+    from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 
     started = SystemClock().now().elapsed
     with as_file(files("kitchenvoice.rehearsal").joinpath("scenarios/demo.txt")) as scenario:
-        code = _play(scenario, out, not text, 20.0, Printer(False))
+        code = _play(scenario, PRACTICE_KITCHEN, out, not text, 20.0, Printer(False))
     click.echo(f"Done in {SystemClock().now().elapsed - started:.0f} s. Transcript, log and sound are in {out}.")
     if not no_play and not text and not os.environ.get("CI"):
         click.echo(f"To listen: play the WAV files in {out / 'wav'} in the order of their names.")
     return code
 
 
-def _play(
-    scenario: Path, out: Path, audio: bool, snr_db: float | None, printer: Printer, language: str | None = None
-) -> int:
-    from kitchenvoice.app.languages import book_for, in_language
+def _play(scenario: Path, profile: Profile, out: Path, audio: bool, snr_db: float | None, printer: Printer) -> int:
+    from kitchenvoice.app.languages import book_for
     from kitchenvoice.kitchen.practice import describe
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.scenario import read_scenario
     from kitchenvoice.rehearsal.stage import Rehearsal
 
     script = read_scenario(scenario)
-    profile = in_language(_kitchen(), language)
     with _writing(out):
         _make_room(out)
         ear, mouth = _sound(out, snr_db, profile) if audio else (None, None)
@@ -131,8 +132,9 @@ def _make_room(out: Path) -> None:
 
 def _kitchen() -> Profile:
     """Her own kitchen if one is set up, else the practice kitchen."""
+    from kitchenvoice.kitchen.folder import ENVIRONMENT
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-    from kitchenvoice.kitchen.profile import ENVIRONMENT, FILE_NAME, load_profile
+    from kitchenvoice.kitchen.profile import FILE_NAME, load_profile
 
     named = os.environ.get(ENVIRONMENT)
     return load_profile(Path(named)) if named and (Path(named) / FILE_NAME).exists() else PRACTICE_KITCHEN

@@ -12,7 +12,8 @@ import click
 from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, judged, listen_for_one
 from kitchenvoice.errors import BadAudio, DeviceLost
 from kitchenvoice.hearing.recordings import Recordings
-from kitchenvoice.kitchen.profile import Profile, home, load_profile
+from kitchenvoice.kitchen.folder import home
+from kitchenvoice.kitchen.profile import Profile, load_profile
 from kitchenvoice.terminal import Printer
 
 if TYPE_CHECKING:

@@ -1,8 +1,8 @@
 """What is known of one kitchen: its profile, the file it lies in, and the practice kitchen."""
 
+from kitchenvoice.kitchen.folder import ENVIRONMENT, home, home_path
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN, describe
 from kitchenvoice.kitchen.profile import (
-    ENVIRONMENT,
     FILE_NAME,
     JAR_SIZES,
     LANGUAGES,
@@ -10,7 +10,6 @@ from kitchenvoice.kitchen.profile import (
     Profile,
     canner_names,
     change_profile,
-    home,
     load_profile,
     place_of,
     write_profile,
@@ -28,6 +27,7 @@ __all__ = [
     "change_profile",
     "describe",
     "home",
+    "home_path",
     "load_profile",
     "place_of",
     "write_profile",

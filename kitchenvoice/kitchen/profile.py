@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import sys
 import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
@@ -20,7 +19,6 @@ from kitchenvoice.kitchen.profile_edits import edited
 from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
 
 __all__ = [
-    "ENVIRONMENT",
     "FILE_NAME",
     "JAR_SIZES",
     "LANGUAGES",
@@ -28,7 +26,6 @@ __all__ = [
     "Profile",
     "canner_names",
     "change_profile",
-    "home",
     "load_profile",
     "place_of",
     "write_profile",
@@ -36,7 +33,6 @@ __all__ = [
 
 _MAX_BYTES = 100_000
 
-ENVIRONMENT = "KITCHENVOICE_HOME"
 FILE_NAME = "profile.toml"
 
 
@@ -98,24 +94,6 @@ class Profile:
 def canner_names(profile: Profile) -> dict[str, int]:
     """Return the names by which canners can be called, with their numbers."""
     return {canner.name: canner.number for canner in profile.canners if canner.name}
-
-
-def home() -> Path:
-    """Return the folder of profile, logbook and backups; make it, for its owner only, if it isn't there.
-
-    KITCHENVOICE_HOME names it; otherwise it lies in the platform's folder for a user's data.
-    Raises: BadProfile if it can't be made or is no folder.
-    """
-    named = os.environ.get(ENVIRONMENT)
-    folder = Path(named).expanduser() if named else _data_folder() / "kitchenvoice"
-    try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        folder.mkdir(mode=0o700, exist_ok=True)
-    except OSError as exc:
-        raise BadProfile(
-            f"The kitchen's folder {folder} can't be made: {exc.strerror}. Name another one with {ENVIRONMENT}."
-        ) from exc
-    return folder
 
 
 def load_profile(home: Path) -> Profile:
@@ -225,12 +203,3 @@ def _replace(file: Path, text: str) -> None:
             os.fsync(folder)
         finally:
             os.close(folder)
-
-
-def _data_folder() -> Path:
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support"
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
-    named = os.environ.get("XDG_DATA_HOME", "")
-    return Path(named) if Path(named).is_absolute() else Path.home() / ".local" / "share"

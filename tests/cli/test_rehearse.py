@@ -6,12 +6,14 @@ import json
 import sys
 import wave
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from kitchenvoice import cli
+from tests.profiles import profile_text
 
 Run = Callable[..., tuple[int, list[dict[str, Any]], str]]
 DAY = """\
@@ -126,6 +128,8 @@ def test_with_audio_the_real_ear_hears_and_every_sound_is_kept(run: Run, day: Pa
 def test_the_demonstration_prints_its_words_as_it_goes_and_says_where_the_rest_is(
     run: Run, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
+    (tmp_path / "profile.toml").write_text(profile_text(5000, date.today()))
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))  # it is shown in the practice kitchen all the same
     monkeypatch.setattr(sys, "argv", ["kitchenvoice", "demo", "--text", "--out", str(tmp_path / "demo")])
     with pytest.raises(SystemExit) as ended:
         cli.main()

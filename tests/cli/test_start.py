@@ -180,7 +180,7 @@ def test_a_model_that_is_not_whole_is_refused(
     code, stdout, stderr = run(soundless | {"KITCHENVOICE_MODEL": str(model)}, command, *extra)
     assert (code, stdout) == (3, "")
     assert words in one_sentence(stderr)
-    assert "scripts/fetch_model" in stderr
+    assert "kitchenvoice fetch-model" in stderr
     assert stderr.strip().endswith(TYPE_INSTEAD) is (command == "start")
 
 

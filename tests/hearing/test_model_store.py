@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import shutil
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,17 +10,18 @@ import pytest
 
 from kitchenvoice.errors import ModelMissing
 from kitchenvoice.hearing.recognise import model_store
+from kitchenvoice.hearing.recognise.manifest import SECOND, SPEECH, read_manifest, work_tree
 from kitchenvoice.hearing.recognise.model_store import (
     ENVIRONMENT,
     NEEDED,
     RECORD,
+    find_model,
     models_folder,
-    read_manifest,
     verified_model,
     write_record,
 )
 
-NAME = read_manifest()["name"]
+NAME = read_manifest()[SPEECH].name
 
 
 def fill(folder: Path) -> Path:
@@ -84,11 +82,11 @@ def test_a_damaged_file_is_found_and_named(model: Path, name: str, damage: Calla
         verified_model(model.parent)
     assert str(model / name) in str(caught.value)
     assert says in str(caught.value)
-    assert "Run scripts/fetch_model" in str(caught.value)
+    assert "Run kitchenvoice fetch-model" in str(caught.value)
 
 
 def test_no_folder_at_all(tmp_path: Path) -> None:
-    with pytest.raises(ModelMissing, match=r"There is no speech model in .* Run scripts/fetch_model\."):
+    with pytest.raises(ModelMissing, match=r"There is no speech model in .* Run kitchenvoice fetch-model\."):
         verified_model(tmp_path)
 
 
@@ -160,14 +158,41 @@ def test_a_wrong_folder_in_the_environment_is_told_as_such(tmp_path: Path, monke
         verified_model()
 
 
-def test_an_empty_environment_means_the_repositorys_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture
+def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The models of a user, who has none yet, and a work tree without any."""
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path / "kitchen"))
+    monkeypatch.setattr(model_store, "work_tree", lambda: tmp_path / "tree")
+    return tmp_path / "kitchen" / "models"
+
+
+def test_without_any_model_the_users_folder_is_named(kitchen: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv(ENVIRONMENT, "")
-    shutil.copy(models_folder() / "manifest.json", tmp_path)
-    monkeypatch.setattr(model_store, "models_folder", lambda: tmp_path)
     with pytest.raises(ModelMissing) as caught:
         verified_model()
-    assert str(tmp_path / NAME) in str(caught.value)
-    assert "Run scripts/fetch_model." in str(caught.value)
+    assert str(kitchen / NAME) in str(caught.value)
+    assert "Run kitchenvoice fetch-model." in str(caught.value)
+    assert not kitchen.parent.exists(), "to look for it makes no folder"
+
+
+def test_the_environment_goes_before_the_users_models_and_these_before_the_work_trees(
+    kitchen: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    places = [tmp_path / "tree" / NAME, kitchen / NAME, tmp_path / "named"]
+    for place in places:
+        write_record(fill(place), "0" * 64)
+        if place == places[-1]:
+            monkeypatch.setenv(ENVIRONMENT, str(place))
+        assert verified_model() == place
+    monkeypatch.delenv(ENVIRONMENT)
+    (kitchen / NAME / "README").write_text("altered")
+    with pytest.raises(ModelMissing, match=r"cut short: .* Run kitchenvoice fetch-model to unpack it again"):
+        verified_model()
+
+
+def test_a_program_that_was_installed_looks_for_no_work_tree(kitchen: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(model_store, "work_tree", lambda: None)
+    assert find_model("any") == models_folder() / "any" == kitchen / "any"
 
 
 @pytest.mark.parametrize("name", NEEDED)
@@ -179,23 +204,25 @@ def test_nothing_is_recorded_where_a_needed_file_is_absent(tmp_path: Path, name:
     assert not (folder / RECORD).exists()
 
 
-@pytest.mark.parametrize("text", ["", "{}", "[]", '{"name": 3}', "no json"])
+@pytest.mark.parametrize("text", ["", "{}", "[]", '{"speech": {"name": 3}}', '{"second": {}}', "no json"])
 def test_a_manifest_that_cannot_be_used(tmp_path: Path, text: str) -> None:
     path = tmp_path / "manifest.json"
     path.write_text(text)
-    with pytest.raises(ModelMissing, match=r"restore it from the repository"):
+    with pytest.raises(ModelMissing, match=r"can't be read. Install kitchenvoice again"):
         read_manifest(path)
 
 
 def test_the_manifest_says_what_must_be_known_of_each_archive() -> None:
-    manifest = read_manifest()
-    assert manifest["licence"] == "Apache-2.0"
-    assert [archive["source"] for archive in manifest["archives"]] == ["page", "maven"]
-    for archive in manifest["archives"]:
-        assert archive["bytes"] > 40_000_000
-        assert len(archive["sha256"]) == 64
-        assert archive["where"]
-        assert archive["inside"]
+    models = read_manifest()
+    assert {role: [each.source for each in model.archives] for role, model in models.items()} == {
+        SPEECH: ["page", "maven"],
+        SECOND: ["pip"],
+    }
+    for archive in (each for model in models.values() for each in model.archives):
+        assert archive.bytes > 40_000_000
+        assert len(archive.sha256) == 64
+        assert archive.where
+        assert archive.inside
 
 
 @pytest.mark.audio
@@ -203,19 +230,4 @@ def test_the_real_model_is_whole_and_checked_within_a_start() -> None:
     folder = verified_model()
     files = json.loads((folder / RECORD).read_text())["files"]
     assert sum(known["bytes"] for known in files.values()) > 60_000_000
-    assert folder.parent == models_folder()
-
-
-def test_it_needs_nothing_but_the_standard_library() -> None:
-    root = Path(model_store.__file__).parents[3]
-    program = (
-        "import runpy, sys; sys.path.insert(0, sys.argv[1]); runpy.run_path(sys.argv[2]);"
-        "print(sorted({'vosk', 'numpy', 'socket', 'urllib.request'} & set(sys.modules)))"
-    )
-    ran = subprocess.run(
-        [sys.executable, "-I", "-S", "-c", program, str(root), model_store.__file__],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    assert ran.stdout.strip() == "[]"
+    assert folder.parent in (models_folder(), work_tree())

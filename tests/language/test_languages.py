@@ -168,16 +168,17 @@ def test_a_language_brings_its_words_and_voice_unless_she_has_her_own() -> None:
 def test_a_model_that_was_brought_for_a_language_is_found_and_compared(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(model_store, "models_folder", lambda: tmp_path)
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
     name = load_language("de").table("language")["model"]
+    model = tmp_path / "models" / name
     for file in model_store.NEEDED:
-        (tmp_path / name / file).parent.mkdir(parents=True, exist_ok=True)
-        (tmp_path / name / file).write_text("a model")
-    command = [sys.executable, str(ROOT / "scripts" / "fetch_model"), "--into", str(tmp_path), "--record", name]
+        (model / file).parent.mkdir(parents=True, exist_ok=True)
+        (model / file).write_text("a model")
+    command = [sys.executable, "-m", "kitchenvoice", "fetch-model", "--record", name]
     assert subprocess.run(command, capture_output=True, text=True, check=True).stderr.count(name) == 1
     german = in_language(Profile(), "de")
-    assert model_of(german) == tmp_path / name
-    (tmp_path / name / model_store.NEEDED[0]).write_text("a m")
+    assert model_of(german) == model
+    (model / model_store.NEEDED[0]).write_text("a m")
     with pytest.raises(ModelMissing, match="cut short"):
         model_of(german)
 

@@ -157,7 +157,7 @@ def test_every_word_is_in_the_speech_models_vocabulary():
     import vosk
 
     vosk.SetLogLevel(-1)
-    assert MODEL.is_dir(), "the speech model is absent: fetch it with scripts/fetch-model"
+    assert MODEL.is_dir(), "the speech model is absent: fetch it with scripts/fetch_model"
     model = vosk.Model(str(MODEL))
     words = {word for phrase in spoken_names() for word in phrase.split()}
     assert sorted(word for word in words if model.vosk_model_find_word(word) < 0) == []

@@ -1,8 +1,8 @@
 """Find the speech model on the disk and make sure that nothing in it changed since it was unpacked.
 
 The engine loads a model with a missing or truncated file without a word and mishears from then on. So every file's size
-and SHA-256 is recorded when the model is unpacked (`scripts/fetch_model`) and all of them are checked at every start
-(71 MB, about 0.15 s). Standard library only; nothing here goes to the network.
+and SHA-256 is recorded when the model is unpacked (`kitchenvoice fetch-model`) and all of them are checked at every
+start (71 MB, about 0.15 s). Nothing here goes to the network.
 
 Limits: the record lies beside the files, so it guards against damage, not against somebody who rewrites both.
 """
@@ -14,24 +14,25 @@ import json
 import os
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from kitchenvoice.errors import ModelMissing
+from kitchenvoice.hearing.recognise.manifest import SPEECH, read_manifest, work_tree
+from kitchenvoice.kitchen.folder import home_path
 
 __all__ = [
     "ENVIRONMENT",
     "NEEDED",
     "RECORD",
     "file_sha256",
+    "find_model",
     "models_folder",
-    "read_manifest",
     "verified_folder",
     "verified_model",
     "write_record",
 ]
 
 ENVIRONMENT = "KITCHENVOICE_MODEL"
-"""Names another folder of a model, in place of the one under `models/`."""
+"""Names another speech model's own folder, in place of the one that is found."""
 
 RECORD = ".files.json"
 """The list of files with size and SHA-256, in the model's folder."""
@@ -50,8 +51,8 @@ NEEDED = (
 )
 """Files without which the engine doesn't start, can't take a grammar, or mishears in silence."""
 
-_FETCH = "Run scripts/fetch_model."
-_AGAIN = "Run scripts/fetch_model to unpack it again."
+_FETCH = "Run kitchenvoice fetch-model."
+_AGAIN = "Run kitchenvoice fetch-model to unpack it again."
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,24 +63,15 @@ class _Entry:
 
 
 def models_folder() -> Path:
-    """Return the repository's folder of models; it need not exist in an installed package."""
-    return Path(__file__).resolve().parents[3] / "models"
+    """Return the user's folder of models, where `kitchenvoice fetch-model` brings them."""
+    return home_path() / "models"
 
 
-def read_manifest(path: Path | None = None) -> dict[str, Any]:
-    """Return what is known of the model: name, version, licence, sources, sizes and hashes.
-
-    Raises: ModelMissing if the manifest can't be read.
-    """
-    packaged = Path(__file__).resolve().parents[2] / "_models" / "manifest.json"
-    chosen = path or next((p for p in (models_folder() / "manifest.json", packaged) if p.is_file()), packaged)
-    try:
-        manifest = json.loads(chosen.read_text(encoding="utf-8"))
-        if isinstance(manifest, dict) and isinstance(manifest["name"], str):
-            return manifest
-    except (OSError, ValueError, KeyError) as exc:
-        raise ModelMissing(f"The model's manifest {chosen} can't be read; restore it from the repository.") from exc
-    raise ModelMissing(f"The model's manifest {chosen} names no model; restore it from the repository.")
+def find_model(name: str) -> Path:
+    """Return a model's own folder: of the user's models, else of the work tree's; if in neither, where it would be."""
+    tree = work_tree()
+    places = [folder / name for folder in (models_folder(), tree) if folder is not None]
+    return next((place for place in places if place.exists() or place.is_symlink()), places[0])
 
 
 def file_sha256(path: Path) -> str:
@@ -92,12 +84,14 @@ def verified_model(root: Path | None = None) -> Path:
     """Return the model's folder after checking every recorded file: there, right size, right SHA-256.
 
     `root` is the folder that holds the models. Without it KITCHENVOICE_MODEL names the model's own folder, and without
-    that the repository's `models/` is used.
+    that it is looked for among the user's models, then in the work tree.
     Raises: ModelMissing with one sentence that names the first thing wrong and the command that mends it.
     """
     named = os.environ.get(ENVIRONMENT) if root is None else None
-    folder = Path(named).expanduser() if named else (root or models_folder()) / read_manifest()["name"]
-    return verified_folder(folder, by_environment=bool(named))
+    if named:
+        return verified_folder(Path(named).expanduser(), by_environment=True)
+    name = read_manifest()[SPEECH].name
+    return verified_folder(root / name if root else find_model(name))
 
 
 def verified_folder(folder: Path, *, by_environment: bool = False) -> Path:
@@ -138,7 +132,7 @@ def _files(folder: Path) -> list[str]:
 
 
 def _check_place(folder: Path, by_environment: bool) -> None:
-    mend = f"Correct {ENVIRONMENT}, or unset it and run scripts/fetch_model." if by_environment else _FETCH
+    mend = f"Correct {ENVIRONMENT}, or unset it and run kitchenvoice fetch-model." if by_environment else _FETCH
     if not folder.exists():
         raise ModelMissing(f"There is no speech model in {folder}. {mend}")
     if not folder.is_dir():
@@ -174,7 +168,7 @@ def _check_strangers(folder: Path, entries: list[_Entry]) -> None:
     if strangers:
         raise ModelMissing(
             f"The speech model holds a file that wasn't unpacked with it, {folder / strangers[0]}. Remove it, or run "
-            "scripts/fetch_model."
+            "kitchenvoice fetch-model."
         )
 
 

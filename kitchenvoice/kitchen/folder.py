@@ -1,0 +1,45 @@
+"""The kitchen's own folder on this machine: profile, logbook, backups, models."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+
+from kitchenvoice.errors import BadProfile
+
+__all__ = ["ENVIRONMENT", "home", "home_path"]
+
+ENVIRONMENT = "KITCHENVOICE_HOME"
+"""Names another folder than the one among the platform's for a user's data."""
+
+
+def home() -> Path:
+    """Return the kitchen's folder; make it, for its owner only, if it isn't there.
+
+    Raises: BadProfile if it can't be made or is no folder.
+    """
+    folder = home_path()
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, exist_ok=True)
+    except OSError as exc:
+        raise BadProfile(
+            f"The kitchen's folder {folder} can't be made: {exc.strerror}. Name another one with {ENVIRONMENT}."
+        ) from exc
+    return folder
+
+
+def home_path() -> Path:
+    """Return where the kitchen's folder is or would be: KITCHENVOICE_HOME, else the platform's folder for data."""
+    named = os.environ.get(ENVIRONMENT)
+    return Path(named).expanduser() if named else _data_folder() / "kitchenvoice"
+
+
+def _data_folder() -> Path:
+    if sys.platform == "darwin":
+        return Path.home() / "Library" / "Application Support"
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA") or Path.home() / "AppData" / "Local")
+    named = os.environ.get("XDG_DATA_HOME", "")
+    return Path(named) if Path(named).is_absolute() else Path.home() / ".local" / "share"
