@@ -143,8 +143,8 @@ def test_nobody_waits_for_a_closing_please_but_it_may_be_said(book):
         ("kitchen voice the gauge says 9.5!", "pressure_is", {"pressure": 9.5}),
         ("Kitchen voice set a timer for 25 minutes", "timer_start", {"minutes": 25}),
         ("kitchen voice, what’s the headspace?", "ask_headspace", {}),
-        ("kitchen voice set my altitude to 5,200 feet", "set_altitude", {"altitude_ft": 5200}),
-        ("kitchen voice set my altitude to 1600 metres", "set_altitude", {"altitude_ft": 5250}),
+        ("kitchen voice set my altitude to 5,200 feet", "set_altitude", {"altitude_ft": 5200, "said_in": "feet"}),
+        ("kitchen voice set my altitude to 1600 metres", "set_altitude", {"altitude_ft": 5250, "said_in": "meters"}),
         ("kitchen voice i have 12 lugs of elderberries", "have", {"amount": 12, "unit": "lug", "food": "elderberries"}),
     ],
 )
