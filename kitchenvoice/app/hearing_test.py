@@ -1,4 +1,4 @@
-"""How well one cook is heard in her own kitchen: sentences to say, what was made of them, and what would help.
+"""Hearing test of one cook in one kitchen: sentences to say, results, advice.
 
 Pure but for the ear that it is given: no device, no file, no clock.
 """

@@ -27,7 +27,7 @@ _QUESTIONS = (None, "food", "pack", "jar", "canner")
 
 
 def in_language(profile: Profile, language: str | None) -> Profile:
-    """Return the profile in a language, with its attention words and voice where none of her own are set.
+    """The profile in a language, with that language's attention words and voice where the profile has none of its own.
 
     Raises: BadInput for a language that isn't there.
     """

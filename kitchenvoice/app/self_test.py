@@ -156,7 +156,7 @@ def check_model() -> str:
 
 
 def check_words() -> str:
-    """Load the model and see that it knows every word that can be said; her own names may mean nothing else."""
+    """Load the model; every word of the grammars has to be in it, and the kitchen's own names may mean nothing else."""
     from kitchenvoice.app.languages import book_for, require_own_names
     from kitchenvoice.hearing import VoskRecogniser
     from kitchenvoice.hearing.recognise.model_store import verified_model

@@ -1,4 +1,4 @@
-"""The board: what she would rather look at than listen to, as a page on a tablet and as a view in the terminal.
+"""The board: the state of the session to look at, as a page on a tablet and as a view in the terminal.
 
 Seen          what the session hands over: the kitchen, the words of the steps, what was heard and said
 view_of       what is shown of it at a time (pure); page and terminal draw the same view

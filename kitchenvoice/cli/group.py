@@ -69,7 +69,7 @@ def _group() -> None:
 
 
 def _greeting() -> str:
-    """Say what to begin with, called as she has called it: the program needn't be on her path."""
+    """First commands for a newcomer, under the name that the program was called by."""
     called = sys.argv[0] if os.sep in sys.argv[0] and not Path(sys.argv[0]).is_absolute() else "kitchenvoice"
     width = max(map(len, _FIRST))
     lines = (f"  {called} {name:<{width}}   {does}" for name, does in _FIRST.items())

@@ -1,4 +1,4 @@
-"""`kitchenvoice tune`: a recording of her own, to see how well she is heard where the microphone stands now."""
+"""`kitchenvoice tune`: the hearing test: how well the cook is heard where the microphone stands now."""
 
 from __future__ import annotations
 

@@ -41,7 +41,7 @@ def normalise(text: str) -> str:
 
 
 def written(text: str) -> str:
-    """Return what was heard as she would write it, to be shown and said: "two canner" -> "two canners"."""
+    """What was heard in the spelling to be shown and said: "two canner" -> "two canners"."""
     pattern, table = _table("written")
     return _SEVERAL.sub(rf"\1 {plural('canner')}", pattern.sub(lambda found: table[found.group()], text))
 

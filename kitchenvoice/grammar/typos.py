@@ -1,4 +1,4 @@
-"""A word that was mistyped: named, with the one that was meant. Nothing is done with it; she types it again."""
+"""A mistyped word, named with the nearest known one. Nothing is done with it; the cook types it again."""
 
 from __future__ import annotations
 

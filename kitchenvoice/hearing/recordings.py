@@ -1,4 +1,4 @@
-"""Recordings that she asked for: what she was to say and how it sounded, in one folder of her own, easy to delete.
+"""Recordings of the hearing test, made on request only, in one folder that is easy to delete.
 
 Nothing else in the program keeps sound. A file is named for the moment and the words, so that the folder can be read
 without us: `20261125-205903 kitchen voice steam is steady.wav`.

@@ -84,7 +84,7 @@ report. At 0.9 it was decided 1.02 s after the true end (median), and answered 1
 
 QUESTION_S = 0.5
 """The same after a question that could go on ("how much salt", "on load two"). Judgement: nothing hangs on an answer
-that comes too soon, and she waits for it; a report has to be heard to its end."""
+that comes too soon, and the cook waits for it; a report has to be heard to its end."""
 
 UNFINISHED_S = 1.0
 """Silence after the beginning of a sentence. Judgement: whoever stops in the middle is still looking at the gauge."""

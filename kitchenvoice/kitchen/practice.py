@@ -1,6 +1,6 @@
 """The practice kitchen: an invented one, for rehearsals where no kitchen of one's own is set up.
 
-Everything in it is said in the first line of a rehearsal, so that nobody takes its numbers for her own.
+The first line of a rehearsal tells all of it, so that nobody takes its numbers for those of a real kitchen.
 """
 
 from __future__ import annotations

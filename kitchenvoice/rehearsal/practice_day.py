@@ -24,7 +24,7 @@ _SPOKEN_PER_S = 13.0
 _READ_PER_S = 40.0
 _BREATH_S = 1.0
 _RESTS_FASTER = 60.0
-_GOES_ON = "hold_lost"  # it calls until the pressure is back, which takes time, not her
+_GOES_ON = "hold_lost"  # it calls until the pressure is back, which takes time, not the cook
 _WAITS_FOR_HER = frozenset({Stage.PACK, Stage.COUNT, Stage.KEEP})
 _HER_STEPS = frozenset({"weight", "off", "open", "bath_open", "unload"})
 
@@ -90,7 +90,7 @@ class PracticeMouth:
 class PracticeDay:
     """Run a session with an invented stove. `speed` is how many times faster time goes while nothing is asked.
 
-    `read` tells that she reads the answers, which takes her less time than hearing them.
+    `read`: the answers are read, which takes less time than hearing them.
     """
 
     def __init__(
@@ -152,7 +152,7 @@ class PracticeDay:
         self._calm_until = max(self._calm_until, now) + _BREATH_S + len(text) / self._letters_per_s
 
     def heard(self) -> None:
-        """She has spoken, so she has heard what was said before."""
+        """The cook has spoken, and so has heard what was said before."""
         self._calm_until = 0.0
 
     def look(self) -> None:
@@ -169,13 +169,13 @@ class PracticeDay:
             number = self._conversation.talk.language.number
             values = {name: number(value) for name, value in sight.values.items()}
             text = self._say("seen", sight=self._say(sight.key, **values))
-            if text not in self._shown:  # she was asked for it just after it could be seen anyway
+            if text not in self._shown:  # it was asked for just after it could be seen anyway
                 self._tell(text)
             self._shown.add(text)
         self._leap()
 
     def _asked_for(self) -> tuple[Sight, ...]:
-        """Show the gauge to her who was just asked what it reads."""
+        """Show the gauge when its reading was just asked for."""
         question, kitchen = self._conversation.talk.question, self._conversation.talk.kitchen
         load = kitchen.load(question.check) if question is not None else None
         if question is None or load is None or question is self._asked:
@@ -206,5 +206,5 @@ class PracticeDay:
 
 
 def _waits_for_her(load: Load) -> bool:
-    """Tell whether nothing goes on by itself: in a kitchen she takes the minutes that she needs."""
+    """Tell whether nothing goes on by itself: in a kitchen the cook takes the minutes needed."""
     return load.stage in _WAITS_FOR_HER or load.step in _HER_STEPS

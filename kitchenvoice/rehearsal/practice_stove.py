@@ -67,7 +67,7 @@ class Stove:
         return tuple(sight for sight in found if sight is not None)
 
     def now(self, load: Load) -> Sight:
-        """Return what the gauge, the weight or the water of a load that holds looks like: for her who was asked."""
+        """Return what the gauge, the weight or the water of a load that holds looks like, for whoever was asked."""
         scene = self._scenes.get(load.id)
         wrong = scene is not None and scene.wrong_t is not None
         return _dropped(load, "") if wrong else _there(load)
@@ -110,7 +110,7 @@ class Stove:
                 return Sight(load.id, "steam_stopped", fault="vent_interrupted")
             return None
         if timer is None and scene.wrong_t is None:
-            return None  # done, or broken off by her own report: the steam goes on
+            return None  # done, or broken off by the cook's own report: the steam goes on
         return self._over(scene, t, noticed=timer is None, sight=Sight(load.id, "steam_again"))
 
     def _hold(self, load: Load, scene: _Scene, t: float) -> Sight | None:

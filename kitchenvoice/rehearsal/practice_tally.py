@@ -22,25 +22,25 @@ _NOTICES: Mapping[str, frozenset[str]] = MappingProxyType(
 """Which entries of the record show that a fault was noticed."""
 
 _HERS = "hold_lost"
-"""The call that follows her own report and waits for the pressure, not for her."""
+"""The call that follows the cook's own report and waits for the pressure, not for the cook."""
 
 
 @dataclass(slots=True)
 class Incident:
-    """Something that went wrong at `t`; `noticed_t` is when she said so, `None` while or because she did not."""
+    """Something that went wrong at `t`; `noticed_t` is when the cook said so, `None` if never or not yet."""
 
     fault: str
     load: int
     t: float
     noticed_t: float | None = None
     contradicted: bool = False
-    """True if she reported the opposite of what there was to be seen."""
+    """True if the opposite of what there was to be seen was reported."""
     over: bool = False
     """True once it was put right again, noticed or not."""
 
     @property
     def after_s(self) -> float | None:
-        """Seconds from the sight to her report, `None` if there was none."""
+        """Seconds from the sight to the report, `None` if there was none."""
         return None if self.noticed_t is None else max(0.0, self.noticed_t - self.t)
 
 
@@ -68,7 +68,7 @@ class Tally:
             self.troubles.append(Incident(sight.fault, sight.load, t))
 
     def record(self, events: Sequence[Event], kitchen: Kitchen) -> None:
-        """Note what she reported, and which calls wait."""
+        """Note what the cook reported, and which calls wait."""
         for event in events:
             for trouble in self.troubles:
                 if (

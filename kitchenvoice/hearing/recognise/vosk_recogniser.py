@@ -157,7 +157,7 @@ class SentenceRecogniser(_Engine):
         self._ended += 1
         if self._ended % self._lasts == 0 and self._graph is not None:
             self._decoder = self._made()
-            if self._lasts > 1:  # those that last for one take the same again, in threads that she waits for
+            if self._lasts > 1:  # those that last for one take the same again, in threads that the cook waits for
                 give_back_memory()
         return heard
 

@@ -14,7 +14,7 @@ __all__ = ["Made", "yields_of"]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """Jars of one food and size from the amounts told: how many she got, and how many are published for that much.
+    """Jars of one food and size from the amounts told: jars made, and jars published for that amount.
 
     `published` is the printed range in whole jars, `None` where no yield is printed; `source` names its tables.
     """

@@ -158,7 +158,7 @@ def _fact(error: LogbookError) -> str:
 
 
 def _told(error: LogbookDamaged, done: Restored) -> str:
-    """Say in short what was wrong and what is there again. A count of entries would tell her nothing."""
+    """What was wrong and what is there again, in short. A count of entries would tell the cook nothing."""
     if done.backup is None:
         there = "I saved what could be read of it" if done.saved else "Nothing of it could be read"
     else:

@@ -31,7 +31,7 @@ SET_ASIDE = "set-aside"
 
 _BUSY_S = 2.0
 _WRITER_BUSY_S = 0.4
-"""A session waits so long for a foreign lock: she must not wait for an answer longer than that."""
+"""Patience of a session with a foreign lock: the cook waits for the answer."""
 _NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_BUSY")
 """What a reader meets where there is no shared index: no right to write, no room, or a program has it all locked."""
 
