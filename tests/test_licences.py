@@ -80,10 +80,11 @@ def test_every_package_that_it_runs_with_is_in_the_table_with_its_licence() -> N
     assert len(RUNNING) >= len(PROJECT["dependencies"])
 
 
-def test_the_table_has_no_package_that_is_not_needed() -> None:
-    optional = {canonicalize_name(Requirement(each).name) for each in EXTRAS["second"]}
-    if optional <= RUNNING.keys():
-        assert set(column(1)) == set(RUNNING)
+def test_the_table_is_of_the_packages_that_are_locked() -> None:
+    locked = "\n".join(
+        (ROOT / "scripts" / "locked" / f"{name}.txt").read_text("utf-8") for name in ("kitchen", "second")
+    )
+    assert set(column(1)) == set(re.findall(r"^([^\s#=]+)==", locked, re.MULTILINE))
 
 
 def test_every_tool_for_development_is_in_the_table_with_its_licence() -> None:

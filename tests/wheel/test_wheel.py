@@ -42,11 +42,23 @@ def run(folder: Path, *command: str | Path, text: str = "", **environment: str) 
 
 
 @pytest.fixture(scope="module")
-def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("built")
-    code, _, errors = run(folder, sys.executable, "-m", "pip", "wheel", "-q", "--no-deps", "-w", folder, ROOT)
+def environment(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty environment, then the locked packages in it; return its folder."""
+    folder = tmp_path_factory.mktemp("elsewhere") / "environment"
+    install = f". '{ROOT}/scripts/_lib.sh'; venv='{folder}'; install_locked build && install_locked kitchen"
+    for command in ([sys.executable, "-m", "venv", folder], ["bash", "-c", install]):
+        code, _, errors = run(folder.parent, *command)
+        assert code == 0, errors
+    return folder
+
+
+@pytest.fixture(scope="module")
+def wheel(environment: Path) -> Path:
+    built = environment.with_name("built")
+    options = ("-q", "--no-deps", "--no-build-isolation", "--wheel-dir", built)
+    code, _, errors = run(environment.parent, environment / "bin" / "python", "-m", "pip", "wheel", *options, ROOT)
     assert code == 0, errors
-    (path,) = folder.glob("*.whl")
+    (path,) = built.glob("*.whl")
     return path
 
 
@@ -66,15 +78,11 @@ class Installed:
 
 
 @pytest.fixture(scope="module")
-def program(wheel: Path, tmp_path_factory: pytest.TempPathFactory) -> Installed:
-    folder = tmp_path_factory.mktemp("elsewhere")
-    python = folder / "environment" / "bin" / "python"
-    for command in (
-        [sys.executable, "-m", "venv", folder / "environment"],
-        [python, "-m", "pip", "install", "-q", wheel],
-    ):
-        code, _, errors = run(folder, *command)
-        assert code == 0, errors
+def program(environment: Path, wheel: Path) -> Installed:
+    folder, python = environment.parent, environment / "bin" / "python"
+    for command in (["install", "-q", "--no-deps", "--no-index", wheel], ["check"]):
+        code, printed, errors = run(folder, python, "-m", "pip", *command)
+        assert code == 0, printed + errors
     for name in ("kitchen", "work"):
         (folder / name).mkdir()
     (folder / "kitchen" / "profile.toml").write_text(profile_text(900, date.today()))
