@@ -186,7 +186,7 @@ def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mappi
     """Ask for the report that was left out; after a yes both are taken, in their order."""
 
     def yes() -> None:
-        talk.record("heat_off", load.id, heard.text)
+        talk.record("heat_off", load.id, heard.text, before=True)
         take_for_id(talk, load.id, report, data, heard)
 
     prompt = talk.language.say("talk", "heat_off_first", load=filling.load_name(talk, load))
