@@ -3,69 +3,81 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
+from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.reference import metres_to_feet_up
 
-__all__ = ["ask_altitude", "confirm_altitude", "feet_of", "set_altitude", "tell_altitude"]
+__all__ = [
+    "ALTITUDE",
+    "altitude_prompt",
+    "altitude_said",
+    "fill_altitude",
+    "missing_altitude",
+    "set_altitude",
+    "tell_altitude",
+    "unsettle_settings",
+]
 
 _FEET_PER_METER = 1 / 0.3048
 
 
-def ask_altitude(talk: Talk, then: Callable[[int], None]) -> None:
-    """Ask for the altitude in her own unit; `then` gets it in feet after her yes."""
-
-    def answer(heard: Heard) -> bool:
-        feet = feet_of(talk, heard)
-        if feet is None:
-            return False
-        confirm_altitude(talk, feet, heard, then, lambda: ask_altitude(talk, then))
+def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
+    """Ask for the altitude, in the cook's own unit, or read it back; false once it is settled by a yes, and kept."""
+    heard, ok = values.get("altitude"), values.get("altitude_ok")
+    if heard is not None and ok is None:
+        prompt = altitude_prompt(talk, heard)
+        forms.ask(talk, form, "altitude_ok", values, prompt, "yes_no", why="altitude")
         return True
+    if heard is None or ok is False:
+        if ok is False:
+            talk.say("start", "altitude_wrong")
+        key = "ask_altitude_m" if talk.profile.units == "metric" else "ask_altitude"
+        known = {**values, "altitude": None, "altitude_ok": None}
+        forms.ask(talk, form, "altitude", known, talk.language.say("start", key), "altitude", why="altitude")
+        return True
+    feet = int(heard["feet"])
+    talk.profile = replace(talk.profile, altitude_ft=feet)
+    talk.control("altitude", feet=feet)
+    return False
 
-    key = "ask_altitude_m" if talk.profile.units == "metric" else "ask_altitude"
-    question = Question("altitude", talk.language.say("start", key), answer, frozenset({"number", "set_altitude"}))
-    question.confirms = True
-    question.keep, question.why = True, talk.language.say("whys", "altitude")
-    question.dropped = talk.language.say("start", "dropped")
-    talk.ask(question)
+
+def fill_altitude(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    """Return what an answer about the altitude changes, `None` if it was none."""
+    if frame.values["slot"] == "altitude_ok":
+        return {"altitude_ok": heard.intent == "yes"} if heard.intent in ("yes", "no") else None
+    said = altitude_said(talk, heard)
+    return None if said is None else {"altitude": said, "altitude_ok": None}
 
 
-def feet_of(talk: Talk, heard: Heard) -> int | None:
-    """Return what she said in feet, `None` if it was no altitude. A bare number is in her own unit."""
+def altitude_said(talk: Talk, heard: Heard) -> Mapping[str, Any] | None:
+    """Return what was said in feet, and whether in meters; `None` if it was no altitude. A bare number is in the
+    kitchen's own unit."""
     said = heard.slots.get("altitude_ft", heard.slots.get("value"))
     if heard.intent not in ("number", "set_altitude") or not isinstance(said, int | float):
         return None
-    bare = heard.slots.get("said_in") is None
-    return metres_to_feet_up(said) if bare and talk.profile.units == "metric" else math.ceil(said)
+    in_meters = heard.slots.get("said_in") is None and talk.profile.units == "metric"
+    feet = metres_to_feet_up(said) if in_meters else math.ceil(said)
+    return {"feet": feet, "meters": _in_meters(talk, feet, heard)}
 
 
-def confirm_altitude(
-    talk: Talk, feet: int, heard: Heard, then: Callable[[int], None], again: Callable[[], None]
-) -> None:
-    """Read the altitude back digit by digit, in meters too if it was said so; keep it only on a yes."""
-
-    def yes() -> None:
-        talk.profile = replace(talk.profile, altitude_ft=feet)
-        talk.control("altitude", feet=feet)
-        then(feet)
-
-    def no() -> None:
-        talk.say("start", "altitude_wrong")
-        again()
-
+def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
+    """Read an altitude back digit by digit, in meters too if it was said so."""
+    feet = int(heard["feet"])
     said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
-    key = "altitude_heard"
-    if _in_meters(talk, feet, heard):
-        meters = math.floor(feet / _FEET_PER_METER + 1e-6)  # whole meters come back as they were said
-        key = "altitude_heard_m"
-        said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
-    why = talk.language.say("whys", "altitude")
-    talk.ask_yes_no(talk.language.say("start", key, said), yes, no, keep=True, why=why)
+    if not heard["meters"]:
+        return talk.language.say("start", "altitude_heard", said)
+    meters = math.floor(feet / _FEET_PER_METER + 1e-6)  # whole meters come back as they were said
+    said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
+    return talk.language.say("start", "altitude_heard_m", said)
 
 
 def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
@@ -74,17 +86,36 @@ def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:
-    """Take an altitude that was said in one sentence; a load that was being put together goes on with it."""
-    before = talk.question
+    """Take an altitude that was said in one sentence; what was being put together goes on with it."""
+    said = altitude_said(talk, heard)
+    if said is not None:
+        missing_altitude(talk, "altitude", {"altitude": said})
 
-    def then(feet: int) -> None:
-        tell_altitude(talk, feet)
-        if before is not None and before.again is not None and not before.at_stake:
-            before.again()
 
-    feet = feet_of(talk, heard)
-    if feet is not None:
-        confirm_altitude(talk, feet, heard, then, lambda: ask_altitude(talk, then))
+def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    if not missing_altitude(talk, "altitude", values):
+        tell_altitude(talk, int(values["altitude"]["feet"]))
+
+
+def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    said = fill_altitude(talk, frame, heard)
+    return None if said is None else {**frame.values, **said}
+
+
+def _dropped(talk: Talk, _: Frame) -> str:
+    """Drop the load that was put together as well: its altitude is in question."""
+    started = [each for each in talk.parked if each.about == "load_start"]
+    talk.parked = tuple(each for each in talk.parked if each not in started)
+    return talk.language.say(*(("start", "dropped") if started else ("talk", "cancelled")))
+
+
+ALTITUDE = Form(
+    _fill,
+    _go_on,
+    _dropped,
+    frozenset({"number", "set_altitude", "yes", "no"}),
+)
+"""The altitude alone."""
 
 
 def tell_altitude(talk: Talk, feet: int) -> None:
@@ -93,3 +124,16 @@ def tell_altitude(talk: Talk, feet: int) -> None:
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
     kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
     talk.say("start", "altitude_set", altitude=talk.language.altitude(feet), kept=f" {kept}" if kept else "")
+    unsettle_settings(talk, [load.id for load in talk.kitchen.open_loads if load.process.altitude_ft != feet])
+
+
+def unsettle_settings(talk: Talk, loads: list[int]) -> None:
+    """Note on the loads that were begun by other settings, until they are closed, that these have changed."""
+    fresh = [each for each in loads if not _noted(talk, each)]
+    if fresh:
+        talk.record("doubt", None, loads=tuple(fresh), kind="settings")
+
+
+def _noted(talk: Talk, number: int) -> bool:
+    load = talk.kitchen.load(number)
+    return load is None or not load.holds or any(remark.kind == "settings" for remark in load.remarks)

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, pantry, timers
-from kitchenvoice.dialogue.choosing import ask_which_load, find_loads, leading_timer, load_list, named_in, where
+from kitchenvoice.dialogue import filling, frames, pantry, timers
+from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.refusing import withhold_numbers
@@ -40,6 +40,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
     def handle(talk: Talk, heard: Heard) -> None:
         said = named_in(heard)
         loads = find_loads(talk, said) if said is not None else ()
+        loads = tuple(load for load in loads if load.id == heard.of) or loads
         if heard.intent in _OF_PROCESS:
             meant = loads or ((talk.focus,) if said is None and talk.focus is not None else ())
             if meant and all(_differs(load, heard) for load in meant):
@@ -50,7 +51,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             consult(talk, heard)
             return
         if len(loads) > 1:
-            ask_which_load(talk, loads, lambda load: answer(talk, load))
+            ask_which(talk, loads, heard)
             return
         load = loads[0] if loads else talk.focus
         if load is None:
@@ -118,10 +119,7 @@ def _tell_time(talk: Talk, load: Load) -> bool:
     if timer is None:
         return _tell_waiting(talk, load)
     if load.doubt:
-        _say(talk, "time_doubt", load)
-        return True
-    if load.id in talk.at_stake and timer.left_s(talk.t) <= 0:
-        _say(talk, "time_in_question", load)
+        _say(talk, "time_doubt" if load.doubted("gap") else "time_in_question", load)
         return True
     left = filling.left_on(talk, timer)
     _say(talk, "time", load, left=left, what=_what_runs(talk, load, timer))
@@ -285,14 +283,15 @@ def _where(talk: Talk, heard: Heard) -> None:
     for load in talk.kitchen.open_loads:
         talk.speak(where(talk, load))
     if asked is not None:
-        talk.ask(asked)
+        frames.again(talk, asked)
 
 
 def _why(talk: Talk, heard: Heard) -> None:
     """Give the reason of the open question, of what was refused just now, or of the step."""
-    if talk.question is not None and talk.question.why:
-        talk.speak(talk.question.why)
-        talk.ask(talk.question)
+    why = "" if talk.question is None else str(talk.question.values.get("why") or "")
+    if talk.question is not None and why:
+        talk.say("whys", why)
+        frames.ask(talk, talk.question)
     elif talk.reason:
         talk.speak(talk.reason)
     else:

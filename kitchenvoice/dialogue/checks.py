@@ -6,21 +6,32 @@ isn't asked any more, and none is asked more than twice.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
-from kitchenvoice.dialogue import reports
+from kitchenvoice.dialogue import frames, losses, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
-from kitchenvoice.dialogue.turn import Heard, Question
-from kitchenvoice.process import Fact, Load, Stage, step_of
+from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Fact, Load, step_of
 
-__all__ = ["ask_doubts", "ask_next", "ask_now", "ask_steam", "ask_step", "is_settled", "note_checks", "put_off"]
+__all__ = ["CHECK", "STEP", "ask_next", "ask_now", "ask_step", "note_checks", "put_off", "take_reading"]
 
 _SILENT = 2
 """The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
 asked once only."""
 
-_READING = frozenset({"pressure_is", "pressure_low", "number"})
+_EXPECTS: Mapping[str, str] = MappingProxyType(
+    {"dial": "gauge_reading", "weighted": "weight_check", "bath": "boil_check"}
+)
+_ANSWERS: Mapping[str, frozenset[str]] = MappingProxyType(
+    {
+        "dial": frozenset({"pressure_is", "pressure_low", "number"}),
+        "weighted": frozenset({"weight_rocking", "weight_quiet"}),
+        "bath": frozenset({"boiling", "boil_lost"}),
+    }
+)
 
 
 def note_checks(talk: Talk, facts: Sequence[Fact]) -> None:
@@ -30,21 +41,17 @@ def note_checks(talk: Talk, facts: Sequence[Fact]) -> None:
             talk.checks.append(fact.load)
 
 
-def put_off(talk: Talk, before: Question | None) -> None:
+def put_off(talk: Talk, before: Frame | None) -> None:
     """Let a question about the stove that was pushed aside come again, once; drop one that a report has answered."""
-    if before is None or before.check is None:
+    if before is None or before.kind != "check":
         return
-    load = talk.kitchen.load(before.check)
+    load = talk.kitchen.load(before.load)
     waits = load is not None and _still_asked(load)
-    if talk.question is before and not waits:
+    if talk.question == before and not waits:
         talk.question = None
-    elif (
-        talk.question is not before
-        and waits
-        and before.prompted == _asked_at_first(talk)
-        and before.check not in talk.checks
-    ):
-        talk.checks.append(before.check)
+    elif talk.question != before and waits and before.prompted == _asked_at_first(talk):
+        talk.checks = [*(each for each in talk.checks if each != before.load), int(before.load or 0)]
+        talk.parked = tuple(each for each in talk.parked if not each.same(before))
 
 
 def _still_asked(load: Load) -> bool:
@@ -52,48 +59,18 @@ def _still_asked(load: Load) -> bool:
 
 
 def ask_next(talk: Talk) -> None:
-    """Ask what waits: first a question that was put aside, then the next one about the stove."""
+    """Ask what waits: what was put aside, what is in doubt, then the next one about the stove."""
     if talk.asleep:
         talk.checks.clear()
         return
-    _drop_settled(talk)
-    if talk.question is not None and talk.question.pressing:
+    frames.settle(talk)
+    if losses.ask_open(talk) or frames.resume(talk):
         return
-    while talk.parked:
-        parked = talk.parked.pop()
-        if parked.at_stake:
-            talk.ask_anew(parked)
-            return
-        if talk.t <= parked.stale_t:
-            talk.ask(parked, spoken=parked.prompted < 2)
-            return
     while talk.checks:
         load = talk.kitchen.load(talk.checks.pop(0))
         if load is not None and _still_asked(load):
             ask_now(talk, load)
             return
-
-
-def _drop_settled(talk: Talk) -> None:
-    """Forget an unanswered question about a hold that is done or lost meanwhile, or a vent."""
-    question = talk.question
-    load = talk.kitchen.load(question.check) if question is not None else None
-    if load is not None and not load.holding:
-        talk.question = None
-    off = [
-        each for each in talk.parked if each.report == "heat_off" and each.expects != "load" and is_settled(talk, each)
-    ]
-    talk.drop_questions(lambda each: is_settled(talk, each))
-    for load in (talk.kitchen.load(number) for each in off for number in each.at_stake):
-        if load is not None and load.stage is Stage.HOLD and load.processed_t is None and not load.heat_off:
-            talk.record("heat_off", load.id)  # lost by something else meanwhile: nobody took the heat back
-
-
-def is_settled(talk: Talk, question: Question) -> bool:
-    """Tell whether nothing that a question may end is running any more."""
-    loads = [talk.kitchen.load(each) for each in question.at_stake]
-    running = [load for load in loads if load is not None and (load.timer("hold") or load.timer("vent"))]
-    return bool(loads) and not running
 
 
 def _asked_at_first(talk: Talk) -> int:
@@ -105,55 +82,39 @@ def ask_now(talk: Talk, load: Load) -> None:
     """Ask what the gauge reads, whether the weight rocks or the water boils, whenever the clock would."""
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     first = _asked_at_first(talk) if load.asks < _SILENT else 1
-    prompt = _check_prompt(talk, load, kind)
-    if kind == "dial":
-        talk.ask(
-            Question(
-                "gauge_reading",
-                prompt,
-                lambda heard: _gauge_read(talk, load.id, heard),
-                _READING,
-                check=load.id,
-                prompted=first,
-            )
-        )
-        return
-    good, bad = ("weight_rocking", "weight_quiet") if kind == "weighted" else ("boiling", "boil_lost")
-
-    def answer(heard: Heard) -> bool:
-        report = {"yes": good, "no": bad, good: good}.get(heard.intent)
-        if report is None:
-            return False
-        talk.question = None
-        reports.take_for_id(talk, load.id, report, {}, heard)
-        return True
-
-    expects = "weight_check" if kind == "weighted" else "boil_check"
-    talk.ask(Question(expects, prompt, answer, frozenset({good, bad}), check=load.id, prompted=first))
+    prompt, expects = _check_prompt(talk, load, kind), _EXPECTS[kind]
+    frames.ask(talk, Frame(kind="check", about=kind, expects=expects, prompt=prompt, load=load.id, prompted=first))
 
 
-def ask_steam(talk: Talk, load: Load) -> None:
-    """Ask whether the steam of a vent that counts is steady. A no, or no answer, lets it start over."""
+def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    load_id = frame.load or 0
+    if frame.about == "dial":
+        return take_reading(talk, frame, heard)
+    good, bad = ("weight_rocking", "weight_quiet") if frame.about == "weighted" else ("boiling", "boil_lost")
+    report = {"yes": good, "no": bad, good: good}.get(heard.intent)
+    if report is None:
+        return False
+    frames.close(talk, frame)
+    reports.take_for_id(talk, load_id, report, {}, heard)
+    return True
 
-    def take(report: str) -> None:
-        reports.take_for_id(talk, load.id, report, {}, Heard(report, {}, "", talk.t))
 
-    def steady(heard: Heard) -> bool:
-        if heard.intent != "steam_steady":
-            return False
-        talk.question = None
-        take("steam_steady")
-        return True
+def _prompt(talk: Talk, frame: Frame) -> str:
+    load = talk.kitchen.load(frame.load)
+    return frame.prompt if load is not None and load.holding and not load.doubt else ""
 
-    talk.ask_yes_no(
-        talk.language.say("facts", "check_steam", values_of(talk, {}, load)),
-        lambda: take("steam_steady"),
-        lambda: take("steam_stopped"),
-        lapse=lambda _: take("steam_stopped"),
-        instead=steady,
-        keep=True,
-        at_stake=frozenset({load.id}),
-    )
+
+def _cancel(talk: Talk, frame: Frame) -> None:
+    talk.checks = [load for load in talk.checks if load != frame.load]
+    talk.say("talk", "cancelled")
+
+
+def _intents(_: Talk, frame: Frame) -> frozenset[str]:
+    return _ANSWERS[frame.about]
+
+
+CHECK = Kind(_take, _prompt, lambda _talk, _frame: None, _cancel, _intents)
+"""What the stove does, of a hold that counts."""
 
 
 def _check_prompt(talk: Talk, load: Load, kind: str) -> str:
@@ -166,16 +127,17 @@ def _check_prompt(talk: Talk, load: Load, kind: str) -> str:
     return talk.language.say("facts", "check_unheard", {**values, "check": bare})
 
 
-def _gauge_read(talk: Talk, load_id: int, heard: Heard) -> bool:
+def take_reading(talk: Talk, frame: Frame, heard: Heard) -> bool:
     """Take the bare number, or the report that answers the question, for the load that it was about."""
+    load_id = frame.load or 0
     if heard.intent == "pressure_low" and not heard.addressed:
-        talk.question = None
+        frames.close(talk, frame)
         reports.take_for_id(talk, load_id, "pressure_low", dict(heard.slots), heard)
         return True
     said = {"number": "value", "pressure_is": "pressure"}.get(heard.intent)
     if said is None or heard.slots.get(said) is None:
         return False
-    talk.question = None
+    frames.close(talk, frame)
     rival = None if heard.rival is None else {"pressure": heard.rival.get(said)}
     asked = Heard("pressure_is", {"pressure": heard.slots[said]}, heard.text, heard.t, heard.addressed, rival)
     reports.take_for_id(talk, load_id, "pressure_is", asked.slots, asked)
@@ -194,43 +156,28 @@ def ask_step(talk: Talk) -> None:
     if not talk.tells_step(load):
         return
     text = talk.step_text(load)
-    load_id, step_id = load.id, step.id
-
-    def answer(heard: Heard) -> bool:
-        now = talk.kitchen.load(load_id)
-        if heard.intent != "step_done" or now is None or now.step != step_id:
-            return False
-        talk.question = None
-        talk.record("step_done", load_id, heard.text, step=step_id)
-        return True
-
-    question = Question("step_check", text, answer, frozenset({"step_done"}), prompted=1, passive=True)
-    talk.ask(question, spoken=False)
+    frame = Frame(kind="step", about=step.id, expects="step_check", prompt=text, load=load.id, prompted=1)
+    frames.ask(talk, frame, spoken=False)
 
 
-# ---------------------------------------------------------------- after a gap
+def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    load = talk.kitchen.load(frame.load)
+    if heard.intent != "step_done" or load is None or load.step != frame.about:
+        return False
+    frames.close(talk, frame)
+    talk.record("step_done", load.id, heard.text, step=frame.about)
+    return True
 
 
-def ask_doubts(talk: Talk) -> None:
-    """Ask about each load that nobody watched whether it held. A no, or no answer, lets it start over."""
-    load = next((load for load in talk.kitchen.open_loads if load.doubt), None)
-    if load is None:
-        return
-    gauge = load.process.gauge or ""
-    kind = "vent" if not load.holding else {"dial": "pressure", "weighted": "weight"}.get(gauge, "boil")
-    prompt = talk.language.say("talk", f"gap_{kind}", values_of(talk, {}, load))
-    load_id = load.id
+def _lapse_step(talk: Talk, frame: Frame) -> None:
+    frames.close(talk, frame)
 
-    def answered(*, ok: bool, said: bool = True) -> None:
-        talk.record("was_steady", load_id, ok=ok, answered=said)
-        ask_doubts(talk)
 
-    yes: Callable[[], None] = lambda: answered(ok=True)  # noqa: E731
-    talk.ask_yes_no(
-        prompt,
-        yes,
-        lambda: answered(ok=False),
-        lapse=lambda _: answered(ok=False, said=False),
-        keep=True,
-        at_stake=frozenset({load_id}),
-    )
+STEP = Kind(
+    _take_step,
+    lambda _, frame: frame.prompt,
+    _lapse_step,
+    lambda talk, _: talk.say("talk", "cancelled"),
+    lambda _talk, _frame: frozenset({"step_done"}),
+)
+"""The challenge of a step."""

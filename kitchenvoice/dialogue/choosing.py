@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Joint
 from kitchenvoice.process import Load, Stage, Timer
 from kitchenvoice.reference import find_food
 
 __all__ = [
     "InCanner",
-    "ask_which_load",
+    "ask_which",
     "find_loads",
     "leading_timer",
     "load_list",
     "named_in",
+    "named_ones",
     "select",
     "stage_text",
     "where",
@@ -63,59 +65,36 @@ def load_list(talk: Talk, loads: Sequence[Load], last: Joint = "or") -> str:
     return talk.language.listed([filling.load_name(talk, load) for load in loads], last)
 
 
-def ask_which_load(
-    talk: Talk,
-    loads: Sequence[Load],
-    then: Callable[[Load], None],
-    lapse: Callable[[float], None] | None = None,
-    report: str = "",
-) -> None:
-    """Ask which of several loads is meant, then go on with that one; `lapse` is what happens if nobody says.
-
-    With a `lapse` one that runs may be lost: then the question outlives a command, and none is called done meanwhile.
-    She may name another load than those that were offered: then `then` says if it doesn't fit.
-    """
-    running = (load.id for load in loads if lapse is not None and (load.timer("hold") or load.timer("vent")))
-    at_stake = frozenset(running)
-
-    def answer(heard: Heard) -> bool:
-        said = named_in(heard)
-        if heard.intent == "no":
-            talk.question = None
-            talk.say("talk", "cancelled")
-            return True
-        if heard.intent not in ("choice", "load_select", "number") or (said is None and heard.intent != "number"):
-            return False
-        if heard.intent == "number":
-            said = heard.slots.get("value")
-        meant = find_loads(talk, said)
-        found = [load for load in meant if load.id in {x.id for x in loads}] or meant
-        if len(found) != 1:
-            talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
-            return True
-        talk.question = None
-        then(found[0])
-        return True
-
-    left = talk.language.say("talk", "cancelled")
+def ask_which(talk: Talk, loads: Sequence[Load], said: Heard | None, doubt: int | None = None) -> None:
+    """Ask which of several loads is meant; the sentence then goes on with that one, or the doubt is settled by it."""
+    values = {"loads": [load.id for load in loads], **({} if doubt is None else {"doubt": doubt})}
     prompt = talk.language.say("talk", "which_load", loads=load_list(talk, loads))
-    intents = frozenset({"load_select", "choice", "number"})
-    keep = bool(at_stake)
-    talk.ask(
-        Question("load", prompt, answer, intents, lapse, dropped=left, keep=keep, at_stake=at_stake, report=report)
-    )
+    about = "" if said is None else said.intent
+    frames.ask(talk, Frame(kind="which", about=about, expects="load", prompt=prompt, said=said, values=values))
+
+
+def named_ones(talk: Talk, frame: Frame, heard: Heard) -> Sequence[Load] | None:
+    """Return the loads that an answer names, of those offered if it can be; `None` if it is no such answer."""
+    said = named_in(heard)
+    if heard.intent not in ("choice", "load_select", "number", "not_load") or (
+        said is None and heard.intent != "number"
+    ):
+        return None
+    meant = find_loads(talk, heard.slots.get("value") if heard.intent == "number" else said)
+    return [load for load in meant if load.id in frame.values["loads"]] or meant
 
 
 def select(talk: Talk, heard: Heard) -> None:
-    """Turn to the load she names."""
+    """Turn to the load that is named."""
     found = find_loads(talk, named_in(heard))
+    found = tuple(load for load in found if load.id == heard.of) or found
     if not talk.kitchen.open_loads:
         talk.say("talk", "no_loads")
     elif not found:
         talk.say("talk", "no_such_load", loads=load_list(talk, talk.kitchen.open_loads, "and"))
     elif len(found) > 1:
         talk.selected_t = float("-inf")  # she has left the one before
-        ask_which_load(talk, found, lambda load: _turn_to(talk, load, heard.text))
+        ask_which(talk, found, heard)
     else:
         _turn_to(talk, found[0], heard.text)
 

@@ -2,30 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
+from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import Form
+from kitchenvoice.dialogue.form import SLOTS, LoadForm
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.opening import unread_key
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 
-__all__ = ["consult"]
-
-_INTENTS = frozenset({"choice"})
+__all__ = ["CONSULT", "consult"]
 
 
 def consult(talk: Talk, heard: Heard) -> None:
     """Answer which time and pressure a food needs; nothing is started by it."""
-    form = Form().taking(heard.slots)
+    form = LoadForm().taking(heard.slots)
     if heard.intent == "ask_pressure":
         form = replace(form, method="pressure")
     _go_on(talk, form, str(heard.slots.get("food_group") or ""))
 
 
-def _go_on(talk: Talk, form: Form, group: str = "") -> None:
+def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     """Ask for the first thing that is missing, or answer."""
     if form.food is None:
         names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
@@ -61,13 +64,13 @@ def _only_gauge(talk: Talk) -> str | None:
     return gauges.pop() if len(gauges) == 1 else None
 
 
-def _look_up(talk: Talk, form: Form) -> Answer:
+def _look_up(talk: Talk, form: LoadForm) -> Answer:
     gauge = form.gauge if form.method == "pressure" else None
     feet = talk.profile.altitude_ft
     return lookup(form.food, pack=form.pack, jar=form.jar, method=form.method, gauge=gauge, altitude_ft=feet)
 
 
-def _tell(talk: Talk, form: Form, answer: Answer) -> None:
+def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
     if answer.status != "ok":
         talk.say("answers", "process_later")
         return
@@ -95,13 +98,19 @@ def _process(talk: Talk, minutes: float, psi: float | None, gauge: str) -> str:
     return talk.language.phrase("answers", f"process_{gauge}", minutes=said, target=target)
 
 
-def _ask(talk: Talk, form: Form, slot: str, key: str, **values: str) -> None:
-    def answer(heard: Heard) -> bool:
-        if heard.intent != "choice" or not (heard.slots.get(slot) or heard.slots.get("food_group")):
-            return False
-        talk.question = None
-        _go_on(talk, form.taking(heard.slots), str(heard.slots.get("food_group") or ""))
-        return True
+def _ask(talk: Talk, form: LoadForm, slot: str, key: str, **values: str) -> None:
+    prompt = talk.language.say("start", key, values)
+    forms.ask(talk, "consult", slot, form.as_values(), prompt, slot, kept=False)
 
-    why = talk.language.say("whys", slot)
-    talk.ask(Question(slot, talk.language.say("start", key, values), answer, _INTENTS, why=why))
+
+def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    said = forms.chosen(heard, *SLOTS, "food_group")
+    return None if said is None else {**frame.values, **said}
+
+
+CONSULT = Form(
+    _fill,
+    lambda talk, _, values: _go_on(talk, LoadForm.of(values), str(values.get("food_group") or "")),
+    lambda talk, _: talk.language.say("talk", "cancelled"),
+)
+"""What a food would need."""

@@ -6,9 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple, Protocol
 
-from kitchenvoice.dialogue import filling, render
+from kitchenvoice.dialogue import filling, frames, render
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.now import other_numbers
-from kitchenvoice.dialogue.turn import Control, Heard, Question, TranscriptNote, Turn
+from kitchenvoice.dialogue.turn import Control, Heard, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import load_language
 from kitchenvoice.ports import Announcement, Urgency
@@ -26,17 +28,16 @@ from kitchenvoice.process import (
     validate,
 )
 
-__all__ = ["Pantry", "Talk", "window_s"]
+__all__ = ["Pantry", "Talk"]
 
 _BY_NUMBERS = frozenset(
     {"heat", "bath_heat", "steam_again", "weight", "dial_up", "weight_up", "boil_up"}
     | {"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"}
 )
 """Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
+
+
 _AGAIN = ("talk", "again")
-_ANSWER_WINDOW_S = 20.0
-_STALE_S = 600.0
-_LETTERS_PER_S = 13.0
 
 
 class Pantry(Protocol):
@@ -44,11 +45,6 @@ class Pantry(Protocol):
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> Sequence[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, POSIX seconds of packing), oldest first."""
-
-
-def window_s(text: str) -> float:
-    """How long an answer is waited for: the time it takes to say the question, and twenty seconds."""
-    return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
 
 
 class _Part(NamedTuple):
@@ -84,8 +80,11 @@ class Talk:
         self.language = load_language(profile.language)
         self.brief = profile.speech_level == "brief"
         self.asleep = False
-        self.question: Question | None = None
-        self.parked: list[Question] = []
+        self.question: Frame | None = None
+        self.parked: tuple[Frame, ...] = ()
+        self.kinds: Mapping[str, Kind] = {}
+        self.forms: Mapping[str, Form] = {}
+        self.obey: Callable[[Heard], None] = lambda _: None
         self.checks: list[int] = []
         self.reason = ""
         self.attention_until = 0.0
@@ -154,7 +153,7 @@ class Talk:
             self.say("objections", "no_load")
         else:
             self.say("talk", "no_loads")
-            self.ask(question)
+            frames.again(self, question)
 
     def say(
         self,
@@ -193,59 +192,17 @@ class Talk:
         """Add a line for the transcript."""
         self._notes.append(TranscriptNote(kind, text, data))
 
-    def ask(self, question: Question, *, spoken: bool = True) -> None:
-        """Open a question; it takes the place of the one before, which waits if a command doesn't end it."""
-        before, self.question = self.question, question
-        waiting = [*self.parked, *([before] if before is not None and before.keep else [])]
-        waiting = [each for each in waiting if each.at_stake or not question.keep]
-        self.parked = [each for each in waiting if not question.replaces(each)]
-        if spoken:
-            question.prompted = min(question.prompted, 1)
-            self.speak(question.prompt, Urgency.READBACK)
-        said = sum(len(part.text) for part in self._parts) / _LETTERS_PER_S
-        question.window_t = self.t + _ANSWER_WINDOW_S + said
-        question.stale_t = self.t + _STALE_S
-        self.attention_until = 0.0
-
-    def drop_questions(self, settled: Callable[[Question], bool]) -> None:
-        """Forget the open questions, waiting ones too, that are settled by something else."""
-        if self.question is not None and settled(self.question):
-            self.question = None
-        self.parked = [each for each in self.parked if not settled(each)]
-
-    def ask_anew(self, question: Question) -> None:
-        """Ask once more what may end a hold or a vent, with what is left by now."""
-        if question.again is None:
-            self.ask(question)
-        else:
-            question.again()
-
     def ask_yes_no(
-        self,
-        prompt: str,
-        yes: Callable[[], None],
-        no: Callable[[], None],
-        lapse: Callable[[float], None] | None = None,
-        intents: frozenset[str] = frozenset(),
-        expects: str = "yes_no",
-        instead: Callable[[Heard], bool] | None = None,
-        **more: Any,
+        self, about: str, prompt: str, said: Heard, load: int | None = None, *, kept: bool = False, as_heard: str = ""
     ) -> None:
-        """Ask for a yes. Only yes is a yes; `instead` may take another answer. `more` are further fields.
+        """Ask for a yes to what was said; only yes is a yes, and then it counts. `as_heard`: the words asked about."""
+        frame = Frame(kind="yes_no", about=about, expects="yes_no", prompt=prompt, load=load, said=said, kept=kept)
+        frames.ask(self, replace(frame, values={"as_heard": as_heard} if as_heard else {}))
 
-        "Cancel" and "scratch that" leave all as it was, unless no answer means something too (`lapse`).
-        """
-        if lapse is None:
-            more.setdefault("dropped", self.language.say("talk", "cancelled"))
-
-        def answer(heard: Heard) -> bool:
-            if heard.intent not in ("yes", "no"):
-                return instead is not None and instead(heard)
-            self.question = None
-            (yes if heard.intent == "yes" else no)()
-            return True
-
-        self.ask(Question(expects, prompt, answer, intents=intents, lapse=lapse, **more))
+    @property
+    def letters(self) -> int:
+        """How many letters this turn says so far."""
+        return sum(len(part.text) for part in self._parts)
 
     def tells_step(self, load: Load) -> bool:
         """Tell whether this turn says the step of a load already."""
@@ -274,12 +231,6 @@ class Talk:
         if load is not None and load.stage is not Stage.CLOSED:
             return load
         return self.kitchen.open_loads[-1] if self.kitchen.open_loads else None
-
-    @property
-    def at_stake(self) -> frozenset[int]:
-        """The loads whose vent or hold an open question may end."""
-        asked = (self.question, *self.parked)
-        return frozenset(load for question in asked if question is not None for load in question.at_stake)
 
     @property
     def stages(self) -> tuple[Stage, ...]:

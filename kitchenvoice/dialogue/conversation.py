@@ -10,21 +10,31 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import (
+    altitude,
     asking,
     checks,
     choosing,
+    confirming,
+    consulting,
+    forms,
+    frames,
     greeting,
+    losses,
+    pantry,
+    planning,
     refusing,
     reports,
     setup,
+    starting,
     steering,
     stepping,
     timers,
 )
-from kitchenvoice.dialogue.context import Pantry, Talk, window_s
+from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
-from kitchenvoice.dialogue.planning import plan_by_voice
-from kitchenvoice.dialogue.turn import Heard, Question, Turn
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame, Kind, window_s
+from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, normalise, written
 from kitchenvoice.grammar.typos import mistyped
@@ -42,16 +52,44 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **asking.HANDLERS,
         **reports.HANDLERS,
         **stepping.HANDLERS,
-        "have": plan_by_voice,
-        "ask_yield": plan_by_voice,
+        "have": planning.plan_by_voice,
+        "ask_yield": planning.plan_by_voice,
     }
 )
 """What is done with each intent."""
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        "yes_no": confirming.YES_NO,
+        "which": losses.WHICH,
+        "form": forms.FORM,
+        "check": checks.CHECK,
+        "loss": losses.LOSS,
+        "step": checks.STEP,
+    }
+)
+"""What each kind of question does."""
+
+FORMS: Mapping[str, Form] = MappingProxyType(
+    {
+        "load_start": starting.START,
+        "consult": consulting.CONSULT,
+        "plan": planning.PLAN,
+        "opened": pantry.OPENED,
+        "timer_stop": timers.WHICH_TIMER,
+        "jars_in": reports.JARS_IN,
+        "altitude": altitude.ALTITUDE,
+        "setup": setup.SETUP,
+    }
+)
+"""All that is asked for piece by piece."""
 
 _OF_A_LOAD = frozenset({*reports.HANDLERS, "step_done", "lid_box", "used"})
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _ANSWERS = frozenset({"yes", "no", "number", "choice", "repeat", "help", "cancel"})
 _BARE = frozenset({"yes", "no", "number", "choice"})
+_READ_BACK = frozenset({"altitude", "attention"})
+"""Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _MOST_MISSES = 2
 _LONGEST_ANSWER = 5
 _ASIDES = frozenset(name for name in HANDLERS if name.startswith("ask_")) | {
@@ -90,6 +128,7 @@ class Conversation:
         pantry: Pantry | None = None,
     ) -> None:
         self.talk = Talk(profile, history, last_seq=last_seq, last_load=last_load, pantry=pantry)
+        self.talk.kinds, self.talk.forms, self.talk.obey = KINDS, FORMS, self._handle
         self._book = book
 
     def use(self, book: GrammarBook) -> None:
@@ -98,7 +137,7 @@ class Conversation:
 
     # ------------------------------------------------------------ listening
 
-    def open_question(self, t: float) -> Question | None:
+    def open_question(self, t: float) -> Frame | None:
         """Return the question that may be answered without the wake phrase at `t`."""
         question = self.talk.question
         return question if question is not None and t <= question.window_t else None
@@ -132,11 +171,14 @@ class Conversation:
         checks.ask_step(self.talk)
         return self.talk.flush()
 
+    def _intents(self, question: Frame) -> frozenset[str]:
+        return KINDS[question.kind].intents(self.talk, question)
+
     def _act(self, understood: Understanding, t: float, *, typed: bool) -> None:
         talk, intent = self.talk, understood.intent or ""
         question = self.open_question(t)
         addressed = understood.attention or typed or t <= talk.attention_until
-        allowed = question is not None and (intent in _ANSWERS or intent in question.intents)
+        allowed = question is not None and (intent in _ANSWERS or intent in self._intents(question))
         if not addressed and not allowed:
             talk.note("ignored", understood.text, reason="no_attention")
             return
@@ -154,11 +196,14 @@ class Conversation:
         if intent in _OF_A_LOAD and choosing.named_in(heard) is not None:
             self._of_named(heard)
             return
-        late = question is None and talk.question is not None and talk.question.check is not None
+        late = question is None and talk.question is not None and talk.question.kind == "check"
         if late and intent in reports.HANDLERS:
             self._obey(heard)  # a check of minutes ago takes no report that can be of another load
             return
-        if talk.question is not None and talk.question.answer(heard):
+        before = talk.question
+        if frames.take(talk, heard):
+            if before is not None and talk.question == before and intent not in ("yes", "no"):
+                talk.question = replace(before, window_t=max(before.window_t, talk.t + window_s(before.prompt)))
             return
         if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
             return
@@ -168,13 +213,17 @@ class Conversation:
             return
         self._obey(heard)
 
-    def _ask_for_yes_or_no(self, question: Question) -> bool:
+    def _ask_for_yes_or_no(self, question: Frame) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
         if question.expects != "yes_no" or question.passive:
             return False
         self.talk.say("talk", "yes_or_no", prompt=question.prompt)
-        question.window_t = max(question.window_t, self.talk.t + window_s(question.prompt))
+        self._wait_on(question)
         return True
+
+    def _wait_on(self, question: Frame) -> None:
+        window_t = max(question.window_t, self.talk.t + window_s(question.prompt))
+        self.talk.question = replace(question, window_t=window_t)
 
     def _obey(self, heard: Heard) -> None:
         talk, handler = self.talk, HANDLERS.get(heard.intent)
@@ -184,6 +233,10 @@ class Conversation:
         before = talk.question
         handler(talk, heard)
         self._after(before, heard.intent)
+
+    def _handle(self, heard: Heard) -> None:
+        """Do what a sentence says that waited for an answer."""
+        HANDLERS[heard.intent](self.talk, heard)
 
     def _of_named(self, heard: Heard) -> None:
         """Take what she says of a load and names it in the same sentence."""
@@ -195,30 +248,32 @@ class Conversation:
         elif not loads:
             talk.say("talk", "no_such_load", loads=choosing.load_list(talk, talk.kitchen.open_loads, "and"))
         elif len(loads) > 1:
-            choosing.ask_which_load(talk, loads, lambda load: self._of_load(told, load.id))
+            choosing.ask_which(talk, loads, told)
         else:
             self._of_load(told, loads[0].id)
 
     def _of_load(self, heard: Heard, load_id: int) -> None:
         """Take a report of this load; jars packed after it go there too, for a while, and nothing else."""
         talk, heard = self.talk, replace(heard, of=load_id)
-        if talk.question is not None and talk.question.check == load_id and talk.question.answer(heard):
+        asked = talk.question is not None and talk.question.load == load_id and talk.question.kind in ("check", "loss")
+        if asked and frames.take(talk, heard):
             return
         talk.record("load_select", load_id, heard.text)
         talk.selected_t = talk.t if heard.intent == "packed" else float("-inf")
         self._obey(heard)
 
-    def _after(self, before: Question | None, intent: str) -> None:
-        """Settle what becomes of a question that was open when she said something else."""
+    def _after(self, before: Frame | None, intent: str) -> None:
+        """Settle what becomes of a question that was open when something else was said."""
         talk = self.talk
         if intent != "cancel":
             checks.put_off(talk, before)
-        if before is None or talk.question is not before or before.check is not None or intent in _ASIDES:
+        if before is None or talk.question != before or before.kind == "check" or intent in _ASIDES:
             return
-        if not before.keep or checks.is_settled(talk, before):
+        if before.doubt is not None or before.kept:
+            if before.pressing:
+                frames.again(talk, before)
+        else:
             talk.question = None
-        elif before.pressing:
-            talk.ask_anew(before) if before.at_stake else talk.ask(before)
 
     def _no_match(self, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
         """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
@@ -230,10 +285,13 @@ class Conversation:
         if talk.asleep or unasked or not (called or asked):
             talk.note("ignored", understood.text, reason=understood.reject_reason or "")
             return
-        if question is not None and question.missed is not None:
-            question.missed()
+        if question is not None and question.kind == "form" and FORMS[question.about].missed(talk, question):
             return
-        if question is not None and question.confirms and self._read_back_unsure(question, understood, t, typed=typed):
+        if (
+            question is not None
+            and question.values.get("slot") in _READ_BACK
+            and self._read_back_unsure(understood, t, typed=typed)
+        ):
             return
         if understood.reject_reason == "too_soft" or utterance.trouble == "too_loud":
             talk.say("talk", utterance.trouble or "too_soft")
@@ -254,10 +312,12 @@ class Conversation:
             talk.say("talk", "cant_answer", attention=talk.profile.attention)
         else:
             talk.note("ignored", understood.text, reason="missed_often")
-        if question is not None and talk.misses <= _MOST_MISSES:
-            question.window_t = max(question.window_t, t + window_s(question.prompt))
+        if talk.misses == _MOST_MISSES and called:
+            losses.not_understood(talk, understood.text)
+        if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
+            self._wait_on(question)
 
-    def _read_back_unsure(self, question: Question, understood: Understanding, t: float, *, typed: bool) -> bool:
+    def _read_back_unsure(self, understood: Understanding, t: float, *, typed: bool) -> bool:
         """Take an unsure answer where it is read back and wants a yes anyway; tell whether it was one."""
         if understood.reject_reason != "unsure":
             return False
@@ -266,7 +326,7 @@ class Conversation:
         if reading is None:
             return False
         self.talk.misses = 0
-        return question.answer(Heard(reading.intent, reading.slots, understood.text, t, understood.attention))
+        return frames.take(self.talk, Heard(reading.intent, reading.slots, understood.text, t, understood.attention))
 
     def _ask_back(self, understood: Understanding, t: float, *, typed: bool) -> bool:
         """Ask whether she said what was heard best, where something else is nearly as likely; a yes makes it count."""
@@ -280,7 +340,7 @@ class Conversation:
         said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
         told = written(said + reports.told_apart(talk, reading.slots, rival))
         prompt = talk.language.say("talk", "did_you_say", said=told)
-        talk.ask_yes_no(prompt, lambda: self._obey(heard), lambda: talk.say("talk", "again"), heard=said)
+        talk.ask_yes_no("said", prompt, heard, as_heard=said)
         return True
 
     def _elsewhere(self, utterance: Utterance) -> bool:
@@ -331,46 +391,19 @@ class Conversation:
             coming = self._next_due()
             if coming is None or coming.t > t:
                 break
-            self._lapse(coming.t)
+            frames.run_out(talk, coming.t)
             talk.t = max(talk.t, coming.t)
             facts = talk.record(coming.kind, coming.load, "", coming.data)
             checks.note_checks(talk, facts)
             refusing.caution_when_done(talk, facts)
-        self._lapse(t)
+        frames.run_out(talk, t)
         talk.t = max(talk.t, t)
 
     def _next_due(self) -> Due | None:
-        """Return what the clock brings next: no end of a vent or hold while an open question may still end it, and no
-        question about the stove while she wants none; nobody has left those unanswered."""
-        waits, asleep = self.talk.at_stake, self.talk.asleep
-        coming = (each for each in due(self.talk.kitchen) if not (each.load in waits and _is_end(each)))
-        return next((each for each in coming if not (asleep and each.data.get("timer") == "check")), None)
-
-    def _lapse(self, t: float) -> None:
-        """Repeat an unanswered question once, then wait to be called; a question too old is dropped."""
-        talk, question = self.talk, self.talk.question
-        if question is None:
-            return
-        if question.prompted == 0 and t > question.window_t:
-            talk.t = max(talk.t, question.window_t)
-            if question.at_stake:
-                talk.ask_anew(question)
-                question = talk.question or question
-            else:
-                talk.speak(question.prompt, Urgency.GUIDANCE)
-                question.window_t = talk.t + window_s(question.prompt)
-            question.prompted = 1
-        if question.prompted == 1 and t > question.window_t:
-            talk.t = max(talk.t, question.window_t)
-            question.prompted = 2
-            if question.passive or question.lapse is not None:
-                talk.question = None
-            if question.lapse is not None:
-                question.lapse(talk.t)
-            elif question.unanswered:
-                talk.speak(question.unanswered)
-        if question.prompted == 2 and t > question.stale_t and talk.question is question:
-            talk.question = None
+        """Return what the clock brings next; no question about the stove while none is wanted."""
+        asleep = self.talk.asleep
+        coming = (each for each in due(self.talk.kitchen) if not (asleep and each.data.get("timer") == "check"))
+        return next(coming, None)
 
     # ------------------------------------------------------------ start and recovery
 
@@ -390,14 +423,9 @@ class Conversation:
             gap_s = off_s if off_s >= greeting.SHORT_GAP_S or by_clock else 0.0
             talk.record("session_start", None, off_s=round(gap_s, 1), short_gap_s=round(off_s - gap_s, 1))
         greeting.greet(talk, first=first, off_s=gap_s, typed=typed, by_clock=by_clock)
-        ask_forgotten(talk, gap_s, then=lambda: checks.ask_doubts(talk))
+        ask_forgotten(talk, gap_s)
         if not talk.kitchen.open_loads:
             setup.offer(talk)
-        if talk.question is None:
+        if talk.question is None and not talk.kitchen.doubts:
             self._run_clock(t)
         return self._finish()
-
-
-def _is_end(coming: Due) -> bool:
-    """Tell whether a vent or hold would be called done by this."""
-    return coming.data.get("mark") == "end" and coming.data.get("timer") in ("vent", "hold")

@@ -7,30 +7,32 @@ full waits for its count, or is closed without it. She decides; a no leaves it o
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import replace
 
-from kitchenvoice.dialogue import reports
+from kitchenvoice.dialogue import frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_by_number
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import rules
 
-__all__ = ["ask_forgotten"]
+__all__ = ["COUNTS", "ask_forgotten", "close_it", "count_it", "leave_it"]
 
 _COUNTED_LATE_S = 48 * 3600.0
 """A load that was held may stand this long uncounted before it counts as forgotten: the rest alone takes up to a day.
 Common practice, no source."""
 _DAY_S = 86_400.0
-_COUNTS = frozenset({"seal_count", "all_sealed"})
+COUNTS = frozenset({"seal_count", "all_sealed"})
+"""What counts the seals."""
 
 
-def ask_forgotten(talk: Talk, off_s: float | None, then: Callable[[], None]) -> None:
-    """Ask about each forgotten load in turn, then go on with `then`. `off_s` is how long nobody reported anything."""
+def ask_forgotten(talk: Talk, off_s: float | None) -> None:
+    """Ask about each forgotten load in turn. `off_s` is how long nobody reported anything."""
     loads = [load.id for load in talk.kitchen.open_loads if off_s is not None and _forgotten(load, off_s)]
-    _ask(talk, loads, off_s or 0.0, then)
+    _ask(talk, loads, off_s or 0.0)
 
 
 def _forgotten(load: Load, off_s: float) -> bool:
@@ -38,41 +40,56 @@ def _forgotten(load: Load, off_s: float) -> bool:
     return off_s >= late_s
 
 
-def _ask(talk: Talk, loads: list[int], off_s: float, then: Callable[[], None]) -> None:
+def _ask(talk: Talk, loads: Sequence[int], off_s: float) -> None:
     load = next((load for load in talk.kitchen.open_loads if load.id in loads), None)
     if load is None:
-        then()
         return
-    rest = [each for each in loads if each != load.id]
-    name = capital(load_by_number(talk, load))
     hours = talk.language.number(rules().failed_seal_hours.value)
-    called = {"attention": talk.profile.attention}
-    prompt = talk.language.say(
-        "talk", f"forgotten_{_state(load)}", {"load": name, "off": _ago(talk, off_s), "hours": hours, **called}
-    )
+    told = {"load": _name(talk, load), "off": _ago(talk, off_s), "hours": hours, "attention": talk.profile.attention}
+    prompt = talk.language.say("talk", f"forgotten_{_state(load)}", told)
+    frame = Frame(kind="yes_no", about="forgotten", expects="yes_no", prompt=prompt, load=load.id, kept=load.doubt)
+    rest = [each for each in loads if each != load.id]
+    frames.ask(talk, replace(frame, values={"rest": rest, "off_s": off_s}))
 
-    def close() -> None:
+
+def _name(talk: Talk, load: Load) -> str:
+    return capital(load_by_number(talk, load))
+
+
+def _next(talk: Talk, frame: Frame) -> None:
+    _ask(talk, frame.values["rest"], frame.values["off_s"])
+
+
+def close_it(talk: Talk, frame: Frame, _: Heard) -> None:
+    """Close the load as it is."""
+    load = talk.kitchen.load(frame.load)
+    if load is not None:
         talk.record("load_close" if load.stage is Stage.KEEP else "load_given_up", load.id)
         if load.sealed is None:
-            talk.say("talk", "forgotten_closed", load=name)
-        _ask(talk, rest, off_s, then)
+            talk.say("talk", "forgotten_closed", load=_name(talk, load))
+    _next(talk, frame)
 
-    def leave() -> None:
-        if load.doubt:
-            talk.record("was_steady", load.id, ok=False, answered=False)
-        talk.say("talk", "forgotten_left", load=name)
-        _ask(talk, rest, off_s, then)
 
-    def count(heard: Heard) -> bool:
-        if heard.intent not in _COUNTS or load.stage not in (Stage.REST, Stage.COUNT):
-            return False
-        talk.question = None
-        reports.HANDLERS[heard.intent](talk, replace(heard, of=load.id))
-        if talk.question is None:
-            _ask(talk, rest, off_s, then)
-        return True
+def leave_it(talk: Talk, frame: Frame, _: Heard) -> None:
+    """Leave the load open; what nobody watched is lost."""
+    load = talk.kitchen.load(frame.load)
+    for doubt in () if load is None else load.doubts:
+        talk.record("doubt_settled", frame.load, doubt=doubt.id, lost=(frame.load,), by="forgotten")
+    if load is not None:
+        talk.say("talk", "forgotten_left", load=_name(talk, load))
+    _next(talk, frame)
 
-    talk.ask_yes_no(prompt, close, leave, lapse=lambda _: leave(), keep=load.doubt, intents=_COUNTS, instead=count)
+
+def count_it(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take a count instead of the answer."""
+    load = talk.kitchen.load(frame.load)
+    if heard.intent not in COUNTS or load is None or load.stage not in (Stage.REST, Stage.COUNT):
+        return False
+    frames.close(talk, frame)
+    talk.obey(replace(heard, of=load.id))
+    if talk.question is None:
+        _next(talk, frame)
+    return True
 
 
 def _state(load: Load) -> str:

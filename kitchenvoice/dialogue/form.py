@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-__all__ = ["Form"]
+__all__ = ["SLOTS", "LoadForm"]
 
-_SLOTS = ("food", "pack", "jar", "count", "canner", "gauge", "method")
+SLOTS = ("food", "pack", "jar", "count", "canner", "gauge", "method")
+"""What can be said of it."""
 
 
 @dataclass(frozen=True, slots=True)
-class Form:
+class LoadForm:
     """What is known of the load to be started. `as_before`: the gauge is the one that the load before had.
 
-    `told_busy` is the canner of which she was told that it has another load in it.
+    `told_busy` is the canner of which it was told that it has another load in it, `offered` the place of the table's
+    alternative that was offered last, `altitude` what was heard of it and is read back.
     """
 
     food: str | None = None
@@ -26,11 +28,25 @@ class Form:
     method: str | None = None
     gauge: str | None = None
     option: int | None = None
+    offered: int = 0
     as_before: bool = False
     told_busy: int | None = None
+    altitude: Mapping[str, Any] | None = None
+    altitude_ok: bool | None = None
+    confirmed: bool = False
     heard: str = ""
 
-    def taking(self, slots: Mapping[str, Any]) -> Form:
+    @classmethod
+    def of(cls, values: Mapping[str, Any]) -> LoadForm:
+        """Return the form that these values hold."""
+        known = {each.name for each in fields(cls)}
+        return cls(**{name: value for name, value in values.items() if name in known})
+
+    def as_values(self) -> dict[str, Any]:
+        """Return all of it as plain values."""
+        return asdict(self)
+
+    def taking(self, slots: Mapping[str, Any]) -> LoadForm:
         """Return the form with what was just said filled in."""
-        known = {name: slots[name] for name in _SLOTS if slots.get(name) is not None}
+        known = {name: slots[name] for name in SLOTS if slots.get(name) is not None}
         return replace(self, **known, as_before=self.as_before and "gauge" not in known)

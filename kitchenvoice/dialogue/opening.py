@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import Form
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.form import LoadForm
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
@@ -17,7 +15,7 @@ from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 
-__all__ = ["canner_name", "read_back", "unread_key"]
+__all__ = ["canner_name", "open_load", "read_back", "unread_key"]
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:
@@ -25,31 +23,15 @@ def canner_name(talk: Talk, canner: Canner) -> str:
     return canner.name or talk.language.canner(canner.number)
 
 
-def read_back(
-    talk: Talk,
-    form: Form,
-    canner: Canner | None,
-    answer: Answer,
-    *,
-    change: Callable[[], None],
-    instead: Callable[[Heard], bool],
-    again: Callable[[], None],
-) -> None:
-    """Say the whole load with its numbers and ask once for a yes.
-
-    After a no, `change` asks what is different; `instead` may take something else than a yes or a no, and `again`
-    reads it back by a setting that was changed over it.
-    """
-    if form.option is not None and answer.options:
-        chosen = answer.options[form.option]
-        answer = replace(answer, minutes=chosen.minutes, psi=chosen.psi)
+def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer) -> str:
+    """Return the whole load with its numbers, as it is asked about once; nothing where the canner's dial bars it."""
+    answer = _chosen(form, answer)
     dial = _dial(talk, answer, canner)
     if dial.barred:
         talk.reason = talk.language.in_words(dial.barred)
         talk.speak(talk.reason, Urgency.CAUTION)
         talk.say("start", "dropped")
-        talk.question = None
-        return
+        return ""
     process = _process(talk, answer, dial)
     values = {
         "count": talk.language.jars(form.jar or "", form.count),
@@ -63,16 +45,14 @@ def read_back(
         "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner)]),
         "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
-    talk.ask_yes_no(
-        talk.language.say("start", "readback", values),
-        lambda: _open(talk, form, canner, answer, process, dial),
-        change,
-        instead=instead,
-        keep=True,
-        dropped=talk.language.say("start", "dropped"),
-        why=talk.language.say("whys", "readback"),
-        again=again,
-    )
+    return talk.language.say("start", "readback", values)
+
+
+def _chosen(form: LoadForm, answer: Answer) -> Answer:
+    if form.option is None or not answer.options:
+        return answer
+    chosen = answer.options[form.option]
+    return replace(answer, minutes=chosen.minutes, psi=chosen.psi)
 
 
 def _food(talk: Talk, answer: Answer) -> str:
@@ -80,7 +60,7 @@ def _food(talk: Talk, answer: Answer) -> str:
     return talk.language.table("foods").get(answer.food or "", answer.food_name or "")
 
 
-def _codes(talk: Talk, form: Form, process: Process) -> str:
+def _codes(talk: Talk, form: LoadForm, process: Process) -> str:
     """Say again, digit by digit, the numbers that sound like others."""
     numbers = ((form.count, "jars"), (process.minutes, "minutes"), (process.target_psi, "pounds"))
     said = [
@@ -186,7 +166,11 @@ def _numbers(talk: Talk, process: Process) -> str:
     return talk.language.say("start", "process_bath", minutes=minutes)
 
 
-def _open(talk: Talk, form: Form, canner: Canner | None, answer: Answer, process: Process, dial: _Dial) -> None:
+def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer) -> None:
+    """Open the load that was read back."""
+    answer = _chosen(form, answer)
+    dial = _dial(talk, answer, canner)
+    process = _process(talk, answer, dial)
     talk.last_load += 1
     used = {load.number for load in talk.kitchen.open_loads}
     number = next(n for n in range(1, len(used) + 2) if n not in used)

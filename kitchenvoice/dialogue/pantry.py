@@ -6,17 +6,20 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue.choosing import ask_which_load
+from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.reports import just_named
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 
-__all__ = ["HANDLERS"]
+__all__ = ["HANDLERS", "OPENED"]
 
 Row = tuple[str, str, int, float]
 """Food, jar, jars left, when it was packed (POSIX seconds)."""
@@ -120,17 +123,24 @@ def _opened(talk: Talk, heard: Heard) -> None:
 
 
 def _ask_which(talk: Talk, heard: Heard, foods: Sequence[str]) -> None:
-    def answer(said: Heard) -> bool:
-        if said.intent != "choice" or said.slots.get("food") is None:
-            return False
-        talk.question = None
-        asked = {name: value for name, value in heard.slots.items() if name != "food_group"}
-        _opened(talk, Heard("opened", asked | {"food": said.slots["food"]}, heard.text, said.t))
-        return True
-
     names = talk.language.listed([food_name(each) or each for each in foods])
-    prompt = talk.language.say("start", "ask_which", choices=names)
-    talk.ask(Question("food", prompt, answer, frozenset({"choice"})))
+    forms.ask(talk, "opened", "food", {}, talk.language.say("start", "ask_which", choices=names), "food", said=heard)
+
+
+def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
+    if frame is not None and frame.said is not None:
+        asked = {name: value for name, value in frame.said.slots.items() if name != "food_group"}
+        known = {name: values[name] for name in ("food", "jar") if name in values}
+        HANDLERS["opened"](talk, Heard("opened", asked | known, frame.said.text, talk.t))
+
+
+OPENED = Form(
+    lambda _talk, _frame, heard: forms.chosen(heard, "food", "jar"),
+    _go_on,
+    lambda talk, _: talk.language.say("talk", "cancelled"),
+    again=False,
+)
+"""Which food the jars were of that were opened."""
 
 
 # ---------------------------------------------------------------- beside a load
@@ -143,8 +153,9 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
         loads = talk.kitchen.open_loads
         named = [load for load in loads if load.id == talk.kitchen.focus and (heard.of == load.id or just_named(talk))]
         fitting = named or [load for load in loads if load.stage in (Stage.PACK, Stage.CANNER)] or list(loads)
+        fitting = [load for load in loads if load.id == heard.of] or fitting
         if len(fitting) > 1:
-            ask_which_load(talk, fitting, lambda load: note(talk, heard, load))
+            ask_which(talk, fitting, heard)
         elif fitting:
             note(talk, heard, fitting[0])
         else:

@@ -2,59 +2,55 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
 from typing import Any
 
+from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import sentence
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.plan import plan
 
-__all__ = ["plan_by_voice"]
-
-
-@dataclass(frozen=True, slots=True)
-class _Have:
-    amount: float
-    unit: str
-    food: str | None
-    jar: str | None
+__all__ = ["PLAN", "plan_by_voice"]
 
 
 def plan_by_voice(talk: Talk, heard: Heard) -> None:
     """Answer what an amount of food will make; the food and the jars are asked for where they are missing."""
-    slots = heard.slots
-    have = _Have(float(slots["amount"]), str(slots["unit"]), slots.get("food"), slots.get("jar"))
-    _go_on(talk, have, str(slots.get("food_group") or ""))
+    _go_on(talk, None, {name: value for name, value in heard.slots.items() if value is not None})
 
 
-def _go_on(talk: Talk, have: _Have, group: str = "") -> None:
-    if have.food is None:
-        names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
-        _ask(talk, have, "food", talk.language.say("start", "ask_which", choices=talk.language.listed(names)))
-    elif have.jar is None and talk.profile.usual_jar is None:
+def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    if values.get("food") is None:
+        found = find_food(str(values.get("food_group") or "")).candidates
+        names = talk.language.listed([food_name(each) or each.replace("_", " ") for each in found])
+        _ask(talk, values, "food", talk.language.say("start", "ask_which", choices=names))
+    elif values.get("jar") is None and talk.profile.usual_jar is None:
         choices = talk.language.listed([talk.language.jars("pint"), talk.language.jars("quart")])
-        _ask(talk, have, "jar", talk.language.say("start", "ask_jar", choices=choices))
+        _ask(talk, values, "jar", talk.language.say("start", "ask_jar", choices=choices))
     else:
-        _answer(talk, replace(have, jar=have.jar or talk.profile.usual_jar))
+        _answer(talk, {**values, "jar": values.get("jar") or talk.profile.usual_jar})
 
 
-def _ask(talk: Talk, have: _Have, slot: str, prompt: str) -> None:
-    def answer(heard: Heard) -> bool:
-        if heard.intent != "choice" or not heard.slots.get(slot):
-            return False
-        talk.question = None
-        change: dict[str, Any] = {slot: heard.slots[slot]}
-        _go_on(talk, replace(have, **change))
-        return True
-
-    talk.ask(Question(slot, prompt, answer, intents=frozenset({"choice"}), keep=True))
+def _ask(talk: Talk, values: Mapping[str, Any], slot: str, prompt: str) -> None:
+    forms.ask(talk, "plan", slot, values, prompt, slot)
 
 
-def _answer(talk: Talk, have: _Have) -> None:
-    plural = "" if have.amount == 1 else "s"
-    told = plan(have.food, f"{have.amount:g} {have.unit}{plural}", have.jar, _capacity(talk, have.jar or ""))
+def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    said = forms.chosen(heard, "food", "food_group", "jar")
+    return None if said is None else {**frame.values, **said}
+
+
+PLAN = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"))
+"""What an amount of food will make."""
+
+
+def _answer(talk: Talk, values: Mapping[str, Any]) -> None:
+    amount, jar = float(values["amount"]), str(values["jar"])
+    plural = "" if amount == 1 else "s"
+    told = plan(values["food"], f"{amount:g} {values['unit']}{plural}", jar, _capacity(talk, jar))
     if told.status == "ok":
         talk.speak(sentence(talk.language.in_words(told.text or "")))
     else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling
@@ -19,6 +20,7 @@ __all__ = ["call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
+_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "taken back"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0
@@ -41,7 +43,8 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
-        said = fact.kind not in _SILENT and _say(talk, fact, load, before)
+        silent = fact.kind in _SILENT or (fact.kind == "doubt_settled" and fact.data.get("by") in _SAID_BY_ANSWER)
+        said = not silent and _say(talk, fact, load, before)
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
@@ -84,6 +87,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
     kind, data = fact.kind, fact.data
     if kind == "doubt_settled" and load is not None and _is_over(talk, load):
         return "doubt_settled_over"
+    if kind == "doubt_settled" and data.get("kind") == "steam_stopped":
+        return "vent_goes_on"
     bath = load is not None and not load.process.is_pressure
     if kind in ("hold_started", "hold_restarted") and load is not None:
         return f"{kind}_{'bath' if bath else load.process.gauge}"
@@ -195,6 +200,11 @@ def call_text(talk: Talk, call: Call) -> str:
 
 def undone(talk: Talk, event: Event) -> str:
     """Name what is taken back, as it stands before it is."""
+    if event.kind == "doubt_settled":
+        raised = next((each for each in talk.history if each.seq == event.data["doubt"]), event)
+        kind = str(raised.data.get("kind") or "gap")
+        known = kind if talk.language.has("undo", kind) and event.data.get("lost") else "was_steady"
+        event = replace(event, kind=known, data=raised.data)
     data, load = event.data, talk.kitchen.load(event.load)
     pressure, minutes, count = data.get("pressure"), data.get("minutes"), data.get("count", 1)
     outcome = data.get("outcome")

@@ -7,15 +7,37 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, render
-from kitchenvoice.dialogue.choosing import ask_which_load, load_list, where
+from kitchenvoice.dialogue import filling, forms, frames, losses
+from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Load, Objection, Stage, apply, loads_for, object_to, step_of
+from kitchenvoice.process import (
+    Event,
+    Load,
+    Objection,
+    Stage,
+    apply,
+    loads_for,
+    object_to,
+    raised_by,
+    step_of,
+)
 
-__all__ = ["HANDLERS", "count_text", "just_named", "refuse_stage", "take_for_id", "told_apart"]
+__all__ = [
+    "HANDLERS",
+    "JARS_IN",
+    "ask_how_many",
+    "ask_if_misheard",
+    "count_text",
+    "just_named",
+    "refuse_stage",
+    "take_for_id",
+    "told_apart",
+]
 
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
@@ -23,7 +45,10 @@ _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on",
 _REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close")
 _PLAIN = (*_STEAM, *_REST)
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
-_FAMILIES = (frozenset({"pressure_low", "pressure_is", "weight_quiet", "boil_lost"}),)
+_FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
+_HOLDS = frozenset({"pressure_is", "weight_rocking", "boiling"})
+_TALKED_OVER = frozenset({"said", "heard", "seal_count"})
+"""What a yes was about that isn't an objection to the report."""
 _BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
 _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
 _BY_DIAL = frozenset({"pressure_is", "pressure_low"})
@@ -32,10 +57,12 @@ _AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_z
 
 
 def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None:
-    """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one she names.
+    """Take a report for the load it belongs to: the only one it can, the one just chosen, or the one that is named.
 
-    Once she reports something of another load, the one that she named before isn't meant any more.
+    Once something of another load is reported, the one that was named before isn't meant any more. What may have ended
+    the hold of one of several loads is a doubt over all of them.
     """
+    data = _overruling(heard, data)
     _settle_by(talk, report, heard.of)
     if heard.of is not None:
         _take_named(talk, heard, heard.of, report, data)
@@ -48,42 +75,46 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             talk.selected_t = float("-inf")
         _take_for(talk, heard, loads[0], report, data)
     else:
-        lapse = (lambda _: _take_for_each(talk, heard, loads, report, data)) if report in _LOSSES else None
-        ask_which_load(talk, loads, lambda load: _take_chosen(talk, heard, load, report, data), lapse, report)
+        doubted = [load for load in loads if _ends(load, report, data)]
+        if doubted:
+            kind = "pressure_low" if report == "pressure_is" else report
+            losses.raise_doubt(talk, kind, doubted, heard, data, among=loads)
+        else:
+            ask_which(talk, loads, heard)
+
+
+def _overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
+    asked = tuple(each for each in heard.asked if each not in _TALKED_OVER)
+    return {**data, "asked": asked} if asked else data
+
+
+def _ends(load: Load, report: str, data: Mapping[str, Any]) -> bool:
+    """Tell whether the report ends what counts of that load, if it is of it."""
+    if not load.claims:
+        return False
+    return report in _LOSSES or (load.holding and _is_below(load, report, data))
 
 
 def _settle_by(talk: Talk, report: str, named: int | None) -> None:
-    """Forget what a report answers: whose loss it was, if it names the load."""
-    family = next((each for each in _FAMILIES if report in each), frozenset({report}))
-
-    def settled(question: Question) -> bool:
-        return question.expects == "load" and named in question.at_stake and question.report in family
-
-    talk.drop_questions(settled)
+    """Settle a doubt by a whole sentence that names whose loss it was."""
+    family = _FAMILY if report in _FAMILY else frozenset({report})
+    load = talk.kitchen.load(named)
+    for doubt in () if load is None or report not in _LOSSES else load.doubts:
+        others = [each.id for each in talk.kitchen.in_doubt(doubt.id) if each.id != named]
+        if doubt.kind in family and others:
+            losses.settle(talk, doubt.id, "named", held=others)
 
 
 def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
     """Take a report for the load that its sentence named, and for no other, whatever speaks against it."""
     load = talk.kitchen.load(load_id)
+    if load is not None and report == "packed":
+        talk.record("load_select", load.id, heard.text)
+        talk.selected_t = talk.t
     if load is not None and report in _AFTER_HEAT and _waits_for_heat_off(load):
         _ask_heat_off(talk, heard, load, report, data)
     elif load is not None:
         _take_for(talk, heard, load, report, data)
-
-
-def _take_for_each(talk: Talk, heard: Heard, loads: Sequence[Load], report: str, data: Mapping[str, Any]) -> None:
-    """Nobody said whose hold or vent is lost: it counts for each, since the other mistake would end one too soon.
-
-    Where the time is up nothing is lost by it, and taken for each it would leave one canner on the heat without a call.
-    """
-    waiting = [load for load in loads if _waits_for_heat_off(load)]
-    if report == "heat_off" and waiting:
-        names = load_list(talk, waiting, "and")
-        talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
-        return
-    talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
-    for load in loads:
-        talk.record(report, load.id, heard.text, {**data, "asked": ("hold_not_done",)})
 
 
 def _changes(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> bool:
@@ -91,14 +122,6 @@ def _changes(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> bo
     event = Event(seq=talk.last_seq + 1, t=talk.t, kind=report, load=load.id, data=dict(data))
     after, facts = apply(talk.kitchen, event)
     return bool(facts) or after.load(load.id) != load
-
-
-def _take_chosen(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
-    """Take a report for the load she named; jars packed after it go there too, for a while."""
-    if report == "packed":
-        talk.record("load_select", load.id, heard.text)
-        talk.selected_t = talk.t
-    _take_for(talk, heard, load, report, data)
 
 
 def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...]:
@@ -184,13 +207,10 @@ def _waits_for_heat_off(load: Load) -> bool:
 
 def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     """Ask for the report that was left out; after a yes both are taken, in their order."""
-
-    def yes() -> None:
-        talk.record("heat_off", load.id, heard.text)
-        take_for_id(talk, load.id, report, data, heard)
-
     prompt = talk.language.say("talk", "heat_off_first", load=filling.load_name(talk, load))
-    talk.ask_yes_no(prompt, yes, lambda: talk.speak(where(talk, load)))
+    values = {"report": report, "data": dict(data)}
+    frame = Frame(kind="yes_no", about="heat_off_first", expects="yes_no", prompt=prompt, load=load.id, said=heard)
+    frames.ask(talk, replace(frame, values=values))
 
 
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
@@ -199,44 +219,62 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
         return
     too_many = over_the_canner(talk, load, data) if report == "jars_in" else ""
     if too_many:
-        _ask_how_many(talk, heard, load.id, too_many)
+        ask_how_many(talk, heard, load.id, too_many)
         return
     if report in _BEGINNINGS and refuse_other_numbers(talk, load):
         return
-    if load.doubt and report in ("pressure_is", "weight_rocking", "boiling") and talk.question is not None:
-        if not _is_below(load, report, data):
-            return  # what was asked about the gap is asked again; what is so now doesn't answer it
-        talk.drop_questions(lambda question: load.id in question.at_stake)
+    below = _is_below(load, report, data)
+    raised = raised_by(load, report, data, talk.t)
+    if raised is not None:
+        kind, told = raised
+        losses.raise_doubt(talk, kind, [load], heard, told)
+        return
+    if load.doubt and report in _HOLDS and not below:
+        if load.doubted("unheard") is None and load.doubted("low_number") is None:
+            return  # what was asked is asked again; what is so now doesn't answer it
+        losses.answered_by_report(talk, load)
+        load = talk.kitchen.load(load.id) or load
+    if below and data.get("pressure") == 0 and load.holding:
+        data = {**data, "air": True}
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
         _object(talk, heard, load, report, data, objection)
-    elif report == "seal_count":
+    elif report == "seal_count" and not heard.asked:
         _confirm_count(talk, heard, load, data)
     elif heard.rival is not None and not (
         _loses_anyway(load, report, data, heard.rival) or _cannot_be(talk, load, report, data, heard.rival)
     ):
-        _confirm_heard(talk, heard, load, report, data)
+        _confirm_heard(talk, _as_said(heard, report, data), load, heard)
     else:
         _accept(talk, heard, load, report, data)
 
 
 def _is_below(load: Load, report: str, data: Mapping[str, Any]) -> bool:
-    target = load.process.target_psi
-    return report == "pressure_is" and load.process.is_dial and target is not None and data["pressure"] < target
+    psi, target = data.get("pressure"), load.process.target_psi
+    if report not in ("pressure_is", "pressure_low") or psi is None or target is None:
+        return report == "pressure_low"
+    return bool(psi < target if load.process.is_dial else psi <= 0)
 
 
-def _ask_how_many(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
+def ask_how_many(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
     """Ask how many jars are in; a bare number will do."""
+    forms.ask(talk, "jars_in", "count", {}, text, "count", load=load_id, said=replace(heard, rival=None, asked=()))
 
-    def answer(said: Heard) -> bool:
-        value = said.slots.get("value")
-        if said.intent != "number" or not isinstance(value, int | float) or value != int(value):
-            return False
-        talk.question = None
-        take_for_id(talk, load_id, "jars_in", {"count": int(value)}, replace(heard, text=said.text, rival=None))
-        return True
 
-    talk.ask(Question("count", text, answer, frozenset({"number"})))
+def _how_many(_: Talk, __: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    count = forms.whole(heard.slots.get("value")) if heard.intent == "number" else None
+    return None if count is None else {"count": count}
+
+
+def _count_jars_in(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
+    if frame is not None and frame.said is not None and "count" in values:
+        take_for_id(talk, frame.load or 0, "jars_in", {"count": values["count"]}, frame.said)
+    elif frame is not None:
+        frames.ask(talk, frame)
+
+
+JARS_IN = Form(_how_many, _count_jars_in, lambda talk, _: talk.language.say("talk", "cancelled"))
+"""How many jars are in."""
 
 
 def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
@@ -251,17 +289,12 @@ def _cannot_be(talk: Talk, load: Load, report: str, data: Mapping[str, Any], riv
     return rival.keys() <= data.keys() and object_to(talk.kitchen, load, report, {**data, **rival}, talk.t) is not None
 
 
-def _confirm_heard(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+def _confirm_heard(talk: Talk, said: Heard, load: Load, heard: Heard) -> None:
     """Ask back what sounds like something else, with the number that tells them apart."""
-    said = heard.text.removeprefix(talk.profile.attention).strip()
-    told = said + told_apart(talk, heard.slots, heard.rival or {})
-    sure = replace(heard, rival=None)
-    talk.ask_yes_no(
-        talk.language.say("talk", "did_you_say", said=told),
-        lambda: take_for_id(talk, load.id, report, data, sure),
-        lambda: talk.say("declined", "any"),
-        heard=said,
-    )
+    text = heard.text.removeprefix(talk.profile.attention).strip()
+    text += told_apart(talk, heard.slots, heard.rival or {})
+    prompt = talk.language.say("talk", "did_you_say", said=text)
+    talk.ask_yes_no("heard", prompt, said, load.id, as_heard=text)
 
 
 def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -> str:
@@ -276,28 +309,28 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         _finish_tally(talk, heard, load.id)
     if load.id != talk.kitchen.focus and any(fact.kind in ("hold_lost", "vent_stopped") for fact in facts):
         talk.record("load_select", load.id)  # what she asks next is of the one in trouble
-    if any(fact.kind == "hold_lost" and fact.data.get("why") != "gap" for fact in facts):
-        _doubt_the_loss(talk, load.id)
+    if any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts):
+        ask_if_misheard(talk, load.id)
     elif not facts:
         talk.speak(where(talk, load))
 
 
-def _doubt_the_loss(talk: Talk, load_id: int) -> None:
-    """A loss counts at once; a no within the window takes the report back."""
-    of_it = (event for event in reversed(talk.history) if event.load == load_id)
-    event = next(event for event in of_it if event.kind not in ("hold_lost", "load_select"))
-
-    def wrong() -> None:
-        what = render.undone(talk, event)
-        talk.take_back(event)
-        talk.say("talk", "taken_back", what=what)
-        load = talk.kitchen.load(load_id)
-        if load is not None:
-            talk.speak(where(talk, load))
-
+def ask_if_misheard(talk: Talk, load_id: int) -> None:
+    """A loss counts at once; a no within the window takes it back, while time is left."""
+    load = talk.kitchen.load(load_id)
+    told = (event for event in reversed(talk.history) if event.kind not in ("hold_lost", "load_select"))
+    event = next(each for each in told if load_id in (each.load, *_lost_by(each)))
+    if load is None or load.hold is None or load.hold.lost_t is None:
+        return
     prompt = talk.language.say("talk", "confirm_or_scratch")
-    stands = talk.language.say("talk", "loss_stands")
-    talk.ask_yes_no(prompt, lambda: talk.speak(stands), wrong, lapse=lambda _: None, prompted=1, stands=stands)
+    frame = Frame(kind="yes_no", about="loss_stands", expects="yes_no", prompt=prompt, load=load_id, prompted=1)
+    if load.hold.started_t + 60 * load.process.minutes > talk.t:
+        frames.ask(talk, replace(frame, values={"seq": event.seq}))
+
+
+def _lost_by(event: Event) -> tuple[int, ...]:
+    lost = event.data.get("lost")
+    return tuple(int(str(each)) for each in lost) if isinstance(lost, tuple | list) else ()
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
@@ -309,87 +342,24 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         values["other"] = other.food_name if other is not None else ""
     if "where" in talk.language.gaps("objections", objection.kind):
         values["where"] = where(talk, load)
-    if objection.kind == "hold_not_done" and not objection.data["left_s"]:
-        objection, asked = Objection("hold_over", override=True), objection.kind
-    else:
-        asked = objection.kind
     text = talk.language.say("objections", objection.kind, values)
     talk.reason = text
-    if not filling.names_load(talk, "objections", objection.kind):
-        text = filling.named(talk, load, text)
+    text = text if filling.names_load(talk, "objections", objection.kind) else filling.named(talk, load, text)
     if objection.kind == "broke_packing":
-        _ask_how_many(talk, heard, load.id, text)
-        return
-    if not objection.override:
+        ask_how_many(talk, heard, load.id, text)
+    elif not objection.override:
         talk.speak(text, Urgency.CAUTION)
-        return
-    sure = {**data, "asked": (*data.get("asked", ()), asked)}
-    no = lambda: _decline(talk, heard, load.id, report, objection)  # noqa: E731
-    if report in _LOSSES:
-        _ask_for_loss(talk, heard, load.id, report, sure, text, no)
     else:
-        talk.ask_yes_no(text, lambda: _overrule(talk, heard, load.id, report, sure), no)
+        said, kept = _as_said(heard, report, data), report == "seal_count"
+        frame = Frame(kind="yes_no", about=objection.kind, expects="yes_no", prompt=text, load=load.id, said=said)
+        frames.ask(talk, replace(frame, values={**objection.data}, kept=kept))
 
 
-def _ask_for_loss(
-    talk: Talk, heard: Heard, load_id: int, report: str, sure: Mapping[str, Any], text: str, no: Callable[[], None]
-) -> None:
-    """Ask about what ends a hold too soon. Only a no lets it go on: no answer counts as a yes, and a command on the way
-    doesn't end the question."""
-
-    def unanswered(_: float) -> None:
-        talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
-        _overrule(talk, heard, load_id, report, sure)
-
-    def heat_is_on(said: Heard) -> bool:
-        if said.intent == "heat_on":  # it is lit again: it was off meanwhile
-            talk.question = None
-            _overrule(talk, heard, load_id, report, sure)
-        return False
-
-    def again() -> None:
-        load = talk.kitchen.load(load_id)
-        if load is not None:
-            talk.question = None
-            _take_for(talk, heard, load, report, {name: sure[name] for name in sure if name != "asked"})
-
-    talk.ask_yes_no(
-        text,
-        lambda: _overrule(talk, heard, load_id, report, sure),
-        no,
-        lapse=unanswered,
-        instead=heat_is_on,
-        dropped=talk.language.say("talk", "cancelled"),
-        keep=True,
-        again=again,
-        at_stake=frozenset({load_id}),
-        report=report,
-    )
-
-
-def _decline(talk: Talk, heard: Heard, load_id: int, report: str, objection: Objection) -> None:
-    """After a no: say what stands, and ask for what is so where that is a number of jars."""
-    load = talk.kitchen.load(load_id)
-    key = objection.kind if talk.language.has("declined", objection.kind) else "any"
-    values = filling.values_of(talk, objection.data, load)
-    text = talk.language.say("declined", key, {**values, **filling.values_of(talk, {}, load)})
-    text = text if load is None else filling.named(talk, load, text)
-    if report == "jars_in" and objection.kind == "jars_in_differ":
-        _ask_how_many(talk, heard, load_id, text)
-    else:
-        talk.speak(text, Urgency.READBACK)
-
-
-def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
-    """Take a report after a yes, unless something else still speaks against it."""
-    load = talk.kitchen.load(load_id)
-    if load is None:
-        return
-    objection = object_to(talk.kitchen, load, report, data, talk.t)
-    if objection is not None:
-        _object(talk, heard, load, report, data, objection)
-    else:
-        _accept(talk, heard, load, report, data)
+def _as_said(heard: Heard, report: str, data: Mapping[str, Any]) -> Heard:
+    """Return a report as if it had been said in full: it waits for a yes."""
+    slots = {name: value for name, value in data.items() if name != "asked"}
+    asked = tuple(map(str, data.get("asked", ())))
+    return replace(heard, intent="seal_count" if report == "tally" else report, slots=slots, rival=None, asked=asked)
 
 
 # ---------------------------------------------------------------- counts
@@ -398,13 +368,8 @@ def _overrule(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping
 def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
     counts = {name: data[name] for name in ("sealed", "failed")}
     key = "count_heard" if counts["failed"] else "count_heard_all"
-    prompt = talk.language.say("answers", key, filling.values_of(talk, counts, load))
-    values = filling.values_of(talk, {}, load)
-    talk.ask_yes_no(
-        filling.named(talk, load, prompt),
-        lambda: _overrule(talk, heard, load.id, "seal_count", data),
-        lambda: talk.speak(filling.named(talk, load, talk.language.say("declined", "seal_count", values))),
-    )
+    prompt = filling.named(talk, load, talk.language.say("answers", key, filling.values_of(talk, counts, load)))
+    talk.ask_yes_no("seal_count", prompt, _as_said(heard, "seal_count", counts), load.id, kept=True)
 
 
 def count_text(talk: Talk, load: Load) -> str:
@@ -437,7 +402,7 @@ def _whole_count(talk: Talk, heard: Heard) -> None:
     named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and just_named(talk))
     chosen = tuple(load for load in talk.kitchen.open_loads if load.id == heard.of) or named or open_ones
     if len(chosen) > 1:
-        ask_which_load(talk, chosen, lambda load: _whole_of(talk, heard, load))
+        ask_which(talk, chosen, heard)
     elif chosen:
         _whole_of(talk, heard, chosen[0])
     else:
@@ -505,14 +470,11 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
     chosen = [load for load in fitting if load.id == meant] or fitting
 
-    def down(load: Load) -> None:
-        _take_for(talk, heard, load, "pressure_low" if load.holding else "gauge_zero", {})
-
     if len(chosen) == 1:
-        down(chosen[0])
+        load = chosen[0]
+        _take_for(talk, heard, load, "pressure_low" if load.holding else "gauge_zero", _overruling(heard, {}))
     else:
-        lapse = lambda _: _take_for_each(talk, heard, _under_pressure(talk), "pressure_low", {})  # noqa: E731
-        ask_which_load(talk, chosen, down, lapse, "pressure_low")
+        losses.raise_doubt(talk, "pressure_low", holding, heard, {}, among=chosen)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -9,19 +9,37 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Any
 
+from kitchenvoice.dialogue import frames
 from kitchenvoice.dialogue.altitude import set_altitude
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.opening import canner_name
-from kitchenvoice.dialogue.setup_asking import Round, keep, put_yes_no
-from kitchenvoice.dialogue.setup_canner import ask_of_canner, canner_steps, known_of_canner
-from kitchenvoice.dialogue.setup_kitchen import ask_of_kitchen, known_of_kitchen
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
+from kitchenvoice.dialogue.setup_canner import (
+    ask_of_canner,
+    canner_steps,
+    keep_of_canner,
+    known_of_canner,
+    take_of_canner,
+)
+from kitchenvoice.dialogue.setup_kitchen import (
+    ask_of_kitchen,
+    keep_of_kitchen,
+    known_of_kitchen,
+    sound_missed,
+    take_of_kitchen,
+)
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
 
-__all__ = ["HANDLERS", "due", "offer", "wanted"]
+__all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 
 _FIRST = ("units", "altitude", "canners")
+_BACK = frozenset({"no", "previous_step", "scratch"})
+"""What says that the last answer was heard wrong."""
 _LAST = ("usual_jar", "attention", "speech_level", "sound")
 
 
@@ -47,80 +65,159 @@ def offer(talk: Talk) -> bool:
     if not wanted(talk.profile) or talk.question is not None:
         return False
     talk.say("setup", "resume" if talk.profile.asked else "intro")
-    _go_on(talk)
+    _go_on(talk, None, {"mode": "evening", "done": True})
     return True
 
 
 def _known(profile: Profile, step: str) -> bool:
-    number, part = _parts(step)
-    if number is None:
+    if not step.startswith("canner."):
         return known_of_kitchen(profile, step)
-    canner = profile.canner(number)
+    _, number, part = step.split(".")
+    canner = profile.canner(int(number))
     return canner is None or known_of_canner(canner, part)
 
 
-def _parts(step: str) -> tuple[int | None, str]:
-    """Split "canner.2.gauge" into 2 and "gauge"."""
-    if not step.startswith("canner."):
-        return None, step
-    _, number, part = step.split(".")
-    return int(number), part
-
-
-def _ask(talk: Talk, rounds: Round, step: str) -> None:
-    number, part = _parts(step)
-    if number is None:
-        ask_of_kitchen(talk, rounds, step)
+def _ask(talk: Talk, rounds: Round) -> None:
+    step = str(rounds["step"])
+    if step == "forget_canner":
+        canner = talk.profile.canner(rounds["canner"])
+        if canner is not None:
+            prompt = talk.language.say("setup", "forget_canner", canner=canner_name(talk, canner))
+            put_yes_no(talk, rounds, rounds["canner"], prompt)
+    elif step == "which_canner":
+        names = talk.language.listed([canner_name(talk, each) for each in talk.profile.canners])
+        put(talk, rounds, "canner", talk.language.say("start", "ask_canner", choices=names))
+    elif step.startswith("canner."):
+        ask_of_canner(talk, rounds)
     else:
-        ask_of_canner(talk, rounds, number, part)
+        ask_of_kitchen(talk, rounds)
 
 
-# ---------------------------------------------------------------- the round of the first evening
+# ---------------------------------------------------------------- answers
 
 
-def _go_on(talk: Talk) -> None:
-    left = due(talk.profile)
-    if not left:
-        _end(talk)
+def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    """Turn an answer into what it says, a skip, or the way back to the question before."""
+    rounds, step = frame.values, str(frame.values["step"])
+    if heard.intent == "skip":
+        return {**rounds, "skip": "all" if heard.slots.get("all") else "one"}
+    if "heard" in rounds:
+        if heard.intent == "yes":
+            return {**rounds, "ok": True, "said": rounds["heard"]}
+        return {**rounds, "wrong": True} if heard.intent in _BACK else None
+    if step == "which_canner":
+        canner = talk.profile.canner(heard.slots.get("canner") or 0)
+        fits = canner is not None and heard.intent in ("choice", "load_select")
+        return {**rounds, "said": heard.slots["canner"]} if fits else None
+    said = (take_of_canner if step.startswith("canner.") else take_of_kitchen)(talk, rounds, heard)
+    if said is not None:
+        return {**rounds, "said": said}
+    back = rounds["mode"] == "evening" or (rounds["mode"] == "canner" and rounds.get("asked"))
+    return {**rounds, "back": True} if back and heard.intent in _BACK else None
+
+
+def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    rounds = {name: values[name] for name in _KEPT if values.get(name) is not None}
+    if values.get("back"):
+        _back(talk, rounds)
+    elif values.get("skip"):
+        _skip(talk, rounds, everything=values["skip"] == "all")
+    elif values.get("wrong"):
+        _after_no(talk, rounds)
+    elif "said" in values:
+        _settle(talk, {**rounds, "ok": values.get("ok")}, values["said"])
+    elif values.get("done"):
+        _ask_next(talk, rounds)
+    elif "heard" in values:
+        _settle(talk, rounds, values["heard"])  # it is read back again
+    else:
+        _ask(talk, rounds)
+
+
+_KEPT = ("mode", "step", "asked", "tries", "then", "canner")
+
+
+def _after_no(talk: Talk, rounds: Round) -> None:
+    if rounds["step"] == "forget_canner":
+        talk.say("talk", "cancelled")
         return
-    _ask_in_round(talk, left[0], lambda: _go_on(talk))
+    if rounds["step"] == "altitude":
+        talk.say("start", "altitude_wrong")
+    _ask(talk, {**rounds, "again": True})
 
 
-def _ask_in_round(talk: Talk, step: str, done: Callable[[], None]) -> None:
-    rounds = Round(
-        done=done,
-        skip_rest=lambda: _skip_rest(talk, rounds),
-        skipped=talk.language.say("setup", "skipped"),
-        dropped=talk.language.say("setup", "put_off", attention=talk.profile.attention),
-        back=lambda: _back(talk, step, done),
-    )
-    _ask(talk, rounds, step)
+def _settle(talk: Talk, rounds: Round, said: Any) -> None:
+    step = str(rounds["step"])
+    if step == "which_canner":
+        _of_canner(talk, str(rounds["then"]), int(said))
+    elif step == "forget_canner":
+        _forget(talk, int(said))
+    elif step.startswith("canner."):
+        keep_of_canner(talk, rounds, said)
+    else:
+        keep_of_kitchen(talk, rounds, said)
 
 
-def _back(talk: Talk, step: str, done: Callable[[], None]) -> None:
-    """Ask the question before `step` again, then `step` itself if there is still a reason to."""
+def _ask_next(talk: Talk, rounds: Round) -> None:
+    """Ask what comes after this step: the next that is open, the next of that canner, or nothing."""
+    step = str(rounds.get("step") or "")
+    if rounds["mode"] == "canner":
+        asked = [*rounds.get("asked", ()), step]
+        _ask_of_one(talk, int(step.split(".")[1]), asked)
+    elif rounds["mode"] == "evening" and rounds.get("then"):
+        then = str(rounds["then"])
+        if then in _steps(talk.profile):
+            _ask(talk, {"mode": "evening", "step": then})
+        else:  # it hung on the answer that has changed
+            _ask_next(talk, {"mode": "evening"})
+    elif rounds["mode"] == "evening":
+        left = due(talk.profile)
+        if left:
+            _ask(talk, {"mode": "evening", "step": left[0]})
+        else:
+            _end(talk)
+
+
+def _ask_of_one(talk: Talk, number: int, asked: list[str]) -> None:
+    """Ask everything about one canner; an answer may bring further questions."""
+    canner = talk.profile.canner(number)
+    steps = canner_steps(talk.profile, canner) if canner is not None else ()
+    step = next((each for each in steps if each not in asked), None)
+    if step is not None:
+        _ask(talk, {"mode": "canner", "step": step, "asked": asked})
+
+
+def _back(talk: Talk, rounds: Round) -> None:
+    """Ask the question before this one again, then this one if there is still a reason to."""
+    step = str(rounds["step"])
+    if rounds["mode"] == "canner":
+        _ask_of_one(talk, int(step.split(".")[1]), list(rounds.get("asked", ()))[:-1])
+        return
     asked = talk.profile.asked
     earlier = asked[: asked.index(step)] if step in asked else asked
     before = [each for each in earlier if each in _steps(talk.profile)]
     if not before:
         talk.say("setup", "no_way_back")
-        _ask_in_round(talk, step, done)
+        _ask(talk, rounds)
         return
-
-    def then() -> None:
-        if step in _steps(talk.profile):
-            _ask_in_round(talk, step, done)
-        else:  # it hung on the answer that has changed
-            _go_on(talk)
-
     talk.say("setup", "back")
-    _ask_in_round(talk, before[-1], then)
+    _ask(talk, {"mode": "evening", "step": before[-1], "then": step})
 
 
-def _skip_rest(talk: Talk, rounds: Round) -> None:
-    for step in due(talk.profile):
-        keep(talk, rounds, step)
-    _end(talk)
+def _skip(talk: Talk, rounds: Round, *, everything: bool) -> None:
+    step = str(rounds["step"])
+    keep(talk, rounds, step)
+    if everything and rounds["mode"] == "evening":
+        for each in due(talk.profile):
+            keep(talk, rounds, each)
+        _end(talk)
+    elif not everything:
+        unknown = step == "altitude" and talk.profile.altitude_ft is None
+        evening = rounds["mode"] == "evening"
+        talk.say(
+            *(("setup", "altitude_skipped") if unknown else ("setup", "skipped") if evening else ("talk", "cancelled"))
+        )
+        _ask_next(talk, rounds)
 
 
 def _end(talk: Talk) -> None:
@@ -131,104 +228,104 @@ def _end(talk: Talk) -> None:
     talk.say("setup", "done", altitude=known or unknown, attention=profile.attention)
 
 
+def _dropped(talk: Talk, frame: Frame) -> str:
+    if frame.values["mode"] == "evening":
+        return talk.language.say("setup", "put_off", attention=talk.profile.attention)
+    return talk.language.say("talk", "cancelled")
+
+
+def _lapsed(talk: Talk, frame: Frame) -> None:
+    called = {"attention": talk.profile.attention}
+    if frame.values["step"] == "sound" and talk.sound[0] is not None:
+        frames.close(talk, frame)
+        talk.say("setup", "sound_nothing", called)
+    else:
+        talk.say("setup", "waiting", called)
+
+
+def _missed(talk: Talk, frame: Frame) -> bool:
+    if frame.values["step"] != "sound":
+        return False
+    frames.close(talk, frame)
+    sound_missed(talk, frame.values)
+    return True
+
+
+SETUP = Form(
+    _fill,
+    _go_on,
+    _dropped,
+    frozenset({"choice", "number", "set_altitude", "skip", "yes", *_BACK}),
+    _lapsed,
+    missed=_missed,
+)
+"""What isn't known of the kitchen."""
+
+
 def _setup(talk: Talk, heard: Heard) -> None:
     if not due(talk.profile):
         talk.say("setup", "nothing_open")
         return
-    _go_on(talk)
+    _ask_next(talk, {"mode": "evening"})
 
 
 # ---------------------------------------------------------------- changing one thing
 
 
-def _once(talk: Talk, done: Callable[[], None] | None = None) -> Round:
-    """Make a round of a single question, or of those that `done` goes on to."""
-    stays = talk.language.say("talk", "cancelled")
-    begun = bool(talk.profile.asked)
-    return Round(done=done or _nothing, skip_rest=_nothing, skipped=stays, dropped=stays, remembers=begun)
-
-
-def _nothing() -> None:
-    """Ask nothing more."""
-
-
 def _change_setting(talk: Talk, heard: Heard) -> None:
-    _ask(talk, _once(talk), str(heard.slots["setting"]))
+    _ask(talk, {"mode": "once", "step": str(heard.slots["setting"])})
 
 
 def _sound_check(talk: Talk, heard: Heard) -> None:
-    _ask(talk, _once(talk), "sound")
-
-
-def _change_canner(talk: Talk, heard: Heard) -> None:
-    _with_canner(talk, heard, lambda canner: _ask_anew(talk, canner.number, ()))
-
-
-def _ask_anew(talk: Talk, number: int, asked: tuple[str, ...]) -> None:
-    """Ask everything about one canner again; an answer may bring further questions."""
-    canner = talk.profile.canner(number)
-    steps = canner_steps(talk.profile, canner) if canner is not None else ()
-    step = next((each for each in steps if each not in asked), None)
-    if step is not None:
-        rounds = _once(talk, lambda: _ask_anew(talk, number, (*asked, step)))
-        back = (lambda: _ask_anew(talk, number, asked[:-1])) if asked else None
-        _ask(talk, replace(rounds, back=back), step)
+    _ask(talk, {"mode": "once", "step": "sound"})
 
 
 def _add_canner(talk: Talk, heard: Heard) -> None:
     used = {canner.number for canner in talk.profile.canners}
     number = next(n for n in range(1, len(used) + 2) if n not in used)
     talk.say("setup", "canner_added", number=talk.language.number(number))
-    keep(talk, _once(talk), "canners", canners=(*talk.profile.canners, Canner(number=number)))
-    _ask_anew(talk, number, ())
+    keep(talk, {"mode": "once"}, "canners", canners=(*talk.profile.canners, Canner(number=number)))
+    _ask_of_one(talk, number, [])
 
 
-def _forget_canner(talk: Talk, heard: Heard) -> None:
-    _with_canner(talk, heard, lambda canner: _confirm_forget(talk, canner))
+def _with_canner(then: str) -> Callable[[Talk, Heard], None]:
+    """Go on with the canner that is named, or the only one; ask which one otherwise."""
+
+    def handle(talk: Talk, heard: Heard) -> None:
+        canners = talk.profile.canners
+        named = next((each for each in canners if each.number == heard.slots.get("canner")), None)
+        if named is None and len(canners) == 1 and heard.slots.get("canner") is None:
+            named = canners[0]
+        if named is not None:
+            _of_canner(talk, then, named.number)
+        elif not canners:
+            talk.say("setup", "no_canners")
+        else:
+            _ask(talk, {"mode": "once", "step": "which_canner", "then": then})
+
+    return handle
 
 
-def _confirm_forget(talk: Talk, canner: Canner) -> None:
-    if any(load.canner == canner.number for load in talk.kitchen.open_loads):
-        talk.say("setup", "canner_in_use", canner=canner_name(talk, canner))
-        return
-
-    def yes() -> None:
-        left = tuple(each for each in talk.profile.canners if each.number != canner.number)
-        mine = f"canner.{canner.number}."
-        talk.profile = replace(talk.profile, asked=tuple(x for x in talk.profile.asked if not x.startswith(mine)))
-        keep(talk, _once(talk), "canners", canners=left)
-        talk.say("setup", "canner_forgotten", canner=canner_name(talk, canner))
-
-    prompt = talk.language.say("setup", "forget_canner", canner=canner_name(talk, canner))
-    put_yes_no(talk, _once(talk), "canners", prompt, yes, lambda: talk.say("talk", "cancelled"))
-
-
-def _with_canner(talk: Talk, heard: Heard, then: Callable[[Canner], None]) -> None:
-    """Go on with the canner she named, or the only one; ask which one otherwise."""
-    canners = talk.profile.canners
-    named = next((each for each in canners if each.number == heard.slots.get("canner")), None)
-    if named is None and len(canners) == 1 and heard.slots.get("canner") is None:
-        named = canners[0]
-    if named is not None:
-        then(named)
-    elif not canners:
-        talk.say("setup", "no_canners")
+def _of_canner(talk: Talk, then: str, number: int) -> None:
+    if then == "change":
+        _ask_of_one(talk, number, [])
+    elif any(load.canner == number for load in talk.kitchen.open_loads):
+        talk.say(
+            "setup", "canner_in_use", canner=canner_name(talk, talk.profile.canner(number) or Canner(number=number))
+        )
     else:
-        _ask_which_canner(talk, then)
+        _ask(talk, {"mode": "once", "step": "forget_canner", "canner": number})
 
 
-def _ask_which_canner(talk: Talk, then: Callable[[Canner], None]) -> None:
-    def answer(heard: Heard) -> bool:
-        named = talk.profile.canner(heard.slots.get("canner") or 0)
-        if named is None or heard.intent not in ("choice", "load_select"):
-            return False
-        talk.question = None
-        then(named)
-        return True
-
-    names = talk.language.listed([canner_name(talk, each) for each in talk.profile.canners])
-    prompt = talk.language.say("start", "ask_canner", choices=names)
-    talk.ask(Question("canner", prompt, answer, intents=frozenset({"choice"}), keep=True))
+def _forget(talk: Talk, number: int) -> None:
+    canner = talk.profile.canner(number)
+    if canner is None:
+        return
+    left = tuple(each for each in talk.profile.canners if each.number != number)
+    mine = f"canner.{number}."
+    talk.profile = replace(talk.profile, asked=tuple(x for x in talk.profile.asked if not x.startswith(mine)))
+    keep(talk, {"mode": "once"}, "canners", canners=left)
+    talk.say("setup", "canner_forgotten", canner=canner_name(talk, canner))
 
 
 def _stray_skip(talk: Talk, heard: Heard) -> None:
@@ -241,9 +338,9 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "skip": _stray_skip,
         "set_altitude": set_altitude,
         "change_setting": _change_setting,
-        "change_canner": _change_canner,
+        "change_canner": _with_canner("change"),
         "add_canner": _add_canner,
-        "forget_canner": _forget_canner,
+        "forget_canner": _with_canner("forget"),
         "sound_check": _sound_check,
     }
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime
 from types import MappingProxyType
@@ -11,13 +11,14 @@ from typing import Any
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
-from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
+from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.language import capital
+from kitchenvoice.ports import Urgency
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["ask_of_canner", "canner_steps", "known_of_canner"]
+__all__ = ["ask_of_canner", "canner_steps", "keep_of_canner", "known_of_canner", "take_of_canner"]
 
 _JARS = ("quart", "pint", "half-pint")
 _LAYERED = ("pint", "half-pint")
@@ -51,148 +52,118 @@ def known_of_canner(canner: Canner, part: str) -> bool:
     return bool(known[part])
 
 
-def ask_of_canner(talk: Talk, rounds: Round, number: int, part: str) -> None:
+def ask_of_canner(talk: Talk, rounds: Round) -> None:
     """Ask for one part of what is known of a canner."""
-    if part in _ASKING:
-        _ASKING[part](talk, rounds, number)
-    elif part.endswith("_layers"):
-        _ask_layers(talk, rounds, number, part.removesuffix("_layers"))
-    else:
-        _ask_capacity(talk, rounds, number, part)
+    number, part = _place(rounds)
+    canner = _canner(talk, number)
+    key = {"name": "canner_name"}.get(part, part)
+    if part.endswith("_layers"):
+        key, part = "layers", "layers"
+    elif part in _JARS:
+        key, part = "holds" if part == "quart" else "holds_layers", "jars"
+    values = {
+        "number": talk.language.number(number),
+        "canner": canner_name(talk, canner),
+        "jars": talk.language.jars(_place(rounds)[1]) if part == "jars" else "",
+    }
+    put(talk, rounds, f"setup_{part}", talk.language.say("setup", key, values), why=_WHYS.get(part, ""))
+
+
+_WHYS: Mapping[str, str] = MappingProxyType(
+    {"gauge": "gauge", "jars": "capacity", "tested": "tested", "error": "tested"}
+)
+
+
+def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
+    """Return what an answer says, `None` if it is none."""
+    number, part = _place(rounds)
+    slots = heard.slots
+    if part == "name":
+        taken = {each.name for each in talk.profile.canners if each.number != number}
+        word = slots.get("name")
+        return None if word is None or _called(talk, word) in taken else word
+    if part == "gauge":
+        return slots.get("gauge") or ("none" if slots.get("method") is not None else None)
+    if part in _JARS:
+        count = slots.get("value")
+        return count if heard.intent == "number" and isinstance(count, int) and 0 <= count <= 99 else None
+    if part.endswith("_layers"):
+        layers = slots.get("layers")
+        return int(layers) if isinstance(layers, int | float) else None
+    if part == "tested":
+        day = _month_said(slots, _today(talk))
+        return None if day is _NO_DATE else "never" if day is None else day.isoformat()
+    off = slots.get("off")
+    return float(off) * float(slots.get("side") or 0) if isinstance(off, int | float) and off <= 10 else None
+
+
+def keep_of_canner(talk: Talk, rounds: Round, said: Any) -> None:
+    """Keep an answer, or read it back first; then go on."""
+    number, part = _place(rounds)
+    if part == "error" and not rounds.get("ok"):
+        _confirm_error(talk, rounds, float(said))
+        return
+    canner = _canner(talk, number)
+    changes, text = _changes(talk, canner, part, said)
+    canners = tuple(replace(each, **changes) if each.number == number else each for each in talk.profile.canners)
+    keep(talk, rounds, str(rounds["step"]), canners=canners)
+    talk.speak(text, Urgency.READBACK)
+    tell_other_numbers(talk, number)
+    go_on(talk, rounds)
+
+
+def _place(rounds: Round) -> tuple[int, str]:
+    """Split "canner.2.gauge" into 2 and "gauge"."""
+    _, number, part = str(rounds["step"]).split(".")
+    return int(number), part
 
 
 def _canner(talk: Talk, number: int) -> Canner:
     return talk.profile.canner(number) or Canner(number=number)
 
 
-def _set(talk: Talk, rounds: Round, number: int, part: str, **changes: Any) -> None:
-    canners = tuple(replace(each, **changes) if each.number == number else each for each in talk.profile.canners)
-    keep(talk, rounds, f"canner.{number}.{part}", canners=canners)
-
-
-def _put(
-    talk: Talk,
-    rounds: Round,
-    number: int,
-    part: str,
-    expects: str,
-    prompt: str,
-    take: Callable[[Heard], Mapping[str, Any] | None],
-    said: Callable[[Mapping[str, Any]], str],
-    why: str = "",
-) -> None:
-    """Ask; `take` turns the answer into changes of the canner, `None` if it was none; `said` confirms them."""
-
-    def answer(heard: Heard) -> bool:
-        changes = take(heard)
-        if changes is None:
-            return False
-        talk.question = None
-        _set(talk, rounds, number, part, **changes)
-        talk.speak(said(changes))
-        tell_other_numbers(talk, number)
-        rounds.done()
-        return True
-
-    put(talk, rounds, f"canner.{number}.{part}", expects, prompt, answer, why=why)
-
-
-# ---------------------------------------------------------------- name, gauge, jars
-
-
-def _ask_name(talk: Talk, rounds: Round, number: int) -> None:
-    taken = {each.name for each in talk.profile.canners if each.number != number}
-
-    def take(heard: Heard) -> Mapping[str, Any] | None:
-        word = heard.slots.get("name")
-        if word is None or _called(talk, word) in taken:
-            return None
-        return {"name": "" if word == "none" else _called(talk, word)}
-
-    prompt = talk.language.say("setup", "canner_name", number=talk.language.number(number))
-    _put(
-        talk, rounds, number, "name", "setup_name", prompt, take,
-        lambda changes: f"{capital(changes['name'] or talk.language.canner(number))}.",
-    )  # fmt: skip
+def _changes(talk: Talk, canner: Canner, part: str, said: Any) -> tuple[Mapping[str, Any], str]:
+    """Return what an answer changes, and what is said to it."""
+    say = talk.language.say
+    if part == "name":
+        name = "" if said == "none" else _called(talk, said)
+        return {"name": name}, f"{capital(name or talk.language.canner(canner.number))}."
+    if part == "gauge":
+        other = {} if said == "dial" else {"dial_tested": None, "dial_error_psi": None}
+        return {"gauge": None if said == "none" else said, **other}, say("setup", f"gauge_{said}")
+    if part in _JARS:
+        others = {size: held for size, held in canner.capacity.items() if size != part}
+        layers = {size: layer for size, layer in canner.layers.items() if size != part}
+        text = capital(f"{talk.language.jars(part, said)}{talk.language.code(said)}.")
+        return {"capacity": {**others, **({part: said} if said else {})}, "layers": layers}, text
+    if part.endswith("_layers"):
+        jar = part.removesuffix("_layers")
+        return {"layers": {**canner.layers, jar: said}}, say("setup", "one_layer" if said == 1 else "more_layers")
+    if part == "tested":
+        day = None if said == "never" else date.fromisoformat(said)
+        return {"dial_tested": day, "dial_error_psi": None}, _tested(talk, day)
+    over = abs(said) > rules().gauge_replace_over_psi.value
+    return {"dial_error_psi": said}, say("setup", "replace_dial" if over else "kept")
 
 
 def _called(talk: Talk, word: str) -> str:
     return talk.language.phrase("setup", "canner_called", word=word)
 
 
-def _ask_gauge(talk: Talk, rounds: Round, number: int) -> None:
-    def take(heard: Heard) -> Mapping[str, Any] | None:
-        gauge = heard.slots.get("gauge")
-        if gauge is None and heard.slots.get("method") is None:
-            return None
-        other = {} if gauge == "dial" else {"dial_tested": None, "dial_error_psi": None}
-        return {"gauge": gauge, **other}
-
-    def said(changes: Mapping[str, Any]) -> str:
-        return talk.language.say("setup", f"gauge_{changes['gauge'] or 'none'}")
-
-    prompt = talk.language.say("setup", "gauge", canner=canner_name(talk, _canner(talk, number)))
-    _put(talk, rounds, number, "gauge", "setup_gauge", prompt, take, said, why="gauge")
-
-
-def _ask_capacity(talk: Talk, rounds: Round, number: int, jar: str) -> None:
-    canner = _canner(talk, number)
-
-    def take(heard: Heard) -> Mapping[str, Any] | None:
-        count = heard.slots.get("value")
-        if heard.intent != "number" or not isinstance(count, int) or not 0 <= count <= 99:
-            return None
-        others = {size: held for size, held in canner.capacity.items() if size != jar}
-        layers = {size: layer for size, layer in canner.layers.items() if size != jar}
-        return {"capacity": {**others, **({jar: count} if count else {})}, "layers": layers}
-
-    def said(changes: Mapping[str, Any]) -> str:
-        count = changes["capacity"].get(jar, 0)
-        return capital(f"{talk.language.jars(jar, count)}{talk.language.code(count)}.")
-
-    key = "holds" if jar == "quart" else "holds_layers"
-    prompt = talk.language.say("setup", key, jars=talk.language.jars(jar), canner=canner_name(talk, canner))
-    _put(talk, rounds, number, jar, "setup_jars", prompt, take, said, why="capacity")
-
-
-def _ask_layers(talk: Talk, rounds: Round, number: int, jar: str) -> None:
-    canner = _canner(talk, number)
-
-    def take(heard: Heard) -> Mapping[str, Any] | None:
-        layers = heard.slots.get("layers")
-        if not isinstance(layers, int | float):
-            return None
-        return {"layers": {**canner.layers, jar: int(layers)}}
-
-    def said(changes: Mapping[str, Any]) -> str:
-        return talk.language.say("setup", "one_layer" if changes["layers"][jar] == 1 else "more_layers")
-
-    prompt = talk.language.say("setup", "layers")
-    _put(talk, rounds, number, f"{jar}_layers", "setup_layers", prompt, take, said)
-
-
 # ---------------------------------------------------------------- the dial's test
 
 
-def _ask_tested(talk: Talk, rounds: Round, number: int) -> None:
-    today = datetime.fromtimestamp(talk.t, UTC).date()
+def _today(talk: Talk) -> date:
+    return datetime.fromtimestamp(talk.t, UTC).date()
 
-    def take(heard: Heard) -> Mapping[str, Any] | None:
-        day = _month_said(heard.slots, today)
-        return None if day is _NO_DATE else {"dial_tested": day, "dial_error_psi": None}
 
-    def said(changes: Mapping[str, Any]) -> str:
-        day = changes["dial_tested"]
-        if day is None:
-            return talk.language.say("setup", "never_tested")
-        month = talk.language.say("months", str(day.month))
-        year = talk.language.year(day.year)
-        old = today > _months_later(day, int(rules().gauge_test_months.value))
-        late = talk.language.say("setup", "tested_long_ago") if old else ""
-        return f"{talk.language.say('setup', 'tested_in', month=month, year=year)} {late}".strip()
-
-    prompt = talk.language.say("setup", "tested", canner=canner_name(talk, _canner(talk, number)))
-    _put(talk, rounds, number, "tested", "setup_tested", prompt, take, said, why="tested")
+def _tested(talk: Talk, day: date | None) -> str:
+    if day is None:
+        return talk.language.say("setup", "never_tested")
+    month = talk.language.say("months", str(day.month))
+    old = _today(talk) > _months_later(day, int(rules().gauge_test_months.value))
+    late = talk.language.say("setup", "tested_long_ago") if old else ""
+    return f"{talk.language.say('setup', 'tested_in', month=month, year=talk.language.year(day.year))} {late}".strip()
 
 
 _NO_DATE = date.min
@@ -220,37 +191,8 @@ def _months_later(day: date, months: int) -> date:
     return date(year, month + 1, 1)
 
 
-def _ask_error(talk: Talk, rounds: Round, number: int) -> None:
-    step = f"canner.{number}.error"
-
-    def take(heard: Heard) -> bool:
-        off = heard.slots.get("off")
-        if not isinstance(off, int | float) or off > 10:
-            return False
-        _confirm_error(talk, rounds, number, float(off) * float(heard.slots.get("side") or 0))
-        return True
-
-    prompt = talk.language.say("setup", "error")
-    put(talk, rounds, step, "setup_error", prompt, take, why="tested", confirms=True)
-
-
-def _confirm_error(talk: Talk, rounds: Round, number: int, error: float) -> None:
+def _confirm_error(talk: Talk, rounds: Round, error: float) -> None:
     """Read back what the dial is off by: every pressure of that canner follows from it."""
-
-    def yes() -> None:
-        _set(talk, rounds, number, "error", dial_error_psi=error)
-        over = abs(error) > rules().gauge_replace_over_psi.value
-        talk.say("setup", "replace_dial" if over else "kept")
-        tell_other_numbers(talk, number)
-        rounds.done()
-
     side = "exact" if not error else "high" if error > 0 else "low"
     prompt = talk.language.say("setup", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
-    put_yes_no(
-        talk, rounds, f"canner.{number}.error", prompt, yes, lambda: _ask_error(talk, rounds, number), why="tested"
-    )
-
-
-_ASKING: Mapping[str, Callable[[Talk, Round, int], None]] = MappingProxyType(
-    {"name": _ask_name, "gauge": _ask_gauge, "tested": _ask_tested, "error": _ask_error}
-)
+    put_yes_no(talk, rounds, error, prompt, why="tested")

@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue.altitude import confirm_altitude, feet_of, tell_altitude
+from kitchenvoice.dialogue.altitude import altitude_prompt, altitude_said, tell_altitude
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.setup_asking import Round, keep, put, put_yes_no
+from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.language import capital
 
-__all__ = ["ask_of_kitchen", "known_of_kitchen"]
+__all__ = [
+    "ask_of_kitchen",
+    "keep_of_kitchen",
+    "known_of_kitchen",
+    "sound_missed",
+    "take_of_kitchen",
+]
 
 _MOST_CANNERS = 9
 _SOUND_TRIES = 3
@@ -28,151 +33,118 @@ def known_of_kitchen(profile: Profile, step: str) -> bool:
     return known.get(step, step == "usual_jar" and profile.usual_jar is not None)
 
 
-def ask_of_kitchen(talk: Talk, rounds: Round, step: str) -> None:
+def ask_of_kitchen(talk: Talk, rounds: Round) -> None:
     """Ask for one thing."""
-    _ASKING[step](talk, rounds)
+    step = str(rounds["step"])
+    expects = {"usual_jar": "setup_jar", "speech_level": "setup_level"}.get(step, f"setup_{step}")
+    key = "altitude_again" if step == "altitude" and rounds.get("again") else step
+    why = {"altitude": "altitude", "canners": "canner", "attention": "attention"}.get(step, "")
+    values = {
+        "unit": talk.language.phrase("setup", f"unit_{talk.profile.units}"),
+        "phrases": talk.language.listed(tuple(talk.language.table("attention").values())),
+    }
+    spoken = not rounds.get("tries")
+    put(talk, rounds, expects, talk.language.say("setup", key, values), why=why, spoken=spoken)
 
 
-def _choose(
-    talk: Talk,
-    rounds: Round,
-    step: str,
-    slot: str,
-    then: Callable[[Any], None],
-    *,
-    expects: str = "",
-    why: str = "",
-    more: Mapping[str, Any] = MappingProxyType({}),
-    **values: str,
-) -> None:
-    """Ask for one of several; `then` gets it. `more` are further fields of the question."""
-
-    def take(heard: Heard) -> bool:
-        value = heard.slots.get(slot)
-        if value is None or heard.intent not in ("choice", "number"):
-            return False
-        talk.question = None
-        then(value)
-        return True
-
-    prompt = talk.language.say("setup", step, values)
-    put(talk, rounds, step, expects or f"setup_{step}", prompt, take, why=why, **more)
+def take_of_kitchen(talk: Talk, rounds: Round, heard: Heard) -> Any:
+    """Return what an answer says, `None` if it is none."""
+    step = str(rounds["step"])
+    if step == "altitude":
+        return altitude_said(talk, heard)
+    return heard.slots.get(_SLOTS[step]) if heard.intent in ("choice", "number") else None
 
 
-# ---------------------------------------------------------------- units, altitude, canners, jars
+_SLOTS: Mapping[str, str] = MappingProxyType(
+    {
+        "units": "units",
+        "canners": "value",
+        "usual_jar": "jar",
+        "attention": "phrase",
+        "speech_level": "level",
+        "sound": "heard",
+    }
+)
 
 
-def _ask_units(talk: Talk, rounds: Round) -> None:
-    def then(units: str) -> None:
-        keep(talk, rounds, "units", units=units)
-        talk.say("setup", f"units_{units}")
-        rounds.done()
-
-    _choose(talk, rounds, "units", "units", then)
+def keep_of_kitchen(talk: Talk, rounds: Round, said: Any) -> None:
+    """Keep an answer, or read it back first; then go on."""
+    if _KEEPING[str(rounds["step"])](talk, rounds, said):
+        go_on(talk, rounds)
 
 
-def _ask_altitude(talk: Talk, rounds: Round, key: str = "altitude") -> None:
-    def take(heard: Heard) -> bool:
-        feet = feet_of(talk, heard)
-        if feet is None:
-            return False
-        confirm_altitude(talk, feet, heard, settled, lambda: _ask_altitude(talk, rounds, "altitude_again"))
-        return True
-
-    def settled(feet: int) -> None:
-        keep(talk, rounds, "altitude", altitude_ft=feet)
-        tell_altitude(talk, feet)
-        rounds.done()
-
-    unit = talk.language.phrase("setup", f"unit_{talk.profile.units}")
-    prompt = talk.language.say("setup", key, unit=unit)
-    if talk.profile.altitude_ft is None:
-        rounds = replace(rounds, skipped=talk.language.say("setup", "altitude_skipped"))
-    put(talk, rounds, "altitude", "setup_altitude", prompt, take, why="altitude", confirms=True)
+def _keep_units(talk: Talk, rounds: Round, units: str) -> bool:
+    keep(talk, rounds, "units", units=units)
+    talk.say("setup", f"units_{units}")
+    return True
 
 
-def _ask_canners(talk: Talk, rounds: Round) -> None:
-    def then(count: Any) -> None:
-        if not isinstance(count, int) or count > _MOST_CANNERS:
-            talk.say("setup", "canners_many")
-            _ask_canners(talk, rounds)
-            return
-        keep(talk, rounds, "canners", canners=tuple(Canner(number=number) for number in range(1, count + 1)))
-        talk.say("setup", "canners_none" if not count else "canners_some", count=talk.language.number(count))
-        rounds.done()
-
-    _choose(talk, rounds, "canners", "value", then, why="canner")
+def _keep_altitude(talk: Talk, rounds: Round, said: Any) -> bool:
+    if not rounds.get("ok"):
+        put_yes_no(talk, rounds, said, altitude_prompt(talk, said), why="altitude")
+        return False
+    feet = int(said["feet"])
+    talk.control("altitude", feet=feet)
+    keep(talk, rounds, "altitude", altitude_ft=feet)
+    tell_altitude(talk, feet)
+    return True
 
 
-def _ask_usual_jar(talk: Talk, rounds: Round) -> None:
-    def then(jar: str) -> None:
-        keep(talk, rounds, "usual_jar", usual_jar=jar)
-        talk.speak(capital(f"{talk.language.jars(jar)}."))
-        rounds.done()
+def _keep_canners(talk: Talk, rounds: Round, count: Any) -> bool:
+    if not isinstance(count, int) or count > _MOST_CANNERS:
+        talk.say("setup", "canners_many")
+        ask_of_kitchen(talk, rounds)
+        return False
+    keep(talk, rounds, "canners", canners=tuple(Canner(number=number) for number in range(1, count + 1)))
+    talk.say("setup", "canners_none" if not count else "canners_some", count=talk.language.number(count))
+    return True
 
-    _choose(talk, rounds, "usual_jar", "jar", then, expects="setup_jar")
+
+def _keep_usual_jar(talk: Talk, rounds: Round, jar: str) -> bool:
+    keep(talk, rounds, "usual_jar", usual_jar=jar)
+    talk.speak(capital(f"{talk.language.jars(jar)}."))
+    return True
 
 
 # ---------------------------------------------------------------- how to talk
 
 
-def _ask_attention(talk: Talk, rounds: Round) -> None:
-    def then(said: str) -> None:
-        phrase = talk.language.phrase("attention", said)
-
-        def yes() -> None:
-            keep(talk, rounds, "attention", attention=phrase)
-            talk.say("setup", "kept")
-            rounds.done()
-
-        prompt = talk.language.say("setup", "attention_heard", attention=phrase)
-        put_yes_no(talk, rounds, "attention", prompt, yes, lambda: _ask_attention(talk, rounds))
-
-    phrases = talk.language.listed(tuple(talk.language.table("attention").values()))
-    _choose(talk, rounds, "attention", "phrase", then, phrases=phrases, why="attention", more={"confirms": True})
+def _keep_attention(talk: Talk, rounds: Round, said: str) -> bool:
+    phrase = talk.language.phrase("attention", said)
+    if not rounds.get("ok"):
+        put_yes_no(talk, rounds, said, talk.language.say("setup", "attention_heard", attention=phrase), why="attention")
+        return False
+    keep(talk, rounds, "attention", attention=phrase)
+    talk.say("setup", "kept")
+    return True
 
 
-def _ask_level(talk: Talk, rounds: Round) -> None:
-    def then(level: str) -> None:
-        talk.brief = level == "brief"
-        keep(talk, rounds, "speech_level", speech_level=level)
-        talk.say("talk", level)
-        rounds.done()
-
-    _choose(talk, rounds, "speech_level", "level", then, expects="setup_level")
+def _keep_level(talk: Talk, rounds: Round, level: str) -> bool:
+    talk.brief = level == "brief"
+    keep(talk, rounds, "speech_level", speech_level=level)
+    talk.say("talk", level)
+    return True
 
 
-def _ask_sound(talk: Talk, rounds: Round) -> None:
-    """Have her speak under the hood, and tell how she is heard: the words count, and how loud they come."""
-    tries = 0
+def _keep_sound(talk: Talk, rounds: Round, _: Any) -> bool:
+    """Tell how the cook is heard: the words count, and how loud they come."""
+    kind = _level(talk)
+    keep(talk, rounds, "sound")
+    talk.say("setup", f"sound_{kind}" if kind != "fine" or not rounds.get("tries") else "sound_late")
+    return True
 
-    def settle(key: str) -> None:
+
+def sound_missed(talk: Talk, rounds: Round) -> None:
+    """Tell why the words were not understood, and have them said again, three times at most."""
+    tries = int(rounds.get("tries") or 0) + 1
+    if tries == _SOUND_TRIES:
         keep(talk, rounds, "sound")
-        talk.say("setup", key)
-        rounds.done()
-
-    def then(_: object) -> None:
-        kind = _level(talk)
-        settle(f"sound_{kind}" if kind != "fine" or not tries else "sound_late")
-
-    def missed() -> None:
-        nonlocal tries
-        tries += 1
-        if tries == _SOUND_TRIES:
-            talk.question = None
-            settle("sound_failed")
-            return
-        kind = _level(talk)
-        talk.say("setup", f"sound_missed_{kind}" if kind in ("soft", "loud") else "sound_missed")
-        if talk.question is not None:
-            talk.ask(talk.question, spoken=False)
-
-    def lapse(_: float) -> None:
-        talk.say("setup", "sound_nothing", attention=talk.profile.attention)
-
-    typed = talk.sound[0] is None
-    more = {"missed": missed, "lapse": None if typed else lapse}
-    _choose(talk, rounds, "sound", "heard", then, more=more)
+        talk.say("setup", "sound_failed")
+        go_on(talk, rounds)
+        return
+    kind = _level(talk)
+    talk.say("setup", f"sound_missed_{kind}" if kind in ("soft", "loud") else "sound_missed")
+    ask_of_kitchen(talk, {**rounds, "tries": tries})
 
 
 def _level(talk: Talk) -> str:
@@ -185,14 +157,14 @@ def _level(talk: Talk) -> str:
     return "soft" if trouble == "too_soft" or level < _SOFT_DBFS else "fine"
 
 
-_ASKING: Mapping[str, Callable[[Talk, Round], None]] = MappingProxyType(
+_KEEPING: Mapping[str, Callable[[Talk, Round, Any], bool]] = MappingProxyType(
     {
-        "units": _ask_units,
-        "altitude": _ask_altitude,
-        "canners": _ask_canners,
-        "usual_jar": _ask_usual_jar,
-        "attention": _ask_attention,
-        "speech_level": _ask_level,
-        "sound": _ask_sound,
+        "units": _keep_units,
+        "altitude": _keep_altitude,
+        "canners": _keep_canners,
+        "usual_jar": _keep_usual_jar,
+        "attention": _keep_attention,
+        "speech_level": _keep_level,
+        "sound": _keep_sound,
     }
 )

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from kitchenvoice.dialogue.altitude import ask_altitude
+from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import Form
-from kitchenvoice.dialogue.opening import canner_name, read_back
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.form import LoadForm
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT
 from kitchenvoice.reference.names import refused_entry
 
-__all__ = ["start"]
+__all__ = ["START", "start"]
 
 
 def start(talk: Talk, heard: Heard) -> None:
@@ -25,21 +28,10 @@ def start(talk: Talk, heard: Heard) -> None:
     if heard.slots.get("count") == 0:
         talk.say("objections", "no_jars", urgency=Urgency.CAUTION)
         return
-    _fill(talk, Form(heard=heard.text), heard.slots)
+    _next(talk, None, _filled(LoadForm(heard=heard.text), heard.slots))
 
 
-def _fill(talk: Talk, form: Form, slots: Mapping[str, Any]) -> None:
-    group = slots.get("food_group")
-    form = form.taking(slots)
-    if group and not slots.get("food") and form.food not in find_food(str(group)).candidates:
-        form = replace(form, food=None)
-    if form.food is None and group:
-        _ask_which_food(talk, form, str(group))
-    else:
-        _go_on(talk, form)
-
-
-def _go_on(talk: Talk, form: Form) -> None:
+def _go_on(talk: Talk, form: LoadForm) -> None:
     """Ask for the first thing that is missing; refuse what was never tested; read back what is complete."""
     if form.food is None:
         _ask(talk, form, "food", "food", "ask_food")
@@ -72,7 +64,7 @@ def _go_on(talk: Talk, form: Form) -> None:
         _settle_vessel(talk, form, canner, answer)
 
 
-def _look_up(talk: Talk, form: Form, canner: Canner | None) -> Answer:
+def _look_up(talk: Talk, form: LoadForm, canner: Canner | None) -> Answer:
     gauge = canner.gauge if canner is not None and form.method == "pressure" else form.gauge
     named = refused_entry(form.food or "")
     return lookup(
@@ -90,33 +82,82 @@ def _refuse(talk: Talk, answer: Answer) -> None:
     again = talk.language.say("start", "altitude_again") if too_high else ""
     talk.reason = " ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text)
     talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
-    talk.question = None
 
 
 # ---------------------------------------------------------------- asking
 
 
-def _ask(talk: Talk, form: Form, slot: str, expects: str, key: str, **values: str) -> None:
-    """Ask for one slot; any other slot in the answer is taken as well."""
+def _ask(talk: Talk, form: LoadForm, slot: str, expects: str, key: str, **values: str) -> None:
+    _put(talk, form, slot, expects, talk.language.say("start", key, values))
 
-    def answer(heard: Heard) -> bool:
-        slots = dict(heard.slots)
-        if heard.intent == "number" and slot == "count":
-            slots = {"count": _whole(slots.get("value"))}
-        if _names_canner(heard):
-            talk.question = None
-            _fill(talk, form, {"canner": slots["canner"]})
-            return True
-        if heard.intent not in ("number", "choice", "load_start") or all(value is None for value in slots.values()):
-            return False
-        talk.question = None
-        if _names_food(heard):
-            start(talk, heard)
-        else:
-            _fill(talk, form, slots)
-        return True
 
-    talk.ask(_question(talk, form, expects, talk.language.say("start", key, values), answer))
+def _put(talk: Talk, form: LoadForm, slot: str, expects: str, prompt: str) -> None:
+    why = slot if talk.language.has("whys", slot) else ""
+    forms.ask(talk, "load_start", slot, form.as_values(), prompt, expects, why=why)
+
+
+def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    """Take what was asked, and whatever else was said with it; a food of its own begins anew."""
+    form, slot = LoadForm.of(frame.values), frame.values["slot"]
+    slots = {name: value for name, value in heard.slots.items() if value is not None}
+    if slot in ("altitude", "altitude_ok"):
+        said = fill_altitude(talk, frame, heard)
+        return None if said is None else {**frame.values, **said}
+    if _names_canner(heard):
+        return _filled(replace(form, option=None), {"canner": slots["canner"]})
+    if heard.intent in ("yes", "no"):
+        return _after_yes_no(form, slot, heard.intent == "yes", frame)
+    if heard.intent == "number":
+        slots = {"count": forms.whole(slots.get("value"))}
+    if heard.intent not in ("number", "choice", "load_start") or not any(each is not None for each in slots.values()):
+        return None
+    if slot != "change" and _names_food(heard):
+        return _filled(LoadForm(heard=heard.text), slots)
+    form = replace(form, option=None)
+    if slots.get("food") and slots["food"] != form.food and slot == "change":
+        form = replace(form, method=None, gauge=None)
+    return _filled(form, slots)
+
+
+def _after_yes_no(form: LoadForm, slot: str, yes: bool, frame: Frame) -> Mapping[str, Any] | None:
+    if slot == "pack":
+        only = frame.values.get("only")
+        other = "raw" if only == "hot" else "hot"
+        return None if only is None else replace(form, pack=only if yes else other).as_values()
+    if slot == "option":
+        return replace(form, option=form.offered if yes else None, offered=form.offered + (not yes)).as_values()
+    if slot == "readback":
+        return {**form.as_values(), "confirmed": yes, "changing": not yes}
+    return None
+
+
+def _filled(form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
+    group = slots.get("food_group")
+    form = form.taking(slots)
+    if group and not slots.get("food") and form.food not in find_food(str(group)).candidates:
+        form = replace(form, food=None)
+    return {**form.as_values(), "food_group": group if form.food is None else None}
+
+
+def _next(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    form = LoadForm.of(values)
+    if values.get("again"):
+        form = replace(form, option=None, offered=0)
+    if values.get("changing"):
+        _put(talk, form, "change", "any", talk.language.say("start", "change"))
+    elif form.food is None and values.get("food_group"):
+        _ask_which_food(talk, form, str(values["food_group"]))
+    else:
+        _go_on(talk, form)
+
+
+START = Form(
+    _answer,
+    _next,
+    lambda talk, _: talk.language.say("start", "dropped"),
+    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "yes", "no"}),
+)
+"""A load that is put together."""
 
 
 def _names_food(heard: Heard) -> bool:
@@ -129,68 +170,24 @@ def _names_canner(heard: Heard) -> bool:
     return heard.intent == "load_select" and heard.slots.get("canner") is not None
 
 
-def _question(
-    talk: Talk,
-    form: Form,
-    expects: str,
-    prompt: str,
-    answer: Callable[[Heard], bool],
-    intents: frozenset[str] = frozenset({"choice", "number", "load_start"}),
-) -> Question:
-    """Make a question of the form: a report on the way doesn't end it, "cancel" drops the load, "why" has a reason."""
-    why = talk.language.say("whys", expects) if talk.language.has("whys", expects) else ""
-    dropped = talk.language.say("start", "dropped")
-    question = Question(expects, prompt, answer, intents=intents, keep=True, dropped=dropped, why=why)
-    question.again = lambda: _go_on(talk, form)
-    return question
-
-
-def _whole(value: Any) -> int | None:
-    return int(value) if isinstance(value, int | float) and value == int(value) else None
-
-
-def _ask_which_food(talk: Talk, form: Form, group: str) -> None:
+def _ask_which_food(talk: Talk, form: LoadForm, group: str) -> None:
     found = find_food(group)
     names = [food_name(each) or each.replace("_", " ") for each in found.candidates]
     _ask(talk, form, "food", "food", "ask_which", choices=talk.language.listed(names))
 
 
-def _ask_pack(talk: Talk, form: Form, answer: Answer) -> None:
+def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
     packs = answer.choices.get("pack", ("raw", "hot"))
     if len(packs) > 1:
         _ask(talk, form, "pack", "pack", "ask_pack")
         return
-
-    def yes() -> None:
-        _go_on(talk, replace(form, pack=packs[0]))
-
-    def no() -> None:
-        other = "raw" if packs[0] == "hot" else "hot"
-        _refuse(talk, lookup(form.food, pack=other, jar=form.jar, altitude_ft=talk.profile.altitude_ft))
-
-    prompt = talk.language.say(
-        "start", "ask_pack_only", pack=talk.language.phrase("names", f"pack_{packs[0]}"), food=answer.food_name or ""
-    )
-
-    def reply(heard: Heard) -> bool:
-        if heard.intent in ("yes", "no"):
-            talk.question = None
-            (yes if heard.intent == "yes" else no)()
-            return True
-        if _names_food(heard):
-            talk.question = None
-            start(talk, heard)
-            return True
-        if heard.slots.get("pack"):
-            talk.question = None
-            _go_on(talk, replace(form, pack=heard.slots["pack"]))
-            return True
-        return False
-
-    talk.ask(_question(talk, form, "pack", prompt, reply, frozenset({"choice", "yes", "no"})))
+    pack = talk.language.phrase("names", f"pack_{packs[0]}")
+    prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=answer.food_name or "")
+    values = {**form.as_values(), "only": packs[0]}
+    forms.ask(talk, "load_start", "pack", values, prompt, "pack", why="pack")
 
 
-def _settle_method(talk: Talk, form: Form, answer: Answer) -> None:
+def _settle_method(talk: Talk, form: LoadForm, answer: Answer) -> None:
     methods = answer.choices.get("method", ("pressure", "boiling-water"))
     if form.canner is not None and "pressure" in methods:
         _go_on(talk, replace(form, method="pressure"))
@@ -203,7 +200,7 @@ def _settle_method(talk: Talk, form: Form, answer: Answer) -> None:
 # ---------------------------------------------------------------- canner, gauge, altitude
 
 
-def _canner_of(talk: Talk, form: Form) -> Canner | None:
+def _canner_of(talk: Talk, form: LoadForm) -> Canner | None:
     vessels = [x for x in talk.profile.canners if x.gauge is not None]
     if form.canner is not None:
         return next((x for x in vessels if x.number == form.canner), None)
@@ -217,7 +214,7 @@ def _free(talk: Talk) -> list[Canner]:
     return [x for x in talk.profile.canners if x.gauge is not None and talk.kitchen.busy(x.number) is None]
 
 
-def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer) -> None:
+def _settle_vessel(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer) -> None:
     if form.method == "pressure" and any(x.gauge is not None for x in talk.profile.canners):
         if canner is None:
             _ask_canner(talk, form)
@@ -236,22 +233,18 @@ def _settle_vessel(talk: Talk, form: Form, canner: Canner | None, answer: Answer
     elif form.method == "pressure" and form.gauge is None:
         _ask(talk, form, "gauge", "gauge", "ask_gauge")
     elif talk.profile.altitude_ft is None:
-        ask_altitude(talk, lambda _: _go_on(talk, form))
+        if not missing_altitude(talk, "load_start", form.as_values()):
+            _go_on(talk, replace(form, altitude=None, altitude_ok=None))
     elif answer.status != "ok":
         _refuse(talk, answer)
     elif len(answer.options) > 1 and form.option is None:
-        _ask_option(talk, form, answer, 0)
+        _ask_option(talk, form, answer)
+    elif form.confirmed:
+        open_load(talk, form, canner if form.method == "pressure" else None, answer)
     else:
-        vessel = canner if form.method == "pressure" else None
-        read_back(
-            talk,
-            form,
-            vessel,
-            answer,
-            change=lambda: _change(talk, form),
-            instead=lambda heard: _other_canner(talk, form, heard),
-            again=lambda: _go_on(talk, replace(form, option=None)),
-        )
+        prompt = read_back(talk, form, canner if form.method == "pressure" else None, answer)
+        if prompt:
+            _put(talk, form, "readback", "yes_no", prompt)
 
 
 def _gauge_before(talk: Talk) -> str | None:
@@ -260,14 +253,14 @@ def _gauge_before(talk: Talk) -> str | None:
     return next((load.process.gauge for load in loads), None)
 
 
-def _ask_canner(talk: Talk, form: Form, key: str = "ask_canner", **values: str) -> None:
+def _ask_canner(talk: Talk, form: LoadForm, key: str = "ask_canner", **values: str) -> None:
     free = [canner_name(talk, x) for x in _free(talk) or talk.profile.canners if x.gauge is not None]
     if form.canner is not None and key == "ask_canner":
         key, values = "no_canner", {"canner": talk.language.canner(form.canner)}
     _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=talk.language.listed(free), **values)
 
 
-def _over_capacity(talk: Talk, form: Form, canner: Canner) -> bool:
+def _over_capacity(talk: Talk, form: LoadForm, canner: Canner) -> bool:
     holds = canner.capacity.get(form.jar or "")
     if holds is None or form.count is None or form.count <= holds:
         return False
@@ -284,53 +277,16 @@ def _over_capacity(talk: Talk, form: Form, canner: Canner) -> bool:
     return True
 
 
-def _ask_option(talk: Talk, form: Form, answer: Answer, index: int) -> None:
-    """Offer the table's alternatives one after the other; none is chosen for her."""
-    option = answer.options[index % len(answer.options)]
-    talk.ask_yes_no(
-        talk.language.say(
-            "start",
-            "option_other" if index else "option",
-            minutes=talk.language.duration(60 * option.minutes),
-            target=talk.language.pounds_pressure(option.psi),
-        ),
-        lambda: _go_on(talk, replace(form, option=index % len(answer.options))),
-        lambda: (
-            _ask_option(talk, form, answer, index + 1)
-            if index + 1 < len(answer.options)
-            else talk.say("start", "dropped")
-        ),
-        keep=True,
-        dropped=talk.language.say("start", "dropped"),
-        why=talk.language.say("whys", "option"),
-        again=lambda: _go_on(talk, replace(form, option=None)),
+def _ask_option(talk: Talk, form: LoadForm, answer: Answer) -> None:
+    """Offer the table's alternatives one after the other; none is chosen for the cook."""
+    if form.offered >= len(answer.options):
+        talk.say("start", "dropped")
+        return
+    option = answer.options[form.offered]
+    prompt = talk.language.say(
+        "start",
+        "option_other" if form.offered else "option",
+        minutes=talk.language.duration(60 * option.minutes),
+        target=talk.language.pounds_pressure(option.psi),
     )
-
-
-def _other_canner(talk: Talk, form: Form, heard: Heard) -> bool:
-    """Take a canner that is named instead of the yes, and read the whole back again."""
-    if not _names_canner(heard):
-        return False
-    talk.question = None
-    _fill(talk, replace(form, option=None), {"canner": heard.slots["canner"]})
-    return True
-
-
-def _change(talk: Talk, form: Form) -> None:
-    def answer(heard: Heard) -> bool:
-        slots = dict(heard.slots)
-        if heard.intent == "number":
-            slots = {"count": slots.get("value")}
-        if _names_canner(heard):
-            return _other_canner(talk, form, heard)
-        if heard.intent not in ("number", "choice", "load_start") or not any(value for value in slots.values()):
-            return False
-        talk.question = None
-        kept = replace(form, option=None)
-        if slots.get("food") and slots["food"] != form.food:
-            kept = replace(kept, method=None, gauge=None)
-        _fill(talk, kept, slots)
-        return True
-
-    prompt = talk.language.say("start", "change")
-    talk.ask(_question(talk, form, "any", prompt, answer))
+    _put(talk, form, "option", "yes_no", prompt)

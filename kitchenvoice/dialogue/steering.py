@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, filling, render
-from kitchenvoice.dialogue.choosing import select, where
+from kitchenvoice.dialogue import checks, filling, frames, losses, render
+from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.starting import start
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.taking_back import scratch, standing, take_back
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.language import capital
-from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Event, Load, Stage, Value, fold
+from kitchenvoice.process import Event, Load
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
 ATTENTION_WINDOW_S = 8.0
-_AT_ONCE_S = 60.0
-"""For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
-
-_NOT_HERS = frozenset(
-    {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered"}
-)
 _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
@@ -45,7 +40,7 @@ def help_text(talk: Talk) -> str:
     )
 
 
-def answers(talk: Talk, question: Question) -> str:
+def answers(talk: Talk, question: Frame) -> str:
     """Name the kind of answer that a question takes."""
     return talk.language.phrase("talk", _ANSWERS.get(question.expects, "answer_name"))
 
@@ -75,12 +70,7 @@ def _cancel(talk: Talk, heard: Heard) -> None:
     if talk.question is None:
         talk.say("talk", "not_asked")
     else:
-        question, talk.question = talk.question, None
-        talk.checks = [load for load in talk.checks if load != question.check]
-        left = "" if question.lapse is not None else talk.language.say("talk", "cancelled")
-        talk.speak(question.stands or question.dropped or left, Urgency.READBACK)
-        if question.lapse is not None and not question.dropped:
-            question.lapse(talk.t)
+        frames.cancel(talk)
 
 
 def _quiet(talk: Talk, heard: Heard) -> None:
@@ -108,11 +98,9 @@ def _full(talk: Talk, heard: Heard) -> None:
 
 
 def _sleep(talk: Talk, heard: Heard) -> None:
-    """Listen no more. A loss that waits for its answer counts, as without one."""
-    asked, talk.question, talk.parked = (talk.question, *talk.parked), None, []
-    for question in asked:
-        if question is not None and question.at_stake and question.lapse is not None:
-            question.lapse(talk.t)
+    """Listen no more. What is in doubt counts as lost, as without an answer."""
+    talk.question, talk.parked = None, ()
+    losses.forget_all(talk)
     talk.question = None
     talk.asleep = True
     talk.say("talk", "asleep", attention=talk.profile.attention)
@@ -161,7 +149,7 @@ def _missed(talk: Talk, heard: Heard) -> None:
     elif talk.question is None or talk.question.passive:
         talk.say("talk", "nothing_missed")
     if talk.question is not None and not talk.question.passive:
-        talk.ask(talk.question)
+        frames.again(talk, talk.question)
 
 
 def _not_yet(talk: Talk, heard: Heard) -> None:
@@ -173,16 +161,16 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     about = heard.slots.get("about")
     load = talk.focus if about is None else _venting(talk) if about == "steam" else _under_pressure(talk)
     if about == "pressure" and load is not None and _waits_at_zero(load):
-        _take_back(talk, _zero_of(talk, load))
+        take_back(talk, _zero_of(talk, load))
         return
-    ask = None
-    if load is not None and not load.doubt and load.holding:
-        ask = checks.ask_now
-    elif load is not None and not load.doubt and load.timer("vent") is not None and about == "steam":
-        ask = checks.ask_steam
-    talk.say("talk", "not_yet", step="" if load is None or ask is not None else talk.tell_step(load))
-    if load is not None and ask is not None:
-        ask(talk, load)
+    counts = load is not None and not load.doubt
+    of_hold = counts and load is not None and load.holding
+    of_steam = counts and load is not None and not of_hold and load.timer("vent") is not None and about == "steam"
+    talk.say("talk", "not_yet", step="" if load is None or of_hold or of_steam else talk.tell_step(load))
+    if load is not None and of_hold:
+        checks.ask_now(talk, load)
+    elif load is not None and of_steam:
+        losses.raise_doubt(talk, "steam_stopped", [load], heard, {})
 
 
 def _venting(talk: Talk) -> Load | None:
@@ -203,87 +191,8 @@ def _waits_at_zero(load: Load) -> bool:
 
 
 def _zero_of(talk: Talk, load: Load) -> Event | None:
-    told = (event for event in _standing(talk) if event.load == load.id)
+    told = (event for event in standing(talk) if event.load == load.id)
     return next((event for event in told if event.kind == "gauge_zero" or event.data.get("pressure") == 0), None)
-
-
-# ---------------------------------------------------------------- taking back
-
-
-def _scratch(talk: Talk, heard: Heard) -> None:
-    question, talk.question = talk.question, None
-    talk.parked = [each for each in talk.parked if each.at_stake]
-    if question is not None and question.dropped:
-        talk.speak(question.dropped, Urgency.READBACK)  # what she said last went into the form, not into the record
-        return
-    if question is not None and question.at_stake and question.lapse is not None:
-        question.lapse(talk.t)  # what she denied isn't so because she takes something back
-        return
-    event = _last_of_hers(talk)
-    hangs = None if event is None or talk.t - event.t <= _AT_ONCE_S else _hangs_on(talk, event)
-    if event is None or hangs is None:
-        _take_back(talk, event)
-    else:
-        load = talk.kitchen.load(event.load)
-        values = {
-            "what": render.undone(talk, event),
-            "hold_word": "" if load is None else filling.hold_word(talk, load),
-        }
-        talk.ask_yes_no(
-            talk.language.say("talk", hangs, values),
-            lambda: _take_back(talk, event),
-            lambda: talk.say("talk", "cancelled"),
-        )
-
-
-def _hangs_on(talk: Talk, event: Event) -> str | None:
-    """Name the question to ask where taking this back ends a hold or vent that counts, or lets a lost one count on."""
-    scratched: dict[str, Value] = {"seq": event.seq, "kind": event.kind}
-    gone = Event(seq=talk.last_seq + 1, t=talk.t, kind="scratched", load=event.load, data=scratched)
-    without = fold([*talk.history, gone])
-    now, then = _counts(talk.kitchen.load(event.load)), _counts(without.load(event.load))
-    if now == then:
-        return None
-    return "scratch_ends" if now is not None else f"scratch_revives_{then[0]}" if then is not None else None
-
-
-def _counts(load: Load | None) -> tuple[str, float] | None:
-    """Return what counts of a load, its vent or its hold, and since when; what is done counts too."""
-    timer = None if load is None else load.timer("hold") or load.timer("vent")
-    if timer is not None:
-        return timer.name, timer.started_t
-    if load is not None and load.processed_t is not None:
-        return "hold", load.holds[-1].started_t
-    return None if load is None or not load.vented_s or load.holds else ("vent", load.vented_s)
-
-
-def _take_back(talk: Talk, event: Event | None) -> None:
-    if event is None:
-        talk.say("talk", "nothing_to_take_back")
-        return
-    what = render.undone(talk, event)
-    talk.take_back(event)
-    talk.say("talk", "taken_back", what=what)
-    load = talk.kitchen.load(event.load)
-    if load is not None and load.stage is not Stage.CLOSED:
-        if load.stage is Stage.PACK and event.kind == "packed":
-            values = filling.values_of(talk, {"packed": load.packed}, load)
-            talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)))
-        else:
-            talk.speak(where(talk, load))
-    elif not talk.kitchen.open_loads:
-        talk.say("talk", "no_load_left")
-
-
-def _last_of_hers(talk: Talk) -> Event | None:
-    hers = (event for event in _standing(talk) if talk.language.has("undo", event.kind))
-    return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
-
-
-def _standing(talk: Talk) -> Iterator[Event]:
-    """Yield what was recorded and not taken back, the latest first."""
-    gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
-    return (event for event in reversed(talk.history) if event.seq not in gone)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
@@ -310,7 +219,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "answer_call": _answer_call,
         "missed": _missed,
         "not_yet": _not_yet,
-        "scratch": _scratch,
+        "scratch": scratch,
     }
 )
 """What is done with each of the words about the conversation."""

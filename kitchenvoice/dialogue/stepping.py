@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling
-from kitchenvoice.dialogue.choosing import ask_which_load
+from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.reports import just_named, take_for_id
 from kitchenvoice.dialogue.turn import Heard
@@ -54,9 +54,11 @@ def _previous_step(talk: Talk, heard: Heard) -> None:
 
 def _give_up(talk: Talk, heard: Heard) -> None:
     """End a load that can't or shouldn't be finished, after a yes; its record stays, uncounted."""
-    loads = talk.kitchen.open_loads
-    if len(loads) > 1 and not just_named(talk):
-        ask_which_load(talk, loads, lambda load: _ask_give_up(talk, heard, load))
+    loads, named = talk.kitchen.open_loads, talk.kitchen.load(heard.of)
+    if named is not None:
+        _ask_give_up(talk, heard, named)
+    elif len(loads) > 1 and not just_named(talk):
+        ask_which(talk, loads, heard)
     elif talk.focus is None:
         talk.say_idle()
     else:
@@ -65,16 +67,15 @@ def _give_up(talk: Talk, heard: Heard) -> None:
 
 def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
     name = {"load_name": filling.load_by_number(talk, load)}
-
-    def yes() -> None:
-        hot = _still_hot(talk.kitchen.load(load.id) or load)
-        talk.record("load_given_up", load.id, heard.text)
-        talk.say("talk", "given_up", name)
-        if hot:
-            talk.say("talk", hot, urgency=Urgency.CAUTION)
-
-    key = "give_up" if load.processed_t is None else "give_up_processed"
-    talk.ask_yes_no(talk.language.say("talk", key, name), yes, lambda: talk.say("talk", "cancelled"))
+    if "give_up" not in heard.asked:
+        key = "give_up" if load.processed_t is None else "give_up_processed"
+        talk.ask_yes_no("give_up", talk.language.say("talk", key, name), heard, load.id)
+        return
+    hot = _still_hot(load)
+    talk.record("load_given_up", load.id, heard.text)
+    talk.say("talk", "given_up", name)
+    if hot:
+        talk.say("talk", hot, urgency=Urgency.CAUTION)
 
 
 def _still_hot(load: Load) -> str:

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
+from typing import Any
 
+from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, since, timer_name
-from kitchenvoice.dialogue.turn import Heard, Question
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Call, Timer, is_named_timer
 
-__all__ = ["HANDLERS", "tell_all", "tell_left"]
+__all__ = ["HANDLERS", "WHICH_TIMER", "tell_all", "tell_left"]
 
 _NEAR_S = 1.0
 
@@ -99,28 +103,35 @@ def _stop_these(talk: Talk, heard: Heard, running: Sequence[Timer], ringing: Seq
         tell_all(talk)
 
 
-def _ask_which(talk: Talk, heard: Heard, running: Sequence[Timer]) -> None:
-    def answer(said: Heard) -> bool:
-        name, minutes = said.slots.get("name"), said.slots.get("value")
-        if said.intent not in ("choice", "number") or (name is None and minutes is None):
-            return False
-        if name == "all":
-            found = list(talk.kitchen.timers)
-        elif name is not None:
-            found = [timer for timer in talk.kitchen.timers if timer.name == name]
-        else:
-            found = [timer for timer in talk.kitchen.timers if abs(timer.seconds - 60 * minutes) < _NEAR_S]  # type: ignore[operator]
-            found = sorted(found, key=lambda timer: timer.due_t)[:1]
-        if not found:
-            talk.say("answers", "no_such_timer", name=str(name) if name is not None else _by_minutes(talk, minutes))
-            return True
-        talk.question = None
-        _stop_these(talk, heard, found, ())
-        return True
-
+def _ask_which(talk: Talk, heard: Heard, running: Sequence[Timer], *, spoken: bool = True) -> None:
     choices = [timer.name if is_named_timer(timer.name) else talk.language.duration(timer.seconds) for timer in running]
     prompt = talk.language.say("answers", "which_timer", timers=talk.language.listed(choices))
-    talk.ask(Question("which_timer", prompt, answer, frozenset({"choice", "number"})))
+    forms.ask(talk, "timer_stop", "timer", {}, prompt, "which_timer", said=heard, kept=False, spoken=spoken)
+
+
+def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
+    """Stop the timer that was chosen; one that isn't there is asked for again."""
+    heard = (frame and frame.said) or Heard("timer_stop", {}, "", talk.t)
+    name, minutes, running = values.get("name"), values.get("value"), talk.kitchen.timers
+    found = [timer for timer in running if name in ("all", timer.name)]
+    if name is None and minutes is not None:
+        found = [timer for timer in running if abs(timer.seconds - 60 * minutes) < _NEAR_S]
+        found = sorted(found, key=lambda timer: timer.due_t)[:1]
+    if found:
+        _stop_these(talk, heard, found, ())
+        return
+    if name is not None or minutes is not None:
+        talk.say("answers", "no_such_timer", name=str(name) if name is not None else _by_minutes(talk, minutes))
+    if running:
+        _ask_which(talk, heard, running, spoken=name is None and minutes is None)
+
+
+WHICH_TIMER = Form(
+    lambda _talk, _frame, heard: forms.chosen(heard, "name", "value"),
+    _go_on,
+    lambda talk, _: talk.language.say("talk", "cancelled"),
+)
+"""Which of the timers that run is to stop."""
 
 
 def _by_minutes(talk: Talk, minutes: object) -> str:

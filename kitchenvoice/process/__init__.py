@@ -8,10 +8,22 @@ validate(event)                             refuse one that is written wrong
 """
 
 from kitchenvoice.ports import Event, Value
+from kitchenvoice.process.doubts import ends_late, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, due, next_due
-from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Process, Stage, Timer, is_named_timer
+from kitchenvoice.process.state import (
+    Call,
+    Doubt,
+    Hold,
+    Kitchen,
+    Load,
+    Process,
+    Remark,
+    Stage,
+    Timer,
+    is_named_timer,
+)
 from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
 from kitchenvoice.process.tools import Fact
 from kitchenvoice.process.validate import validate
@@ -20,6 +32,7 @@ __all__ = [
     "RECORDED_FACTS",
     "REPORT_STAGES",
     "Call",
+    "Doubt",
     "Due",
     "Event",
     "Fact",
@@ -28,18 +41,21 @@ __all__ = [
     "Load",
     "Objection",
     "Process",
+    "Remark",
     "Stage",
     "Step",
     "Timer",
     "Value",
     "apply",
     "due",
+    "ends_late",
     "fold",
     "following",
     "is_named_timer",
     "loads_for",
     "next_due",
     "object_to",
+    "raised_by",
     "step_of",
     "steps_of",
     "unchecked",

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove, timing
-from kitchenvoice.process.schedule import mark_t, remind_t
+from kitchenvoice.process.schedule import HELD_BACK, mark_t, remind_t
 from kitchenvoice.process.state import Call, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.tools import Fact, Outcome, as_text, call_key, enter, go_to
 
@@ -22,15 +22,16 @@ __all__ = ["timer_due"]
 def timer_due(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Take a timer's mark or its end. A timer that isn't there any more, or isn't as far, brings nothing."""
     name, mark = as_text(event.data["timer"]), as_text(event.data["mark"])
-    if name == "doubt":
-        late = load.doubt_t is not None and event.t >= load.doubt_t + timing.DOUBT_S
+    if name == "doubt":  # of logs that have no settled doubts yet
+        gap = load.doubted("gap")
+        late = gap is not None and event.t >= gap.since_t + timing.DOUBT_S
         return stove.break_off(load, event, "gap") if late else Outcome(load)
     if name == "check":
         return _check(load, event)
     if name == "step":
         return _remind(load, event)
     timer = load.timer(name)
-    if timer is None or load.doubt or event.t < mark_t(timer, mark):
+    if timer is None or (load.doubt and name in HELD_BACK) or event.t < mark_t(timer, mark):
         return Outcome(load)
     if mark == "end":
         return _ENDS[name](load.without_timer(name), timer) if name in _ENDS else Outcome(load.without_timer(name))

@@ -13,7 +13,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process import stove
+from kitchenvoice.process import doubts, stove
 from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.objections import object_to
@@ -57,8 +57,14 @@ def apply(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     if objection is not None and not objection.override:
         return kitchen, ()
     outcome = handler(kitchen, load, event)
-    after = kitchen.with_load(_stepped(load, outcome.load, event))
-    return _drop_settled_calls(_add_calls(after, outcome.calls)), outcome.facts
+    return _put(kitchen, load, outcome, event), outcome.facts
+
+
+def _put(kitchen: Kitchen, before: Load, outcome: Outcome, event: Event) -> Kitchen:
+    """Return the kitchen with what came of an event."""
+    load = doubts.without_moot(outcome.load)
+    after = kitchen.with_load(_stepped(before, load, event))
+    return _drop_settled_calls(_add_calls(after, outcome.calls))
 
 
 def fold(events: Iterable[Event]) -> Kitchen:
@@ -103,7 +109,8 @@ def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
     if load is None:
         return False
     if call.name == "hold_lost":
-        return load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+        back = load.stage is Stage.HOLD or load.step == "vent_again"
+        return back and load.hold is not None and load.hold.lost_t is not None
     if call.name in _WANTS_STEP:
         return load.step == _WANTS_STEP[call.name]
     if call.name == "rest_done":
@@ -210,15 +217,17 @@ def _call_again(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ..
 
 
 def _session_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
-    """After a gap nobody knows whether steam, pressure or boil held: mark each load that depends on it."""
-    facts = []
-    gap = event.data.get("unknown") is True or as_float(event.data.get("off_s") or 0) > 0
-    for load in kitchen.open_loads if gap else ():
-        venting = load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0)
-        if load.holding or venting:
-            kitchen = kitchen.with_load(replace(load, doubt_t=event.t))
-            facts.append(Fact("doubt", load.id, {"off_s": event.data.get("off_s")}))
-    return _unsure(kitchen) if event.data.get("unknown") is True else kitchen, tuple(facts)
+    """After a gap nobody knows whether steam, pressure or boil held, and perhaps not how long it was."""
+    kitchen, facts = doubts.after_gap(kitchen, event)
+    return _unsure(kitchen) if event.data.get("unknown") is True else kitchen, facts
+
+
+def _doubt(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    return doubts.opened(kitchen, event)
+
+
+def _doubt_settled(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    return doubts.settled(kitchen, event, lambda before, load, outcome: _put(before, load, outcome, event))
 
 
 def _unsure(kitchen: Kitchen) -> Kitchen:
@@ -256,8 +265,7 @@ def _timer_due(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...
     if load is None or load.stage is Stage.CLOSED:
         return kitchen, ()
     outcome = timer_due(kitchen, load, event)
-    after = kitchen.with_load(_stepped(load, outcome.load, event))
-    return _drop_settled_calls(_add_calls(after, outcome.calls)), outcome.facts
+    return _put(kitchen, load, outcome, event), outcome.facts
 
 
 _KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...]]]] = MappingProxyType(
@@ -269,6 +277,8 @@ _KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...
         "answer_call": _answer_call,
         "call_again": _call_again,
         "session_start": _session_start,
+        "doubt": _doubt,
+        "doubt_settled": _doubt_settled,
         "timer_due": _timer_due,
     }
 )
@@ -298,6 +308,10 @@ def _step_back(_: Kitchen, load: Load, __: Event) -> Outcome:
     return Outcome(load, (Fact("no_step_before", load.id),))
 
 
+def _was_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
+    return doubts.of_old_logs(load, event)
+
+
 _LOAD: Mapping[str, Handler] = MappingProxyType(
-    {"step_done": _step_done, "previous_step": _step_back, **stove.REPORTS, **COUNTING}
+    {"step_done": _step_done, "previous_step": _step_back, "was_steady": _was_steady, **stove.REPORTS, **COUNTING}
 )

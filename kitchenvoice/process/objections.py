@@ -13,7 +13,8 @@ from types import MappingProxyType
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Kitchen, Load, Stage
-from kitchenvoice.process.tools import as_float, as_int
+from kitchenvoice.process.steps import unchecked
+from kitchenvoice.process.tools import as_float, as_int, asked_of
 
 __all__ = ["REPORT_STAGES", "Objection", "loads_for", "object_to"]
 
@@ -49,6 +50,7 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "jar_outcome": frozenset({Stage.COUNT, Stage.KEEP}),
         "load_close": frozenset({Stage.COUNT, Stage.KEEP}),
         "was_steady": frozenset({Stage.VENT, Stage.HOLD}),
+        "acid_forgotten": frozenset({Stage.PACK, Stage.CANNER, Stage.COME_UP, Stage.HOLD, Stage.VENT}),
     }
 )
 """In which stages a load can take each report."""
@@ -91,8 +93,7 @@ def object_to(kitchen: Kitchen, load: Load, report: str, data: Mapping[str, Valu
     check = _CHECKS.get(report)
     if check is None:
         return None
-    asked = data.get("asked", ())
-    overruled = {asked} if isinstance(asked, str) else set(asked) if isinstance(asked, tuple | list) else set()
+    overruled = asked_of(data)
     found = check(kitchen, load, data, t)
     return next((each for each in found if not (each.override and each.kind in overruled)), None)
 
@@ -105,6 +106,7 @@ def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) 
     count = as_int(data["count"]) if data.get("count") is not None else packed
     if count < 1:
         yield Objection("no_jars")
+    yield from _acid(load)
     first = load.stage is Stage.PACK
     if data.get("count") is None and first and load.broke_packing and not load.packed:
         yield Objection("broke_packing")
@@ -114,19 +116,47 @@ def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) 
         yield Objection("jars_in_differ", {"count": packed, "expected": planned}, override=True)
 
 
+def _acid(load: Load) -> Iterator[Objection]:
+    """Ask for the acid before anything is heated: it can't be added later."""
+    if any(step.id == "acid" for step in unchecked(load, Stage.PACK)):
+        yield Objection("acid_unconfirmed", override=True)
+
+
+def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
+    again = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+    if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
+        yield from _acid(load)
+
+
+def _too_soon(load: Load, t: float) -> Iterator[Objection]:
+    """Ask again about a zero that comes sooner than a canner full of jars can cool."""
+    if load.stage is Stage.COOL and not load.at_zero and not load.lid_off and load.cooling_t is not None:
+        since_s = t - load.cooling_t
+        if since_s < timing.COOL_S:
+            yield Objection("zero_so_soon", {"since_s": since_s}, override=True)
+
+
+def _gauge_zero(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    yield from _too_soon(load, t)
+
+
 def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
     timer = load.timer("hold")
     if load.holding and timer is not None:
         yield Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t)), "unsure": timer.unsure}, override=True)
 
 
-def _pressure_is(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
+def _pressure_is(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     psi, target = as_float(data["pressure"]), load.process.target_psi
     if load.stage is Stage.COOL and load.lid_off:
         yield Objection("wrong_stage", {"report": "pressure_is"})
     counts = load.holding or load.stage is Stage.COME_UP or load.stage is Stage.HOLD
     if counts and load.process.is_dial and target is not None and psi > target + 2 * timing.HIGH_PSI:
         yield Objection("pressure_odd", {"psi": psi}, override=True)
+    if load.process.is_dial and target is not None and psi >= target:
+        yield from _starts(kitchen, load, data, t)
+    if psi <= 0:
+        yield from _too_soon(load, t)
 
 
 def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
@@ -206,6 +236,9 @@ _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iter
         "jars_in": _jars_in,
         "heat_off": _heat_off,
         "pressure_is": _pressure_is,
+        "weight_rocking": _starts,
+        "boiling": _starts,
+        "gauge_zero": _gauge_zero,
         "lid_off": _lid_off,
         "jars_out": _jars_out,
         "jar_broke": _jar_broke,

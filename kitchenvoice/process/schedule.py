@@ -9,7 +9,10 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Kitchen, Load, Timer
 
-__all__ = ["Due", "due", "mark_t", "next_due", "remind_t"]
+__all__ = ["HELD_BACK", "Due", "due", "mark_t", "next_due", "remind_t"]
+
+HELD_BACK = frozenset({"vent", "hold"})
+"""Timers of a claim: while it is in doubt they bring nothing."""
 
 _LONG_S = 3600.0
 _LATE_S = 1.0
@@ -47,11 +50,12 @@ def next_due(kitchen: Kitchen) -> Due | None:
 
 
 def _of_load(load: Load, t: float) -> Iterator[Due]:
-    if load.doubt_t is not None:
-        yield Due(load.doubt_t + timing.DOUBT_S, "timer_due", load.id, {"timer": "doubt", "mark": "end"})
-        return
+    for doubt in load.doubts:
+        silence: dict[str, Value] = {"doubt": doubt.id, "lost": (load.id,), "by": "silence"}
+        yield Due(doubt.since_t + timing.DOUBT_S, "doubt_settled", load.id, silence)
     for timer in load.timers:
-        yield from _of_timer(timer, load.id, t)
+        if not (load.doubt and timer.name in HELD_BACK):
+            yield from _of_timer(timer, load.id, t)
     check_t = _check_t(load)
     if check_t is not None:
         yield Due(check_t, "timer_due", load.id, {"timer": "check", "mark": "due"})
@@ -93,7 +97,7 @@ def _marks(timer: Timer) -> Iterator[tuple[str, float]]:
 def _check_t(load: Load) -> float | None:
     """When to ask for the pressure, the weight or the boil: sooner near the target, later where nothing changes."""
     hold = load.hold
-    if hold is None or not hold.running:
+    if hold is None or not hold.running or load.doubt:
         return None
     if load.recheck_t is not None:
         return load.recheck_t

@@ -11,9 +11,24 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from types import MappingProxyType
 
-__all__ = ["Call", "Hold", "Kitchen", "Load", "Process", "Stage", "Timer", "is_named_timer", "unnamed_timer"]
+from kitchenvoice.ports import Value
+
+__all__ = [
+    "Call",
+    "Doubt",
+    "Hold",
+    "Kitchen",
+    "Load",
+    "Process",
+    "Remark",
+    "Stage",
+    "Timer",
+    "is_named_timer",
+    "unnamed_timer",
+]
 
 _NONE: Mapping[str, int] = MappingProxyType({})
+_NOTHING: Mapping[str, Value] = MappingProxyType({})
 
 
 class Stage(StrEnum):
@@ -123,15 +138,43 @@ class Hold:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """Something that may contradict the claim of a vent or hold, until it is settled.
+
+    `id` is the number of the event that raised it, the same on every load that it may touch. `kind` is the report that
+    it may be, or `gap`, `unheard`, `low_number`, `late`. `since_t` is when the silence about it began. `data` is what
+    was said with it.
+    """
+
+    id: int
+    kind: str
+    t: float
+    since_t: float
+    data: Mapping[str, Value] = field(default_factory=lambda: _NOTHING)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remark:
+    """What was doubted of a load and stands: it is told at the end, at the count, on label and shelf.
+
+    `by` is the answer that settled it.
+    """
+
+    kind: str
+    t: float
+    by: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """One canner load from its start to its place on the shelf.
 
     `broke_packing` is how many jars broke while it was packed: if none was counted aloud, she is asked how many are in.
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
-    how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit; `doubt_t`
-    since when nobody knows whether steam, pressure or boil held. `waiting_t` is when the present step began or was last
-    reminded of, `reminded` how often it was.
+    how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit. `doubts`
+    are open, `remarks` are those that were settled as held. `cooling_t` is when the heat was reported off. `waiting_t`
+    is when the present step began or was last reminded of, `reminded` how often it was.
     """
 
     id: int
@@ -168,12 +211,14 @@ class Load:
     last_psi: float | None = None
     last_psi_t: float | None = None
     processed_t: float | None = None
+    cooling_t: float | None = None
     tally: tuple[int, int] = (0, 0)
     asked_t: float | None = None
     asks: int = 0
     same: int = 0
     recheck_t: float | None = None
-    doubt_t: float | None = None
+    doubts: tuple[Doubt, ...] = ()
+    remarks: tuple[Remark, ...] = ()
     waiting_t: float = 0.0
     reminded: int = 0
 
@@ -229,8 +274,17 @@ class Load:
 
     @property
     def doubt(self) -> bool:
-        """True from a gap in listening until somebody says whether it held."""
-        return self.doubt_t is not None
+        """True while something that may contradict its vent or hold isn't settled."""
+        return bool(self.doubts)
+
+    def doubted(self, kind: str) -> Doubt | None:
+        """Return the open doubt of that kind, if any."""
+        return next((doubt for doubt in self.doubts if doubt.kind == kind), None)
+
+    @property
+    def claims(self) -> bool:
+        """True while a hold counts, or a vent that counts or is over waits for the weight."""
+        return self.holding or (self.stage is Stage.VENT and (self.timer("vent") is not None or self.vented_s > 0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -272,6 +326,15 @@ class Kitchen:
     def open_loads(self) -> tuple[Load, ...]:
         """Loads that are not closed, oldest first."""
         return tuple(load for load in self.loads if load.stage is not Stage.CLOSED)
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """Every open doubt once, oldest first."""
+        return tuple(sorted({x.id: x for load in self.open_loads for x in load.doubts}.values(), key=lambda x: x.id))
+
+    def in_doubt(self, doubt: int) -> tuple[Load, ...]:
+        """Return the loads that the doubt may still touch."""
+        return tuple(load for load in self.open_loads if any(each.id == doubt for each in load.doubts))
 
     def with_load(self, load: Load) -> Kitchen:
         """Return the kitchen with this load in place of the one with its number, or added."""

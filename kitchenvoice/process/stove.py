@@ -13,9 +13,9 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
-from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
 
-__all__ = ["REPORTS", "break_off"]
+__all__ = ["REPORTS", "break_off", "gone_cold", "revoke"]
 
 
 # ---------------------------------------------------------------- vent
@@ -27,8 +27,16 @@ def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
     return Outcome(go_to(load, Stage.CANNER, "heat"), (Fact("step_entered", load.id),))
 
 
-def _heat_on(_: Kitchen, load: Load, __: Event) -> Outcome:
-    load = replace(load, heat_off=False)
+def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Note that the heat is on. If it was said to be off and nobody took that back, it was off meanwhile."""
+    if load.doubted("heat_off") is not None:
+        doubts = tuple(each for each in load.doubts if each.kind != "heat_off")
+        broken = break_off(replace(load, doubts=doubts), event, "heat")
+        return replace(_lit(replace(broken.load, heat_off=False)), facts=broken.facts, calls=broken.calls)
+    return _lit(replace(load, heat_off=False))
+
+
+def _lit(load: Load) -> Outcome:
     if load.stage is Stage.CANNER and not load.process.is_pressure:
         return Outcome(enter(load, Stage.COME_UP), (Fact("step_entered", load.id),))
     if load.step == "heat_up_again":
@@ -51,7 +59,7 @@ def _steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
 def _vent_broken(load: Load, event: Event, why: str) -> Outcome:
     timer = load.timer("vent")
     ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
-    load = go_to(replace(load, vented_s=0.0, doubt_t=None), Stage.VENT, "steam_again").without_timer("vent")
+    load = go_to(replace(load, vented_s=0.0), Stage.VENT, "steam_again").without_timer("vent")
     return Outcome(load, (Fact("vent_stopped", load.id, {"ran_s": ran, "why": why}),))
 
 
@@ -82,6 +90,8 @@ def _step_for(load: Load, kind: str) -> str:
 
 def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
     again = bool(load.holds)
+    if "acid_unconfirmed" in asked_of(event.data) and "acid" not in load.checked:
+        load = replace(load, checked=(*load.checked, "acid"))
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
     load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
     load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0)
@@ -90,15 +100,38 @@ def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
     return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
 
 
-def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> Outcome:
+def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, air: bool = False) -> Outcome:
+    """Start the hold over; with air back in the canner the vent too."""
     hold = load.hold
     if hold is None or not hold.running:
         return Outcome(load)
     lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
-    step = "heat_again" if load.heat_off else _step_for(load, "back")
-    load = replace(load, holds=(*load.holds[:-1], lost), doubt_t=None, recheck_t=None)
-    load = go_to(load, Stage.HOLD, step).without_timer("hold")
+    load = _back(replace(load, holds=(*load.holds[:-1], lost), recheck_t=None), air=air).without_timer("hold")
     fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
+    return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def _back(load: Load, *, air: bool = False) -> Load:
+    """Return the load at the step that leads back to its hold."""
+    if air and load.process.is_pressure:
+        return go_to(replace(load, vented_s=0.0, weight_on=False), Stage.VENT, "vent_again")
+    return go_to(load, Stage.HOLD, "heat_again" if load.heat_off else _step_for(load, "back"))
+
+
+def gone_cold(load: Load) -> Load:
+    """Return a load whose hold is lost, with the heat off."""
+    return _back(replace(load, heat_off=True))
+
+
+def revoke(load: Load, event: Event, why: str) -> Outcome:
+    """Take back that a hold is done: it was lost before its end. Its jars go back to the heat while they can."""
+    hold = load.hold
+    if hold is None or not hold.done or load.lid_off:
+        return Outcome(load)
+    lost = replace(hold, done=False, lost_t=event.t, why=why)
+    load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
+    load = _back(load.without_timer("window", "settle"))
+    fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 
 
@@ -125,8 +158,9 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     if load.stage is Stage.COOL:
         return _pressure_in_cool(load, event, psi)
+    air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
-        return _lose_hold(load, event, "pressure", psi)
+        return _lose_hold(load, event, "pressure", psi, air=air)
     if not load.process.is_dial:
         load = replace(load, recheck_t=event.t if load.holding and psi < target else load.recheck_t)
         return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))
@@ -146,7 +180,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 def _pressure_in_hold(load: Load, event: Event, psi: float, target: float) -> Outcome:
     if psi < target:
-        return _lose_hold(load, event, "pressure", psi)
+        return _lose_hold(load, event, "pressure", psi, air=event.data.get("air") is True)
     hold = load.holds[-1]
     lowest = psi if hold.lowest_psi is None else min(psi, hold.lowest_psi)
     load = replace(load, holds=(*load.holds[:-1], replace(hold, lowest_psi=lowest)))
@@ -161,9 +195,13 @@ def _pressure_in_cool(load: Load, event: Event, psi: float) -> Outcome:
     if load.lid_off:
         return Outcome(load)
     data = {"psi": psi, "was_at_zero": load.at_zero}
+    rising = load.last_psi is not None and not load.at_zero and psi > load.last_psi
     if load.at_zero:
         load = go_to(replace(load, at_zero=False), Stage.COOL, "to_zero").without_timer("settle")
-    return Outcome(replace(load, last_psi=psi, last_psi_t=event.t), (Fact("pressure_falling", load.id, data),))
+    return Outcome(
+        replace(load, last_psi=psi, last_psi_t=event.t),
+        (Fact("pressure_rising" if rising else "pressure_falling", load.id, data),),
+    )
 
 
 def _too_high(load: Load, psi: float, target: float) -> tuple[Fact, ...]:
@@ -208,23 +246,15 @@ def _boil_lost(_: Kitchen, load: Load, event: Event) -> Outcome:
     return Outcome(load) if load.process.is_pressure else _lose_hold(load, event, "boil")
 
 
-def _was_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Answer whether steam, pressure or boil held while nobody was listening; anything but yes starts over."""
-    if not load.doubt:
-        return Outcome(load)
-    if event.data.get("ok") is True:
-        return Outcome(replace(load, doubt_t=None), (Fact("doubt_settled", load.id),))
-    return break_off(load, event, "gap")
-
-
-def break_off(load: Load, event: Event, why: str) -> Outcome:
+def break_off(load: Load, event: Event, why: str, *, air: bool = False) -> Outcome:
     """Start over what was running, vent or hold."""
-    return _lose_hold(load, event, why) if load.holding else _vent_broken(load, event, why)
+    return _lose_hold(load, event, why, air=air) if load.holding else _vent_broken(load, event, why)
 
 
 def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.HOLD and load.processed_t is not None:
-        load = enter(replace(load, heat_off=True), Stage.COOL)
+        since_t = load.processed_t if event.data.get("before") is True else event.t
+        load = enter(replace(load, heat_off=True, cooling_t=since_t), Stage.COOL)
         return Outcome(load, (Fact("cooling", load.id, {"unanswered": load.holds[-1].unanswered}),))
     if load.stage is Stage.COOL:
         return Outcome(load)
@@ -238,6 +268,16 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 # ---------------------------------------------------------------- cooling
+
+
+def _acid_forgotten(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Note that acid is missing in jars that need it: what ran without it counts for nothing."""
+    if not load.process.acid:
+        return Outcome(load)
+    load = replace(load, checked=tuple(each for each in load.checked if each != "acid"))
+    if load.holding:
+        return _lose_hold(load, event, "acid")
+    return Outcome(load, (Fact("acid_missing", load.id),))
 
 
 def _gauge_zero(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -281,7 +321,7 @@ REPORTS: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyT
         "heat_off": _heat_off,
         "gauge_zero": _gauge_zero,
         "lid_off": _lid_off,
-        "was_steady": _was_steady,
+        "acid_forgotten": _acid_forgotten,
     }
 )
 """What each report does to its load."""

@@ -9,13 +9,16 @@ from kitchenvoice.process.state import Process
 from kitchenvoice.reference.rules import rules
 
 __all__ = [
+    "AIR_S",
     "CHECK_EVERY_S",
     "CHECK_FIRST_S",
     "CHECK_LONGEST_S",
     "CHECK_NEAR_S",
     "CHECK_UNANSWERED_LONGEST_S",
+    "COOL_S",
     "DOUBT_S",
     "HIGH_PSI",
+    "LATE_S",
     "SAME_PSI",
     "bath_rest_s",
     "call_again_s",
@@ -48,14 +51,29 @@ HIGH_PSI = 3.0
 Common practice, no source (published: at or slightly above the target)."""
 
 DOUBT_S = 300.0
-"""No answer for so long to "did it hold while I was off?" counts as a no.
+"""No answer for so long to what may have ended a vent or hold counts as the worse one.
+
+Common practice, no source."""
+
+LATE_S = 90.0
+"""A report of too little so soon after the end of a hold may be of the time before it. Common practice, no source."""
+
+COOL_S = 600.0
+"""No canner full of jars is down sooner. Published: 30 minutes with pints and 45 with quarts for an older one that is
+cooled by itself, and that newer ones with thin walls cool faster (USDA Complete Guide, page 1-22). A third of the
+shorter one: common practice, no source."""
+
+AIR_S = 1800.0
+"""After a gap of so long in which nobody knows that the pressure held, air may be back in the canner.
 
 Common practice, no source."""
 
 _REMIND_S = MappingProxyType(
     {
         **dict.fromkeys(("weight", "off"), 300.0),
-        **dict.fromkeys(("open", "bath_open", "unload", "steam_again", "heat_again", "heat_up_again"), 600.0),
+        **dict.fromkeys(
+            ("open", "bath_open", "unload", "steam_again", "vent_again", "heat_again", "heat_up_again"), 600.0
+        ),
         **dict.fromkeys(("back_dial", "back_weighted", "back_boil"), 600.0),
         **dict.fromkeys(("dial_up", "weight_up", "boil_up"), 900.0),
         "to_zero": 3600.0,

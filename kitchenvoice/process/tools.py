@@ -10,7 +10,7 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process.state import Call, Load, Stage
 from kitchenvoice.process.steps import steps_of
 
-__all__ = ["Fact", "Outcome", "as_float", "as_int", "as_text", "call_key", "enter", "go_to"]
+__all__ = ["Fact", "Outcome", "as_float", "as_int", "as_text", "asked_of", "call_key", "enter", "go_to"]
 
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
@@ -53,6 +53,12 @@ def as_text(value: Value) -> str:
     if not isinstance(value, str):
         raise TypeError(f"{value!r} isn't text")
     return value
+
+
+def asked_of(data: Mapping[str, Value]) -> frozenset[str]:
+    """Return the objections that an explicit yes has overruled already."""
+    asked = data.get("asked", ())
+    return frozenset({asked} if isinstance(asked, str) else map(str, asked) if isinstance(asked, tuple | list) else ())
 
 
 def call_key(name: str, of: int | str) -> str:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from kitchenvoice.errors import BadInput
 from kitchenvoice.ports import Event, Value
+from kitchenvoice.process.doubts import DOUBT_KINDS
 from kitchenvoice.process.objections import REPORT_STAGES
 
 __all__ = ["validate"]
@@ -108,6 +109,10 @@ def _words(value: Value) -> bool:
     return isinstance(value, str)
 
 
+def _loads(value: Value) -> bool:
+    return isinstance(value, tuple | list) and all(_is_int(each) and each >= 1 for each in value)  # type: ignore[operator]
+
+
 def _texts(value: Value) -> bool:
     return isinstance(value, str) or (isinstance(value, tuple | list) and all(isinstance(x, str) for x in value))
 
@@ -154,6 +159,17 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "liquid_lost": {"count": _may(*_SOME)},
         "pressure_is": {"pressure": _need(*_PSI)},
         "pressure_low": {"pressure": _may(*_PSI)},
+        "doubt": {
+            "loads": _need(_loads, "a list of loads"),
+            "kind": _need(lambda value: value in DOUBT_KINDS, "a known doubt"),
+            "pressure": _may(*_PSI),
+        },
+        "doubt_settled": {
+            "doubt": _need(_whole(1, 2**53), "the number of a doubt"),
+            "lost": _may(_loads, "a list of loads"),
+            "held": _may(_loads, "a list of loads"),
+            "by": _may(_text, "an answer"),
+        },
         "was_steady": {"ok": _need(lambda value: isinstance(value, bool), "yes or no")},
         "seal_count": {"sealed": _need(*_COUNT), "failed": _need(*_COUNT)},
         "tally": {"sealed": _may(*_COUNT), "failed": _may(*_COUNT)},

@@ -177,8 +177,8 @@ class PracticeDay:
     def _asked_for(self) -> tuple[Sight, ...]:
         """Show the gauge when its reading was just asked for."""
         question, kitchen = self._conversation.talk.question, self._conversation.talk.kitchen
-        load = kitchen.load(question.check) if question is not None else None
-        if question is None or load is None or question is self._asked:
+        load = kitchen.load(question.load) if question is not None and question.of_stove else None
+        if question is None or load is None or question == self._asked:
             return ()
         self._asked = question
         return (self._stove.now(load),)

@@ -279,7 +279,7 @@ def test_no_answer_about_the_gap_is_no_yes(holding):
     holding.cut(240)
     assert "starts over in full" in holding.wait(120)
     assert holding.load.hold.why == "gap"
-    assert next(x for x in holding.events if x.kind == "was_steady").data["answered"] is False
+    assert next(x for x in holding.events if x.kind == "doubt_settled").data["by"] == "silence"
 
 
 def test_each_load_in_doubt_is_asked_about(two):

@@ -46,7 +46,7 @@ def test_a_hold_is_not_called_done_while_it_is_asked_whether_the_heat_went_off_b
 
 def test_after_a_no_the_hold_is_called_done_at_once(holding):
     holding.run(24.83, "heat is off", 0.3)
-    assert holding.bare("no").startswith("Then it goes on.")
+    assert holding.bare("no").startswith("Then it counts.")
     assert holding.wait(1).startswith("Green beans. The hold is done, twenty five minutes in full.")
     assert holding.load.processed_t == holding.load.holds[-1].started_t + 25 * 60
 

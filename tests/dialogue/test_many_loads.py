@@ -125,7 +125,7 @@ def test_the_rest_is_what_is_left_after_those_that_were_named(counting):
 
 @pytest.mark.parametrize("said", ["gauge is at zero", "pressure is at zero", "it's at zero"])
 def test_zero_after_the_hold_asks_whether_the_heat_is_off_and_takes_both_in_order(holding, said):
-    holding.wait(1600)
+    holding.wait(2400)
     assert holding.say(said) == "Green beans. Is the heat off?"
     assert holding.load.stage == "hold"
     answer = holding.bare("yes")

@@ -96,8 +96,8 @@ def test_killed_in_mid_hold_it_says_how_long_it_was_off_and_asks_for_the_pressur
     assert "Was the pressure at eleven" in question
     kitchen.speaker.wait_quiet(0.0)
     answered = kitchen.say(cook("yes"))
-    program.wait_line(answered - 5.0, event="was_steady", who="log")
-    assert [event["ok"] for event in program.events("was_steady")] == [True]
+    program.wait_line(answered - 5.0, event="doubt_settled", who="log")
+    assert [event["by"] for event in program.events("doubt_settled")] == ["yes"]
     program.kill()
 
     again = kitchen.start()

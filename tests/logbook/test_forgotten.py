@@ -73,7 +73,7 @@ def test_a_no_leaves_it_open_and_a_hold_starts_over(stage: str = "hold") -> None
     talk, _ = start(left(stage), 5 * DAY)
     answer, kinds = say(talk, "no")
     assert "Left open: Load one, carrots." in answer
-    assert "was_steady" in kinds
+    assert "doubt_settled" in kinds
     load = talk.talk.kitchen.open_loads[0]
     assert not load.holding
     assert load.processed_t is None

@@ -90,6 +90,7 @@ class Cook:
         for _ in range(depth):
             gone = {each.data["seq"] for each in self.history if each.kind == "scratched"}
             hers = (x for x in reversed(self.history) if x.kind not in CLOCK and "of" not in x.data)
+            hers = (x for x in hers if x.data.get("by") != "silence")
             event = next((x for x in hers if x.seq not in gone), None)
             if event is None:
                 return None
@@ -127,7 +128,10 @@ class Cook:
         return {call.key for call in self.kitchen.calls}
 
     def to_canner(self, load: int = 1) -> None:
-        assert self.report("jars_in", load) is None
+        if self.load(load).process.acid:
+            assert self.report("jars_in", load, yes=True).kind == "acid_unconfirmed"
+        else:
+            assert self.report("jars_in", load) is None
 
     def to_vent(self, load: int = 1) -> None:
         self.to_canner(load)
@@ -162,6 +166,8 @@ class Cook:
     def to_cool(self, load: int = 1) -> None:
         self.to_off(load)
         assert self.report("heat_off", load) is None
+        if self.load(load).process.is_pressure:
+            self.wait(900)
 
     def to_unload(self, load: int = 1) -> None:
         self.to_cool(load)

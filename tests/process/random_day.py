@@ -9,6 +9,7 @@ from cook import BATH, DIAL, SHORT_BATH, WEIGHTED, Cook, same
 from watch import Watch
 
 from kitchenvoice.process import Load, Stage, step_of
+from kitchenvoice.process.doubts import DOUBT_KINDS
 from kitchenvoice.process.objections import REPORT_STAGES
 
 T = TypeVar("T")
@@ -40,7 +41,7 @@ class RandomDay:
             self.start()
         else:
             doing = ["onward"] * 6 + ["sensible"] * 14 + ["any"] * 3 + ["wait"] * 3 + ["call"] * 2
-            doing += ["scratch", "gap", "timer", "undo"]
+            doing += ["scratch", "gap", "timer", "undo", "doubt", "settle", "settle"]
             getattr(self, self.chance.choice(doing))()
 
     def _one_in(self, n: int) -> bool:
@@ -109,6 +110,24 @@ class RandomDay:
         if self._one_in(2):
             for load in self.cook.kitchen.open_loads:
                 self.cook.report("was_steady", load.id, ok=self._one_in(2))
+
+    def doubt(self) -> None:
+        """Say something that may be of one or several loads, or isn't understood."""
+        loads = [load.id for load in self.cook.kitchen.open_loads]
+        loads = [each for each in loads if not self._one_in(3)]
+        kind = self.chance.choice(sorted(DOUBT_KINDS - {"gap"}))
+        more = {"pressure": self.chance.choice((0.0, 5.0))} if kind in ("pressure_low", "low_number") else {}
+        self.cook.run_clock()
+        self.cook.record("doubt", None, loads=tuple(loads), kind=kind, **more)
+
+    def settle(self) -> None:
+        """Answer a doubt, for some of its loads."""
+        self.cook.run_clock()
+        for doubt in self.cook.kitchen.doubts:
+            loads = [load.id for load in self.cook.kitchen.in_doubt(doubt.id)]
+            held = tuple(each for each in loads if self._one_in(2))
+            lost = tuple(each for each in loads if each not in held and self._one_in(2))
+            self.cook.record("doubt_settled", None, doubt=doubt.id, held=held, lost=lost, by="word")
 
     def timer(self) -> None:
         if self.cook.kitchen.timers and self._one_in(2):

@@ -25,7 +25,7 @@ def test_a_canner_that_cools_by_itself_is_left_alone_for_an_hour():
     cook = Cook()
     cook.start()
     cook.to_cool()
-    assert reminded(cook, 2.5) == [60, 120]
+    assert reminded(cook, 2.5) == [45, 105]
 
 
 @pytest.mark.parametrize("rings", [4, 40])

@@ -28,6 +28,7 @@ class Seen:
     held_t: float | None = None
     zero_t: float | None = None
     cold: bool = False
+    open: dict[int, str] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
 
 
@@ -54,6 +55,7 @@ class Watch:
         if was is not None and now is not None:
             self._reports(was, now, event)
             self._transitions(was, now, event)
+        self._doubts(before, after, event)
         for load in after.loads:
             self._load(load, event)
         self._calls(before, after, event)
@@ -115,6 +117,46 @@ class Watch:
             if fresh and timer.name != "window" and timer.started_t != event.t:
                 self._fault(event, f"timer {timer.name} didn't start when it was reported")
 
+    # ------------------------------------------------------------ doubts, read without the engine
+
+    def _doubts(self, before: Kitchen, after: Kitchen, event: Event) -> None:
+        """Only an answer, a loss or a new start ends a doubt; nothing is called done meanwhile."""
+        data = event.data
+        gap = event.kind == "session_start" and (data.get("unknown") is True or data.get("off_s"))
+        for load in before.open_loads:
+            seen = self.seen.setdefault(load.id, Seen())
+            counts = load.holding or (load.stage is Stage.VENT and (load.timer("vent") or load.vented_s))
+            late = data.get("kind") == "late" and load.processed_t is not None and not load.lid_off
+            late = late and 0 <= event.t - (load.processed_t or 0) <= 90
+            if event.kind == "doubt" and load.id in data["loads"] and data["kind"] != "settings":
+                fits = late if data["kind"] == "late" else counts
+                if fits and data["kind"] not in seen.open.values():
+                    seen.open[event.seq] = data["kind"]
+            elif gap and counts:
+                seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"} | {event.seq: "gap"}
+            elif event.kind == "doubt_settled" and load.id in (*data.get("held", ()), *data.get("lost", ())):
+                lost = load.id in data.get("lost", ()) and data["doubt"] in seen.open
+                seen.cold = seen.cold or (lost and seen.open[data["doubt"]] == "heat_off")
+                seen.open = {} if lost else {n: kind for n, kind in seen.open.items() if n != data["doubt"]}
+                if lost:
+                    seen.steam_t = seen.held_t = None
+            elif event.kind == "was_steady" and load.id == event.load and data.get("ok") is True:
+                seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"}
+        for load in after.open_loads:
+            seen = self.seen.setdefault(load.id, Seen())
+            was = before.load(load.id)
+            if was is not None and was.processed_t is None and load.processed_t is not None and seen.open:
+                self._fault(event, "a hold is marked done while it is in doubt")
+            if was is not None and was.holding and not load.holding and load.processed_t is None:
+                seen.cold = seen.cold or ("heat_off" in seen.open.values() and event.kind != "heat_on")
+                seen.open, seen.held_t = {}, None
+            if was is not None and was.stage is Stage.VENT and (load.stage is not Stage.VENT or load.step != was.step):
+                seen.open = {} if not (load.stage is Stage.VENT and load.vented_s) else seen.open
+            if load.processed_t is None or load.lid_off:
+                seen.open = {n: kind for n, kind in seen.open.items() if kind != "late"}
+            if {doubt.id for doubt in load.doubts} != set(seen.open):
+                self._fault(event, f"doubts {load.doubts} are open, and {seen.open} were raised and not settled")
+
     # ------------------------------------------------------------ what holds at any time
 
     def _load(self, load: Load, event: Event) -> None:
@@ -131,7 +173,8 @@ class Watch:
             self._fault(event, f"{dict(load.outcomes)} of {load.failed} failed")
         if not 0 <= sum(load.tally) <= load.standing:
             self._fault(event, f"tally {load.tally} of {load.standing}")
-        if load.doubt and not (load.holding or load.stage is Stage.VENT):
+        late = load.processed_t is not None and all(doubt.kind == "late" for doubt in load.doubts)
+        if load.doubt and not (load.holding or load.stage is Stage.VENT or late):
             self._fault(event, "doubt about nothing")
 
     def _calls(self, before: Kitchen, after: Kitchen, event: Event) -> None:
@@ -145,7 +188,8 @@ class Watch:
             if event.kind == "timer_start" and call.key == f"timer_done:{event.data.get('name')}":
                 continue  # set anew under its own name
             was, now = before.load(call.load), after.load(call.load)
-            if call.load is None or event.load != call.load or was == now:
+            hers = event.load == call.load or event.kind == "doubt_settled"
+            if call.load is None or not hers or was == now:
                 self._fault(event, f"call {call.key} was lost")
         for load in after.open_loads:
             wanted = _wanted(load)
@@ -199,6 +243,8 @@ def _wanted(load: Load) -> str:
     if load.stage is Stage.HOLD and load.processed_t is not None:
         return "hold_done"
     if load.stage is Stage.HOLD and not load.holding:
+        return "hold_lost"
+    if load.step == "vent_again":
         return "hold_lost"
     if load.stage is Stage.COOL and load.process.is_pressure:
         return "settle_done" if load.at_zero and not load.timer("settle") and not load.lid_off else ""

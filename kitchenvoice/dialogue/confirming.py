@@ -1,0 +1,136 @@
+"""Questions that want a yes: a sentence waits, and with a yes it counts as it was said. Only yes is a yes.
+
+Without one all stays as it was. What is said after a no, and what else a yes or a no brings, hangs on what was asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import filling, forgotten, frames, losses, reports, taking_back
+from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.ports import Urgency
+
+__all__ = ["YES_NO"]
+
+Then = Callable[[Talk, Frame, Heard], None]
+
+
+def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    if heard.intent not in ("yes", "no"):
+        instead = _INSTEAD.get(frame.about)
+        return instead is not None and instead(talk, frame, heard)
+    frames.close(talk, frame)
+    if heard.intent == "yes":
+        _YES.get(frame.about, _obey)(talk, frame, heard)
+    else:
+        _NO.get(frame.about, _decline)(talk, frame, heard)
+    return True
+
+
+def _obey(talk: Talk, frame: Frame, _: Heard) -> None:
+    if frame.said is not None:
+        talk.obey(frame.said.sure(frame.about, of=frame.load))
+
+
+def _decline(talk: Talk, frame: Frame, _: Heard) -> None:
+    """Say what stands."""
+    load = talk.kitchen.load(frame.load)
+    key = frame.about if talk.language.has("declined", frame.about) else "any"
+    text = talk.language.say("declined", key, {**filling.values_of(talk, frame.values, load), **_of_load(talk, frame)})
+    named = load is None or filling.names_load(talk, "declined", key)
+    talk.speak(text if load is None or named else filling.named(talk, load, text), Urgency.READBACK)
+
+
+def _of_load(talk: Talk, frame: Frame) -> dict[str, str]:
+    load = talk.kitchen.load(frame.load)
+    return {} if load is None else filling.values_of(talk, {}, load)
+
+
+def _say(table: str, key: str) -> Then:
+    return lambda talk, _, __: talk.say(table, key)
+
+
+def _how_many(talk: Talk, frame: Frame, _: Heard) -> None:
+    load = talk.kitchen.load(frame.load)
+    if load is not None and frame.said is not None:
+        text = talk.language.say("declined", "jars_in_differ", _of_load(talk, frame))
+        reports.ask_how_many(talk, frame.said, load.id, filling.named(talk, load, text))
+
+
+def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
+    """Take both reports in their order."""
+    load, said = talk.kitchen.load(frame.load), frame.said
+    if load is None or said is None:
+        return
+    talk.record("heat_off", load.id, said.text, before=True)
+    report = str(frame.values["report"])
+    reports.take_for_id(talk, load.id, report, dict(frame.values["data"]), said.sure(of=load.id))
+
+
+def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
+    load = talk.kitchen.load(frame.load)
+    if load is not None:
+        talk.speak(where(talk, load))
+
+
+def _misheard(talk: Talk, frame: Frame, _: Heard) -> None:
+    """Take back a loss that was just heard wrong; a doubt that it settled goes back to the other loads."""
+    event = next((each for each in talk.history if each.seq == frame.values["seq"]), None)
+    if event is None:
+        return
+    taking_back.take_back(talk, event)
+    if event.kind == "doubt_settled" and frame.load is not None:
+        losses.denied(talk, int(event.data["doubt"]), frame.load)  # type: ignore[arg-type]
+
+
+_YES: Mapping[str, Then] = MappingProxyType(
+    {
+        "heat_off_first": _heat_off_first,
+        "loss_stands": _say("talk", "loss_stands"),
+        "forgotten": forgotten.close_it,
+    }
+)
+_NO: Mapping[str, Then] = MappingProxyType(
+    {
+        "jars_in_differ": _how_many,
+        "heat_off_first": _not_off,
+        "loss_stands": _misheard,
+        "forgotten": forgotten.leave_it,
+        "said": _say("talk", "again"),
+        **dict.fromkeys(("give_up", "scratch"), _say("talk", "cancelled")),
+    }
+)
+_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType({"forgotten": forgotten.count_it})
+
+
+def _prompt(talk: Talk, frame: Frame) -> str:
+    load = talk.kitchen.load(frame.load)
+    return "" if frame.load is not None and (load is None or load not in talk.kitchen.open_loads) else frame.prompt
+
+
+def _lapse(talk: Talk, frame: Frame) -> None:
+    if frame.about == "loss_stands":
+        frames.close(talk, frame)
+    elif frame.about == "forgotten":
+        frames.close(talk, frame)
+        forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
+
+
+def _cancel(talk: Talk, frame: Frame) -> None:
+    if frame.about == "forgotten":
+        forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
+    else:
+        talk.say("talk", "loss_stands" if frame.about == "loss_stands" else "cancelled")
+
+
+def _intents(_: Talk, frame: Frame) -> frozenset[str]:
+    return frozenset({"yes", "no"}) | (forgotten.COUNTS if frame.about == "forgotten" else frozenset())
+
+
+YES_NO = Kind(_take, _prompt, _lapse, _cancel, _intents)
+"""A sentence that waits for a yes."""

@@ -1,0 +1,103 @@
+"""Asking for what is missing: one form for all that is put together from several answers.
+
+A form is a table of what is known and the slot that is asked. `go_on` asks for the first thing missing, or is done;
+`fill` turns an answer into what it changes, and whatever else was said with it is filled in as well. Forms are kept
+over commands on the way, "cancel" drops them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from kitchenvoice.dialogue import frames
+from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.turn import Heard
+
+if TYPE_CHECKING:
+    from kitchenvoice.dialogue.context import Talk
+
+__all__ = ["FORM", "Form", "ask", "chosen", "whole"]
+
+Values = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """How a form is filled: `intents` answer it, `lapsed` is what follows if nobody does, `missed` if an answer wasn't
+    understood."""
+
+    fill: Callable[[Talk, Frame, Heard], Values | None]
+    go_on: Callable[[Talk, Frame | None, Values], None]
+    dropped: Callable[[Talk, Frame], str]
+    intents: frozenset[str] = frozenset({"choice", "number"})
+    lapsed: Callable[[Talk, Frame], None] | None = None
+    again: bool = True
+    missed: Callable[[Talk, Frame], bool] = lambda _talk, _frame: False
+
+
+def ask(
+    talk: Talk,
+    form: str,
+    slot: str,
+    values: Values,
+    prompt: str,
+    expects: str,
+    *,
+    load: int | None = None,
+    said: Heard | None = None,
+    kept: bool = True,
+    spoken: bool = True,
+    why: str = "",
+) -> None:
+    """Ask for one slot of a form; `why` names the reason that is told on request."""
+    told = {**values, "slot": slot, "why": why}
+    frame = Frame(kind="form", about=form, expects=expects, prompt=prompt, load=load, said=said, values=told, kept=kept)
+    frames.ask(talk, frame, spoken=spoken)
+
+
+def chosen(heard: Heard, *slots: str) -> Values | None:
+    """Return what was said of these slots, `None` if nothing was."""
+    said = {name: heard.slots[name] for name in slots if heard.slots.get(name) is not None}
+    return said if said and heard.intent in ("choice", "number") else None
+
+
+def whole(value: Any) -> int | None:
+    """Return a whole number, `None` for anything else."""
+    return int(value) if isinstance(value, int | float) and value == int(value) else None
+
+
+def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    form = talk.forms[frame.about]
+    values = form.fill(talk, frame, heard)
+    if values is None:
+        return False
+    frames.close(talk, frame)
+    form.go_on(talk, frame, values)
+    return True
+
+
+def _again(talk: Talk, frame: Frame) -> None:
+    """Ask by what is so now: a setting or the clock may have moved on."""
+    form = talk.forms[frame.about]
+    if form.again:
+        form.go_on(talk, frame, {**frame.values, "again": True})
+    else:
+        frames.ask(talk, frame)
+
+
+def _lapse(talk: Talk, frame: Frame) -> None:
+    lapsed = talk.forms[frame.about].lapsed
+    if lapsed is not None:
+        lapsed(talk, frame)
+
+
+def _cancel(talk: Talk, frame: Frame) -> None:
+    talk.speak(talk.forms[frame.about].dropped(talk, frame))
+
+
+FORM = Kind(
+    _take, lambda _, frame: frame.prompt, _lapse, _cancel, lambda talk, frame: talk.forms[frame.about].intents, _again
+)
+"""A form with one slot asked."""

@@ -1,0 +1,113 @@
+"""Taking back what was said: the last report of hers that stands, to any depth.
+
+Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on: at once only
+while it was just said, without having been asked about, and time is left; else whether it held the whole time is asked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from kitchenvoice.dialogue import filling, frames, render
+from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Event, Load, Stage, Value, fold
+
+__all__ = ["scratch", "standing", "take_back"]
+
+_AT_ONCE_S = 60.0
+"""For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
+
+_NOT_HERS = frozenset(
+    {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered", "doubt"}
+)
+
+
+def scratch(talk: Talk, heard: Heard) -> None:
+    """Take back the last report, or the question that it led to."""
+    if "scratch" in heard.asked:
+        take_back(talk, next((each for each in talk.history if each.seq == heard.slots["seq"]), None))
+        return
+    question = talk.question
+    if question is not None and not _leaves_the_report(question):
+        frames.cancel(talk)
+        return
+    if question is not None:
+        frames.close(talk, question)
+    talk.parked = tuple(each for each in talk.parked if each.doubt is not None)
+    event = _last_of_hers(talk)
+    hangs = None if event is None else _hangs_on(talk, event)
+    if event is None or hangs is None:
+        take_back(talk, event)
+        return
+    load = talk.kitchen.load(event.load)
+    values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(talk, load)}
+    said = replace(heard, slots={"seq": event.seq})
+    talk.ask_yes_no("scratch", talk.language.say("talk", hangs, values), said)
+
+
+def _leaves_the_report(question: Frame) -> bool:
+    """Tell whether "scratch that" over this question means a report: it was taken, or none led to it."""
+    return question.kind in ("check", "step") or question.about in ("loss_stands", "forgotten")
+
+
+def _hangs_on(talk: Talk, event: Event) -> str | None:
+    """Name the question to ask where taking this back ends a hold or vent that counts, or lets a lost one count on."""
+    scratched: dict[str, Value] = {"seq": event.seq, "kind": event.kind}
+    gone = Event(seq=talk.last_seq + 1, t=talk.t, kind="scratched", load=event.load, data=scratched)
+    without = fold([*talk.history, gone]).load(event.load)
+    now, then = _counts(talk.kitchen.load(event.load)), _counts(without)
+    if now == then:
+        return None
+    late = talk.t - event.t > _AT_ONCE_S
+    if now is not None:
+        return "scratch_ends" if late else None
+    if then is None or without is None or (without.doubt and event.kind == "doubt_settled"):
+        return None  # what was doubted is asked again
+    timer = without.timer("hold") or without.timer("vent")
+    over = timer is None or timer.left_s(talk.t) <= 0
+    return f"scratch_revives_{then[0]}" if late or over else None
+
+
+def _counts(load: Load | None) -> tuple[str, float] | None:
+    """Return what counts of a load, its vent or its hold, and since when; what is done counts too."""
+    timer = None if load is None else load.timer("hold") or load.timer("vent")
+    if timer is not None:
+        return timer.name, timer.started_t
+    if load is not None and load.processed_t is not None:
+        return "hold", load.holds[-1].started_t
+    return None if load is None or not load.vented_s or load.holds else ("vent", load.vented_s)
+
+
+def take_back(talk: Talk, event: Event | None) -> None:
+    """Scratch an event, and say where its load is now."""
+    if event is None:
+        talk.say("talk", "nothing_to_take_back")
+        return
+    what = render.undone(talk, event)
+    talk.take_back(event)
+    talk.say("talk", "taken_back", what=what)
+    load = talk.kitchen.load(event.load)
+    if load is not None and load.stage is not Stage.CLOSED:
+        if load.stage is Stage.PACK and event.kind == "packed":
+            values = filling.values_of(talk, {"packed": load.packed}, load)
+            talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)))
+        else:
+            talk.speak(where(talk, load))
+    elif not talk.kitchen.open_loads:
+        talk.say("talk", "no_load_left")
+
+
+def _last_of_hers(talk: Talk) -> Event | None:
+    hers = (event for event in standing(talk) if event.kind in ("doubt_settled", *talk.language.table("undo")))
+    hers = (event for event in hers if event.data.get("by") not in ("silence", "sleep"))
+    return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
+
+
+def standing(talk: Talk) -> Iterator[Event]:
+    """Yield what was recorded and not taken back, the latest first."""
+    gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
+    return (event for event in reversed(talk.history) if event.seq not in gone)

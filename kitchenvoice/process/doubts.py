@@ -1,0 +1,166 @@
+"""What may contradict the claim of a vent or hold: an event when it is heard or missed, open until an event settles it.
+
+A claim is "at or above the target, without a break, for the tested time". `doubt` names the loads that it may touch,
+and `doubt_settled` those that are lost by it and those that held, and by which answer; a load that it doesn't name
+stays in doubt. While one is open the end of vent and hold waits. Silence settles it as lost, nothing but an answer as
+held. A restart with a gap is a doubt of its own, and lets the silence about the others begin anew. What was held after
+all stays as a remark with the load. Logs from before there were such events have `was_steady` instead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from kitchenvoice.ports import Event, Value
+from kitchenvoice.process import stove, timing
+from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
+from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
+
+__all__ = ["DOUBT_KINDS", "after_gap", "ends_late", "of_old_logs", "opened", "raised_by", "settled", "without_moot"]
+
+_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back"}
+"""What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
+
+`settings` (altitude or gauge corrected after the start) is kept as a remark at once: no answer about the hold settles
+it. `late` is a report of too little soon after the end.
+"""
+
+
+def ends_late(load: Load, t: float) -> bool:
+    """Tell whether a report of too little may still be of the hold that ended just before `t`."""
+    return load.processed_t is not None and not load.lid_off and 0 <= t - load.processed_t <= timing.LATE_S
+
+
+def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Open a doubt on each of its loads that claims something. One of that kind that is open already goes on."""
+    kind, facts = as_text(event.data["kind"]), []
+    told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
+    for load in _named(kitchen, event.data.get("loads")):
+        if kind == "settings":
+            kitchen = kitchen.with_load(_with_remark(load, Remark(kind=kind, t=event.t)))
+        elif (ends_late(load, event.t) if kind == "late" else load.claims) and load.doubted(kind) is None:
+            doubt = Doubt(id=event.seq, kind=kind, t=event.t, since_t=event.t, data=MappingProxyType(told))
+            kitchen = kitchen.with_load(replace(load, doubts=(*load.doubts, doubt)))
+            facts.append(Fact("doubt", load.id, {"kind": kind, **told}))
+    return kitchen, tuple(facts)
+
+
+def _with_remark(load: Load, remark: Remark) -> Load:
+    known = any((each.kind, each.by) == (remark.kind, remark.by) for each in load.remarks)
+    return load if known else replace(load, remarks=(*load.remarks, remark))
+
+
+def _named(kitchen: Kitchen, value: Value) -> Iterator[Load]:
+    numbers = set(value) if isinstance(value, tuple | list) else {value}
+    return (load for load in kitchen.open_loads if load.id in numbers)
+
+
+def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Doubt all that depended on being watched, and let the silence about what is open already begin anew."""
+    facts = []
+    off_s = event.data.get("off_s")
+    gap = event.data.get("unknown") is True or as_float(off_s or 0) > 0
+    for load in kitchen.open_loads:
+        doubts = tuple(replace(doubt, since_t=event.t) for doubt in load.doubts if not gap or doubt.kind != "gap")
+        if gap and load.claims:
+            told = MappingProxyType({"off_s": off_s})
+            doubts = (*doubts, Doubt(id=event.seq, kind="gap", t=event.t, since_t=event.t, data=told))
+            facts.append(Fact("doubt", load.id, {"kind": "gap", "off_s": off_s}))
+        if doubts != load.doubts:
+            kitchen = kitchen.with_load(replace(load, doubts=doubts))
+    return kitchen, tuple(facts)
+
+
+# ---------------------------------------------------------------- settling
+
+
+def settled(
+    kitchen: Kitchen, event: Event, put: Callable[[Kitchen, Load, Outcome], Kitchen]
+) -> tuple[Kitchen, tuple[Fact, ...]]:
+    """Settle a doubt for the loads named: those that held go on, the lost ones start over. `put` takes the outcome.
+
+    A report that has found its load leaves no remark on the others.
+    """
+    number, by = as_int(event.data["doubt"]), as_text(event.data.get("by") or "")
+    facts: list[Fact] = []
+    for load in _in_doubt(kitchen, number, event.data.get("held")):
+        doubt = next(each for each in load.doubts if each.id == number)
+        left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
+        left = left if event.data.get("lost") else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
+        kitchen = put(kitchen, load, Outcome(left))
+        facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))
+    for load in _in_doubt(kitchen, number, event.data.get("lost")):
+        doubt = next(each for each in load.doubts if each.id == number)
+        outcome = _lost(kitchen, load, doubt, event)
+        kitchen = put(kitchen, load, outcome)
+        facts += outcome.facts
+    return kitchen, tuple(facts)
+
+
+def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
+    return [load for load in _named(kitchen, value) if any(doubt.id == number for doubt in load.doubts)]
+
+
+def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
+    """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
+    if doubt.kind == "late":
+        return stove.revoke(load, event, as_text(doubt.data.get("why") or "pressure"))
+    if doubt.kind in _LOSSES:
+        report = replace(event, kind=doubt.kind, load=load.id, data=doubt.data)
+        outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
+        if not outcome.load.claims:
+            return outcome
+    air = doubt.kind == "gap" and as_float(doubt.data.get("off_s") or 0) >= timing.AIR_S
+    unknown = doubt.kind == "gap" and doubt.data.get("off_s") is None
+    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=air or unknown)
+
+
+def without_moot(load: Load) -> Load:
+    """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
+    kept = tuple(each for each in load.doubts if (load.processed_t is not None if each.kind == "late" else load.claims))
+    if kept == load.doubts:
+        return load
+    cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
+    load = replace(load, doubts=kept)
+    return stove.gone_cold(load) if cold and not load.heat_off else load
+
+
+def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> tuple[str, Mapping[str, Value]] | None:
+    """Return the doubt that a report raises on the load it is of, and what is kept with it; `None`: it says all itself.
+
+    Heat that is off in a hold is asked about, a low number where the weight tells the pressure, and whatever tells of
+    too little just after the end.
+    """
+    target, psi = load.process.target_psi or 0.0, data.get("pressure")
+    below = psi is not None and as_float(psi) < target
+    dial = load.process.is_dial
+    if report == "heat_off" and load.holding:
+        return "heat_off", {}
+    if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:
+        return "low_number", {"pressure": psi}
+    if ends_late(load, t) and _is_loss(load, report, below=below):
+        why = {"weight_quiet": "weight", "boil_lost": "boil"}.get(report, "pressure")
+        return "late", {"why": why, **({} if psi is None else {"pressure": psi})}
+    return None
+
+
+def _is_loss(load: Load, report: str, *, below: bool) -> bool:
+    if not load.process.is_pressure:
+        return report == "boil_lost"
+    if load.process.is_dial:
+        return (report == "pressure_is" and below) or report == "pressure_low"
+    return report in ("weight_quiet", "pressure_low") or (report == "pressure_is" and below)
+
+
+def of_old_logs(load: Load, event: Event) -> Outcome:
+    """Take the answer `was_steady` of logs that have no other: whether all held while nobody was listening."""
+    gap = load.doubted("gap")
+    if gap is None:
+        return Outcome(load)
+    if event.data.get("ok") is True:
+        left = replace(load, doubts=tuple(each for each in load.doubts if each.kind != "gap"))
+        return Outcome(left, (Fact("doubt_settled", load.id, {"kind": "gap"}),))
+    return stove.break_off(load, event, "gap")

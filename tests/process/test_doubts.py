@@ -1,0 +1,174 @@
+"""What may contradict a hold: open from the word that raised it until a word, or silence, settles it."""
+
+from __future__ import annotations
+
+import pytest
+from cook import BATH, DIAL, WEIGHTED, Cook, same
+
+from kitchenvoice.process import Stage, raised_by
+from kitchenvoice.process.doubts import DOUBT_KINDS
+from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
+
+OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late"})
+
+
+def holding(*processes):
+    cook = Cook()
+    for number, process in enumerate(processes or (DIAL,), 1):
+        cook.start(process, canner=number)
+        cook.to_hold(number)
+    return cook
+
+
+def doubt(cook, kind, loads=(1,), **more):
+    cook.record("doubt", None, loads=loads, kind=kind, **more)
+    return cook.history[-1].seq
+
+
+@pytest.mark.parametrize("kind", OF_A_HOLD)
+def test_a_hold_in_doubt_is_never_done_and_silence_loses_it(kind):
+    cook = holding()
+    cook.wait(60 * 25 - 10)
+    doubt(cook, kind)
+    cook.wait(DOUBT_S - 1)
+    assert (cook.load().doubt, cook.load().processed_t) == (True, None)
+    cook.wait(2)
+    assert (cook.load().holding, cook.load().processed_t) == (False, None)
+    assert cook.heard("hold_done") == []
+
+
+def test_what_held_is_done_at_its_own_end_and_keeps_a_remark():
+    cook = holding()
+    started = cook.load().holds[0].started_t
+    cook.wait(60 * 25 - 10)
+    number = doubt(cook, "heat_off")
+    cook.wait(60)
+    cook.record("doubt_settled", None, doubt=number, held=(1,), by="no")
+    cook.wait(1)
+    assert cook.load().processed_t == started + 25 * 60
+    assert [(remark.kind, remark.by) for remark in cook.load().remarks] == [("heat_off", "no")]
+
+
+def test_a_doubt_over_two_loads_is_settled_for_each_by_its_own_answer():
+    cook = holding(DIAL, WEIGHTED)
+    number = doubt(cook, "pressure_low", (1, 2))
+    cook.record("doubt_settled", None, doubt=number, held=(1,), by="no")
+    assert [load.doubt for load in cook.kitchen.loads] == [False, True]
+    cook.record("doubt_settled", None, doubt=number, lost=(2,), by="yes")
+    assert [load.holding for load in cook.kitchen.loads] == [True, False]
+
+
+def test_a_report_that_found_its_load_leaves_nothing_on_the_others():
+    cook = holding(DIAL, WEIGHTED)
+    number = doubt(cook, "heat_off", (1, 2))
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), held=(2,), by="named")
+    assert cook.load(2).remarks == ()
+    assert (cook.load(1).heat_off, cook.load(1).step) == (True, "heat_again")
+
+
+def test_taking_the_answer_back_opens_the_doubt_again():
+    cook = holding(DIAL, WEIGHTED)
+    number = doubt(cook, "heat_off", (1, 2))
+    before = cook.kitchen
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), held=(2,), by="named")
+    cook.scratch()
+    assert same(before, cook.kitchen)
+    assert all(load.doubt for load in cook.kitchen.loads)
+
+
+@pytest.mark.parametrize("off_s", [2.0, 120.0, 4000.0])
+def test_an_open_doubt_outlives_a_restart_and_its_silence_begins_anew(off_s):
+    cook = holding()
+    number = doubt(cook, "heat_off")
+    cook.wait(DOUBT_S - 10)
+    cook.power_cut(off_s)
+    assert [each.kind for each in cook.load().doubts] == ["heat_off", "gap"]
+    gap = cook.load().doubted("gap")
+    cook.record("doubt_settled", None, doubt=gap.id, held=(1,), by="yes")
+    assert [each.id for each in cook.load().doubts] == [number]
+    cook.wait(DOUBT_S - 1)
+    assert cook.load().doubt
+    cook.wait(2)
+    assert not cook.load().holding
+
+
+def test_a_restart_without_a_gap_leaves_doubts_open():
+    cook = holding()
+    doubt(cook, "heat_off")
+    cook.power_cut(0.0)
+    assert [each.kind for each in cook.load().doubts] == ["heat_off"]
+
+
+def test_a_loss_by_another_cause_leaves_the_heat_as_it_was_said():
+    cook = holding()
+    doubt(cook, "heat_off")
+    cook.report("pressure_is", pressure=9)
+    assert (cook.load().doubt, cook.load().step) == (False, "heat_again")
+
+
+def test_heat_that_is_lit_again_over_the_doubt_was_off():
+    cook = holding()
+    doubt(cook, "heat_off")
+    cook.report("heat_on")
+    assert (cook.load().holding, cook.load().step, cook.load().doubt) == (False, "back_dial", False)
+
+
+def test_too_little_just_after_the_end_takes_the_end_back():
+    cook = holding()
+    cook.wait(60 * 25 + 30)
+    assert raised_by(cook.load(), "pressure_is", {"pressure": 9.0}, cook.t)[0] == "late"
+    number = doubt(cook, "late", why="pressure")
+    assert cook.load().doubt
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="yes")
+    assert (cook.load().processed_t, cook.load().stage, cook.load().step) == (None, Stage.HOLD, "back_dial")
+    assert cook.calls() == {"hold_lost:1"}
+    assert cook.load().timer("window") is None
+
+
+def test_long_after_the_end_a_low_reading_says_nothing_of_the_hold():
+    cook = holding()
+    cook.wait(60 * 25 + LATE_S + 1)
+    assert raised_by(cook.load(), "pressure_is", {"pressure": 9.0}, cook.t) is None
+
+
+@pytest.mark.parametrize(
+    ("process", "report", "data", "kind"),
+    [
+        (DIAL, "heat_off", {}, "heat_off"),
+        (WEIGHTED, "heat_off", {}, "heat_off"),
+        (BATH, "heat_off", {}, "heat_off"),
+        (WEIGHTED, "pressure_is", {"pressure": 8.0}, "low_number"),
+        (WEIGHTED, "pressure_is", {"pressure": 10.0}, None),
+        (DIAL, "pressure_is", {"pressure": 9.0}, None),
+        (DIAL, "boil_lost", {}, None),
+    ],
+)
+def test_what_is_doubted_in_a_hold_and_what_says_all_itself(process, report, data, kind):
+    cook = holding(process)
+    raised = raised_by(cook.load(), report, data, cook.t)
+    assert (None if raised is None else raised[0]) == kind
+
+
+def test_after_a_long_cut_that_nobody_watched_air_is_back_and_it_vents_again():
+    cook = holding()
+    cook.power_cut(AIR_S)
+    cook.wait(DOUBT_S)
+    assert (cook.load().stage, cook.load().step, cook.calls()) == (Stage.VENT, "vent_again", {"hold_lost:1"})
+    cook.report("steam_steady")
+    cook.wait(600)
+    cook.report("weight_on")
+    cook.report("pressure_is", pressure=11)
+    assert cook.kinds() == ["hold_restarted"]
+
+
+def test_settings_that_change_stay_as_a_remark_and_hold_nothing_up():
+    cook = holding()
+    doubt(cook, "settings")
+    assert (cook.load().doubt, [each.kind for each in cook.load().remarks]) == (False, ["settings"])
+
+
+def test_nothing_is_doubted_where_nothing_is_claimed():
+    cook = Cook()
+    cook.start()
+    doubt(cook, "pressure_low")
+    assert not cook.load().doubt
