@@ -34,6 +34,7 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
+from kitchenvoice.dialogue.knowing import answer_question
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, normalise, written
@@ -299,6 +300,8 @@ class Conversation:
         if called and understood.reject_reason == "unsure" and self._ask_back(understood, t, typed=typed):
             return
         if called and understood.reject_reason != "unsure" and self._elsewhere(utterance):
+            return
+        if called and answer_question(talk, understood.text):
             return
         talk.misses += 1
         strange = mistyped(understood.text, self.grammar(t, typed=True)) if typed else None

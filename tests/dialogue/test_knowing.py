@@ -1,0 +1,26 @@
+"""General questions are answered in the reference's own sentences, in the numbers of the load where there is one."""
+
+from __future__ import annotations
+
+from kitchenvoice.reference.knowledge import family
+
+
+def test_a_question_before_any_load_is_answered(cook):
+    assert cook.bare("what does fingertip tight mean", typed=True) == family("fingertip_tight_meaning").answer
+
+
+def test_a_load_fills_in_its_numbers(holding):
+    assert "eleven" in holding.bare("what should the needle show", typed=True).lower()
+
+
+def test_a_question_that_implies_a_loss_puts_the_hold_in_doubt(holding):
+    holding.bare("it only dropped for a second", typed=True)
+    assert holding.kitchen.open_loads[0].doubts
+
+
+def test_what_is_no_question_of_the_kind_is_still_a_miss(cook):
+    assert "again" in cook.bare("the moon is made of green cheese", typed=True).lower()
+
+
+def test_nothing_is_answered_that_was_not_said_to_us(holding):
+    assert holding.bare("can i reuse lids") == ""
