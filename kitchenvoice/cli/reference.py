@@ -33,9 +33,9 @@ def _process_options(function: _FUNCTION) -> _FUNCTION:
         click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet."),
         click.option("--altitude-ft", type=number, help="Altitude in feet."),
         click.option("--gauge", help="dial or weighted; for pressure only."),
-        click.option("--method", help="pressure or boiling-water."),
-        click.option("--jar", help="half-pint, pint, pint-and-half or quart."),
-        click.option("--pack", help="raw or hot."),
+        click.option("--method", help="pressure, boiling-water, atmospheric-steam or pasteurization."),
+        click.option("--jar", help="half-pint, twelve-ounce, pint, pint-and-half, quart or half-gallon."),
+        click.option("--pack", help="raw or hot; see-procedure where the guide prints neither."),
         click.option("--food", help="Spoken name or product id, such as snap_beans."),
     ):
         function = option(function)
@@ -95,7 +95,7 @@ def lookup_command(
 @_process_options
 @click.option("--have", help='What is on hand, such as "28 lb" or "2 bushels".')
 @click.option("--capacity", type=click.IntRange(1, 100), help="How many of these jars fit the canner.")
-@click.option("--style", help="thin or thick, for tomato sauce.")
+@click.option("--style", help="thin or thick, for tomato sauce; the fruit, for jam or jelly without pectin.")
 @click.option("--canners", type=click.IntRange(1, 2), default=1, show_default=True, help="How many canners run.")
 @click.option("--pack-minutes", help="How long packing a load takes you, such as 30-45, for the plan of the day.")
 @click.option("--heat-minutes", help="How long heating up takes, such as 15-25.")
@@ -219,8 +219,7 @@ def _list_foods(as_json: bool) -> None:
         return
     width = max(len(food.id) for food in listed)
     for food in listed:
-        methods = ", ".join(food.methods) or "no verified table on board"
-        click.echo(f"{food.id:<{width}}  {food.name}: {methods}")
+        click.echo(f"{food.id:<{width}}  {food.name}: {', '.join(food.methods)}")
 
 
 def _answer_lines(answer: Answer) -> list[str]:
@@ -229,19 +228,25 @@ def _answer_lines(answer: Answer) -> list[str]:
     rows: list[tuple[str, object]] = [("status", answer.status), ("food", answer.food_name)]
     if answer.status == "ok":
         rows += [
-            ("process", f"{answer.pack} pack, {answer.jar}, {answer.method}, {answer.altitude_ft:,} feet"),
+            ("process", f"{answer.pack} pack, {answer.jar}, {answer.method}{_at(answer.altitude_ft)}"),
             ("minutes", answer.minutes),
             ("pressure", f"{answer.psi} pounds on a {answer.gauge} gauge" if answer.psi else None),
             ("or", "; ".join(f"{o.minutes} minutes at {o.psi} pounds" for o in answer.options)),
             ("headspace", answer.headspace_text),
             ("salt", answer.salt_text),
             ("acid", answer.acid.text if answer.acid else None),
+            ("jars", "sterile, before they are filled" if answer.sterile_jars else None),
+            ("canner", answer.canner.text if answer.canner else None),
         ]
     rows += [("reason", answer.reason)]
     rows += [(f"ask {name}", ", ".join(answer.choices.get(name, ())) or "-") for name in answer.missing]
     rows += [("mind", caution) for caution in answer.cautions]
     rows += [("source", source_title(citation)) for citation in answer.source]
     return _table(rows)
+
+
+def _at(feet: int | None) -> str:
+    return "" if feet is None else f", {feet:,} feet"
 
 
 def _plan_lines(made: Plan) -> list[str]:
@@ -262,6 +267,7 @@ def _plan_lines(made: Plan) -> list[str]:
             stages = (f"{x.name} {x.starts_low}-{x.starts_high} to {x.ends_low}-{x.ends_high}" for x in w.stages)
             rows += [("", "; ".join(stages))]
         rows += [("times", made.day.note)]
+    rows += [("recipe", f"{part.low:g} to {part.high:g} {part.unit} {part.what}") for part in made.recipe]
     rows += [("mind", note) for note in made.notes] + [("source", source_title(s)) for s in made.source]
     return _table(rows)
 

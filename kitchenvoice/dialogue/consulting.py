@@ -11,7 +11,6 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS, LoadForm
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.opening import unread_key
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -86,8 +85,6 @@ def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
         altitude=talk.language.altitude(int(answer.altitude_ft or 0)),
         process=talk.language.listed(told),
     )
-    if unread := unread_key(answer):
-        talk.say("start", unread)
 
 
 def _process(talk: Talk, minutes: float, psi: float | None, gauge: str) -> str:

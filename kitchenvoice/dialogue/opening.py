@@ -15,7 +15,7 @@ from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 
-__all__ = ["canner_name", "open_load", "read_back", "unread_key"]
+__all__ = ["canner_name", "open_load", "read_back"]
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:
@@ -99,21 +99,13 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
 
 
 def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
-    """Say what else has to be known before the yes: acid, a dial that is off, a table that was read only in part."""
+    """Say what else has to be known before the yes: acid, a dial that is off."""
     acid = answer.acid is not None and answer.acid.required
     said = [
         talk.language.say("start", "acid_needed") if acid else "",
-        talk.language.say("start", unread) if (unread := unread_key(answer)) else "",
         dial.text,
     ]
     return [text for text in said if text]
-
-
-def unread_key(answer: Answer) -> str:
-    """Name the sentence that says what of the table nobody read in its source; "" where all was read."""
-    if answer.unread is None:
-        return ""
-    return "partly_checked" if answer.row_read else "row_unchecked"
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -136,7 +128,7 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
         acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
-        cautions=tuple(talk.language.in_words(text) for text in answer.cautions_of_food),
+        cautions=tuple(talk.language.in_words(text) for text in answer.cautions),
         source=answer.source,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .answer import Acid, Answer, Option
+from .answer import Acid, Answer, CannerNeeds, Option
 from .day import DayPhase, DayPlan, LoadWindow, day_plan
 from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
@@ -10,16 +10,19 @@ from .inputs import metres_to_feet_up
 from .knowledge import Asked, Reply, Situation, asked, families, reply
 from .library import notes, source_title
 from .lookup import lookup
+from .measures import Span
 from .names import Food, Found, find_food, food_name, foods, spoken_names
 from .plan import LastLoad, Plan, plan
 from .quantity import Quantity, parse_have
+from .recipes import RecipeAmount
 from .rules import Figure, Rule, Rules, rule, rule_names, rules
-from .yields import Span
+from .sheet import Sheet, sheet
 
 __all__ = [
     "Acid",
     "Answer",
     "Asked",
+    "CannerNeeds",
     "DayPhase",
     "DayPlan",
     "Explanation",
@@ -36,6 +39,10 @@ __all__ = [
     "Rule",
     "Rules",
     "Situation",
+    "RecipeAmount",
+    "Rule",
+    "Rules",
+    "Sheet",
     "Span",
     "asked",
     "day_plan",
@@ -54,6 +61,7 @@ __all__ = [
     "rule",
     "rule_names",
     "rules",
+    "sheet",
     "source_title",
     "spoken_names",
 ]

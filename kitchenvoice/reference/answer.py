@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any, Literal
 
-__all__ = ["Acid", "Answer", "Option", "Status", "plain_fields", "tidy"]
+__all__ = ["Acid", "Answer", "CannerNeeds", "Option", "Status", "plain_fields", "tidy"]
 
 Status = Literal["ok", "refused", "incomplete"]
 
@@ -38,13 +38,26 @@ class Acid:
 
 
 @dataclass(frozen=True)
+class CannerNeeds:
+    """Hold what this food wants of the pressure canner that others don't, as :class:`.processes.CannerRule` has it."""
+
+    text: str
+    source: tuple[str, ...]
+    water_quarts: float
+    cool: bool = False
+    size_quarts: tuple[float, float] | None = None
+    heat_minutes: float | None = None
+    vent_minutes: float | None = None
+    least_minutes: float | None = None
+
+
+@dataclass(frozen=True)
 class Answer:
     """Hold what the published tables say about one food, pack, jar, method, gauge and altitude.
 
     Numbers are there only when ``status`` is ``ok``; ``missing`` lists what to ask for, in that order;
-    ``sources`` has the citations of each group of numbers. ``evidence`` is ``partial`` when part of a table
-    was not read in its source; the caution ``unread`` then says which part, and ``row_read`` whether the row
-    of this very altitude was read.
+    ``sources`` has the citations of each group of numbers. ``headspace_first_in``: to here with the pieces, then with
+    liquid to ``headspace_in``. ``water_f`` is the water of a low-temperature pasteurization, in degrees.
     """
 
     status: Status
@@ -60,24 +73,22 @@ class Answer:
     options: tuple[Option, ...] = ()
     headspace_in: float | Mapping[str, float] | None = None
     headspace_text: str | None = None
+    headspace_first_in: float | None = None
     salt_tsp_per_jar: float | None = None
     salt_text: str | None = None
     acid: Acid | None = None
+    preparation: str | None = None
+    sterile_jars: bool = False
+    release_bubbles: bool = True
+    canner: CannerNeeds | None = None
+    water_f: tuple[float, float] | None = None
     cautions: tuple[str, ...] = ()
     reason: str | None = None
     instead: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    evidence: str | None = None
-    unread: str | None = None
-    row_read: bool = True
     source: tuple[str, ...] = ()
     sources: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-
-    @property
-    def cautions_of_food(self) -> tuple[str, ...]:
-        """The cautions but for the one about the evidence."""
-        return tuple(text for text in self.cautions if text != self.unread)
 
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""

@@ -11,7 +11,7 @@ from string import Formatter
 from types import MappingProxyType
 from typing import Literal
 
-from .models import Block, Cited
+from .cited import Block, Cited
 
 __all__ = ["MOST_WORDS", "NO_SOURCE", "SLOTS", "Family", "Topic", "Variant", "spoken_length"]
 

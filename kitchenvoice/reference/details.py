@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 
-from .answer import Acid, tidy
+from .answer import Acid, CannerNeeds, tidy
+from .beside import AcidAmounts, AcidRule
 from .inputs import jar_name, normalise
-from .models import AcidRule, Caution, Product
+from .models import Product
 
-__all__ = ["acid_for", "caution_texts", "headspace_for", "inches_text", "salt_for", "tablespoons"]
+__all__ = ["acid_for", "canner_needs", "headspace_for", "inches_text", "salt_for", "tablespoons"]
 
 _FRACTIONS = {0.0: "", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4", 1 / 8: "1/8"}
-_LARGER = {"half_pint": ("pint", "quart"), "pint": ("quart",), "pint_and_half": ("quart",)}
-_LATER_SALT = ("m2015a", "nchfp_faq")
+_LARGER = {
+    "half_pint": ("pint", "quart"),
+    "twelve_ounce": ("pint", "quart"),
+    "pint": ("quart",),
+    "pint_and_half": ("quart",),
+}
+_TWICE = {"half_pint": "pint", "pint": "quart"}
 
 
 def inches_text(inches: float) -> str:
@@ -32,7 +38,9 @@ def _mixed(value: float) -> str:
     return "-".join(x for x in (str(whole) if whole else "", _FRACTIONS[part]) if x) or "0"
 
 
-def headspace_for(item: Product, pack: str, column: str, size: object) -> tuple[float | Mapping[str, float], str]:
+def headspace_for(
+    item: Product, pack: str, column: str, size: object
+) -> tuple[float | Mapping[str, float] | None, str | None]:
     """Return the headspace and its text; alternatives where the table prints them by size of the food."""
     space = item.headspace
     printed = (space.raw or {}).get(column, {}) if pack == "raw" else {}
@@ -43,18 +51,22 @@ def headspace_for(item: Product, pack: str, column: str, size: object) -> tuple[
         text = ", ".join(f"{inches_text(inches)} for {name}" for name, inches in choice.items())
         return {name: tidy(inches) for name, inches in choice.items()}, text
     inches = values.pop() if values else space.inches
+    if inches is None:
+        return None, space.note
+    if space.solids is not None:
+        return tidy(inches), f"{inches_text(space.solids)} for the pieces, then liquid to {inches_text(inches)}"
     return tidy(inches), inches_text(inches)
 
 
 def salt_for(item: Product, jar: str) -> tuple[float | None, str | None, tuple[str, ...]]:
     """Return teaspoons of salt for one jar, a text, and the source.
 
-    Some older sections print the figure for quarts only; the later wording gives half of it for pints.
+    Most sections print the figure for quarts only: a pint gets half of it, and a half-pint half of a printed pint's.
     """
     salt = item.salt
     tsp, source = salt.tsp.get(jar), salt.source
-    if tsp is None and jar == "pint" and "quart" in salt.tsp:
-        tsp, source = salt.tsp["quart"] / 2, (*source, *(s for s in _LATER_SALT if s not in source))
+    if tsp is None and _TWICE.get(jar) in salt.tsp:
+        tsp, source = salt.tsp[_TWICE[jar]] / 2, (*source, "computed")
     if tsp is None:
         if salt.tsp:
             return None, f"No salt figure is printed for {jar_name(jar)}; salt is optional.", source
@@ -73,12 +85,7 @@ def acid_for(rule: AcidRule | None, jar: str) -> Acid | None:
     if column is None:
         return Acid(True, f"Acid is needed, but no amount is printed for {jar_name(jar)}.", rule.source)
     amounts = rule.per_jar[column]
-    text = (
-        f"{tablespoons(amounts.lemon_juice_tbsp, 'tablespoon')} of bottled lemon juice"
-        f" or {tablespoons(amounts.citric_acid_tsp, 'teaspoon')} of citric acid to a jar."
-    )
-    if amounts.vinegar_tbsp:
-        text += f" {tablespoons(amounts.vinegar_tbsp, 'tablespoon')} of 5 percent vinegar is the alternative."
+    text = _amounts_text(amounts, rule.juice)
     if column != jar:
         text += f" This is printed for {jar_name(column)}, nothing for {jar_name(jar)}: our choice, on the acid side."
     return Acid(
@@ -86,16 +93,29 @@ def acid_for(rule: AcidRule | None, jar: str) -> Acid | None:
         f"{text} {rule.note}" if rule.note else text,
         rule.source,
         lemon_juice_tbsp=tidy(amounts.lemon_juice_tbsp),
-        citric_acid_tsp=tidy(amounts.citric_acid_tsp),
-        vinegar_tbsp=None if amounts.vinegar_tbsp is None else tidy(amounts.vinegar_tbsp),
+        citric_acid_tsp=_tidy(amounts.citric_acid_tsp),
+        vinegar_tbsp=_tidy(amounts.vinegar_tbsp),
         printed_for=column.replace("_", "-"),
     )
 
 
-def caution_texts(cautions: Iterable[Caution], pack: str | None) -> tuple[str, ...]:
-    """Return the remarks to be heard with a pack; what nobody read in a source says so."""
-    return tuple(
-        c.text if c.source != ("from_memory",) else f"{c.text.rstrip('.')} (from memory, not checked)."
-        for c in cautions
-        if c.pack in (None, pack)
-    )
+def _amounts_text(amounts: AcidAmounts, juice: str) -> str:
+    text = f"{tablespoons(amounts.lemon_juice_tbsp, 'tablespoon')} of {juice}"
+    if amounts.citric_acid_tsp is not None:
+        text += f" or {tablespoons(amounts.citric_acid_tsp, 'teaspoon')} of citric acid"
+    text += " to a jar."
+    if amounts.vinegar_tbsp is not None:
+        text += f" {tablespoons(amounts.vinegar_tbsp, 'tablespoon')} of 5 percent vinegar is the alternative."
+    return text
+
+
+def _tidy(amount: float | None) -> float | None:
+    return None if amount is None else tidy(amount)
+
+
+def canner_needs(item: Product) -> CannerNeeds | None:
+    """Return what the food wants of the pressure canner, if that isn't what all foods want."""
+    rule = item.canner
+    if rule is None:
+        return None
+    return CannerNeeds(**{name: getattr(rule, name) for name in CannerNeeds.__dataclass_fields__})

@@ -15,6 +15,8 @@ TOP_FT = 8_000
 
 _JARS = {
     "half_pint": "half pint|half pints|half pint jar|half pint jars|8 ounce|8 oz|cup",
+    "twelve_ounce": "12 ounce|12 ounces|12 oz|12 ounce jar|12 ounce jars|twelve ounces|twelve ounce jar"
+    "|twelve ounce jars",
     "pint": "pint|pints|pint jar|pint jars|16 ounce|16 oz|1 pint",
     "pint_and_half": "pint and half|pint and a half|pint and halfs|pint and a halfs|pints and a half|1.5 pint"
     "|1.5 pints|1 1/2 pint|one and a half pint|one and a half pints|24 ounce|24 oz",
@@ -25,10 +27,15 @@ _METHODS = {
     "pressure": "pressure|pressure canner|pressure canning|pressure can|pressure canned",
     "boiling_water": "boiling water|boiling water bath|boiling water canner|water bath|water bath canner"
     "|hot water bath|boiling|bw",
+    "pasteurization": "low temperature pasteurization|low temperature pasteurisation|pasteurisation|pasteurize",
     "atmospheric_steam": "atmospheric steam|steam|steam canner|atmospheric steam canner|steam canning",
 }
 _GAUGES = {"dial": "dial|dial gauge|the dial", "weighted": "weighted|weight|weighted gauge|weights|rocker|the weight"}
-_PACKS = {"raw": "raw|raw pack|raw packed|packed raw|cold pack", "hot": "hot|hot pack|hot packed|packed hot"}
+_PACKS = {
+    "raw": "raw|raw pack|raw packed|packed raw|cold pack",
+    "hot": "hot|hot pack|hot packed|packed hot",
+    "see_procedure": "see above|by procedure|by its procedure|its procedure|see procedure pack",
+}
 _METRIC = re.compile(
     r"^(?:(?:\d+(?:[.,]\d+)?|half|one|a|two) ?)?(?:ml|l|cl|lit(?:er|re)s?|millilit(?:er|re)s?)(?: jars?)?$"
 )
@@ -74,7 +81,7 @@ def _word(text: object, table: dict[str, str], what: str) -> Word:
 
 
 def pack(text: object) -> Word:
-    """Understand a style of pack: raw or hot."""
+    """Understand a style of pack: raw, hot, or by the procedure of the food."""
     return _word(text, _PACK_WORDS, "a pack")
 
 
@@ -108,7 +115,12 @@ def jar(text: object) -> Word:
 
 def jar_name(value: str, count: float = 2) -> str:
     """Return a jar size as it is spoken; in the plural unless it is one jar."""
-    one = {"half_pint": "half-pint", "pint_and_half": "pint-and-a-half jar", "half_gallon": "half-gallon"}
+    one = {
+        "half_pint": "half-pint",
+        "twelve_ounce": "twelve-ounce jar",
+        "pint_and_half": "pint-and-a-half jar",
+        "half_gallon": "half-gallon",
+    }
     return one.get(value, value) + ("" if count == 1 else "s")
 
 

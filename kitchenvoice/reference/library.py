@@ -15,8 +15,9 @@ from typing import Any
 
 from kitchenvoice.errors import TablesDamaged
 
+from .cited import Source
 from .loading import build
-from .models import Product, Source
+from .models import Product
 
 __all__ = [
     "DATA",

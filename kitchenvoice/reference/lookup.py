@@ -24,7 +24,7 @@ from .tables import answer_from_tables, packs_of
 __all__ = ["lookup"]
 
 _ASK = ("nchfp_process_time",)
-_LOW_ACID = ("aib539_1994", "nchfp_pumpkin", "isu_gauge")
+_LOW_ACID = ("aib539_2015 (Guide 1:8)", "nchfp_pumpkin", "isu_gauge")
 _ASKED = {
     "food": "the food",
     "pack": "the pack",
@@ -60,9 +60,9 @@ def lookup(
 
     Args:
         food: a spoken name or a product id.
-        pack: raw or hot.
-        jar: half-pint, pint, pint-and-half, quart, half-gallon.
-        method: pressure or boiling-water; atmospheric-steam follows its published rule.
+        pack: raw or hot; see-procedure where the guide prints neither.
+        jar: half-pint, twelve-ounce, pint, pint-and-half, quart, half-gallon.
+        method: pressure or boiling-water; atmospheric-steam and pasteurization follow their published rules.
         gauge: dial or weighted; needed for pressure only.
         altitude_ft: rounded up to the next whole foot; above 8,000 feet is refused.
         qualifiers: variety, style, medium, bones, ground, acid_added, soaked, wild, dry_packed, bean_size, and
@@ -132,25 +132,20 @@ def _refused_whatever_the_food(given: _Inputs) -> Answer | None:
             given.altitude.reason or "",
             given.found.food,
             ("asking the local Extension office",),
-            ("aib539_1994", "usu_timetables", "msue_pfs:01600874"),
+            ("aib539_2015 (Guide 2:31)", "usu_timetables", "msue_pfs:01600874"),
         )
     return None
 
 
 def _for_food(item: Product, given: _Inputs) -> Answer:
-    if not item.verified:
-        return refuse(
-            f"No verified table for {food_name(item.id)} is on board: its figures were not read in a source.",
-            item.id,
-            ("pints" if item.id == "fish_quarts" else "asking the local Extension office",),
-            tuple(s for c in item.cautions for s in c.source) or ("from_memory",),
-        )
     used = given.found.decide.get("qualifier")
     limits = check(item, {name: value for name, value in given.qualifiers.items() if name != used})
     if limits.reason:
         return refuse(limits.reason, item.id, limits.instead, limits.source)
     packs = tuple(
-        p for p in packs_of(item, given.method.value) if p in (given.found.packs or limits.packs or ("raw", "hot"))
+        p
+        for p in packs_of(item, given.method.value)
+        if p in (given.found.packs or limits.packs or ("raw", "hot", "see_procedure"))
     )
     refused = _method_refused(item, given) or _jar_refused(item, given) or _pack_refused(item, given, packs)
     if refused:
@@ -186,7 +181,7 @@ def _method_refused(item: Product, given: _Inputs) -> Answer | None:
             _LOW_ACID,
         )
     table = "boiling_water" if method == "atmospheric_steam" else method
-    if table not in item.methods:
+    if table not in item.methods and not (table == "pasteurization" and item.pasteurization):
         spoken = method.replace("_", " ")
         return refuse(
             f"No {spoken} process is published for {food_name(item.id)}.",
@@ -200,11 +195,11 @@ def _method_refused(item: Product, given: _Inputs) -> Answer | None:
 def _jar_refused(item: Product, given: _Inputs) -> Answer | None:
     if given.jar.value is None:
         return None
-    rule = item.jars.sizes[given.jar.value]
+    rule = item.jar(given.jar.value)
     if rule.use:
         return None
-    offered = tuple(inputs.jar_name(size) for size, other in item.jars.sizes.items() if other.use)
-    source = (*item.jars.source, *item.processes[0].source)
+    offered = tuple(inputs.jar_name(size) for size in item.sizes)
+    source = (*item.processes[0].source, "aib539_2015 (Guide 1:23)")
     return refuse(f"{food_name(item.id).capitalize()}: {_lower(rule.reason)}", item.id, offered, source)
 
 
@@ -214,8 +209,14 @@ def _pack_refused(item: Product, given: _Inputs, packs: tuple[str, ...]) -> Answ
         return refuse(f"No tested process is published for {given.found.said}.", item.id, (), item.processes[0].source)
     if pack is None or pack in packs:
         return None
-    only = " or ".join(packs)
     named = given.found.said if given.found.packs else food_name(item.id)
+    if packs == ("see_procedure",):
+        why = f"The guide prints neither raw nor hot pack for {named}: its procedure decides."
+        return refuse(why, item.id, ("packing as its procedure says",), item.processes[0].source)
+    only = " or ".join(packs)
+    if pack == "see_procedure":
+        why = f"{food_name(item.id).capitalize()}: the guide prints {only} pack."
+        return refuse(why, item.id, tuple(f"{p} pack" for p in packs), item.processes[0].source)
     return refuse(
         f"No {pack}-pack process is published for {named}: {only} pack only.",
         item.id,
@@ -230,14 +231,14 @@ def _missing(given: _Inputs) -> Iterable[str]:
             yield name
     if given.method.value == "pressure" and given.gauge.kind != "known":
         yield "gauge"
-    if given.altitude.kind != "known":
+    if given.altitude.kind != "known" and given.method.value != "pasteurization":
         yield "altitude_ft"
 
 
 def _choices(item: Product, packs: tuple[str, ...]) -> dict[str, tuple[str, ...]]:
     return {
-        "pack": packs,
-        "jar": tuple(size.replace("_", "-") for size, rule in item.jars.sizes.items() if rule.use),
+        "pack": tuple(p.replace("_", "-") for p in packs),
+        "jar": tuple(size.replace("_", "-") for size in item.sizes),
         "method": tuple(m.replace("_", "-") for m in item.methods),
         "gauge": ("dial", "weighted"),
         "altitude_ft": (),
@@ -260,7 +261,7 @@ def _incomplete(
         "incomplete",
         food=item.id if item else None,
         food_name=food_name(item.id) if item else None,
-        pack=given.pack.value,
+        pack=_shown(given.pack.value),
         jar=_shown(given.jar.value),
         method=_shown(given.method.value),
         gauge=given.gauge.value,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from .models import Block, Cited
+from .cited import Block, Cited
 
 __all__ = ["Names", "Refusal"]
 
@@ -17,7 +17,7 @@ class Refusal(Cited):
     id: str
     spoken: str
     phrases: tuple[str, ...]
-    kind: Literal["food", "appliance", "appliance_note", "jar", "not_on_board"]
+    kind: Literal["food", "appliance", "appliance_note", "jar"]
     reason: str
     instead: tuple[str, ...]
 

@@ -83,7 +83,7 @@ def _phrases() -> dict[str, Found]:
     for item in raw("refused"):
         meant = Found("refused", "", refused=item["id"])
         spoken = item["spoken"].replace("-", " ").replace(",", "")
-        for phrase in (item["id"].removeprefix("not_on_board.").replace("_", " "), spoken, *item["phrases"]):
+        for phrase in (item["id"].replace("_", " "), spoken, *item["phrases"]):
             table.setdefault(phrase, meant)
     return table
 
@@ -159,7 +159,7 @@ def foods() -> tuple[Food, ...]:
     listed = []
     for food_id in product_ids():
         item = product(food_id)
-        packs = {pack for process in item.verified for pack in process.packs}
+        packs = {pack for process in item.processes for pack in process.packs}
         listed.append(
             Food(
                 id=food_id,
@@ -167,11 +167,9 @@ def foods() -> tuple[Food, ...]:
                 spoken_names=tuple(p for p, target in spoken.items() if target == food_id),
                 title=item.title,
                 acidity=item.acidity,
-                methods=tuple(m.replace("_", "-") for m in item.methods) if item.verified else (),
-                packs=tuple(p for p in ("raw", "hot") if p in packs),
-                jars=tuple(size.replace("_", "-") for size, rule in item.jars.sizes.items() if rule.use)
-                if item.verified
-                else (),
+                methods=tuple(m.replace("_", "-") for m in item.methods),
+                packs=tuple(p.replace("_", "-") for p in ("raw", "hot", "see_procedure") if p in packs),
+                jars=tuple(size.replace("_", "-") for size in item.sizes),
             )
         )
     return tuple(listed)

@@ -12,10 +12,12 @@ from .day import DayPlan, day_plan
 from .details import acid_for, salt_for
 from .library import product
 from .lookup import lookup
+from .measures import Span
 from .models import Product
 from .names import food_name
 from .quantity import Quantity, parse_have
-from .yields import Span, jars_from
+from .recipes import RecipeAmount, amounts, main_of, recipe_for
+from .yields import jars_from
 
 __all__ = ["LastLoad", "Plan", "plan"]
 
@@ -36,7 +38,8 @@ class LastLoad:
 class Plan:
     """Hold the plan for an amount of food; ``last_load`` says what is left for the last canner load.
 
-    Salt is in teaspoons, acid in tablespoons of bottled lemon juice and teaspoons of citric acid (one of them).
+    Salt is in teaspoons, acid in tablespoons of lemon juice and teaspoons of citric acid (one of them); ``recipe`` has
+    what else the jars take by the recipe of the food: vinegar, sugar, salt and all that makes it valid.
     """
 
     status: Status
@@ -52,6 +55,7 @@ class Plan:
     salt_tsp: Span | None = None
     lemon_juice_tbsp: Span | None = None
     citric_acid_tsp: Span | None = None
+    recipe: tuple[RecipeAmount, ...] = ()
     text: str | None = None
     notes: tuple[str, ...] = ()
     day: DayPlan | None = None
@@ -122,7 +126,10 @@ def _for(item: Product, have: Quantity, jar: str, capacity: int, style: str | No
     acid = acid_for(item.acid, jar)
     lemon, citric = (acid.lemon_juice_tbsp, acid.citric_acid_tsp) if acid else (None, None)
     used = (*item.yields.source, *(salt_source if tsp else ()), *(acid.source if acid else ()))
+    used += tuple(s for r in item.recipes for s in r.source)
     loads = _each(jars, lambda n: math.ceil(n / capacity))
+    recipe = recipe_for(item, jar, jars.high, style)
+    main = main_of(recipe) if recipe else []
     return replace(
         base,
         jars=jars,
@@ -132,7 +139,8 @@ def _for(item: Product, have: Quantity, jar: str, capacity: int, style: str | No
         salt_tsp=_times(jars, tsp),
         lemon_juice_tbsp=_times(jars, lemon),
         citric_acid_tsp=_times(jars, citric),
-        text=_text(base, jars, loads),
+        recipe=amounts(recipe, have, jars, jar) if recipe else (),
+        text=_text(base, jars, loads, main[0].what if len(main) == 1 and have.unit != "batch" else None),
         notes=_notes(item, have.text, jar, capacity, jars),
         source=tuple(dict.fromkeys((*used, "si_defs"))),
     )
@@ -147,7 +155,7 @@ def _rest(jars: int, capacity: int) -> int:
     return (jars - 1) % capacity + 1 if jars else 0
 
 
-def _text(base: Plan, jars: Span, loads: Span) -> str:
+def _text(base: Plan, jars: Span, loads: Span, main: str | None) -> str:
     size = (base.jar or "").replace("-", "_")
     have = f"{(base.have or '')[:1].upper()}{(base.have or '')[1:]}"
     if not jars.high:
@@ -157,7 +165,8 @@ def _text(base: Plan, jars: Span, loads: Span) -> str:
     load = "load" if loads.high == 1 else "loads"
     if _counted(base.have or ""):
         return f"{_span(jars)} {name} of {base.food_name}: that is {_span(loads)} canner {load}."
-    return f"{have} of {base.food_name} will make {_span(jars)} {name}{about}; that is {_span(loads)} canner {load}."
+    made = f"{_span(jars)} {name}" + (f" of {base.food_name}" if main else "")
+    return f"{have} of {main or base.food_name} will make {made}{about}; that is {_span(loads)} canner {load}."
 
 
 def _counted(have: str) -> bool:
@@ -187,7 +196,7 @@ def _notes(item: Product, have: str, jar: str, capacity: int, jars: Span) -> tup
         ends = (("fewest", int(jars.low)), ("most", int(jars.high)))
         notes = [f"The {which} jars, {count}: {_split(count, capacity)}." for which, count in ends]
     printed = item.yields.lb_per_7_quarts if jar == "quart" else item.yields.lb_per_9_pints
-    if jar not in ("pint", "quart") or not (printed or item.yields.styles or item.yields.recipe):
+    if jar not in ("pint", "quart") or not (printed or item.yields.styles or item.recipes):
         notes.append("The yield is printed for other jars; it was carried over by volume, which is exact.")
     if item.yields.note:
         notes.append(f"Yield note: {item.yields.note}.".replace("..", "."))

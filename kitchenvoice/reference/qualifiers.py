@@ -130,5 +130,6 @@ def _variety(item: Product, value: object) -> Check:
         if found.food == item.id:
             return Check(packs=found.packs, cautions=(found.caution,) if found.caution else ())
         if found.food:
-            return Check(f"{said[:40].capitalize()} belongs to another table: {food_name(found.food)}.")
+            other = food_name(found.food)
+            return Check(f"{said[:40].capitalize()} belongs to another table.", (other,), item.processes[0].source)
     return Check(cautions=(f"The table does not name the variety {said[:40]}.",))

@@ -23,6 +23,8 @@ _UNITS = {
     "jar": "jar jars",
     "pint": "pint pints",
     "quart": "quart quarts",
+    "cup": "cup cups",
+    "batch": "batch batches recipe recipes",
 }
 _UNIT_WORDS = {word: unit for unit, words in _UNITS.items() for word in words.split()}
 _NUMBERS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
@@ -37,7 +39,7 @@ _LARGEST = 100_000
 class Quantity:
     """Hold an amount of food: a number, and pound, ounce, kilogram, gram, bushel, peck, crate, lug or bag.
 
-    Or empty jars that stand ready to be filled: jar, pint or quart.
+    Or empty jars that stand ready to be filled (jar, pint or quart), or what a recipe goes by (cup, batch).
     """
 
     amount: Fraction

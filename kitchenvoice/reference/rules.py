@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Generic, TypeVar
 
+from .cited import Rule
 from .library import raw
 from .loading import build
-from .models import Rule
 
 __all__ = ["Figure", "Rule", "Rules", "rule", "rule_names", "rules"]
 
@@ -22,7 +22,6 @@ class Figure(Generic[T_co]):
     value: T_co
     text: str
     source: tuple[str, ...]
-    evidence: str
 
 
 def rule_names() -> tuple[str, ...]:
@@ -42,20 +41,20 @@ def rule(name: str) -> Rule:
 
 def _number(name: str, key: str) -> Figure[float]:
     found = rule(name)
-    return Figure(found.figures[key], found.text, found.source, found.evidence)
+    return Figure(found.figures[key], found.text, found.source)
 
 
 def _range(name: str, key: str) -> Figure[tuple[float, float]]:
     found = rule(name)
     low, high = found.figures[key]
-    return Figure((low, high), found.text, found.source, found.evidence)
+    return Figure((low, high), found.text, found.source)
 
 
 def _old_canner_cool_minutes() -> Figure[dict[str, float]]:
     found = rule("pressure_process.timed_depressurise_old")
     minutes = found.figures["minutes"]
     value = {"pint": float(minutes["pints"]), "quart": float(minutes["quarts"])}
-    return Figure(value, found.text, found.source, found.evidence)
+    return Figure(value, found.text, found.source)
 
 
 @dataclass(frozen=True)
@@ -84,6 +83,20 @@ class Rules:
     shelf_life_months: Figure[float]
     sterilize_minutes: Figure[float]
     old_canner_cool_minutes: Figure[dict[str, float]]
+    jars_hot_f: Figure[float]
+    lid_years: Figure[float]
+    heat_to_vent_minutes: Figure[tuple[float, float]]
+    heat_to_boil_minutes: Figure[tuple[float, float]]
+    pressure_cool_minutes: Figure[tuple[float, float]]
+    most_psi: Figure[float]
+    suspect_boil_minutes: Figure[float]
+    suspect_water_over_in: Figure[float]
+    boil_before_eating_minutes: Figure[float]
+    pasteurization_f: Figure[tuple[float, float]]
+    pasteurization_minutes: Figure[float]
+    ascorbic_tsp_per_gallon: Figure[float]
+    vinegar_percent: Figure[float]
+    steam_column_in: Figure[tuple[float, float]]
 
 
 @cache
@@ -112,4 +125,18 @@ def rules() -> Rules:
         shelf_life_months=_number("storage.shelf_life", "months"),
         sterilize_minutes=_number("jars_and_lids.sterilise", "base_minutes"),
         old_canner_cool_minutes=_old_canner_cool_minutes(),
+        jars_hot_f=_number("jars_and_lids.preheat", "water_f"),
+        lid_years=_number("jars_and_lids.lid_age", "years"),
+        heat_to_vent_minutes=_range("pressure_process.heat_to_vent", "minutes"),
+        heat_to_boil_minutes=_range("boiling_water_process.heat_to_boil", "minutes"),
+        pressure_cool_minutes=_range("pressure_process.cool", "minutes"),
+        most_psi=_number("method_choice.max_psi", "psi"),
+        suspect_boil_minutes=_number("spoiled.unsealed", "boil_minutes"),
+        suspect_water_over_in=_number("spoiled.unsealed", "water_over_inches"),
+        boil_before_eating_minutes=_number("before_eating.boil", "minutes"),
+        pasteurization_f=_range("pasteurization.low_temperature", "water_f"),
+        pasteurization_minutes=_number("pasteurization.low_temperature", "minutes"),
+        ascorbic_tsp_per_gallon=_number("preparing.ascorbic_acid", "tsp_per_gallon"),
+        vinegar_percent=_number("preparing.pickles", "vinegar_percent"),
+        steam_column_in=_range("method_choice.steam_canner_vent", "column_inches"),
     )

@@ -4,52 +4,63 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TypeVar
 
 from .answer import Answer, Option, tidy
-from .details import acid_for, caution_texts, headspace_for, salt_for
-from .models import BoilingBand, BoilingProcess, PressureBand, PressureProcess, Product
+from .details import acid_for, canner_needs, headspace_for, salt_for
+from .models import Product
 from .names import food_name
 from .outcomes import refuse
+from .processes import BoilingBand, BoilingProcess, Pasteurization, PressureBand, PressureProcess
 
 __all__ = ["answer_from_tables", "packs_of"]
 
 _Band = TypeVar("_Band", PressureBand, BoilingBand)
-_STEAM = ("nchfp_steam", "msue_steam")
+_STEAM = ("nchfp_steam", "msue_steam", "aib539_2015 (Guide 1:10)")
 _STEAM_MAX_MINUTES = 45
 _STEAM_CAUTION = (
-    "Atmospheric steam: vent to full boiling temperature first, never open the canner during the process; only for"
-    " times of 45 minutes or less."
+    "Atmospheric steam: vent to full boiling temperature first, and never open the canner during the process; only for"
+    " times of 45 minutes or less. The guide of 2015 did not recommend steam canners yet; the National Center does, for"
+    " acid foods."
 )
-_NOT_SEEN = "Not checked: this altitude step was not read in the source for this food."
+_GENERAL_RULE = ("aib539_2015 (Guide 1:23)", "nchfp_process_time")
 
 
 def packs_of(item: Product, method: str | None) -> tuple[str, ...]:
     """Return the packs that have a table, for one method or for any."""
     table = "boiling_water" if method == "atmospheric_steam" else method
-    packs = {p for block in item.verified if table in (None, block.method) for p in block.packs}
-    return tuple(p for p in ("raw", "hot") if p in packs)
+    table = None if table == "pasteurization" else table
+    packs = {p for block in item.processes if table in (None, block.method) for p in block.packs}
+    return tuple(p for p in ("raw", "hot", "see_procedure") if p in packs)
 
 
 def answer_from_tables(
     item: Product, pack: str, jar: str, method: str, gauge: str, altitude_ft: int, qualifiers: Mapping[str, object]
 ) -> Answer:
     """Return the numbers of one cell, or a refusal when that cell isn't printed."""
-    column = item.jars.sizes[jar].use or ""
+    column = item.jar(jar).use or ""
     asked = Answer(
         "ok",
         food=item.id,
         food_name=food_name(item.id),
-        pack=pack,
+        pack=pack.replace("_", "-"),
         jar=jar.replace("_", "-"),
         method=method.replace("_", "-"),
         gauge=gauge if method == "pressure" else None,
         altitude_ft=altitude_ft,
     )
+    if method == "pasteurization" and item.pasteurization:
+        return replace(
+            _complete(
+                item, asked, item.pasteurization, column, jar, tidy(item.pasteurization.minutes), None, (), qualifiers
+            ),
+            water_f=item.pasteurization.water_f,
+        )
     if method == "pressure":
-        blocks = [b for b in item.verified if isinstance(b, PressureProcess) and b.gauge == gauge and pack in b.packs]
+        blocks = [b for b in item.processes if isinstance(b, PressureProcess) and b.gauge == gauge and pack in b.packs]
         return _pressure(item, asked, blocks, column, jar, qualifiers)
-    boiling = [b for b in item.verified if isinstance(b, BoilingProcess) and pack in b.packs]
+    boiling = [b for b in item.processes if isinstance(b, BoilingProcess) and pack in b.packs]
     return _boiling(item, asked, boiling, column, jar, qualifiers)
 
 
@@ -75,8 +86,7 @@ def _pressure(
         return _no_cell(item, refusals[0][1] if refusals else "No such table is printed.", (), blocks)
     block, band, option = next((row for row in rows if row[0].primary), rows[0])
     options = tuple(o for _, _, o in rows) if block.option else ()
-    seen = all(b.seen for _, b, _ in rows)
-    return _complete(item, asked, block, column, jar, option.minutes, option.psi, options, seen, qualifiers)
+    return _complete(item, asked, block, column, jar, option.minutes, option.psi, options, qualifiers)
 
 
 def _boiling(
@@ -93,35 +103,34 @@ def _boiling(
     if asked.method == "atmospheric-steam" and minutes > _STEAM_MAX_MINUTES:
         why = f"{tidy(minutes)} minutes is over the 45-minute limit of atmospheric steam canners."
         return refuse(why, item.id, tuple(m.replace("_", " ") for m in item.methods), (*_STEAM, *block.source))
-    return _complete(item, asked, block, column, jar, tidy(minutes), None, (), band.seen, qualifiers)
+    return _complete(item, asked, block, column, jar, tidy(minutes), None, (), qualifiers)
 
 
 def _complete(
     item: Product,
     asked: Answer,
-    block: PressureProcess | BoilingProcess,
+    block: PressureProcess | BoilingProcess | Pasteurization,
     column: str,
     jar: str,
     minutes: float,
     psi: float | None,
     options: tuple[Option, ...],
-    seen: bool,
     qualifiers: Mapping[str, object],
 ) -> Answer:
-    headspace, headspace_text = headspace_for(item, asked.pack or "", column, qualifiers.get("bean_size"))
+    pack = (asked.pack or "").replace("-", "_")
+    headspace, headspace_text = headspace_for(item, pack, column, qualifiers.get("bean_size"))
     salt, salt_text, salt_source = salt_for(item, jar)
     acid = acid_for(item.acid, jar)
     source = block.source
-    if item.jars.sizes[jar].by_rule:
-        source = (*source, "nchfp_process_time")
-    cautions = list(caution_texts(item.cautions, asked.pack))
+    if item.jar(jar).by_rule:
+        source = (*source, *_GENERAL_RULE)
+    cautions = [c.text for c in item.cautions if c.pack in (None, pack)]
     if asked.method == "atmospheric-steam":
         source = (*source, *_STEAM)
         cautions.insert(0, _STEAM_CAUTION)
-    unread = None
-    if block.evidence_note:
-        unread = f"{'' if seen else _NOT_SEEN + ' '}Partly checked: {block.evidence_note}"
-        cautions.append(unread)
+    if isinstance(block, Pasteurization):
+        cautions.insert(0, block.text)
+    sterile = item.sterile_jars
     return Answer(
         **{name: getattr(asked, name) for name in _ASKED},
         minutes=minutes,
@@ -129,13 +138,15 @@ def _complete(
         options=options,
         headspace_in=headspace,
         headspace_text=headspace_text,
+        headspace_first_in=item.headspace.solids and tidy(item.headspace.solids),
         salt_tsp_per_jar=salt,
         salt_text=salt_text,
         acid=acid,
+        preparation=next((p.text for p in item.preparations if p.pack == pack), None),
+        release_bubbles=item.no_bubbles is None,
+        sterile_jars=sterile is not None and jar in sterile.jars and pack in sterile.packs,
+        canner=canner_needs(item) if asked.method == "pressure" else None,
         cautions=tuple(cautions),
-        evidence=block.evidence,
-        unread=unread,
-        row_read=seen,
         source=tuple(dict.fromkeys(source)),
         sources={
             "process": tuple(dict.fromkeys(source)),

@@ -12,8 +12,9 @@ from pydantic import TypeAdapter, ValidationError
 from kitchenvoice.errors import TablesDamaged
 
 from .answer_models import Topic
+from .cited import Rule, Source
 from .library import DATA, RECORD, data_names
-from .models import Product, Rule, Source
+from .models import Product
 from .name_models import Names, Refusal
 
 __all__ = ["PRODUCT", "record_tables", "validate_tables"]

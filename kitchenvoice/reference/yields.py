@@ -4,32 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 
-from .library import conversions
-from .models import Container, Product, StyleYield, Yields
+from .beside import Container, StyleYield, Yields
+from .measures import PINTS, Span, exact, pounds
+from .models import Product
 from .names import food_name
 from .quantity import Quantity
+from .recipes import batches, filled, recipes_for
 
-__all__ = ["Span", "jars_from"]
-
-_PINTS = {
-    "half_pint": Fraction(1, 2),
-    "pint": Fraction(1),
-    "pint_and_half": Fraction(3, 2),
-    "quart": Fraction(2),
-    "half_gallon": Fraction(4),
-}
-
-
-@dataclass(frozen=True)
-class Span:
-    """Hold a range, with the average where one is printed."""
-
-    low: float
-    high: float
-    typical: float | None = None
+__all__ = ["jars_from"]
 
 
 def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None) -> Span | str:
@@ -37,15 +21,15 @@ def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None)
     if have.unit in ("jar", "pint", "quart"):
         return _jars_on_hand(have, jar)
     yields = item.yields
-    if style and style not in yields.styles:
+    named = {recipe.name for recipe in item.recipes}
+    if style and style not in yields.styles and style not in named:
         return f"No {style} style is printed for {food_name(item.id)}."
+    if item.recipes and not _by_weight(yields):
+        return _by_recipe(item, have, jar, style)
     tables: list[Yields | StyleYield] = [yields.styles[style]] if style else list(yields.styles.values()) or [yields]
-    weight = _pounds(have, tables[0].container)
+    weight = pounds(have, tables[0].container)
     if isinstance(weight, str):
         return f"{weight} of {food_name(item.id)}. Weigh it and say the pounds."
-    if yields.recipe:
-        each = [weight / _exact(yields.recipe.lb) * _exact(p) / _PINTS[jar] for p in yields.recipe.pints]
-        return Span(math.floor(min(each)), math.floor(max(each)))
     counted = [weight / per_jar for table in tables for per_jar in _pounds_per_jar(table, jar)]
     if not counted:
         return f"No yield by weight is printed for {food_name(item.id)}. Count the jars instead."
@@ -57,6 +41,22 @@ def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None)
     return Span(math.floor(low), math.floor(high), None if average is None else math.floor(average))
 
 
+def _by_weight(yields: Yields) -> bool:
+    return bool(yields.styles or yields.lb_per_7_quarts or yields.lb_per_9_pints or yields.container)
+
+
+def _by_recipe(item: Product, have: Quantity, jar: str, style: str | None) -> Span | str:
+    found = []
+    for recipe in recipes_for(item, jar, style):
+        times = batches(recipe, have)
+        if isinstance(times, str):
+            return f"{times}, or count the jars." if "batches" in times else f"{times} of {food_name(item.id)}."
+        found.append(filled(recipe, times, jar))
+    if not found:
+        return f"No yield is printed for {food_name(item.id)}. Count the jars instead."
+    return Span(math.floor(min(low for low, _ in found)), math.floor(max(high for _, high in found)))
+
+
 def _jars_on_hand(have: Quantity, jar: str) -> Span | str:
     """Empty jars are as many as they are; one size isn't counted as another."""
     if have.amount.denominator != 1:
@@ -66,59 +66,51 @@ def _jars_on_hand(have: Quantity, jar: str) -> Span | str:
     return Span(int(have.amount), int(have.amount), int(have.amount))
 
 
-def _pounds(have: Quantity, container: Container | None) -> Fraction | str:
-    units = conversions()
-    exact = {
-        "pound": Fraction(1),
-        "ounce": 1 / _exact(units["oz_per_lb"]),
-        "kilogram": 1 / _exact(units["kg_per_lb"]),
-        "gram": 1 / _exact(units["kg_per_lb"]) / 1000,
-    }
-    if have.unit in exact:
-        return have.amount * exact[have.unit]
-    if container and container.name == have.unit:
-        return have.amount * _exact(container.weight_lb)
-    if have.unit == "peck" and container and container.name == "bushel":
-        return have.amount * _exact(container.weight_lb) / _exact(units["pecks_per_bushel"])
-    return f"No yield is published for a {have.unit}"
-
-
 def _pounds_per_jar(table: Yields | StyleYield, jar: str) -> Iterable[Fraction]:
     """Yield every printed ratio of pounds to a jar; other sizes go by their volume, which is exact."""
-    size = _PINTS[jar]
-    load = _load_average(table, jar)
-    if load:
-        yield load
+    size = PINTS[jar]
+    yield from _loads(table, jar)
     if table.lb_per_quart and jar != "pint":
-        yield from (_exact(pounds) * size / 2 for pounds in table.lb_per_quart)
+        yield from (exact(pounds) * size / 2 for pounds in table.lb_per_quart)
     per_pint = getattr(table, "lb_per_pint", None)
     if per_pint:
-        yield from (_exact(pounds) * size for pounds in per_pint)
+        yield from (exact(pounds) * size for pounds in per_pint)
     box = table.container
     if box:
-        yield from (_exact(box.weight_lb) * size / (2 * _exact(quarts)) for quarts in box.quarts or ())
-        yield from (_exact(box.weight_lb) * size / _exact(pints) for pints in box.pints or ())
+        yield from (exact(box.weight_lb) * size / (2 * exact(quarts)) for quarts in box.quarts or ())
+        yield from (exact(box.weight_lb) * size / exact(pints) for pints in box.pints or ())
 
 
 def _load_average(table: Yields | StyleYield, jar: str) -> Fraction | None:
-    quart = table.lb_per_7_quarts and _exact(table.lb_per_7_quarts) / 7
-    pint = table.lb_per_9_pints and _exact(table.lb_per_9_pints) / 9
+    loads = list(_loads(table, jar))
+    return loads[0] if len(loads) == 1 else None
+
+
+def _loads(table: Yields | StyleYield, jar: str) -> Iterable[Fraction]:
+    """Yield the pounds to a jar by the printed canner load: one average, or the two ends of a printed range."""
+    quarts, pints = _ends(table.lb_per_7_quarts), _ends(table.lb_per_9_pints)
+    half_pints = _ends(getattr(table, "lb_per_9_half_pints", None))
     if jar in ("quart", "pint_and_half", "half_gallon"):
-        return quart * _PINTS[jar] / 2 if quart else None
-    return pint * _PINTS[jar] if pint else None
+        yield from (load / 7 * PINTS[jar] / 2 for load in quarts)
+    elif jar == "half_pint" and half_pints:
+        yield from (load / 9 for load in half_pints)
+    else:
+        yield from (load / 9 * PINTS[jar] for load in pints)
+
+
+def _ends(load: float | tuple[float, float] | None) -> tuple[Fraction, ...]:
+    if load is None:
+        return ()
+    return tuple(exact(end) for end in (load if isinstance(load, tuple) else (load,)))
 
 
 def _printed(tables: list[Yields | StyleYield], jar: str, count: Fraction) -> tuple[Fraction, Fraction] | None:
     pints = []
     for box in (table.container for table in tables):
         if box:
-            pints += [2 * _exact(quarts) for quarts in box.quarts or ()] + [_exact(pints) for pints in box.pints or ()]
-    return (count * min(pints) / _PINTS[jar], count * max(pints) / _PINTS[jar]) if pints else None
+            pints += [2 * exact(quarts) for quarts in box.quarts or ()] + [exact(pints) for pints in box.pints or ()]
+    return (count * min(pints) / PINTS[jar], count * max(pints) / PINTS[jar]) if pints else None
 
 
 def _name(container: Container | None) -> str | None:
     return container.name if container else None
-
-
-def _exact(number: float) -> Fraction:
-    return Fraction(str(number))

@@ -148,7 +148,7 @@ def test_a_person_gets_lines_instead_of_json(monkeypatch):
     assert "ask altitude_ft" in asked.output
     listed = on_a_terminal(monkeypatch, lookup_command, "--list")
     assert "green beans: pressure" in listed.output
-    assert "fish in quarts: no verified table on board" in listed.output
+    assert "fish in quarts: pressure" in listed.output
 
 
 def test_a_person_gets_a_plan_in_lines(monkeypatch):

@@ -8,6 +8,14 @@ from kitchenvoice.reference import find_food, food_name, foods, lookup, spoken_n
 from kitchenvoice.reference.library import product_ids, raw
 from kitchenvoice.reference.names import refused_entry
 
+TYPED_ONLY = {
+    "piccalilli",
+    "chayote and jicama slaw",
+    "chayote and pear relish",
+    "bread and butter jicama",
+    "jicama relish",
+}
+"""Names with a word that the speech model lacks: it hears another spelling of each."""
 MODEL = Path(__file__).parents[2] / "models" / "vosk-model-small-en-us-0.15"
 
 
@@ -80,16 +88,22 @@ def test_a_name_of_several_foods_leads_to_a_question(said, some):
         ("eggs", "eggs"),
         ("noodles", "noodles"),
         ("gravy", "thickened"),
-        ("asian pears", "Asian"),
         ("wild mushrooms", "Wild"),
         ("strawberries", "Strawberries"),
         ("electric multi-cooker", "multi-cooker"),
         ("steam canner", "steam"),
         ("half-gallon jars", "Half-gallon"),
         ("metric jars", "Metric"),
-        ("salsa", "salsa"),
-        ("apricots", "apricots"),
-        ("tuna", "Tuna"),
+        ("elderberries", "Elderberries"),
+        ("white peaches", "White"),
+        ("white nectarines", "White"),
+        ("turkey", "turkey"),
+        ("onions", "onions"),
+        ("banana puree", "purees"),
+        ("noodle soup", "noodles"),
+        ("smoked oysters", "smoked"),
+        ("blue crab", "Blue crab"),
+        ("horseradish", "horseradish"),
     ],
 )
 def test_what_has_no_process_is_refused_by_name(said, word):
@@ -105,7 +119,8 @@ def test_every_food_has_one_preferred_name_that_finds_it():
     for food in foods():
         assert find_food(food.name).food == food.id
         assert find_food(food.id).food == food.id
-        assert food.name in food.spoken_names
+        assert food.name in food.spoken_names or food.name in TYPED_ONLY
+        assert food.spoken_names
 
 
 def test_a_listed_food_uses_the_words_of_the_commands():
@@ -113,7 +128,8 @@ def test_a_listed_food_uses_the_words_of_the_commands():
     assert listed["grape_juice"].jars == ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
     assert listed["peaches"].methods == ("boiling-water", "pressure")
     assert listed["beets"].packs == ("hot",)
-    assert listed["fish_quarts"].methods == listed["fish_quarts"].jars == ()
+    assert listed["tuna"].packs == ("see-procedure",)
+    assert listed["fish_pints"].jars == ("half-pint", "twelve-ounce", "pint")
     for food in listed.values():
         for jar in food.jars:
             assert lookup(food.id, jar=jar).status == "incomplete"

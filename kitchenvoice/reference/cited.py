@@ -1,0 +1,58 @@
+"""What every published block is made of: frozen dataclasses that say where their figures were read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any, ClassVar, Literal
+
+__all__ = ["Block", "Caution", "Cited", "Range", "Rule", "Source"]
+
+Range = tuple[float, float]
+
+
+class Block:
+    """Allow nothing but what is declared (pydantic reads this; our own loader always works so)."""
+
+    __pydantic_config__: ClassVar[dict[str, str]] = {"extra": "forbid"}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cited(Block):
+    """Hold where the figures of a block were read; none without."""
+
+    source: tuple[str, ...]
+
+    def __post_init__(self) -> None:
+        """Raise ValueError if nothing is cited."""
+        if not self.source:
+            raise ValueError("a block needs its source")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source(Block):
+    """Name where a figure was read, and how."""
+
+    title: str
+    publisher: str
+    year: str
+    section: str
+    how_read: str
+    role: str
+    url: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caution(Cited):
+    """Hold one remark of the source that the cook has to hear, with one ``pack`` only where it is of that."""
+
+    text: str
+    pack: Literal["raw", "hot"] | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rule(Cited):
+    """Hold one published rule."""
+
+    text: str
+    figures: dict[str, Any] = field(default_factory=dict)
+    action: str | None = None

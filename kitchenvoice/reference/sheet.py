@@ -1,0 +1,159 @@
+"""Everything that is published about one food on one sheet: pure data, for whoever prints or shows it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from .answer import Acid, CannerNeeds, plain_fields, tidy
+from .beside import Preparation, Recipe
+from .details import acid_for, canner_needs, headspace_for, salt_for
+from .library import product
+from .models import Product
+from .names import find_food, food_name, refused_entry
+from .processes import BoilingProcess, PressureProcess
+
+__all__ = ["Sheet", "SheetJar", "SheetProcess", "sheet"]
+
+
+@dataclass(frozen=True)
+class SheetProcess:
+    """Hold one line of a table: for one method (and gauge) and jar, its figure for every band of altitude in feet.
+
+    Pressure: ``minutes``, and a band's figure is pounds; None is "not recommended". Boiling water: a band's figure is
+    minutes. The last band of a boiling-water or weighted table has no printed upper end.
+    """
+
+    method: str
+    gauge: str | None
+    packs: tuple[str, ...]
+    jar: str
+    minutes: float | None
+    bands: tuple[tuple[int, int | None, float | None], ...]
+    source: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SheetJar:
+    """Hold what one jar size gets: headspace by pack, salt, acid, and whether it is sterile for a pack."""
+
+    jar: str
+    takes: str
+    headspace: Mapping[str, str]
+    salt: str | None
+    acid: Acid | None
+    sterile_for: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """Hold the sheet of a food, or why there is none (``reason``, ``instead``); every part names its source."""
+
+    food: str | None
+    name: str
+    title: str | None = None
+    acidity: str | None = None
+    same_as: str | None = None
+    processes: tuple[SheetProcess, ...] = ()
+    pasteurization: str | None = None
+    jars: tuple[SheetJar, ...] = ()
+    preparations: tuple[Preparation, ...] = ()
+    soak_hours: tuple[float, float] | None = None
+    ascorbic_dip: bool = False
+    release_bubbles: bool = True
+    recipes: tuple[Recipe, ...] = ()
+    canner: CannerNeeds | None = None
+    cautions: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
+    reason: str | None = None
+    instead: tuple[str, ...] = ()
+    candidates: tuple[str, ...] = ()
+    source: tuple[str, ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return plain values that JSON can hold."""
+        return plain_fields(self)
+
+
+def sheet(food: str) -> Sheet:
+    """Return the sheet of a food by its name or id; of a name of several foods their ids, of a refused one why."""
+    found = find_food(food)
+    if found.food:
+        return _of(product(found.food))
+    if found.kind == "ambiguous":
+        return Sheet(None, found.said, reason=f"{found.ask}?", candidates=found.candidates)
+    entry = refused_entry(found.refused or "")
+    if entry is None:
+        return Sheet(None, found.said, reason=f"No published table for {found.said} is on board.")
+    return Sheet(
+        None, entry["spoken"], reason=entry["reason"], instead=tuple(entry["instead"]), source=tuple(entry["source"])
+    )
+
+
+def _of(item: Product) -> Sheet:
+    blocks = (
+        item.headspace,
+        item.salt,
+        *item.processes,
+        *item.preparations,
+        *item.recipes,
+        *item.cautions,
+        item.yields,
+    )
+    return Sheet(
+        item.id,
+        food_name(item.id),
+        item.title,
+        item.acidity,
+        food_name(item.same_as.food) if item.same_as else None,
+        tuple(line for block in item.processes for line in _lines(block)),
+        item.pasteurization.text if item.pasteurization else None,
+        tuple(_jar(item, size) for size in item.sizes),
+        item.preparations,
+        item.soak_hours,
+        item.ascorbic_dip,
+        item.no_bubbles is None,
+        item.recipes,
+        canner_needs(item),
+        tuple(caution.text for caution in item.cautions),
+        tuple(note.text for note in item.notes),
+        source=tuple(dict.fromkeys(source for block in blocks for source in block.source)),
+    )
+
+
+def _lines(block: PressureProcess | BoilingProcess) -> list[SheetProcess]:
+    packs = tuple(pack.replace("_", "-") for pack in block.packs)
+    if isinstance(block, PressureProcess):
+        bands = tuple((b.from_ft, b.to_ft, None if b.psi is None else tidy(b.psi)) for b in block.bands)
+        return [
+            SheetProcess("pressure", block.gauge, packs, _shown(jar), tidy(minutes), bands, block.source)
+            for jar, minutes in block.minutes.items()
+        ]
+    return [
+        SheetProcess(
+            "boiling-water",
+            None,
+            packs,
+            _shown(jar),
+            None,
+            tuple((b.from_ft, b.to_ft, tidy(b.minutes[jar])) for b in block.bands),
+            block.source,
+        )
+        for jar in block.bands[0].minutes
+    ]
+
+
+def _jar(item: Product, size: str) -> SheetJar:
+    column = item.jar(size).use or size
+    packs = [preparation.pack for preparation in item.preparations]
+    spaces = {_shown(pack): headspace_for(item, pack, column, None)[1] or "" for pack in packs}
+    sterile = item.sterile_jars
+    sterile_for = tuple(_shown(p) for p in sterile.packs) if sterile and size in sterile.jars else ()
+    return SheetJar(
+        _shown(size), _shown(column), spaces, salt_for(item, size)[1], acid_for(item.acid, size), sterile_for
+    )
+
+
+def _shown(value: str) -> str:
+    return value.replace("_", "-")

@@ -1,0 +1,1 @@
+"""Compare the tables on board with the text of the published guide."""
