@@ -108,7 +108,7 @@ class Product(Block):
         other = _BY_RULE.get(size)
         if other in self.columns and size not in self.no_jar:
             return JarRule(use=other, by_rule=True)
-        missing = "No process is printed for this jar size."
+        missing = "No tested process is published for this food in that jar size."
         return JarRule(use=None, reason=self.no_jar.get(size) or _NO_JAR.get(size, missing))
 
     @property
