@@ -297,3 +297,13 @@ def test_why_gives_the_reason_of_the_question_and_asks_it_again(cook):
     cook.say("start a load of carrots in pints")
     assert cook.say("why").endswith("Raw pack or hot pack?")
     assert "Nine" in cook.run("> hot pack", "> nine")
+
+
+def test_a_food_without_a_printed_pack_goes_by_its_procedure(cook):
+    cook.run("start seven pints of tuna")
+    assert "Only packed by its own procedure is tested for tuna." in cook.said[-1]
+    cook.run("yes")
+    assert "packed by its own procedure" in cook.said[-1]
+    assert "One hundred minutes" in cook.said[-1]
+    cook.run("> yes")
+    assert cook.load(1).pack == "see-procedure"

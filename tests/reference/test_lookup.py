@@ -371,3 +371,12 @@ def test_an_unknown_food_is_refused_and_named():
     answer = lookup("moon rocks", **PRESSURE)
     assert answer.status == "refused"
     assert "moon rocks" in (answer.reason or "")
+
+
+def test_a_remark_on_one_pack_is_heard_with_that_pack_only():
+    hot, raw = (lookup("green beans", **{**PRESSURE, "pack": pack}).cautions for pack in ("hot", "raw"))
+    assert any(text.startswith("Hot pack:") for text in hot)
+    assert not any(text.startswith("Raw pack") for text in hot)
+    assert any(text.startswith("Raw pack:") for text in raw)
+    assert not any(text.startswith("Hot pack") for text in raw)
+    assert set(hot) & set(raw)
