@@ -13,6 +13,7 @@ from kitchenvoice.cli.logbook_tools import (
     food_option,
     json_option,
     kitchen_folder,
+    load_number,
     logbook,
     nothing_yet,
     printer_for,
@@ -63,7 +64,7 @@ def list_command(
 
 
 @logbook_commands.command("show")
-@click.argument("load", type=int)
+@click.argument("load", type=load_number)
 @json_option
 def show_command(load: int, as_json: bool) -> None:
     """Show one load (its id, as listed) with every entry, also those taken back."""
@@ -123,7 +124,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
 
 
 @logbook_commands.command("note")
-@click.argument("load", type=int)
+@click.argument("load", type=load_number)
 @click.argument("text", required=False)
 @click.option("--lids", help="The box that the lids of this load came from, such as 3.")
 @click.option("--used", help='How much food went into it, such as "14 lb".')
@@ -147,7 +148,7 @@ def note_command(load: int, text: str | None, lids: str | None, used: str | None
 
 
 @logbook_commands.command("close")
-@click.argument("load", type=int)
+@click.argument("load", type=load_number)
 @json_option
 def close_command(load: int, as_json: bool) -> None:
     """Close a load that was forgotten, wherever it is. All that was recorded of it stays."""

@@ -25,6 +25,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.errors import BadScenario
+from kitchenvoice.files import read_small
 from kitchenvoice.language import Language, load_language
 
 __all__ = ["Scenario", "ScenarioLine", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
@@ -70,18 +71,12 @@ class Scenario:
 def read_scenario(path: Path) -> Scenario:
     """Read a script. Raises: BadScenario naming file and line, and what would be right there."""
     try:
-        if path.is_fifo():
-            raise BadScenario(f"The scenario {path} isn't a file. Name a text file.")
-        with path.open("rb") as file:
-            raw = file.read(_MAX_BYTES + 1)
+        raw = read_small(path, _MAX_BYTES)
     except OSError as exc:
         raise BadScenario(f"The scenario {path} can't be read: {exc.strerror}. Name a text file.") from exc
     except ValueError as exc:
-        if isinstance(exc, BadScenario):
-            raise
-        raise BadScenario("No file can have that name. Name a text file.") from exc
-    if len(raw) > _MAX_BYTES:
-        raise BadScenario(f"The scenario {path} is larger than a megabyte. Is it a text file?")
+        what = f"{path} {exc}" if "\0" not in str(path) else "has a name that no file can have"
+        raise BadScenario(f"The scenario {what}. Name a text file.") from exc
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as exc:
