@@ -189,14 +189,14 @@ def test_a_pipe_or_a_link_to_a_device_in_the_place_of_the_record_is_refused_and_
     home.mkdir()
     os.mkfifo(home / NAME, 0o644)
     for opening in (SqliteLog, Logbook):
-        with pytest.raises(LogbookForeign, match="isn't an ordinary file"):
+        with pytest.raises(LogbookError, match="isn't an ordinary file"):
             opening(home)
     assert stat.S_IMODE((home / NAME).stat().st_mode) == 0o644
     (home / NAME).unlink()
     (home / NAME).symlink_to("/dev/null")
     rights = Path("/dev/null").stat().st_mode
     for opening in (SqliteLog, Logbook):
-        with pytest.raises(LogbookForeign, match="isn't an ordinary file"):
+        with pytest.raises(LogbookError, match="isn't an ordinary file"):
             opening(home)
     assert Path("/dev/null").stat().st_mode == rights
 

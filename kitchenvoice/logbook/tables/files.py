@@ -10,7 +10,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-from kitchenvoice.errors import LogbookForeign
+from kitchenvoice.errors import LogbookError
 from kitchenvoice.files import make_folder
 from kitchenvoice.logbook.tables.disk_errors import explained
 
@@ -49,7 +49,7 @@ def connect_writer(path: Path) -> sqlite3.Connection:
     """Open the file for writing: synced at each commit, private to its owner. The caller holds the writer lock."""
     fresh = not path.exists()
     if not fresh and not path.is_file():
-        raise LogbookForeign(f"{path.name} isn't an ordinary file. Move it out of the folder, then start again.")
+        raise LogbookError(f"{path.name} isn't an ordinary file. Move it out of the folder, then start again.")
     alone = os.O_EXCL | os.O_NOFOLLOW if fresh else 0
     os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | alone, 0o600))
     if path.stat().st_mode & 0o077:
@@ -86,7 +86,7 @@ def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
 def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
     """Open the file for reading only: while another process writes it, from a disk that can't be written to, locked."""
     if not stat.S_ISREG(path.stat().st_mode):
-        raise LogbookForeign(f"{path.name} isn't an ordinary file. Name another one, or move it out of the folder.")
+        raise LogbookError(f"{path.name} isn't an ordinary file. Name another one, or move it out of the folder.")
     database = _read_only(path, patience_s)
     try:
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
