@@ -43,6 +43,7 @@ _KITCHEN = {
 _ENGLISH = load_language("en")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 _MAX_BYTES = 1_000_000
+_MOST_LETTERS = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,8 @@ def _wanted(line: str) -> bool:
 
 def _line(path: Path, number: int, line: str) -> ScenarioLine:
     sign, text = line.strip()[0], line.strip()[1:].strip()
+    if len(line) > _MOST_LETTERS:
+        raise BadScenario(f"{path}, line {number}: it has {len(line):,} letters, and {_MOST_LETTERS} is the most.")
     kind = _SIGNS.get(sign)
     if kind is None:
         raise BadScenario(f"{path}, line {number}: a line begins with @, >, <, !, % or #, not with {sign!r}.")

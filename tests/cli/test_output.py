@@ -90,3 +90,36 @@ def test_a_folder_of_a_rehearsal_that_is_a_device_is_one_sentence(tmp_path: Path
     assert done.returncode == 2
     assert done.stderr.startswith("/dev/null")
     assert done.stderr.count("\n") == 1
+
+
+PASTED = "twenty one " * 9_000
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "lookup --food",
+        "lookup --food snap_beans --style",
+        "plan --food snap_beans --have",
+        "plan --food snap_beans --jar",
+        "explain --psi",
+        "logbook list --food",
+        "logbook note 1",
+        "logbook note 1 --used",
+        "logbook note 1 --lids",
+    ],
+)
+def test_a_text_that_was_pasted_by_mistake_is_refused_with_a_sentence(words: str, tmp_path: Path) -> None:
+    done = run(f'{words} "{PASTED}"', tmp_path)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert "is the most" in done.stderr
+    assert done.stderr.count("\n") == 1
+    assert len(done.stderr) < 300
+
+
+def test_a_line_of_a_scenario_that_was_pasted_by_mistake_is_refused_with_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "day.txt").write_text(f"> where are we\n> {PASTED}\n")
+    done = run(f"rehearse {tmp_path / 'day.txt'}", tmp_path / "home")
+    assert done.returncode == 2
+    assert done.stderr == f"{tmp_path / 'day.txt'}, line 2: it has 99,002 letters, and 500 is the most.\n"
