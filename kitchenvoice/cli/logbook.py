@@ -18,7 +18,7 @@ from kitchenvoice.cli.logbook_tools import (
     nothing_yet,
     printer_for,
 )
-from kitchenvoice.cli.short_text import SHORT_TEXT
+from kitchenvoice.cli.short_text import text as short_text
 
 __all__ = ["logbook_commands"]
 
@@ -86,7 +86,7 @@ def show_command(load: int, as_json: bool) -> None:
 
 @logbook_commands.command("shelf")
 @food_option
-@click.option("--jar", type=SHORT_TEXT, help="Only this jar size.")
+@click.option("--jar", type=short_text, help="Only this jar size.")
 @click.option("--first", type=click.IntRange(1), default=50, show_default=True, help="Only so many loads.")
 @click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @json_option
@@ -128,7 +128,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
 @click.argument("load", type=load_number)
 @click.argument("text", required=False)
 @click.option("--lids", help="The box that the lids of this load came from, such as 3.")
-@click.option("--used", type=SHORT_TEXT, help='How much food went into it, such as "14 lb".')
+@click.option("--used", type=short_text, help='How much food went into it, such as "14 lb".')
 @json_option
 def note_command(load: int, text: str | None, lids: str | None, used: str | None, as_json: bool) -> None:
     """Write down beside a load: TEXT, its box of lids, how much food went into it."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from kitchenvoice.cli.short_text import SHORT_TEXT
+from kitchenvoice.cli.short_text import text
 
 if TYPE_CHECKING:
     from kitchenvoice.logbook.report.records import Logbook
@@ -31,7 +31,7 @@ __all__ = [
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON lines, as a pipe does.")
 food_option = click.option(
-    "--food", type=SHORT_TEXT, help="Only this food: a spoken name or a product id, such as snap_beans."
+    "--food", type=text, help="Only this food: a spoken name or a product id, such as snap_beans."
 )
 load_number = click.IntRange(1, 2**63 - 1)
 out_option = click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from kitchenvoice.cli.short_text import SHORT_TEXT
+from kitchenvoice.cli import short_text
 
 if TYPE_CHECKING:
     from kitchenvoice.reference import Answer, Plan
@@ -23,7 +23,7 @@ _FUNCTION = Callable[..., Any]
 
 def number(text: str) -> float:
     """Understand a number as people write it: 1500, 1,500 or 609.6; a comma counts only where it parts thousands."""
-    text = SHORT_TEXT.convert(text, None, None)
+    text = short_text.text(text)
     try:
         return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
     except ValueError:
@@ -35,11 +35,11 @@ def _process_options(function: _FUNCTION) -> _FUNCTION:
         click.option("--json", "as_json", is_flag=True, help="Print one JSON object, as a pipe does."),
         click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet."),
         click.option("--altitude-ft", type=number, help="Altitude in feet."),
-        click.option("--gauge", type=SHORT_TEXT, help="dial or weighted; for pressure only."),
-        click.option("--method", type=SHORT_TEXT, help="pressure or boiling-water."),
-        click.option("--jar", type=SHORT_TEXT, help="half-pint, pint, pint-and-half or quart."),
-        click.option("--pack", type=SHORT_TEXT, help="raw or hot."),
-        click.option("--food", type=SHORT_TEXT, help="Spoken name or product id, such as snap_beans."),
+        click.option("--gauge", type=short_text.text, help="dial or weighted; for pressure only."),
+        click.option("--method", type=short_text.text, help="pressure or boiling-water."),
+        click.option("--jar", type=short_text.text, help="half-pint, pint, pint-and-half or quart."),
+        click.option("--pack", type=short_text.text, help="raw or hot."),
+        click.option("--food", type=short_text.text, help="Spoken name or product id, such as snap_beans."),
     ):
         function = option(function)
     return function
@@ -47,10 +47,10 @@ def _process_options(function: _FUNCTION) -> _FUNCTION:
 
 @click.command("lookup")
 @_process_options
-@click.option("--option", type=SHORT_TEXT, help="The minutes wanted, where a table prints alternatives.")
-@click.option("--variety", type=SHORT_TEXT, help="Such as Asian, for pears.")
-@click.option("--style", type=SHORT_TEXT, help="Such as mashed or cubed.")
-@click.option("--medium", type=SHORT_TEXT, help="What tomatoes are packed in: water, juice or none.")
+@click.option("--option", type=short_text.text, help="The minutes wanted, where a table prints alternatives.")
+@click.option("--variety", type=short_text.text, help="Such as Asian, for pears.")
+@click.option("--style", type=short_text.text, help="Such as mashed or cubed.")
+@click.option("--medium", type=short_text.text, help="What tomatoes are packed in: water, juice or none.")
 @click.option("--bones", type=click.Choice(["with", "without"]), help="For chicken and rabbit.")
 @click.option("--list", "listing", is_flag=True, help="List the foods that have a table.")
 @click.pass_context
@@ -96,14 +96,16 @@ def lookup_command(
 
 @click.command("plan")
 @_process_options
-@click.option("--have", type=SHORT_TEXT, help='What is on hand, such as "28 lb" or "2 bushels".')
+@click.option("--have", type=short_text.text, help='What is on hand, such as "28 lb" or "2 bushels".')
 @click.option("--capacity", type=click.IntRange(1, 100), help="How many of these jars fit the canner.")
-@click.option("--style", type=SHORT_TEXT, help="thin or thick, for tomato sauce.")
+@click.option("--style", type=short_text.text, help="thin or thick, for tomato sauce.")
 @click.option("--canners", type=click.IntRange(1, 2), default=1, show_default=True, help="How many canners run.")
 @click.option(
-    "--pack-minutes", type=SHORT_TEXT, help="How long packing a load takes you, such as 30-45, for the plan of the day."
+    "--pack-minutes",
+    type=short_text.text,
+    help="How long packing a load takes you, such as 30-45, for the plan of the day.",
 )
-@click.option("--heat-minutes", type=SHORT_TEXT, help="How long heating up takes, such as 15-25.")
+@click.option("--heat-minutes", type=short_text.text, help="How long heating up takes, such as 15-25.")
 @click.pass_context
 def plan_command(
     ctx: click.Context,

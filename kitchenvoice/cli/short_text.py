@@ -4,22 +4,13 @@ from __future__ import annotations
 
 import click
 
-__all__ = ["SHORT_TEXT", "ShortText"]
+__all__ = ["text"]
+
+_MOST = 200
 
 
-class ShortText(click.ParamType[str]):
-    """Text of at most so many letters; anything longer is refused with a sentence, unread."""
-
-    name = "text"
-
-    def __init__(self, most: int = 200) -> None:
-        self.most = most
-
-    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
-        """Return the text as it is."""
-        if len(value) > self.most:
-            self.fail(f"It has {len(value):,} letters, and {self.most:,} is the most.", param, ctx)
-        return value
-
-
-SHORT_TEXT = ShortText()
+def text(given: str) -> str:
+    """Return the text as it is; one of over 200 letters is refused with a sentence, unread."""
+    if len(given) > _MOST:
+        raise click.BadParameter(f"It has {len(given):,} letters, and {_MOST} is the most.")
+    return given
