@@ -16,7 +16,7 @@ from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.matching import Walk
 from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node, branch, chain, lexicon, marked
 from kitchenvoice.grammar.numbers import NotANumber, mixed, whole
-from kitchenvoice.language.words import in_words
+from kitchenvoice.language import load_language
 from kitchenvoice.rehearsal.scenario import plain_words
 
 WORDS = st.sampled_from(["a", "b"])
@@ -158,7 +158,7 @@ TEXTS = (
 )
 
 
-@pytest.mark.parametrize("read", [normalise, written, in_words, plain_words])
+@pytest.mark.parametrize("read", [normalise, written, load_language("en").in_words, plain_words])
 @pytest.mark.parametrize("piece", TEXTS)
 def test_the_time_of_reading_grows_as_the_text_does(read: Callable[[str], object], piece: str) -> None:
     """Eight times the text takes about eight times as long, twenty at most; were it the square, sixty-four times."""
