@@ -71,7 +71,7 @@ def test_a_session_that_was_to_outlive_its_terminal_does(home: Path) -> None:
     with program:
         assert program.stdin is not None
         assert program.stdout is not None
-        told = ""
+        told = program.stdout.readline()
         while '"heard"' not in told:
             program.send_signal(signal.SIGHUP)
             program.stdin.write("where are we\n")
