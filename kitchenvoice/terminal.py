@@ -14,6 +14,9 @@ import click
 __all__ = ["Printer", "Screen", "complain"]
 
 
+_LONGEST = 2_000
+
+
 class Printer:
     """Print facts to standard output, in the form that fits."""
 
@@ -56,5 +59,6 @@ class Screen(Printer):
 
 
 def complain(text: str) -> None:
-    """Say what is wrong, on standard error, in one line."""
-    click.echo(" ".join(text.split()), err=True)
+    """Say what is wrong, on standard error, in one line; the middle of a very long one is left out."""
+    line = " ".join(text.split())
+    click.echo(line if len(line) <= _LONGEST else f"{line[: _LONGEST // 2]} ... {line[-_LONGEST // 2 :]}", err=True)

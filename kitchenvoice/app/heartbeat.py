@@ -6,18 +6,24 @@ clock where it was off. So a wall clock that is set by hand or by a time server 
 
 from __future__ import annotations
 
+import contextlib
 import json
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from kitchenvoice.files import read_small, replace_file, set_aside
 from kitchenvoice.ports import Moment
 
-__all__ = ["Heartbeat", "Sign", "resume"]
+__all__ = ["BELIEVED_AHEAD_S", "Heartbeat", "Sign", "resume"]
 
 _BEAT_S = 2.0
 _MOST_BYTES = 4_096
+_LATEST_S = 4_102_444_800.0
+"""The year 2100: a time beyond it was never written by a session."""
+BELIEVED_AHEAD_S = 86_400.0
+"""A session notes its time every two seconds: no sign of life is a day ahead of the clock and of the record both."""
+_NOT_BELIEVED = "My note of when I was last on can't be right, so I set it aside and go by the record."
 _FASTEST_BOOT_S = 1.0
 """No machine starts in less: a clock that says so was set."""
 
@@ -61,29 +67,39 @@ class Heartbeat:
     def __init__(self, home: Path) -> None:
         self._file = home / "alive.json"
         self._last = float("-inf")
+        self.trouble = ""
 
-    def last(self) -> Sign | None:
-        """Return the last sign of life of the session before this one; `None` if there is none that can be read."""
+    def last(self, latest_t: float = _LATEST_S) -> Sign | None:
+        """Return the last sign of life of the session before this one; `None` if there is none that can be believed.
+
+        One that can't be read, or is of an engine time after `latest_t`, is set aside; `trouble` tells so.
+        """
         try:
-            if not self._file.is_file() or self._file.stat().st_size > _MOST_BYTES:
-                return None
-            raw = json.loads(self._file.read_text("utf-8"))
+            raw = json.loads(read_small(self._file, _MOST_BYTES))
             t, utc, elapsed = (float(raw[name]) for name in ("t", "utc", "elapsed"))
-            if not all(map(math.isfinite, (t, utc, elapsed))):
-                return None
-            return Sign(t, Moment(utc, elapsed, str(raw["boot"]), raw.get("sure") is not False))
-        except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError):
+            if t <= latest_t and all(0.0 <= each <= _LATEST_S for each in (t, utc, elapsed)):
+                return Sign(t, Moment(utc, elapsed, str(raw["boot"]), raw.get("sure") is not False))
+        except FileNotFoundError:
             return None
+        except (OSError, ValueError, LookupError, TypeError, AttributeError, OverflowError, RecursionError):
+            pass
+        set_aside(self._file)
+        self.trouble = _NOT_BELIEVED
+        return None
 
     def beat(self, t: float, moment: Moment) -> None:
         """Leave a sign of life; a disk that can't take it is told of by the log, not here."""
         if moment.elapsed - self._last < _BEAT_S:
             return
+        if self._last == float("-inf"):
+            self._clear_away()
         self._last = moment.elapsed
-        fresh = self._file.with_suffix(".new")
         fields = {"t": t, "utc": moment.utc, "elapsed": moment.elapsed, "boot": moment.boot, "sure": moment.sure}
-        try:
-            fresh.write_text(json.dumps(fields), "utf-8")
-            fresh.replace(self._file)
-        except OSError:
-            return
+        with contextlib.suppress(OSError):
+            replace_file(self._file, json.dumps(fields).encode(), sync=False)
+
+    def _clear_away(self) -> None:
+        """Delete what a session left that was killed while it wrote a sign of life."""
+        for left in self._file.parent.glob(f".new-*{self._file.suffix}"):
+            with contextlib.suppress(OSError):
+                left.unlink()

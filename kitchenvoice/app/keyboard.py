@@ -19,14 +19,18 @@ _TOO_LONG = "too_long"
 
 
 def end_when_told(inbox: Inbox) -> None:
-    """Let control-C and a polite kill end the session between two things, never in the middle of one."""
+    """Let control-C, a polite kill and the end of the terminal end the session between two things, never in one.
+
+    Where it was started to outlive its terminal (nohup), that end is still passed over.
+    """
 
     def end(number: int, _frame: object) -> None:
         signal.signal(number, signal.SIG_DFL)  # a second time ends it at once
         inbox.put(Typed(None))
 
-    for number in (signal.SIGINT, signal.SIGTERM):
-        signal.signal(number, end)
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        if number != signal.SIGHUP or signal.getsignal(number) != signal.SIG_IGN:
+            signal.signal(number, end)
 
 
 def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:

@@ -15,7 +15,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Protocol
 
-from kitchenvoice.app.heartbeat import Heartbeat, Sign, resume
+from kitchenvoice.app.heartbeat import BELIEVED_AHEAD_S, Heartbeat, Sign, resume
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S
@@ -158,7 +158,10 @@ class Session:
 
     def _resume(self, now: Moment, last: Moment | None) -> tuple[float, float | None]:
         kitchen = self._conversation.talk.kitchen
-        beat = self._heartbeat.last() if self._heartbeat is not None else None
+        latest_t = max(now.utc, kitchen.t) + BELIEVED_AHEAD_S
+        beat = self._heartbeat.last(latest_t) if self._heartbeat is not None else None
+        if self._heartbeat is not None and self._heartbeat.trouble:
+            self.inbox.put(Trouble(self._heartbeat.trouble, spoken=True))
         signs = [sign for sign in (beat, None if last is None else Sign(kitchen.t, last)) if sign is not None]
         self._by_clock = bool(signs) and all(sign.moment.boot != now.boot for sign in signs)
         t, off_s = resume(now, signs, timers_run=bool(kitchen.open_loads or kitchen.timers))

@@ -14,13 +14,13 @@ import hashlib
 import hmac
 import ipaddress
 import json
-import os
 import secrets
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from kitchenvoice.files import read_small, replace_file, set_aside
 from kitchenvoice.ports import Moment
 
 __all__ = ["COOKIE_S", "AccessControl", "network_of"]
@@ -116,30 +116,24 @@ class AccessControl:
         return len(self._wrong_at) == WRONG_A_MINUTE and self._now().elapsed - self._wrong_at[0] < SHUT_S
 
     def _read(self) -> dict[str, float]:
-        """Read who was let in; what can't be read counts as nobody."""
-        try:
-            kept = {} if self._path is None else json.loads(_small_file(self._path))
-            return {str(name): float(until) for name, until in kept.items()}
-        except (OSError, ValueError, TypeError, AttributeError, RecursionError):
+        """Read who was let in; a file that can't be read is set aside and counts as nobody."""
+        if self._path is None:
             return {}
+        try:
+            kept = json.loads(read_small(self._path, _MOST_BYTES))
+            return {str(name): float(until) for name, until in kept.items()}
+        except FileNotFoundError:
+            pass
+        except (OSError, ValueError, TypeError, AttributeError, OverflowError, RecursionError):
+            set_aside(self._path)
+        return {}
 
     def _write(self) -> None:
         """Keep who was let in; a folder that can't be written to only means a code again after a restart."""
         if self._path is None:
             return
         with contextlib.suppress(OSError):
-            draft = self._path.with_suffix(".new")
-            handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                json.dump(self._known, file)
-            draft.replace(self._path)
-
-
-def _small_file(path: Path) -> bytes:
-    """Content of an ordinary small file. Raises: OSError, ValueError."""
-    if not path.is_file() or path.stat().st_size > _MOST_BYTES:
-        raise ValueError(f"{path.name} is no small file")
-    return path.read_bytes()
+            replace_file(self._path, json.dumps(self._known).encode())
 
 
 def network_of(address: str) -> str:

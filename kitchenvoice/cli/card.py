@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from kitchenvoice.errors import BadInput
+from kitchenvoice.files import write_out
 from kitchenvoice.terminal import Printer
 
 __all__ = ["card_command"]
@@ -48,6 +49,6 @@ def card_command(out: Path | None, paper: str, as_json: bool) -> int:
 
 def _write(out: Path, content: bytes) -> None:
     try:
-        out.write_bytes(content)
+        write_out(out, content)
     except OSError as exc:
         raise BadInput(f"{out} can't be written: {exc.strerror}. Name another file with --out.") from exc

@@ -45,6 +45,8 @@ _FIRST: Mapping[str, str] = MappingProxyType(
 )
 """What a newcomer needs, and nothing else."""
 
+_NO_OUTPUT = 3
+
 
 class _Lazy(click.Group):
     """A group whose commands are imported by name, on demand."""
@@ -82,11 +84,28 @@ def _greeting() -> str:
     )
 
 
+def _run() -> object:
+    """Run the command called for; without the group's own way, which takes a closed pipe for a failure."""
+    try:
+        with _group.make_context("kitchenvoice", sys.argv[1:]) as context:
+            return _group.invoke(context)
+    except click.exceptions.Exit as exc:
+        return exc.exit_code
+
+
+def _discard_output() -> None:
+    """Let what is still to be written go nowhere: the interpreter's last flush would complain."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
 def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
     share_one_store()
+    if sys.stdout is None:
+        complain("There is no standard output to tell anything on. Start it with one.")
+        sys.exit(_NO_OUTPUT)
     try:
-        code = _group.main(prog_name="kitchenvoice", standalone_mode=False)
+        code = _run()
         sys.stdout.flush()
     except click.ClickException as exc:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
@@ -103,8 +122,12 @@ def main() -> None:
         complain(str(exc))
         sys.exit(exc.exit_code)
     except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())  # the last flush has to go somewhere
+        _discard_output()
         sys.exit(0)
+    except OSError as exc:
+        _discard_output()
+        complain(f"What was asked for can't be written: {exc.strerror}. Make room, or choose another output.")
+        sys.exit(_NO_OUTPUT)
     except KeyboardInterrupt:
         sys.exit(130)
     sys.exit(code if isinstance(code, int) else 0)

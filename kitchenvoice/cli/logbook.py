@@ -13,10 +13,12 @@ from kitchenvoice.cli.logbook_tools import (
     food_option,
     json_option,
     kitchen_folder,
+    load_number,
     logbook,
     nothing_yet,
     printer_for,
 )
+from kitchenvoice.cli.short_text import text as short_text
 
 __all__ = ["logbook_commands"]
 
@@ -63,7 +65,7 @@ def list_command(
 
 
 @logbook_commands.command("show")
-@click.argument("load", type=int)
+@click.argument("load", type=load_number)
 @json_option
 def show_command(load: int, as_json: bool) -> None:
     """Show one load (its id, as listed) with every entry, also those taken back."""
@@ -84,7 +86,7 @@ def show_command(load: int, as_json: bool) -> None:
 
 @logbook_commands.command("shelf")
 @food_option
-@click.option("--jar", help="Only this jar size.")
+@click.option("--jar", type=short_text, help="Only this jar size.")
 @click.option("--first", type=click.IntRange(1), default=50, show_default=True, help="Only so many loads.")
 @click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @json_option
@@ -123,10 +125,10 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
 
 
 @logbook_commands.command("note")
-@click.argument("load", type=int)
+@click.argument("load", type=load_number)
 @click.argument("text", required=False)
 @click.option("--lids", help="The box that the lids of this load came from, such as 3.")
-@click.option("--used", help='How much food went into it, such as "14 lb".')
+@click.option("--used", type=short_text, help='How much food went into it, such as "14 lb".')
 @json_option
 def note_command(load: int, text: str | None, lids: str | None, used: str | None, as_json: bool) -> None:
     """Write down beside a load: TEXT, its box of lids, how much food went into it."""
@@ -147,7 +149,7 @@ def note_command(load: int, text: str | None, lids: str | None, used: str | None
 
 
 @logbook_commands.command("close")
-@click.argument("load", type=int)
+@click.argument("load", type=load_number)
 @json_option
 def close_command(load: int, as_json: bool) -> None:
     """Close a load that was forgotten, wherever it is. All that was recorded of it stays."""

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+from kitchenvoice.cli.short_text import text
 
 if TYPE_CHECKING:
     from kitchenvoice.logbook.report.records import Logbook
@@ -18,6 +19,7 @@ __all__ = [
     "food_option",
     "json_option",
     "kitchen_folder",
+    "load_number",
     "logbook",
     "nothing_yet",
     "out_option",
@@ -28,7 +30,10 @@ __all__ = [
 ]
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON lines, as a pipe does.")
-food_option = click.option("--food", help="Only this food: a spoken name or a product id, such as snap_beans.")
+food_option = click.option(
+    "--food", type=text, help="Only this food: a spoken name or a product id, such as snap_beans."
+)
+load_number = click.IntRange(1, 2**63 - 1)
 out_option = click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")
 
 _NOTHING_YET = "Nothing is recorded yet: the first load begins the logbook."
@@ -90,14 +95,11 @@ def write_lines(lines: Iterable[str], out: Path | None) -> None:
 
 def write_bytes(content: bytes, out: Path) -> None:
     """Write a file for its owner only, whole or not at all, and say where. Raises: LogbookError."""
-    from kitchenvoice.logbook.tables.disk_errors import explained
+    from kitchenvoice.errors import LogbookError
+    from kitchenvoice.files import write_out
 
-    part = out.with_name(f".{out.name}.part")
-    with explained(out.parent):
-        try:
-            with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
-                file.write(content)
-            part.replace(out)
-        finally:
-            part.unlink(missing_ok=True)
+    try:
+        write_out(out, content)
+    except OSError as exc:
+        raise LogbookError(f"{out} can't be written: {exc.strerror}. Name another file with --out.") from exc
     click.echo(f"Written to {out}.", err=True)

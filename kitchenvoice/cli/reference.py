@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from kitchenvoice.cli import short_text
+
 if TYPE_CHECKING:
     from kitchenvoice.reference import Answer, Plan
 
@@ -21,6 +23,7 @@ _FUNCTION = Callable[..., Any]
 
 def number(text: str) -> float:
     """Understand a number as people write it: 1500, 1,500 or 609.6; a comma counts only where it parts thousands."""
+    text = short_text.text(text)
     try:
         return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
     except ValueError:
@@ -32,11 +35,15 @@ def _process_options(function: _FUNCTION) -> _FUNCTION:
         click.option("--json", "as_json", is_flag=True, help="Print one JSON object, as a pipe does."),
         click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet."),
         click.option("--altitude-ft", type=number, help="Altitude in feet."),
-        click.option("--gauge", help="dial or weighted; for pressure only."),
-        click.option("--method", help="pressure, boiling-water, atmospheric-steam or pasteurization."),
-        click.option("--jar", help="half-pint, twelve-ounce, pint, pint-and-half, quart or half-gallon."),
-        click.option("--pack", help="raw or hot; see-procedure where the guide prints neither."),
-        click.option("--food", help="Spoken name or product id, such as snap_beans."),
+        click.option("--gauge", type=short_text.text, help="dial or weighted; for pressure only."),
+        click.option(
+            "--method", type=short_text.text, help="pressure, boiling-water, atmospheric-steam or pasteurization."
+        ),
+        click.option(
+            "--jar", type=short_text.text, help="half-pint, twelve-ounce, pint, pint-and-half, quart or half-gallon."
+        ),
+        click.option("--pack", type=short_text.text, help="raw or hot; see-procedure where the guide prints neither."),
+        click.option("--food", type=short_text.text, help="Spoken name or product id, such as snap_beans."),
     ):
         function = option(function)
     return function
@@ -44,10 +51,10 @@ def _process_options(function: _FUNCTION) -> _FUNCTION:
 
 @click.command("lookup")
 @_process_options
-@click.option("--option", help="The minutes wanted, where a table prints alternatives.")
-@click.option("--variety", help="Such as Asian, for pears.")
-@click.option("--style", help="Such as mashed or cubed.")
-@click.option("--medium", help="What tomatoes are packed in: water, juice or none.")
+@click.option("--option", type=short_text.text, help="The minutes wanted, where a table prints alternatives.")
+@click.option("--variety", type=short_text.text, help="Such as Asian, for pears.")
+@click.option("--style", type=short_text.text, help="Such as mashed or cubed.")
+@click.option("--medium", type=short_text.text, help="What tomatoes are packed in: water, juice or none.")
 @click.option("--bones", type=click.Choice(["with", "without"]), help="For chicken and rabbit.")
 @click.option("--list", "listing", is_flag=True, help="List the foods that have a table.")
 @click.pass_context
@@ -93,12 +100,18 @@ def lookup_command(
 
 @click.command("plan")
 @_process_options
-@click.option("--have", help='What is on hand, such as "28 lb" or "2 bushels".')
+@click.option("--have", type=short_text.text, help='What is on hand, such as "28 lb" or "2 bushels".')
 @click.option("--capacity", type=click.IntRange(1, 100), help="How many of these jars fit the canner.")
-@click.option("--style", help="thin or thick, for tomato sauce; the fruit, for jam or jelly without pectin.")
+@click.option(
+    "--style", type=short_text.text, help="thin or thick, for tomato sauce; the fruit, for jam or jelly without pectin."
+)
 @click.option("--canners", type=click.IntRange(1, 2), default=1, show_default=True, help="How many canners run.")
-@click.option("--pack-minutes", help="How long packing a load takes you, such as 30-45, for the plan of the day.")
-@click.option("--heat-minutes", help="How long heating up takes, such as 15-25.")
+@click.option(
+    "--pack-minutes",
+    type=short_text.text,
+    help="How long packing a load takes you, such as 30-45, for the plan of the day.",
+)
+@click.option("--heat-minutes", type=short_text.text, help="How long heating up takes, such as 15-25.")
 @click.pass_context
 def plan_command(
     ctx: click.Context,

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kitchenvoice.errors import BadInput, KitchenVoiceError
+from kitchenvoice.files import make_folder, write_out
 from kitchenvoice.terminal import Printer, complain
 
 if TYPE_CHECKING:
@@ -123,7 +124,7 @@ def _writing(out: Path) -> Iterator[None]:
 def _make_room(out: Path) -> None:
     """Make the folder, and take away what an earlier run left in it, nothing else."""
     wav = out / "wav"
-    wav.mkdir(parents=True, exist_ok=True)
+    make_folder(wav)
     for old in [*wav.glob("[0-9][0-9][0-9]-cook.wav"), *wav.glob("answer-*s.wav")]:
         old.unlink()
     if (out / "record" / "logbook.sqlite3").exists():
@@ -179,7 +180,7 @@ def _write_transcript(out: Path, name: str, entries: list[TranscriptEntry], rehe
         lines.append(f"| {entry.t} | {entry.who} | {entry.text}{heard} |")
     wrong = [f"- said: {said}; heard: {heard or 'nothing'}" for said, heard in rehearsal.misheard]
     lines += ["", f"Lines spoken: {rehearsal.spoken_lines}. Heard otherwise than said: {len(wrong)}.", *wrong, ""]
-    (out / "transcript.md").write_text("\n".join(lines), "utf-8")
+    write_out(out / "transcript.md", "\n".join(lines).encode())
 
 
 def _verdict(scenario: Path, rehearsal: Rehearsal, ear: NoisyEar | None, printer: Printer) -> int:

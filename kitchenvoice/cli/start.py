@@ -7,7 +7,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from kitchenvoice.errors import BadInput, DeviceLost, DeviceMissing, KitchenVoiceError, ModelMissing, VoiceMissing
+from kitchenvoice.errors import (
+    BadInput,
+    DeviceLost,
+    DeviceMissing,
+    KitchenVoiceError,
+    LogbookError,
+    ModelMissing,
+    VoiceMissing,
+)
 from kitchenvoice.kitchen.practice import describe
 from kitchenvoice.terminal import Screen, complain
 
@@ -19,6 +27,7 @@ if TYPE_CHECKING:
     from kitchenvoice.app.push_to_talk import Key
     from kitchenvoice.app.session import Session
     from kitchenvoice.kitchen.profile import Profile
+    from kitchenvoice.logbook import ResilientLog
     from kitchenvoice.speaking import Mouth
 
 __all__ = ["start_command"]
@@ -26,6 +35,10 @@ __all__ = ["start_command"]
 _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
 _INCOMPLETE = 5
+_MENDED = (
+    "The record was damaged or taken away while I ran. What was reported is in another file now; "
+    "kitchenvoice logbook verify looks it over."
+)
 _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
 
 
@@ -88,15 +101,27 @@ def _tell_kitchen(screen: Screen, profile: Profile) -> None:
     screen.put({"who": "start", "text": describe(profile), "event": "profile"}, f"Kitchen: {describe(profile)}.")
 
 
-def _stopped(screen: Screen, lacking: int) -> int:
-    """Tell that it stopped, and what isn't recorded; return the exit code."""
+def _stopped(screen: Screen, lacking: int, log: ResilientLog) -> int:
+    """Tell that it stopped, and what isn't recorded or became of the record; return the exit code."""
     text = "stopped"
     human = "Stopped. Everything reported is recorded."
     if lacking:
         entries = "1 entry isn't" if lacking == 1 else f"{lacking} entries aren't"
         text = human = f"Stopped. {entries} recorded, because the disk didn't take them."
+    trouble = _became_of(log)
+    if trouble:
+        text = human = f"{human} {trouble}" if lacking else f"Stopped. {trouble}"
     screen.put({"who": "start", "text": text, "event": "stopped"}, human)
-    return _INCOMPLETE if lacking else 0
+    return _INCOMPLETE if lacking or trouble else 0
+
+
+def _became_of(log: ResilientLog) -> str:
+    """Look at the record for the last time; tell what happened to it, if anything did."""
+    try:
+        log.look()
+    except LogbookError as exc:
+        return str(exc)
+    return _MENDED if log.mended else ""
 
 
 def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
@@ -109,7 +134,7 @@ def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
         boards.open(session.inbox, kitchen.folder)
         keyboard.end_when_told(session.inbox)
         keyboard.read_keyboard(session.inbox)
-        return _stopped(screen, session.run())
+        return _stopped(screen, session.run(), kitchen.log)
     finally:
         boards.close()
         kitchen.close()
@@ -149,7 +174,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
             found = f"{recogniser.engine}, {recogniser.model}; {drivers.described_devices()}"
             screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
             boards.open(session.inbox, folder)
-            code = _listen(ear, session, screen, mouth, key)
+            code = _listen(ear, session, screen, mouth, key, kitchen.log)
         except KitchenVoiceError as exc:
             code = exc.exit_code
             raise
@@ -162,7 +187,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
     return code
 
 
-def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None) -> int:
+def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None, log: ResilientLog) -> int:
     from kitchenvoice.app import keyboard
 
     ear.start()
@@ -173,7 +198,7 @@ def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: K
     keyboard.end_when_told(session.inbox)
     watching = keyboard.watch_key(key, session.inbox)
     try:
-        return _stopped(screen, session.run())
+        return _stopped(screen, session.run(), log)
     finally:
         if watching is not None:
             watching.close()

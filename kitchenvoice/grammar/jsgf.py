@@ -22,6 +22,7 @@ from lark import Lark, Token, Transformer, v_args
 from lark.exceptions import UnexpectedInput, VisitError
 
 from kitchenvoice.errors import BadGrammar
+from kitchenvoice.files import read_small
 
 __all__ = [
     "Alternatives",
@@ -255,10 +256,8 @@ def _literal(text: str) -> str | int | float:
 def read_file(path: Path) -> GrammarFile:
     """Read one grammar file. Raises: BadGrammar naming file and line, also where name and file differ."""
     try:
-        if path.is_fifo() or path.stat().st_size > _MAX_BYTES:
-            raise BadGrammar(f"{path.name} isn't a text file of ordinary length. Put the grammar files back.")
-        text = path.read_text(encoding="utf-8")
-    except (OSError, UnicodeDecodeError) as exc:
+        text = read_small(path, _MAX_BYTES).decode("utf-8").replace("\r\n", "\n")
+    except (OSError, ValueError) as exc:
         raise BadGrammar(f"{path.name} can't be read. Put the grammar files back.") from exc
     found = read_jsgf(text, path.name)
     if found.name != path.stem:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
+from itertools import islice
 
 from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node
@@ -23,8 +25,20 @@ class Mark:
 _End = tuple[int, tuple[Mark, ...]]
 
 
+_MOST_ENDS = 1_000
+"""From one place on, far more than any sentence of ours has: a text with so many readings means nothing."""
+
+
+class _TooManyError(Exception):
+    """Raised where a text can be read in more ways than anybody can have meant."""
+
+
 class Walk:
-    """One walk along `words`. `readings` are the marks of each whole sentence; `goes_on`: another word could follow."""
+    """One walk along `words`. `readings` are the marks of each whole sentence; `goes_on`: another word could follow.
+
+    The languages are finite, so a text is looked at no further than the longest sentence goes, and each node once for
+    each place; a text that can be read in more than a thousand ways has no reading at all.
+    """
 
     def __init__(self, root: Node, words: Sequence[str]) -> None:
         self._words = words
@@ -32,8 +46,9 @@ class Walk:
         self._known: dict[tuple[int, int], list[_End]] = {}
         self._polite = 0
         self.goes_on = False
-        ends = self._ends(root, 0)
-        self.readings = [marks for end, marks in ends if end == self._count]
+        self.readings: list[tuple[Mark, ...]] = []
+        with suppress(_TooManyError):
+            self.readings = [marks for end, marks in self._ends(root, 0) if end == self._count]
 
     def _ends(self, node: Node, at: int) -> list[_End]:
         if at == self._count:
@@ -47,6 +62,8 @@ class Walk:
         found = self._known.get(key)
         if found is None:
             found = self._known[key] = self._walk(node, at)
+            if len(found) > _MOST_ENDS:
+                raise _TooManyError
         return found
 
     def _walk(self, node: Node, at: int) -> list[_End]:
@@ -65,7 +82,10 @@ class Walk:
         self._polite += node.polite
         ends: list[_End] = [(at, ())]
         for part in node.parts:
-            ends = [(end, marks + more) for middle, marks in ends for end, more in self._ends(part, middle)]
+            going = ((end, marks + more) for middle, marks in ends for end, more in self._ends(part, middle))
+            ends = list(islice(going, _MOST_ENDS + 1))
+            if len(ends) > _MOST_ENDS:
+                raise _TooManyError
         self._polite -= node.polite
         return ends
 

@@ -22,6 +22,8 @@ _VALUES = {
 }
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "eighth": Fraction(1, 8)}
 _PARTS["eighths"] = _PARTS["eighth"]
+_MOST_GROUPS = 6
+"""In a row: as many single digits as the largest number has."""
 
 
 class NotANumber(ValueError):
@@ -62,6 +64,8 @@ def _figures(said: list[str]) -> int:
         else:
             groups.append((value, 1 if value < 10 else 2))
             ty = value >= 20
+    if len(groups) > _MOST_GROUPS:
+        raise NotANumber("too many numbers in a row")
     figures = "".join(f"{value:0{width}d}" for value, width in groups)
     return int(figures)
 

@@ -18,8 +18,11 @@ _FIGURES = re.compile(r"\d+(?:,\d{3})*(?:\.\d{1,2})?")
 _MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
 _NUMERAL = "|".join(_number(value) for value in (*range(20), *range(20, 100, 10)))
-_SEVERAL = re.compile(rf"\b(?!one canner\b)((?:{_NUMERAL})(?: (?:{_NUMERAL}))*) canner\b")
-"""The one noun that the model has in the singular alone: after a number it stands for so many of them."""
+_SEVERAL = re.compile(rf"\b((?:{_NUMERAL}) (?:{_NUMERAL})|(?!one\b)(?:{_NUMERAL})) canner\b")
+"""The one noun that the model has in the singular alone: after a number it stands for so many of them.
+
+Two words of the number are looked at, no more: a row of number words without an end is read in one go.
+"""
 
 
 @lru_cache(maxsize=2)

@@ -7,13 +7,14 @@ without us: `20261125-205903 kitchen voice steam is steady.wav`.
 from __future__ import annotations
 
 import contextlib
-import os
+import io
 import wave
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 
 from kitchenvoice.errors import BadAudio
+from kitchenvoice.files import make_folder, replace_file
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
 __all__ = ["FOLDER", "Recordings"]
@@ -33,13 +34,14 @@ class Recordings:
         """Write one recording, readable by its owner only. Raises: BadAudio if the disk doesn't take it."""
         file = self.folder / f"{when.strftime(_STAMP)} {said}.wav"
         try:
-            self.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-            handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600)
-            with os.fdopen(handle, "wb") as raw, wave.open(raw, "wb") as out:
+            make_folder(self.folder)
+            raw = io.BytesIO()
+            with wave.open(raw, "wb") as out:
                 out.setnchannels(1)
                 out.setsampwidth(2)
                 out.setframerate(EAR_RATE_HZ)
                 out.writeframes(samples.astype("<i2").tobytes())
+            replace_file(file, raw.getvalue())
         except OSError as exc:
             raise BadAudio(f"The recording could not be kept: {exc.strerror}. Look at {self.folder}.") from exc
         return file

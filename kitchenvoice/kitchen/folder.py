@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
+from kitchenvoice.files import make_folder
 
 __all__ = ["ENVIRONMENT", "home", "home_path"]
 
@@ -21,8 +22,7 @@ def home() -> Path:
     """
     folder = home_path()
     try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-        folder.mkdir(mode=0o700, exist_ok=True)
+        make_folder(folder)
     except OSError as exc:
         raise BadProfile(
             f"The kitchen's folder {folder} can't be made: {exc.strerror}. Name another one with {ENVIRONMENT}."

@@ -6,15 +6,13 @@ asked for: nothing that changes a process has a default.
 
 from __future__ import annotations
 
-import contextlib
-import os
-import tempfile
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field, fields, replace
 from datetime import date
 from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
+from kitchenvoice.files import read_small, replace_file
 from kitchenvoice.kitchen.profile_edits import edited
 from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
 
@@ -103,9 +101,7 @@ def load_profile(home: Path) -> Profile:
     """
     file = home / FILE_NAME
     try:
-        if file.is_fifo() or file.stat().st_size > _MAX_BYTES:
-            raise BadProfile(f"{file} isn't a text file of ordinary length. Make it one, or remove it.")
-        text = file.read_text(encoding="utf-8-sig")
+        text = _text(file)
     except FileNotFoundError:
         return Profile()
     except UnicodeDecodeError as exc:
@@ -113,6 +109,8 @@ def load_profile(home: Path) -> Profile:
         raise BadProfile(f"{file}, line {line}: this isn't UTF-8 text. Save the file as UTF-8.") from exc
     except OSError as exc:
         raise BadProfile(f"{file} can't be read: {exc.strerror}. Make it a readable file.") from exc
+    except ValueError as exc:
+        raise BadProfile(f"{file} {exc}. Move it out of the folder; then I ask for what I need to know.") from exc
     try:
         return _from_text(text, str(file))
     except BadProfile:
@@ -121,12 +119,17 @@ def load_profile(home: Path) -> Profile:
         raise BadProfile(f"{file} holds a value too long or too deeply nested. Write one short value a line.") from exc
 
 
+def _text(file: Path) -> str:
+    """Raises: OSError, ValueError."""
+    return read_small(file, _MAX_BYTES).decode("utf-8-sig").replace("\r\n", "\n")
+
+
 def place_of(home: Path, *path: str | int) -> str:
     """Name file, line and field for a complaint, such as of "canner", 0, "name"."""
     file = home / FILE_NAME
     try:
-        line = line_of(file.read_text(encoding="utf-8-sig"), path)
-    except OSError:
+        line = line_of(_text(file), path)
+    except (OSError, ValueError):
         return f"{file}, {path[-1]}"
     return f"{file}, line {line}, {path[-1]}"
 
@@ -152,7 +155,7 @@ def change_profile(home: Path, before: Profile, after: Profile) -> None:
     there = load_profile(home)
     changes = {each.name: getattr(after, each.name) for each in fields(Profile) if _differ(each.name, before, after)}
     wanted = _in_order(replace(there, **changes), there)
-    _write(file, edited(file.read_text(encoding="utf-8-sig"), asdict(there), asdict(wanted)), wanted)
+    _write(file, edited(_text(file), asdict(there), asdict(wanted)), wanted)
 
 
 def _in_order(wanted: Profile, there: Profile) -> Profile:
@@ -172,7 +175,7 @@ def _write(file: Path, text: str, profile: Profile) -> None:
             f"The profile can't be written: a value in it isn't in its plain form. {file} was left as it was."
         )
     try:
-        _replace(file, text)
+        replace_file(file.resolve(), text.encode("utf-8"))
     except OSError as exc:
         raise BadProfile(
             f"{file} can't be written: {exc.strerror}. Make room or give the right to write there."
@@ -183,23 +186,3 @@ def _from_text(text: str, file: str) -> Profile:
     values = parse(text, file)
     canners = tuple(Canner(**canner) for canner in values.pop("canners"))
     return Profile(canners=canners, **values)
-
-
-def _replace(file: Path, text: str) -> None:
-    handle, name = tempfile.mkstemp(prefix=".profile-", dir=file.parent)  # mkstemp: readable by its owner only
-    fresh = Path(name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as stream:
-            stream.write(text)
-            stream.flush()
-            os.fsync(stream.fileno())
-        fresh.replace(file)
-    except BaseException:
-        fresh.unlink(missing_ok=True)
-        raise
-    with contextlib.suppress(OSError):  # a folder can't be synced everywhere; the file itself was
-        folder = os.open(file.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)

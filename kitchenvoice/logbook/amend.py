@@ -35,17 +35,25 @@ def notes_from(
     """Return the entries, as kind and data, that hold what was told. Raises: BadInput."""
     found: list[tuple[str, dict[str, Value]]] = []
     if lids is not None and lids.strip():
-        found.append(("lid_box", {"box": lids.strip()[:_LONGEST]}))
+        found.append(("lid_box", {"box": _bounded(lids, "The name of the box", _LONGEST)}))
     if used is not None and used.strip():
         have = parse_have(used)
         if have.unit in ("jar", "pint", "quart"):
             raise BadInput('Say how much food went in, like "14 lb"; the jars are counted already.')
         found.append(("used", {"amount": float(have.amount), "unit": have.unit}))
     if text is not None and text.strip():
-        found.append(("note", {"text": text.strip()[:_LONGEST_TEXT]}))
+        found.append(("note", {"text": _bounded(text, "The note", _LONGEST_TEXT)}))
     if not found:
         raise BadInput("There is nothing to note. Give a text, --lids or --used.")
     return found
+
+
+def _bounded(text: str, what: str, most: int) -> str:
+    """Raises: BadInput. What was cut off in silence would be missed later."""
+    bare = text.strip()
+    if len(bare) > most:
+        raise BadInput(f"{what} has {len(bare):,} letters, and {most:,} is the most. Write it shorter.")
+    return bare
 
 
 def close_load(log: SqliteLog, record: LoadRecord, now: Moment) -> Event:

@@ -25,6 +25,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.errors import BadScenario
+from kitchenvoice.files import read_small
 from kitchenvoice.language import Language, load_language
 
 __all__ = ["Scenario", "ScenarioLine", "clock_text", "event_of", "plain_words", "read_scenario", "seconds_of"]
@@ -42,6 +43,7 @@ _KITCHEN = {
 _ENGLISH = load_language("en")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 _MAX_BYTES = 1_000_000
+_MOST_LETTERS = 500
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,18 +72,12 @@ class Scenario:
 def read_scenario(path: Path) -> Scenario:
     """Read a script. Raises: BadScenario naming file and line, and what would be right there."""
     try:
-        if path.is_fifo():
-            raise BadScenario(f"The scenario {path} isn't a file. Name a text file.")
-        with path.open("rb") as file:
-            raw = file.read(_MAX_BYTES + 1)
+        raw = read_small(path, _MAX_BYTES)
     except OSError as exc:
         raise BadScenario(f"The scenario {path} can't be read: {exc.strerror}. Name a text file.") from exc
     except ValueError as exc:
-        if isinstance(exc, BadScenario):
-            raise
-        raise BadScenario("No file can have that name. Name a text file.") from exc
-    if len(raw) > _MAX_BYTES:
-        raise BadScenario(f"The scenario {path} is larger than a megabyte. Is it a text file?")
+        what = f"{path} {exc}" if "\0" not in str(path) else "has a name that no file can have"
+        raise BadScenario(f"The scenario {what}. Name a text file.") from exc
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as exc:
@@ -99,6 +95,8 @@ def _wanted(line: str) -> bool:
 
 def _line(path: Path, number: int, line: str) -> ScenarioLine:
     sign, text = line.strip()[0], line.strip()[1:].strip()
+    if len(line) > _MOST_LETTERS:
+        raise BadScenario(f"{path}, line {number}: it has {len(line):,} letters, and {_MOST_LETTERS} is the most.")
     kind = _SIGNS.get(sign)
     if kind is None:
         raise BadScenario(f"{path}, line {number}: a line begins with @, >, <, !, % or #, not with {sign!r}.")

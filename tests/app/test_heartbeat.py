@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import os
 from pathlib import Path
 
 import pytest
@@ -70,10 +72,53 @@ def test_a_heartbeat_is_read_back_and_written_every_two_seconds_only(tmp_path: P
     assert Heartbeat(tmp_path).last() == sign(NOON + 2, NOON + 2, 102.0)
 
 
-@pytest.mark.parametrize("content", ["", "{", "[]", '{"utc": 1}', '{"t": "x", "utc": 1, "elapsed": 1, "boot": ""}'])
-def test_a_heartbeat_that_cannot_be_read_is_none(tmp_path: Path, content: str) -> None:
-    (tmp_path / "alive.json").write_text(content)
-    assert Heartbeat(tmp_path).last() is None
+def beat_of(**times: object) -> str:
+    """The content of a heartbeat with other times than it had."""
+    return json.dumps({"t": NOON, "utc": NOON, "elapsed": 100.0, "boot": "one", "sure": True} | times)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        "",
+        "{",
+        "[]",
+        '{"utc": 1}',
+        '{"t": "x", "utc": 1, "elapsed": 1, "boot": ""}',
+        "[" * 4_000,
+        "9" * 4_000,
+        "x" * 1_000_000,
+        beat_of(t=-1.0),
+        beat_of(t=1e300),
+        beat_of(t=NOON + 86_401.0),
+        beat_of(utc=float("inf")),
+        beat_of(elapsed=-1e9),
+    ],
+)
+def test_a_heartbeat_that_cannot_be_right_is_set_aside_and_told(tmp_path: Path, content: str) -> None:
+    file = tmp_path / "alive.json"
+    file.write_text(content)
+    heartbeat = Heartbeat(tmp_path)
+    assert heartbeat.last(NOON + 86_400.0) is None
+    assert heartbeat.trouble.endswith("go by the record.")
+    assert not file.exists()
+    assert (tmp_path / "alive.json.bad").read_text() == content
+    heartbeat.beat(NOON, Moment(NOON, 100.0, "one"))
+    assert Heartbeat(tmp_path).last() == sign(NOON, NOON, 100.0)
+
+
+def test_a_pipe_in_the_place_of_the_heartbeat_is_set_aside_without_waiting(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "alive.json")
+    heartbeat = Heartbeat(tmp_path)
+    assert heartbeat.last() is None
+    assert heartbeat.trouble
+    assert (tmp_path / "alive.json.bad").is_fifo()
+
+
+def test_what_a_killed_session_left_of_a_heartbeat_is_cleared_away(tmp_path: Path) -> None:
+    (tmp_path / ".new-abc.json").write_text("{")
+    Heartbeat(tmp_path).beat(NOON, Moment(NOON, 100.0, "one"))
+    assert [path.name for path in tmp_path.iterdir()] == ["alive.json"]
 
 
 def test_a_disk_that_takes_no_heartbeat_stops_nothing(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import queue
 from collections.abc import Callable
 from pathlib import Path
@@ -232,6 +233,18 @@ def test_the_heartbeat_tells_when_it_was_last_alive(kitchen: Kitchen) -> None:
     assert last is not None
     assert kitchen.session.t - last.t <= 2.5
     assert last.moment.elapsed == pytest.approx(kitchen.clock.now().elapsed, abs=2.5)
+
+
+def test_a_sign_of_life_from_a_year_ahead_ends_no_timer(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    left = kitchen.session.t
+    alive = kitchen.home / "alive.json"
+    fields = json.loads(alive.read_text())
+    alive.write_text(json.dumps(fields | {"t": fields["t"] + 3e7, "boot": "another"}))
+    kitchen.boot()
+    assert kitchen.session.t - left < 5.0
+    assert "hold_done" not in kitchen.kinds
+    assert json.loads(alive.with_name("alive.json.bad").read_text())["boot"] == "another"
 
 
 # ---------------------------------------------------------------- the record

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -150,7 +151,15 @@ def test_a_damaged_list_of_boards_lets_nobody_in(tmp_path: Path, content: str):
     (tmp_path / "boards.json").write_text(content)
     terminal = Terminal(tmp_path)
     assert not terminal.door.knows("a")
+    assert (tmp_path / "boards.json.bad").read_text() == content
     assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+
+
+def test_a_pipe_in_the_place_of_the_list_of_boards_is_set_aside_without_waiting(tmp_path: Path):
+    os.mkfifo(tmp_path / "boards.json")
+    terminal = Terminal(tmp_path)
+    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+    assert (tmp_path / "boards.json").is_file()
 
 
 def test_a_folder_that_cannot_be_written_to_only_means_a_code_again(tmp_path: Path):

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
-from typing import Any
 
 import pytest
 
@@ -105,10 +104,10 @@ def test_only_the_bare_command_greets_and_a_group_shows_its_help(
 def test_each_error_has_its_exit_code(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: BaseException, code: int
 ) -> None:
-    def fail(**_: Any) -> int:
+    def fail() -> int:
         raise error
 
-    monkeypatch.setattr(cli._group, "main", fail)
+    monkeypatch.setattr(cli, "_run", fail)
     assert call(monkeypatch) == code
     assert capsys.readouterr().err.strip() == str(error)
 

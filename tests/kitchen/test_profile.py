@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import stat
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -20,6 +23,7 @@ from kitchenvoice.kitchen.profile import (
     JAR_SIZES,
     Canner,
     Profile,
+    change_profile,
     load_profile,
     write_profile,
 )
@@ -174,10 +178,28 @@ def test_a_file_in_another_encoding_is_named_with_its_line(tmp_path: Path) -> No
         load_profile(tmp_path)
 
 
-def test_a_folder_in_place_of_the_file_is_named(tmp_path: Path) -> None:
-    (tmp_path / FILE_NAME).mkdir()
-    with pytest.raises(BadProfile, match=r"can't be read"):
-        load_profile(tmp_path)
+def test_a_folder_a_pipe_a_device_and_an_endless_file_in_place_of_the_file_are_named(tmp_path: Path) -> None:
+    makers: dict[str, Callable[[Path], object]] = {
+        "folder": Path.mkdir,
+        "pipe": os.mkfifo,
+        "device": lambda file: file.symlink_to("/dev/zero"),
+        "long": lambda file: file.write_bytes(b"#" * 100_001),
+    }
+    for name, make in makers.items():
+        (tmp_path / name).mkdir()
+        file = tmp_path / name / FILE_NAME
+        make(file)
+        with pytest.raises(BadProfile, match=r"(isn't an ordinary file|is longer than 100,000 bytes)\. Move it out of"):
+            load_profile(tmp_path / name)
+
+
+def test_a_profile_that_is_a_link_is_changed_where_it_leads(tmp_path: Path) -> None:
+    far = tmp_path / "far.toml"
+    far.write_text('units = "us"\n')
+    (tmp_path / FILE_NAME).symlink_to(far)
+    change_profile(tmp_path, load_profile(tmp_path), replace(load_profile(tmp_path), units="metric"))
+    assert (tmp_path / FILE_NAME).is_symlink()
+    assert 'units = "metric"' in far.read_text()
 
 
 def test_a_byte_order_mark_does_no_harm(tmp_path: Path) -> None:

@@ -27,9 +27,13 @@ from functools import partial
 from pathlib import Path
 
 from kitchenvoice.app.heartbeat import Heartbeat
+from kitchenvoice.board.access import AccessControl
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.grammar.jsgf import read_file
 from kitchenvoice.hearing import read_wav
+from kitchenvoice.hearing.recognise.graph_cache import find_kept, keep
+from kitchenvoice.hearing.recognise.manifest import read_manifest
+from kitchenvoice.hearing.recognise.model_store import NEEDED, RECORD, verified_folder
 from kitchenvoice.kitchen.profile import load_profile
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.logbook.store.restore import restore
@@ -91,6 +95,11 @@ def _read_record(folder: Path) -> None:
                 list(log.read())
 
 
+def _find_kept(folder: Path) -> None:
+    """Find a kept file: what was kept, whole, or nothing."""
+    assert find_kept(folder, "print") in (None, bytes(range(256)))
+
+
 def _entries(rng: random.Random, folder: Path) -> None:
     """Make a log whose entries say anything at all, with checksums that are right."""
 
@@ -125,6 +134,15 @@ def kinds() -> tuple[Kind, ...]:
     grammars = tuple(path.read_bytes() for path in sorted((ROOT / "grammars").glob("*.jsgf"))[:6])
     profile = PROFILE.encode()
     alive = json.dumps({"t": 1.0, "utc": 1.0, "elapsed": 1.0, "boot": "b", "sure": True}).encode()
+    boards = json.dumps({"a" * 64: 1.0, "b" * 64: 2.0}).encode()
+    archive = {"source": "page", "where": "a", "inside": "b", "bytes": 1, "sha256": "c"}
+    manifest = json.dumps({"speech": {"name": "small", "unpacked_bytes": 1, "archives": [archive]}}).encode()
+    listed = json.dumps(
+        {"archive_sha256": "a" * 64, "files": {name: {"bytes": 1, "sha256": "b"} for name in NEEDED}}
+    ).encode()
+    with tempfile.TemporaryDirectory(dir=IN_MEMORY) as folder:
+        keep(Path(folder), "print", bytes(range(256)))
+        kept = (Path(folder) / "print.kept").read_bytes()
     signs = (b"<a>", b" = ", b";", b"(", b")", b"[", b"]", b"|", b"{", b"}", b"*", b"public ", b"\n", b"/9/")
     tables = (b"[", b"]", b"{", b"a.", b"=", b"\n", b'"', b"[[canner]]\n", b"number = 1\n", b"9" * 50)
     chunks = (b"RIFF", b"WAVE", b"fmt ", b"data", b"\xff\xff\xff\xff", b"\0" * 8, b"\x10\0\0\0")
@@ -136,6 +154,10 @@ def kinds() -> tuple[Kind, ...]:
         Kind("profile.toml", (profile,), tables, load_profile),
         Kind("sound.wav", (_sound(),), chunks, lambda folder: read_wav(folder / "sound.wav")),
         Kind("alive.json", (alive,), values, lambda folder: Heartbeat(folder).last()),
+        Kind("boards.json", (boards,), values, lambda folder: AccessControl(moment, lambda _: None, folder)),
+        Kind("manifest.json", (manifest,), values, lambda folder: read_manifest(folder / "manifest.json")),
+        Kind(RECORD, (listed,), values, verified_folder),
+        Kind("print.kept", (kept,), (b"\0" * 32, b"x"), _find_kept),
         Kind(NAME, (_record(),), (b"SQLite format 3\0", b"\0" * 100, b"\xff" * 100), _read_record),
     )
 

@@ -77,6 +77,14 @@ class Started:
         fields = Path(f"/proc/{self._program.pid}/stat").read_text().rpartition(")")[2].split()
         return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
 
+    def signal(self, number: signal.Signals) -> None:
+        """Send it a signal."""
+        self._program.send_signal(number)
+
+    def wait(self, patience_s: float) -> int:
+        """Wait until it has ended. Raises: subprocess.TimeoutExpired."""
+        return self._program.wait(patience_s)
+
     def kill(self) -> None:
         """Kill it, as a power cut does."""
         self._program.send_signal(signal.SIGKILL)

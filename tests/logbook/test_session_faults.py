@@ -120,8 +120,9 @@ def test_a_damaged_record_is_mended_at_the_start_and_again_in_the_middle(tmp_pat
     for path in home.glob(f"{NAME}*"):
         path.unlink()
     session.type_in("steam is steady", "steam stopped")
-    session.wait_for("The logbook file is gone")
-    assert session.end() == 0
+    session.wait_for("The logbook file is gone. I go on in a new file, and nothing is lost.")
+    assert session.end() == 5
+    assert session.told[-1].startswith("Stopped. The record was damaged or taken away while I ran.")
     assert kinds(home)[:5] == [*STORED, "lid_locked", "steam_steady"]
     assert kinds(home).count("steam_steady") == 2
     assert len(list((home / "set-aside").glob(f"*/{NAME}"))) == 2

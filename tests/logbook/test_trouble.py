@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.errors import LogbookBusy, LogbookError
+from kitchenvoice.errors import LogbookBusy, LogbookError, LogbookForeign
 from kitchenvoice.logbook import Logbook, SqliteLog
 from kitchenvoice.logbook.tables.files import LOCK, NAME
 
@@ -161,8 +161,12 @@ def test_a_read_only_folder_can_be_read_to_its_newest_entry(open_folder: Path) -
 
 
 def test_all_files_are_private(home: Path) -> None:
-    home.mkdir(mode=0o755)
-    with SqliteLog(home, moment()) as log:
+    before = os.umask(0)
+    try:
+        log = SqliteLog(home, moment())
+    finally:
+        os.umask(before)
+    with log:
         log.append([Day().start(1)], moment())
         assert log._backup
         log._backup.wait()
@@ -170,6 +174,31 @@ def test_all_files_are_private(home: Path) -> None:
         assert {path.name for path in paths} >= {NAME, f"{NAME}-wal", f"{NAME}-shm", LOCK, "backups"}
         for path in paths:
             assert stat.S_IMODE(path.stat().st_mode) == (0o700 if path.is_dir() else 0o600), path
+
+
+def test_a_folder_that_others_use_too_keeps_its_rights_and_what_is_made_in_it_is_private(home: Path) -> None:
+    home.mkdir()
+    home.chmod(0o1777)
+    with SqliteLog(home) as log:
+        log.append([Day().start(1)], moment())
+        assert stat.S_IMODE(home.stat().st_mode) == 0o1777
+        assert all(stat.S_IMODE(path.stat().st_mode) & 0o077 == 0 for path in home.iterdir())
+
+
+def test_a_pipe_or_a_link_to_a_device_in_the_place_of_the_record_is_refused_and_left_as_it_is(home: Path) -> None:
+    home.mkdir()
+    os.mkfifo(home / NAME, 0o644)
+    for opening in (SqliteLog, Logbook):
+        with pytest.raises(LogbookError, match="isn't an ordinary file"):
+            opening(home)
+    assert stat.S_IMODE((home / NAME).stat().st_mode) == 0o644
+    (home / NAME).unlink()
+    (home / NAME).symlink_to("/dev/null")
+    rights = Path("/dev/null").stat().st_mode
+    for opening in (SqliteLog, Logbook):
+        with pytest.raises(LogbookError, match="isn't an ordinary file"):
+            opening(home)
+    assert Path("/dev/null").stat().st_mode == rights
 
 
 # ---------------------------------------------------------------- one writer
@@ -246,6 +275,17 @@ def test_a_log_of_a_newer_program_is_refused_and_left_as_it_is(home: Path) -> No
     before = (home / NAME).read_bytes()
     for opening in (SqliteLog, Logbook):
         with pytest.raises(LogbookError, match="newer kitchenvoice"):
+            opening(home)
+    assert (home / NAME).read_bytes() == before
+
+
+def test_a_form_below_zero_is_refused_and_left_as_it_is(home: Path) -> None:
+    kept(home)
+    with closing(sqlite3.connect(home / NAME)) as database:
+        database.execute("PRAGMA user_version = -1")
+    before = (home / NAME).read_bytes()
+    for opening in (SqliteLog, Logbook):
+        with pytest.raises(LogbookForeign, match="its form is -1"):
             opening(home)
     assert (home / NAME).read_bytes() == before
 

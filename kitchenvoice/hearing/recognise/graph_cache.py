@@ -7,11 +7,11 @@ of making it, nothing else. Limits: the sum guards against damage, not against s
 from __future__ import annotations
 
 import contextlib
-import os
 import shutil
-import tempfile
 from hashlib import sha256
 from pathlib import Path
+
+from kitchenvoice.files import make_folder, read_small, replace_file
 
 __all__ = ["find_kept", "keep"]
 
@@ -26,10 +26,8 @@ def find_kept(folder: Path, fingerprint: str) -> bytes | None:
     """Return what was kept under this fingerprint; `None` if nothing was, or not whole."""
     file = folder / f"{fingerprint}{_SUFFIX}"
     try:
-        if not file.is_file() or file.stat().st_size > _MOST_BYTES:
-            return None
-        whole = file.read_bytes()
-    except OSError:
+        whole = read_small(file, _MOST_BYTES)
+    except (OSError, ValueError):
         return None
     content = whole[_SUM_BYTES:]
     return content if whole[:_SUM_BYTES] == _sum(fingerprint, content) else None
@@ -43,15 +41,9 @@ def keep(folder: Path, fingerprint: str, content: bytes) -> None:
     with contextlib.suppress(OSError):
         if shutil.disk_usage(folder.parent).free < _LEFT_FREE_BYTES:
             return
-        folder.mkdir(mode=0o700, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=".new-", suffix=_SUFFIX, dir=folder)
-        try:
-            with os.fdopen(handle, "wb") as stream:
-                stream.write(_sum(fingerprint, content) + content)
-            kept = Path(name).replace(folder / f"{fingerprint}{_SUFFIX}")
-        except BaseException:
-            Path(name).unlink(missing_ok=True)
-            raise
+        make_folder(folder)
+        kept = folder / f"{fingerprint}{_SUFFIX}"
+        replace_file(kept, _sum(fingerprint, content) + content, sync=False)
         for other in folder.glob(f"*{_SUFFIX}"):  # a half-written one of a start that was killed, too
             if other != kept:
                 other.unlink()

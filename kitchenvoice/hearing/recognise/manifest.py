@@ -10,11 +10,13 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.errors import ModelMissing
+from kitchenvoice.files import read_small
 
 __all__ = ["SECOND", "SPEECH", "Archive", "Model", "read_manifest", "work_tree"]
 
 SPEECH = "speech"
 SECOND = "second"
+_MOST_BYTES = 1_000_000
 
 _PACKAGE = Path(__file__).resolve().parents[2]
 _INSTALLED = _PACKAGE / "_models" / "manifest.json"
@@ -49,10 +51,10 @@ def read_manifest(path: Path | None = None) -> Mapping[str, Model]:
     """Return the models by what they are for: `speech` and `second`. Raises: ModelMissing if it can't be read."""
     chosen = path or ((tree := work_tree()) and tree / "manifest.json") or _INSTALLED
     try:
-        content = json.loads(chosen.read_text(encoding="utf-8"))
+        content = json.loads(read_small(chosen, _MOST_BYTES))
         models = {role: _model(content[role]) for role in (SPEECH, SECOND) if role in content}
         return MappingProxyType({SPEECH: models.pop(SPEECH), **models})
-    except (OSError, ValueError, KeyError, TypeError) as exc:
+    except (OSError, ValueError, KeyError, TypeError, OverflowError, RecursionError) as exc:
         raise ModelMissing(f"The models' manifest {chosen} can't be read. Install kitchenvoice again.") from exc
 
 

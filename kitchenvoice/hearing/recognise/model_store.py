@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.errors import ModelMissing
+from kitchenvoice.files import read_small
 from kitchenvoice.hearing.recognise.manifest import SPEECH, read_manifest, work_tree
 from kitchenvoice.kitchen.folder import home_path
 
@@ -50,6 +51,9 @@ NEEDED = (
     "ivector/global_cmvn.stats",
 )
 """Files without which the engine doesn't start, can't take a grammar, or mishears in silence."""
+
+_MOST_BYTES = 1_000_000
+"""Of a list of files: over a hundred times what it is."""
 
 _FETCH = "Run kitchenvoice fetch-model."
 _AGAIN = "Run kitchenvoice fetch-model to unpack it again."
@@ -153,9 +157,9 @@ def _read_record(folder: Path) -> list[_Entry]:
     if not path.is_file():
         raise ModelMissing(f"The speech model in {folder} has no list of its files, so it can't be checked. {_AGAIN}")
     try:
-        files = json.loads(path.read_text(encoding="utf-8"))["files"]
+        files = json.loads(read_small(path, _MOST_BYTES))["files"]
         entries = [_Entry(name, int(known["bytes"]), str(known["sha256"])) for name, known in files.items()]
-    except (OSError, ValueError, KeyError, TypeError, AttributeError) as exc:
+    except (OSError, ValueError, KeyError, TypeError, AttributeError, OverflowError, RecursionError) as exc:
         raise ModelMissing(f"The list of the speech model's files, {path}, can't be read. {_AGAIN}") from exc
     unlisted = sorted(set(NEEDED) - {entry.path for entry in entries})
     if unlisted:

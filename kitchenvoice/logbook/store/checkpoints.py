@@ -1,7 +1,8 @@
-"""Moves what the write-ahead log holds into the file beside the session, so that no report waits for it.
+"""Beside the session: moves what the write-ahead log holds into the file, and looks in quiet moments if it is sound.
 
-SQLite does that at the end of some commit when a thousand pages have gathered: two more syncs and some megabytes, in
+SQLite moves the pages at the end of some commit when a thousand have gathered: two more syncs and some megabytes, in
 the time of one report. Here a thread does it after so many appends; SQLite's own way stays as a backstop, far behind.
+A minute after the last append the same thread reads the whole file once, so that damage is known before the next one.
 """
 
 from __future__ import annotations
@@ -12,29 +13,34 @@ from pathlib import Path
 from threading import Event as Flag
 from threading import Thread
 
-__all__ = ["APPENDS", "BACKSTOP_PAGES", "Checkpointer"]
+from kitchenvoice.logbook.store.integrity import QUICK_BYTES, is_sound
+from kitchenvoice.logbook.tables.files import connect_reader
+
+__all__ = ["APPENDS", "BACKSTOP_PAGES", "QUIET_S", "Checkpointer"]
 
 BACKSTOP_PAGES = 16_000
 APPENDS = 150
 """How many appends are let gather: about half a thousand pages."""
+QUIET_S = 60.0
 
 
 class Checkpointer:
     """Waits for enough appends, then moves the pages. Nothing depends on it: a crash at any time loses nothing."""
 
-    def __init__(self, path: Path, appends: int = APPENDS) -> None:
+    def __init__(self, path: Path, appends: int = APPENDS, quiet_s: float = QUIET_S) -> None:
         self._path = path
         self._appends = appends
+        self._quiet_s = quiet_s
         self._since = 0
+        self._new = False
+        self.found_damage = False
         self._wake, self._stop = Flag(), Flag()
         self._thread: Thread | None = None
 
     def appended(self) -> None:
-        """Count one append; the thread is started when it is first needed."""
+        """Count one append; the thread is started with the first one."""
         self._since += 1
-        if self._since < self._appends:
-            return
-        self._since = 0
+        self._new = True
         if self._thread is None:
             self._thread = Thread(target=self._run, name="logbook checkpoint", daemon=True)
             self._thread.start()
@@ -42,13 +48,33 @@ class Checkpointer:
 
     def _run(self) -> None:
         while True:
-            self._wake.wait()
+            woken = self._wake.wait(self._quiet_s if self._new else None)
             if self._stop.is_set():
                 return
             self._wake.clear()
-            with suppress(sqlite3.Error), closing(sqlite3.connect(self._path, isolation_level=None)) as database:
-                database.execute("PRAGMA synchronous = FULL")
-                database.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+            if not woken:
+                self._new = False
+                self._look()
+            elif self._since >= self._appends:
+                self._since = 0
+                self._move_pages()
+
+    def _move_pages(self) -> None:
+        with suppress(sqlite3.Error), closing(sqlite3.connect(self._path, isolation_level=None)) as database:
+            database.execute("PRAGMA synchronous = FULL")
+            database.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+
+    def _look(self) -> None:
+        with suppress(sqlite3.OperationalError, OSError):  # gone or locked: the next append meets that itself
+            if self._path.stat().st_size > QUICK_BYTES:
+                return
+            try:
+                with closing(connect_reader(self._path)) as database:
+                    self.found_damage = not is_sound(database)
+            except sqlite3.OperationalError:
+                raise
+            except sqlite3.DatabaseError:
+                self.found_damage = True
 
     def stop(self) -> None:
         """End the thread; one that is at work is waited for. Safe to call twice."""

@@ -2,7 +2,8 @@
 
 While it isn't open, what can be read is what is known, and each report is refused with the reason, so that nothing is
 taken for recorded. A damaged file is mended at once from the newest backup and from what can be read since: she can't
-type commands in the middle of a load. What this session stored and the mended file lacks is stored again.
+type commands in the middle of a load. What this session stored and the mended file lacks is stored again. A file that
+was taken away or replaced is copied from what is still open; one that fits nothing is set aside for a new one.
 """
 
 from __future__ import annotations
@@ -11,9 +12,12 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError, LogbookForeign, LogbookTaken
+from kitchenvoice.logbook.store.backups import newest_good, set_aside
 from kitchenvoice.logbook.store.read_only import Known, what_is_known
+from kitchenvoice.logbook.store.rescue import LOST, begin_anew, put_in_place, with_gaps
 from kitchenvoice.logbook.store.restore import Restored, restore
 from kitchenvoice.logbook.store.sqlite_log import SqliteLog
+from kitchenvoice.logbook.tables.disk_errors import explained
 from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.ports import Event, Moment
 
@@ -27,7 +31,8 @@ class ResilientLog:
     """An `EventLog`, and a `Pantry`, that a session can begin with although the disk refuses.
 
     `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
-    missing, so that nobody can know what happened since the last one.
+    missing, so that nobody can know what happened since the last one; `mended` tells that the file was taken away or
+    damaged in the middle of the session, and another one took its place.
     """
 
     def __init__(self, folder: Path, now: Moment) -> None:
@@ -38,6 +43,7 @@ class ResilientLog:
         self._folder = folder
         self._log: SqliteLog | None = None
         self._damaged = False
+        self.mended = False
         self.news = ""
         self.whole = True
         try:
@@ -76,16 +82,31 @@ class ResilientLog:
         try:
             log.append(events, moment)
         except LogbookDamaged as error:
-            self._let_go()
-            self._damaged = True
-            raise LogbookDamaged(f"{_fact(error)}. It is mended from the backup.") from error
+            raise LogbookDamaged(f"{_fact(error)}. {self._set_right(log)}") from error
         self._stored += [(event, moment) for event in events]
         self._last_seq = log.last_seq
+
+    def _set_right(self, log: SqliteLog) -> str:
+        """Go on in a new file with all that can still be read, or let go of a damaged one; tell which."""
+        self._damaged = self.mended = True
+        try:
+            fresh = log.rescue()
+            if fresh is not None:
+                put_in_place(fresh)
+                return "I go on in a new file, and nothing is lost."
+        except (LogbookError, OSError):
+            pass  # no room or no right: the next try meets that again, and tells it
+        finally:
+            self._let_go()
+        return "It is mended from the backup."
 
     def _open_again(self, now: Moment) -> SqliteLog:
         if self._damaged and _length(self._folder) > _MENDED_AT_ONCE:
             raise LogbookDamaged("The logbook file is damaged, and too long to be mended now. The next start does it.")
-        log = self._opened(now)
+        log = self._opened_or_anew(now)
+        if not self._continues(log):
+            log.close()
+            log = self._begun_anew(now)
         try:
             self._catch_up(log)
         except BaseException:
@@ -94,13 +115,50 @@ class ResilientLog:
         self._log, self._damaged = log, False
         return log
 
+    def _opened_or_anew(self, now: Moment) -> SqliteLog:
+        """Open the file that is there, or one in its place if in mid-session there is none, or none of ours."""
+        path = self._folder / NAME
+        if self._damaged and path.exists() and not path.is_file():
+            set_aside(self._folder, "")
+        try:
+            return self._opened(now)
+        except LogbookForeign:
+            if not self._damaged:
+                raise
+            set_aside(self._folder, "")
+            return self._opened_or_anew(now)
+        except LogbookError:
+            if not self._damaged or path.exists() or newest_good(self._folder) is not None:
+                raise
+            return self._begun_anew(now)
+
+    def _begun_anew(self, now: Moment) -> SqliteLog:
+        self.whole = False
+        with explained(self._folder):
+            begin_anew(self._folder)
+        return SqliteLog(self._folder, now)
+
+    def _continues(self, log: SqliteLog) -> bool:
+        """Tell whether the file that is there is the one of this session, as far as both know."""
+        ours = {event.seq: event for event, _ in self._stored}
+        theirs = {event.seq: event for event in log.read()}
+        return log.last_seq <= self._last_seq and all(ours[seq] == theirs[seq] for seq in ours.keys() & theirs.keys())
+
     def _catch_up(self, log: SqliteLog) -> None:
-        """Store again what was stored and the mended file lacks. Raises: LogbookError if they don't join."""
-        lacking = [(event, at) for event, at in self._stored if event.seq > log.last_seq]
-        if log.last_seq + len(lacking) != self._last_seq:
-            raise LogbookError("The logbook isn't the one this session began with, so nothing can be added to it.")
-        for event, at in lacking:
+        """Store again what was stored and the mended file lacks. Raises: LogbookError if it can't be."""
+        for event, at in with_gaps(self._stored, log.last_seq):
             log.append([event], at)
+            self.whole = self.whole and event.kind != LOST
+
+    def look(self) -> None:
+        """Look at the end whether all that was stored is there, and set it right if not. Raises: LogbookError."""
+        if self._log is None:
+            return
+        try:
+            self._log.check_place()
+        except LogbookDamaged:
+            self._set_right(self._log)
+            self._log = self._open_again(self._stored[-1][1])
 
     def _let_go(self) -> None:
         if self._log is not None:

@@ -26,8 +26,10 @@ from kitchenvoice.logbook.projection.rows_beside import (
 from kitchenvoice.logbook.projection.shelf import on_shelf
 from kitchenvoice.logbook.store.backups import BackupKeeper, no_logbook, set_aside
 from kitchenvoice.logbook.store.checkpoints import BACKSTOP_PAGES, Checkpointer
+from kitchenvoice.logbook.store.file_watch import FileWatch
 from kitchenvoice.logbook.store.integrity import check_at_start
 from kitchenvoice.logbook.store.lock import WriterLock
+from kitchenvoice.logbook.store.rescue import copy_whole
 from kitchenvoice.logbook.tables import schema
 from kitchenvoice.logbook.tables.disk_errors import explained
 from kitchenvoice.logbook.tables.files import LOCK, NAME, connect_writer, make_private
@@ -53,6 +55,7 @@ class SqliteLog:
         self._renewal: Renewal | None = None
         self._outdated = False
         self._checkpoints = Checkpointer(folder / NAME)
+        self._watch = FileWatch(folder)
         make_private(folder)
         self._lock = WriterLock(folder / LOCK)
         try:
@@ -71,7 +74,6 @@ class SqliteLog:
         try:
             with explained(self._folder):
                 self._database = connect_writer(path)
-                self._inode = path.stat().st_ino
                 self._database.execute(f"PRAGMA wal_autocheckpoint = {BACKSTOP_PAGES}")
                 schema.version_of(self._database, path)
                 check_at_start(self._database, path)
@@ -82,6 +84,7 @@ class SqliteLog:
                 with suppress(sqlite3.Error):  # the rows are for looking only: a full disk mustn't stop a start
                     refresh(self._database, self._folding)
                 self._last_load = self._number("SELECT coalesce(max(load), 0) FROM event WHERE load IS NOT NULL")
+                self._watch.note()
         except LogbookDamaged as error:
             self._disconnect()
             raise set_aside(self._folder, str(error)) from error
@@ -124,7 +127,7 @@ class SqliteLog:
     def append(self, events: Sequence[Event], moment: Moment) -> None:
         """Store events in one transaction; return once they are on the disk. Raises: LogbookError; then none is."""
         with self._guard, explained(self._folder):
-            self._check_place()
+            self.check_place()
             rows = [row_of(event, moment) for event in events]
             self._check_order(events)
             if not events:
@@ -137,16 +140,21 @@ class SqliteLog:
             self._folding = folding
             self._last_seq = events[-1].seq
             self._last_load = max(self._last_load, *(event.load or 0 for event in events))
+            self._watch.note()
             self._checkpoints.appended()
 
-    def _check_place(self) -> None:
-        """Notice that the file was taken away: the system would go on writing into one that nobody finds again."""
-        try:
-            there = (self._folder / NAME).stat().st_ino == self._inode
-        except FileNotFoundError:
-            there = False
-        if not there:
-            raise LogbookDamaged("The logbook file is gone.")
+    def check_place(self) -> None:
+        """Look whether the files are still the ones that were opened, and sound. Raises: LogbookDamaged."""
+        with self._guard:
+            _ = self._connection  # a closed log is refused as one
+            self._watch.check()
+            if self._checkpoints.found_damage:
+                raise LogbookDamaged("The logbook file is damaged.")
+
+    def rescue(self) -> Path | None:
+        """Copy all entries from what is still open into a new file beside; `None` if not all of them can be read."""
+        with self._guard, explained(self._folder):
+            return copy_whole(self._connection, self._last_seq, self._folder)
 
     def _check_order(self, events: Sequence[Event]) -> None:
         for number, event in enumerate(events, self._last_seq + 1):

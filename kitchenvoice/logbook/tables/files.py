@@ -5,10 +5,13 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import stat
 import tempfile
 from contextlib import suppress
 from pathlib import Path
 
+from kitchenvoice.errors import LogbookError
+from kitchenvoice.files import make_folder
 from kitchenvoice.logbook.tables.disk_errors import explained
 
 __all__ = [
@@ -37,17 +40,18 @@ _NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_B
 
 
 def make_private(folder: Path) -> None:
-    """Make the folder if it is missing, open to its owner only."""
+    """Make the folder if it is missing, open to its owner only; one that is there keeps its rights."""
     with explained(folder):
-        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-        if folder.stat().st_mode & 0o077:
-            folder.chmod(0o700)
+        make_folder(folder)
 
 
 def connect_writer(path: Path) -> sqlite3.Connection:
     """Open the file for writing: synced at each commit, private to its owner. The caller holds the writer lock."""
     fresh = not path.exists()
-    os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600))
+    if not fresh and not path.is_file():
+        raise LogbookError(f"{path.name} isn't an ordinary file. Move it out of the folder, then start again.")
+    alone = os.O_EXCL | os.O_NOFOLLOW if fresh else 0
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | alone, 0o600))
     if path.stat().st_mode & 0o077:
         path.chmod(0o600)
     if fresh:
@@ -81,7 +85,8 @@ def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
 
 def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
     """Open the file for reading only: while another process writes it, from a disk that can't be written to, locked."""
-    path.stat()
+    if not stat.S_ISREG(path.stat().st_mode):
+        raise LogbookError(f"{path.name} isn't an ordinary file. Name another one, or move it out of the folder.")
     database = _read_only(path, patience_s)
     try:
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()

@@ -157,6 +157,11 @@ def version_of(database: sqlite3.Connection, path: Path) -> int:
     tables = int(database.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
     if application != APPLICATION_ID and (tables or version or application):
         raise LogbookForeign(f"{path.name} isn't a logbook. Move it out of the folder, then start again.")
+    if version < 0:
+        raise LogbookForeign(
+            f"{path.name} says that its form is {version}, which no kitchenvoice wrote. Move it out of the folder; "
+            "then run kitchenvoice logbook restore."
+        )
     if version > len(MIGRATIONS):
         raise LogbookForeign(
             f"The logbook was written by a newer kitchenvoice (form {version}, this one knows {len(MIGRATIONS)}). "

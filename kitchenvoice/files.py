@@ -1,0 +1,134 @@
+"""Files are read with a limit and written whole; neither waits for a pipe nor ruins a device.
+
+Whatever lies under a name, reading takes an ordinary file only, and never more of it than was agreed. Writing goes
+through a name of its own that nobody can foresee, so that no link laid in wait is followed, and is private to its owner
+whatever the umask.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import tempfile
+from contextlib import suppress
+from pathlib import Path
+
+__all__ = ["make_folder", "read_small", "replace_file", "set_aside", "write_out"]
+
+_ANY_WRITER = 0o222
+
+
+def read_small(path: Path, most_bytes: int) -> bytes:
+    """Return the content of an ordinary file of at most `most_bytes`.
+
+    Raises: OSError; ValueError with what it is instead, such as "isn't an ordinary file", to be put after its name.
+    """
+    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)  # a pipe isn't waited for
+    try:
+        if not stat.S_ISREG(os.fstat(handle).st_mode):
+            raise ValueError("isn't an ordinary file")
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            content = file.read(most_bytes + 1)
+    finally:
+        os.close(handle)
+    if len(content) > most_bytes:
+        raise ValueError(f"is longer than {most_bytes:,} bytes")
+    return content
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder, and those above it, for its owner only; one that is there keeps its rights. Raises: OSError."""
+    for each in reversed([folder, *folder.parents]):
+        if each.is_dir():
+            continue
+        try:
+            each.mkdir(mode=0o700)
+        except FileExistsError:
+            if not each.is_dir():  # a file of that name; a folder was made by somebody else meanwhile
+                raise
+        else:
+            each.chmod(0o700)
+
+
+def replace_file(path: Path, content: bytes, *, sync: bool = True) -> None:
+    """Put a private file in the place of `path`, whole or not at all; a link there is replaced. Raises: OSError."""
+    handle, name = tempfile.mkstemp(prefix=".new-", suffix=path.suffix, dir=path.parent)
+    fresh = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            os.fchmod(handle, 0o600)
+            file.write(content)
+            if sync:
+                file.flush()
+                os.fsync(handle)
+        fresh.replace(path)
+    except BaseException:
+        fresh.unlink(missing_ok=True)
+        raise
+    if sync:
+        with suppress(OSError):  # a folder can't be synced everywhere; the file itself was
+            _sync_folder(path.parent)
+
+
+def set_aside(path: Path) -> None:
+    """Give a file that can't be read another name, where the folder lets that be: a new one can take its place."""
+    with suppress(OSError):
+        path.replace(path.with_name(f"{path.name}.bad"))
+
+
+def write_out(path: Path, content: bytes) -> None:
+    """Write where somebody said: an ordinary file is replaced where a link to it leads, a device or pipe written to.
+
+    What may not be written is left alone, to root too. Raises: OSError.
+    """
+    try:
+        there = path.stat()
+    except FileNotFoundError:
+        replace_file(path.resolve(), content)
+        return
+    if stat.S_ISDIR(there.st_mode):
+        raise OSError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+    if not there.st_mode & _ANY_WRITER or not os.access(path, os.W_OK):
+        raise PermissionError(errno.EACCES, "it is read-only", str(path))
+    if stat.S_ISBLK(there.st_mode):
+        raise OSError(errno.EPERM, "it is a disk", str(path))
+    ours = next((handle for handle in (1, 2) if _is_behind(handle, there)), None)
+    if ours is not None:
+        _write_to(os.dup(ours), content)
+    elif stat.S_ISREG(there.st_mode):
+        replace_file(path.resolve(), content)
+    else:
+        _write_to(_open_through(path), content)
+
+
+def _is_behind(handle: int, there: os.stat_result) -> bool:
+    """Tell whether a name such as /dev/stdout leads to where an output of ours goes."""
+    try:
+        return os.path.samestat(there, os.fstat(handle))
+    except OSError:
+        return False
+
+
+def _open_through(path: Path) -> int:
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)
+    except OSError as exc:
+        if exc.errno == errno.ENXIO:
+            raise OSError(errno.ENXIO, "nobody reads from it", str(path)) from exc
+        raise
+    os.set_blocking(handle, True)
+    return handle
+
+
+def _write_to(handle: int, content: bytes) -> None:
+    with os.fdopen(handle, "wb") as file:
+        file.write(content)
+
+
+def _sync_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,204 @@
+"""What is done to the record while a session has it open is noticed with the next entry: it goes on in a new file."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from kitchenvoice.errors import LogbookDamaged, LogbookError
+from kitchenvoice.logbook import Logbook, ResilientLog, SqliteLog
+from kitchenvoice.logbook.store.checkpoints import Checkpointer
+from kitchenvoice.logbook.tables.files import NAME
+from kitchenvoice.ports import Event
+
+from .days import Day, moment
+from .helping import kept
+
+
+def entries(home: Path) -> list[Event]:
+    """Return all entries of a log that is in order."""
+    with Logbook(home) as book:
+        assert book.proof() == []
+        return [entry.event for entry in book.entries()]
+
+
+def remove(home: Path) -> None:
+    for path in home.glob(f"{NAME}*"):
+        path.unlink()
+
+
+def remove_all(home: Path) -> None:
+    shutil.rmtree(home)
+
+
+def replace_by_another_record(home: Path) -> None:
+    kept(home.with_name("other"), 3)
+    remove(home)
+    shutil.copyfile(home.with_name("other") / NAME, home / NAME)
+
+
+def replace_by_no_record(home: Path) -> None:
+    remove(home)
+    with closing(sqlite3.connect(home / NAME)) as database:
+        database.execute("CREATE TABLE recipes (name)")
+
+
+def replace_by_a_folder(home: Path) -> None:
+    remove(home)
+    (home / NAME).mkdir()
+
+
+def remove_the_newest_part(home: Path) -> None:
+    (home / f"{NAME}-wal").unlink()
+
+
+def cut(home: Path) -> None:
+    os.truncate(home / NAME, (home / NAME).stat().st_size // 2)
+
+
+def cut_to_nothing(home: Path) -> None:
+    for path in home.glob(f"{NAME}*"):
+        os.truncate(path, 0)
+
+
+def forget_backups(home: Path) -> None:
+    shutil.rmtree(home / "backups", ignore_errors=True)
+
+
+HARMS: tuple[Callable[[Path], None], ...] = (
+    remove,
+    remove_all,
+    replace_by_another_record,
+    replace_by_no_record,
+    replace_by_a_folder,
+    remove_the_newest_part,
+    cut,
+    cut_to_nothing,
+)
+
+
+def begun(home: Path) -> tuple[ResilientLog, Day]:
+    """A log with a day of before, and a session that has stored some of today."""
+    before = kept(home, 2)
+    log = ResilientLog(home, moment(before.t))
+    assert log._log is not None
+    assert log._log._backup is not None
+    log._log._backup.wait()
+    day = Day(before.seq, before.t)
+    day.start(3)
+    log.append(day.hand_over(), moment(day.t))
+    return log, day
+
+
+@pytest.mark.parametrize("harm", HARMS, ids=lambda harm: str(harm.__name__))
+@pytest.mark.parametrize("backups", [True, False], ids=["with backups", "without"])
+def test_it_is_noticed_with_the_next_entry_and_goes_on_in_a_new_file(
+    home: Path, harm: Callable[[Path], None], backups: bool
+) -> None:
+    log, day = begun(home)
+    whole = entries(home)
+    harm(home)
+    if not backups:
+        forget_backups(home)
+    day.add("packed", 3, count=1)
+    more = day.hand_over()
+    with pytest.raises(
+        LogbookDamaged, match=r"^The logbook file (is gone|was replaced by another one|was cut short)\. "
+    ):
+        log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    day.add("packed", 3, count=2)
+    last = day.hand_over()
+    log.append(last, moment(day.t))
+    log.look()
+    log.close()
+    assert log.mended
+    now = entries(home)
+    assert [event.seq for event in now] == list(range(1, day.seq + 1))
+    assert now[-2:] == [*more, *last]
+    ours = [event for event in now if event.kind != "lost"]
+    assert ours == [event for event in (*whole, *more, *last) if event in ours]
+    assert [event for event in ours if event.load == 3] == [
+        event for event in (*whole, *more, *last) if event.load == 3
+    ]
+    if log.whole:
+        assert ours == now
+    with SqliteLog(home) as again:
+        assert again.last_seq == day.seq
+
+
+@pytest.mark.parametrize("harm", HARMS, ids=lambda harm: str(harm.__name__))
+def test_what_happens_after_the_last_entry_is_set_right_at_the_end(home: Path, harm: Callable[[Path], None]) -> None:
+    log, day = begun(home)
+    whole = entries(home)
+    harm(home)
+    log.look()
+    log.close()
+    assert log.mended
+    assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
+    assert [event for event in entries(home) if event.load == 3] == [event for event in whole if event.load == 3]
+
+
+def test_nothing_is_set_right_where_nothing_happened(home: Path) -> None:
+    log, day = begun(home)
+    for _ in range(400):
+        day.add("note", 3, text="x" * 2000)
+        log.append(day.hand_over(), moment(day.t))
+    log.look()
+    log.close()
+    assert (log.mended, log.whole) == (False, True)
+    assert not (home / "set-aside").exists()
+
+
+def test_damage_inside_the_file_is_found_in_a_quiet_moment_and_told_with_the_next_entry(home: Path) -> None:
+    log, day = begun(home)
+    assert log._log is not None
+    log._log._checkpoints.stop()
+    log._log._checkpoints = quiet = Checkpointer(home / NAME, appends=1, quiet_s=0.05)
+    day.add("packed", 3, count=1)
+    log.append(day.hand_over(), moment(day.t))
+    assert log._log._connection.execute("PRAGMA wal_checkpoint(FULL)").fetchone()[0] == 0
+    with (home / NAME).open("r+b") as file:
+        page = log._log._connection.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'event'").fetchone()[0]
+        file.seek((page - 1) * 4096)
+        file.write(b"\xa5" * 4096)
+    quiet.appended()
+    assert quiet._thread is not None
+    while not quiet.found_damage:
+        quiet._thread.join(0.01)
+        assert quiet._thread.is_alive()
+    day.add("packed", 3, count=2)
+    more = day.hand_over()
+    with pytest.raises(LogbookDamaged, match=r"^The logbook file is damaged\. "):
+        log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    log.close()
+    assert entries(home)[-1] == more[-1]
+    assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
+
+
+def test_a_disk_that_takes_no_new_file_refuses_until_it_does(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    log, day = begun(home)
+    whole = entries(home)
+    remove(home)
+    day.add("packed", 3, count=1)
+    more = day.hand_over()
+    with monkeypatch.context() as patch:
+        patch.setattr("kitchenvoice.logbook.store.resilient_log.put_in_place", full)
+        patch.setattr("kitchenvoice.logbook.store.resilient_log.restore", full)
+        for _ in range(3):
+            with pytest.raises(LogbookError):
+                log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    log.close()
+    assert entries(home) == [*whole, *more]
+
+
+def full(*_: object) -> None:
+    raise LogbookError("The disk is full.")
