@@ -37,10 +37,10 @@ def _process_options(function: _FUNCTION) -> _FUNCTION:
         click.option("--altitude-ft", type=number, help="Altitude in feet."),
         click.option("--gauge", type=short_text.text, help="dial or weighted; for pressure only."),
         click.option(
-            "--method", type=short_text.text, help="pressure, boiling-water, atmospheric-steam or pasteurization."
+            "--method", type=short_text.text, help="pressure, boiling-water, atmospheric-steam, pasteurization."
         ),
         click.option(
-            "--jar", type=short_text.text, help="half-pint, twelve-ounce, pint, pint-and-half, quart or half-gallon."
+            "--jar", type=short_text.text, help="half-pint, twelve-ounce, pint, pint-and-half, quart, half-gallon."
         ),
         click.option("--pack", type=short_text.text, help="raw or hot; see-procedure where the guide prints neither."),
         click.option("--food", type=short_text.text, help="Spoken name or product id, such as snap_beans."),

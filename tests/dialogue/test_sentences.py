@@ -35,7 +35,7 @@ def _names_in_code():
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
                 literals.add(node.value)
             elif isinstance(node, ast.JoinedStr):
-                parts = [re.escape(x.value) if isinstance(x, ast.Constant) else r"\w+" for x in node.values]
+                parts = [re.escape(x.value) if isinstance(x, ast.Constant) else r"[\w-]+" for x in node.values]
                 fixed = "".join(x.value for x in node.values if isinstance(x, ast.Constant))
                 if len(re.sub(r"\W", "", fixed)) >= 4:
                     patterns.append(re.compile("".join(parts)))

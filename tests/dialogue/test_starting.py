@@ -304,6 +304,6 @@ def test_a_food_without_a_printed_pack_goes_by_its_procedure(cook):
     assert "Only packed by its own procedure is tested for tuna." in cook.said[-1]
     cook.run("yes")
     assert "packed by its own procedure" in cook.said[-1]
-    assert "One hundred minutes" in cook.said[-1]
+    assert "One hour and forty minutes" in cook.said[-1]
     cook.run("> yes")
     assert cook.load(1).pack == "see-procedure"

@@ -16,7 +16,6 @@ from hypothesis import strategies as st
 from kitchenvoice.app.languages import book_for, in_language, require_own_names
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.kitchen import folder as folder_module
-from kitchenvoice.kitchen import profile as profile_module
 from kitchenvoice.kitchen.folder import ENVIRONMENT, home
 from kitchenvoice.kitchen.profile import (
     FILE_NAME,
@@ -302,7 +301,7 @@ def test_a_write_that_breaks_off_leaves_the_old_file_and_nothing_else(
     def full_disk(_: int) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(profile_module.os, "fsync", full_disk)
+    monkeypatch.setattr(os, "fsync", full_disk)
     with pytest.raises(BadProfile, match=r"No space left on device. Make room"):
         write_profile(tmp_path, Profile(altitude_ft=900))
     assert load_profile(tmp_path) == Profile(altitude_ft=700)
