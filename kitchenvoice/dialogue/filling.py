@@ -214,5 +214,9 @@ def step_text(language: Language, load: Load, step: Step, *, brief: bool = False
 
 
 def _bath(language: Language, pack: str) -> str:
-    figure = rules().water_hot_pack_f if pack == "hot" else rules().water_raw_pack_f
-    return language.phrase("names", f"bath_{pack}", degrees=language.number(figure.value))
+    """How hot the water is to be; for both packs where the guide leaves the pack to the food's procedure."""
+    figures = {"raw": rules().water_raw_pack_f, "hot": rules().water_hot_pack_f}
+    packs = (pack,) if pack in figures else tuple(figures)
+    return ", ".join(
+        language.phrase("names", f"bath_{each}", degrees=language.number(figures[each].value)) for each in packs
+    )
