@@ -306,4 +306,4 @@ def test_a_food_without_a_printed_pack_goes_by_its_procedure(cook):
     assert "packed by its own procedure" in cook.said[-1]
     assert "One hour and forty minutes" in cook.said[-1]
     cook.run("> yes")
-    assert cook.load(1).pack == "see-procedure"
+    assert cook.load.pack == "see-procedure"
