@@ -38,10 +38,8 @@ __all__ = [
     "SilentMouth",
     "Trouble",
     "Typed",
-    "begin_after",
 ]
 
-_LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
 _FAULT_AGAIN_S = 60.0
@@ -81,8 +79,16 @@ class Pressed:
 
 
 Item = Utterance | Typed | Trouble | Answered | Pressed
-Inbox = queue.SimpleQueue[Item]
-"""A simple queue: putting into it is allowed in a signal handler too."""
+
+
+class Inbox(Protocol):
+    """Where everything comes in, and where the loop waits. A simple queue is one: a signal handler may put into it."""
+
+    def put(self, item: Item, /) -> None:
+        """Add something. Returns at once."""
+
+    def get(self, block: bool = True, timeout: float | None = None) -> Item:
+        """Return the next thing, waiting `timeout` seconds at most. Raises: queue.Empty."""
 
 
 class Ear(Protocol):
@@ -116,7 +122,8 @@ class Session:
     """One session: give it a conversation, a log, a clock, an ear and a mouth, and run it.
 
     `last` is when the log's latest entry was written, by both clocks; `whole` is False if later ones may be missing, so
-    that what happened since can't be known; `by_keyboard` tells that there is no ear.
+    that what happened since can't be known; `by_keyboard` tells that there is no ear. `inbox` is how it waits, and
+    `longest_wait_s` for how long at most: the boards and the sign of life want a look twice a second.
     """
 
     def __init__(
@@ -133,8 +140,11 @@ class Session:
         show: Callable[[str, str, str | None], None] | None = None,
         watch: Callable[[Conversation, float], None] | None = None,
         by_keyboard: bool = False,
+        inbox: Inbox | None = None,
+        longest_wait_s: float = 0.5,
     ) -> None:
-        self.inbox: Inbox = queue.SimpleQueue()
+        self.inbox: Inbox = queue.SimpleQueue() if inbox is None else inbox
+        self.longest_wait_s = longest_wait_s
         self._conversation = conversation
         self._log = log
         self._clock = clock
@@ -201,7 +211,7 @@ class Session:
             item = None
         slept_s = self._clock.now().elapsed - before - patience_s
         if slept_s >= SHORT_GAP_S:
-            self._guarded(lambda: self._take(begin_after(self._conversation, self.t, slept_s)))
+            self._guarded(lambda: self._take(self._conversation.begin(self.t, off_s=slept_s)))
         if isinstance(item, Typed) and item.text is None:
             return False
         self._guarded(lambda: self._deal_with(item))
@@ -248,8 +258,8 @@ class Session:
 
     def _patience(self) -> float:
         coming = self._conversation.next_t()
-        wait_s = _LONGEST_WAIT_S if coming is None else coming - self.t
-        return min(_LONGEST_WAIT_S, max(_SHORTEST_WAIT_S, wait_s))
+        wait_s = self.longest_wait_s if coming is None else coming - self.t
+        return min(self.longest_wait_s, max(_SHORTEST_WAIT_S, wait_s))
 
     def _beat(self) -> None:
         if self._heartbeat is not None:
@@ -344,11 +354,6 @@ class Session:
             self._trouble(Trouble("for_today", spoken=True, values={"why": str(exc)}))
         else:
             self._kept = profile
-
-
-def begin_after(conversation: Conversation, t: float, off_s: float | None) -> Turn:
-    """Begin after `off_s` seconds away, or after nobody knows how long (`None`)."""
-    return conversation.begin(t, off_s=off_s)
 
 
 def _show_nothing(*_: object) -> None:

@@ -96,7 +96,7 @@ def _play(scenario: Path, profile: Profile, out: Path, audio: bool, snr_db: floa
     )
     try:
         book = book_for(profile)
-        rehearsal = Rehearsal(script, book, profile, log, ear, mouth, pantry=log)
+        rehearsal = Rehearsal(script, book, profile, log, ear, mouth)
         entries = []
         with _writing(out):
             for entry in rehearsal.run():

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import queue
 from collections.abc import Callable
+from dataclasses import replace
 
 from kitchenvoice.app.session import Ear, Inbox, Item, Mouthpiece, Session
 from kitchenvoice.dialogue.conversation import Conversation
@@ -46,20 +47,20 @@ class LeapingClock:
         self._ahead_s += max(0.0, seconds)
 
 
-class PracticeInbox(queue.SimpleQueue[Item]):
+class PracticeInbox:
     """An inbox that is looked into often, so that time can leap between two looks; `heard` is called for each item."""
 
     def __init__(self, heard: Callable[[], None]) -> None:
-        super().__init__()
+        self._items: queue.SimpleQueue[Item] = queue.SimpleQueue()
         self._heard = heard
 
-    def __new__(cls, *_: object) -> PracticeInbox:
-        """Make the queue itself, which takes no arguments."""
-        return super().__new__(cls)
+    def put(self, item: Item, /) -> None:
+        """Add something."""
+        self._items.put(item)
 
     def get(self, block: bool = True, timeout: float | None = None) -> Item:
         """Wait a twentieth of a second at most. Raises: queue.Empty."""
-        item = super().get(block, _TURN_S if timeout is None else min(timeout, _TURN_S))
+        item = self._items.get(block, _TURN_S if timeout is None else min(timeout, _TURN_S))
         self._heard()
         return item
 
@@ -76,10 +77,7 @@ class PracticeMouth:
         """Say it; a call with the mark of practice."""
         self._said(announcement.text)
         if announcement.urgency >= Urgency.ALARM:
-            announcement = Announcement(
-                self._mark(announcement.text), announcement.urgency, announcement.key, announcement.expires_t,
-                announcement.tone, announcement.load,
-            )  # fmt: skip
+            announcement = replace(announcement, text=self._mark(announcement.text))
         self._mouth.say(announcement)
 
     def obey(self, control: Control) -> None:

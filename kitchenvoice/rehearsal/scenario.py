@@ -141,8 +141,8 @@ def seconds_of(text: str) -> float:
 
 
 def clock_text(seconds: float) -> str:
-    """Return 750 seconds as "00:12:30"."""
-    whole = int(seconds)
+    """Return 750 seconds as "00:12:30"; what lacks a thousandth of a second is whole."""
+    whole = int(seconds + 0.001)
     return f"{whole // 3600:02d}:{whole % 3600 // 60:02d}:{whole % 60:02d}"
 
 

@@ -1,4 +1,4 @@
-"""A scripted day on a simulated clock, through the same dialogue and engine as the live session.
+"""A scripted day on a simulated clock, through the same session as a live one.
 
 The ear and the mouth are given: words straight from the script, or a synthetic cook in a noisy kitchen whose sound the
 real engine recognises, and answers that are really synthesised.
@@ -9,34 +9,29 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from itertools import takewhile
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Protocol
 
-from kitchenvoice.app.languages import book_for
-from kitchenvoice.app.session import begin_after
-from kitchenvoice.clock import SimulatedClock
-from kitchenvoice.dialogue.context import Pantry, Talk
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.turn import Turn
+from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Canner, Profile
-from kitchenvoice.ports import Announcement, EventLog, ListeningGrammar, Utterance
-from kitchenvoice.process import Event
+from kitchenvoice.ports import Announcement, Event, ListeningGrammar, Utterance
 from kitchenvoice.rehearsal.scenario import Scenario, ScenarioLine, clock_text, event_of, plain_words, seconds_of
+from kitchenvoice.testing.simulated_kitchen import KitchenLog, SimulatedKitchen
 
 __all__ = [
-    "DAY_START_UTC",
     "CookEar",
     "Failure",
-    "Record",
     "Rehearsal",
     "Stagehand",
     "TranscriptEntry",
     "WordsEar",
     "same_words",
 ]
-
-DAY_START_UTC = 1_786_521_600.0
-"""12 August 2026, 08:00 UTC: a Wednesday in the season. Any day would do."""
 
 
 class CookEar(Protocol):
@@ -55,18 +50,6 @@ class Stagehand(Protocol):
 
     def speak(self, announcement: Announcement, t: float) -> None:
         """Say it: into a file, or nowhere."""
-
-
-class Record(EventLog, Protocol):
-    """The log of a rehearsal: it also knows which numbers were used, in loads that `read` leaves out."""
-
-    @property
-    def last_seq(self) -> int:
-        """The number of the latest entry, 0 in an empty log."""
-
-    @property
-    def last_load(self) -> int:
-        """The highest load id ever used, 0 if none was."""
 
 
 class WordsEar:
@@ -108,10 +91,9 @@ class Rehearsal:
         scenario: Scenario,
         book: GrammarBook,
         profile: Profile,
-        log: Record,
+        log: KitchenLog,
         ear: CookEar | None = None,
         mouth: Stagehand | None = None,
-        pantry: Pantry | None = None,
     ) -> None:
         self._scenario = scenario
         self._book = book
@@ -119,8 +101,8 @@ class Rehearsal:
         self._log = log
         self._ear = ear or WordsEar()
         self._mouth = mouth
-        self._pantry = pantry
-        self._clock = SimulatedClock(DAY_START_UTC)
+        self._entries: list[TranscriptEntry] = []
+        self._noted: dict[str, tuple[str, str | None]] = {}
         self._answers: list[str] = []
         self._said_at = 0
         self._cursor = 0
@@ -129,20 +111,22 @@ class Rehearsal:
         self.misheard: list[tuple[str, str]] = []
         self.spoken_lines = 0
 
-    @property
-    def _t(self) -> float:
-        return self._clock.now().utc
-
     def run(self) -> Iterator[TranscriptEntry]:
         """Play the script; yield the transcript as it grows."""
         setting = [line for line in self._scenario.lines if line.kind == "kitchen"]
         for line in setting:
             self._set_kitchen(line)
-        self._conversation = Conversation(self._book, self._profile, pantry=self._pantry)
-        if any(line.setting[0] == "profile" for line in setting):  # the first start is part of the story
-            yield from self._take(self._conversation.begin(self._t))
-        for line in self._scenario.lines:
-            yield from self._play(line)
+        first_start = any(line.setting[0] == "profile" for line in setting)
+        with TemporaryDirectory() as home:
+            self._kitchen = SimulatedKitchen(
+                self._book, self._profile, self._log, home=Path(home),
+                mouth=self, ear=self, show=self._show, watch=self._watch,
+            )  # fmt: skip
+            self._kitchen.begin(under_way=not first_start)
+            for line in self._scenario.lines:
+                self._play(line)
+                yield from self._entries
+                self._entries.clear()
 
     def _set_kitchen(self, line: ScenarioLine) -> None:
         name, value = line.setting
@@ -157,119 +141,92 @@ class Rehearsal:
         elif name == "level":
             self._profile = replace(self._profile, speech_level=value)
 
-    def _play(self, line: ScenarioLine) -> Iterator[TranscriptEntry]:
+    def _play(self, line: ScenarioLine) -> None:
         if line.kind == "time":
-            yield from self._until(DAY_START_UTC + seconds_of(line.text))
+            self._kitchen.wait(seconds_of(line.text) - self._kitchen.day_s)
         elif line.kind == "cook":
-            yield from self._cook(line)
+            self._cook(line)
         elif line.kind == "answer":
             self._check_answer(line)
         elif line.kind == "event":
             self._check_event(line)
         elif line.setting[0] == "off":
-            yield from self._power_cut(seconds_of(line.setting[1]))
+            self._kitchen.cut(seconds_of(line.setting[1]))
 
-    # ------------------------------------------------------------ time and words
+    # ------------------------------------------------------------ what the session has around it
 
-    def _until(self, t: float) -> Iterator[TranscriptEntry]:
-        while True:
-            coming = self._conversation.next_t()
-            if coming is None or coming >= t:
-                break
-            self._advance_to(coming + 0.001)
-            yield from self._take(self._conversation.tick(self._t))
-        self._advance_to(t)
-        yield from self._take(self._conversation.tick(self._t))
+    def listen_for(self, grammar: ListeningGrammar) -> None:
+        """Be its ear: keep what it listens for."""
+        self._grammar = grammar
 
-    def _advance_to(self, t: float) -> None:
-        self._clock.advance(max(0.0, t - self._t))
+    def say(self, announcement: Announcement) -> None:
+        """Be its mouth: write the answer down, and have it said."""
+        self._answers.append(announcement.text)
+        self._add("kitchenvoice", announcement.text)
+        if self._mouth is not None:
+            self._mouth.speak(announcement, self._kitchen.day_s)
 
-    def _cook(self, line: ScenarioLine) -> Iterator[TranscriptEntry]:
+    def obey(self, control: Control) -> None:
+        """Say on: nothing sounds here that could be stopped."""
+
+    def _show(self, who: str, text: str, event: str | None) -> None:
+        if who == "log":
+            self._add("log", event=event)
+        self._noted[who] = (text, event)
+
+    def _watch(self, conversation: Conversation, _: float) -> None:
+        """Keep what was recorded; after a cut the session itself knows only what it still needs."""
+        last = self._events[-1].seq if self._events else 0
+        fresh = takewhile(lambda event: event.seq > last, reversed(conversation.talk.history))
+        self._events.extend(reversed(tuple(fresh)))
+
+    def _add(self, who: str, text: str | None = None, **more: str | None) -> None:
+        self._entries.append(TranscriptEntry(clock_text(self._kitchen.day_s), who, text, **more))
+
+    # ------------------------------------------------------------ words
+
+    def _cook(self, line: ScenarioLine) -> None:
         self._cursor = max(self._cursor, self._said_at)
         self._said_at = len(self._answers)
-        meant = self._meant_for_us(line)
-        for _ in range(self._ear.patience if meant else 1):
-            entries, understood = self._say(line, meant)
-            yield from entries
+        meant = self._grammar.is_sentence(self._plain(line.text))
+        for _ in range(self._ear.patience if meant else 1):  # what was never meant for us is said once
+            understood = self._say(line.text, meant)
             asked = self._asked_back(line) if meant else None
             if asked is not None:
-                entries, understood = self._say(replace(line, text=asked), True)
-                yield from entries
-                understood = understood and asked == _yes(self._conversation.talk)
+                understood = self._say(asked, True) and asked == _yes(self._talk)
             if understood:
                 break
 
+    @property
+    def _talk(self) -> Talk:
+        return self._kitchen.conversation.talk
+
     def _plain(self, text: str) -> str:
-        return plain_words(text, self._conversation.talk.language)
+        return plain_words(text, self._talk.language)
 
     def _asked_back(self, line: ScenarioLine) -> str | None:
         """Return what a cook answers if she was just asked "did you say": yes to her own words, no to others."""
-        talk = self._conversation.talk
+        talk = self._talk
         asked = talk.question.heard if talk.question is not None and len(self._answers) > self._said_at else ""
         if not asked or self._plain(line.text) in (_yes(talk), _no(talk)):
             return None
         words = self._plain(line.text).removeprefix(self._plain(self._profile.attention)).strip()
         return _yes(talk) if same_words(asked, words) else _no(talk)
 
-    def _meant_for_us(self, line: ScenarioLine) -> bool:
-        """Tell whether a cook who wasn't understood would say it again: not if it was never meant for us."""
-        return self._conversation.grammar(self._t).is_sentence(self._plain(line.text))
-
-    def _say(self, line: ScenarioLine, meant: bool) -> tuple[list[TranscriptEntry], bool]:
-        utterance = self._ear.hear(line.text, self._conversation.grammar(self._t))
-        turn = self._conversation.hear(utterance, self._t)
-        heard = next((note for note in turn.notes if note.kind == "heard"), None)
-        ignored = next((note for note in turn.notes if note.kind == "ignored"), None)
-        text = heard.text if heard is not None else ""
+    def _say(self, words: str, meant: bool) -> bool:
+        """Say it; tell whether it was understood."""
+        self._noted.clear()
+        begun = len(self._entries)
+        self._kitchen.put(self._ear.hear(words, self._grammar))
+        text, intent = self._noted.get("heard", ("", None))
+        _, reason = self._noted.get("ignored", ("", None))
         self.spoken_lines += 1
-        if meant and not same_words(text, line.text):
-            self.misheard.append((line.text, text))
-        intent = heard.data.get("intent") if heard is not None else None
-        entry = TranscriptEntry(
-            clock_text(self._t - DAY_START_UTC),
-            "cook",
-            line.text,
-            heard=text,
-            intent=intent,
-            reject_reason=ignored.data.get("reason") if ignored is not None else None,
-        )
-        return [entry, *self._take(turn)], intent is not None and ignored is None
-
-    def _power_cut(self, off_s: float) -> Iterator[TranscriptEntry]:
-        """Throw the conversation away, as a cut does, and start again from the log alone."""
-        self._clock.reboot("after the cut", off_s)
-        self._conversation = Conversation(
-            self._book,
-            self._profile,
-            tuple(self._log.read()),
-            last_seq=self._log.last_seq,
-            last_load=self._log.last_load,
-            pantry=self._pantry,
-        )
-        yield from self._take(begin_after(self._conversation, self._t, off_s))
-
-    def _take(self, turn: Turn) -> Iterator[TranscriptEntry]:
-        """Write first, speak after."""
-        if turn.events:
-            self._log.append(turn.events, self._clock.now())
-        self._events.extend(turn.events)
-        for control in turn.controls:
-            if control.name == "altitude":
-                self._profile = replace(self._profile, altitude_ft=control.data["feet"])
-            elif control.name == "profile":
-                self._profile = replace(self._profile, **control.data)
-                if "canners" in control.data:
-                    self._book = book_for(self._profile)
-                    self._conversation.use(self._book)
-            elif control.name == "level":
-                self._profile = replace(self._profile, speech_level="brief" if control.data["brief"] else "full")
-        for event in turn.events:
-            yield TranscriptEntry(clock_text(event.t - DAY_START_UTC), "log", event=event.kind)
-        for announcement in turn.announcements:
-            self._answers.append(announcement.text)
-            if self._mouth is not None:
-                self._mouth.speak(announcement, self._t - DAY_START_UTC)
-            yield TranscriptEntry(clock_text(self._t - DAY_START_UTC), "kitchenvoice", announcement.text)
+        if meant and not same_words(text, words):
+            self.misheard.append((words, text))
+        t = clock_text(self._kitchen.day_s)
+        entry = TranscriptEntry(t, "cook", words, heard=text, intent=intent, reject_reason=reason)
+        self._entries.insert(begun, entry)
+        return intent is not None and reason is None
 
     # ------------------------------------------------------------ expectations
 
@@ -316,7 +273,7 @@ def _with_dial(canner: Canner, found: str) -> Canner:
 
 
 def _letters(text: str) -> str:
-    return plain_words(text).replace(" ", "")
+    return plain_words(text).replace(" ", "").replace("'", "")
 
 
 def _yes(talk: Talk) -> str:

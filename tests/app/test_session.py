@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import json
-import queue
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 from kitchenvoice.app.heartbeat import Heartbeat
-from kitchenvoice.app.session import Item, Pressed, Session, Trouble, Typed
+from kitchenvoice.app.session import Pressed, Session, Trouble, Typed
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
@@ -20,8 +19,8 @@ from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import load_profile
 from kitchenvoice.ports import Announcement, ListeningGrammar, Moment, Utterance
 from kitchenvoice.testing.fake_log import MemoryLog
+from kitchenvoice.testing.simulated_kitchen import DAY_START_UTC, SimulatedKitchen
 
-MORNING = 1_786_521_600.0
 DISK_FULL = LogbookError("The disk is full, so nothing can be recorded. Free some space; recording goes on by itself.")
 
 
@@ -43,65 +42,22 @@ class NoteBook:
         return " / ".join(each.text for each in self.said)
 
 
-class Waiting(queue.SimpleQueue[Item]):
-    """An inbox in which waiting moves the clock and takes no time."""
-
-    def __init__(self, clock: SimulatedClock) -> None:
-        self._clock = clock
-        self.asleep_s = 0.0
-
-    def get(self, block: bool = True, timeout: float | None = None) -> Item:
-        try:
-            return super().get_nowait()
-        except queue.Empty:
-            self._clock.advance((timeout or 0.0) + self.asleep_s)
-            self.asleep_s = 0.0
-            raise
-
-
-class Kitchen:
+class Kitchen(SimulatedKitchen):
     """A session with everything around it made up, which can be cut off and started again."""
 
+    log: MemoryLog
+
     def __init__(self, book: GrammarBook, home: Path) -> None:
-        self.clock = SimulatedClock(MORNING)
-        self.log = MemoryLog()
-        self.home = home
+        self.mouth = NoteBook()
         self.shown: list[tuple[str, str, str | None]] = []
-        self._book = book
-        self.boot()
+        super().__init__(
+            book, PRACTICE_KITCHEN, home=home, mouth=self.mouth, show=lambda *line: self.shown.append(line)
+        )
+        self.begin()
 
     def boot(self) -> None:
-        self.mouth = NoteBook()
-        conversation = Conversation(
-            self._book,
-            PRACTICE_KITCHEN,
-            tuple(self.log.read()),
-            last_seq=self.log.last_seq,
-            last_load=self.log.last_load,
-            pantry=self.log,
-        )
-        self.session = Session(
-            conversation,
-            self.log,
-            self.clock,
-            self.mouth,
-            home=self.home,
-            last=self.log.moments[-1] if self.log.moments else None,
-            show=lambda *line: self.shown.append(line),
-        )
-        self.inbox = self.session.inbox = Waiting(self.clock)
-        self.session.begin()
-
-    def type(self, *lines: str) -> None:
-        for line in lines:
-            self.inbox.put(Typed(line))
-            assert self.session.step()
-
-    def run(self, seconds: float) -> None:
-        """Let time pass, with nothing said."""
-        until = self.clock.now().elapsed + seconds
-        while self.clock.now().elapsed < until:
-            assert self.session.step()
+        self.mouth.said.clear()
+        self.begin()
 
     @property
     def kinds(self) -> list[str]:
@@ -111,7 +67,7 @@ class Kitchen:
         """Bring a load of quarts into its hold."""
         self.type("start seven quarts of green beans raw pack", "yes", "seven jars are in", "lid is locked")
         self.type("steam is steady")
-        self.run(605)
+        self.wait(605)
         self.type("weight is on", "pressure is eleven")
         assert "hold_started" in self.kinds, self.mouth.text
 
@@ -132,12 +88,12 @@ def kitchen(book: GrammarBook, tmp_path: Path) -> Kitchen:
 def test_a_hold_lasts_its_minutes_whatever_is_done_to_the_wall_clock(kitchen: Kitchen) -> None:
     kitchen.hold()
     began = kitchen.clock.now().elapsed
-    kitchen.run(600)
+    kitchen.wait(600)
     kitchen.clock.step_wall_clock(7200.0)
-    kitchen.run(600)
+    kitchen.wait(600)
     kitchen.clock.step_wall_clock(-90_000.0)
     while "hold_done" not in kitchen.kinds:
-        kitchen.run(1.0)
+        kitchen.wait(1.0)
         assert kitchen.clock.now().elapsed - began < 1510
     assert kitchen.clock.now().elapsed - began >= 1500
 
@@ -146,7 +102,7 @@ def test_a_call_is_made_when_it_is_due_not_at_the_next_look(kitchen: Kitchen) ->
     kitchen.hold()
     started = next(event.t for event in kitchen.log.read() if event.kind == "hold_started")
     while "hold_done" not in kitchen.kinds:
-        kitchen.run(0.1)
+        kitchen.wait(0.1)
     assert kitchen.session.t - started == pytest.approx(1500.0, abs=0.1)
 
 
@@ -164,7 +120,7 @@ def test_after_four_minutes_off_it_says_so_and_asks_for_the_pressure(
     kitchen: Kitchen, cut: Callable[[SimulatedClock], object]
 ) -> None:
     kitchen.hold()
-    kitchen.run(120)
+    kitchen.wait(120)
     t = kitchen.session.t
     cut(kitchen.clock)
     kitchen.boot()
@@ -175,9 +131,9 @@ def test_after_four_minutes_off_it_says_so_and_asks_for_the_pressure(
     assert kitchen.mouth.text.endswith("all the time?")
     kitchen.type("yes")
     left_s = 1500 - 120 - 240
-    kitchen.run(left_s - 20)
+    kitchen.wait(left_s - 20)
     assert "hold_done" not in kitchen.kinds
-    kitchen.run(40)
+    kitchen.wait(40)
     assert "hold_done" in kitchen.kinds
 
 
@@ -208,27 +164,26 @@ def test_where_the_length_of_the_gap_is_unknown_no_number_is_said(kitchen: Kitch
 
 def test_a_gap_of_seconds_is_not_worth_a_question(kitchen: Kitchen) -> None:
     kitchen.hold()
-    kitchen.run(20)
+    kitchen.wait(20)
     kitchen.clock.advance(6.0)
     kitchen.boot()
     assert "?" not in kitchen.mouth.text
     assert [event.data["off_s"] for event in kitchen.log.read() if event.kind == "session_start"] == [0.0, 0.0]
-    kitchen.run(1500)
+    kitchen.wait(1500)
     assert "hold_done" in kitchen.kinds
 
 
 def test_a_machine_that_slept_in_mid_hold_asks_as_after_a_cut(kitchen: Kitchen) -> None:
     kitchen.hold()
     kitchen.mouth.said.clear()
-    kitchen.inbox.asleep_s = 1800.0
-    assert kitchen.session.step()
+    kitchen.sleep(1800.0)
     assert "hold_done" not in kitchen.kinds
     assert "off for thirty minutes" in kitchen.mouth.text
     assert "all the time?" in kitchen.mouth.text
 
 
 def test_the_heartbeat_tells_when_it_was_last_alive(kitchen: Kitchen) -> None:
-    kitchen.run(60)
+    kitchen.wait(60)
     last = Heartbeat(kitchen.home).last()
     assert last is not None
     assert kitchen.session.t - last.t <= 2.5
@@ -256,12 +211,12 @@ def test_a_full_disk_is_said_once_guidance_goes_on_and_all_is_written_later(kitc
     kitchen.type("yes")
     assert "I can't write the record: The disk is full" in kitchen.mouth.text
     kitchen.type("seven jars are in", "lid is locked", "steam is steady")
-    kitchen.run(605)
+    kitchen.wait(605)
     assert "Ten minutes of venting are done" in kitchen.mouth.text
     assert kitchen.mouth.text.count("can't write the record") == 1
     assert "load_start" not in kitchen.kinds
     kitchen.log.trouble = None
-    kitchen.run(6)
+    kitchen.wait(6)
     assert "written again" in kitchen.mouth.text
     order = [kitchen.kinds.index(kind) for kind in ("load_start", "jars_in", "lid_locked", "steam_steady", "vent_done")]
     assert order == sorted(order)
@@ -278,7 +233,7 @@ def test_what_is_said_is_recorded_first(kitchen: Kitchen) -> None:
 
 
 def test_each_entry_carries_both_clocks(kitchen: Kitchen) -> None:
-    kitchen.run(30)
+    kitchen.wait(30)
     kitchen.type("start seven quarts of green beans raw pack", "yes")
     assert kitchen.log.moments[-1] == Moment(kitchen.clock.now().utc, kitchen.clock.now().elapsed, "simulated")
 
@@ -290,8 +245,8 @@ def test_trouble_with_a_device_is_shown_and_said_if_it_should_be(kitchen: Kitche
     kitchen.mouth.said.clear()
     kitchen.inbox.put(Trouble("The speaker works again."))
     kitchen.inbox.put(Trouble("The microphone is back.", spoken=True))
-    kitchen.run(0.1)
-    kitchen.run(0.1)
+    kitchen.wait(0.1)
+    kitchen.wait(0.1)
     assert [each.text for each in kitchen.mouth.said] == ["The microphone is back."]
     assert [line for line in kitchen.shown if line[0] == "trouble"] == [
         ("trouble", "The speaker works again.", None),
@@ -308,7 +263,7 @@ def test_a_fault_of_its_own_is_said_and_the_timers_go_on(
         kitchen.type("pressure is eleven", "pressure is eleven")
     assert kitchen.mouth.text.count("went wrong inside me") == 1
     assert "ZeroDivisionError" in caplog.text
-    kitchen.run(1510)
+    kitchen.wait(1510)
     assert "hold_done" in kitchen.kinds
 
 
@@ -325,7 +280,7 @@ def test_the_ear_gets_the_grammar_of_the_moment(kitchen: Kitchen) -> None:
             given.append(grammar)
 
     kitchen.session.ear = Ear()
-    kitchen.run(0.1)
+    kitchen.wait(0.1)
     kitchen.type("start seven quarts of green beans raw pack")
     assert not given[0].is_sentence("yes")
     assert given[-1].is_sentence("yes")
@@ -366,7 +321,7 @@ def test_whoever_types_a_farewell_is_told_how_it_ends(
 ) -> None:
     mouth = NoteBook()
     conversation = Conversation(book, PRACTICE_KITCHEN)
-    session = Session(conversation, MemoryLog(), SimulatedClock(MORNING), mouth, by_keyboard=by_keyboard)
+    session = Session(conversation, MemoryLog(), SimulatedClock(DAY_START_UTC), mouth, by_keyboard=by_keyboard)
     session.begin()
     mouth.said.clear()
     session.inbox.put(Typed(word))

@@ -8,18 +8,17 @@ from dataclasses import replace
 from functools import cache
 
 from kitchenvoice.app.boards import Watch
+from kitchenvoice.app.session import Answered
 from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot
 from kitchenvoice.board.access import AccessControl
 from kitchenvoice.board.server import BoardServer
 from kitchenvoice.clock import SystemClock
-from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.ports import Utterance
 from kitchenvoice.rehearsal.scenario import seconds_of
+from kitchenvoice.testing.simulated_kitchen import DAY_START_UTC, SimulatedKitchen
 
-MORNING = 1_786_521_600.0
+MORNING = DAY_START_UTC
 IDLE = ("what is on the shelf",)
 PACKING = (
     "start seven quarts of green beans raw pack in canner one", "yes", "clear", "done", "clear", "next", "next",
@@ -50,43 +49,27 @@ def book() -> GrammarBook:
 
 
 class Day:
-    """A conversation that is led through a day: "@ 00:15:00" lets it become that time, anything else is typed."""
+    """A session that is led through a day: "@ 00:15:00" lets it become that time, anything else is typed."""
 
     def __init__(self, *lines: str) -> None:
-        self.conversation = Conversation(book(), PRACTICE_KITCHEN)
         self.glass = LatestSnapshot(lambda: 0.0)
-        self.watch = Watch(self.glass)
-        self.t = MORNING
-        self._show = self.watch.follow(lambda *_: None)
-        self._take(self.conversation.begin(self.t))
+        watch = Watch(self.glass)
+        self.kitchen = SimulatedKitchen(book(), PRACTICE_KITCHEN, show=watch.follow(lambda *_: None), watch=watch.look)
+        self.kitchen.begin()
         self.play(*lines)
 
     def play(self, *lines: str) -> Day:
         """Go on with the day."""
         for line in lines:
             if line.startswith("@ "):
-                self._until(MORNING + seconds_of(line.removeprefix("@ ")))
+                self.kitchen.wait(seconds_of(line.removeprefix("@ ")) - self.kitchen.day_s)
             else:
-                self._take(self.conversation.hear(Utterance((line,)), self.t, typed=True))
+                self.kitchen.type(line)
         return self
-
-    def _until(self, t: float) -> None:
-        while (coming := self.conversation.next_t()) is not None and coming < t:
-            self.t = coming + 0.001
-            self._take(self.conversation.tick(self.t))
-        self.t = t
-        self._take(self.conversation.tick(t))
 
     def answered(self, key: str) -> None:
         """Answer a call by hand."""
-        self._take(self.conversation.answered(key, self.t))
-
-    def _take(self, turn: Turn) -> None:
-        for note in turn.notes:
-            self._show(note.kind, note.text, str(note.data.get("intent") or note.data.get("reason") or "") or None)
-        for announcement in turn.announcements:
-            self._show("kitchenvoice", announcement.text, None)
-        self.watch.look(self.conversation, self.t)
+        self.kitchen.put(Answered(key))
 
     @property
     def seen(self) -> Snapshot:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kitchenvoice.app.session import Trouble
 from kitchenvoice.board import LatestSnapshot, Snapshot, View, view_of
 from kitchenvoice.board.clocks import face
 from kitchenvoice.board.texts import load_labels
@@ -98,8 +99,7 @@ def test_a_lost_hold_has_words_instead_of_a_time():
 
 def test_after_a_gap_no_time_is_shown_until_somebody_says_whether_it_held():
     day = Day(*kitchen.HOLDING)
-    day.conversation.begin(day.t + 120.0, off_s=120.0)
-    day.watch.look(day.conversation, day.t + 120.0)
+    day.kitchen.sleep(120.0)
     (load,) = view_of(day.seen, age_s=0.0, live=True).loads
     assert load.amiss
     assert [(clock.left_s, clock.note) for clock in load.clocks] == [(None, "Did it hold? Say yes or no.")]
@@ -267,10 +267,9 @@ def test_what_can_be_said_now_goes_by_the_stage():
 
 def test_trouble_is_shown_until_something_was_heard_after_it():
     day = Day(*kitchen.HOLDING)
-    day.watch.follow(lambda *_: None)("trouble", "The microphone gives no sound.", None)
-    day.watch.look(day.conversation, day.t + 1)
+    day.kitchen.put(Trouble("The microphone gives no sound."))
     assert view_of(day.seen, age_s=0.0, live=True).trouble == "The microphone gives no sound."
-    day.t += 2
+    day.kitchen.wait(2.0)
     day.play("twelve")
     assert view_of(day.seen, age_s=0.0, live=True).trouble == ""
 

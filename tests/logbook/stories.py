@@ -75,7 +75,7 @@ def demo() -> Story:
     log = _Remembering()
     with as_file(files("kitchenvoice.rehearsal").joinpath("scenarios/demo.txt")) as path:
         scenario = read_scenario(path)
-    rehearsal = Rehearsal(scenario, GrammarBook.load(), PRACTICE_KITCHEN, log, pantry=log)
+    rehearsal = Rehearsal(scenario, GrammarBook.load(), PRACTICE_KITCHEN, log)
     for _ in rehearsal.run():
         pass
     if rehearsal.failures:

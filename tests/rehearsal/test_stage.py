@@ -44,7 +44,7 @@ class Stage:
     def play(self, text: str, **parts: object) -> tuple[Rehearsal, list[TranscriptEntry]]:
         (self.folder / "day.txt").write_text(text)
         scenario = read_scenario(self.folder / "day.txt")
-        rehearsal = Rehearsal(scenario, self.book, PRACTICE_KITCHEN, self.log, pantry=self.log, **parts)  # type: ignore[arg-type]
+        rehearsal = Rehearsal(scenario, self.book, PRACTICE_KITCHEN, self.log, **parts)  # type: ignore[arg-type]
         return rehearsal, list(rehearsal.run())
 
 

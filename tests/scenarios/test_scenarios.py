@@ -24,7 +24,7 @@ def book():
 def test_the_day_goes_as_the_script_expects(script, book, tmp_path):
     log = SqliteLog(tmp_path / "record")
     try:
-        rehearsal = Rehearsal(read_scenario(script), book, PRACTICE_KITCHEN, log, pantry=log)
+        rehearsal = Rehearsal(read_scenario(script), book, PRACTICE_KITCHEN, log)
         said = [entry.text or "" for entry in rehearsal.run() if entry.who == "kitchenvoice"]
     finally:
         log.close()
