@@ -256,17 +256,20 @@ class Urgency(IntEnum):
 class Announcement:
     """Something to be said.
 
-    `key` names a call that repeats until answered (`"hold_done:2"`); `None` for what is said once. `expires_t` is the
-    time after which it would be untrue or useless. `tone` names a pattern played before the words (`accepted`,
-    `refused`, `timer`, `alarm`) or `None`.
+    `key` names a call (`"hold_done:2"`): a newer one takes the place of an older that still waits. `true_s` is for how
+    many seconds, from when it is handed over, its words stay true; `None`: for ever. `lasting` are those of its words
+    that stay true after that. `tone` names a pattern played before the words (`accepted`, `refused`, `timer`, `alarm`)
+    or `None`. `repeats` is how often this was called before: the louder it should be.
     """
 
     text: str
     urgency: Urgency = Urgency.GUIDANCE
     key: str | None = None
-    expires_t: float | None = None
+    true_s: float | None = None
+    lasting: str = ""
     tone: str | None = None
     load: int | None = None
+    repeats: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,6 @@ from kitchenvoice.app.session import (
     SilentMouth,
     Trouble,
     Typed,
-    begin_after,
 )
 
 __all__ = [
@@ -25,5 +24,4 @@ __all__ = [
     "SilentMouth",
     "Trouble",
     "Typed",
-    "begin_after",
 ]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Protocol
 from kitchenvoice.app.session import Answered, Inbox, Trouble
 from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine
 from kitchenvoice.clock import SystemClock
-from kitchenvoice.dialogue import steering
+from kitchenvoice.dialogue import frames, steering
 from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.filling import load_name
@@ -46,7 +46,7 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
         cautions={load.id: talk.step_caution(load) for load in loads},
         focus=None if talk.focus is None else talk.focus.id,
         phrases=steering.phrases(talk),
-        question="" if question is None else question.prompt,
+        question="" if question is None else frames.words(talk, question),
         answers="" if question is None else steering.answers(talk, question),
         attention=talk.profile.attention,
         asleep=talk.asleep,

@@ -163,7 +163,7 @@ def spoken_session(
     kitchen: OpenKitchen, model: Path, mouth: Mouth, live: dict[str, Any], show: Show, watch: Watch | None
 ) -> tuple[LiveEar, Session]:
     """Ear and session of a spoken day; what the mouth tells through `live` reaches both."""
-    from kitchenvoice.app.listening import LiveMouth
+    from kitchenvoice.app.listening import LiveMouth, told_to
 
     profile = kitchen.profile
     session = _session(kitchen, LiveMouth(mouth), show, watch, typed=False)
@@ -173,8 +173,7 @@ def spoken_session(
     live["played"] = barge_in.note_played
     live["started"] = lambda announcement: barge_in.saying(announcement.text)
     live["speaking"] = ear.while_speaking
-    live["trouble"] = lambda error: session.inbox.put(Trouble(str(error)))
-    live["recovered"] = lambda part: session.inbox.put(Trouble("works_again", values={"part": part}))
+    live.update(told_to(session.inbox))
     return ear, session
 
 

@@ -14,15 +14,15 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from kitchenvoice.app.session import Inbox, SilentMouth, Trouble
+from kitchenvoice.app.session import Inbox, SilentMouth, Trouble, Unsaid
 from kitchenvoice.audio import portaudio
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import BadGrammar, DeviceLost, DeviceMissing
 from kitchenvoice.hearing import BargeIn, Listener
 from kitchenvoice.ports import Announcement, AudioSource, ListeningGrammar, Samples
-from kitchenvoice.speaking import Mouth
+from kitchenvoice.speaking import Dropped, Mouth
 
-__all__ = ["LiveEar", "LiveMouth", "SilentMouth"]
+__all__ = ["LiveEar", "LiveMouth", "SilentMouth", "told_to"]
 
 MICROPHONE_GONE = "microphone_gone"
 MICROPHONE_BACK = "microphone_back"
@@ -291,6 +291,20 @@ class LiveEar:
         self._inbox.put(Trouble(DECODER_HUNG, spoken=True))
 
 
+def told_to(inbox: Inbox) -> dict[str, Callable[..., None]]:
+    """What a session wants to hear of its mouth, by the name that each has in `MouthCallbacks`, without "on"."""
+
+    def dropped(one: Dropped) -> None:
+        if one.reason == "expired" and one.announcement.key is not None:
+            inbox.put(Unsaid(one.announcement.key))
+
+    return {
+        "trouble": lambda error: inbox.put(Trouble(str(error))),
+        "recovered": lambda part: inbox.put(Trouble("works_again", values={"part": part})),
+        "dropped": dropped,
+    }
+
+
 class LiveMouth:
     """The mouth as the session talks to it."""
 
@@ -307,7 +321,6 @@ class LiveMouth:
             self._mouth.stop()
         elif control.name == "answered":
             for key in control.data["keys"]:
-                self._mouth.answer(key=key)
                 self._mouth.withdraw(key)
         elif control.name == "volume":
             (self._mouth.louder if control.data["step"] > 0 else self._mouth.softer)()

@@ -38,6 +38,7 @@ __all__ = [
     "SilentMouth",
     "Trouble",
     "Typed",
+    "Unsaid",
 ]
 
 _SHORTEST_WAIT_S = 0.01
@@ -74,11 +75,18 @@ class Answered:
 
 
 @dataclass(frozen=True, slots=True)
+class Unsaid:
+    """A call that couldn't be said while its words were true; `key` names it."""
+
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
 class Pressed:
     """The key or pedal was pressed: what is said next is meant for us."""
 
 
-Item = Utterance | Typed | Trouble | Answered | Pressed
+Item = Utterance | Typed | Trouble | Answered | Unsaid | Pressed
 
 
 class Inbox(Protocol):
@@ -230,6 +238,8 @@ class Session:
             self._trouble(item)
         elif isinstance(item, Answered):
             self._take(self._conversation.answered(item.key, self.t))
+        elif isinstance(item, Unsaid):
+            self._take(self._conversation.unsaid(item.key, self.t))
         elif isinstance(item, Pressed):
             self._listen_up()
         elif item.text is not None and self._is_farewell(item.text):

@@ -55,6 +55,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
             on_started=tell("started"),
             on_trouble=tell("trouble"),
             on_recovered=tell("recovered"),
+            on_dropped=tell("dropped"),
         ),
         settings=_settings(profile),
     )

@@ -178,7 +178,7 @@ def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
 def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
     from kitchenvoice.app import compose, drivers, keyboard
     from kitchenvoice.app.languages import model_of
-    from kitchenvoice.app.listening import LiveMouth
+    from kitchenvoice.app.listening import LiveMouth, told_to
 
     code = 1
     with drivers.quiet_drivers():
@@ -190,6 +190,7 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
         ear = compose.live_ear(profile, model, conversation, day.inbox)
         day.listen_with(ear)
         live["speaking"] = ear.while_speaking
+        live.update(told_to(day.inbox))
         try:
             ear.start()
             if not ear.wait_until_listening(_FIRST_SOUND_S):

@@ -293,7 +293,7 @@ def _why(talk: Talk, heard: Heard) -> None:
         talk.say("whys", why)
         frames.ask(talk, talk.question)
     elif talk.reason:
-        talk.speak(talk.reason)
+        talk.speak(talk.reason if isinstance(talk.reason, str) else talk.reason())
     else:
         _about_load(_why_step)(talk, heard)
 

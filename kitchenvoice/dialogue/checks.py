@@ -7,6 +7,7 @@ isn't asked any more, and none is asked more than twice.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import frames, losses, reports
@@ -82,8 +83,9 @@ def ask_now(talk: Talk, load: Load) -> None:
     """Ask what the gauge reads, whether the weight rocks or the water boils, whenever the clock would."""
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     first = _asked_at_first(talk) if load.asks < _SILENT else 1
-    prompt, expects = _check_prompt(talk, load, kind), _EXPECTS[kind]
-    frames.ask(talk, Frame(kind="check", about=kind, expects=expects, prompt=prompt, load=load.id, prompted=first))
+    prompt, expects = _check_prompt(talk, load, kind, load.asks), _EXPECTS[kind]
+    frame = Frame(kind="check", about=kind, expects=expects, prompt=prompt, load=load.id, prompted=first)
+    frames.ask(talk, replace(frame, values={"asks": load.asks}))
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -101,7 +103,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 def _prompt(talk: Talk, frame: Frame) -> str:
     load = talk.kitchen.load(frame.load)
-    return frame.prompt if load is not None and load.holding and not load.doubt else ""
+    if load is None or not load.holding or load.doubt:
+        return ""
+    return _check_prompt(talk, load, frame.about, int(frame.values.get("asks", 0)))
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
@@ -117,10 +121,10 @@ CHECK = Kind(_take, _prompt, lambda _talk, _frame: None, _cancel, _intents)
 """What the stove does, of a hold that counts."""
 
 
-def _check_prompt(talk: Talk, load: Load, kind: str) -> str:
+def _check_prompt(talk: Talk, load: Load, kind: str, asks: int) -> str:
     """Ask; once in each silence say how long nothing was reported."""
     prompt = talk.language.say("facts", f"check_{kind}", values_of(talk, {}, load))
-    if load.asks != _SILENT or load.heard_t is None:
+    if asks != _SILENT or load.heard_t is None:
         return prompt
     values = values_of(talk, {"since_s": talk.t - load.heard_t}, load)
     bare = talk.language.say("facts", f"check_{kind}", {**values, "load_dot": ""})

@@ -12,6 +12,7 @@ from kitchenvoice.dialogue import filling, forgotten, frames, losses, reports, t
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 
@@ -110,7 +111,12 @@ _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
 
 def _prompt(talk: Talk, frame: Frame) -> str:
     load = talk.kitchen.load(frame.load)
-    return "" if frame.load is not None and (load is None or load not in talk.kitchen.open_loads) else frame.prompt
+    if frame.load is not None and (load is None or load not in talk.kitchen.open_loads):
+        return ""
+    if load is None or frame.said is None or not talk.language.has("objections", frame.about):
+        return frame.prompt
+    text = objection_text(talk, load, frame.about, frame.values, talk.t - frame.said.t)
+    return text if filling.names_load(talk, "objections", frame.about) else filling.named(talk, load, text)
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:

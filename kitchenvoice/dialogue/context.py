@@ -12,7 +12,7 @@ from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.turn import Control, Heard, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.language import load_language
+from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.process import (
     RECORDED_FACTS,
@@ -38,6 +38,11 @@ _BY_NUMBERS = frozenset(
 
 
 _AGAIN = ("talk", "again")
+_TRUE_S = 30.0
+"""For so long words may wait until they sound: each time that they tell, rounded to half a minute or a minute, is then
+true to the minute. Cautions tell no time, and wait for ever."""
+_FRESH_S = 20.0
+"""What was said longer ago isn't repeated as if it were said now. Common practice, no source."""
 
 
 class Pantry(Protocol):
@@ -86,15 +91,19 @@ class Talk:
         self.forms: Mapping[str, Form] = {}
         self.obey: Callable[[Heard], None] = lambda _: None
         self.checks: list[int] = []
-        self.reason = ""
+        self.reason: str | Callable[[], str] = ""
         self.attention_until = 0.0
         self.selected_t = float("-inf")
         self.misses = 0
         self.sound: tuple[float | None, str | None] = (None, None)
         self.last_said = ""
+        self.said_t = 0.0
         self.t = self.kitchen.t
         self._events: list[Event] = []
         self._parts: list[_Part] = []
+        self._lasting: list[str] = []
+        self._repeats = False
+        self._age_s = 0.0
         self._told: frozenset[tuple[int, str]] = frozenset()
         self._told_before: frozenset[tuple[int, str]] = frozenset()
         self._calls: list[Announcement] = []
@@ -167,22 +176,38 @@ class Talk:
     ) -> None:
         """Add a sentence to this turn's answer."""
         text = self.language.say(table, key, values, brief=self.brief, **more)
-        if text:
-            self._parts.append(_Part(text, urgency, (table, key)))
+        self._add(_Part(text, urgency, (table, key)))
 
-    def speak(self, text: str, urgency: Urgency = Urgency.GUIDANCE) -> None:
-        """Add words that are finished already."""
-        if text:
-            self._parts.append(_Part(text, urgency))
+    def speak(self, text: str, urgency: Urgency = Urgency.GUIDANCE, *, lasting: str | None = None) -> None:
+        """Add words that are finished already.
+
+        `lasting` is what stays true of them: of a caution all, if it isn't given, of other words nothing.
+        """
+        self._add(_Part(text, urgency), lasting)
+
+    def _add(self, part: _Part, lasting: str | None = None) -> None:
+        if not part.text:
+            return
+        if lasting is None and part.urgency >= Urgency.CAUTION:
+            lasting = part.text
+        self._parts.append(part)
+        self._lasting += [lasting] if lasting else []
 
     def repeat(self) -> None:
-        """Say again what was said last."""
-        self.speak(self.last_said)
+        """Say again what was said last; if it isn't fresh, as what was said then, since a time in it has gone on."""
+        age_s = self.t - self.said_t
+        if age_s <= _FRESH_S:
+            self.speak(self.last_said)
+            self._age_s = age_s
+        else:
+            self.say("talk", "said_before", since=capital(self.language.duration(age_s)), said=self.last_said)
+        self._repeats = True
         self._told |= self._told_before
 
-    def call(self, text: str, key: str, load: int | None, tone: str = "timer") -> None:
-        """Add an urgent call that repeats until it is answered."""
-        self._calls.append(Announcement(text, Urgency.ALARM, key=key, tone=tone, load=load))
+    def call(self, text: str, key: str, load: int | None, tone: str = "timer", repeats: int = 0) -> None:
+        """Add an urgent call, the louder the more often it was made before."""
+        said = Announcement(text, Urgency.ALARM, key=key, true_s=_TRUE_S, tone=tone, load=load, repeats=repeats)
+        self._calls.append(said)
 
     def control(self, name: str, **data: Any) -> None:
         """Add a wish to the session."""
@@ -213,13 +238,18 @@ class Talk:
         announcements = [*self._calls]
         if self._parts:
             text = " ".join(part.text for part in self._parts)
-            announcements.append(Announcement(text, max(part.urgency for part in self._parts)))
+            lasting = " ".join(self._lasting)
+            true_s = None if text == lasting else _TRUE_S - self._age_s
+            urgency = max(part.urgency for part in self._parts)
+            announcements.append(Announcement(text, urgency, true_s=true_s, lasting=lasting))
         asked_again = not self._calls and [part.key for part in self._parts] == [_AGAIN]
-        if announcements and not asked_again:  # who then says "repeat" means what was said before it
-            self.last_said, self._told_before = " ".join(each.text for each in announcements), self._told
+        if announcements and not (asked_again or self._repeats):  # who then says "repeat" means what was said before it
+            self.last_said, self.said_t = " ".join(each.text for each in announcements), self.t
+            self._told_before = self._told
         self._told = frozenset()
         turn = Turn(tuple(self._events), tuple(announcements), tuple(self._controls), tuple(self._notes))
         self._events, self._parts, self._calls, self._controls, self._notes = [], [], [], [], []
+        self._lasting, self._repeats, self._age_s = [], False, 0.0
         return turn
 
     # ------------------------------------------------------------ looking

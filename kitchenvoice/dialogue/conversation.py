@@ -23,6 +23,7 @@ from kitchenvoice.dialogue import (
     pantry,
     planning,
     refusing,
+    render,
     reports,
     setup,
     starting,
@@ -209,8 +210,8 @@ class Conversation:
         if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
             return
         if talk.question is not None and intent in _BARE:
-            short = talk.language.say("talk", "say_checked") if talk.question.passive else talk.question.prompt
-            talk.speak(short, Urgency.READBACK)
+            passive, asked = talk.question.passive, frames.words(talk, talk.question)
+            talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
             return
         self._obey(heard)
 
@@ -218,7 +219,7 @@ class Conversation:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
         if question.expects != "yes_no" or question.passive:
             return False
-        self.talk.say("talk", "yes_or_no", prompt=question.prompt)
+        self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
         self._wait_on(question)
         return True
 
@@ -377,6 +378,12 @@ class Conversation:
         self._run_clock(t)
         if any(call.key == key for call in self.talk.kitchen.calls):
             steering.answer_calls(self.talk, (key,))
+        return self._finish()
+
+    def unsaid(self, key: str, t: float) -> Turn:
+        """Call again what couldn't be said while its words were true, if it still waits."""
+        self._run_clock(t)
+        render.call_anew(self.talk, key)
         return self._finish()
 
     def next_t(self) -> float | None:

@@ -31,6 +31,7 @@ __all__ = [
     "run_out",
     "take",
     "window_s",
+    "words",
     "written",
 ]
 
@@ -154,6 +155,11 @@ def again(talk: Talk, frame: Frame) -> None:
         ask(talk, replace(frame, prompt=prompt))
 
 
+def words(talk: Talk, frame: Frame) -> str:
+    """Return a question as it is asked now: a time in it has gone on."""
+    return talk.kinds[frame.kind].prompt(talk, frame) or frame.prompt
+
+
 def take(talk: Talk, heard: Heard) -> bool:
     """Give the open question what was heard; tell whether it was an answer."""
     frame = talk.question
@@ -186,7 +192,7 @@ def resume(talk: Talk) -> bool:
         if frame.doubt is not None or frame.kind == "form":
             again(talk, replace(frame, prompted=min(frame.prompted, 1)))
         elif talk.t <= frame.stale_t:
-            ask(talk, frame, spoken=frame.prompted < 2)
+            ask(talk, replace(frame, prompt=words(talk, frame)), spoken=frame.prompted < 2)
         if talk.question is not None:
             return True
     return talk.question is not None and talk.question.pressing

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.filling import named, names_load, values_of
+from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
 from kitchenvoice.reference import lookup
@@ -16,7 +17,7 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["call_text", "tell", "undone"]
+__all__ = ["call_anew", "call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
@@ -64,19 +65,35 @@ def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
 
 
 def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
-    key, values = _key(talk, fact, load), values_of(talk, fact.data, load)
-    text = talk.language.say("facts", key, values, brief=talk.brief)
-    name = str(fact.data["key"]) if fact.kind == "call_again" else f"{fact.kind}:{fact.load}"
+    if fact.kind == "call_again":
+        call_anew(talk, str(fact.data["key"]))
+        return
+    values, name = values_of(talk, fact.data, load), f"{fact.kind}:{fact.load}"
+    text = talk.language.say("facts", _key(talk, fact, load), values, brief=talk.brief)
     if fact.kind == "timer_done":
         name = f"timer_done:{fact.data['name']}"
         text = _late(talk, name, values["timer"]) or text
-    tone = "alarm" if "hold_lost" in name else "timer"
-    talk.call(" ".join(part for part in (text, follow) if part), name, fact.load, tone)
+    talk.call(" ".join(part for part in (text, follow) if part), name, fact.load, _tone(name))
+
+
+def call_anew(talk: Talk, key: str) -> None:
+    """Make a call that still waits once more, in words that are true now."""
+    call = _waiting(talk, key)
+    if call is not None:
+        talk.call(call_text(talk, call), key, call.load, _tone(key), call.reminders)
+
+
+def _waiting(talk: Talk, key: str) -> Call | None:
+    return next((call for call in talk.kitchen.calls if call.key == key), None)
+
+
+def _tone(key: str) -> str:
+    return "alarm" if key.startswith("hold_lost") else "timer"
 
 
 def _late(talk: Talk, key: str, timer: str) -> str:
     """Say since when a kitchen timer is over, if that was while nobody could tell: it isn't up just now."""
-    call = next((call for call in talk.kitchen.calls if call.key == key), None)
+    call = _waiting(talk, key)
     if call is None or talk.t < call.since_t + _LATE_S:
         return ""
     return talk.language.say("answers", "timer_ended", timer=timer, since=filling.since(talk, call))
@@ -111,8 +128,6 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
             return "mark_window_two_hours_unsure"
         mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
-    if kind == "call_again":
-        return f"call_again_{str(data['key']).split(':')[0]}"
     if kind == "jar_broke_packing" and not data.get("packed"):
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:
@@ -194,7 +209,10 @@ def _has_hot_pack(load: Load) -> bool:
 def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
     data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
-    values = values_of(talk, data, talk.kitchen.load(call.load))
+    load = talk.kitchen.load(call.load)
+    values = values_of(talk, data, load)
+    if call.name == "vent_done" and load is not None and (other := other_numbers(talk, load)):
+        return talk.language.say("facts", "call_again_vent_done_other", values, other=other)
     return talk.language.say("facts", f"call_again_{call.name}", values)
 
 

@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -334,23 +335,17 @@ def _lost_by(event: Event) -> tuple[int, ...]:
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
-    values = filling.values_of(talk, objection.data, load)
-    if objection.kind == "window_shut":
-        values["hours"] = talk.language.duration(float(objection.data["hours"]) * 3600)  # type: ignore[arg-type]
-    if "other" in objection.data:
-        other = talk.kitchen.load(int(objection.data["other"]))  # type: ignore[arg-type]
-        values["other"] = other.food_name if other is not None else ""
-    if "where" in talk.language.gaps("objections", objection.kind):
-        values["where"] = where(talk, load)
-    text = talk.language.say("objections", objection.kind, values)
-    talk.reason = text
-    text = text if filling.names_load(talk, "objections", objection.kind) else filling.named(talk, load, text)
+    t, text = talk.t, objection_text(talk, load, objection.kind, objection.data)
+    talk.reason = lambda: objection_text(talk, load, objection.kind, objection.data, talk.t - t)
+    named = filling.names_load(talk, "objections", objection.kind)
+    text = text if named else filling.named(talk, load, text)
     if objection.kind == "broke_packing":
         ask_how_many(talk, heard, load.id, text)
     elif not objection.override:
-        talk.speak(text, Urgency.CAUTION)
+        late = talk.language.table("lasting").get(objection.kind)
+        talk.speak(text, Urgency.CAUTION, lasting=None if late is None else filling.named(talk, load, late))
     else:
-        said, kept = _as_said(heard, report, data), report == "seal_count"
+        said, kept = replace(_as_said(heard, report, data), t=talk.t), report == "seal_count"
         frame = Frame(kind="yes_no", about=objection.kind, expects="yes_no", prompt=text, load=load.id, said=said)
         frames.ask(talk, replace(frame, values={**objection.data}, kept=kept))
 

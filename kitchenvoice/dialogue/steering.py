@@ -33,7 +33,9 @@ def help_text(talk: Talk) -> str:
     """Say what can be said here."""
     question = talk.question
     if question is not None and not question.passive:
-        return talk.language.say("talk", "help_question", prompt=question.prompt, answers=answers(talk, question))
+        return talk.language.say(
+            "talk", "help_question", prompt=frames.words(talk, question), answers=answers(talk, question)
+        )
     *some, last = phrases(talk)
     return talk.language.say(
         "talk", "help", phrases=talk.language.phrase("names", "one_of", some=", ".join(some), last=last)

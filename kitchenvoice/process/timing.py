@@ -88,7 +88,7 @@ Common practice, no source."""
 _REMINDERS = 4
 """How often one step is said again: nobody is nagged. Common practice, no source."""
 
-_AGAIN_S = (60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
+_AGAIN_S = (20.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
 _HOURLY = frozenset({"rest_done", "window_done"})
 
 
@@ -146,7 +146,8 @@ def remind_after_s(step: str, reminded: int) -> float | None:
 def call_again_s(key: str, reminders: int) -> float:
     """Return how long after a call began its next reminder is due.
 
-    One, two, five, ten, fifteen, thirty, sixty minutes, then every hour; what waits for the next morning, every hour.
+    Twenty seconds, one, two, five, ten, fifteen, thirty, sixty minutes, then every hour; what waits for the next
+    morning, every hour. Common practice, no source.
     """
     if key.split(":")[0] in _HOURLY:
         return 3600.0 * (reminders + 1)

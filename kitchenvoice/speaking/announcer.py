@@ -1,38 +1,39 @@
 """The queue of what is to be said: pure, without threads, sound or a clock of its own.
 
 The rules: a higher urgency goes first and cuts a lower one short; equal ones go in the order in which they became due;
-what was cut short is said again, except chat; what has expired is never begun; a call with a key comes back, louder,
-8, 15, 30, 60 and then every 60 seconds after it was last said, until somebody answers it or it is withdrawn; a newer
-announcement with the same key takes the place of the older. Nothing urgent gets lost: it is said, or pending, or
-answered, or it is named by `take_dropped` with the reason.
+what was cut short is said again, except chat; what isn't true any more is never begun, but for the words of it that
+last; a newer announcement with the same key takes the place of the older; nothing that was said is said again: when a
+call comes again, and in what words, is for the engine to tell. Nothing urgent gets lost: it is said, or pending, or it
+is named by `take_dropped` with the reason.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 
 from kitchenvoice.ports import Announcement, Urgency
 
-__all__ = ["REPEAT_AFTER_S", "Announcer", "Dropped", "SpeakingTurn"]
+__all__ = ["STOPPED_S", "Announcer", "Dropped", "SpeakingTurn"]
 
-REPEAT_AFTER_S = (8.0, 15.0, 30.0, 60.0)
-"""Pause after each saying of an unanswered call; the last one goes on for ever. A judgement, no source."""
+STOPPED_S = 8.0
+"""How long what is urgent keeps silent after it was stopped in the middle. A judgement, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class SpeakingTurn:
-    """What to play now. `repeats` is how often this call was said before: the louder it should be."""
+    """What to play now."""
 
     number: int
     announcement: Announcement
-    repeats: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Dropped:
     """An announcement that won't be said (again), and why.
 
-    `expired`, `interrupted` (chat cut short), `replaced` (by a newer one with its key), `stopped`, `withdrawn`.
+    `expired`, `interrupted` (chat cut short), `repeated` (it is just being said), `replaced` (by a newer one with its
+    key), `stopped`, `withdrawn`.
     """
 
     announcement: Announcement
@@ -44,9 +45,7 @@ class _Waiting:
     announcement: Announcement
     due_t: float
     order: int
-    said: int = 0
-    heard: bool = False
-    answered: bool = False
+    stale_t: float
     gone: str | None = None
 
     @property
@@ -55,12 +54,8 @@ class _Waiting:
 
     @property
     def lasting(self) -> bool:
-        """Urgent, or a call that wants an answer: nothing that silence may swallow."""
+        """Urgent, or a call: nothing that silence may swallow."""
         return self.announcement.key is not None or self.announcement.urgency >= Urgency.CAUTION
-
-    def stale(self, t: float) -> bool:
-        expires_t = self.announcement.expires_t
-        return expires_t is not None and expires_t <= t
 
 
 class Announcer:
@@ -76,42 +71,20 @@ class Announcer:
     # ------------------------------------------------------------ what is asked from outside
 
     def submit(self, announcement: Announcement, t: float) -> None:
-        """Put an announcement in the queue; call `next` after it.
-
-        The same words under the same key change nothing but urgency and expiry: the call keeps its times.
-        """
+        """Put an announcement in the queue; call `next` after it."""
         older = self._call_of(announcement.key)
-        if older is not None and older.announcement.text == announcement.text:
-            older.announcement = announcement
+        if older is not None and older is self._current and announcement.repeats:
+            self._dropped.append(Dropped(announcement, "repeated"))
             return
         self._orders += 1
-        new = _Waiting(announcement, due_t=t, order=self._orders)
+        stale_t = inf if announcement.true_s is None else t + announcement.true_s
+        new = _Waiting(announcement, due_t=t, order=self._orders, stale_t=stale_t)
         if older is not None:
-            new.said = older.said + (older is self._current)
             self._end(older, "replaced")
         self._waiting.append(new)
 
-    def answer(self, *, key: str | None = None, load: int | None = None) -> tuple[Announcement, ...]:
-        """Answer the calls that were said, or only those with this key or load; return them.
-
-        A call that is just being said is finished, so that its words are heard, and doesn't come back. A call that
-        nobody has heard yet can't be answered.
-        """
-        answered = [
-            entry
-            for entry in self._calls()
-            if (entry.heard or entry is self._current)
-            and not entry.answered
-            and key in (None, entry.announcement.key)
-            and load in (None, entry.announcement.load)
-        ]
-        for entry in answered:
-            entry.answered = True
-        self._waiting = [entry for entry in self._waiting if not entry.answered]
-        return tuple(entry.announcement for entry in answered)
-
     def withdraw(self, key: str) -> bool:
-        """Take back a call that has lost its point, heard or not; the sentence in the air is finished."""
+        """Take back a call that was answered or has lost its point; the sentence in the air is finished."""
         found = self._call_of(key)
         if found is not None:
             self._end(found, "withdrawn")
@@ -120,27 +93,23 @@ class Announcer:
     def stop(self, t: float) -> tuple[Announcement, ...]:
         """Fall silent: cut the present sentence and drop what isn't urgent; return what won't be said.
 
-        Calls and urgent announcements that were cut come back after the first pause; those that were still waiting
-        keep their place.
+        Calls and urgent announcements that were cut come back after `STOPPED_S`; those that were still waiting keep
+        their place.
         """
         before = len(self._dropped)
         self._drop([entry for entry in self._waiting if not entry.lasting], "stopped")
         current, self._current = self._current, None
-        if current is not None and not current.answered:
-            if current.lasting and current.gone is None:
-                self._come_back(current, t)
-            else:
-                self._dropped.append(Dropped(current.announcement, current.gone or "stopped"))
+        if current is not None and current.lasting and current.gone is None:
+            current.due_t = t + STOPPED_S
+            self._waiting.append(current)
+        elif current is not None:
+            self._dropped.append(Dropped(current.announcement, current.gone or "stopped"))
         return tuple(dropped.announcement for dropped in self._dropped[before:])
 
     @property
     def pending(self) -> tuple[Announcement, ...]:
-        """What still waits to be said, in the order in which it would be; calls until they are answered."""
-        entries = list(self._waiting)
-        current = self._current
-        if current is not None and current.announcement.key is not None and not self._done_with(current):
-            entries.append(current)
-        return tuple(entry.announcement for entry in sorted(entries, key=lambda entry: entry.rank))
+        """What still waits to be said, in the order in which it would be."""
+        return tuple(entry.announcement for entry in sorted(self._waiting, key=lambda entry: entry.rank))
 
     def take_dropped(self) -> tuple[Dropped, ...]:
         """Return what was dropped since the last time, oldest first."""
@@ -156,7 +125,9 @@ class Announcer:
 
     def next(self, t: float) -> SpeakingTurn | None:
         """Return what has to be begun now; if something is being said, it has to be cut short for it."""
-        self._drop([entry for entry in self._waiting if entry.stale(t)], "expired")
+        for entry in [entry for entry in self._waiting if entry.stale_t <= t]:
+            self._waiting.remove(entry)
+            self._expire(entry)
         due = [entry for entry in self._waiting if entry.due_t <= t]
         if not due:
             return None
@@ -169,14 +140,19 @@ class Announcer:
         self._waiting.remove(chosen)
         self._current = chosen
         self._turns += 1
-        return SpeakingTurn(self._turns, chosen.announcement, chosen.said)
+        return SpeakingTurn(self._turns, chosen.announcement)
 
-    def finished(self, t: float) -> None:
+    def still_true(self, t: float) -> bool:
+        """Tell whether the present announcement may still be begun; one that isn't true any more is taken away."""
+        if self._current is None or self._current.stale_t > t:
+            return True
+        stale, self._current = self._current, None
+        self._expire(stale)
+        return False
+
+    def finished(self) -> None:
         """Hear that the present announcement was said to its end."""
-        current, self._current = self._current, None
-        if current is None or self._done_with(current) or current.announcement.key is None:
-            return
-        self._come_back(current, t)
+        self._current = None
 
     def interrupted(self) -> None:
         """Hear that the present announcement was cut short, by a more urgent one or because the device went."""
@@ -197,25 +173,21 @@ class Announcer:
 
     # ------------------------------------------------------------ inside
 
-    def _calls(self) -> list[_Waiting]:
-        entries = [*self._waiting, *([self._current] if self._current is not None else [])]
-        return [entry for entry in entries if entry.announcement.key is not None]
-
-    def _done_with(self, entry: _Waiting) -> bool:
-        return entry.answered or entry.gone is not None
-
-    def _come_back(self, entry: _Waiting, t: float) -> None:
-        """Put a call that was said in the queue again, for its next time."""
-        pause_s = REPEAT_AFTER_S[min(entry.said, len(REPEAT_AFTER_S) - 1)]
-        entry.said += 1
-        entry.heard = True
-        entry.due_t = t + pause_s
+    def _expire(self, entry: _Waiting) -> None:
+        """Keep of what isn't true any more only the words that last; without any it is dropped."""
+        lasting = entry.announcement.lasting
+        if not lasting:
+            self._dropped.append(Dropped(entry.announcement, "expired"))
+            return
+        entry.announcement = replace(entry.announcement, text=lasting, true_s=None)
+        entry.stale_t = inf
         self._waiting.append(entry)
 
     def _call_of(self, key: str | None) -> _Waiting | None:
-        """Return the call with this key that still wants an answer."""
-        found = [entry for entry in self._calls() if entry.announcement.key == key and not self._done_with(entry)]
-        return found[0] if found else None
+        """Return the call with this key that still wants to be said, or is being said."""
+        entries = [*self._waiting, *([self._current] if self._current is not None else [])]
+        found = (entry for entry in entries if entry.announcement.key == key and entry.gone is None)
+        return None if key is None else next(found, None)
 
     def _end(self, entry: _Waiting, reason: str) -> None:
         """Let a call end for this reason; one that is being said ends with its sentence, or when it is cut short."""

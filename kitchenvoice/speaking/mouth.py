@@ -7,14 +7,14 @@ come from that thread (`on_speaking` just before the first sample), never with a
 from __future__ import annotations
 
 import logging
+import math
 import threading
 from collections import deque
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 
 from kitchenvoice.errors import DeviceLost, DeviceMissing, KitchenVoiceError, VoiceMissing
-from kitchenvoice.ports import Announcement, Player, Sound, Synthesiser, Urgency
+from kitchenvoice.ports import Announcement, Player, Sound, Synthesiser
 from kitchenvoice.speaking.announcer import Announcer
 from kitchenvoice.speaking.callbacks import MouthCallbacks
 from kitchenvoice.speaking.levels import levelled
@@ -26,9 +26,6 @@ __all__ = ["TAIL_S", "Mouth"]
 
 TAIL_S = 0.4
 """Silence after the last sample left the device until the ear may open: echo of the room. A judgement."""
-FRESH_S = {Urgency.CHAT: 15.0, Urgency.GUIDANCE: 45.0, Urgency.READBACK: 45.0}
-"""How long after it was said to be said something is still begun, where it names no other time: "five minutes left" is
-wrong a minute later, and an answer is no answer any more. A judgement. Cautions and alarms wait for ever."""
 RETRY_S = 1.0
 LOOK_S = 0.25
 NOTHING = Sound(TONES["attention"].samples[:0], TONE_RATE_HZ)
@@ -79,18 +76,14 @@ class Mouth:
     # ------------------------------------------------------------ what the session asks
 
     def say(self, announcement: Announcement) -> None:
-        """Say this as soon as its urgency allows; what can't be begun within `FRESH_S` is dropped, but not a call."""
-        t = self._now()
-        fresh_s = FRESH_S.get(announcement.urgency)
-        if announcement.expires_t is None and announcement.key is None and fresh_s is not None:
-            announcement = replace(announcement, expires_t=t + fresh_s)
+        """Say this as soon as its urgency allows, while it is true."""
         with self._lock:
             self._quiet.clear()
-            self._announcer.submit(announcement, t)
+            self._announcer.submit(announcement, self._now())
         self._wake.set()
 
     def stop(self) -> tuple[Announcement, ...]:
-        """Fall silent at once; return what won't be said. Calls that want an answer come back."""
+        """Fall silent at once; return what won't be said. A call or caution that was cut short comes back."""
         with self._lock:
             dropped = self._announcer.stop(self._now())
             self._saying = None
@@ -98,13 +91,8 @@ class Mouth:
         self._wake.set()
         return dropped
 
-    def answer(self, *, key: str | None = None, load: int | None = None) -> tuple[Announcement, ...]:
-        """Answer the calls that were said (or only those with this key or load); return them."""
-        with self._lock:
-            return self._announcer.answer(key=key, load=load)
-
     def withdraw(self, key: str) -> bool:
-        """Take back a call that has lost its point; False if there is none."""
+        """Take back a call that was answered or has lost its point; False if none with this key is still to be said."""
         with self._lock:
             return self._announcer.withdraw(key)
 
@@ -115,7 +103,7 @@ class Mouth:
 
     @property
     def pending(self) -> tuple[Announcement, ...]:
-        """What waits to be said or answered, in order."""
+        """What waits to be said, in order."""
         with self._lock:
             return self._announcer.pending
 
@@ -184,12 +172,12 @@ class Mouth:
             self._wake.clear()
 
     def step(self) -> float:
-        """Do what is due now; return the seconds until something will be due."""
+        """Do what is due now; return the seconds until something will be due, infinite if nothing will by itself."""
         t = self._now()
         with self._lock:
             self._settle_ends(t)
             cut = self._take_turn(t)
-            part = self._next_part()
+            part = self._next_part(t)
         if cut:
             self._player.stop()
         self._report()
@@ -219,10 +207,10 @@ class Mouth:
             elif saying.stage == "tone" and not (saying.failure or not saying.turn.announcement.text):
                 saying.stage = "words"
             else:
-                self._complete(saying, t)
+                self._complete(saying)
 
-    def _complete(self, saying: Saying, t: float) -> None:
-        self._announcer.finished(t)
+    def _complete(self, saying: Saying) -> None:
+        self._announcer.finished()
         self._saying = None
         text = saying.turn.announcement.text
         if saying.failure is None and text:
@@ -240,7 +228,7 @@ class Mouth:
         self._saying = Saying(turn, tone if tone in TONES else None)
         return cut
 
-    def _next_part(self) -> Part | None:
+    def _next_part(self, t: float) -> Part | None:
         saying = self._saying
         if saying is None:
             return None
@@ -261,8 +249,11 @@ class Mouth:
             return self._without_voice(saying)
         if saying.words is None:
             return None
+        if not self._announcer.still_true(t):  # tone and rendering have taken too long
+            self._saying, self._silent_since_t = None, t
+            return None
         saying.stage = "playing"
-        gain = self._settings.speech_gain(announcement, saying.turn.repeats)
+        gain = self._settings.speech_gain(announcement)
         return Part(saying.words, gain, saying, first=saying.tone is None)
 
     def _tone_part(self, saying: Saying, tone: str) -> Part:
@@ -274,7 +265,7 @@ class Mouth:
         if saying.tone is None and tone is not None:
             saying.tone, saying.stage = tone, "tone"
             return self._tone_part(saying, tone)
-        self._complete(saying, self._now())
+        self._complete(saying)
         self._wake.set()
         return None
 
@@ -375,7 +366,9 @@ class Mouth:
             self._quiet.set()
 
     def _pause_s(self, t: float) -> float:
-        waits = [LOOK_S]
+        waits = [math.inf]
+        if self._speaker_fails:
+            waits.append((self._retry_t or t) - t)
         if self._saying is None:
             due_s = self._announcer.due_in_s(t)
             if due_s is not None:

@@ -57,10 +57,10 @@ class MouthSettings:
         """Return these settings with speech faster (slower for negative steps), within the bounds."""
         return replace(self, rate_wpm=round(_within(self.rate_wpm + steps * RATE_STEP_WPM, RATE_WPM)))
 
-    def speech_gain(self, announcement: Announcement, repeats: int) -> float:
+    def speech_gain(self, announcement: Announcement) -> float:
         """Return the factor for words: louder with each repeat; words of an alarm never below the default."""
         base_db = max(self.volume_db, 0.0) if announcement.urgency == Urgency.ALARM else self.volume_db
-        return as_factor(_within(base_db + repeats * REPEAT_STEP_DB, VOLUME_DB))
+        return as_factor(_within(base_db + announcement.repeats * REPEAT_STEP_DB, VOLUME_DB))
 
     def tone_gain(self, alarming: bool) -> float:
         """Return the factor for a tone."""

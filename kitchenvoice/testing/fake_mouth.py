@@ -13,6 +13,8 @@ from kitchenvoice.ports import Sound
 __all__ = ["FakePlayer", "FakeSynthesiser", "Played"]
 
 FAKE_RATE_HZ = 8_000
+_PERIOD = np.round(8_000 * np.sin(2 * np.pi * np.arange(40) / 40)).astype(np.int16)
+"""One period of 200 Hz."""
 
 
 class FakeSynthesiser:
@@ -41,8 +43,7 @@ class FakeSynthesiser:
             raise VoiceMissing("The voice does not answer. Run: apt-get install espeak-ng")
         self.asked.append(text)
         seconds = len(text) / 6 * 60 / self.rate_wpm
-        t = np.arange(round(seconds * FAKE_RATE_HZ)) / FAKE_RATE_HZ
-        return Sound(np.round(8_000 * np.sin(2 * np.pi * 200 * t)).astype(np.int16), FAKE_RATE_HZ)
+        return Sound(np.resize(_PERIOD, round(seconds * FAKE_RATE_HZ)), FAKE_RATE_HZ)
 
 
 @dataclass(slots=True)

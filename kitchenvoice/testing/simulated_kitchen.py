@@ -128,7 +128,7 @@ class SimulatedKitchen:
             self.conversation,
             self.log,
             self.clock,
-            self._mouth,
+            self.mouthpiece(),
             ear=self._ear,
             home=self.home,
             last=self.log.last_moment,
@@ -138,6 +138,10 @@ class SimulatedKitchen:
             longest_wait_s=math.inf,
         )
         self.session.step() if under_way else self.session.begin()
+
+    def mouthpiece(self) -> Mouthpiece:
+        """Return the mouth of a session that begins."""
+        return self._mouth
 
     def meanwhile(self) -> float:
         """Do what the others have to do by now; return the seconds until they have to do something again."""

@@ -380,7 +380,7 @@ class HandMouth:
     ("control", "done"),
     [
         (Control("stop"), [("stop",)]),
-        (Control("answered", {"keys": ("a",)}), [("answer", "a"), ("withdraw", "a")]),
+        (Control("answered", {"keys": ("a",)}), [("withdraw", "a")]),
         (Control("volume", {"step": 1}), [("louder",)]),
         (Control("volume", {"step": -1}), [("softer",)]),
         (Control("rate", {"step": 1}), [("faster",)]),

@@ -89,7 +89,7 @@ def test_every_fact_can_be_filled_from_a_load(key, holding):
     data |= {"unanswered": 2, "heard_s": 600.0}
     values = values_of(holding.talk, data, load)
     needed = {name for _, name, _, _ in Formatter().parse(TABLES["facts"][key]) if name}
-    assert needed <= values.keys() | {"within", "food", "check"}
+    assert needed <= values.keys() | {"within", "food", "check", "other"}
 
 
 def test_every_intent_of_the_register_has_a_handler():

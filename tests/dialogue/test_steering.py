@@ -2,6 +2,8 @@ from __future__ import annotations
 
 import pytest
 
+from kitchenvoice.ports import Utterance
+
 
 @pytest.mark.parametrize("depth", range(1, 9))
 def test_taking_back_leads_to_the_state_before_at_any_depth(cook, depth):
@@ -215,3 +217,54 @@ def test_a_minus_that_was_typed_is_never_a_plus(cook):
     cook.run(*cook.BEANS, "three more")
     assert cook.say("-2 packed") == "Say that again?"
     assert cook.load.packed == 3
+
+
+# ---------------------------------------------------------------- times that go on
+
+
+def test_what_was_said_a_while_ago_is_repeated_as_that(holding):
+    left = holding.say("time left")
+    assert holding.run(0.2, "repeat that") == left
+    assert holding.run(4, "> pressure is eleven", 3, "time left") != left
+    told = holding.said[-1]
+    holding.wait(50)
+    assert holding.say("repeat that") == f"Fifty seconds ago I said: {told}"
+    holding.wait(100)
+    assert holding.say("repeat that") == f"Two and a half minutes ago I said: {told}"
+
+
+def test_a_question_that_is_asked_again_tells_the_time_that_is_left_by_then(cook):
+    cook.run(*cook.SAUCE, *cook.LOADED, "done", "heat is on", "full boil", 21, "heat is off", 1, "lid is off", 0.5)
+    assert "Four and a half minutes still to wait" in cook.say("jars are out")
+    cook.wait(15)
+    assert "Four and a half minutes still to wait" not in cook.say("where are we")
+    assert "I asked: Four minutes still to wait" in cook.run(0.25, "help")
+
+
+def test_the_reason_of_a_refusal_tells_the_time_that_is_left_by_then(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero")
+    assert "Ten minutes still to wait" in holding.say("lid is off")
+    assert holding.run(3, "why") == "Leave the lid on. Seven minutes still to wait."
+
+
+def test_only_what_tells_no_time_is_true_for_ever(holding):
+    holding.run(26, "heat is off", 30, "gauge is at zero", "lid is off")
+    (refused,) = holding.turn.announcements
+    assert refused.text == "Leave the lid on. Ten minutes still to wait."
+    assert refused.true_s is not None
+    assert refused.lasting == "Leave the lid on. The ten minutes at zero have to be over first."
+    (asked,) = holding.conversation.hear(Utterance(("kitchen voice time left",)), holding.t).announcements
+    assert asked.true_s is not None
+    assert asked.lasting == ""
+
+
+def test_a_call_that_could_not_be_said_is_worded_anew_while_it_waits(holding):
+    holding.wait(25 * 60 + 1)
+    holding.t += 40
+    (call,) = holding.conversation.unsaid("hold_done:1", holding.t).announcements[-1:]
+    assert (call.text, call.key) == (
+        "Green beans. The hold ended forty one seconds ago. Turn the heat off.",
+        "hold_done:1",
+    )
+    holding.say("i'm here")
+    assert not holding.conversation.unsaid("hold_done:1", holding.t).announcements

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -10,8 +11,9 @@ import pytest
 from kitchenvoice.errors import DeviceLost, KitchenVoiceError, VoiceMissing
 from kitchenvoice.ports import Announcement, Urgency
 from kitchenvoice.speaking import TONES, Dropped, Mouth, MouthCallbacks, MouthSettings
+from kitchenvoice.speaking.announcer import STOPPED_S
 from kitchenvoice.speaking.levels import as_factor
-from kitchenvoice.speaking.mouth import TAIL_S
+from kitchenvoice.speaking.mouth import RETRY_S, TAIL_S
 from kitchenvoice.testing.fake_mouth import FakePlayer, FakeSynthesiser
 
 
@@ -128,16 +130,24 @@ def test_an_alarm_cuts_chat_short_at_once_and_begins_with_its_tone(room: Room) -
     assert room.spoken == ["pressure is low on load one"]
 
 
-def test_a_call_comes_back_louder_until_it_is_answered(room: Room) -> None:
-    room.say("time is up for load two", Urgency.CAUTION, key="hold:2", load=2)
-    room.play_on(45.0)
-    gains = [played.gain for played in room.player.played]
-    assert len(gains) == 3
-    assert gains == [as_factor(0), as_factor(3), as_factor(6)]
-    assert [a.load for a in room.mouth.answer()] == [2]
-    room.play_on(120.0, 0.5)
-    assert len(room.player.played) == 3
+def test_a_call_is_said_once_and_louder_when_it_is_made_again(room: Room) -> None:
+    for repeats in range(3):
+        room.say("time is up for load two", Urgency.CAUTION, key="hold:2", load=2, repeats=repeats)
+        room.play_on(20.0)
+    assert [played.gain for played in room.player.played] == [as_factor(0), as_factor(3), as_factor(6)]
     assert room.mouth.pending == ()
+
+
+def test_words_that_are_not_true_any_more_once_they_are_rendered_are_not_played(room: Room) -> None:
+    rendering: list[Callable[[], None]] = []
+    room.mouth._run = rendering.append
+    room.say("ended just now", Urgency.ALARM, key="k", true_s=30.0, tone="timer")
+    room.play_on(31.0)
+    rendering.pop()()
+    room.play_on(1.0)
+    assert room.sounds() == ["timer"]
+    assert [(each.announcement.text, each.reason) for each in room.dropped] == [("ended just now", "expired")]
+    assert room.speaking == [True, False]
 
 
 def test_stop_silences_at_once_and_the_call_comes_back(room: Room) -> None:
@@ -164,8 +174,9 @@ def test_without_a_voice_urgent_ones_still_sound_and_trouble_is_told_once(room: 
     assert [type(error) for error in room.troubles] == [VoiceMissing]
     assert "apt-get install espeak-ng" in str(room.troubles[0])
     assert room.spoken == []
-    assert [a.text for a in room.mouth.pending] == ["pressure is low"]
+    assert room.mouth.pending == ()
     room.synthesiser.failing = False
+    room.say("pressure is low", Urgency.ALARM, key="low", tone="alarm", repeats=1)
     room.play_on(12.0)
     assert room.recovered == ["voice"]
     assert room.spoken == ["pressure is low"]
@@ -294,7 +305,7 @@ def test_a_stop_that_comes_while_the_player_starts_still_silences(room: Room) ->
 
 def test_an_expired_announcement_is_not_said_and_is_named(room: Room) -> None:
     room.say("first a long sentence about beans")
-    room.say("ten minutes left", expires_t=1.0)
+    room.say("ten minutes left", true_s=1.0)
     room.play_on(6.0)
     assert room.spoken == ["first a long sentence about beans"]
     assert [(d.announcement.text, d.reason) for d in room.dropped] == [("ten minutes left", "expired")]
@@ -322,14 +333,17 @@ def test_speech_is_brought_to_one_level_before_it_is_played(room: Room) -> None:
 
 
 def test_step_says_when_it_wants_to_be_called_again(room: Room) -> None:
-    assert room.mouth.step() == pytest.approx(0.25)
-    room.say("x", Urgency.ALARM, key="k")
-    room.player.finish()
+    assert room.mouth.step() == math.inf
+    room.say("time is up", Urgency.ALARM, key="k")
+    room.mouth.stop()
+    assert room.mouth.step() == pytest.approx(TAIL_S)
+    room.t += STOPPED_S - 0.05
     room.mouth.step()
-    room.t += TAIL_S + 7.5
-    room.mouth.step()
-    room.t += 0.05
     assert room.mouth.step() == pytest.approx(0.05, abs=0.001)
+    room.player.break_down()
+    room.mouth.note_lost(DeviceLost("The speaker has stopped working. Check its plug."))
+    room.mouth.step()
+    assert room.mouth.step() == pytest.approx(RETRY_S)
 
 
 def test_with_its_thread_it_speaks_by_itself_and_finish_waits_for_it() -> None:

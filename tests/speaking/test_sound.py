@@ -104,9 +104,12 @@ def test_settings_from_a_hand_are_brought_within_bounds() -> None:
 
 def test_repeats_get_louder_and_words_of_an_alarm_are_never_soft() -> None:
     soft = MouthSettings(volume_db=-12.0)
-    talk, alarm = Announcement("t", Urgency.CHAT), Announcement("a", Urgency.ALARM, key="k")
-    assert soft.speech_gain(talk, 0) < soft.speech_gain(talk, 1) < soft.speech_gain(talk, 2)
-    assert soft.speech_gain(alarm, 0) == 1.0
-    assert soft.speech_gain(alarm, 9) == as_factor(VOLUME_DB[1])
+
+    def gain(urgency: Urgency, repeats: int) -> float:
+        return soft.speech_gain(Announcement("words", urgency, repeats=repeats))
+
+    assert gain(Urgency.CHAT, 0) < gain(Urgency.CHAT, 1) < gain(Urgency.CHAT, 2)
+    assert gain(Urgency.ALARM, 0) == 1.0
+    assert gain(Urgency.ALARM, 9) == as_factor(VOLUME_DB[1])
     assert soft.tone_gain(alarming=True) == 1.0
     assert soft.tone_gain(alarming=False) < 0.3

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from itertools import pairwise
 from types import SimpleNamespace
 from typing import Any
 
@@ -14,7 +13,6 @@ import pytest
 from kitchenvoice.audio import portaudio
 from kitchenvoice.ports import Announcement, Samples, Urgency
 from kitchenvoice.speaking import TONES, Mouth, MouthCallbacks, SpeakerPlayer, player
-from kitchenvoice.speaking.mouth import FRESH_S
 from kitchenvoice.speaking.playback import tell
 from kitchenvoice.speaking.tones import TONE_RATE_HZ
 from kitchenvoice.testing.fake_mouth import FakeSynthesiser
@@ -175,22 +173,22 @@ def test_equal_ones_are_said_in_the_order_they_came_and_none_cuts_in(kitchen: Ki
 
 def test_five_minutes_left_is_not_said_at_four(kitchen: Kitchen) -> None:
     kitchen.say("pressure is low, pressure is low, pressure is low, bring it up again now", Urgency.ALARM, key="low:1")
-    kitchen.say("five minutes left", Urgency.GUIDANCE, expires_t=kitchen.card.t + 3.0)
+    kitchen.say("five minutes left", Urgency.GUIDANCE, true_s=3.0)
     kitchen.say("this stays true", Urgency.GUIDANCE)
     kitchen.go_on(8.0)
     assert "five minutes left" not in kitchen.begun
     assert kitchen.said[-1] == "this stays true"
 
 
-def test_what_was_to_be_said_while_the_speaker_was_away_is_dropped_if_it_is_old_unless_it_is_urgent(
+def test_what_was_to_be_said_while_the_speaker_was_away_is_dropped_if_it_is_old_unless_it_lasts(
     kitchen: Kitchen,
 ) -> None:
     kitchen.card.t += 1.0  # no callback for a second: the speaker is gone
     kitchen.speaker._lost = True
     kitchen.say("a long sentence of ours, and then another one", Urgency.ALARM, key="low:1")
-    kitchen.say("five minutes left", Urgency.GUIDANCE)
+    kitchen.say("five minutes left", Urgency.GUIDANCE, true_s=30.0)
     kitchen.say("keep your hands off the glass", Urgency.CAUTION)
-    kitchen.card.t += FRESH_S[Urgency.GUIDANCE] + 1.0
+    kitchen.card.t += 31.0
     kitchen.go_on(8.0)
     assert kitchen.begun[-1] == kitchen.said[-1] == "keep your hands off the glass"
     assert "five minutes left" not in kitchen.begun
@@ -211,28 +209,21 @@ def loudness_of_each(kitchen: Kitchen, blocks: list[Samples]) -> list[tuple[floa
     return [(t, float(np.sqrt(np.mean(np.concatenate(part).astype(float) ** 2)))) for t, part in found]
 
 
-def test_a_call_grows_louder_and_rarer_until_one_answer_ends_it_for_good(kitchen: Kitchen) -> None:
-    kitchen.say("time is up for load two", Urgency.CAUTION, key="hold:2", load=2)
-    kitchen.go_on(62.0)
-    heard = loudness_of_each(kitchen, kitchen.card.handed)
-    times, levels = [t for t, _ in heard], [level for _, level in heard]
-    pauses = [later - earlier for earlier, later in pairwise(times)]
-    assert len(heard) == 4
-    assert pauses == sorted(pauses)
-    assert pauses[0] < pauses[1] < pauses[2]
+def test_a_call_that_is_made_again_is_louder_and_none_is_made_again_by_itself(kitchen: Kitchen) -> None:
+    for repeats in range(3):
+        kitchen.say("time is up for load two", Urgency.CAUTION, key="hold:2", load=2, repeats=repeats)
+        kitchen.go_on(20.0)
+    levels = [level for _, level in loudness_of_each(kitchen, kitchen.card.handed)]
+    assert len(levels) == 3
     assert levels[0] < levels[1] < levels[2] * 1.01
-    assert [each.load for each in kitchen.mouth.answer(key="hold:2")] == [2]
-    assert kitchen.mouth.answer(key="hold:2") == (), "one answer is for all repeats"
     before = len(kitchen.card.handed)
     kitchen.go_on(130.0)
     assert loudness_of_each(kitchen, kitchen.card.handed[before:]) == []
 
 
-def test_two_calls_at_once_are_both_said_and_come_back_until_each_is_answered(kitchen: Kitchen) -> None:
-    for load in (1, 2):
+def test_two_calls_at_once_are_both_said_and_one_that_is_withdrawn_is_not(kitchen: Kitchen) -> None:
+    for load in (1, 2, 3):
         kitchen.say(f"load {load} is done", Urgency.ALARM, key=f"hold:{load}", load=load)
-    kitchen.go_on(6.0)
-    assert kitchen.said == ["load 1 is done", "load 2 is done"]
-    kitchen.mouth.answer(key="hold:1")
-    kitchen.go_on(12.0)
-    assert kitchen.said[2:] == ["load 2 is done"]
+    assert kitchen.mouth.withdraw("hold:2")
+    kitchen.go_on(9.0)
+    assert kitchen.said == ["load 1 is done", "load 3 is done"]

@@ -1,0 +1,30 @@
+"""What speaks against a report, in words; a time in it goes on while it is asked about."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.process import Load
+
+__all__ = ["objection_text"]
+
+
+def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], since_s: float = 0.0) -> str:
+    """Put an objection into words, so many seconds after it was made."""
+    now = dict(data)
+    for name, on_s in (("left_s", -since_s), ("rested_s", since_s), ("hours", since_s / 3600)):
+        if name in now:
+            now[name] = max(0.0, now[name] + on_s)
+    values = filling.values_of(talk, now, load)
+    if "hours" in now:
+        values["hours"] = talk.language.duration(now["hours"] * 3600)
+    if "other" in now:
+        other = talk.kitchen.load(int(now["other"]))
+        values["other"] = other.food_name if other is not None else ""
+    if "where" in talk.language.gaps("objections", kind):
+        values["where"] = where(talk, load)
+    return talk.language.say("objections", kind, values)
