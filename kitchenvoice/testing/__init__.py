@@ -1,4 +1,4 @@
-"""Public fakes of the ports, for tests, rehearsals and users."""
+"""Public fakes of the ports, and kitchens on a simulated clock, for tests, rehearsals and users."""
 
 from kitchenvoice.testing.fake_ear import (
     ListSource,
@@ -10,10 +10,15 @@ from kitchenvoice.testing.fake_ear import (
 )
 from kitchenvoice.testing.fake_log import MemoryLog
 from kitchenvoice.testing.fake_mouth import FakePlayer, FakeSynthesiser, Played
+from kitchenvoice.testing.joined_kitchen import JoinedKitchen, Sounded
+from kitchenvoice.testing.simulated_kitchen import DAY_START_UTC, KitchenLog, SimulatedInbox, SimulatedKitchen
 
 __all__ = [
+    "DAY_START_UTC",
     "FakePlayer",
     "FakeSynthesiser",
+    "JoinedKitchen",
+    "KitchenLog",
     "ListSource",
     "LoudnessDetector",
     "MemoryLog",
@@ -22,4 +27,7 @@ __all__ = [
     "ScriptedRecogniser",
     "ScriptedSpeech",
     "SentenceList",
+    "SimulatedInbox",
+    "SimulatedKitchen",
+    "Sounded",
 ]
