@@ -205,7 +205,7 @@ def test_a_new_command_ends_a_question_about_a_report(holding):
 def test_asleep_it_hears_only_the_word_that_wakes_it_and_asks_nothing(holding):
     holding.say("stop listening")
     before = holding.kitchen
-    assert holding.say("jars are out").startswith("I'm not listening, and took nothing.")
+    assert holding.say("heat is on").startswith("I'm not listening, and took nothing.")
     assert holding.say("help") == ""
     assert holding.kitchen == before
     assert "gauge read" not in holding.wait(600)
