@@ -26,6 +26,7 @@ _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0
 """A last report that is older at the end of a hold, with no question unanswered: she wanted none to be asked."""
+_CLOSED_UP = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
@@ -46,9 +47,16 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
             continue
         silent = fact.kind in _SILENT or (fact.kind == "doubt_settled" and fact.data.get("by") in _SAID_BY_ANSWER)
         said = not silent and _say(talk, fact, load, before)
+        if load is not None and load.broken and load.lid_off and not _lid_was_off(before, load):
+            talk.say("facts", "glass_inside", urgency=Urgency.CAUTION)
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
+
+
+def _lid_was_off(before: Kitchen, load: Load) -> bool:
+    old = before.load(load.id)
+    return old is not None and old.lid_off
 
 
 def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
@@ -113,6 +121,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
         return "hold_done_bath_unheard" if bath else "hold_done_unheard"
+    if kind == "cooling" and load is not None and load.doubt:
+        return "cooling_doubt"
     if kind in ("hold_done", "cooling"):
         kind = f"{kind}_bath" if bath else kind
         return f"{kind}_unanswered" if data.get("unanswered") else kind
@@ -128,6 +138,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
             return "mark_window_two_hours_unsure"
         mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
+    if kind == "jar_broke" and load is not None and not load.lid_off and load.stage in _CLOSED_UP:
+        return "jar_broke_closed"
     if kind == "jar_broke_packing" and not data.get("packed"):
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:
@@ -208,8 +220,10 @@ def _has_hot_pack(load: Load) -> bool:
 
 def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
-    data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
     load = talk.kitchen.load(call.load)
+    if load is not None and load.doubt:
+        return talk.language.say("answers", "time_in_question", filling.values_of(talk, {}, load))
+    data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
     values = values_of(talk, data, load)
     if call.name == "vent_done" and load is not None and (other := other_numbers(talk, load)):
         return talk.language.say("facts", "call_again_vent_done_other", values, other=other)

@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard
@@ -22,6 +23,7 @@ from kitchenvoice.process import (
     Objection,
     Stage,
     apply,
+    ends_late,
     loads_for,
     object_to,
     raised_by,
@@ -43,7 +45,7 @@ __all__ = [
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
-_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close")
+_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close", "acid_forgotten")
 _PLAIN = (*_STEAM, *_REST)
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
 _FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
@@ -64,7 +66,8 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     the hold of one of several loads is a doubt over all of them.
     """
     data = _overruling(heard, data)
-    _settle_by(talk, report, heard.of)
+    if heard.of is not None and _names_whose(talk, heard, report):
+        return
     if heard.of is not None:
         _take_named(talk, heard, heard.of, report, data)
         return
@@ -96,14 +99,26 @@ def _ends(load: Load, report: str, data: Mapping[str, Any]) -> bool:
     return report in _LOSSES or (load.holding and _is_below(load, report, data))
 
 
-def _settle_by(talk: Talk, report: str, named: int | None) -> None:
-    """Settle a doubt by a whole sentence that names whose loss it was."""
+def _names_whose(talk: Talk, heard: Heard, report: str) -> bool:
+    """Take a whole sentence that names a load for the answer to whose loss it was; tell whether it was one."""
     family = _FAMILY if report in _FAMILY else frozenset({report})
-    load = talk.kitchen.load(named)
-    for doubt in () if load is None or report not in _LOSSES else load.doubts:
-        others = [each.id for each in talk.kitchen.in_doubt(doubt.id) if each.id != named]
-        if doubt.kind in family and others:
-            losses.settle(talk, doubt.id, "named", held=others)
+    load = talk.kitchen.load(heard.of)
+    if load is None or report not in _LOSSES:
+        return False
+    for doubt in load.doubts:
+        if doubt.kind in family and len(talk.kitchen.in_doubt(doubt.id)) > 1:
+            losses.named(talk, doubt, load, heard)
+            return True
+    return False
+
+
+def _waits_for_whose(talk: Talk, load: Load) -> bool:
+    """Ask again whose loss it was before a hold of one of these loads can start."""
+    asked = next((each for each in (talk.question, *talk.parked) if each is not None and each.kind == "which"), None)
+    if asked is None or asked.doubt is None or load.id not in asked.values["loads"]:
+        return False
+    frames.again(talk, asked)
+    return True
 
 
 def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
@@ -149,6 +164,10 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     What starts a hold is never given to the load that waits for it while another one can have reported it, and jars
     that are in without a count can be those of any load being packed, however many it has.
     """
+    if raised_by(load, report, data, talk.t) is not None:
+        return _TAKEN
+    if report in _BY_WEIGHT and load.process.is_dial:
+        return _NOTHING
     if report in _BY_DIAL and _waits_for_heat_off(load) and data.get("pressure") != 0:
         return _NOTHING
     objection = object_to(talk.kitchen, load, report, data, talk.t)
@@ -186,8 +205,13 @@ def refuse_stage(
     if intent == "gauge_zero" and _is_down_only(slots) and _under_pressure(talk):
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
+    shut = [each for each in named or talk.kitchen.open_loads if _is_shut(each)]
+    if intent == "lid_off" and shut:
+        talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
-    if intent in _AFTER_HEAT and len(waiting) == 1:
+    if intent == "gauge_zero" and len(waiting) == 1 and ends_late(waiting[0], talk.t):
+        _take_for(talk, Heard(intent, slots, text, talk.t), waiting[0], intent, {})
+    elif intent in _AFTER_HEAT and len(waiting) == 1:
         _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
     elif load is None:
         talk.refuse_without_load()
@@ -196,10 +220,15 @@ def refuse_stage(
         hers = (event for event in reversed(talk.history) if event.heard)
         last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)
         just_now = last is not None and (last.kind, last.load) == ("seal_count", load.id)
-        failed_jar = talk.language.say("answers", "failed_jar")
+        failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
+
+
+def _is_shut(load: Load) -> bool:
+    """Tell whether a canner may be under pressure."""
+    return load.process.is_pressure and load.stage in (Stage.COME_UP, Stage.HOLD)
 
 
 def _waits_for_heat_off(load: Load) -> bool:
@@ -215,6 +244,10 @@ def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mappi
 
 
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    raised = raised_by(load, report, data, talk.t)
+    if raised is not None:
+        losses.raise_doubt(talk, raised[0], [load], heard, raised[1])
+        return
     if report == "pressure_is" and _waits_for_heat_off(load) and data.get("pressure") == 0:
         _ask_heat_off(talk, heard, load, report, data)
         return
@@ -222,20 +255,16 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if too_many:
         ask_how_many(talk, heard, load.id, too_many)
         return
-    if report in _BEGINNINGS and refuse_other_numbers(talk, load):
+    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or _waits_for_whose(talk, load)):
         return
     below = _is_below(load, report, data)
-    raised = raised_by(load, report, data, talk.t)
-    if raised is not None:
-        kind, told = raised
-        losses.raise_doubt(talk, kind, [load], heard, told)
-        return
-    if load.doubt and report in _HOLDS and not below:
+    says_nothing = report == "pressure_is" and not load.process.is_dial
+    if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
             return  # what was asked is asked again; what is so now doesn't answer it
         losses.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load
-    if below and data.get("pressure") == 0 and load.holding:
+    if data.get("pressure") == 0 and load.stage is Stage.HOLD and load.processed_t is None:
         data = {**data, "air": True}
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
@@ -305,12 +334,14 @@ def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
-    facts = talk.record(report, load.id, heard.text, data)
+    answered = {"answered": True} if heard.intent in ("yes", "no") else {}
+    facts = talk.record(report, load.id, heard.text, {**data, **answered})
     if report == "tally":
         _finish_tally(talk, heard, load.id)
     if load.id != talk.kitchen.focus and any(fact.kind in ("hold_lost", "vent_stopped") for fact in facts):
         talk.record("load_select", load.id)  # what she asks next is of the one in trouble
-    if any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts):
+    lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
+    if lost and heard.intent not in ("yes", "no"):
         ask_if_misheard(talk, load.id)
     elif not facts:
         talk.speak(where(talk, load))
@@ -456,24 +487,41 @@ def _under_pressure(talk: Talk) -> list[Load]:
 
 
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
-    """Take a zero. "The pressure is down" is a loss for a load that holds; which one is asked if another one cools."""
+    """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools."""
     holding = _under_pressure(talk)
-    if not holding or not _is_down_only(heard.slots):
+    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and _may_be_down(talk, load)]
+    if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return
-    fitting = [*holding, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]
+    fitting = [*shut, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]
     meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
     chosen = [load for load in fitting if load.id == meant] or fitting
 
     if len(chosen) == 1:
         load = chosen[0]
-        _take_for(talk, heard, load, "pressure_low" if load.holding else "gauge_zero", _overruling(heard, {}))
+        _take_for(talk, heard, load, "pressure_low" if _is_shut(load) else "gauge_zero", _overruling(heard, {}))
+    elif not holding:
+        ask_which(talk, chosen, heard)
     else:
         losses.raise_doubt(talk, "pressure_low", holding, heard, {}, among=chosen)
 
 
+def _may_be_down(talk: Talk, load: Load) -> bool:
+    return load.holding or load.processed_t is None or ends_late(load, talk.t)
+
+
+def _heat_down(talk: Talk, heard: Heard) -> None:
+    """Ask what each hold does that the heat may be too low for now."""
+    loads = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
+    if loads:
+        losses.raise_doubt(talk, "unheard", loads, heard, {})
+    else:
+        talk.say("declined", "any")
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
+        "heat_down": _heat_down,
         **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),

@@ -24,7 +24,7 @@ def typed(content: bytes | None) -> list[object]:
         file.seek(0)
         patch.setattr(sys, "stdin", None if content is None else file)
         read_keyboard(inbox)
-        while not found or found[-1] != Typed(None):
+        while not found or found[-1] != Typed(None, final=True):
             found.append(inbox.get(timeout=5))
     return found[:-1]
 

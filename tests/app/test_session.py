@@ -272,6 +272,22 @@ def test_the_end_of_the_keyboard_ends_the_session(kitchen: Kitchen) -> None:
     assert not kitchen.session.step()
 
 
+def test_h22_while_something_runs_an_end_is_wanted_twice(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    kitchen.inbox.put(Typed(None))
+    assert kitchen.session.step()
+    assert "Still running: green beans. If I end, nobody calls you." in kitchen.mouth.text
+    kitchen.inbox.put(Typed(None))
+    assert not kitchen.session.step()
+
+
+def test_h22_who_cannot_be_put_off_is_told_what_runs(kitchen: Kitchen) -> None:
+    kitchen.hold()
+    kitchen.inbox.put(Typed(None, final=True))
+    assert not kitchen.session.step()
+    assert "I end now. Still running: green beans." in kitchen.mouth.text
+
+
 def test_the_ear_gets_the_grammar_of_the_moment(kitchen: Kitchen) -> None:
     given: list[ListeningGrammar] = []
 

@@ -1,0 +1,255 @@
+"""The hazards of a load, one after another: what must never be said of it, and the rule that holds."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+
+from kitchenvoice.dialogue.frames import read, written
+
+UP = (
+    "the carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady", 10.1,
+    "carrots weight is on",
+)  # fmt: skip
+
+
+@pytest.fixture
+def both(holding):
+    """Green beans on a dial with fifteen minutes to go, and carrots on a weight with twenty five."""
+    holding.run(*holding.CARROTS, *UP, "carrots weight is rocking")
+    return holding
+
+
+@pytest.fixture
+def weighted(make):
+    cook = make()
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "weight is on", "weight is rocking")
+    return cook
+
+
+@pytest.fixture
+def tomatoes(make):
+    """Crushed tomatoes in boiling water, packed, and the acid not confirmed."""
+    cook = make()
+    cook.run("start seven quarts of crushed tomatoes hot pack in boiling water", "> yes", "seven jars packed")
+    assert cook.load.process.acid
+    return cook
+
+
+def holds(cook):
+    return [load.holding for load in cook.kitchen.loads]
+
+
+@pytest.mark.parametrize(
+    ("answer", "held"), [("carrots", [True, False]), ("both", [False, False]), ("neither", [True] * 2)]
+)
+def test_h01_each_load_is_settled_by_its_own_answer(both, answer, held):
+    both.run(1)
+    assert both.say("we lost pressure") == "Which load: green beans or carrots?"
+    both.run(f"> {answer}", 5)
+    assert holds(both) == held
+
+
+def test_h01_a_bare_no_names_none_and_settles_nothing(both):
+    both.run(1, "we lost pressure")
+    assert "Say which one it is, or neither. Which load" in both.bare("no")
+    both.wait(120)
+    assert holds(both) == [False, False]
+
+
+def test_h01_not_that_one_leaves_the_other_open(both):
+    both.run(1, "we lost pressure")
+    assert "Did the pressure drop here?" in both.bare("not the carrots")
+    both.bare("yes")
+    assert holds(both) == [False, True]
+
+
+def test_h02_a_load_that_is_named_and_denied_gives_the_doubt_to_the_other(both):
+    both.run(1, "heat is off", "> carrots")
+    assert "Green beans. Fourteen" in both.bare("no") or "Is the heat off?" in both.said[-1]
+    assert both.kitchen.loads[0].doubt
+    both.wait(120)
+    assert holds(both) == [False, True]
+
+
+@pytest.mark.parametrize("off_s", [3, 240])
+def test_h03_a_restart_asks_again_and_the_pressure_does_not_answer_for_the_heat(holding, off_s):
+    holding.run(5, "heat is off")
+    answer = holding.cut(off_s)
+    assert "Is the heat off?" in answer or "all the time?" in answer
+    if off_s > 10:
+        holding.bare("no" if "Is the heat off?" in answer else "yes")
+        assert holding.load.doubt
+    holding.wait(300)
+    assert not holding.load.holding
+
+
+def test_h03_a_frame_can_be_written_down_and_read_again(both):
+    for line in ("heat is off", "> carrots", "start a load", "six sealed", "my altitude is five thousand feet"):
+        both.run(line)
+        for frame in (both.talk.question, *both.talk.parked):
+            if frame is not None:
+                assert read(json.loads(json.dumps(written(frame)))) == frame
+
+
+def test_h04_nothing_is_called_done_while_something_is_taken_back(holding):
+    holding.run(24.8)
+    assert "Take it back?" in holding.say("scratch that")
+    assert "The hold is done" not in holding.wait(60)
+    holding.wait(60)
+    assert not holding.load.holding
+
+
+def test_h04_a_bare_no_after_an_explicit_yes_takes_nothing_back(holding):
+    holding.run(5, "heat is off", "> yes", "> no")
+    assert not holding.load.holding
+
+
+def test_h05_too_little_just_after_the_end_is_a_doubt_on_the_hold(holding):
+    holding.run(25.2)
+    assert holding.say("pressure is nine") == "Was the pressure below eleven before the time was up?"
+    assert "on record" not in holding.say("heat is off")
+    assert "starts over in full" in holding.bare("yes")
+    assert holding.load.processed_t is None
+
+
+def test_h06_twice_not_understood_is_the_check_of_the_hold(holding):
+    holding.run(3)
+    holding.say("blah blah")
+    assert holding.say("blah blah").endswith("What does the gauge read?")
+    holding.wait(300)
+    assert not holding.load.holding
+
+
+def test_h06_a_reading_answers_it(holding):
+    holding.run(3, "blah blah", "blah blah")
+    holding.bare("eleven")
+    assert holding.load.holding
+    assert not holding.load.doubt
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "the flame went out", "the burner went out", "the power is out", "the gas ran out", "i turned it off",
+        "i turned it down", "it's low", "the pressure is dropping", "it's under eleven", "it's ten",
+    ],
+)  # fmt: skip
+def test_h07_everyday_words_of_a_loss_are_understood(holding, said):
+    holding.run(3, said)
+    assert holding.load.doubt or not holding.load.holding
+    holding.wait(300)
+    assert not holding.load.holding
+
+
+def test_h07_barely_boiling_is_a_lost_boil(boiling):
+    boiling.say("it's barely boiling")
+    assert not boiling.load.holding
+
+
+def test_h07_a_weight_that_is_not_moving_is_quiet(weighted):
+    weighted.say("the weight isn't moving")
+    assert not weighted.load.holding
+
+
+def test_h08_a_low_number_asks_for_the_weight_at_once_and_silence_loses(weighted):
+    weighted.run(2)
+    assert weighted.say("pressure is eight") == "Is the weight still rocking?"
+    weighted.wait(120)
+    assert not weighted.load.holding
+
+
+def test_h09_what_was_doubted_is_told_at_the_end_at_the_count_and_at_closing(holding):
+    holding.run(5, "heat is off", "> no")
+    told = "On record with it: heat off was reported, and answered with a no."
+    assert told in holding.wait(60 * 21)
+    holding.run(
+        "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 721, "seven sealed none failed"
+    )
+    assert told in holding.bare("yes")
+    assert told in holding.say("close the load")
+
+
+def test_h09_an_altitude_corrected_in_a_hold_is_told_until_it_is_closed(holding):
+    holding.run(5, "my altitude is five thousand feet", "> yes")
+    assert "its numbers were for other settings" in holding.wait(60 * 21)
+    assert "its numbers were for other settings" in holding.say("heat is off")
+
+
+def test_h10_acid_is_confirmed_before_anything_is_heated(tomatoes):
+    assert "Is the acid in every jar?" in tomatoes.say("jars are in")
+    assert tomatoes.load.stage == "pack"
+    tomatoes.bare("yes")
+    assert "acid" in tomatoes.load.checked
+
+
+def test_h10_i_forgot_it_keeps_the_jars_out(tomatoes):
+    tomatoes.say("jars are in")
+    assert "put it in first" in tomatoes.bare("i forgot it")
+    assert tomatoes.load.stage == "pack"
+
+
+@pytest.mark.parametrize("said", ["the pressure is down", "the lock has dropped"])
+def test_h11_whose_pressure_is_down_is_asked(both, said):
+    both.run(15.2, "heat is off", 2)
+    assert both.say(said) == "Which load: carrots or green beans?"
+    both.wait(120)
+    assert not both.kitchen.loads[0].at_zero
+
+
+def test_h12_a_zero_that_comes_too_soon_is_asked_about_before_the_weight(holding):
+    holding.run(26, "heat is off", 2)
+    answer = holding.say("gauge is at zero")
+    assert answer.endswith("Is it really at zero?")
+    assert "Look again" in answer
+    assert not holding.load.at_zero
+
+
+def test_h13_pressure_that_rises_is_not_called_falling(holding):
+    holding.run(26, "heat is off", 2, "pressure is five", 2)
+    answer = holding.say("pressure is seven")
+    assert "Is the heat off?" in answer
+    assert "falling" not in answer
+
+
+@pytest.mark.parametrize("said", ["can i open it", "can i take the weight off", "can i move it", "lid is off"])
+def test_h14_it_warns_in_whatever_words_it_is_asked(holding, said):
+    assert holding.run(3, said).startswith("Leave the lid on.")
+    holding.say("stop listening")
+    assert "Leave the lid on" in holding.say("can i open it")
+
+
+def test_h15_a_jar_that_breaks_in_a_closed_canner_leaves_it_closed(holding):
+    assert holding.run(3, "a jar broke").startswith("Leave it closed")
+    assert holding.load.holding
+    holding.run(26, "heat is off", 30, "gauge is at zero", 11)
+    assert "broken glass" in holding.say("lid is off")
+
+
+def test_h16_after_zero_in_a_hold_it_vents_again(holding):
+    answer = holding.run(3, "pressure is zero")
+    assert "Air is back in the canner, so it vents again." in answer
+    holding.say("pressure is eleven")
+    assert not holding.load.holding
+    holding.run("steam is steady", 10.1, "weight is on", "pressure is eleven")
+    assert holding.load.holding
+
+
+def test_h17_after_a_day_only_throwing_out_is_offered(counting):
+    counting.run("six sealed one failed", "> yes", 721)
+    for asked in ("help", "where are we", "what do we do with the jar that failed"):
+        answer = counting.say(asked).lower()
+        assert "throw it out" in answer
+        assert not {"freeze", "refrigerator", "reprocess"} & set(answer.replace(",", " ").replace(".", " ").split())
+
+
+def test_h18_no_call_says_that_a_hold_ended_while_it_is_in_doubt(holding):
+    holding.run(25.2, "pressure is nine")
+    assert "ended" not in holding.wait(60)
+
+
+def test_h21_the_weight_is_named_in_pounds(make):
+    cook = make()
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING)
+    assert "Put the ten pound weight on" in cook.wait(610)
