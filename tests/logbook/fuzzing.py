@@ -278,7 +278,7 @@ def report(tally: Tally, minutes: float, seed: int) -> str:
         (
             "# Damaged and made-up input, tried",
             "",
-            f"`scripts/fuzz_files --minutes {minutes:g} --seed {seed}`: good files, and those of `tests/logbook/corpus/`,",
+            f"`scripts/fuzz_files --minutes {minutes:g} --seed {seed}`: good files, `tests/logbook/corpus/` too,",
             "with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order, to",
             "whatever reads them. Each is taken, or refused in one sentence, within a second of processor time;",
             "anything else is a fault.",
