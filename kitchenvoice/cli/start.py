@@ -123,7 +123,8 @@ def _became_of(log: ResilientLog) -> str:
         log.look()
     except LogbookError as exc:
         return str(exc)
-    return _MENDED if log.mended else ""
+    lost = f" {log.lost} earlier entries are lost." if log.lost else ""
+    return f"{_MENDED}{lost}" if log.mended else ""
 
 
 def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
