@@ -7,6 +7,7 @@ import queue
 import sys
 import threading
 from collections.abc import Mapping
+from contextlib import suppress
 from typing import Any
 
 import click
@@ -38,6 +39,8 @@ class Screen(Printer):
 
     def __init__(self, as_json: bool | None = None) -> None:
         super().__init__(as_json)
+        self.lost = False
+        """True if what was to be shown couldn't be written, other than for want of a reader."""
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._thread = threading.Thread(target=self._work, name="screen", daemon=True)
         self._thread.start()
@@ -54,8 +57,13 @@ class Screen(Printer):
         while (line := self._lines.get()) is not None:
             try:
                 click.echo(line)
-            except (OSError, ValueError):
+            except (BrokenPipeError, ValueError):
                 return  # nobody reads any more
+            except OSError as exc:
+                self.lost = True
+                with suppress(OSError, ValueError):
+                    complain(f"What I say can't be shown any more: {exc.strerror}. The session goes on.")
+                return
 
 
 def complain(text: str) -> None:

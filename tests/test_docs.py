@@ -20,8 +20,9 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 SAFETY = (ROOT / "kitchenvoice" / "reference" / "SAFETY.md").read_text("utf-8")
+THREATS = (ROOT / "THREATS.md").read_text("utf-8")
 GRAMMARS = (ROOT / "grammars" / "README.md").read_text("utf-8")
-PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "grammars": GRAMMARS}
+PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "THREATS": THREATS, "grammars": GRAMMARS}
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
 
 
@@ -109,6 +110,15 @@ def test_every_tool_for_development_is_named() -> None:
     for each in PROJECT["project"]["optional-dependencies"]["dev"]:
         if not package(each).startswith("types-"):
             assert package(each) in text, each
+
+
+def test_every_threat_names_a_test_that_is_there() -> None:
+    rows = [row for row in THREATS.splitlines() if row.startswith("| ") and "---" not in row and "| test |" not in row]
+    assert len(rows) > 30
+    for row in rows:
+        named = re.search(r"`(tests/[\w/]+\.py)::(\w+)` \|$", row)
+        assert named is not None, row
+        assert f"\ndef {named[2]}(" in (ROOT / named[1]).read_text("utf-8"), row
 
 
 def test_the_map_of_rooms_has_every_room() -> None:

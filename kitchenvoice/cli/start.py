@@ -34,6 +34,7 @@ __all__ = ["start_command"]
 
 _FIRST_SOUND_S = 3.0
 _LAST_WORDS_S = 4.0
+_NOT_SHOWN = 3
 _INCOMPLETE = 5
 _MENDED = (
     "The record was damaged or taken away while I ran. What was reported is in another file now; "
@@ -69,13 +70,14 @@ def start_command(
     screen = Screen(True if as_json else None)
     try:
         boards = _boards(board, on_screen, screen)
-        return _typed(screen, boards, language) if typed else _spoken(screen, boards, push_to_talk, language)
+        code = _typed(screen, boards, language) if typed else _spoken(screen, boards, push_to_talk, language)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
         screen.close()
         complain(f"{exc} Or type instead: kitchenvoice start --typed.")
         return exc.exit_code
     finally:
         screen.close()
+    return code or (_NOT_SHOWN if screen.lost else 0)
 
 
 def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
@@ -121,7 +123,8 @@ def _became_of(log: ResilientLog) -> str:
         log.look()
     except LogbookError as exc:
         return str(exc)
-    return _MENDED if log.mended else ""
+    lost = f" {log.lost} earlier entries are lost." if log.lost else ""
+    return f"{_MENDED}{lost}" if log.mended else ""
 
 
 def _typed(screen: Screen, boards: Boards, language: str | None) -> int:

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.logbook import SqliteLog
+from tests.logbook.sessions import PROFILE
 
 LOOKUP = "lookup --food snap_beans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900"
 NUMBER = "1" + "0" * 20
@@ -123,3 +124,14 @@ def test_a_line_of_a_scenario_that_was_pasted_by_mistake_is_refused_with_a_sente
     done = run(f"rehearse {tmp_path / 'day.txt'}", tmp_path / "home")
     assert done.returncode == 2
     assert done.stderr == f"{tmp_path / 'day.txt'}, line 2: it has 99,002 letters, and 500 is the most.\n"
+
+
+def test_a_session_whose_output_is_full_says_so_goes_on_and_tells_it_by_its_exit_code(tmp_path: Path) -> None:
+    (tmp_path / "profile.toml").write_text(PROFILE)
+    typed = "start seven quarts of green beans raw pack\nyes\nseven jars are in\n"
+    done = run("start --typed", tmp_path, f"> /dev/full <<< '{typed}'")
+    assert done.returncode == 3
+    assert done.stderr.startswith("What I say can't be shown any more: No space left on device. The session goes on.\n")
+    assert "Traceback" not in done.stderr
+    with SqliteLog(tmp_path) as log:
+        assert [event.kind for event in log.read()] == ["session_start", "load_start", "jars_in"]

@@ -1,6 +1,7 @@
 """Feed damaged and made-up files to every reader of files: each is taken, or refused in one sentence, within a second.
 
-    scripts/fuzz_files [--count 2000] [--seed 1]
+    scripts/fuzz_files [--count 2000] [--seed 1]      so many of each kind; the first fault ends it
+    scripts/fuzz_files --minutes 60 [--report FILE]   as many as fit; every fault is counted, and a report written
 
 A file is a good one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
 Whatever is raised that isn't an error of our own, a sentence of several lines or a second of processor time ends it
@@ -22,12 +23,13 @@ import wave
 from collections import Counter
 from collections.abc import Callable
 from contextlib import closing
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, field, replace
+from functools import cache, partial
 from pathlib import Path
 
 from kitchenvoice.app.heartbeat import Heartbeat
 from kitchenvoice.board.access import AccessControl
+from kitchenvoice.clock import SystemClock
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.grammar.jsgf import read_file
 from kitchenvoice.hearing import read_wav
@@ -41,11 +43,13 @@ from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.logbook.tables.rows import INSERT, row_of, sum_of
 from kitchenvoice.rehearsal.scenario import read_scenario
 
+from . import fuzzing_talk as talk
 from .days import IN_MEMORY, Day, moment
 from .sessions import PROFILE
 
 ROOT = Path(__file__).resolve().parents[2]
 
+CORPUS = Path(__file__).parent / "corpus"
 MOST_S = 1.0
 """Of processor time for one file; about twenty times what the slowest takes."""
 
@@ -129,7 +133,17 @@ def _entries(rng: random.Random, folder: Path) -> None:
 
 
 def kinds() -> tuple[Kind, ...]:
-    """Return the kinds, with good files of each."""
+    """Return the kinds, with good files of each, and files that did harm once."""
+    return tuple(replace(kind, good=(*kind.good, *corpus(kind.name))) for kind in _kinds())
+
+
+def corpus(name: str) -> list[bytes]:
+    """Return the files of one kind that did harm once, or were made to."""
+    return [path.read_bytes() for path in sorted((CORPUS / name.lstrip(".")).glob("*"))]
+
+
+@cache
+def _kinds() -> tuple[Kind, ...]:
     scenarios = tuple(path.read_bytes() for path in sorted((ROOT / "tests/scenarios").glob("*.txt"))[:6])
     grammars = tuple(path.read_bytes() for path in sorted((ROOT / "grammars").glob("*.jsgf"))[:6])
     profile = PROFILE.encode()
@@ -158,6 +172,8 @@ def kinds() -> tuple[Kind, ...]:
         Kind("manifest.json", (manifest,), values, lambda folder: read_manifest(folder / "manifest.json")),
         Kind(RECORD, (listed,), values, verified_folder),
         Kind("print.kept", (kept,), (b"\0" * 32, b"x"), _find_kept),
+        Kind("typed.txt", talk.SENTENCES, talk.pieces_of_sentences(), talk.read_lines),
+        Kind("request.http", talk.REQUESTS, talk.pieces_of_requests(), talk.send_request),
         Kind(NAME, (_record(),), (b"SQLite format 3\0", b"\0" * 100, b"\xff" * 100), _read_record),
     )
 
@@ -198,36 +214,104 @@ def judge(read: Callable[[], object]) -> str:
         assert time.process_time() - begun < MOST_S, "too long"
 
 
+@dataclass(slots=True)
+class Tally:
+    """What became of the files: how many were taken and refused, the longest time, the faults with their seeds."""
+
+    found: Counter[str] = field(default_factory=Counter)
+    longest_s: dict[str, float] = field(default_factory=dict)
+    faults: list[str] = field(default_factory=list)
+
+    def try_one(self, kind: Kind, number: int) -> None:
+        """Make the file of this number, and let it be read. Raises: whatever went wrong; the file is left then."""
+        rng = random.Random(f"{kind.name} {number}")
+        folder = Path(tempfile.mkdtemp(prefix="fuzz-", dir=IN_MEMORY))
+        begun = time.process_time()
+        try:
+            if kind.name == NAME and number % 3 == 0:
+                _entries(rng, folder)
+            else:
+                (folder / kind.name).write_bytes(spoiled(rng, kind))
+            self.found[f"{kind.name} {judge(partial(kind.read, folder))}"] += 1
+        except BaseException as error:
+            error.add_note(f"{kind.name}, seed {number}; the file is in {folder}")
+            raise
+        self.longest_s[kind.name] = max(self.longest_s.get(kind.name, 0.0), time.process_time() - begun)
+        shutil.rmtree(folder)
+
+
 def run(count: int, seed: int) -> Counter[str]:
     """Try so many files of each kind, each of a seed of its own; return how many were taken and refused."""
-    found: Counter[str] = Counter()
-    there = kinds()
+    tally, there = Tally(), kinds()
     for number in range(seed, seed + count):
         for kind in there:
-            rng = random.Random(f"{kind.name} {number}")
-            folder = Path(tempfile.mkdtemp(prefix="fuzz-", dir=IN_MEMORY))
+            tally.try_one(kind, number)
+    return tally.found
+
+
+def run_for(minutes: float, seed: int) -> Tally:
+    """Try as many as fit into these minutes, whatever goes wrong."""
+    tally, there = Tally(), kinds()
+    clock = SystemClock()
+    end = clock.now().elapsed + 60.0 * minutes
+    while clock.now().elapsed < end:
+        for kind in there:
             try:
-                if kind.name == NAME and number % 3 == 0:
-                    _entries(rng, folder)
-                else:
-                    (folder / kind.name).write_bytes(spoiled(rng, kind))
-                found[f"{kind.name} {judge(partial(kind.read, folder))}"] += 1
-            except BaseException as error:
-                error.add_note(f"{kind.name}, seed {number}; the file is in {folder}")
-                raise
-            shutil.rmtree(folder)
-    return found
+                tally.try_one(kind, seed)
+            except Exception as error:
+                tally.found[f"{kind.name} faults"] += 1
+                tally.faults.append(f"{type(error).__name__}: {error} ({'; '.join(error.__notes__)})")
+        seed += 1
+    return tally
+
+
+def report(tally: Tally, minutes: float, seed: int) -> str:
+    """Return the page of a run."""
+    rows = []
+    for kind in _kinds():
+        taken, refused, faults = (tally.found[f"{kind.name} {what}"] for what in ("taken", "refused", "faults"))
+        slowest_ms = 1_000 * tally.longest_s.get(kind.name, 0.0)
+        rows.append(
+            f"| `{kind.name}` | {taken + refused + faults:,} | {taken:,} | {refused:,} | {faults} | {slowest_ms:.0f} |"
+        )
+    return "\n".join(
+        (
+            "# Damaged and made-up input, tried",
+            "",
+            f"`scripts/fuzz_files --minutes {minutes:g} --seed {seed}`: good files, `tests/logbook/corpus/` too,",
+            "with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order, to",
+            "whatever reads them. Each is taken, or refused in one sentence, within a second of processor time;",
+            "anything else is a fault.",
+            "",
+            "| what | tried | taken | refused | faults | slowest, processor ms |",
+            "| --- | ---: | ---: | ---: | ---: | ---: |",
+            *rows,
+            "",
+            f"{sum(tally.found.values()):,} inputs, {len(tally.faults)} faults.",
+            *(f"- {fault}" for fault in tally.faults[:50]),
+            "",
+        )
+    )
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run, and print what became of the files."""
+    """Run, and print what became of the files; faults give exit code 1."""
     parser = argparse.ArgumentParser(prog="scripts/fuzz_files", description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--count", type=int, default=2000, help="files of each kind")
+    parser.add_argument("--minutes", type=float, help="instead: as many as fit into these minutes")
+    parser.add_argument("--report", type=Path, help="write the report of --minutes to this file")
     parser.add_argument("--seed", type=int, default=1)
     given = parser.parse_args(arguments)
-    found = run(given.count, given.seed)
-    sys.stdout.write("".join(f"{name}: {count}\n" for name, count in sorted(found.items())))
-    return 0
+    if given.minutes is None:
+        found = run(given.count, given.seed)
+        sys.stdout.write("".join(f"{name}: {count}\n" for name, count in sorted(found.items())))
+        return 0
+    tally = run_for(given.minutes, given.seed)
+    page = report(tally, given.minutes, given.seed)
+    if given.report is not None:
+        given.report.write_text(page, "utf-8")
+    sys.stdout.write(page)
+    return 1 if tally.faults else 0
 
 
 if __name__ == "__main__":

@@ -127,6 +127,28 @@ def test_damaged_and_made_up_files_are_taken_or_refused_in_one_sentence() -> Non
     assert sum(found.values()) == 12 * len(fuzzing.kinds())
 
 
+@pytest.mark.parametrize("name", sorted(path.name for path in fuzzing.CORPUS.iterdir()))
+def test_files_that_did_harm_once_do_none(tmp_path: Path, name: str) -> None:
+    (kind,) = [kind for kind in fuzzing.kinds() if kind.name.lstrip(".") == name]
+    for content in fuzzing.corpus(kind.name):
+        (tmp_path / kind.name).write_bytes(content)
+        assert fuzzing.judge(lambda: kind.read(tmp_path)) in ("taken", "refused")
+
+
+def test_a_fault_is_counted_reported_and_ends_with_exit_code_1(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    def fail(_: Path) -> None:
+        raise RecursionError("too deep")
+
+    broken = fuzzing.Kind("day.txt", (b"> a",), (b"x",), fail)
+    monkeypatch.setattr(fuzzing, "_kinds", lambda: (broken,))
+    assert fuzzing.main(["--minutes", "0.001", "--report", str(tmp_path / "page.md")]) == 1
+    page = (tmp_path / "page.md").read_text()
+    assert page == capsys.readouterr().out
+    assert "RecursionError: too deep (day.txt, seed 1; the file is in" in page
+
+
 WATCHED = """
 import json, sys
 used = []

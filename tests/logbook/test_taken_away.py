@@ -127,8 +127,7 @@ def test_it_is_noticed_with_the_next_entry_and_goes_on_in_a_new_file(
     assert [event for event in ours if event.load == 3] == [
         event for event in (*whole, *more, *last) if event.load == 3
     ]
-    if log.whole:
-        assert ours == now
+    assert log.lost == len(now) - len(ours)
     with SqliteLog(home) as again:
         assert again.last_seq == day.seq
 
@@ -198,6 +197,44 @@ def test_a_disk_that_takes_no_new_file_refuses_until_it_does(home: Path, monkeyp
     log.append(more, moment(day.t))
     log.close()
     assert entries(home) == [*whole, *more]
+
+
+def test_entries_that_nobody_has_any_more_leave_their_numbers_and_are_counted(home: Path) -> None:
+    """Loads of a year ago aren't in the session's memory: without file and backup they are gone."""
+    long_ago, today = Day(), 1_786_521_600.0
+    long_ago.whole(1)
+    with SqliteLog(home) as log:
+        log.append(long_ago.events, moment(long_ago.t))
+        day = Day(long_ago.seq, today + 400 * 86_400.0)
+        day.start(2)
+        log.append(day.hand_over(), moment(day.t))
+    session = ResilientLog(home, moment(day.t))
+    day.add("packed", 2, count=1)
+    session.append(day.hand_over(), moment(day.t))
+    cut_to_nothing(home)
+    forget_backups(home)
+    session.look()
+    session.close()
+    now = entries(home)
+    assert [event.seq for event in now] == list(range(1, day.seq + 1))
+    assert session.lost == sum(event.kind == "lost" for event in now) > 5
+    assert not session.whole
+    assert [event.kind for event in now if event.load == 2] == ["load_start", "packed"]
+
+
+def test_a_record_that_comes_after_the_start_and_is_another_one_is_left_alone(home: Path) -> None:
+    """A disk that was not there at the start must not be taken for damage when it comes."""
+    (home / NAME).mkdir(parents=True)
+    session = ResilientLog(home, moment())
+    (home / NAME).rmdir()
+    before = kept(home, 2)
+    day = Day()
+    day.start(1)
+    with pytest.raises(LogbookError, match="isn't the one this session began with"):
+        session.append(day.hand_over(), moment(day.t))
+    session.close()
+    assert [event.seq for event in entries(home)] == list(range(1, before.seq + 1))
+    assert not (home / "set-aside").exists()
 
 
 def full(*_: object) -> None:

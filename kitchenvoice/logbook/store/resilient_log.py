@@ -9,6 +9,8 @@ was taken away or replaced is copied from what is still open; one that fits noth
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
+from operator import itemgetter
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError, LogbookForeign, LogbookTaken
@@ -32,7 +34,8 @@ class ResilientLog:
 
     `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
     missing, so that nobody can know what happened since the last one; `mended` tells that the file was taken away or
-    damaged in the middle of the session, and another one took its place.
+    damaged in the middle of the session, and another one took its place; `lost` counts the entries of before that
+    nobody has any more.
     """
 
     def __init__(self, folder: Path, now: Moment) -> None:
@@ -44,6 +47,7 @@ class ResilientLog:
         self._log: SqliteLog | None = None
         self._damaged = False
         self.mended = False
+        self.lost = 0
         self.news = ""
         self.whole = True
         try:
@@ -93,6 +97,7 @@ class ResilientLog:
             fresh = log.rescue()
             if fresh is not None:
                 put_in_place(fresh)
+                self._damaged = False
                 return "I go on in a new file, and nothing is lost."
         except (LogbookError, OSError):
             pass  # no room or no right: the next try meets that again, and tells it
@@ -104,7 +109,7 @@ class ResilientLog:
         if self._damaged and _length(self._folder) > _MENDED_AT_ONCE:
             raise LogbookDamaged("The logbook file is damaged, and too long to be mended now. The next start does it.")
         log = self._opened_or_anew(now)
-        if not self._continues(log):
+        if self._damaged and not self._continues(log):
             log.close()
             log = self._begun_anew(now)
         try:
@@ -145,10 +150,18 @@ class ResilientLog:
         return log.last_seq <= self._last_seq and all(ours[seq] == theirs[seq] for seq in ours.keys() & theirs.keys())
 
     def _catch_up(self, log: SqliteLog) -> None:
-        """Store again what was stored and the mended file lacks. Raises: LogbookError if it can't be."""
-        for event, at in with_gaps(self._stored, log.last_seq):
-            log.append([event], at)
-            self.whole = self.whole and event.kind != LOST
+        """Store again what was stored and the mended file lacks. Raises: LogbookError if they don't join.
+
+        Only where this session had the file open before it was damaged, gaps are filled.
+        """
+        lacking = list(with_gaps(self._stored, log.last_seq))
+        lost = sum(event.kind == LOST for event, _ in lacking)
+        if log.last_seq + len(lacking) != self._last_seq or (lost and not self._damaged):
+            raise LogbookError("The logbook isn't the one this session began with, so nothing can be added to it.")
+        for at, entries in groupby(lacking, key=itemgetter(1)):
+            log.append([event for event, _ in entries], at)
+        self.lost += lost
+        self.whole = self.whole and not lost
 
     def look(self) -> None:
         """Look at the end whether all that was stored is there, and set it right if not. Raises: LogbookError."""
