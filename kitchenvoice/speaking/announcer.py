@@ -1,10 +1,10 @@
-"""The queue of what is to be said: pure, without threads, sound or a clock of its own.
+"""Priority queue of announcements: pure, without threads, sound or a clock.
 
-The rules: a higher urgency goes first and cuts a lower one short; equal ones go in the order in which they became due;
-what was cut short is said again, except chat; what has expired is never begun; a call with a key comes back, louder,
-8, 15, 30, 60 and then every 60 seconds after it was last said, until somebody answers it or it is withdrawn; a newer
-announcement with the same key takes the place of the older. Nothing urgent gets lost: it is said, or pending, or
-answered, or it is named by `take_dropped` with the reason.
+The rules: a higher urgency goes first and interrupts a lower one; equal ones go in the order in which they became due;
+an interrupted announcement is said again, except chat; an expired one is never begun; a call with a key repeats,
+louder, 8, 15, 30, 60 and then every 60 seconds after it was last said, until it is answered or withdrawn; a newer
+announcement with the same key replaces the older. Nothing urgent gets lost: it is said, pending, answered, or returned
+by `take_dropped` with the reason.
 """
 
 from __future__ import annotations
@@ -16,12 +16,12 @@ from kitchenvoice.ports import Announcement, Urgency
 __all__ = ["REPEAT_AFTER_S", "Announcer", "Dropped", "SpeakingTurn"]
 
 REPEAT_AFTER_S = (8.0, 15.0, 30.0, 60.0)
-"""Pause after each saying of an unanswered call; the last one goes on for ever. A judgement, no source."""
+"""Pause after each repeat of an unanswered call; the last one goes on for ever. A judgement, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class SpeakingTurn:
-    """What to play now. `repeats` is how often this call was said before: the louder it should be."""
+    """What to play now. `repeats` is how often this call was said before: each repeat is louder."""
 
     number: int
     announcement: Announcement
@@ -30,7 +30,7 @@ class SpeakingTurn:
 
 @dataclass(frozen=True, slots=True)
 class Dropped:
-    """An announcement that won't be said (again), and why.
+    """An announcement that won't be said (again), and the reason.
 
     `expired`, `interrupted` (chat cut short), `replaced` (by a newer one with its key), `stopped`, `withdrawn`.
     """
@@ -55,7 +55,7 @@ class _Waiting:
 
     @property
     def lasting(self) -> bool:
-        """Urgent, or a call that wants an answer: nothing that silence may swallow."""
+        """Urgent, or a call that wants an answer: survives `stop`."""
         return self.announcement.key is not None or self.announcement.urgency >= Urgency.CAUTION
 
     def stale(self, t: float) -> bool:
@@ -64,7 +64,7 @@ class _Waiting:
 
 
 class Announcer:
-    """Decides what is said next. Every method that takes `t` (seconds, never running back) may change the queue."""
+    """Decides what is said next. Every method with `t` (seconds, never running back) may change the queue."""
 
     def __init__(self) -> None:
         self._waiting: list[_Waiting] = []
@@ -73,12 +73,12 @@ class Announcer:
         self._orders = 0
         self._dropped: list[Dropped] = []
 
-    # ------------------------------------------------------------ what is asked from outside
+    # ------------------------------------------------------------ requests
 
     def submit(self, announcement: Announcement, t: float) -> None:
-        """Put an announcement in the queue; call `next` after it.
+        """Queue an announcement; call `next` after it.
 
-        The same words under the same key change nothing but urgency and expiry: the call keeps its times.
+        The same words under the same key change only urgency and expiry: the call keeps its times.
         """
         older = self._call_of(announcement.key)
         if older is not None and older.announcement.text == announcement.text:
@@ -94,8 +94,8 @@ class Announcer:
     def answer(self, *, key: str | None = None, load: int | None = None) -> tuple[Announcement, ...]:
         """Answer the calls that were said, or only those with this key or load; return them.
 
-        A call that is just being said is finished, so that its words are heard, and doesn't come back. A call that
-        nobody has heard yet can't be answered.
+        A call in the air is finished, so that its words are heard, and doesn't repeat. A call that hasn't been said yet
+        can't be answered.
         """
         answered = [
             entry
@@ -111,17 +111,17 @@ class Announcer:
         return tuple(entry.announcement for entry in answered)
 
     def withdraw(self, key: str) -> bool:
-        """Take back a call that has lost its point, heard or not; the sentence in the air is finished."""
+        """Withdraw a call that has lost its point, said or not; the sentence in the air is finished."""
         found = self._call_of(key)
         if found is not None:
             self._end(found, "withdrawn")
         return found is not None
 
     def stop(self, t: float) -> tuple[Announcement, ...]:
-        """Fall silent: cut the present sentence and drop what isn't urgent; return what won't be said.
+        """Fall silent: cut the current sentence and drop what isn't urgent; return what won't be said.
 
-        Calls and urgent announcements that were cut come back after the first pause; those that were still waiting
-        keep their place.
+        Interrupted calls and urgent announcements come back after the first pause; those still waiting keep their
+        place.
         """
         before = len(self._dropped)
         self._drop([entry for entry in self._waiting if not entry.lasting], "stopped")
@@ -135,7 +135,7 @@ class Announcer:
 
     @property
     def pending(self) -> tuple[Announcement, ...]:
-        """What still waits to be said, in the order in which it would be; calls until they are answered."""
+        """What still waits, in the order in which it will be said; calls until they are answered."""
         entries = list(self._waiting)
         current = self._current
         if current is not None and current.announcement.key is not None and not self._done_with(current):
@@ -143,19 +143,19 @@ class Announcer:
         return tuple(entry.announcement for entry in sorted(entries, key=lambda entry: entry.rank))
 
     def take_dropped(self) -> tuple[Dropped, ...]:
-        """Return what was dropped since the last time, oldest first."""
+        """Return what was dropped since the last call, oldest first."""
         dropped, self._dropped = tuple(self._dropped), []
         return dropped
 
-    # ------------------------------------------------------------ what the one who plays asks and tells
+    # ------------------------------------------------------------ the player's side
 
     @property
     def current(self) -> Announcement | None:
-        """What is being said."""
+        """The announcement in the air."""
         return self._current.announcement if self._current is not None else None
 
     def next(self, t: float) -> SpeakingTurn | None:
-        """Return what has to be begun now; if something is being said, it has to be cut short for it."""
+        """Return what has to begin now; whatever is in the air has to be cut short for it."""
         self._drop([entry for entry in self._waiting if entry.stale(t)], "expired")
         due = [entry for entry in self._waiting if entry.due_t <= t]
         if not due:
@@ -172,14 +172,14 @@ class Announcer:
         return SpeakingTurn(self._turns, chosen.announcement, chosen.said)
 
     def finished(self, t: float) -> None:
-        """Hear that the present announcement was said to its end."""
+        """Note that the current announcement was said to its end."""
         current, self._current = self._current, None
         if current is None or self._done_with(current) or current.announcement.key is None:
             return
         self._come_back(current, t)
 
     def interrupted(self) -> None:
-        """Hear that the present announcement was cut short, by a more urgent one or because the device went."""
+        """Note that the current announcement was cut short, by a more urgent one or because the device was lost."""
         current, self._current = self._current, None
         if current is None:
             return
@@ -205,7 +205,7 @@ class Announcer:
         return entry.answered or entry.gone is not None
 
     def _come_back(self, entry: _Waiting, t: float) -> None:
-        """Put a call that was said in the queue again, for its next time."""
+        """Queue a call again for its next repeat."""
         pause_s = REPEAT_AFTER_S[min(entry.said, len(REPEAT_AFTER_S) - 1)]
         entry.said += 1
         entry.heard = True
@@ -213,12 +213,12 @@ class Announcer:
         self._waiting.append(entry)
 
     def _call_of(self, key: str | None) -> _Waiting | None:
-        """Return the call with this key that still wants an answer."""
+        """Return the unanswered call with this key."""
         found = [entry for entry in self._calls() if entry.announcement.key == key and not self._done_with(entry)]
         return found[0] if found else None
 
     def _end(self, entry: _Waiting, reason: str) -> None:
-        """Let a call end for this reason; one that is being said ends with its sentence, or when it is cut short."""
+        """End a call for this reason; one in the air ends with its sentence, or when it is cut short."""
         if entry is self._current:
             entry.gone = reason
         else:

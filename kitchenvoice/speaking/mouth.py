@@ -1,6 +1,6 @@
-"""The worker that speaks: asks the announcer what is next, has it rendered, plays it, and says when to shut the ear.
+"""The speaking worker: takes turns from the announcer, renders and plays them, and reports when to mute the ear.
 
-`step` does one piece of work and can be called by hand with a simulated clock; `start` gives it a thread. Callbacks
+`step` does one piece of work and can be called directly with a simulated clock; `start` runs it in a thread. Callbacks
 come from that thread (`on_speaking` just before the first sample), never with a lock held, so they may call back.
 """
 
@@ -25,10 +25,10 @@ from kitchenvoice.speaking.tones import ALARM_TONES, TONE_RATE_HZ, TONES
 __all__ = ["TAIL_S", "Mouth"]
 
 TAIL_S = 0.4
-"""Silence after the last sample left the device until the ear may open: echo of the room. A judgement."""
+"""Delay between the last sample's leaving the device and unmuting the ear: echo of the room. A judgement."""
 FRESH_S = {Urgency.CHAT: 15.0, Urgency.GUIDANCE: 45.0, Urgency.READBACK: 45.0}
-"""How long after it was said to be said something is still begun, where it names no other time: "five minutes left" is
-wrong a minute later, and an answer is no answer any more. A judgement. Cautions and alarms wait for ever."""
+"""Default expiry by urgency, for announcements without one: "five minutes left" is wrong a minute later, and a late
+answer is no answer any more. A judgement. Cautions and alarms never expire."""
 RETRY_S = 1.0
 LOOK_S = 0.25
 NOTHING = Sound(TONES["attention"].samples[:0], TONE_RATE_HZ)
@@ -39,7 +39,7 @@ _log = logging.getLogger(__name__)
 
 
 class Mouth:
-    """Say announcements one at a time, the most urgent first. Safe to use from several threads; nothing blocks."""
+    """Say announcements one at a time, the most urgent first. Thread-safe; no call blocks."""
 
     def __init__(
         self,
@@ -51,7 +51,7 @@ class Mouth:
         settings: MouthSettings | None = None,
         run: Callable[[Callable[[], None]], None] = in_thread,
     ) -> None:
-        """Tie the parts together; `now` gives elapsed seconds, `run` does the rendering beside the mouth's thread."""
+        """Tie the parts together; `now` gives elapsed seconds, `run` does the rendering outside the mouth's thread."""
         self._synthesiser = synthesiser
         self._player = player
         self._now = now
@@ -76,10 +76,10 @@ class Mouth:
         self._thread: threading.Thread | None = None
         synthesiser.set_rate_wpm(self._settings.rate_wpm)
 
-    # ------------------------------------------------------------ what the session asks
+    # ------------------------------------------------------------ requests of the session
 
     def say(self, announcement: Announcement) -> None:
-        """Say this as soon as its urgency allows; what can't be begun within `FRESH_S` is dropped, but not a call."""
+        """Queue an announcement; one that can't begin within `FRESH_S` is dropped, unless it is a call."""
         t = self._now()
         fresh_s = FRESH_S.get(announcement.urgency)
         if announcement.expires_t is None and announcement.key is None and fresh_s is not None:
@@ -104,13 +104,13 @@ class Mouth:
             return self._announcer.answer(key=key, load=load)
 
     def withdraw(self, key: str) -> bool:
-        """Take back a call that has lost its point; False if there is none."""
+        """Withdraw a call that has lost its point; False if there is none."""
         with self._lock:
             return self._announcer.withdraw(key)
 
     @property
     def busy(self) -> bool:
-        """True while something sounds, and for the tail after it: what the microphone hears then is ourselves."""
+        """True during a sound and the tail after it: the microphone would hear ourselves."""
         return self._speaking
 
     @property
@@ -121,11 +121,11 @@ class Mouth:
 
     @property
     def settings(self) -> MouthSettings:
-        """Volume and pace."""
+        """Volume and rate."""
         return self._settings
 
     def change(self, settings: MouthSettings) -> bool:
-        """Use these settings from the next sentence on; False if they are what they were (the bound is reached)."""
+        """Use these settings from the next sentence on; False if they are unchanged (the bound is reached)."""
         if settings == self._settings:
             return False
         self._settings = settings
@@ -133,23 +133,23 @@ class Mouth:
         return True
 
     def louder(self) -> bool:
-        """Speak louder by a step; False at the bound."""
+        """Raise the volume by a step; False at the bound."""
         return self.change(self._settings.louder())
 
     def softer(self) -> bool:
-        """Speak softer by a step; False at the bound."""
+        """Lower the volume by a step; False at the bound."""
         return self.change(self._settings.louder(-1))
 
     def faster(self) -> bool:
-        """Speak faster by a step; False at the bound."""
+        """Raise the rate by a step; False at the bound."""
         return self.change(self._settings.faster())
 
     def slower(self) -> bool:
-        """Speak slower by a step; False at the bound."""
+        """Lower the rate by a step; False at the bound."""
         return self.change(self._settings.faster(-1))
 
     def note_lost(self, error: KitchenVoiceError) -> None:
-        """Hear from the player that its device has gone; meant for `SpeakerPlayer(on_lost=...)`."""
+        """Note that the player's device was lost; meant for `SpeakerPlayer(on_lost=...)`."""
         with self._lock:
             self._note_speaker(error)
         self._wake.set()
@@ -157,16 +157,16 @@ class Mouth:
     # ------------------------------------------------------------ running
 
     def start(self) -> None:
-        """Give the mouth its thread."""
+        """Start the mouth's thread."""
         self._thread = threading.Thread(target=self._work, name="mouth", daemon=True)
         self._thread.start()
 
     def finish(self, patience_s: float = 10.0) -> bool:
-        """Wait until all that is due has been said; False if that took longer, or if there is no speaker to say it."""
+        """Wait until everything due has been said; False on time-out, or if there is no speaker."""
         return self._quiet.wait(0.0 if self._speaker_fails else patience_s)
 
     def close(self) -> None:
-        """Fall silent and end the thread; the player is left to its owner. Safe to call twice."""
+        """Fall silent and end the thread; the player stays open, for its owner to close. Safe to call twice."""
         self._closed = True
         self._wake.set()
         if self._thread is not None and self._thread is not threading.current_thread():
@@ -177,7 +177,7 @@ class Mouth:
         while not self._closed:
             try:
                 pause_s = self.step()
-            except Exception:  # nothing may end this thread: silence is the second worst that can happen
+            except Exception:  # nothing may end this thread: silence is the second worst failure
                 _log.exception("the mouth goes on after an error of its own")
                 pause_s = LOOK_S
             self._wake.wait(min(pause_s, LOOK_S))
@@ -204,10 +204,10 @@ class Mouth:
         self._report()
         return pause_s
 
-    # ------------------------------------------------------------ one step, in its parts
+    # ------------------------------------------------------------ parts of one step
 
     def _settle_ends(self, t: float) -> None:
-        """Take in which sounds have ended since the last step."""
+        """Process the sounds that have ended since the last step."""
         while self._ends:
             play_id, finished = self._ends.popleft()
             saying = self._saying
@@ -269,7 +269,7 @@ class Mouth:
         return Part(TONES[tone], self._settings.tone_gain(tone in ALARM_TONES), saying, first=True)
 
     def _without_voice(self, saying: Saying) -> Part | None:
-        """Let a tone stand for words that can't be spoken; chat falls away."""
+        """Play a tone in place of words that can't be spoken; chat is dropped."""
         tone = TONE_WITHOUT_VOICE.get(saying.turn.announcement.urgency)
         if saying.tone is None and tone is not None:
             saying.tone, saying.stage = tone, "tone"
@@ -279,12 +279,12 @@ class Mouth:
         return None
 
     def _render(self, saying: Saying) -> None:
-        """Render the words; runs beside the mouth's thread, so that a slow voice never holds up an alarm."""
+        """Render the words outside the mouth's thread, so that a slow voice never delays an alarm."""
         failure: KitchenVoiceError | None = None
         words: Sound | None = None
         try:
             words = levelled(self._synthesiser.render(saying.turn.announcement.text))
-        except Exception as exc:  # whatever it is, a tone has to stand for the words
+        except Exception as exc:  # whatever it is, a tone has to stand in for the words
             failure = exc if isinstance(exc, KitchenVoiceError) else VoiceMissing(NO_WORDS)
             if failure is not exc:
                 _log.exception("the voice failed in a way of its own")
@@ -322,11 +322,11 @@ class Mouth:
             self._player.stop()
 
     def _try_speaker(self, t: float) -> None:
-        """Find out whether the speaker is back although there is nothing to say: the next thing may be an alarm."""
+        """Probe a lost speaker although there is nothing to say: the next thing may be an alarm."""
         self._retry_t = t + RETRY_S
         try:
             self._player.play(NOTHING)
-        except Exception:  # whatever it is, it was told when the speaker went
+        except Exception:  # whatever it is, it was reported when the speaker was lost
             return
         with self._lock:
             self._note_speaker_works()
@@ -343,7 +343,7 @@ class Mouth:
         self._wake.set()
 
     def _give_up(self, t: float, error: KitchenVoiceError) -> None:
-        """Keep for later what the speaker wouldn't play."""
+        """Keep what the speaker failed to play for later."""
         self._announcer.interrupted()
         self._saying = None
         self._silent_since_t = t
@@ -390,7 +390,7 @@ class Mouth:
 
 
 def _guarded(report: Callable[[], None]) -> None:
-    """Call a callback; a mistake in it must not make the kitchen fall silent."""
+    """Call a callback; a bug in it must not silence the kitchen."""
     try:
         report()
     except Exception:
