@@ -18,7 +18,7 @@ _LONGEST = 2_000
 
 
 class Printer:
-    """Print facts to standard output, in the form that fits."""
+    """Print facts to standard output, in the matching format."""
 
     def __init__(self, as_json: bool | None = None) -> None:
         self.as_json = not sys.stdout.isatty() if as_json is None else as_json
@@ -34,7 +34,7 @@ class Printer:
 
 
 class Screen(Printer):
-    """Print from a thread of its own, in order: a terminal that is held or a pipe that is closed stops nobody."""
+    """Print from a separate thread, in order: a blocked terminal or a closed pipe blocks nobody."""
 
     def __init__(self, as_json: bool | None = None) -> None:
         super().__init__(as_json)
@@ -46,7 +46,7 @@ class Screen(Printer):
         self._lines.put(line)
 
     def close(self, patience_s: float = 2.0) -> None:
-        """Wait until all is printed, but not for longer than `patience_s`."""
+        """Wait for the output to finish, `patience_s` at most."""
         self._lines.put(None)
         self._thread.join(patience_s)
 

@@ -1,4 +1,4 @@
-"""Walk the network along a text: every way to read it as a whole sentence, and whether it could go on."""
+"""Matching of a text against the network: every parse as a whole sentence, and whether it could go on."""
 
 from __future__ import annotations
 

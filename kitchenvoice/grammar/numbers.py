@@ -1,7 +1,7 @@
-"""Spoken numbers into numbers. Only what the grammars let through comes here, so the forms are few.
+"""Conversion of spoken numbers. Only what the grammars accept comes here, so the forms are few.
 
 Whole numbers are read by their words' values: below a hundred they add up, "hundred" and "thousand" multiply, a row of
-single digits or of two-digit groups is read as written figures ("five two zero zero", "fifty two eighty").
+single digits or of two-digit groups is read as figures ("five two zero zero", "fifty two eighty").
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _MOST_GROUPS = 6
 
 
 class NotANumber(ValueError):
-    """Raised when words that should be a number aren't one."""
+    """Raised for words that aren't the number that they should be."""
 
 
 def whole(words: tuple[str, ...]) -> int:
