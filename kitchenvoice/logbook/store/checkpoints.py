@@ -25,7 +25,7 @@ QUIET_S = 60.0
 
 
 class Checkpointer:
-    """Waits for enough appends, then moves the pages. Nothing depends on it: a crash at any time loses nothing."""
+    """Waits for enough appends, then runs a checkpoint. Nothing depends on it: a crash at any time loses nothing."""
 
     def __init__(self, path: Path, appends: int = APPENDS, quiet_s: float = QUIET_S) -> None:
         self._path = path
@@ -77,7 +77,7 @@ class Checkpointer:
                 self.found_damage = True
 
     def stop(self) -> None:
-        """End the thread; one that is at work is waited for. Safe to call twice."""
+        """End the thread, after a checkpoint in progress. Safe to call twice."""
         self._stop.set()
         self._wake.set()
         if self._thread is not None:

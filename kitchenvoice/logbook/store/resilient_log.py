@@ -1,4 +1,4 @@
-"""The log of a session, which has to go on whatever the disk does: opened at once if that can be, else later.
+"""Session log that survives a failing disk: opened at once, or as soon as the disk allows.
 
 While it isn't open, what can be read is what is known, and each report is refused with the reason, so that nothing is
 taken for recorded. A damaged file is mended at once from the newest backup and from what can be read since: she can't
@@ -24,11 +24,11 @@ from kitchenvoice.ports import Event, Moment
 __all__ = ["ResilientLog"]
 
 _MENDED_AT_ONCE = 48_000_000
-"""A file of so many bytes is mended in about a second; a longer one isn't in the middle of a session."""
+"""A file of this size is restored in about a second; a larger one isn't during a session."""
 
 
 class ResilientLog:
-    """An `EventLog`, and a `Pantry`, that a session can begin with although the disk refuses.
+    """An `EventLog`, and a `Pantry`, with which a session can start although the disk refuses.
 
     `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
     missing, so that nobody can know what happened since the last one; `mended` tells that the file was taken away or
@@ -36,7 +36,7 @@ class ResilientLog:
     """
 
     def __init__(self, folder: Path, now: Moment) -> None:
-        """Open the log in `folder`, or what can be read of it.
+        """Open the log in `folder`, or read what can be read of it.
 
         Raises: LogbookTaken if another session writes it, LogbookForeign if it isn't this program's to write.
         """
@@ -51,7 +51,7 @@ class ResilientLog:
         except (LogbookTaken, LogbookForeign):
             raise
         except LogbookError:
-            pass  # what to do about it is told with the first entry that can't be stored
+            pass  # the advice comes with the first entry that can't be stored
         self._known = self._read_only() if self._log is None else _known_of(self._log)
         self._stored = list(self._known.entries)
         self._last_seq = self._known.last_seq
@@ -166,7 +166,7 @@ class ResilientLog:
             self._log = None
 
     def read(self) -> Iterator[Event]:
-        """Yield what the present depended on at the start, oldest first."""
+        """Yield the events on which the state at the start depended, oldest first."""
         yield from (event for event, _ in self._known.entries)
 
     def close(self) -> None:
@@ -177,23 +177,23 @@ class ResilientLog:
 
     @property
     def last_seq(self) -> int:
-        """The number of the latest entry that is stored, 0 in an empty log."""
+        """Number of the latest stored entry, 0 in an empty log."""
         return self._last_seq
 
     @property
     def last_load(self) -> int:
-        """The highest load id at the start, 0 if there was none."""
+        """Highest load id at the start, 0 if there was none."""
         return self._known.last_load
 
     @property
     def last_moment(self) -> Moment | None:
-        """When a session before this one wrote its latest entry, by both clocks; `None` if none did."""
+        """When an earlier session wrote its latest entry, by both clocks; `None` if none did."""
         return self._known.last_moment
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first.
 
-        While the log isn't open it is the shelf as it was at the start. Raises: LogbookError if that isn't known.
+        While the log isn't open it is the shelf at the start. Raises: LogbookError if that is unknown.
         """
         if self._log is not None:
             return self._log.on_shelf(food, jar)
@@ -216,7 +216,7 @@ def _fact(error: LogbookError) -> str:
 
 
 def _told(error: LogbookDamaged, done: Restored) -> str:
-    """What was wrong and what is there again, in short. A count of entries would tell the cook nothing."""
+    """Say briefly what was wrong and what was restored. A count of entries would tell the cook nothing."""
     if done.backup is None:
         there = "I saved what could be read of it" if done.saved else "Nothing of it could be read"
     else:
