@@ -21,7 +21,8 @@ README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 SAFETY = (ROOT / "kitchenvoice" / "reference" / "SAFETY.md").read_text("utf-8")
 GRAMMARS = (ROOT / "grammars" / "README.md").read_text("utf-8")
-PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "grammars": GRAMMARS}
+LICENCES = (ROOT / "kitchenvoice" / "LICENCES.md").read_text("utf-8")
+PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "grammars": GRAMMARS, "LICENCES": LICENCES}
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
 
 
@@ -73,7 +74,9 @@ def test_every_script_and_file_that_a_page_names_is_there(page: str) -> None:
         assert (ROOT / "scripts" / script).exists(), script
     for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
         assert (ROOT / name).exists(), name
-    folder = {"SAFETY": ROOT / "kitchenvoice" / "reference", "grammars": ROOT / "grammars"}.get(page, ROOT)
+    folder = {"SAFETY": ROOT / "kitchenvoice" / "reference", "grammars": ROOT / "grammars", "LICENCES": ROOT / "kitchenvoice"}.get(
+        page, ROOT
+    )
     for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
         assert "://" in link or (folder / link).exists(), link
 

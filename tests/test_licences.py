@@ -15,7 +15,7 @@ from packaging.utils import canonicalize_name
 from kitchenvoice.hearing.recognise.manifest import read_manifest
 
 ROOT = Path(__file__).parents[1]
-PAGE = (ROOT / "DEVELOPERS.md").read_text("utf-8").split("## Licences", 1)[1].split("## Changes", 1)[0]
+PAGE = (ROOT / "kitchenvoice" / "LICENCES.md").read_text("utf-8")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 EXTRAS = PROJECT["optional-dependencies"]
 SHORT = {
