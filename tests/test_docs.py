@@ -74,9 +74,11 @@ def test_every_script_and_file_that_a_page_names_is_there(page: str) -> None:
         assert (ROOT / "scripts" / script).exists(), script
     for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
         assert (ROOT / name).exists(), name
-    folder = {"SAFETY": ROOT / "kitchenvoice" / "reference", "grammars": ROOT / "grammars", "LICENCES": ROOT / "kitchenvoice"}.get(
-        page, ROOT
-    )
+    folder = {
+        "SAFETY": ROOT / "kitchenvoice" / "reference",
+        "grammars": ROOT / "grammars",
+        "LICENCES": ROOT / "kitchenvoice",
+    }.get(page, ROOT)
     for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
         assert "://" in link or (folder / link).exists(), link
 
