@@ -59,6 +59,6 @@ class Screen(Printer):
 
 
 def complain(text: str) -> None:
-    """Say what is wrong, on standard error, in one line; the middle of a very long one is left out."""
+    """Print an error to standard error, in one line; a very long one loses its middle."""
     line = " ".join(text.split())
     click.echo(line if len(line) <= _LONGEST else f"{line[: _LONGEST // 2]} ... {line[-_LONGEST // 2 :]}", err=True)

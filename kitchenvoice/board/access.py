@@ -116,7 +116,7 @@ class AccessControl:
         return len(self._wrong_at) == WRONG_A_MINUTE and self._now().elapsed - self._wrong_at[0] < SHUT_S
 
     def _read(self) -> dict[str, float]:
-        """Read who was let in; a file that can't be read is set aside and counts as nobody."""
+        """Read the hashes; an unreadable file is set aside and counts as empty."""
         if self._path is None:
             return {}
         try:

@@ -23,7 +23,7 @@ _VALUES = {
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "eighth": Fraction(1, 8)}
 _PARTS["eighths"] = _PARTS["eighth"]
 _MOST_GROUPS = 6
-"""In a row: as many single digits as the largest number has."""
+"""Most groups in a row: the number of digits of the largest number."""
 
 
 class NotANumber(ValueError):

@@ -18,9 +18,9 @@ _MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
 _NUMERAL = "|".join(_number(value) for value in (*range(20), *range(20, 100, 10)))
 _SEVERAL = re.compile(rf"\b((?:{_NUMERAL}) (?:{_NUMERAL})|(?!one\b)(?:{_NUMERAL})) canner\b")
-"""The one noun that the model has in the singular alone: after a number it stands for so many of them.
+"""The one noun that the model knows in the singular only: after a number it is a plural.
 
-Two words of the number are looked at, no more: a row of number words without an end is read in one go.
+At most two words of the number are matched, so that the time stays linear in a long row of number words.
 """
 
 

@@ -119,7 +119,7 @@ def load_profile(home: Path) -> Profile:
 
 
 def _text(file: Path) -> str:
-    """Raises: OSError, ValueError."""
+    """Return the file's text. Raises: OSError, ValueError."""
     return read_small(file, _MAX_BYTES).decode("utf-8-sig").replace("\r\n", "\n")
 
 

@@ -49,7 +49,7 @@ def notes_from(
 
 
 def _bounded(text: str, what: str, most: int) -> str:
-    """Raises: BadInput. What was cut off in silence would be missed later."""
+    """Return the text. Raises: BadInput if it is too long: silent truncation would be noticed too late."""
     bare = text.strip()
     if len(bare) > most:
         raise BadInput(f"{what} has {len(bare):,} letters, and {most:,} is the most. Write it shorter.")

@@ -1,9 +1,9 @@
 """Session log that survives a failing disk: opened at once, or as soon as the disk allows.
 
-While it isn't open, what can be read is what is known, and each report is refused with the reason, so that nothing is
-taken for recorded. A damaged file is mended at once from the newest backup and from what can be read since: she can't
-type commands in the middle of a load. What this session stored and the mended file lacks is stored again. A file that
-was taken away or replaced is copied from what is still open; one that fits nothing is set aside for a new one.
+Until then the readable part is the present state, and each report is refused with the reason, so that nothing passes
+for recorded. A damaged file is restored at once from the newest backup and whatever can be salvaged since: the cook
+can't type commands in the middle of a load. Entries of this session that the restored file lacks are stored again. A
+file that was deleted or replaced is copied from the open connection; a file of another log is set aside for a new one.
 """
 
 from __future__ import annotations
@@ -30,9 +30,9 @@ _MENDED_AT_ONCE = 48_000_000
 class ResilientLog:
     """An `EventLog`, and a `Pantry`, with which a session can start although the disk refuses.
 
-    `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
-    missing, so that nobody can know what happened since the last one; `mended` tells that the file was taken away or
-    damaged in the middle of the session, and another one took its place.
+    `news` is the report on the record at a start, empty if there is none. `whole` is False if entries may be missing,
+    so that it is unknown what happened since the last one; `mended` is True once the file was deleted or damaged during
+    the session, and replaced.
     """
 
     def __init__(self, folder: Path, now: Moment) -> None:
@@ -87,7 +87,7 @@ class ResilientLog:
         self._last_seq = log.last_seq
 
     def _set_right(self, log: SqliteLog) -> str:
-        """Go on in a new file with all that can still be read, or let go of a damaged one; tell which."""
+        """Go on in a new file with all that is still readable, or release a damaged one; return the report."""
         self._damaged = self.mended = True
         try:
             fresh = log.rescue()
@@ -95,7 +95,7 @@ class ResilientLog:
                 put_in_place(fresh)
                 return "I go on in a new file, and nothing is lost."
         except (LogbookError, OSError):
-            pass  # no room or no right: the next try meets that again, and tells it
+            pass  # no space or no permission: the next try meets and reports that again
         finally:
             self._let_go()
         return "It is mended from the backup."
@@ -116,7 +116,7 @@ class ResilientLog:
         return log
 
     def _opened_or_anew(self, now: Moment) -> SqliteLog:
-        """Open the file that is there, or one in its place if in mid-session there is none, or none of ours."""
+        """Open the present file, or a new one if during a session there is none, or none of this program's."""
         path = self._folder / NAME
         if self._damaged and path.exists() and not path.is_file():
             set_aside(self._folder, "")
@@ -139,19 +139,19 @@ class ResilientLog:
         return SqliteLog(self._folder, now)
 
     def _continues(self, log: SqliteLog) -> bool:
-        """Tell whether the file that is there is the one of this session, as far as both know."""
+        """True if the present file is this session's, as far as both overlap."""
         ours = {event.seq: event for event, _ in self._stored}
         theirs = {event.seq: event for event in log.read()}
         return log.last_seq <= self._last_seq and all(ours[seq] == theirs[seq] for seq in ours.keys() & theirs.keys())
 
     def _catch_up(self, log: SqliteLog) -> None:
-        """Store again what was stored and the mended file lacks. Raises: LogbookError if it can't be."""
+        """Store again what the restored file lacks of this session. Raises: LogbookError if that fails."""
         for event, at in with_gaps(self._stored, log.last_seq):
             log.append([event], at)
             self.whole = self.whole and event.kind != LOST
 
     def look(self) -> None:
-        """Look at the end whether all that was stored is there, and set it right if not. Raises: LogbookError."""
+        """Check at the end that everything stored is there, and repair it if not. Raises: LogbookError."""
         if self._log is None:
             return
         try:

@@ -144,7 +144,7 @@ class SqliteLog:
             self._checkpoints.appended()
 
     def check_place(self) -> None:
-        """Look whether the files are still the ones that were opened, and sound. Raises: LogbookDamaged."""
+        """Check that the files are still those that were opened, and sound. Raises: LogbookDamaged."""
         with self._guard:
             _ = self._connection  # a closed log is refused as one
             self._watch.check()
@@ -152,7 +152,7 @@ class SqliteLog:
                 raise LogbookDamaged("The logbook file is damaged.")
 
     def rescue(self) -> Path | None:
-        """Copy all entries from what is still open into a new file beside; `None` if not all of them can be read."""
+        """Copy all entries from the open connection into a new file; `None` if not all of them are readable."""
         with self._guard, explained(self._folder):
             return copy_whole(self._connection, self._last_seq, self._folder)
 

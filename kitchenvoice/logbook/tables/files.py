@@ -40,7 +40,7 @@ _NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_B
 
 
 def make_private(folder: Path) -> None:
-    """Make the folder if it is missing, open to its owner only; one that is there keeps its rights."""
+    """Make the folder if it is missing, private to its owner; an existing one keeps its permissions."""
     with explained(folder):
         make_folder(folder)
 
@@ -84,7 +84,7 @@ def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
 
 
 def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
-    """Open the file for reading only: while another process writes it, from a disk that can't be written to, locked."""
+    """Open for reading only, even during writes, on a read-only disk or under another program's lock."""
     if not stat.S_ISREG(path.stat().st_mode):
         raise LogbookError(f"{path.name} isn't an ordinary file. Name another one, or move it out of the folder.")
     database = _read_only(path, patience_s)
