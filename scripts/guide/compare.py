@@ -33,8 +33,8 @@ class Comparison:
 def compare(products: Iterable[Product], tables: Iterable[Table]) -> Comparison:
     """Compare all foods with all tables of the guide.
 
-    A table with several copies in the text counts once, in its most complete copy; copies that contradict each other are
-    a difference.
+    A table with several copies in the text counts once, in its most complete copy; contradictory copies are a
+    difference.
     """
     found = Comparison()
     printed = _printed(tables, found)
