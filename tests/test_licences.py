@@ -1,4 +1,4 @@
-"""The table of licences agrees with what the installed packages say of themselves, and lacks none of them."""
+"""The licence table agrees with the installed packages' metadata, and lacks none of them."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def column(number: int) -> dict[str, str]:
 
 
 def needed(requirements: list[str]) -> dict[str, metadata.Distribution]:
-    """Return what these bring along, as installed; what isn't, or is for other systems, is left out."""
+    """Return the installed dependencies of these; missing ones, and those for other systems, are left out."""
     found: dict[str, metadata.Distribution] = {}
     waiting = [(Requirement(each), "") for each in requirements]
     while waiting:
@@ -55,7 +55,7 @@ def needed(requirements: list[str]) -> dict[str, metadata.Distribution]:
 
 
 def stated(package: metadata.Distribution) -> str:
-    """Return the licence that a package states: as an expression, in the registry's words, in its own, in its text."""
+    """Return a package's stated licence: as an expression, in the registry's words, in its own, in its text."""
     about = package.metadata
     registered = [
         each.split(" :: ")[-1] for each in about.get_all("Classifier") or () if each.startswith("License :: ")

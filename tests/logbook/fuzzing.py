@@ -1,10 +1,10 @@
-"""Feed damaged and made-up files to every reader of files: each is taken, or refused in one sentence, within a second.
+"""Fuzzing of every file reader: each damaged or random file is taken, or refused in one sentence, within a second.
 
     scripts/fuzz_files [--count 2000] [--seed 1]
 
-A file is a good one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
-Whatever is raised that isn't an error of our own, a sentence of several lines or a second of processor time ends it
-with the kind and the seed of the file; the file itself is left beside.
+A file is a valid one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
+An exception outside our own tree, a message of several lines or a second of processor time ends the run with the kind
+and the seed of the file; the file itself is kept.
 """
 
 from __future__ import annotations
@@ -47,12 +47,12 @@ from .sessions import PROFILE
 ROOT = Path(__file__).resolve().parents[2]
 
 MOST_S = 1.0
-"""Of processor time for one file; about twenty times what the slowest takes."""
+"""Limit of processor time for one file; about twenty times the slowest."""
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of file: what it is called, good ones, pieces of it, and what reads it (given its folder)."""
+    """A kind of file: name, valid examples, pieces, and reader (given its folder)."""
 
     name: str
     good: tuple[bytes, ...]
@@ -79,7 +79,7 @@ def _record() -> bytes:
 
 
 def _read_record(folder: Path) -> None:
-    """Read a file as a log, write to it, and go back to it as to a backup."""
+    """Read a file as a log, write to it, and restore from it as from a backup."""
     for end in ("-wal", "-shm"):
         (folder / f"{NAME}{end}").unlink(missing_ok=True)
     content = (folder / NAME).read_bytes()
@@ -96,12 +96,12 @@ def _read_record(folder: Path) -> None:
 
 
 def _find_kept(folder: Path) -> None:
-    """Find a kept file: what was kept, whole, or nothing."""
+    """Look up a cached file: intact, or a miss."""
     assert find_kept(folder, "print") in (None, bytes(range(256)))
 
 
 def _entries(rng: random.Random, folder: Path) -> None:
-    """Make a log whose entries say anything at all, with checksums that are right."""
+    """Make a log of arbitrary entries with valid checksums."""
 
     day = Day()
     day.whole(1, failed=1)
@@ -129,7 +129,7 @@ def _entries(rng: random.Random, folder: Path) -> None:
 
 
 def kinds() -> tuple[Kind, ...]:
-    """Return the kinds, with good files of each."""
+    """Return the kinds, with valid files of each."""
     scenarios = tuple(path.read_bytes() for path in sorted((ROOT / "tests/scenarios").glob("*.txt"))[:6])
     grammars = tuple(path.read_bytes() for path in sorted((ROOT / "grammars").glob("*.jsgf"))[:6])
     profile = PROFILE.encode()
@@ -163,7 +163,7 @@ def kinds() -> tuple[Kind, ...]:
 
 
 def spoiled(rng: random.Random, kind: Kind) -> bytes:
-    """Return a file of this kind that nobody wrote."""
+    """Return a damaged or random file of this kind."""
     if rng.random() < 0.25:
         return b"".join(rng.choice((*kind.pieces, rng.randbytes(3))) for _ in range(rng.choice((3, 30, 3_000))))
     content = bytearray(rng.choice(kind.good))
@@ -184,7 +184,7 @@ def spoiled(rng: random.Random, kind: Kind) -> bytes:
 
 
 def judge(read: Callable[[], object]) -> str:
-    """Return "taken" or "refused". Raises: AssertionError for a sentence or a time that isn't right."""
+    """Return "taken" or "refused". Raises: AssertionError for a bad message or too long a time."""
     begun = time.process_time()
     try:
         read()
@@ -199,7 +199,7 @@ def judge(read: Callable[[], object]) -> str:
 
 
 def run(count: int, seed: int) -> Counter[str]:
-    """Try so many files of each kind, each of a seed of its own; return how many were taken and refused."""
+    """Try so many files of each kind, each with a separate seed; return the numbers taken and refused."""
     found: Counter[str] = Counter()
     there = kinds()
     for number in range(seed, seed + count):
@@ -220,7 +220,7 @@ def run(count: int, seed: int) -> Counter[str]:
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run, and print what became of the files."""
+    """Run, and print the results."""
     parser = argparse.ArgumentParser(prog="scripts/fuzz_files", description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--count", type=int, default=2000, help="files of each kind")
     parser.add_argument("--seed", type=int, default=1)
