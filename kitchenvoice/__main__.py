@@ -1,4 +1,4 @@
-"""Let `python -m kitchenvoice` do what `kitchenvoice` does."""
+"""Entry point of `python -m kitchenvoice`, the same as `kitchenvoice`."""
 
 from kitchenvoice.cli import main
 

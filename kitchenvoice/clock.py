@@ -1,4 +1,4 @@
-"""The real clock and one that is moved by hand. The only module that reads the time."""
+"""The system clock and a simulated one. The only module that reads the time."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 _KEPT_CLOCKS = Path("/sys/class/rtc")
 _ASK_AGAIN_S = 10.0
 _NOT_SYNCHRONISED = 5
-"""What `adjtimex` returns while no time server disciplines the clock (TIME_ERROR, adjtimex(2))."""
+"""Return value of `adjtimex` while no time server disciplines the clock (TIME_ERROR, adjtimex(2))."""
 
 
 class SystemClock:
@@ -38,9 +38,9 @@ class SystemClock:
 
 
 def _is_set() -> bool:
-    """Tell whether the wall clock can be right after a boot: a clock runs while the machine is off, or a server set it.
+    """True if the wall clock can be right after a boot: a battery-backed clock, or one set by a time server.
 
-    Where the system can't be asked, it is taken to be right.
+    Where the system can't be asked, the clock is assumed to be right.
     """
     if not _BOOT_ID.exists() or (_KEPT_CLOCKS.is_dir() and any(_KEPT_CLOCKS.iterdir())):
         return True
@@ -52,7 +52,7 @@ def _is_set() -> bool:
 
 
 class SimulatedClock:
-    """A clock for tests and rehearsals; it moves only when told to."""
+    """A clock for tests and rehearsals, which moves only on demand."""
 
     def __init__(self, utc: float = 0.0, boot: str = "simulated") -> None:
         self._utc = utc
@@ -72,7 +72,7 @@ class SimulatedClock:
         self._elapsed += seconds
 
     def step_wall_clock(self, seconds: float) -> None:
-        """Set the wall clock forward or back, as a hand or a time server does; elapsed time isn't touched."""
+        """Set the wall clock forward or back, as a person or a time server does; elapsed time is unaffected."""
         self._utc += seconds
 
     def reboot(self, boot: str, off_s: float = 0.0, *, wall_kept: bool = True) -> None:

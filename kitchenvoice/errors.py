@@ -1,18 +1,18 @@
-"""Every error of kitchenvoice, in one tree.
+"""All exceptions of kitchenvoice, in one tree.
 
     KitchenVoiceError
-    ├── BadInput (ValueError)            what was given can't be used: words, numbers, files
-    │   ├── BadAudio                     a WAV file that can't be read
-    │   ├── BadScenario                  a rehearsal script with a mistake in it (file and line)
-    │   ├── BadGrammar                   a grammar file with a mistake in it (file and line)
-    │   └── BadProfile                   a profile file with a mistake in it (file and line)
-    ├── Missing (RuntimeError)           a part of the kitchen isn't there; the message names the fix
-    │   ├── BoardMissing                 the board's address or port can't be had
+    ├── BadInput (ValueError)            unusable input: words, numbers, files
+    │   ├── BadAudio                     an unreadable WAV file
+    │   ├── BadScenario                  an error in a rehearsal script (file and line)
+    │   ├── BadGrammar                   an error in a grammar file (file and line)
+    │   └── BadProfile                   an error in a profile file (file and line)
+    ├── Missing (RuntimeError)           a missing part of the kitchen; the message names the fix
+    │   ├── BoardMissing                 the board's address or port isn't available
     │   ├── DeviceMissing                no microphone, no speaker
     │   ├── ModelMissing                 the speech model is absent, partial or altered
     │   ├── TablesDamaged                a file of the published tables is absent or altered
     │   └── VoiceMissing                 no speech synthesiser
-    ├── DeviceLost (OSError)             a device that was there has gone
+    ├── DeviceLost (OSError)             a sound device that was there has gone
     └── LogbookError (OSError)           the record can't be read or written
         ├── LogbookBusy                  another program has the record locked
         │   └── LogbookTaken             another kitchenvoice writes it
@@ -50,44 +50,44 @@ _LONGEST = 600
 
 
 class KitchenVoiceError(Exception):
-    """Anything that kitchenvoice raises on purpose. Its text is one line, whatever a hostile file made it quote."""
+    """Base of all deliberate exceptions. The text is one line, even where it quotes a hostile file."""
 
     exit_code = 2
 
     def __str__(self) -> str:
-        """Return the text without signs that could steer a terminal, the middle of a very long one left out."""
+        """Return the text without control characters; a very long one loses its middle."""
         text = "".join(letter if letter.isprintable() else "?" for letter in super().__str__())
         return text if len(text) <= _LONGEST else f"{text[: _LONGEST // 2]} ... {text[-_LONGEST // 3 :]}"
 
 
 class BadInput(KitchenVoiceError, ValueError):
-    """Raised when what was given can't be used. Correct it and try again."""
+    """Raised for unusable input. Correct it and try again."""
 
 
 class BadAudio(BadInput):
-    """Raised when a sound file is missing, empty, damaged or of a kind that can't be converted."""
+    """Raised for a sound file that is missing, empty, damaged or of an unsupported kind."""
 
 
 class BadScenario(BadInput):
-    """Raised when a rehearsal script has a line that can't be understood; names file and line."""
+    """Raised for an unreadable line of a rehearsal script; names file and line."""
 
 
 class BadGrammar(BadInput):
-    """Raised when a grammar file can't be read; names file and line."""
+    """Raised for an unreadable grammar file; names file and line."""
 
 
 class BadProfile(BadInput):
-    """Raised when the profile has a value that can't be used; names file and line."""
+    """Raised for an unusable value in the profile; names file and line."""
 
 
 class Missing(KitchenVoiceError, RuntimeError):
-    """Raised when a part that the session needs isn't there; the message names the fix."""
+    """Raised when a part that the session needs is missing; the message names the fix."""
 
     exit_code = 3
 
 
 class BoardMissing(Missing):
-    """Raised when the board can't be served: its address or port can't be had."""
+    """Raised when the board's address or port isn't available."""
 
 
 class DeviceMissing(Missing):
@@ -99,11 +99,11 @@ class ModelMissing(Missing):
 
 
 class TablesDamaged(Missing):
-    """Raised when a file of the published tables isn't what was checked; the message names it. Install again."""
+    """Raised when a file of the published tables differs from the checked one; the message names it. Reinstall."""
 
 
 class VoiceMissing(Missing):
-    """Raised when there is no speech synthesiser or it doesn't answer. Install espeak-ng."""
+    """Raised when the speech synthesiser is missing or doesn't answer. Install espeak-ng."""
 
 
 class DeviceLost(KitchenVoiceError, OSError):
@@ -131,4 +131,4 @@ class LogbookDamaged(LogbookError):
 
 
 class LogbookForeign(LogbookError):
-    """Raised when the file isn't this program's to write: of a newer kitchenvoice, or no logbook. It isn't touched."""
+    """Raised for a file that isn't this program's to write: of a newer kitchenvoice, or no logbook. Left untouched."""

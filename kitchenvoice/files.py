@@ -1,8 +1,8 @@
-"""Files are read with a limit and written whole; neither waits for a pipe nor ruins a device.
+"""Safe file access: size-limited reads of regular files, atomic private writes.
 
-Whatever lies under a name, reading takes an ordinary file only, and never more of it than was agreed. Writing goes
-through a name of its own that nobody can foresee, so that no link laid in wait is followed, and is private to its owner
-whatever the umask.
+A read takes a regular file only, up to a given size, so that it neither blocks on a pipe nor fills the memory. A write
+goes through a temporary file with an unpredictable name, so that no planted link is followed, and is private to its
+owner whatever the umask.
 """
 
 from __future__ import annotations
@@ -20,11 +20,11 @@ _ANY_WRITER = 0o222
 
 
 def read_small(path: Path, most_bytes: int) -> bytes:
-    """Return the content of an ordinary file of at most `most_bytes`.
+    """Return the content of a regular file of at most `most_bytes`.
 
-    Raises: OSError; ValueError with what it is instead, such as "isn't an ordinary file", to be put after its name.
+    Raises: OSError; ValueError with the reason, such as "isn't an ordinary file", to be put after its name.
     """
-    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)  # a pipe isn't waited for
+    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)  # doesn't block on a pipe
     try:
         if not stat.S_ISREG(os.fstat(handle).st_mode):
             raise ValueError("isn't an ordinary file")
@@ -38,21 +38,21 @@ def read_small(path: Path, most_bytes: int) -> bytes:
 
 
 def make_folder(folder: Path) -> None:
-    """Make a folder, and those above it, for its owner only; one that is there keeps its rights. Raises: OSError."""
+    """Make a folder and its parents, private to its owner; an existing one keeps its permissions. Raises: OSError."""
     for each in reversed([folder, *folder.parents]):
         if each.is_dir():
             continue
         try:
             each.mkdir(mode=0o700)
         except FileExistsError:
-            if not each.is_dir():  # a file of that name; a folder was made by somebody else meanwhile
+            if not each.is_dir():  # a file of that name; a folder may have been made by another process meanwhile
                 raise
         else:
             each.chmod(0o700)
 
 
 def replace_file(path: Path, content: bytes, *, sync: bool = True) -> None:
-    """Put a private file in the place of `path`, whole or not at all; a link there is replaced. Raises: OSError."""
+    """Replace `path` by a private file, atomically; a link there is replaced too. Raises: OSError."""
     handle, name = tempfile.mkstemp(prefix=".new-", suffix=path.suffix, dir=path.parent)
     fresh = Path(name)
     try:
@@ -67,20 +67,20 @@ def replace_file(path: Path, content: bytes, *, sync: bool = True) -> None:
         fresh.unlink(missing_ok=True)
         raise
     if sync:
-        with suppress(OSError):  # a folder can't be synced everywhere; the file itself was
+        with suppress(OSError):  # not every folder can be synced; the file itself was
             _sync_folder(path.parent)
 
 
 def set_aside(path: Path) -> None:
-    """Give a file that can't be read another name, where the folder lets that be: a new one can take its place."""
+    """Rename an unreadable file, where the folder allows it, to make room for a new one."""
     with suppress(OSError):
         path.replace(path.with_name(f"{path.name}.bad"))
 
 
 def write_out(path: Path, content: bytes) -> None:
-    """Write where somebody said: an ordinary file is replaced where a link to it leads, a device or pipe written to.
+    """Write to a path given by the cook: a regular file is replaced, through a link; a device or pipe is written to.
 
-    What may not be written is left alone, to root too. Raises: OSError.
+    A write-protected file is left alone, by root too. Raises: OSError.
     """
     try:
         there = path.stat()
@@ -103,7 +103,7 @@ def write_out(path: Path, content: bytes) -> None:
 
 
 def _is_behind(handle: int, there: os.stat_result) -> bool:
-    """Tell whether a name such as /dev/stdout leads to where an output of ours goes."""
+    """True if a name such as /dev/stdout is one of the program's own outputs."""
     try:
         return os.path.samestat(there, os.fstat(handle))
     except OSError:

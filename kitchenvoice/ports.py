@@ -1,4 +1,4 @@
-"""The contracts with the outside: ear, mouth, clock and log. Each has a public fake in `kitchenvoice.testing`.
+"""Ports of the core: ear, mouth, clock and log. Each has a public fake in `kitchenvoice.testing`.
 
 Sound is mono, 16 bit, as a numpy int16 array. The ear works at 16,000 samples a second; the mouth at whatever
 rate its `Sound` names. Times are seconds as float. Nothing here imports audio libraries.
@@ -61,11 +61,11 @@ _NOTHING: Mapping[str, Value] = MappingProxyType({})
 class Event:
     """One accepted fact of the day, flat and frozen, as it is stored.
 
-    State is the fold of events. A report of the cook carries the name of its intent (`steam_steady`, `pressure_is`,
-    `seal_count`); what the clock brings carries `timer_due`; a report taken back is a `scratched` event with its `seq`.
+    State is the fold of events. A report of the cook has the name of its intent as `kind` (`steam_steady`,
+    `pressure_is`, `seal_count`), a timer's end `timer_due`, a report taken back `scratched`, with its `seq` in `data`.
     `t` is engine time in seconds since 1970-01-01 UTC; it never runs backwards in a session.
     `seq` counts from 1 without a gap; `load` is the load's number, `None` for the kitchen as a whole; `data` holds the
-    slots and other particulars (JSON values only); `heard` is the sentence it came from, `""` if the clock brought it.
+    slots and other particulars (JSON values only); `heard` is its sentence, `""` for an event of the clock.
     """
 
     seq: int
@@ -81,12 +81,12 @@ class Event:
 
 @dataclass(frozen=True, eq=False)
 class WordGraph:
-    """Every sentence that can ever be said, in any stage and to any question, as a deterministic graph without cycles.
+    """Every sentence of a kitchen, in any stage and to any question, as an acyclic deterministic automaton.
 
-    `steps` are each state's words with the state that they lead to, `ends` tells where a sentence may end. `start` is
-    where a sentence begins, `seldom` where one begins that can be said but seldom is, `called` where the attention
-    phrase has been said. `common` are words of everyday talk, in sentences or not. Graphs of one `fingerprint` are the
-    same, in another process too; `""` where that isn't known.
+    `steps` are each state's words with the next state, `ends` its final states. `start` is the start state, `seldom`
+    that of the sentences that are seldom said, `called` the state after the wake phrase. `common` are words of everyday
+    talk, in sentences or not. Graphs with the same `fingerprint` are equal, in another process too; `""` where it is
+    unknown.
     """
 
     start: int
@@ -104,46 +104,46 @@ class WordGraph:
 
     @cached_property
     def pairs(self) -> frozenset[tuple[str, str]]:
-        """Every two words that follow each other somewhere."""
+        """Every bigram of these sentences."""
         steps = [step for state in self.steps for step in state]
         return frozenset((word, follower) for word, after in steps for follower, _ in self.steps[after])
 
 
 class ListeningGrammar(Protocol):
-    """What can be said right now, as the ear needs to know it."""
+    """The sentences that can be said now, as the ear needs them."""
 
     @property
     def graph(self) -> WordGraph:
-        """All that can ever be said; the same object as long as nothing is called otherwise."""
+        """All sentences of the kitchen; the same object while foods, canners and wake phrase keep their names."""
 
     @property
     def phrases(self) -> tuple[str, ...]:
-        """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser adapter."""
+        """Word sequences for the recogniser's phrase list; `[unk]` is added by the recogniser."""
 
     def is_sentence(self, text: str) -> bool:
-        """Tell whether `text` is one whole sentence of the grammar (wake phrase included where needed)."""
+        """True if `text` is one whole sentence of the grammar (wake phrase included where needed)."""
 
     def can_continue(self, text: str) -> bool:
-        """Tell whether at least one more word could follow `text` inside a sentence of the grammar."""
+        """True if at least one more word could follow `text` inside a sentence of the grammar."""
 
     def only_asks(self, text: str) -> bool:
-        """Tell whether `text` is one whole sentence whose answer changes nothing, whatever is meant by it."""
+        """True if `text` is one whole sentence whose answer changes nothing, in each of its meanings."""
 
     def sentence(self, text: str) -> str | None:
-        """Return the whole sentence that `text` is, as the grammar spells it; `None` if it is none."""
+        """Return the whole sentence `text` in the grammar's spelling; `None` if it isn't one."""
 
     def punctuated(self, sentence: str) -> str:
-        """Return a sentence as it would be printed: with a capital letter, a comma after our name, and a full stop."""
+        """Return a sentence in print: with a capital letter, a comma after the wake phrase, and a full stop."""
 
     def heard_as(self, sentence: str) -> tuple[str, ...]:
-        """Return the sentences that are known to be heard as this one: "... is at nine" for "pressure is not nine"."""
+        """Return the sentences known to be misheard as this one: "... is at nine" for "pressure is not nine"."""
 
 
 @dataclass(frozen=True, slots=True)
 class Rescoring:
-    """What a second engine thinks of a sentence: the natural logarithm of the likelihood that it was said.
+    """Score of a sentence by a second engine: the natural logarithm of its likelihood.
 
-    `total` is for all of it, `per_token` the mean for one of the pieces that the engine writes it in. None is above 0.
+    `total` is for the whole sentence, `per_token` the mean over the engine's tokens. None is above 0.
     """
 
     total: float
@@ -151,10 +151,10 @@ class Rescoring:
 
 
 class Rescorer(Protocol):
-    """Another engine, asked about sentences that the first one may have heard."""
+    """A second engine that scores sentences that the first one may have heard."""
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
-        """Return what it thinks of each sentence, for this sound of an utterance; nothing if it can't be asked."""
+        """Return the score of each sentence for this utterance; empty if the engine isn't available."""
 
 
 _NO_OPINIONS: Mapping[str, Rescoring] = MappingProxyType({})
@@ -166,11 +166,11 @@ class Utterance:
 
     `alternatives` are the engine's texts, best first; `[unk]` stands for a word outside the grammar.
     `confidence` is 0..1 (how far the chosen path stands out; 1.0 where the engine gives none).
-    `posteriors` are the probabilities of the alternatives, each 0..1 and together 1; empty where the engine
-    doesn't tell. `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise
-    included, was above that of the noise before it; infinite where that isn't known. `trouble` names what was wrong
-    with the sound, if anything: `too_soft`, `too_loud`, `too_long`. `opinions` holds what a second engine thinks of the
-    sentences among the alternatives, each as the grammar spells it; empty where it wasn't asked.
+    `posteriors` are the probabilities of the alternatives, each 0..1 and together 1; empty where the engine gives none.
+    `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise included, was
+    above that of the noise before it; infinite where that is unknown. `trouble` names a fault of the sound, if any:
+    `too_soft`, `too_loud`, `too_long`. `opinions` holds a second engine's scores of the sentences among the
+    alternatives, each in the grammar's spelling; empty where it wasn't asked.
     """
 
     alternatives: tuple[str, ...]
@@ -196,14 +196,14 @@ class Recogniser(Protocol):
         """Name of the model."""
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
-        """Listen by this grammar from the next utterance on. Never called inside an utterance.
+        """Listen by this grammar from the next utterance on. Not to be called inside an utterance.
 
         Raises: BadGrammar if a word isn't in the model's vocabulary (the message names it), RuntimeError inside an
         utterance.
         """
 
     def accept(self, samples: Samples) -> None:
-        """Decode one more block of the present utterance."""
+        """Decode one more block of the current utterance."""
 
     def partial(self) -> str:
         """Return the text so far, `""` if none."""
@@ -212,22 +212,22 @@ class Recogniser(Protocol):
         """End the utterance; return its alternatives (best first) and the confidence 0..1."""
 
     def drop(self) -> None:
-        """End the utterance without asking what it was; costs nothing."""
+        """End the utterance without a result; costs nothing."""
 
     @property
     def posteriors(self) -> tuple[float, ...]:
-        """How the likelihood is shared among the alternatives last returned; empty if the engine doesn't tell."""
+        """Posteriors of the alternatives last returned; empty if the engine gives none."""
 
 
 class PhraseRecogniser(Recogniser, Protocol):
-    """A recogniser that also listens for a bare list of phrases."""
+    """A recogniser that also takes a plain list of phrases."""
 
     def set_phrases(self, phrases: Sequence[str]) -> None:
         """Listen for these phrases from the next utterance on; raises as `set_grammar` does."""
 
 
 class AudioSource(Protocol):
-    """Where samples come from: a microphone or a file."""
+    """Source of samples: a microphone or a file."""
 
     def blocks(self) -> Iterator[Samples]:
         """Yield blocks of about 20 ms at 16 kHz until the source ends or is closed.
@@ -243,7 +243,7 @@ class AudioSource(Protocol):
 
 
 class Urgency(IntEnum):
-    """How much an announcement matters; a higher one interrupts a lower one."""
+    """Priority of an announcement; a higher one interrupts a lower one."""
 
     CHAT = 1
     GUIDANCE = 2
@@ -254,7 +254,7 @@ class Urgency(IntEnum):
 
 @dataclass(frozen=True, slots=True)
 class Announcement:
-    """Something to be said.
+    """A sentence to be said.
 
     `key` names a call (`"hold_done:2"`): a newer one takes the place of an older that still waits. `true_s` is for how
     many seconds, from when it is handed over, its words stay true; `None`: for ever. `lasting` are those of its words
@@ -274,7 +274,7 @@ class Announcement:
 
 @dataclass(frozen=True, slots=True)
 class Sound:
-    """Samples with their rate (samples a second)."""
+    """Samples with their sample rate."""
 
     samples: Samples
     rate_hz: int
@@ -303,7 +303,7 @@ class Player(Protocol):
     """Play one sound at a time and stop it at once."""
 
     def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
-        """Start playing and return. `on_end(finished)` is called once; False if it was stopped or the device went."""
+        """Start playing and return. `on_end(finished)` is called once; False if stopped or the device was lost."""
 
     def stop(self) -> None:
         """Fall silent within 0.1 s."""
@@ -321,10 +321,10 @@ class Player(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """One reading of the clock: `utc` (POSIX seconds), `elapsed` (never steps, counts suspend), `boot` (which boot).
+    """One reading of the clock: `utc` (POSIX seconds), `elapsed` (never steps, counts suspend), `boot` (the boot's id).
 
-    `sure` is False where nothing tells that the wall clock is set: no clock that runs while the machine is off, and no
-    time server heard since it was started.
+    `sure` is False where the wall clock may be wrong: no battery-backed clock, and no time server reached since the
+    boot.
     """
 
     utc: float
@@ -334,7 +334,7 @@ class Moment:
 
 
 class Clock(Protocol):
-    """What time it is."""
+    """Source of the time."""
 
     def now(self) -> Moment:
         """Read the wall clock and the boot-time clock."""
@@ -342,19 +342,19 @@ class Clock(Protocol):
 
 @runtime_checkable
 class EventLog(Protocol):
-    """The append-only record. What `append` returned from is on the disk."""
+    """The append-only record. When `append` has returned, the events are on the disk."""
 
     def append(self, events: Sequence[Event], moment: Moment) -> None:
         """Store events in one transaction. Raises: LogbookError; then none of them is stored."""
 
     def read(self) -> Iterator[Event]:
-        """Yield every event that the present state depends on, oldest first."""
+        """Yield every event on which the present state depends, oldest first."""
 
     def close(self) -> None:
         """Release the file. Safe to call twice."""
 
 
-# ---------------------------------------------------------------- what is made once and kept
+# ---------------------------------------------------------------- caching
 
 
 def content_hash(paths: Iterable[Path], *more: str) -> str:

@@ -19,7 +19,7 @@ _LONGEST = 2_000
 
 
 class Printer:
-    """Print facts to standard output, in the form that fits."""
+    """Print facts to standard output, in the matching format."""
 
     def __init__(self, as_json: bool | None = None) -> None:
         self.as_json = not sys.stdout.isatty() if as_json is None else as_json
@@ -35,7 +35,7 @@ class Printer:
 
 
 class Screen(Printer):
-    """Print from a thread of its own, in order: a terminal that is held or a pipe that is closed stops nobody."""
+    """Print from a separate thread, in order: a blocked terminal or a closed pipe blocks nobody."""
 
     def __init__(self, as_json: bool | None = None) -> None:
         super().__init__(as_json)
@@ -49,7 +49,7 @@ class Screen(Printer):
         self._lines.put(line)
 
     def close(self, patience_s: float = 2.0) -> None:
-        """Wait until all is printed, but not for longer than `patience_s`."""
+        """Wait for the output to finish, `patience_s` at most."""
         self._lines.put(None)
         self._thread.join(patience_s)
 
@@ -67,6 +67,6 @@ class Screen(Printer):
 
 
 def complain(text: str) -> None:
-    """Say what is wrong, on standard error, in one line; the middle of a very long one is left out."""
+    """Print an error to standard error, in one line; a very long one loses its middle."""
     line = " ".join(text.split())
     click.echo(line if len(line) <= _LONGEST else f"{line[: _LONGEST // 2]} ... {line[-_LONGEST // 2 :]}", err=True)

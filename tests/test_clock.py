@@ -1,4 +1,4 @@
-"""The two clocks."""
+"""The system clock and the simulated one."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def test_a_boot_starts_elapsed_time_anew() -> None:
 
 
 def test_summer_time_and_the_zone_are_nothing_to_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Both clocks count seconds; what a time of day is called is only a matter of printing."""
+    """Both clocks count seconds; time zones matter only for printing."""
     clock, read = SystemClock(), []
     for zone in ("UTC", "Europe/Berlin", "Pacific/Chatham"):
         monkeypatch.setenv("TZ", zone)
@@ -67,11 +67,11 @@ def test_summer_time_and_the_zone_are_nothing_to_the_clock(monkeypatch: pytest.M
     assert abs((read[-1].utc - read[0].utc) - (read[-1].elapsed - read[0].elapsed)) < 1
 
 
-# ---------------------------------------------------------------- what may happen to a clock on a canning day
+# ---------------------------------------------------------------- clock faults on a canning day
 
 
 class _Waiting(queue.SimpleQueue[Item]):
-    """An inbox in which waiting moves the clock and takes no time; the machine may be put to sleep meanwhile."""
+    """An inbox in which waiting moves the clock and takes no time; the machine may be suspended meanwhile."""
 
     def __init__(self, clock: SimulatedClock) -> None:
         self._clock = clock
@@ -87,7 +87,7 @@ class _Waiting(queue.SimpleQueue[Item]):
 
 
 class _Ears:
-    """A mouth that notes what is said, and when it truly was."""
+    """A mouth that records what is said, with the true time."""
 
     def __init__(self, day: _Day) -> None:
         self._day = day
@@ -101,7 +101,7 @@ class _Ears:
 
 @dataclass
 class _Day:
-    """A session whose clocks are played with, beside the true time that nobody tells it."""
+    """A session with manipulated clocks, beside the true time."""
 
     book: GrammarBook
     home: Path
@@ -211,7 +211,7 @@ def test_a_timer_is_true_to_a_second_whatever_is_done_to_the_clock_of_a_machine_
 def test_after_a_power_cut_a_timer_is_true_to_a_second_or_it_says_that_it_cannot_know(
     book: GrammarBook, off_s: float, step_s: float, kept: bool
 ) -> None:
-    """The hand sets the clock while the program runs; what it then shows is right or not, but it goes on."""
+    """A person sets the clock while the program runs; right or wrong, it goes on."""
     with tempfile.TemporaryDirectory() as folder:
         day = _day(book, folder)
         due_s = day.true_s + 60 * _MINUTES

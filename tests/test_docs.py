@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 SAFETY = (ROOT / "kitchenvoice" / "reference" / "SAFETY.md").read_text("utf-8")
-THREATS = (ROOT / "THREATS.md").read_text("utf-8")
+THREATS = (ROOT / "kitchenvoice" / "THREATS.md").read_text("utf-8")
 GRAMMARS = (ROOT / "grammars" / "README.md").read_text("utf-8")
 PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "THREATS": THREATS, "grammars": GRAMMARS}
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
@@ -74,7 +74,11 @@ def test_every_script_and_file_that_a_page_names_is_there(page: str) -> None:
         assert (ROOT / "scripts" / script).exists(), script
     for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
         assert (ROOT / name).exists(), name
-    folder = {"SAFETY": ROOT / "kitchenvoice" / "reference", "grammars": ROOT / "grammars"}.get(page, ROOT)
+    folder = {
+        "SAFETY": ROOT / "kitchenvoice" / "reference",
+        "grammars": ROOT / "grammars",
+        "LICENCES": ROOT / "kitchenvoice",
+    }.get(page, ROOT)
     for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
         assert "://" in link or (folder / link).exists(), link
 

@@ -1,4 +1,4 @@
-"""Reading takes ordinary files up to a limit; writing leaves devices, links and the rights of others alone."""
+"""Reads of regular files up to a limit; writes that leave devices, links and other users' permissions alone."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which room may know which: as written down in pyproject.toml, checked by import-linter."""
+"""Imports between rooms, as allowed in pyproject.toml, checked by import-linter."""
 
 from __future__ import annotations
 

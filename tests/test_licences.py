@@ -1,4 +1,4 @@
-"""The table of licences agrees with what the installed packages say of themselves, and lacks none of them."""
+"""The licence table agrees with the installed packages' metadata, and lacks none of them."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from packaging.utils import canonicalize_name
 from kitchenvoice.hearing.recognise.manifest import read_manifest
 
 ROOT = Path(__file__).parents[1]
-PAGE = (ROOT / "DEVELOPERS.md").read_text("utf-8").split("## Licences", 1)[1].split("## Changes", 1)[0]
+PAGE = (ROOT / "kitchenvoice" / "LICENCES.md").read_text("utf-8")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 EXTRAS = PROJECT["optional-dependencies"]
 SHORT = {
@@ -37,7 +37,7 @@ def column(number: int) -> dict[str, str]:
 
 
 def needed(requirements: list[str]) -> dict[str, metadata.Distribution]:
-    """Return what these bring along, as installed; what isn't, or is for other systems, is left out."""
+    """Return the installed dependencies of these; missing ones, and those for other systems, are left out."""
     found: dict[str, metadata.Distribution] = {}
     waiting = [(Requirement(each), "") for each in requirements]
     while waiting:
@@ -55,7 +55,7 @@ def needed(requirements: list[str]) -> dict[str, metadata.Distribution]:
 
 
 def stated(package: metadata.Distribution) -> str:
-    """Return the licence that a package states: as an expression, in the registry's words, in its own, in its text."""
+    """Return a package's stated licence: as an expression, in the registry's words, in its own, in its text."""
     about = package.metadata
     registered = [
         each.split(" :: ")[-1] for each in about.get_all("Classifier") or () if each.startswith("License :: ")

@@ -1,4 +1,4 @@
-"""Every module says what it offers, in order, and offers what it says."""
+"""Public names: every module's `__all__` is complete and in order."""
 
 from __future__ import annotations
 

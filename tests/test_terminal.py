@@ -1,4 +1,4 @@
-"""What is printed, in which form, and that nobody waits for a terminal that is held."""
+"""Output: its formats, and no waiting for a blocked terminal."""
 
 from __future__ import annotations
 

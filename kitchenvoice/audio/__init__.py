@@ -1,4 +1,4 @@
-"""PortAudio as microphone and speaker share it, and the memory its threads take."""
+"""PortAudio, shared by microphone and speaker, and the memory of the audio threads."""
 
 from kitchenvoice.audio.malloc import give_back_memory, share_one_store
 from kitchenvoice.audio.portaudio import (

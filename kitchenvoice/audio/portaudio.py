@@ -1,10 +1,10 @@
-"""PortAudio as microphone and speaker share it: one library, one process, one place that starts it anew.
+"""PortAudio, shared by microphone and speaker: one library per process, and the only place that restarts it.
 
-Limitations: reinitialising closes every stream of the process, so both ends of sound have to reopen. It uses
-`_terminate` and `_initialize`, private names of the pinned sounddevice (a test checks that they exist); without them
-a device that was unplugged never comes back into PortAudio's list. A frozen driver hangs every call into it, so
-anything that may hang is done in a thread that can be left behind; as long as one hangs there PortAudio isn't started
-anew, for that would take away the memory under it.
+Limitations: a restart closes every stream of the process, so both microphone and speaker have to reopen. It uses
+`_terminate` and `_initialize`, private names of the pinned sounddevice (a test checks that they exist); without them an
+unplugged device never comes back into PortAudio's list. A frozen driver hangs every call into it, so anything that may
+hang runs in a thread that can be abandoned; while one hangs there, PortAudio isn't restarted, because that would free
+the memory under it.
 """
 
 from __future__ import annotations
@@ -33,14 +33,14 @@ __all__ = [
 ]
 
 PATIENCE_S = 2.0
-"""How long a call into the driver may take before it is left behind (closing took 0 ms in all but a frozen driver)."""
+"""Time-out of a driver call, after which its thread is abandoned (closing took 0 ms except in a frozen driver)."""
 
 NO_ANSWER = "The sound driver doesn't answer. Unplug the sound device and plug it in again."
 
 _lock = threading.Lock()
 _generation = 0
 _intruders: set[int] = set()
-"""Threads that went into the driver although another one was there and didn't come out."""
+"""Threads that entered the driver although another one was in it, and haven't come out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +57,7 @@ class SoundDevice:
 
 
 def sounddevice() -> Any:
-    """Return the sounddevice module; the import is late because it starts PortAudio.
+    """Return the sounddevice module; imported late because the import starts PortAudio.
 
     Raises: DeviceMissing if the PortAudio library isn't installed.
     """
@@ -68,7 +68,7 @@ def sounddevice() -> Any:
 
 
 def generation() -> int:
-    """Return how often PortAudio was started anew; a stream opened under another number is dead."""
+    """Return how often PortAudio was restarted; a stream opened in an earlier generation is dead."""
     return _generation
 
 
@@ -96,10 +96,10 @@ def describe_devices() -> tuple[SoundDevice, ...]:
 
 
 def surroundings() -> frozenset[str]:
-    """Return what comes and goes with sound devices and sound servers; if it changed, starting anew may find more.
+    """Return a fingerprint of sound devices and sound servers; if it changed, a restart may find more devices.
 
-    Only a hint, and free: names of device files, which opening of the server's door it is, and which writing of the
-    files that name ALSA's devices.
+    Only a hint, and cheap: names of device files, and change times of the sound servers' sockets and of ALSA's
+    configuration files.
     """
     environment, seen = os.environ, set[str]()
     runtime = environment.get("XDG_RUNTIME_DIR", f"/run/user/{os.getuid()}")
@@ -114,7 +114,7 @@ def surroundings() -> frozenset[str]:
 
 
 def reinitialise(patience_s: float = PATIENCE_S) -> None:
-    """Start PortAudio anew, so that a device that came back is seen (20 to 40 ms). Ends every stream of the process.
+    """Restart PortAudio, so that a device that came back is found (20 to 40 ms). Ends every stream of the process.
 
     Raises: DeviceLost if the driver doesn't answer, DeviceMissing if PortAudio isn't installed.
     """
@@ -124,9 +124,9 @@ def reinitialise(patience_s: float = PATIENCE_S) -> None:
 
 
 def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) -> bool:
-    """Abort and close a stream that was opened in generation `opened_in`; False if the driver hung and it was left.
+    """Abort and close a stream opened in generation `opened_in`; False if the driver hung and it was abandoned.
 
-    A stream of an earlier generation went with its PortAudio and is never touched again: its memory is gone.
+    A stream of an earlier generation went with its PortAudio and is never touched again: its memory is freed.
     """
 
     def close() -> None:
@@ -140,9 +140,9 @@ def close_stream(stream: Any, opened_in: int, patience_s: float = PATIENCE_S) ->
 
 @contextmanager
 def one_at_a_time() -> Iterator[bool]:
-    """Open, close or start anew while nobody else does: PortAudio forgets what two threads do to it at once.
+    """Hold the lock for opening, closing and restarting: PortAudio isn't thread-safe.
 
-    One that hangs in the driver is waited for only so long: the other end of sound may still work. Yields False then.
+    The wait for a thread that hangs in the driver is limited: the other device may still work. Yields False then.
     """
     alone = _lock.acquire(timeout=PATIENCE_S / 2)
     me = threading.get_ident()
@@ -174,7 +174,7 @@ def _default_index(sd: Any, kind: str) -> int:
 
 
 def _in_time(work: Callable[[], None], patience_s: float) -> bool:
-    """Run `work` in a thread that may be left behind; raise what it raised; False if it took too long."""
+    """Run `work` in a thread that can be abandoned; raise what it raised; False if it timed out."""
     failures: list[Exception] = []
 
     def run() -> None:

@@ -1,12 +1,12 @@
-"""The board: the state of the session to look at, as a page on a tablet and as a view in the terminal.
+"""The board: a display of the session, as a page on a tablet and as a view in the terminal.
 
-Seen          what the session hands over: the kitchen, the words of the steps, what was heard and said
-view_of       what is shown of it at a time (pure); page and terminal draw the same view
-Glass         where the latest `Snapshot` lies, with when it was put there; never waits for anybody
-Place         an address and a port, and whether a code is needed there
+Snapshot        frozen state that the session hands over: kitchen, words of the steps, last sentences heard and said
+view_of         the view of a snapshot at a time (pure), the same for page and terminal
+LatestSnapshot  the latest snapshot with its time; neither writer nor readers wait
+BoardAddress    an address and a port, and whether an access code is needed there
 
-The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.board.terminal`) are loaded by whoever
-starts them, so that a session without a board opens no socket and loads no server.
+The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.board.terminal`) are imported only by the
+code that starts them, so that a session without a board opens no socket and loads no server.
 """
 
 from kitchenvoice.board.address import BoardAddress, read_place

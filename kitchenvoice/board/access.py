@@ -1,10 +1,10 @@
-"""Who may see the board where others than this machine can reach it: a code from the terminal, once, for a cookie.
+"""Access control for a board that other machines can reach: a one-time code from the terminal, exchanged for a cookie.
 
-The code is random, works once, and is compared in constant time. After five wrong tries from one address it is thrown
-away and nothing is taken from there for a minute, twice as long after each five more, up to an hour; other addresses
-may still enter. Where wrong codes come from many addresses, each has one try. A guesser with all 254 addresses of a
-home network has some 9,000 tries in the first hour, of 100 million codes. Which boards were let in is kept in the
-kitchen's folder (as hashes), so that a tablet is back by itself after a power cut.
+The code is random and compared in constant time. After five wrong tries from one address it is replaced and the address
+is locked out for a minute, twice as long after each five more, up to an hour; other addresses may still try. While
+wrong codes come from many addresses, each has one try. A guesser with all 254 addresses of a home network has some
+9,000 tries in the first hour, of 100 million codes. Hashes of the cookies are kept in the kitchen's folder, so that a
+tablet reconnects by itself after a power cut.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ TRIES = 5
 SHUT_S = 60.0
 LONGEST_SHUT_S = 3600.0
 COOKIE_S = 48 * 3600
-"""How long a board stays let in: a canning day, its night, and the count. A choice of ours, as are the three above."""
+"""Lifetime of a cookie: a canning day, its night, and the count. A judgement, as are the three above."""
 MOST_BOARDS = 16
 MOST_ADDRESSES = 1000
 WRONG_A_MINUTE = 20
@@ -39,17 +39,17 @@ _FILE = "boards.json"
 
 @dataclass(slots=True)
 class _Tries:
-    """What one address has typed: wrong codes so far, and until when nothing is taken from it."""
+    """Wrong codes of one address so far, and the end of its lock-out."""
 
     wrong: int = 0
     shut_until: float = 0.0
 
 
 class AccessControl:
-    """The door of the board.
+    """Access codes and cookies of the board.
 
-    `tell` is called with each new code, `warn` with a sentence when somebody is guessing; `folder`, if given, keeps who
-    was let in.
+    `tell` is called with each new code, `warn` with a sentence when somebody is guessing; `folder`, if given, keeps the
+    hashes of the cookies.
     """
 
     def __init__(
@@ -74,12 +74,12 @@ class AccessControl:
         self._tell(f"{self._code[:4]} {self._code[4:]}")
 
     def shut_s(self, address: str) -> float:
-        """Seconds for which no code from this address is taken."""
+        """Seconds of lock-out left for this address."""
         tries = self._tries.get(network_of(address))
         return 0.0 if tries is None else max(0.0, tries.shut_until - self._now().elapsed)
 
     def enter(self, typed: str, address: str) -> str | None:
-        """Take a code; return the cookie for the right one, `None` for a wrong one or from an address that is shut."""
+        """Check a code; return a cookie for the right one, `None` for a wrong one or from an address locked out."""
         if self.shut_s(address) > 0 or (self._is_besieged() and network_of(address) in self._tries):
             return None
         given = "".join(typed.split()).encode("utf-8", "replace")
@@ -95,7 +95,7 @@ class AccessControl:
         return cookie
 
     def knows(self, cookie: str) -> bool:
-        """Tell whether a board with this cookie was let in, and not too long ago."""
+        """True if this cookie was issued and hasn't expired."""
         until = self._known.get(_hash(cookie))
         return until is not None and self._now().utc < until
 
@@ -112,11 +112,11 @@ class AccessControl:
             self._tries.pop(next(iter(self._tries)))
 
     def _is_besieged(self) -> bool:
-        """Tell whether so many wrong codes came in the last minute that each address has one try only."""
+        """True if so many wrong codes came in the last minute that each address has one try only."""
         return len(self._wrong_at) == WRONG_A_MINUTE and self._now().elapsed - self._wrong_at[0] < SHUT_S
 
     def _read(self) -> dict[str, float]:
-        """Read who was let in; a file that can't be read is set aside and counts as nobody."""
+        """Read the hashes; an unreadable file is set aside and counts as empty."""
         if self._path is None:
             return {}
         try:
@@ -129,7 +129,7 @@ class AccessControl:
         return {}
 
     def _write(self) -> None:
-        """Keep who was let in; a folder that can't be written to only means a code again after a restart."""
+        """Save the hashes; with a read-only folder, boards need a new code after a restart."""
         if self._path is None:
             return
         with contextlib.suppress(OSError):
@@ -137,7 +137,7 @@ class AccessControl:
 
 
 def network_of(address: str) -> str:
-    """The address; for IPv6 its network of 64 bits, of which one machine may take any address."""
+    """The address; for IPv6 its /64 network, of which one machine may take any address."""
     try:
         number = ipaddress.ip_address(address.partition("%")[0])
     except ValueError:

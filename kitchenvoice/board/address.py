@@ -1,4 +1,4 @@
-"""Where a board is served: this machine alone unless an address is given, and then only with a code."""
+"""Address of the board: local by default; any other address requires an access code."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from kitchenvoice.errors import BadInput
 __all__ = ["HOME_PLACE", "BoardAddress", "read_place"]
 
 HOME_PLACE = "127.0.0.1:8420"
-"""Where the board is without an address. The port is a choice of ours, free on a usual machine."""
+"""Default address. The port is arbitrary, free on a usual machine."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,13 +42,13 @@ class BoardAddress:
 
     @property
     def url(self) -> str:
-        """What to type into a browser."""
+        """The URL for a browser."""
         host = f"[{self.host}]" if ":" in self.host else self.host
         return f"http://{host}:{self.port}/"
 
 
 def read_place(text: str) -> BoardAddress:
-    """Read "ADDRESS:PORT", "ADDRESS", ":PORT" or "PORT". Raises: BadInput with what would be right."""
+    """Read "ADDRESS:PORT", "ADDRESS", ":PORT" or "PORT". Raises: BadInput with the right form."""
     home, _, home_port = HOME_PLACE.partition(":")
     host, port = _parts(text.strip())
     number = int(port or home_port) if (port or home_port).isdecimal() else -1
@@ -58,7 +58,7 @@ def read_place(text: str) -> BoardAddress:
 
 
 def _is_host(host: str) -> bool:
-    """Tell whether this can be an address or a name; what has a colon in it must be an IPv6 address."""
+    """True if this can be an address or a name; with a colon in it, it must be an IPv6 address."""
     if ":" in host:
         try:
             return ipaddress.ip_address(host.partition("%")[0]).version == 6
@@ -68,7 +68,7 @@ def _is_host(host: str) -> bool:
 
 
 def _parts(text: str) -> tuple[str, str]:
-    """Split an address from its port; an IPv6 address stands in brackets."""
+    """Split an address from its port; an IPv6 address is in brackets."""
     if text.isdecimal():
         return "", text
     if text.startswith("["):

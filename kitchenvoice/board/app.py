@@ -1,8 +1,8 @@
 """The web application of the board: one page, one stream, one button. Everything else is refused.
 
-No asset comes from elsewhere and none may (content security policy). Requests are taken only under names that can't be
-pointed at us from outside (the given address, numbers, this machine's own name), and the button only from our own page.
-What isn't a request that a browser makes is a 400 in one sentence.
+All assets are its own, and no others may load (content security policy). Requests are accepted only under host names
+that can't be rebound to this machine from outside (the given address, numbers, this machine's name), and the button
+only from its own page. Anything that no browser would send is a 400 in one sentence.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ LOOK_S = 0.2
 BEAT_S = 0.5
 MOST_STREAMS = 12
 BODY_S = 5.0
-"""Patience for the body of a form, which is some fifty bytes."""
+"""Time-out for the body of a form, which is some fifty bytes."""
 _MOST_BYTES, _MOST_FIELDS = 2048, 8
 _BROKEN = "This isn't a request that the board understands."
 _COOKIE = "board"
@@ -58,7 +58,7 @@ _FILES = {
 
 
 class BoardApp:
-    """The application. `answer` is called with the key of a call that was answered; `ending` ends the streams."""
+    """The application. `answer` is called with the key of an answered call; `ending` ends the streams."""
 
     def __init__(
         self, glass: LatestSnapshot, answer: Callable[[str], None], door: AccessControl | None = None, host: str = ""
@@ -123,7 +123,7 @@ class BoardApp:
         self._streams -= 1
 
     async def _messages(self) -> AsyncIterator[bytes]:
-        """Send what is new within a fifth of a second, and the clocks twice a second."""
+        """Send changes within a fifth of a second, and the clocks twice a second."""
         feed, sent_at = Feed(), float("-inf")
         while not self.ending:
             view, now = self._glass.look(), self._glass.now()
@@ -135,7 +135,7 @@ class BoardApp:
 
 
 class _Stream(StreamingResponse):
-    """A stream of messages that tells its end, whether or not it ever began."""
+    """A stream of messages that reports its end, whether or not it ever began."""
 
     def __init__(self, messages: AsyncIterator[bytes], ended: Callable[[], None]) -> None:
         super().__init__(messages, media_type="text/event-stream")
@@ -150,7 +150,7 @@ class _Stream(StreamingResponse):
 
 
 class _Guard:
-    """Refuse strange names and other pages' forms, and put the same headers on every answer."""
+    """Middleware: refuse foreign host names and forms of other pages, and set the same headers on every answer."""
 
     def __init__(self, app: ASGIApp, hosts: set[str]) -> None:
         self._app = app
@@ -163,7 +163,7 @@ class _Guard:
             await send(message)
 
         refusal = self._refusal(Request(scope)) if scope["type"] == "http" else None
-        with contextlib.suppress(ClientDisconnect):  # nobody reads an answer any more
+        with contextlib.suppress(ClientDisconnect):  # nobody is left to read an answer
             await (refusal or self._app)(scope, receive, guarded)
 
     def _refusal(self, request: Request) -> Response | None:
@@ -199,7 +199,7 @@ def _file(name: str, kind: str) -> Callable[[Request], Response]:
 
 
 async def _form(request: Request) -> dict[str, str]:
-    """Read a small form. Raises: HTTPException for one that is too long, too slow or no form."""
+    """Read a small form. Raises: HTTPException for one that is too long, too slow or malformed."""
     body = b""
     try:
         async with asyncio.timeout(BODY_S):

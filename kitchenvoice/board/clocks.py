@@ -1,7 +1,7 @@
-"""The clocks of the board: which one a load has, and how its time is written.
+"""Clocks of the board: which one a load has, and its format.
 
-A clock is shown only while the engine runs that timer. Where it runs none, or nobody knows whether it counts, words
-stand in its place; where it has just run out, it stands at zero until the engine says what that means.
+A clock is shown only while the engine runs that timer. Without one, or where it is unknown whether the time counts,
+words stand in its place; after its end it stays at zero until the engine says what that means.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from kitchenvoice.process import Kitchen, Load, Stage, Timer
 __all__ = ["ClockFace", "clocks_of", "face", "timers_of"]
 
 _IN_MINUTES_S = 3 * 3600.0
-"""Up to three hours a time is written in minutes and seconds, as the tables print it; above in hours and minutes."""
+"""Up to three hours a time is in minutes and seconds, as in the tables; above in hours and minutes."""
 _LEADING = ("hold", "vent", "settle", "bath_rest", "rest")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockFace:
-    """A time that counts down: `left_s` of `total_s` seconds; `left_s` is None where `note` stands in its place."""
+    """A countdown: `left_s` of `total_s` seconds; `left_s` is None where `note` stands in its place."""
 
     id: str
     label: str
@@ -32,9 +32,9 @@ class ClockFace:
 
 
 def face(left_s: float) -> tuple[tuple[str, str], ...]:
-    """Write a time as figures with their units: 1499.2 -> (("25:00", "min"),), 43140 -> (("11", "h"), ("59", "min")).
+    """Format a time as figures with units: 1499.2 -> (("25:00", "min"),), 43140 -> (("11", "h"), ("59", "min")).
 
-    Rounded up, so that it never tells less than there is, and zero only when nothing is left.
+    Rounded up: never less than the time left, and zero only at the end.
     """
     seconds = max(0, math.ceil(left_s))
     if seconds <= _IN_MINUTES_S:
@@ -44,7 +44,7 @@ def face(left_s: float) -> tuple[tuple[str, str], ...]:
 
 
 def clocks_of(load: Load, t: float, labels: Labels) -> tuple[ClockFace, ...]:
-    """Return the clocks of a load at `t`: the one of its stage, and the one for jars that failed."""
+    """Return the clocks of a load at `t`: that of its stage, and that for jars that failed."""
     return (*_leading(load, t, labels), *_window(load, t, labels))
 
 

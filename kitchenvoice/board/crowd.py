@@ -1,7 +1,7 @@
-"""Bounds for a crowd at the board's door: connections in all and from one address, and patience with idle ones.
+"""Limits on the board's connections: in all and from one address, with a time-out for idle ones.
 
-A connection that is idle gives way to a newer one; one with a stream or a request in work never does. So neither a
-tablet that is in nor the descriptors that the record needs are at the mercy of whoever connects.
+An idle connection gives way to a newer one; one with a stream or a request in progress never does. So connecting alone
+takes away neither an admitted tablet nor the file descriptors that the record needs.
 """
 
 from __future__ import annotations
@@ -21,16 +21,16 @@ MOST_FROM_ONE = 24
 BACKLOG = 16
 """Connections accepted in one go, each with a descriptor before it can be counted."""
 IDLE_S = 5.0
-"""Patience for the headers of a request, and between two requests."""
+"""Time-out for the headers of a request, and between two requests."""
 _PACE_S = 0.002
-"""Pause after each connection turned away: the crowd waits, and the session has the processor."""
+"""Pause after each connection turned away: back-pressure on the crowd, and processor time for the session."""
 
 
 class BoundedProtocol(H11Protocol):
-    """One connection of the board: counted, and closed when nothing is asked on it for 5 s."""
+    """One connection of the board: counted, and closed after 5 s without a request."""
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Count the newcomer; with too many, close the one that was idle longest, or the newcomer."""
+        """Count the newcomer; at the limit, close the connection idle longest, or the newcomer."""
         super().connection_made(transport)
         self._idle_since = self.loop.time()
         self.network = network_of(self.client[0]) if self.client else ""
@@ -42,13 +42,13 @@ class BoundedProtocol(H11Protocol):
         self.loop.call_later(IDLE_S, self._look)
 
     def on_response_complete(self) -> None:
-        """Begin to wait for the next request."""
+        """Start the time-out for the next request."""
         self._idle_since = self.loop.time()
         super().on_response_complete()
 
     @property
     def is_idle(self) -> bool:
-        """True while no request is being answered."""
+        """True while no request is in progress."""
         return self.cycle is None or self.cycle.response_complete
 
     def _close_one_of(self, connections: Iterable[object]) -> None:

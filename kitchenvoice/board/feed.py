@@ -1,8 +1,8 @@
-"""What is sent to one page: at first everything, then what changed, and the clocks each time. Pure.
+"""Messages to one page: first everything, then what changed, and the clocks each time. Pure.
 
 A message is a server-sent event (WHATWG HTML, section 9.2) with one JSON object:
-`sent` the server's own clock in seconds, which never steps; `live`; `left` the seconds left and in all of each clock;
-`parts` the HTML of what changed; `step` and `call` the words for a screen reader if they changed; `ended` at the end.
+`sent` is the server's monotonic clock in seconds; `live`; `left` the seconds left and in all of each clock; `parts` the
+HTML of what changed; `step` and `call` the words for a screen reader if they changed; `ended` at the end.
 """
 
 from __future__ import annotations
@@ -38,12 +38,12 @@ class Feed:
         return _event(fields)
 
     def is_news(self, view: View) -> bool:
-        """Tell whether anything but the time has changed since the last message."""
+        """True if anything but the time has changed since the last message."""
         return regions(view, times=False) != self._parts
 
     @staticmethod
     def ended() -> bytes:
-        """Return the last message of a session that ends in order."""
+        """Return the last message of a session that ends normally."""
         return _event({"ended": True})
 
 
@@ -52,7 +52,7 @@ def _event(fields: Mapping[str, object]) -> bytes:
 
 
 def _step(view: View) -> str:
-    """Return the words of the step at hand, with its load where there are several."""
+    """Return the words of the current step, with its load where there are several."""
     load = next((each for each in view.loads if each.here), view.loads[0] if len(view.loads) == 1 else None)
     if load is None:
         return ""

@@ -1,4 +1,4 @@
-"""Where the latest picture lies: the session puts it there and goes on, the boards look when they like."""
+"""The latest snapshot: written by the session, read by the boards, without locks."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from kitchenvoice.board.view import View, view_of
 __all__ = ["STALE_S", "LatestSnapshot"]
 
 STALE_S = 2.0
-"""A picture older than this isn't true any more. The session's loop turns at least twice a second."""
+"""Age from which a snapshot is stale. The session's loop turns at least twice a second."""
 
 
 class LatestSnapshot:
-    """The latest picture, with the time at which it came. Putting and looking take no lock and wait for nobody.
+    """The latest snapshot, with its time of arrival. Writing and reading take no lock and wait for nobody.
 
-    `now` tells seconds by a clock that never steps and counts suspend.
+    `now` gives seconds by a clock that never steps and counts suspend.
     """
 
     def __init__(self, now: Callable[[], float]) -> None:
@@ -24,16 +24,16 @@ class LatestSnapshot:
         self._latest: tuple[Snapshot, float] | None = None
 
     def put(self, seen: Snapshot) -> None:
-        """Lay a new picture there. Returns at once."""
+        """Replace the snapshot. Returns at once."""
         self._latest = (seen, self.now())
 
     @property
     def latest(self) -> Snapshot | None:
-        """The latest picture, as it was when it came."""
+        """The latest snapshot, as it was at its arrival."""
         return None if self._latest is None else self._latest[0]
 
     def look(self) -> View:
-        """Return what is to be shown now: the picture with its clocks counted on, or without them if it is stale."""
+        """Return the present view: the snapshot with its clocks counted on, or without clocks if it is stale."""
         latest = self._latest
         if latest is None:
             return view_of(None, age_s=0.0, live=False)

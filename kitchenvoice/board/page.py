@@ -1,6 +1,6 @@
-"""The page: a view as HTML. Parts of it are sent again when they change; clocks are filled in by the page itself.
+"""The page: a view as HTML. Changed parts are sent again; the page itself fills in the clocks.
 
-Pure. Every word goes through `_text`, so that nothing heard or named can become markup.
+Pure. Every word is escaped by `_text`, so that nothing heard or named can become markup.
 """
 
 from __future__ import annotations
@@ -16,13 +16,13 @@ from kitchenvoice.board.view import CallView, LoadView, View
 __all__ = ["REGIONS", "door_page", "left_of", "page", "regions"]
 
 REGIONS = ("notice", "calls", "asked", "loads", "say", "talk")
-"""The parts of the page that change, by their id."""
+"""The ids of the parts that change."""
 _BLANK = "–:––"
 _MOST_LIDS = 24
 
 
 def page(view: View) -> str:
-    """Return the whole page, readable without scripts; then it is made anew every two seconds."""
+    """Return the whole page, readable without scripts; it is then reloaded every two seconds."""
     labels = load_labels()
     parts = regions(view, times=True)
     looks = "".join(
@@ -57,7 +57,7 @@ def page(view: View) -> str:
 
 
 def door_page(*, wrong: bool = False, shut_s: float = 0.0) -> str:
-    """Return the page that asks for the code."""
+    """Return the page that asks for the access code."""
     labels = load_labels()
     said = ""
     if shut_s > 0:
@@ -166,7 +166,7 @@ def _load(load: LoadView, labels: Labels, *, times: bool) -> str:
 
 
 def _lids(packed: int, planned: int) -> str:
-    """Draw a lid for each jar, full for those packed; the words for it are among the particulars."""
+    """Draw a lid for each jar, full for those packed; the same in words is among the particulars."""
     if packed < 1:
         return ""
     full = '<i class="full"></i>' * min(packed, _MOST_LIDS)
@@ -197,14 +197,14 @@ def _clock(clock: ClockFace, *, times: bool) -> str:
 
 
 def _figures(written: tuple[tuple[str, str], ...]) -> str:
-    """Write the figures large; a single unit stands below, in the label, several stand beside them."""
+    """Write the figures large; a single unit goes below, into the label, several go beside them."""
     if len(written) == 1:
         return f"<b>{written[0][0]}</b>"
     return "".join(f"<b>{figures}</b><small>{unit}</small>" for figures, unit in written)
 
 
 def _signs(written: tuple[tuple[str, str], ...]) -> int:
-    """Tell how wide a time is: the style makes a wide one a little smaller."""
+    """Return the width of a time in characters: the style makes a wide one a little smaller."""
     return 6 if len(written) > 1 or len(written[0][0]) > 5 else 5
 
 

@@ -1,4 +1,4 @@
-"""The particulars of a load, a label and a value each: target, last report, tested time, jars."""
+"""Particulars of a load, as labels with values: target, last report, tested time, jars."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _AT_THE_STOVE = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL
 
 @dataclass(frozen=True, slots=True)
 class Particular:
-    """A label with its value; `age` tells since when, `""` where that says nothing. `alert` marks what is amiss."""
+    """A label with its value and `age`, `""` where that means nothing. `alert` marks what is amiss."""
 
     label: str
     value: str
@@ -34,7 +34,7 @@ def ago(seconds: float, labels: Labels) -> str:
 
 
 def particulars_of(load: Load, t: float, labels: Labels) -> tuple[Particular, ...]:
-    """Return what is worth seeing of a load at its stage, in order."""
+    """Return the particulars that matter at a load's stage, in order."""
     return tuple(_of(load, t, labels))
 
 
@@ -65,7 +65,7 @@ def _target(process: Process, labels: Labels) -> str:
 
 
 def _reported(load: Load, t: float, labels: Labels) -> Particular:
-    """Tell the latest report about pressure, weight or boil: a number, a word, or what went wrong since."""
+    """Return the latest report of pressure, weight or boil: a number, a word, or what went wrong since."""
     label, hold = labels("facts", "reported"), load.hold
     seen_t = load.last_psi_t
     if hold is not None and hold.lost_t is not None and (seen_t is None or hold.lost_t >= seen_t):

@@ -1,4 +1,4 @@
-"""The board's server in a thread of its own: it looks at the glass, and nobody ever waits for it."""
+"""The board's web server, in its own thread; it reads the latest snapshot, and nobody waits for it."""
 
 from __future__ import annotations
 
@@ -26,10 +26,10 @@ _log = logging.getLogger(__name__)
 
 
 class BoardServer:
-    """Serve what lies on the glass. `answer` gets the key of an answered call; it is called in the server's thread.
+    """Serve the latest snapshot. `answer` gets the key of an answered call, in the server's thread.
 
-    `make_door` is called once the port is taken, so that no code is shown for a board that can't be had.
-    Raises: BoardMissing if the address or the port can't be had.
+    `make_door` makes the access control once the port is taken, so that no code is shown for a board that can't start.
+    Raises: BoardMissing if the address or the port isn't available.
     """
 
     def __init__(
@@ -52,15 +52,15 @@ class BoardServer:
 
     @property
     def url(self) -> str:
-        """What to type into the tablet's browser; where every address is served, the one that others reach."""
+        """The URL for the tablet's browser; with every address served, one that other machines can reach."""
         return BoardAddress(_reached() if self.place.is_any else self.place.host, self.place.port).url
 
     def start(self) -> None:
-        """Begin to serve. Returns at once."""
+        """Start serving. Returns at once."""
         self._thread.start()
 
     def close(self) -> None:
-        """Tell the pages that the session has ended, and stop; wait for it at most two seconds."""
+        """Send the pages the end of the session, and stop; waits two seconds at most."""
         self._app.ending = True
         self._server.should_exit = True
         if self._thread.is_alive():
@@ -70,12 +70,12 @@ class BoardServer:
     def _run(self) -> None:
         try:
             self._server.run(sockets=[self._socket])
-        except Exception:  # the session goes on without the board, whatever it was
+        except Exception:  # whatever it was, the session goes on without the board
             _log.exception("the board has stopped")
 
 
 def _listening(place: BoardAddress) -> socket.socket:
-    """Take the port now, so that trouble is known at once."""
+    """Bind the port now, so that an error comes at once."""
     try:
         family, _, _, _, address = socket.getaddrinfo(place.host, place.port, type=socket.SOCK_STREAM)[0]
         return socket.create_server(address[:2], family=family)
@@ -84,10 +84,10 @@ def _listening(place: BoardAddress) -> socket.socket:
 
 
 def _reached() -> str:
-    """Return the address under which others reach this machine, else its name. Nothing is sent to find out."""
+    """Return this machine's address in its network, else its name. Nothing is sent to find out."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
         try:
-            probe.connect(("192.0.2.1", 9))  # an address for documentation (RFC 5737): only the route to it is chosen
+            probe.connect(("192.0.2.1", 9))  # an address for documentation (RFC 5737): only its route is looked up
             return str(probe.getsockname()[0])
         except OSError:
             return socket.gethostname()

@@ -1,4 +1,4 @@
-"""What the session hands to the boards: one frozen picture of the kitchen and of the talk, at one time."""
+"""The snapshot that the session hands to the boards: kitchen and talk, frozen at one time."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _NO_WORDS: Mapping[int, str] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TalkLine:
-    """Something heard or said at `t` (engine seconds); `taken` is False for words that did nothing."""
+    """Something heard or said at `t` (engine seconds); `taken` is False for words without effect."""
 
     text: str
     t: float
@@ -28,8 +28,8 @@ class Snapshot:
 
     `names`, `stages` and `steps` are the spoken words for each open load, by its id; the step begins with
     its caution, which is among the `cautions` too.
-    `phrases` is what can be said now, after the wake phrase; `answers` what the open `question` can be answered
-    with, without it. `attention` is the wake phrase, `asleep` True while it was told not to listen.
+    `phrases` is what can be said now, after the wake phrase; `answers` are answers to the open `question`, without it.
+    `attention` is the wake phrase, `asleep` True while the session was told not to listen.
     """
 
     t: float

@@ -1,4 +1,4 @@
-"""The same view in the terminal: the upper part of the screen is the board, below it the talk goes on as always."""
+"""The board in the terminal: in the upper part of the screen, with the talk scrolling below it."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ _BIG = {
 
 
 def draw(view: View, width: int) -> list[str]:
-    """Return the view as lines of a terminal of that width, with colours."""
+    """Return the view as coloured lines for a terminal of that width."""
     labels = load_labels()
     console = Console(file=StringIO(), force_terminal=True, width=width, color_system="standard", legacy_windows=False)
     with console.capture() as captured:
@@ -109,10 +109,9 @@ def _talk(view: View, labels: Labels) -> RenderableType:
 
 
 class TerminalBoard:
-    """Keep the upper part of the terminal on the view; what is printed and typed scrolls in the lower part.
+    """Redraw the view in the upper part of the terminal; what is printed and typed scrolls in the lower part.
 
-    `write` puts text on the terminal in one piece. It works in a thread of its own, so a terminal that is held holds
-    nobody else.
+    `write` puts text on the terminal in one piece. It runs in its own thread, so a blocked terminal blocks nobody else.
     """
 
     def __init__(self, glass: LatestSnapshot, write: Callable[[str], None]) -> None:
@@ -124,11 +123,11 @@ class TerminalBoard:
         self._thread = threading.Thread(target=self._work, name="terminal board", daemon=True)
 
     def start(self) -> None:
-        """Begin to draw. Returns at once."""
+        """Start drawing. Returns at once."""
         self._thread.start()
 
     def close(self, patience_s: float = 1.0) -> None:
-        """Give the terminal back as it was."""
+        """Restore the terminal."""
         self._ended.set()
         if self._thread.is_alive():
             self._thread.join(patience_s)
@@ -139,10 +138,10 @@ class TerminalBoard:
                 self._write(self.frame(shutil.get_terminal_size()))
             self._write(f"\x1b[r\x1b[{self._size[1]};1H\n")
         except (OSError, ValueError):
-            return  # nobody looks any more
+            return  # nobody is looking any more
 
     def frame(self, size: tuple[int, int]) -> str:
-        """Return what brings the terminal of (columns, lines) up to date; `""` if nothing changed."""
+        """Return the output that updates a terminal of (columns, lines); `""` if nothing changed."""
         columns, rows = size
         room = max(1, rows - _TALK_LINES) if rows >= _LEAST_LINES else max(1, rows // 2)
         lines = draw(self._glass.look(), columns)[:room]

@@ -1,4 +1,4 @@
-"""The view: what is shown of a picture at a time. Pure, and the same for the page and the terminal."""
+"""The view of a snapshot at a time. Pure, and the same for the page and the terminal."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ __all__ = ["CallView", "LoadView", "View", "view_of"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CallView:
-    """A call that waits: what is up, for which load, what to do, since when."""
+    """An open call: the occasion, its load, what to do, since when."""
 
     key: str
     text: str
@@ -26,9 +26,9 @@ class CallView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadView:
-    """One open load; `here` marks the one that words without a name are about, `amiss` one whose time doesn't count.
+    """One open load; `here` marks the default load of a report, `amiss` one whose time doesn't count.
 
-    `packed` is the jars packed and the jars planned while it is being packed, else `None`.
+    `packed` is jars packed and jars planned during packing, else `None`.
     """
 
     id: int
@@ -65,7 +65,7 @@ class View:
 
 
 def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels | None = None) -> View:
-    """Return what is shown of a picture that was true `age_s` seconds ago. Without a picture nothing is known."""
+    """Return the view of a snapshot that was true `age_s` seconds ago. Without a snapshot nothing is known."""
     labels = labels or load_labels()
     if seen is None:
         return View(live=False, notice=labels("stale", "none"))
@@ -89,7 +89,7 @@ def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels |
 
 
 def _without_times(view: View, labels: Labels) -> View:
-    """Take every time away: one that nobody vouches for is worse than none."""
+    """Remove every time: an unreliable one is worse than none."""
     hidden = labels("board", "clock_hidden")
 
     def hide(clock: ClockFace) -> ClockFace:

@@ -1,4 +1,4 @@
-"""The kitchen card: what can be said in each stage, on screen and on paper."""
+"""The kitchen card: the sentences of each stage, on screen and on paper."""
 
 from kitchenvoice.card.contents import STAGE_BLOCKS, CardSection, Phrase, blocks, register
 

@@ -1,4 +1,4 @@
-"""The kitchen card: what can be said in each stage, made of the register of the grammars; nothing is written here."""
+"""Contents of the kitchen card, derived from the register of the grammars; no sentence is written here."""
 
 from __future__ import annotations
 
@@ -28,24 +28,24 @@ _STAGES = (
     ("count", ("rest", "count")),
     ("keep", ("keep",)),
 )
-"""The blocks of the card that are stages, with the stages of the register that each stands for."""
+"""Blocks of the card that are stages, with the register's stages in each."""
 
 STAGE_BLOCKS = tuple(name for name, _ in _STAGES)
-"""The names of those blocks, in the order of a day."""
+"""Names of those blocks, in the order of a day."""
 
 _ANSWERING = ("yes", "no", "scratch", "cancel", "answer_call", "repeat", "missed", "where_are_we", "load_select")
 _MOST_BLOCKS = 2
-"""What can be said in more blocks than this stands once, under "in most stages", unless a process hangs on it."""
+"""Sentences of more blocks than this appear once, under "in most stages", unless a process depends on them."""
 
 _SAMPLES: Mapping[str, str] = MappingProxyType(
     {"jar": "quarts", "food": "green beans", "pressure_low.pressure": "nine point five", "timer_name": "bread"}
 )
-"""Which of the register's spoken values is shown, where it isn't the first."""
+"""The register's spoken value that is shown, where it isn't the first."""
 
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """One sentence of the card, the command that it means, and a stage in which it is understood."""
+    """One sentence of the card, its intent, and a stage in which it is understood."""
 
     say: str
     intent: str
@@ -63,7 +63,7 @@ class CardSection:
 
 @cache
 def register() -> Mapping[str, Any]:
-    """Return the register of everything that can be said. Raises: BadGrammar if it is gone."""
+    """Return the register of all sentences. Raises: BadGrammar if it is missing."""
     try:
         text = (grammar_folder() / "register.yaml").read_text(encoding="utf-8")
     except OSError as exc:
@@ -73,7 +73,7 @@ def register() -> Mapping[str, Any]:
 
 
 def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
-    """Return the blocks in the order of a day, then what can be said at any time."""
+    """Return the blocks in the order of a day, then the commands for any time."""
     titles = language or load_language("en")
     commands: Mapping[str, Any] = register()["commands"]
     made: dict[str, list[Phrase]] = {name: [] for name, _ in _STAGES}
@@ -85,14 +85,14 @@ def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
 
 
 def _places(intent: str, entry: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """Tell in which blocks a command stands, each with a stage in which it is understood."""
+    """Return the blocks of a command, each with a stage in which it is understood."""
     when = entry["when"]
     if intent == "attention":
-        return []  # the head of the card says it
+        return []  # it is in the head of the card
     if when == "all":
         return [(_any_time(intent), "idle")]
     if not isinstance(when, list):
-        return []  # an answer: the question itself says what it may be
+        return []  # an answer: the question itself lists the answers
     if _of_kitchen(intent):
         return [("kitchen", when[0])]
     places = [
@@ -117,7 +117,7 @@ def _of_kitchen(intent: str) -> bool:
 
 
 def _examples(entry: Mapping[str, Any]) -> list[str]:
-    """Choose the first sentence with the most slots; all of them where each says something else ("freeze it")."""
+    """Return the first sentence with the most slots; all of them where each means something else ("freeze it")."""
     says = entry["say"]
     needed = {slot for slot in entry.get("slots", ()) if not slot.endswith("?")}
     if needed and not any("<" in say for say in says):

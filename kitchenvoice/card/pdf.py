@@ -1,4 +1,4 @@
-"""The kitchen card on one page, to hang by the stove: black on white, as large as one page allows."""
+"""The kitchen card on one page, for the wall by the stove: black on white, in the largest type that fits."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ _BOLD, _PLAIN = "Helvetica-Bold", "Helvetica"
 
 
 def card_pdf(blocks: Sequence[CardSection], head: str, foot: str, paper: str = "letter") -> bytes:
-    """Return the card as a PDF of exactly one page. Raises: BadInput if it can't be read any more in that size."""
+    """Return the card as a PDF of exactly one page. Raises: BadInput if the type would be too small to read."""
     size = size_for(blocks, paper)
     out = BytesIO()
     page = PAPERS[paper]
@@ -49,7 +49,7 @@ def card_pdf(blocks: Sequence[CardSection], head: str, foot: str, paper: str = "
 
 
 def size_for(blocks: Sequence[CardSection], paper: str = "letter") -> float:
-    """Return the largest size of type, in points, in which everything fits. Raises: BadInput below what is legible."""
+    """Return the largest size of type, in points, in which everything fits. Raises: BadInput below `LEAST_SIZE`."""
     size = _LARGEST
     while size >= LEAST_SIZE:
         if len(_flow(blocks, size, PAPERS[paper])) <= _COLUMNS:
@@ -68,11 +68,11 @@ def _tops(page: tuple[float, float]) -> list[tuple[float, float]]:
 
 
 _Row = list[tuple[float, str]]
-"""One line of print: texts, each with its place from the left of the column."""
+"""One line of print: texts, each with its offset from the left of the column."""
 
 
 def _rows(block: CardSection, size: float, width: float) -> list[_Row]:
-    """Break the phrases of a block into lines that fit; two short ones share a line where no stage is told."""
+    """Break the phrases of a block into lines that fit; two short ones share a line where no stage is given."""
     rows: list[_Row] = []
     half = width / 2 + size / 4
     waiting = False
@@ -93,9 +93,9 @@ def _height(block: CardSection, size: float, width: float) -> float:
 
 
 def _flow(blocks: Sequence[CardSection], size: float, page: tuple[float, float]) -> list[list[CardSection]]:
-    """Put the stages into columns in the order of a day, then each of the others, long ones first, where there is room.
+    """Fill the columns: the stages in the order of a day, then the other blocks, long ones first, where there is room.
 
-    A block is never broken.
+    A block is never split.
     """
     room = page[1] - 2 * _MARGIN - _HEAD - _FOOT
     columns: list[list[CardSection]] = [[]]

@@ -1,6 +1,6 @@
 """When a sentence counts: the thresholds of understanding, with the measurement behind each.
 
-Set on 469 commands of the contract by 14 synthetic voices (statistical, neural, diphone, formant), none of them a clip
+Set on 469 commands by 14 synthetic voices (statistical, neural, diphone, formant), none of them a clip
 of the bench's; no real person. Right, wrong of N, with sentences and cleaned sound, in a wider search than now; the
 three figures are the least share of the sentences for a question, a reversible and a grave intent:
 

@@ -1,4 +1,4 @@
-"""Grammars: JSGF files, one word network, and the two things made of it: a phrase list and a parser."""
+"""Grammars: JSGF files compiled to one word network, from which come the parser, word graph and phrase list."""
 
 from __future__ import annotations
 

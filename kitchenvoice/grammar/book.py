@@ -1,4 +1,4 @@
-"""The grammars of a kitchen: read once, then one `Grammar` for each set of stages."""
+"""The grammars of a kitchen: loaded once, then one `Grammar` for each set of stages."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ _MORE_ANSWERS = {
 _SETUP = "setup_"
 _CALLED = "attention"
 _OTHER_WORDS = 2
-"""How many other words may stand where the wake phrase begins. With two instead of one 5 more of 448 commands at
+"""Most other words in place of the beginning of the wake phrase. With two instead of one 5 more of 448 commands at
 10 dB and below were right (a diphone voice's "kitchen" is "the fifth" there), with three none more."""
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
@@ -99,13 +99,13 @@ QUESTIONS = (
     "setup_sound",
     "any",
 )
-"""What an open question can expect; `setup_...` are those of the first evening. `any` stands for all the others but
+"""Kinds of open questions; `setup_...` are those of the first evening. `any` stands for all the others but
 `load`, which is a command at any time, `which_timer`, and the three questions about the stove and the challenge of a
 step, whose answers are reports."""
 
 
 class Grammar:
-    """What can be said now. Implements `kitchenvoice.ports.ListeningGrammar`."""
+    """The sentences that can be said now. Implements `kitchenvoice.ports.ListeningGrammar`."""
 
     def __init__(
         self,
@@ -117,10 +117,10 @@ class Grammar:
         everything: Callable[[], WordGraph],
         written: Node = NOTHING,
     ) -> None:
-        """Make the grammar of `body`; `without` is what may be said without the wake phrase, if anything.
+        """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
 
-        `everything` gives the graph of all that can ever be said, in whatever stage. `written` is understood as well,
-        but never waited for: the ear doesn't listen for it.
+        `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
+        ear neither listens nor waits for it.
         """
         self._called = wake_phrase
         called = marked(phrase(wake_phrase), Tag(_CALLED, _CALLED))
@@ -135,12 +135,12 @@ class Grammar:
 
     @property
     def graph(self) -> WordGraph:
-        """All that can ever be said in this kitchen, whatever the stage: what the ear listens for."""
+        """All sentences of this kitchen, in any stage: what the ear listens for."""
         return self._everything()
 
     @cached_property
     def phrases(self) -> tuple[str, ...]:
-        """Sentences for the recogniser's phrase list: every step from word to word, not every sentence."""
+        """Sentences for the recogniser's phrase list: every bigram, not every sentence."""
         return tuple(" ".join(words) for words in self._cover().of(self._root) if words)
 
     @cached_property
@@ -153,14 +153,14 @@ class Grammar:
         return self._read(self._root, text) or self._read(self._written, text)
 
     def addressed(self, text: str) -> bool:
-        """Tell whether `text` begins with the wake phrase."""
+        """True if `text` begins with the wake phrase."""
         return f"{normalise(text)} ".startswith(f"{self._called} ")
 
     def with_name_mended(self, text: str) -> str:
-        """Return `text` with the wake phrase whole where one or two other words stand before its last one.
+        """Return `text` with the wake phrase restored where one or two other words stand before its last one.
 
         "Different voice a jar broke" and "the fifth voice a jar broke" are "kitchen voice a jar broke" in noise. Only
-        if what follows is a command, and the text as it stands none; an wake phrase of one word is never mended.
+        if the rest is a command and the text itself isn't; a wake phrase of one word is never restored.
         """
         words, called = text.split(), self._called.split()
         if len(called) < 2 or self.addressed(text) or self.parse(text):
@@ -173,25 +173,25 @@ class Grammar:
         return text
 
     def parse_unaddressed(self, text: str) -> tuple[Reading, ...]:
-        """Return every meaning that `text` has without the wake phrase, wanted or not."""
+        """Return every meaning of `text` without the wake phrase, allowed or not."""
         return self._read(self._bare, text)
 
     def is_sentence(self, text: str) -> bool:
-        """Tell whether `text` is one whole sentence of the grammar (wake phrase included where needed)."""
+        """True if `text` is one whole sentence of the grammar (wake phrase included where needed)."""
         return bool(self.parse(text))
 
     def can_continue(self, text: str) -> bool:
-        """Tell whether a word could follow `text`. A closing "please" doesn't count: nobody need wait for it."""
+        """True if a word could follow `text`. A closing "please" doesn't count: the ear doesn't wait for it."""
         return Walk(self._root, normalise(text).split()).goes_on
 
     def only_asks(self, text: str) -> bool:
-        """Tell whether `text` is one whole sentence whose answer changes nothing, whatever is meant by it."""
+        """True if `text` is one whole sentence whose answer changes nothing, in each of its meanings."""
         intents = {reading.intent for reading in self.parse(text)}
         grades = {consequences().grades.get(intent) for intent in intents}
         return grades == {"information"} and _CALLED not in intents
 
     def sentence(self, text: str) -> str | None:
-        """Return `text` as the grammar spells it, with the wake phrase mended, if that is a whole sentence."""
+        """Return `text` in the grammar's spelling, wake phrase restored, if that is a whole sentence."""
         spelt = normalise(text)
         if self.parse(spelt):
             return spelt
@@ -199,13 +199,13 @@ class Grammar:
         return mended if mended != spelt else None
 
     def punctuated(self, sentence: str) -> str:
-        """Return a sentence as it would be printed: "Kitchen voice, a jar broke."."""
+        """Return a sentence in print: "Kitchen voice, a jar broke."."""
         rest = sentence[len(self._called) :] if self.addressed(sentence) else ""
         text = f"{self._called},{rest}" if rest else sentence
         return f"{text[:1].upper()}{text[1:]}."
 
     def heard_as(self, sentence: str) -> tuple[str, ...]:
-        """Return the sentences that are known to be heard as this one (`misheard` in consequences.toml)."""
+        """Return the sentences known to be misheard as this one (`misheard` in consequences.toml)."""
         text = f" {sentence} "
         pairs = [(f" {heard} ", f" {said} ") for heard, said in consequences().misheard]
         others = [text.replace(heard, said, 1).strip() for heard, said in pairs if heard in text]
@@ -222,9 +222,9 @@ class GrammarBook:
     def __init__(
         self, files: Mapping[str, GrammarFile], names: SpokenNames, made_from: str = "", common: tuple[str, ...] = ()
     ) -> None:
-        """Link the files. `made_from` names their text and the code that reads it; `""` where that isn't known.
+        """Link the files. `made_from` is the hash of their text and of the code; `""` where that is unknown.
 
-        `common` are words of everyday talk: the ear takes talk for talk with them.
+        `common` are words of everyday talk, for the ear's filler.
         """
         check_imports(files)
         self._files = files
@@ -247,11 +247,10 @@ class GrammarBook:
         """Read the grammar files.
 
         Args:
-            folder: where they are; by default those that came with kitchenvoice.
+            folder: the grammar files; by default those of the package.
             foods: spoken name -> id of a food or a group; by default the reference's.
             canners: name in the profile -> number of the canner.
             groups: id of a group of foods -> ids to choose from; by default the reference's.
-
         Raises: BadGrammar naming file and line.
         """
         place = folder or grammar_folder()
@@ -276,14 +275,14 @@ class GrammarBook:
         question: str | None = None,
         loads: Mapping[int, str] | None = None,
     ) -> Grammar:
-        """Return the grammar of what can be said now; made once, then remembered.
+        """Return the grammar of the sentences that can be said now; cached.
 
         Args:
-            stages: stages whose reports are live; what always works is added.
+            stages: stages whose reports are live; commands for any time are added.
             attention: whether the wake phrase must come first (`required`), may (`optional`), or must for all
                 but an answer to the question (`answers`).
-            wake_phrase: the words of it, all of them in the model's vocabulary.
-            question: what an open question expects, one of `QUESTIONS`; its answers are then live.
+            wake_phrase: its words, all in the model's vocabulary.
+            question: the kind of the open question, one of `QUESTIONS`; its answers are then live.
             loads: open loads, number -> food id, so that "the carrots" is a load; `None` if they aren't known.
 
         Raises: ValueError for an unknown stage or question.
@@ -316,10 +315,10 @@ class GrammarBook:
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.
 
-        What is seldom said: a command without the phrase (only after a call), an answer with it.
+        Seldom said: a command without the phrase (only after a call), an answer with it.
 
-        The ear listens for all of it at any time and the stage decides among what it heard: to listen for the stage
-        alone was hardly heard better (417 and 414 of 469 commands, synthetic voices), and needs a graph for each stage.
+        The ear listens for all of it at any time and the stage selects among what it heard: listening for the stage
+        alone was hardly better (417 and 414 of 469 commands, synthetic voices), and needs a graph for each stage.
         """
         called = normalise(wake_phrase)
         if called not in self._graphs:
@@ -338,14 +337,14 @@ class GrammarBook:
         return word_graph(usual, seldom, called, self._common)
 
     def _fingerprint(self, called: str) -> str:
-        """Name all that the graph is made of: files, code, names of foods and canners, wake phrase."""
+        """Cache key of the graph: files, code, names of foods and canners, wake phrase."""
         if not self._made_from:
             return ""
         names = (self._made_from, called, list(self._names.foods), list(self._names.canners))
         return sha256(repr(names).encode()).hexdigest()
 
     def _link(self, named: tuple[tuple[int, str], ...] | None) -> _Linked:
-        """Return the network for these open loads; all that doesn't name loads is shared."""
+        """Return the network for these open loads; parts that don't name loads are shared."""
         if named is None:
             return self._base
         if named not in self._linked:
@@ -356,7 +355,7 @@ class GrammarBook:
         return self._linked[named]
 
     def _link_all(self) -> _Linked:
-        """Link every rule of every file, so that a mistake shows at once."""
+        """Link every rule of every file, so that an error shows at once."""
         names = self._names
         linker = Linker(
             self._files,
@@ -373,7 +372,7 @@ class GrammarBook:
         return _Linked(linker, Meanings(names))
 
     def _covers(self) -> Cover:
-        """Return a finder of covers that knows those which grammars share; only phrase lists need it."""
+        """Return a `Cover` with the parts that grammars share; only phrase lists need it."""
         return Cover(self._shared)
 
     @cached_property
@@ -391,11 +390,11 @@ class _Linked:
 
 
 def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_number") -> Node:
-    """Return what may be said with a load in front: what is reported of it in these stages.
+    """Return the sentences with a load in front: what is reported of it in these stages.
 
     The ear listens for numbers in front ("load two, weight is on"). A food there ("the carrots, weight is on") is
-    understood only where it is written: it would treble the pairs of words that may follow each other, and starting
-    would take a second longer; every short word at the beginning could be a food.
+    understood only in typed input: it would treble the number of bigrams and add a second to the start; every short
+    word at the beginning could be a food.
     """
     told = [linker.node(stage, stage) for stage in STAGES if stage in stages and stage in _OF_A_LOAD]
     known = told and linker.knows("things", name)
@@ -403,13 +402,13 @@ def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_n
 
 
 def _words(file: Path) -> tuple[str, ...]:
-    """Return the words of a file, one a line below its remarks; none if a language has no such file."""
+    """Return the words of a file, one a line below its comments; none if a language has no such file."""
     lines = (line for path in _there(file) for line in path.read_text("utf-8").split("\n"))
     return tuple(line for line in lines if line and not line.startswith("#"))
 
 
 def _code() -> list[Path]:
-    """Return the code that makes a graph of the files."""
+    """Return the source files that make a graph of the grammars."""
     return [_PACKAGE / "ports.py", *(_PACKAGE / "grammar").glob("*.py"), *(_PACKAGE / "language").glob("*.py")]
 
 
@@ -418,18 +417,18 @@ def _there(file: Path) -> list[Path]:
 
 
 def _make_room(kept: dict[Any, Any]) -> None:
-    """Forget the oldest entry of a full store."""
+    """Evict the oldest entry of a full cache."""
     if len(kept) >= _REMEMBERED:
         kept.pop(next(iter(kept)))
 
 
 def _known_answers(linker: Linker, question: str | None) -> list[tuple[str, str]]:
-    """Name the rules with the answers to an open question; another language than English may lack some."""
+    """Return the rules with the answers to an open question; languages other than English may lack some."""
     return [("question", rule) for rule in _answers(question) if linker.knows("question", rule)]
 
 
 def _answers(question: str | None) -> list[str]:
-    """Name the rules of question.jsgf for an open question."""
+    """Return the names of the rules of question.jsgf for an open question."""
     if question == "any":
         without = ("load", "which_timer", "any", *_REPORTING)
         return [each for each in QUESTIONS if each not in without and not each.startswith(_SETUP)]

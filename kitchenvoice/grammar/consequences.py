@@ -1,4 +1,4 @@
-"""What it costs to act on what was heard wrong, and what is taken for each other: consequences.toml."""
+"""Cost of acting on a misheard sentence, and known confusions: consequences.toml."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ __all__ = ["Consequences", "consequences", "grade"]
 class Consequences:
     """The file's four tables.
 
-    `grades` of intents; in each pair of `meant` the first intent is meant where a text can be both; `confused` are
-    words that are taken for each other, `grave` those of them that are two numbers or each other's opposite; `misheard`
-    are words as they are heard, each with what was said instead.
+    `grades` of intents; of each pair in `meant` the first intent wins where a text has both; `confused` are pairs of
+    confusable words, `grave` those of them that are two numbers or opposites; `misheard` are words as they are heard,
+    each with what was said instead.
     """
 
     grades: Mapping[str, str]
@@ -41,5 +41,5 @@ def consequences() -> Consequences:
 
 
 def grade(intent: str) -> str:
-    """Tell what it costs to act on an intent that was heard wrong: `information`, `reversible` or `safety`."""
+    """Return the cost of acting on an intent that was misheard: `information`, `reversible` or `safety`."""
     return consequences().grades[intent]

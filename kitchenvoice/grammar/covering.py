@@ -1,7 +1,7 @@
-"""A few sentences that hold every step from word to word which the network allows.
+"""A small set of sentences with every bigram that the network allows.
 
-The speech engine turns its phrase list into a bigram model: only which word follows which matters, and how often it was
-seen. So a full expansion (a hundred counts times a hundred counts) brings nothing that this cover doesn't.
+The speech engine turns its phrase list into a bigram model: only which word follows which matters, and how often. So a
+full expansion (a hundred counts times a hundred counts) adds nothing to this cover.
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ _Words = tuple[str, ...]
 
 
 class Cover:
-    """Finds covers, each node's once; `known` hands on what another has found."""
+    """Finds covers, once per node; `known` shares what another one has found."""
 
     def __init__(self, known: Cover | None = None) -> None:
         self._known: dict[Node, list[_Words]] = dict(known._known) if known else {}
 
     def of(self, node: Node) -> list[_Words]:
-        """Return word sequences of `node` in which each of its first words, last words and word pairs occurs."""
+        """Return word sequences of `node` in which each of its first words, last words and bigrams occurs."""
         found = self._known.get(node)
         if found is None:
             found = self._known[node] = self._find(node)
@@ -48,7 +48,7 @@ class Cover:
 
 
 def _thinned(sentences: list[_Words]) -> list[_Words]:
-    """Leave out the sentences that hold no step which an earlier one hasn't; beginning and end count as steps."""
+    """Leave out sentences without a new bigram; beginning and end count as words."""
     if len(sentences) < _FEW:
         return list(dict.fromkeys(sentences))
     seen: set[tuple[str, str]] = set()

@@ -1,4 +1,4 @@
-"""Where the grammar files are: beside the package in a work tree, inside it when installed."""
+"""Location of the grammar files: beside the package in a work tree, inside it when installed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What foods, loads and canners are called, as slot values."""
+"""Spoken names of foods, loads and canners, and their slot values."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "q
 def reference_foods() -> dict[str, str]:
     """Return the spoken names of the reference: phrase -> id of a food, of a group of them, or of a refused food.
 
-    SpokenNames of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size
-    ("fish in pints"): the jar size is a slot of its own.
+    Names of appliances and jars are left out: nobody starts a load of them. So are names that end in a jar size
+    ("fish in pints"): the jar size is a separate slot.
     """
     names = {}
     for phrase, target in spoken_names().items():
@@ -62,7 +62,7 @@ class SpokenNames:
         return {"food": None, "food_group": target} if target in self.groups else {"food": target}
 
     def load(self, words: Words) -> dict[str, Any]:
-        """Return the slots of a load called by its food: its number, or none and the food if that isn't one load."""
+        """Return the slots of a load called by its food: its number, or none and the food if it isn't a single load."""
         numbers = self._loads_of(self.foods[" ".join(words)])
         return {"load": numbers[0]} if len(numbers) == 1 else {"load": None, **self.food(words)}
 
@@ -71,7 +71,7 @@ class SpokenNames:
         return {"canner": self.canners[" ".join(words)]}
 
     def loaded(self) -> list[str]:
-        """List the phrases by which a load can be called."""
+        """List the phrases for the open loads."""
         return [phrase for phrase, target in self.foods.items() if self.loads is None or self._loads_of(target)]
 
     def _loads_of(self, target: str) -> list[int]:

@@ -1,4 +1,4 @@
-"""Read JSGF V1.0 grammar files into rules.
+"""Parser of JSGF V1.0 grammar files.
 
 Read: the `#JSGF` header, the `grammar` name, `import <file.rule>` and `import <file.*>`, public and private rules,
 sequences, alternatives `|`, groups `( )`, options `[ ]`, references `<rule>` and `<file.rule>`, comments of both kinds.
@@ -71,7 +71,7 @@ _TAG = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Tag:
-    """What an expansion means. `kind` is `intent`, `slot` or `set`; `value` is a slot's type or a constant."""
+    """Meaning of an expansion. `kind` is `intent`, `slot` or `set`; `value` is a slot's type or a constant."""
 
     kind: str
     name: str
@@ -87,7 +87,7 @@ class RuleToken:
 
 @dataclass(frozen=True, slots=True)
 class Reference:
-    """The words of another rule. `name` is written as in the file, without brackets."""
+    """A reference to another rule. `name` is written as in the file, without brackets."""
 
     name: str
     line: int
@@ -95,28 +95,28 @@ class Reference:
 
 @dataclass(frozen=True, slots=True)
 class Sequence:
-    """One part after the other."""
+    """Parts in order."""
 
     parts: tuple[Expansion, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Alternatives:
-    """One of the choices."""
+    """A choice of one part."""
 
     choices: tuple[Expansion, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class OptionalPart:
-    """May be left out."""
+    """A part that may be left out."""
 
     part: Expansion
 
 
 @dataclass(frozen=True, slots=True)
 class Tagged:
-    """An expansion and what it means."""
+    """An expansion with its tag."""
 
     part: Expansion
     tag: Tag

@@ -1,4 +1,4 @@
-"""Turn the rules of all files into one network: find what each reference means, and share each rule's node."""
+"""Linker: the rules of all files become one network, with references resolved and nodes shared."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from kitchenvoice.grammar.network import Arc, Node, branch, chain, marked, optio
 __all__ = ["OUTSIDE", "Linker"]
 
 OUTSIDE = "kitchen"
-"""The grammar whose rules are filled by code: `<kitchen.food>` and the like."""
+"""The grammar whose rules are filled in by code: `<kitchen.food>` and the like."""
 
 
 class Linker:
@@ -36,7 +36,7 @@ class Linker:
         self._users: dict[str, set[str]] = {}
 
     def changed(self, **outside: Node) -> Linker:
-        """Return a linker with other outside rules; what doesn't use them is shared with this one."""
+        """Return a linker with other outside rules; nodes that don't use them are shared with this one."""
         other = Linker(self._files, {**self._outside, **outside})
         stale = {name for rule in outside for name in self._users_of(f"{OUTSIDE}.{rule}")}
         other._nodes = {name: node for name, node in self._nodes.items() if name not in stale}
@@ -48,11 +48,11 @@ class Linker:
         return direct.union(*(self._users_of(user) for user in direct))
 
     def node(self, grammar: str, rule: str) -> Node:
-        """Return the node of a rule. Raises: BadGrammar for a reference to nothing, and for recursion."""
+        """Return the node of a rule. Raises: BadGrammar for an undefined reference, and for recursion."""
         return self._rule(self._files[grammar], self._files[grammar].rules[rule])
 
     def knows(self, grammar: str, rule: str) -> bool:
-        """Tell whether there is such a rule."""
+        """True if there is such a rule."""
         return rule in self._files[grammar].rules
 
     def _rule(self, file: GrammarFile, rule: GrammarRule) -> Node:
@@ -109,7 +109,7 @@ class Linker:
 
 
 def check_imports(files: Mapping[str, GrammarFile]) -> None:
-    """Raise BadGrammar if an import names a file or a public rule that isn't there."""
+    """Raise BadGrammar if an import names a missing file or public rule."""
     for file in files.values():
         for imported, line in file.imports:
             grammar, _, what = imported.rpartition(".")

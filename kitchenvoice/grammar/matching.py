@@ -1,4 +1,4 @@
-"""Walk the network along a text: every way to read it as a whole sentence, and whether it could go on."""
+"""Matching of a text against the network: every parse as a whole sentence, and whether it could go on."""
 
 from __future__ import annotations
 
@@ -26,18 +26,18 @@ _End = tuple[int, tuple[Mark, ...]]
 
 
 _MOST_ENDS = 1_000
-"""From one place on, far more than any sentence of ours has: a text with so many readings means nothing."""
+"""Most parses from one position, far more than any of our sentences has: a text with more means nothing."""
 
 
 class _TooManyError(Exception):
-    """Raised where a text can be read in more ways than anybody can have meant."""
+    """Raised for a text with too many parses."""
 
 
 class Walk:
-    """One walk along `words`. `readings` are the marks of each whole sentence; `goes_on`: another word could follow.
+    """One match of `words`. `readings` are the marks of each whole sentence; `goes_on`: another word could follow.
 
-    The languages are finite, so a text is looked at no further than the longest sentence goes, and each node once for
-    each place; a text that can be read in more than a thousand ways has no reading at all.
+    The languages are finite: a text is matched no further than the longest sentence, and each node once per position; a
+    text with more than a thousand parses has no reading.
     """
 
     def __init__(self, root: Node, words: Sequence[str]) -> None:

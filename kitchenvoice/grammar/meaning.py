@@ -1,4 +1,4 @@
-"""From marks on words to intent and slots."""
+"""Conversion of marks on words to intent and slots."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ __all__ = ["Meanings", "Reading"]
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One meaning of a sentence. `said` holds the words of each slot; `attention` tells if we were called by name."""
+    """One meaning of a sentence. `said` holds the words of each slot; `attention`: the wake phrase came first."""
 
     intent: str
     slots: Mapping[str, Any]
@@ -24,13 +24,13 @@ class Reading:
 
 
 class Meanings:
-    """Work out meanings with the names of one kitchen."""
+    """Converter with the names of one kitchen."""
 
     def __init__(self, names: SpokenNames) -> None:
         self._named = {"food": names.food, "loaded_food": names.load, "canner_name": names.canner}
 
     def of(self, words: tuple[str, ...], found: Iterable[tuple[Mark, ...]]) -> tuple[Reading, ...]:
-        """Return the different readings; those whose numbers are out of range are left out."""
+        """Return the distinct readings; those with a number out of range are left out."""
         readings: list[Reading] = []
         for marks in found:
             reading = self._reading(words, marks)

@@ -1,4 +1,4 @@
-"""The word network: what can follow what, and what it means. Both the phrase list and the parser walk this one network.
+"""The word network: a grammar of words with meanings, shared by the parser, the word graph and the phrase list.
 
 Nodes know the words they can begin with (`first`) and whether they may be empty. Rules are shared, not copied, so the
 network stays small; there is no recursion (the linker refuses it).
@@ -38,18 +38,18 @@ class Arc:
 
     @property
     def first(self) -> frozenset[str]:
-        """Words that this can begin with."""
+        """Words at the beginning of this."""
         return frozenset((self.text,))
 
     @property
     def empty(self) -> bool:
-        """True if nothing need be said."""
+        """True if this may be skipped."""
         return False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Chain:
-    """One node after the other; no node at all is the empty sentence. `polite` words aren't waited for."""
+    """Nodes in order; without nodes, the empty sentence. `polite` words aren't waited for."""
 
     parts: tuple[Node, ...]
     first: frozenset[str]
@@ -59,7 +59,7 @@ class Chain:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Branch:
-    """One of several nodes; `by_word` finds those that can begin with a word."""
+    """A choice of nodes; `by_word` indexes them by first word."""
 
     parts: tuple[Node, ...]
     first: frozenset[str]
@@ -70,7 +70,7 @@ class Branch:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Marked:
-    """A node with a meaning."""
+    """A node with a tag."""
 
     part: Node
     tag: Tag
@@ -86,7 +86,7 @@ class Letter:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Lexicon:
-    """A list of phrases as a tree of words."""
+    """A list of phrases as a trie of words."""
 
     phrases: tuple[tuple[str, ...], ...]
     root: Letter
@@ -97,16 +97,16 @@ class Lexicon:
 Node = Arc | Chain | Branch | Marked | Lexicon
 
 NOTHING: Node = Lexicon((), Letter(), frozenset())
-"""A node that can't be said at all."""
+"""A node that matches nothing."""
 
 
 def is_dead(node: Node) -> bool:
-    """Tell whether a node can't be said at all (a list of names that is empty)."""
+    """True if a node matches nothing (an empty list of names)."""
     return not node.first and not node.empty
 
 
 def chain(parts: Iterable[Node], *, polite: bool = False) -> Node:
-    """Put nodes one after the other."""
+    """Put nodes in order."""
     listed = tuple(parts)
     if any(is_dead(part) for part in listed):
         return NOTHING
@@ -119,7 +119,7 @@ def chain(parts: Iterable[Node], *, polite: bool = False) -> Node:
 
 
 def branch(parts: Iterable[Node]) -> Node:
-    """Let one of the nodes be said; the same node twice counts once."""
+    """Make a choice of nodes; duplicates count once."""
     listed = tuple(part for part in dict.fromkeys(parts) if not is_dead(part))
     by_word: dict[str, list[Node]] = {}
     for part in listed:
@@ -131,7 +131,7 @@ def branch(parts: Iterable[Node]) -> Node:
 
 
 def marked(part: Node, tag: Tag) -> Node:
-    """Give a node a meaning."""
+    """Tag a node."""
     return NOTHING if is_dead(part) else Marked(part, tag, part.first, part.empty)
 
 
@@ -148,7 +148,7 @@ def lexicon(phrases: Iterable[str]) -> Node:
 
 
 def optional(part: Node) -> Node:
-    """Let a node be left out."""
+    """Make a node optional."""
     return branch((part, chain(())))
 
 

@@ -1,7 +1,7 @@
-"""Spoken numbers into numbers. Only what the grammars let through comes here, so the forms are few.
+"""Conversion of spoken numbers. Only what the grammars accept comes here, so the forms are few.
 
 Whole numbers are read by their words' values: below a hundred they add up, "hundred" and "thousand" multiply, a row of
-single digits or of two-digit groups is read as written figures ("five two zero zero", "fifty two eighty").
+single digits or of two-digit groups is read as figures ("five two zero zero", "fifty two eighty").
 """
 
 from __future__ import annotations
@@ -23,11 +23,11 @@ _VALUES = {
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fraction(1, 4), "eighth": Fraction(1, 8)}
 _PARTS["eighths"] = _PARTS["eighth"]
 _MOST_GROUPS = 6
-"""In a row: as many single digits as the largest number has."""
+"""Most groups in a row: the number of digits of the largest number."""
 
 
 class NotANumber(ValueError):
-    """Raised when words that should be a number aren't one."""
+    """Raised for words that aren't the number that they should be."""
 
 
 def whole(words: tuple[str, ...]) -> int:

@@ -1,4 +1,4 @@
-"""Slot types: how the words that a slot covers become its value. A type that says `None` refuses the reading."""
+"""Slot types: conversion of a slot's words to its value. `None` rejects the reading."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ def _altitude(words: Words) -> float | None:
 
 
 def in_feet(slots: Mapping[str, Any]) -> Mapping[str, Any] | None:
-    """Turn an altitude that was said in meters into feet, rounded up; one without a unit stays as it was said.
+    """Convert an altitude in meters to feet, rounded up; one without a unit stays as it was said.
 
     `None` for one above 20,000 feet.
     """

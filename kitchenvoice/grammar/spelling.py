@@ -1,5 +1,4 @@
-"""One spelling for what is said, typed or listed: lower case, no punctuation, figures as words, and only words that the
-speech model has."""
+"""Canonical spelling of spoken and written text: lower case, no punctuation, figures as words, model words only."""
 
 from __future__ import annotations
 
@@ -19,9 +18,9 @@ _MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
 _NUMERAL = "|".join(_number(value) for value in (*range(20), *range(20, 100, 10)))
 _SEVERAL = re.compile(rf"\b((?:{_NUMERAL}) (?:{_NUMERAL})|(?!one\b)(?:{_NUMERAL})) canner\b")
-"""The one noun that the model has in the singular alone: after a number it stands for so many of them.
+"""The one noun that the model knows in the singular only: after a number it is a plural.
 
-Two words of the number are looked at, no more: a row of number words without an end is read in one go.
+At most two words of the number are matched, so that the time stays linear in a long row of number words.
 """
 
 
@@ -35,7 +34,7 @@ def _table(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
 
 @lru_cache(maxsize=512)
 def normalise(text: str) -> str:
-    """Return `text` as the engine would have written it: "Pressure is 11." -> "pressure is eleven"."""
+    """Return `text` in the engine's spelling: "Pressure is 11." -> "pressure is eleven"."""
     plain = _MINUS.sub(" minus ", text.lower().replace("’", "'"))
     said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", plain)
     said = _NOISE.sub(" ", said.replace("-", " "))
@@ -44,7 +43,7 @@ def normalise(text: str) -> str:
 
 
 def written(text: str) -> str:
-    """What was heard in the spelling to be shown and said: "two canner" -> "two canners"."""
+    """Return recognised text in the spelling for display and speech: "two canner" -> "two canners"."""
     pattern, table = _table("written")
     return _SEVERAL.sub(rf"\1 {plural('canner')}", pattern.sub(lambda found: table[found.group()], text))
 

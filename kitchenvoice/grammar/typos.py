@@ -1,4 +1,4 @@
-"""A mistyped word, named with the nearest known one. Nothing is done with it; the cook types it again."""
+"""Typos: the nearest known word is only suggested; the cook types it again."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ __all__ = ["mistyped"]
 
 _NEAR = 0.6
 _VERY_NEAR = 0.75
-"""How alike two words are, as difflib counts it: enough where a whole sentence comes of it, and where none does."""
+"""Least similarity of two words by difflib's ratio: where the correction gives a whole sentence, and where not."""
 
 
 def mistyped(text: str, grammar: Grammar) -> tuple[str, str] | None:
-    """Return the one word of `text` that can't be said now and the known word it stands for, `None` if none is near."""
+    """Return the one unknown word of `text` and the known word nearest to it, `None` if none is near."""
     words = normalise(text).split()
     strange = [word for word in words if word not in grammar.words]
     if len(strange) != 1 or not strange[0].isalpha():

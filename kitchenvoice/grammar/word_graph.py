@@ -1,8 +1,8 @@
-"""From the word network to a word graph: the smallest deterministic graph of the same sentences.
+"""The word graph: the minimal deterministic automaton of the word network.
 
-The network has no recursion, so the graph has no cycle. A position in the network is what is left to be said: a node
-and what follows it. A state of the graph is the set of positions that the words so far can have led to; states from
-which the same can be said are one state in the end.
+The network has no recursion, so the graph has no cycle. A position in the network is the rest of a sentence: a node and
+its continuation. A state of the graph is the set of positions that the words so far can have led to; states with the
+same continuations are merged.
 """
 
 from __future__ import annotations
@@ -17,16 +17,16 @@ from kitchenvoice.ports import WordGraph
 __all__ = ["PromisedGraph", "word_graph"]
 
 _Position: TypeAlias = "tuple[Node | Letter, _Position] | None"
-"""What is left to be said: a node, then the rest; `None` at the end of the sentence."""
+"""The rest of a sentence: a node, then its continuation; `None` at the end."""
 _State = tuple[bool, tuple[tuple[str, int], ...]]
-"""Whether a sentence may end here, and where each word leads, in the order of the alphabet."""
+"""Whether a sentence may end here, and the next state for each word, in alphabetical order."""
 
 
 class PromisedGraph(WordGraph):
-    """A word graph that is made when it is first looked into, which takes 0.2 s and often isn't needed."""
+    """A word graph that is built on first access, which takes 0.2 s and often isn't needed."""
 
     def __init__(self, make: Callable[[], WordGraph], fingerprint: str) -> None:
-        """Promise what `make` will return."""
+        """Defer `make`."""
         self.__dict__.update(_make=make, fingerprint=fingerprint)
 
     @cached_property
@@ -36,27 +36,27 @@ class PromisedGraph(WordGraph):
 
     @property
     def start(self) -> int:
-        """Where a sentence begins."""
+        """Start state."""
         return self._made.start
 
     @property
     def steps(self) -> tuple[tuple[tuple[str, int], ...], ...]:
-        """Each state's words with the state that they lead to."""
+        """Each state's words with the next state."""
         return self._made.steps
 
     @property
     def ends(self) -> tuple[bool, ...]:
-        """Where a sentence may end."""
+        """Final states."""
         return self._made.ends
 
     @property
     def seldom(self) -> int | None:
-        """Where one begins that is seldom said."""
+        """Start state of the sentences that are seldom said."""
         return self._made.seldom
 
     @property
     def called(self) -> int | None:
-        """Where the wake phrase has been said."""
+        """State after the wake phrase."""
         return self._made.called
 
     @property
@@ -66,9 +66,9 @@ class PromisedGraph(WordGraph):
 
 
 def word_graph(root: Node, seldom: Node | None = None, called: str = "", common: tuple[str, ...] = ()) -> WordGraph:
-    """Return the graph of every sentence of `root`, and of `seldom` as what is seldom said.
+    """Return the graph of every sentence of `root`, and of `seldom` as those that are seldom said.
 
-    `called` is the wake phrase, with which some sentences of `root` begin, `common` words of everyday talk.
+    `called` is the wake phrase at the start of some sentences of `root`, `common` words of everyday talk.
     """
     states: dict[_State, int] = {}
     known: dict[frozenset[_Position], int] = {}
@@ -80,7 +80,7 @@ def word_graph(root: Node, seldom: Node | None = None, called: str = "", common:
 
 
 def _build(here: frozenset[_Position], states: dict[_State, int], known: dict[frozenset[_Position], int]) -> int:
-    """Return the number of the state for these positions; states get their numbers from the ends backwards."""
+    """Return the number of the state for these positions; states are numbered from the ends backwards."""
     if here not in known:
         moves: dict[str, set[_Position]] = {}
         for position in here:
@@ -92,7 +92,7 @@ def _build(here: frozenset[_Position], states: dict[_State, int], known: dict[fr
 
 
 def _spell(node: Node | Letter, rest: _Position, moves: dict[str, set[_Position]]) -> None:
-    """Add to `moves` what each next word leads to."""
+    """Add the positions after each next word to `moves`."""
     if isinstance(node, Arc):
         moves.setdefault(node.text, set()).add(rest)
     elif isinstance(node, Letter):
@@ -105,7 +105,7 @@ def _spell(node: Node | Letter, rest: _Position, moves: dict[str, set[_Position]
 
 
 def _waiting(*positions: _Position) -> frozenset[_Position]:
-    """Go on from the positions to those that wait for a word, or are at the end."""
+    """Expand the positions to those that wait for a word, or are at the end."""
     found: set[_Position] = set()
     seen: set[_Position] = set()
     left = list(positions)

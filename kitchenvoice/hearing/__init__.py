@@ -1,4 +1,4 @@
-"""The ear: from a microphone or a sound file to utterances. Knows no process, no dialogue and no voice of its own."""
+"""The ear: from a microphone or a sound file to utterances. Knows nothing of process, dialogue or speech output."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The ear of the product, put together."""
+"""Assembly of the ear: listener, recognisers, noise reduction and rescorer."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ __all__ = ["Recognisers", "make_listener", "recognisers"]
 
 @dataclass(frozen=True, slots=True)
 class Recognisers:
-    """The recognisers of one ear: one that hears always, those that join it in noise, and those that doubt calls.
+    """The recognisers of one ear: the one always on, those added in noise, and those of the second pass.
 
-    `second` is the other engine, `None` where there is none.
+    `second` is the rescorer, `None` where there is none.
     """
 
     first: SentenceRecogniser
@@ -33,8 +33,8 @@ def make_listener(
 ) -> Listener:
     """Make a listener with the speech model in `model_folder`.
 
-    The finished graph is kept in the folder `kept` from one start to the next, if one is given. The engine `second` is
-    asked where an utterance is in doubt; see `find_rescorer`.
+    The compiled graph is cached in the folder `kept` between starts, if one is given. The rescorer `second` is asked
+    about doubtful utterances; see `find_rescorer`.
     Raises: ModelMissing, BadGrammar.
     """
     ear = recognisers(model_folder, kept, second)

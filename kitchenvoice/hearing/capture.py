@@ -1,9 +1,9 @@
-"""The microphone: PortAudio's callback fills a queue, `blocks` empties it, a heartbeat tells when the device is gone.
+"""The microphone: PortAudio's callback fills a queue, `blocks` empties it, a heartbeat detects a lost device.
 
 Limitations: the sound system may answer "no such device" while it restarts, and a frozen driver hangs every call into
-it. So a loss is found by missing blocks (0.5 s) or by the stream's own end, and the stream is closed in a thread that
-may be left behind. To open again after a loss, call `portaudio.reinitialise()`, which ends the speaker's stream too,
-and then `blocks()` once more.
+it. So a loss is detected by missing blocks (0.5 s) or by the end of the stream, and the stream is closed in a thread
+that can be abandoned. To reopen after a loss, call `portaudio.reinitialise()`, which ends the speaker's stream too,
+and then `blocks()` again.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ _LOST = "The microphone is gone. Plug it in again; listening goes on by itself w
 
 
 class _Inlet:
-    """One opening of the device: what its callback fills. A later opening has its own, whatever the old one does."""
+    """State of one opening of the device, filled by its callback; a later opening has its own."""
 
     def __init__(self) -> None:
         self.blocks: queue.Queue[Samples] = queue.Queue(maxsize=round(QUEUE_S / BLOCK_S))
@@ -40,7 +40,7 @@ class _Inlet:
         self.dropped = 0
 
     def take(self, indata: Any, _frames: int, _when: Any, _status: Any) -> None:
-        """Copy one block; called by PortAudio, so nothing here may wait."""
+        """Copy one block; called by PortAudio, so nothing here may block."""
         self.heartbeat = time.monotonic()
         if self.blocks.full():
             self.dropped += 1
@@ -50,7 +50,7 @@ class _Inlet:
             self.blocks.put_nowait(indata[:, 0].copy())
 
     def next(self) -> Samples | None:
-        """Wait a little for a block. Raises: DeviceLost if the device is silent for too long or has ended."""
+        """Wait briefly for a block. Raises: DeviceLost if the device was silent for too long or has ended."""
         try:
             return self.blocks.get(timeout=BLOCK_S * 2)
         except queue.Empty:
@@ -69,7 +69,7 @@ class Microphone:
 
     @property
     def dropped_blocks(self) -> int:
-        """Blocks thrown away since opening because nobody took them within `QUEUE_S`; the oldest go first."""
+        """Blocks dropped since opening because they weren't taken within `QUEUE_S`; the oldest go first."""
         return self._inlet.dropped
 
     def blocks(self) -> Iterator[Samples]:
@@ -132,7 +132,7 @@ class Microphone:
 
 
 def _converter(rate_hz: int) -> Callable[[Samples], Samples]:
-    """Return what turns a block of the device's rate into one of 16 kHz."""
+    """Return a resampler from the device's rate to 16 kHz, block by block."""
     if rate_hz == EAR_RATE_HZ:
         return lambda block: block
     resampler = soxr.ResampleStream(rate_hz, EAR_RATE_HZ, 1, dtype="int16", quality="LQ")

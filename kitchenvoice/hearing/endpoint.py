@@ -1,4 +1,4 @@
-"""Decide when somebody has finished: early where the grammar allows nothing more, later where it does."""
+"""Endpoint detection: early after a complete sentence, later where the grammar allows more words."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ __all__ = ["has_ended", "patience_s"]
 
 
 def patience_s(text: str, grammar: ListeningGrammar) -> float:
-    """Return how much silence after `text` (a partial result) ends the utterance.
+    """Return the silence, in seconds, that ends the utterance after `text` (a partial result).
 
-    `[unk]` at the beginning is left out: a noise before the sentence doesn't make it any less finished. That is for
-    the timing only; whether to act on the sentence is decided elsewhere, on the whole text.
+    A leading `[unk]` is ignored: noise before a sentence makes it no less complete. That affects the timing only;
+    whether to act on the sentence is decided elsewhere, on the whole text.
     """
     words = text.split()
     while words and words[0] == "[unk]":
@@ -28,12 +28,12 @@ def patience_s(text: str, grammar: ListeningGrammar) -> float:
 
 
 def has_ended(patience: float, silence_s: float, stable_s: float, text: str) -> bool:
-    """Tell whether the utterance is over.
+    """True if the utterance is over.
 
     Args:
         patience: from `patience_s`.
         silence_s: seconds since the last frame with voice.
-        stable_s: seconds since the text last changed.
+        stable_s: seconds since the last change of the text.
         text: the partial text.
     """
     if silence_s >= patience and stable_s >= th.STABLE_S:

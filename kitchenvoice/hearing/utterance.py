@@ -1,4 +1,4 @@
-"""What is known about the utterance that is going on."""
+"""State of the utterance in progress."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ class Speech:
 
     @property
     def waited_s(self) -> float:
-        """Seconds since the end of speech; since the last new word if the detector still takes noise for voice."""
+        """Seconds since the end of speech, or since the last new word if the detector takes noise for voice."""
         return self.silence_s + th.DETECTOR_LAG_S if self.silence_s else self.stable_s
 
     @property

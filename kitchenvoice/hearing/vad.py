@@ -1,4 +1,4 @@
-"""Tell voice from fan, steam and clatter, frame by frame."""
+"""Voice activity detection (VAD): voice against fan, steam and clatter, frame by frame."""
 
 from __future__ import annotations
 
@@ -18,17 +18,17 @@ from kitchenvoice.ports import EAR_RATE_HZ
 __all__ = ["FRAME", "FRAME_S", "SileroDetector", "VoiceDetector"]
 
 FRAME = 512
-"""Samples in a frame: what the voice detector was trained on at 16 kHz."""
+"""Samples in a frame: the frame length at 16 kHz on which the detector was trained."""
 
 FRAME_S = FRAME / EAR_RATE_HZ
 
 _CPU_INFO = Path("/proc/cpuinfo")
 _NEEDED = {"avx2", "f16c", "fma"}
-"""What the detector's x86-64 code is built for; it asks for nothing of the kind on ARM."""
+"""Instruction sets of the detector's x86-64 build; on ARM it needs none in particular."""
 
 
 class VoiceDetector(Protocol):
-    """Give each frame of `FRAME` samples (float, -1 to 1) the probability 0..1 that it holds voice."""
+    """Probability 0..1 of voice for each frame of `FRAME` samples (float, -1 to 1)."""
 
     def probability(self, frame: npt.NDArray[np.float32]) -> float:
         """Judge the next frame of the stream."""
@@ -38,7 +38,7 @@ class VoiceDetector(Protocol):
 
 
 class SileroDetector:
-    """A small neural detector (0.15 ms a frame) that neither a fan's hum nor clatter fools for long."""
+    """A small neural detector (0.15 ms a frame), not fooled for long by hum or clatter."""
 
     def __init__(self) -> None:
         """Load the detector with its model. Raises: ModelMissing on a processor that can't run it."""
@@ -69,10 +69,10 @@ def _runs_here() -> bool:
 
 @contextmanager
 def _single_threaded() -> Iterator[None]:
-    """Let the library that is loaded meanwhile start no threads: its own OpenMP reads the limit once, then.
+    """Limit the library loaded meanwhile to one thread: its OpenMP reads the limit once, at loading.
 
-    It shares a frame out to four threads, which wait for each other in a loop. Measured on two cores: 1.3 to 2.5 ms of
-    processor time a frame, with one thread 0.13 ms.
+    By default it splits a frame among four threads, which spin while they wait for each other. Measured on two cores:
+    1.3 to 2.5 ms of processor time a frame, with one thread 0.13 ms.
     """
     name = "OMP_THREAD_LIMIT"
     before = os.environ.get(name)

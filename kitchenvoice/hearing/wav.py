@@ -1,9 +1,9 @@
-"""Sound files: any ordinary WAV becomes 16 kHz mono samples, anything else one sentence of trouble.
+"""Sound files: any ordinary WAV becomes 16 kHz mono samples, anything else an error of one sentence.
 
 Limitations: plain and extensible WAV with integer (8, 16, 24, 32 bit) or float (32, 64 bit) samples. No compressed
 sound, no big-endian and no 64 bit sizes. Channels are averaged. A header that announces more than there is counts as
-damage, because half a sentence can mean something else; only the marks that programs write when they don't know the
-length yet (zero or near the largest number) are taken as "to the end of the file".
+damage, because half a sentence can mean something else; only the placeholders that programs write while the length is
+unknown (zero or near the largest number) are taken as "to the end of the file".
 """
 
 from __future__ import annotations
@@ -30,12 +30,12 @@ _PCM, _FLOAT, _EXTENSIBLE = 1, 3, 0xFFFE
 _GUID_TAIL = bytes.fromhex("000000001000800000aa00389b71")
 _MOST_CHUNKS = 1_000
 _UNKNOWN_LENGTH = 0x7FFF_0000
-"""Announced lengths from here on mean "not known yet"; files that are really this long are refused anyway."""
+"""Announced lengths from here on mean "unknown"; files that are really this long are refused anyway."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Layout:
-    """How the samples lie in the file."""
+    """Layout of the samples in the file."""
 
     kind: int
     channels: int
@@ -85,7 +85,7 @@ def read_wav(path: Path) -> Samples:
 
 
 def _layout(file: BinaryIO, size: int, name: str) -> _Layout:
-    """Find the format and the samples; never trust a length further than the file goes."""
+    """Find format and samples; no length is trusted beyond the end of the file."""
     head = file.read(12)
     if not head:
         raise BadAudio(f"{name} is empty. Record it again.")
@@ -129,7 +129,7 @@ def _format(chunk: bytes, name: str) -> _Layout:
 
 
 def _measured(layout: _Layout, head: bytes, start: int, announced: int, there: int, name: str) -> _Layout:
-    """Settle how much sound there is."""
+    """Settle the actual length of the sound."""
     (whole,) = struct.unpack("<I", head[4:8])
     unknown = announced >= _UNKNOWN_LENGTH or (announced == 0 and (whole < start or whole >= _UNKNOWN_LENGTH))
     if not unknown and announced > there:
@@ -143,7 +143,7 @@ def _measured(layout: _Layout, head: bytes, start: int, announced: int, there: i
 
 
 def _converted(file: BinaryIO, layout: _Layout, name: str) -> Samples:
-    """Read, mix down and resample piece by piece: memory stays near the size of the result."""
+    """Read, mix down and resample chunk by chunk: memory stays near the size of the result."""
     resampler = soxr.ResampleStream(layout.rate_hz, EAR_RATE_HZ, 1, dtype="float32")
     pieces: list[Samples] = []
     file.seek(layout.start)
@@ -167,7 +167,7 @@ def _converted(file: BinaryIO, layout: _Layout, name: str) -> Samples:
 
 
 def _mono(raw: bytes, layout: _Layout) -> npt.NDArray[np.float32]:
-    """Turn bytes into float samples of -1 to 1, channels averaged."""
+    """Convert bytes to float samples of -1 to 1, channels averaged."""
     if layout.kind == _FLOAT:
         with np.errstate(over="ignore", invalid="ignore"):
             wide = np.frombuffer(raw, dtype=f"<f{layout.sample_bytes}")

@@ -1,4 +1,4 @@
-"""What is known of one kitchen: its profile, the file it lies in, and the practice kitchen."""
+"""One kitchen: its profile, the profile's file, and the practice kitchen."""
 
 from kitchenvoice.kitchen.folder import ENVIRONMENT, home, home_path
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN, describe

@@ -12,11 +12,11 @@ from kitchenvoice.files import make_folder
 __all__ = ["ENVIRONMENT", "home", "home_path"]
 
 ENVIRONMENT = "KITCHENVOICE_HOME"
-"""Names another folder than the one among the platform's for a user's data."""
+"""Environment variable with another folder than the platform's for user data."""
 
 
 def home() -> Path:
-    """Return the kitchen's folder; make it, for its owner only, if it isn't there.
+    """Return the kitchen's folder, made private to its owner if it doesn't exist.
 
     Raises: BadProfile if it can't be made or is no folder.
     """
@@ -31,7 +31,7 @@ def home() -> Path:
 
 
 def home_path() -> Path:
-    """Return where the kitchen's folder is or would be: KITCHENVOICE_HOME, else the platform's folder for data."""
+    """Return the path of the kitchen's folder: KITCHENVOICE_HOME, else the platform's folder for data."""
     named = os.environ.get(ENVIRONMENT)
     return Path(named).expanduser() if named else _data_folder() / "kitchenvoice"
 

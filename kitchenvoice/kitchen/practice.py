@@ -1,6 +1,6 @@
-"""The practice kitchen: an invented one, for rehearsals where no kitchen of one's own is set up.
+"""The practice kitchen: an invented one, for rehearsals before a real kitchen is set up.
 
-The first line of a rehearsal tells all of it, so that nobody takes its numbers for those of a real kitchen.
+The first line of a rehearsal describes all of it, so that nobody takes its numbers for those of a real kitchen.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ PRACTICE_KITCHEN = Profile(
 
 
 def describe(profile: Profile) -> str:
-    """Say in one line what is known of a kitchen."""
+    """Describe a kitchen in one line."""
     altitude = "altitude unknown" if profile.altitude_ft is None else f"{profile.altitude_ft} ft"
     canners = ", ".join(
         f"{canner.name or f'canner {canner.number}'} ({canner.gauge or 'no gauge known'})" for canner in profile.canners

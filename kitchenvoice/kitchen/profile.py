@@ -1,7 +1,7 @@
-"""What is known of one kitchen: altitude, canners, jars, how it wants to be spoken to, and its sound devices.
+"""The profile of one kitchen: altitude, canners, jars, preferences for speech, and sound devices.
 
-Kept as one commented TOML file, `profile.toml`, in the kitchen's own folder. What isn't in it is unknown and will be
-asked for: nothing that changes a process has a default.
+Kept as one commented TOML file, `profile.toml`, in the kitchen's folder. What it lacks is unknown and will be asked
+for: nothing that changes a process has a default.
 """
 
 from __future__ import annotations
@@ -38,9 +38,9 @@ FILE_NAME = "profile.toml"
 class Canner:
     """One canner. `gauge` is `dial`, `weighted`, or `None`: unknown, or a kettle for boiling water.
 
-    `dial_error_psi` is what the last test found, positive when the dial reads high. `capacity` tells how many jars of a
-    size fit (`{"quart": 7}`), `layers` in how many layers they stand then where it is more than one; `quart_jars` how
-    many quarts it holds, by which its size is told.
+    `dial_error_psi` is the result of the last test, positive when the dial reads high. `capacity` is the number of jars
+    by size (`{"quart": 7}`), `layers` the number of layers where it is more than one; `quart_jars` is its size, as the
+    number of quarts it holds.
     """
 
     number: int
@@ -54,18 +54,17 @@ class Canner:
 
     @property
     def spoken(self) -> str:
-        """What it is called: its name, else its number."""
+        """Its spoken name, else its number."""
         return self.name or f"canner {self.number}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Profile:
-    """One kitchen. `None` and an empty tuple mean not known. `usual_canner` takes a load for which none is named.
+    """One kitchen. `None` and an empty tuple mean unknown. `usual_canner` takes a load for which none is named.
 
-    `attention` are the words before a command; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and
-    the devices are names, `None` for whatever the machine uses. `asked` names the questions of the first evening that
-    were asked, answered or not, so that it can go on after a power cut and asks nothing twice. `push_to_talk` is a key
-    or a pedal's path.
+    `attention` is the wake phrase; `speech_level` is `full` or `brief`; `volume` is 0.05 to 1; `voice` and the devices
+    are names, `None` for the system's default. `asked` names the questions of the first evening already asked, answered
+    or not, so that it can go on after a power cut and asks nothing twice. `push_to_talk` is a key or a pedal's path.
     """
 
     altitude_ft: int | None = None
@@ -90,12 +89,12 @@ class Profile:
 
 
 def canner_names(profile: Profile) -> dict[str, int]:
-    """Return the names by which canners can be called, with their numbers."""
+    """Return the spoken names of the canners, with their numbers."""
     return {canner.name: canner.number for canner in profile.canners if canner.name}
 
 
 def load_profile(home: Path) -> Profile:
-    """Return the kitchen's profile; with no file, one that knows nothing.
+    """Return the kitchen's profile; without a file, an empty one.
 
     Raises: BadProfile naming file, line, field and what to write.
     """
@@ -120,12 +119,12 @@ def load_profile(home: Path) -> Profile:
 
 
 def _text(file: Path) -> str:
-    """Raises: OSError, ValueError."""
+    """Return the file's text. Raises: OSError, ValueError."""
     return read_small(file, _MAX_BYTES).decode("utf-8-sig").replace("\r\n", "\n")
 
 
 def place_of(home: Path, *path: str | int) -> str:
-    """Name file, line and field for a complaint, such as of "canner", 0, "name"."""
+    """Name file, line and field for an error message, such as of "canner", 0, "name"."""
     file = home / FILE_NAME
     try:
         line = line_of(_text(file), path)
@@ -135,7 +134,7 @@ def place_of(home: Path, *path: str | int) -> str:
 
 
 def write_profile(home: Path, profile: Profile) -> None:
-    """Write the whole profile afresh, with the comments that explain it, or nothing; only its owner can read it.
+    """Write the whole profile afresh, with its explanatory comments, or nothing; private to its owner.
 
     Raises: BadProfile if a value could not be read back (nothing is written then) or the folder can't be written to.
     """
@@ -143,10 +142,10 @@ def write_profile(home: Path, profile: Profile) -> None:
 
 
 def change_profile(home: Path, before: Profile, after: Profile) -> None:
-    """Write what differs between two profiles into the file, and leave its other lines and comments alone.
+    """Write the difference between two profiles into the file, and leave its other lines and comments alone.
 
-    What was changed in the file by hand meanwhile stays, unless it is the very thing that is changed here.
-    Raises: BadProfile if the file isn't right any more, a value could not be read back, or it can't be written.
+    Changes made to the file by hand meanwhile stay, except to the same value.
+    Raises: BadProfile if the file is no longer valid, a value could not be read back, or it can't be written.
     """
     file = home / FILE_NAME
     if not file.exists():

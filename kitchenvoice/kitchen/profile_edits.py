@@ -1,4 +1,4 @@
-"""Change a few values in the profile's text and leave every other line, comments too, as its owner wrote it."""
+"""Edits of the profile's text that leave every other line and comment as its owner wrote it."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ __all__ = ["edited"]
 
 
 def edited(text: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> str:
-    """Return `text` with what differs between the two profiles (as plain tables of values) changed in it.
+    """Return `text` with the difference between the two profiles (as plain tables of values) written into it.
 
-    A key that stands there as a commented example is written in that place. `None`, an empty text or an empty table
-    takes its line out.
+    A key that is in the text as a commented example is written in its place. `None`, an empty text or an empty table
+    removes its line.
     """
     for key in (key for key in after if key != "canners" and after[key] != before[key]):
         text = _with_top_key(text, key, after[key])
@@ -31,7 +31,7 @@ def edited(text: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> st
 def _with_top_key(text: str, key: str, value: Any) -> str:
     document = tomlkit.parse(text)
     if key == "altitude_ft" and "altitude_m" in document and value is not None:
-        document["altitude_m"] = math.floor(value / FEET_PER_METER * 100) / 100  # read back, it is these feet again
+        document["altitude_m"] = math.floor(value / FEET_PER_METER * 100) / 100  # reads back as the same feet
         return tomlkit.dumps(document)
     for old in (key, "altitude_m") if key == "altitude_ft" else (key,):
         if old in document and _empty(value):
@@ -86,7 +86,7 @@ def _with_canners(text: str, before: Sequence[Mapping[str, Any]], after: Sequenc
 
 
 def _change_table(table: Table, before: Mapping[str, Any], after: Mapping[str, Any]) -> list[tuple[str, Any]]:
-    """Change the lines that are there; return what has none yet."""
+    """Change existing lines; return the values without one."""
     fresh: list[tuple[str, Any]] = []
     for key, value in after.items():
         if key == "number" or value == before.get(key):

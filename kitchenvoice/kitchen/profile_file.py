@@ -1,6 +1,6 @@
-"""The profile file's text: which keys there are, what each may hold, and how it is written with its comments.
+"""Format of the profile file: keys, allowed values, and the explanatory comments.
 
-One table of fields serves both ways, so what is written can be read and every key is explained where it stands.
+One table of fields serves reading and writing, so what is written can be read and every key is explained in the file.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ LANGUAGES = ("en", "de")
 FEET_PER_METER = 1 / 0.3048
 """The international foot is 0.3048 m exactly (agreement of 1959)."""
 _LONGEST_LINE = 1_000
-"""A longer line can only be there to keep the reader busy: dotted keys take time with the square of their number."""
+"""A longer line can only be an attack: the parser's time grows with the square of the number of dotted keys."""
 _SHOWN = 60
 _MOST_CANNERS = 20
 _PLAIN = r"\w{1,40}"
@@ -50,7 +50,7 @@ _CANNER_EXAMPLE = """
 
 
 class _Wrong(Exception):
-    """Raised by a check: why the value can't be used and what to write."""
+    """Raised by a check: the fault in the value, and what to write."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +184,7 @@ _CANNER_FIELDS = (
 
 
 def parse(text: str, file: str) -> dict[str, Any]:
-    """Return the checked values by field name, the canners as a list under `canners`; what isn't given is left out.
+    """Return the checked values by field name, the canners as a list under `canners`; missing fields are left out.
 
     Raises: BadProfile naming file, line and field, and what to write.
     """
@@ -216,7 +216,7 @@ def parse(text: str, file: str) -> dict[str, Any]:
 
 
 def render(values: Mapping[str, Any]) -> str:
-    """Return the commented text for these values; `None`, an empty text or an empty table is written as not known."""
+    """Return the commented text for these values; `None`, an empty text or an empty table is written as unknown."""
     parts = [_HEAD, *(_rendered(field, values.get(field.key)) for field in _FIELDS if field.key != "altitude_m")]
     parts.append(_CANNER_HEAD if values.get("canners") else _CANNER_EXAMPLE)
     parts += [render_canner(canner) for canner in values.get("canners", ())]
@@ -235,7 +235,7 @@ def _rendered(field: _Field, value: Any) -> str:
 
 
 def render_value(value: Any) -> str:
-    """Return a value as TOML writes it."""
+    """Return a value in TOML."""
     if isinstance(value, str):  # a JSON string is a TOML string, except for one sign
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
     if isinstance(value, Mapping):
@@ -264,7 +264,7 @@ def _checked(
 
 
 def _settle_altitude(values: dict[str, Any], lines: Mapping[Any, int], file: str) -> None:
-    """Turn meters into feet, rounded up: a bit too high errs towards more pressure and more time."""
+    """Convert meters to feet, rounded up: a bit too high errs towards more pressure and more time."""
     meters = values.pop("altitude_m", None)
     if meters is None:
         return
@@ -290,7 +290,7 @@ def _check_canners(canners: list[dict[str, Any]], lines: Mapping[Any, int], file
 
 
 def _nearest(word: str, known: Any) -> str:
-    """Name what was meant, all of it where several are as near: feet and meters mustn't be taken for each other."""
+    """Suggest the nearest keys, all of them on a tie: feet and meters mustn't be taken for each other."""
     close = difflib.get_close_matches(word, list(known), n=3, cutoff=0.5)
     alike = [each for each in close if _alike(word, each) > _alike(word, close[0]) - 0.1]
     return f" Did you mean {' or '.join(alike)}?" if alike else f" There are: {', '.join(known)}."
@@ -301,13 +301,13 @@ def _alike(word: str, other: str) -> float:
 
 
 def _shown(value: Any) -> str:
-    """Show a value on one line, a long one by its beginning."""
+    """Return a value for display on one line, shortened if it is long."""
     text = repr(value) if isinstance(value, str) else str(value)
     return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}..."
 
 
 def line_of(text: str, path: tuple[Any, ...]) -> int:
-    """Return the line in which a field stands, such as ("canner", 0, "name"); that of its table if it isn't there."""
+    """Return the line of a field such as ("canner", 0, "name"); that of its table if it is missing."""
     return _line(_lines(text), path)
 
 
@@ -318,7 +318,7 @@ def _line(lines: Mapping[Any, int], path: tuple[Any, ...]) -> int:
 
 
 def _lines(text: str) -> dict[tuple[Any, ...], int]:
-    """Return the line of every table and key; good enough for messages (not inside texts of several lines)."""
+    """Return the line of every table and key; good enough for messages (not inside multi-line strings)."""
     found: dict[tuple[Any, ...], int] = {}
     place: tuple[Any, ...] = ()
     count = -1

@@ -1,10 +1,10 @@
-"""How a language says things: numbers, measures, durations and whole sentences.
+"""Languages: numbers, measures, durations and whole sentences in words.
 
-Language               one language, immutable: handed on to whoever says something
+Language               one language, immutable, passed to the code that speaks
 load_language          the language of a code ("en", "de")
-Noun, Joint            what it counts; what it puts before the last of several
+Noun, Joint            countable nouns; conjunctions of a list
 CONFUSABLE             numbers that sound like others
-capital, sentence      the spelling of what is said
+capital, sentence      spelling of sentences
 """
 
 from kitchenvoice.language.language import CONFUSABLE, Joint, Language, Noun

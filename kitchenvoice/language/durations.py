@@ -1,4 +1,4 @@
-"""How exactly a stretch of time is told, in whatever language."""
+"""Rounding of durations for speech, the same in every language."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ Unit = Literal["second", "minute", "hour", "day"]
 
 
 def stretch(seconds: float) -> tuple[tuple[float, Unit], ...]:
-    """Return the parts that are said: to the second, above one minute to half of one, above thirty to the minute.
+    """Return the spoken parts: to the second, above one minute to half a minute, above thirty to the minute.
 
-    Each is a count with its unit; two days and more are told in whole days, about.
+    Each is a count with its unit; two days and more are rounded to whole days.
     """
     if seconds < 59.5:
         return ((round(seconds), "second"),)

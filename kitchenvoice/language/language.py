@@ -1,4 +1,4 @@
-"""One language as an immutable object: what every language can say."""
+"""One language as an immutable object: the interface of all languages."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from kitchenvoice.language.sentences import Tables, sentence
 __all__ = ["CONFUSABLE", "Joint", "Language", "Noun"]
 
 Joint = Literal["or", "and", "then"]
-"""What stands before the last of several."""
+"""Conjunctions before the last item of a list."""
 
 Noun = Literal[
     "bushel",
@@ -36,7 +36,7 @@ Noun = Literal[
     "second",
     "teaspoon",
 ]
-"""What is counted."""
+"""Countable nouns."""
 
 CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
 """Teens and tens, which sound alike; they are said twice, as a word and digit by digit."""
@@ -48,7 +48,7 @@ _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Language(ABC):
-    """Number words and measures, and sentences by key. `tag` is its code by ISO 639-1."""
+    """Number words and measures, and sentences by key. `tag` is its ISO 639-1 code."""
 
     tag: str
     tables: Tables
@@ -56,7 +56,7 @@ class Language(ABC):
     # ------------------------------------------------------------ sentences
 
     def has(self, table: str, key: str) -> bool:
-        """Tell whether there is such a sentence."""
+        """True if there is such a sentence."""
         return key in self.tables[table]
 
     def table(self, name: str) -> Mapping[str, str]:
@@ -68,20 +68,20 @@ class Language(ABC):
     ) -> str:
         """Fill a sentence with values that are words already; each sentence in it begins with a capital letter.
 
-        Raises: KeyError for an unknown key or a value that the sentence lacks.
+        Raises: KeyError for an unknown key or a missing value.
         """
         return sentence(self._template(table, key, brief=brief).format_map({**(values or {}), **more}))
 
     def phrase(self, table: str, key: str, values: Mapping[str, str] | None = None, /, **more: str) -> str:
-        """Fill a part of a sentence, as it stands in the table. Raises: KeyError as `say`."""
+        """Fill a fragment of a sentence, as it stands in the table. Raises: KeyError as `say`."""
         return self.tables[table][key].format_map({**(values or {}), **more})
 
     def choices(self, table: str, key: str) -> tuple[str, ...]:
-        """Return what stands side by side under a key, parted by `|`. Raises: KeyError as `say`."""
+        """Return the alternatives under a key, separated by `|`. Raises: KeyError as `say`."""
         return tuple(each.strip() for each in self.tables[table][key].split("|"))
 
     def gaps(self, table: str, key: str, *, brief: bool = False) -> frozenset[str]:
-        """Return the names of the values that a sentence is filled with. Raises: KeyError for an unknown key."""
+        """Return the names of a sentence's slots. Raises: KeyError for an unknown key."""
         return frozenset(name for _, name, _, _ in Formatter().parse(self._template(table, key, brief=brief)) if name)
 
     def _template(self, table: str, key: str, *, brief: bool) -> str:
@@ -94,7 +94,7 @@ class Language(ABC):
     def number(self, value: float) -> str:
         """Say a number of 0 to 999,999, fractions as halves, quarters or eighths, else by decimals.
 
-        Raises: ValueError for one that can't be said.
+        Raises: ValueError out of that range.
         """
 
     @abstractmethod
@@ -106,11 +106,11 @@ class Language(ABC):
         """Say a number digit by digit: 15 -> "one five"."""
 
     def twice(self, value: float, *, doubt: bool = False) -> str:
-        """Say a number, and again digit by digit where it could be taken for another: 15 -> "fifteen, one five"."""
+        """Say a number, and again digit by digit where it is confusable: 15 -> "fifteen, one five"."""
         return f"{self.number(value)}, {self.digits(value)}" if doubt or value in CONFUSABLE else self.number(value)
 
     def code(self, value: float, rival: float | None = None) -> str:
-        """Say what tells a number from one that sounds alike: 15 -> ", one five", 9 for 5 -> ", and not five"."""
+        """Say the difference to a number that sounds alike: 15 -> ", one five", 9 for 5 -> ", and not five"."""
         if value in CONFUSABLE:
             return f", {self.digits(value)}"
         return "" if rival is None else self.phrase("names", "not_rival", rival=self.number(rival))
@@ -124,7 +124,7 @@ class Language(ABC):
 
     @abstractmethod
     def counted(self, count: float, noun: Noun) -> str:
-        """Say how many: 1 -> "one check", 2 -> "two checks", 0 -> "zero checks", 0.5 -> "half a bushel"."""
+        """Say a count with its noun: 1 -> "one check", 0 -> "zero checks", 0.5 -> "half a bushel"."""
 
     @abstractmethod
     def duration(self, seconds: float) -> str:
@@ -140,7 +140,7 @@ class Language(ABC):
 
     @abstractmethod
     def pounds_pressure(self, psi: float) -> str:
-        """Say a gauge pressure so that it isn't taken for a weight: 11 -> "eleven pounds pressure"."""
+        """Say a gauge pressure, distinct from a weight: 11 -> "eleven pounds pressure"."""
 
     @abstractmethod
     def altitude(self, feet: int) -> str:
@@ -160,4 +160,4 @@ class Language(ABC):
 
     @abstractmethod
     def listed(self, items: Sequence[str], last: Joint = "or") -> str:
-        """Join words as a sentence does: ["a", "b", "c"] -> "a, b or c"."""
+        """Join items in words: ["a", "b", "c"] -> "a, b or c"."""

@@ -1,4 +1,4 @@
-"""From a code to a language."""
+"""Languages by code."""
 
 from __future__ import annotations
 
@@ -18,5 +18,5 @@ _LANGUAGES: Mapping[str, type[Language]] = MappingProxyType({"en": English, "de"
 
 @cache
 def load_language(code: str = "en") -> Language:
-    """Return the language of a code, the same object each time. Raises: KeyError for one that isn't there."""
+    """Return the language of a code, the same object each time. Raises: KeyError for an unknown code."""
     return _LANGUAGES[code](code, read_sentences(code))

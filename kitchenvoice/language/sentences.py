@@ -1,4 +1,4 @@
-"""The sentences of a language by table and key, one file a language."""
+"""Sentences of a language by table and key, one file per language."""
 
 from __future__ import annotations
 
@@ -17,18 +17,18 @@ _SENTENCE = re.compile(r"(^|[.?!]\s+)([a-zß-öø-ÿ])")
 
 
 def capital(text: str) -> str:
-    """Begin with a capital letter."""
+    """Capitalise the first letter."""
     return text[:1].upper() + text[1:]
 
 
 def sentence(text: str) -> str:
-    """Begin every sentence with a capital letter and put single blanks between."""
+    """Capitalise every sentence and collapse runs of spaces."""
     text = " ".join(text.split())
     return _SENTENCE.sub(lambda match: match.group(1) + capital(match.group(2)), text)
 
 
 def read_sentences(code: str) -> Tables:
-    """Read a language's tables; a sentence that it lacks is said in English. Raises: FileNotFoundError."""
+    """Read a language's tables; missing sentences are in English. Raises: FileNotFoundError."""
     own = tomllib.loads(files("kitchenvoice.language").joinpath("texts", f"{code}.toml").read_text("utf-8"))
     tables = dict(own if code == _FALLBACK else read_sentences(_FALLBACK))
     for name, table in own.items():

@@ -88,7 +88,7 @@ class German(Language):
         return self.number(year)
 
     def counted(self, count: float, noun: Noun) -> str:
-        """Say how many: 1 -> "eine Frage", 2 -> "zwei Fragen", 0.5 -> "ein halbes Pfund"."""
+        """Say a count with its noun: 1 -> "eine Frage", 2 -> "zwei Fragen", 0.5 -> "ein halbes Pfund"."""
         article, one, many = _NOUNS[noun]
         if count == 0.5:
             return f"{'ein halbes' if noun in _NEUTER else _HALVES[article]} {one}"

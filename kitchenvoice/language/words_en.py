@@ -51,7 +51,7 @@ class English(Language):
         return f"{self.number(century)} {self.number(rest)}" if rest > 9 else self.number(year)
 
     def counted(self, count: float, noun: Noun) -> str:
-        """Say how many: 1 -> "one check", 2 -> "two checks", 0.5 -> "half a bushel"."""
+        """Say a count with its noun: 1 -> "one check", 2 -> "two checks", 0.5 -> "half a bushel"."""
         return self._counted(count, noun)
 
     def _counted(self, count: float, noun: str) -> str:
@@ -106,7 +106,7 @@ class English(Language):
 
 
 def plural(noun: str) -> str:
-    """Say a noun for more than one: "canner" -> "canners", "bunch" -> "bunches", "entry" -> "entries"."""
+    """Return the plural of a noun: "canner" -> "canners", "bunch" -> "bunches", "entry" -> "entries"."""
     if noun in _ODD_PLURALS:
         return _ODD_PLURALS[noun]
     if noun.endswith(("s", "x", "z", "ch", "sh")):

@@ -1,12 +1,12 @@
-"""The record: an append-only event log on the disk, and everything that is told from it.
+"""The record: an append-only event log on the disk, with its projection, backups and reports.
 
-with SqliteLog(folder, clock.now()) as log:     the one writer; what append returned from is on the disk
+with SqliteLog(folder, clock.now()) as log:     the single writer; when append returns, the events are on the disk
     log.append(events, clock.now())
     history = list(log.read())
-log = PatientLog(folder, clock.now())           the same for a session, which goes on whatever the disk does
+log = ResilientLog(folder, clock.now())         the same for a session, with a disk that may fail
 with Logbook(folder) as book:                   any number of readers
     loads = list(book.loads())
-restore(folder)                                 back to a backup, saving what can be read since
+restore(folder)                                 back to a backup, plus what can be salvaged since
 """
 
 from kitchenvoice.logbook.report.records import LoadRecord, Logbook, LogEntry

@@ -1,7 +1,7 @@
-"""Entries that are made by a command, while nobody leads a day: notes about a load, and closing a forgotten one.
+"""Entries made by a command outside a session: notes about a load, and closing a forgotten one.
 
-Such an entry is no sign that the stove was watched. So it carries `by`, the time of the engine stands still (nobody
-runs it), and `SqliteLog.last_moment` passes over it: the next start still tells how long it was away.
+Such an entry is no sign that the stove was watched. So it carries `by`, engine time doesn't advance (no engine runs),
+and `SqliteLog.last_moment` skips it: the next start still reports the whole absence.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def enter(log: SqliteLog, kind: str, load: int, data: Mapping[str, Value], now: 
 def notes_from(
     *, text: str | None = None, lids: str | None = None, used: str | None = None
 ) -> list[tuple[str, dict[str, Value]]]:
-    """Return the entries, as kind and data, that hold what was told. Raises: BadInput."""
+    """Return the entries, as kind and data, for the given values. Raises: BadInput."""
     found: list[tuple[str, dict[str, Value]]] = []
     if lids is not None and lids.strip():
         found.append(("lid_box", {"box": _bounded(lids, "The name of the box", _LONGEST)}))
@@ -49,7 +49,7 @@ def notes_from(
 
 
 def _bounded(text: str, what: str, most: int) -> str:
-    """Raises: BadInput. What was cut off in silence would be missed later."""
+    """Return the text. Raises: BadInput if it is too long: silent truncation would be noticed too late."""
     bare = text.strip()
     if len(bare) > most:
         raise BadInput(f"{what} has {len(bare):,} letters, and {most:,} is the most. Write it shorter.")
@@ -57,7 +57,7 @@ def _bounded(text: str, what: str, most: int) -> str:
 
 
 def close_load(log: SqliteLog, record: LoadRecord, now: Moment) -> Event:
-    """Close a load wherever it is; what was recorded of it stays. Raises: BadInput if it is closed already."""
+    """Close a load at any stage; its entries are kept. Raises: BadInput if it is closed already."""
     if record.closed_seq is not None:
         raise BadInput(f"Load {record.load} is closed already. Show it with kitchenvoice logbook show {record.load}.")
     kind = "load_close" if record.stage == "keep" else "load_given_up"
@@ -65,7 +65,7 @@ def close_load(log: SqliteLog, record: LoadRecord, now: Moment) -> Event:
 
 
 def closing_words(record: LoadRecord) -> str:
-    """Say what closing means for the jars of a load that was open until now."""
+    """Say what closing means for the jars of an open load."""
     words = f"Load {record.load} is closed."
     if record.processed_t is None:
         hours = rules().failed_seal_hours.value

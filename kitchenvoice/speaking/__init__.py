@@ -1,4 +1,4 @@
-"""The mouth: what is said next, how it sounds, and the loudspeaker.
+"""The mouth: queue, synthesis and loudspeaker.
 
 `Mouth` ties an `Announcer` (the queue, pure), a synthesiser (`Pyttsx3Synthesiser`) and a player (`SpeakerPlayer`,
 `FilePlayer`) together. Tones don't need the synthesiser.

@@ -1,4 +1,4 @@
-"""The queue of what is to be said: pure, without threads, sound or a clock of its own.
+"""Priority queue of announcements: pure, without threads, sound or a clock.
 
 The rules: a higher urgency goes first and cuts a lower one short; equal ones go in the order in which they became due;
 what was cut short is said again, except chat; what isn't true any more is never begun, but for the words of it that
@@ -30,7 +30,7 @@ class SpeakingTurn:
 
 @dataclass(frozen=True, slots=True)
 class Dropped:
-    """An announcement that won't be said (again), and why.
+    """An announcement that won't be said (again), and the reason.
 
     `expired`, `interrupted` (chat cut short), `repeated` (it is just being said), `replaced` (by a newer one with its
     key), `stopped`, `withdrawn`.
@@ -59,7 +59,7 @@ class _Waiting:
 
 
 class Announcer:
-    """Decides what is said next. Every method that takes `t` (seconds, never running back) may change the queue."""
+    """Decides what is said next. Every method with `t` (seconds, never running back) may change the queue."""
 
     def __init__(self) -> None:
         self._waiting: list[_Waiting] = []
@@ -68,7 +68,7 @@ class Announcer:
         self._orders = 0
         self._dropped: list[Dropped] = []
 
-    # ------------------------------------------------------------ what is asked from outside
+    # ------------------------------------------------------------ requests
 
     def submit(self, announcement: Announcement, t: float) -> None:
         """Put an announcement in the queue; call `next` after it."""
@@ -91,7 +91,7 @@ class Announcer:
         return found is not None
 
     def stop(self, t: float) -> tuple[Announcement, ...]:
-        """Fall silent: cut the present sentence and drop what isn't urgent; return what won't be said.
+        """Fall silent: cut the current sentence and drop what isn't urgent; return what won't be said.
 
         Calls and urgent announcements that were cut come back after `STOPPED_S`; those that were still waiting keep
         their place.
@@ -112,15 +112,15 @@ class Announcer:
         return tuple(entry.announcement for entry in sorted(self._waiting, key=lambda entry: entry.rank))
 
     def take_dropped(self) -> tuple[Dropped, ...]:
-        """Return what was dropped since the last time, oldest first."""
+        """Return what was dropped since the last call, oldest first."""
         dropped, self._dropped = tuple(self._dropped), []
         return dropped
 
-    # ------------------------------------------------------------ what the one who plays asks and tells
+    # ------------------------------------------------------------ the player's side
 
     @property
     def current(self) -> Announcement | None:
-        """What is being said."""
+        """The announcement in the air."""
         return self._current.announcement if self._current is not None else None
 
     def next(self, t: float) -> SpeakingTurn | None:
@@ -155,7 +155,7 @@ class Announcer:
         self._current = None
 
     def interrupted(self) -> None:
-        """Hear that the present announcement was cut short, by a more urgent one or because the device went."""
+        """Note that the current announcement was cut short, by a more urgent one or because the device was lost."""
         current, self._current = self._current, None
         if current is None:
             return
@@ -190,7 +190,7 @@ class Announcer:
         return None if key is None else next(found, None)
 
     def _end(self, entry: _Waiting, reason: str) -> None:
-        """Let a call end for this reason; one that is being said ends with its sentence, or when it is cut short."""
+        """End a call for this reason; one in the air ends with its sentence, or when it is cut short."""
         if entry is self._current:
             entry.gone = reason
         else:

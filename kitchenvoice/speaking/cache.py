@@ -1,4 +1,4 @@
-"""The sentences of the day, remembered once they were rendered."""
+"""Cache of rendered sentences."""
 
 from __future__ import annotations
 
@@ -12,22 +12,22 @@ from kitchenvoice.ports import Sound
 __all__ = ["REMEMBERED_S", "Memory", "prepared"]
 
 REMEMBERED_S = 300.0
-"""How much speech is remembered, seconds: 13 MB of it. 256 sentences, whatever their length, were some 100 MB after
-three hours of answers (`scripts/bench_hours`)."""
+"""Capacity in seconds of speech: 13 MB. 256 sentences of any length were some 100 MB after three hours of answers
+(`scripts/bench_hours`)."""
 
 
 class Memory:
-    """The sounds last asked for, together at most `most_s` seconds of them. Safe to use from several threads."""
+    """Least-recently-used cache of sounds, at most `most_s` seconds in all. Thread-safe."""
 
     def __init__(self, most_s: float = REMEMBERED_S) -> None:
-        """Remember nothing yet."""
+        """Start empty."""
         self._most_s = most_s
         self._kept_s = 0.0
         self._sounds: OrderedDict[Hashable, Sound] = OrderedDict()
         self._lock = threading.Lock()
 
     def get(self, key: Hashable, make: Callable[[], Sound]) -> Sound:
-        """Return the sound of this key; `make` it if it isn't remembered. Raises: what `make` does."""
+        """Return the sound of this key; `make` it on a miss. Raises: what `make` does."""
         with self._lock:
             known = self._sounds.get(key)
             if known is not None:
@@ -44,7 +44,7 @@ class Memory:
 
 
 def prepared(render: Callable[[str], Sound], texts: Iterable[str]) -> int:
-    """Render texts before they are needed, until a voice fails; return how many are ready."""
+    """Render texts ahead of time, until a voice fails; return how many are ready."""
     ready = 0
     for text in texts:
         try:

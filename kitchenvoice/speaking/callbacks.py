@@ -1,4 +1,4 @@
-"""Who hears of what the mouth does."""
+"""Callbacks of the mouth."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ class MouthCallbacks:
 
     `on_speaking(True)` comes before the first sample, `on_speaking(False)` after the last one and the tail.
     `on_started(announcement)` comes when its tone or words begin, `on_spoken(text)` when they were said to the end.
-    `on_dropped` names what won't be said and why. `on_trouble(error)` comes once for each outage of voice or speaker,
-    `on_recovered(part)` when `"voice"` or `"speaker"` works again.
+    `on_dropped` gets what won't be said and the reason. `on_trouble(error)` comes once for each outage of voice or
+    speaker, `on_recovered(part)` when `"voice"` or `"speaker"` works again.
     """
 
     on_speaking: Callable[[bool], None] = _ignore

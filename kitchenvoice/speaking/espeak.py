@@ -1,4 +1,4 @@
-"""The synthesiser: text in, samples out, by pyttsx3 on espeak-ng, with the sentences of the day remembered."""
+"""The synthesiser: text in, samples out, by pyttsx3 on espeak-ng, with a cache of rendered sentences."""
 
 from __future__ import annotations
 
@@ -15,19 +15,19 @@ from kitchenvoice.speaking.text_normalisation import for_the_ear
 __all__ = ["DEFAULT_RATE_WPM", "DEFAULT_VOICE", "RATES_WPM", "Pyttsx3Synthesiser"]
 
 RATES_WPM = (80, 300)
-"""What the engine takes without clipping, words a minute (read back: 80 and 450; above 300 nobody follows)."""
+"""Range that the engine takes without clipping, words a minute (read back: 80 and 450; nobody follows above 300)."""
 DEFAULT_RATE_WPM = 150
 DEFAULT_VOICE = "gmw/en-us"
-"""The best of four paces (130 to 190) and two voices for a recogniser in hiss; 49 words a cell, so a weak reason.
+"""The best of four rates (130 to 190) and two voices for a recogniser in hiss; 49 words a cell, so a weak reason.
 To measure again: scripts/bench_speaking.
 """
 EMPTY_RATE_HZ = 22_050
 
 
 class Pyttsx3Synthesiser:
-    """Render sentences (12 to 15 ms for two seconds of speech) and remember the last ones.
+    """Render sentences (12 to 15 ms for two seconds of speech) and cache the latest.
 
-    All synthesisers of a process share one engine; each has its own voice and rate. Safe to use from several threads.
+    All synthesisers of a process share one engine; each has its own voice and rate. Thread-safe.
     """
 
     def __init__(
@@ -38,9 +38,9 @@ class Pyttsx3Synthesiser:
         patience_s: float = 5.0,
         engine: Callable[[], EngineThread] = shared_engine,
     ) -> None:
-        """Start the engine if it isn't yet, and check the voice: the engine's identifier or its last part (`en-us`).
+        """Start the engine if needed, and check the voice: the engine's identifier or its last part (`en-us`).
 
-        Raises: VoiceMissing if espeak-ng isn't installed, doesn't answer, or hasn't this voice.
+        Raises: VoiceMissing if espeak-ng isn't installed, doesn't answer, or lacks this voice.
         """
         self._engine = engine()
         found = [known for known in self._engine.voices if voice in (known, known.rpartition("/")[2])]
@@ -68,16 +68,16 @@ class Pyttsx3Synthesiser:
         return self._rate_wpm
 
     def set_rate_wpm(self, rate_wpm: int) -> None:
-        """Speak at this pace from the next sentence on; clipped to `RATES_WPM`."""
+        """Speak at this rate from the next sentence on; clipped to `RATES_WPM`."""
         self._rate_wpm = min(max(rate_wpm, RATES_WPM[0]), RATES_WPM[1])
 
     def render(self, text: str) -> Sound:
-        """Return the spoken text, from memory if it was said before. Raises: VoiceMissing."""
+        """Return the spoken text, cached if it was rendered before. Raises: VoiceMissing."""
         request = Request(for_the_ear(text), self._rate_wpm, self._voice)
         if not request.text.strip():
             return Sound(np.zeros(0, dtype=np.int16), EMPTY_RATE_HZ)
         return self._memory.get(request, lambda: self._engine.render(request, self._patience_s))
 
     def prepare(self, texts: Iterable[str]) -> int:
-        """Render texts before they are needed; return how many are ready. A voice that fails is met later."""
+        """Render texts ahead of time; return how many are ready. A voice that fails is reported later."""
         return prepared(self.render, texts)

@@ -1,10 +1,10 @@
-"""The one speech engine of this process, owned by one thread that never lets go of it.
+"""The one speech engine of the process, owned by a single thread.
 
 Limitations of the engine's driver (pyttsx3 2.99 on espeak-ng): there can be only one engine in a process; used from
 two threads, stopped in mid-sentence or initialised twice it hangs; its loop may return before the file is written,
-so only its finished event counts; a setting that is still in its queue makes it cancel the next text; and without
-its data files espeak-ng ends the whole process, which no `except` can catch. Hence: one thread, one text at a time,
-no stopping, settings read back before they count, and a look from another process first.
+so only its finished event counts; a setting still in its queue makes it cancel the next text; and without its data
+files espeak-ng ends the whole process, which no `except` can catch. Hence: one thread, one text at a time, no stopping,
+settings read back before they count, and a trial in another process first.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ _LOOK = "import ctypes, sys; sys.exit(ctypes.CDLL('libespeak-ng.so.1').espeak_In
 
 @dataclass(frozen=True, slots=True)
 class Request:
-    """One text to render, and how: words a minute, and the engine's identifier of the voice."""
+    """One text to render, with its rate in words a minute and the engine's identifier of the voice."""
 
     text: str
     rate_wpm: int
@@ -52,7 +52,7 @@ class EngineThread:
     """Owns the engine; renders one request at a time."""
 
     def __init__(self, patience_s: float = 10.0) -> None:
-        """Start the engine. Raises: VoiceMissing if espeak-ng isn't there or doesn't come up."""
+        """Start the engine. Raises: VoiceMissing if espeak-ng isn't installed or doesn't start."""
         self._requests: queue.SimpleQueue[tuple[Request, Future[Sound]]] = queue.SimpleQueue()
         self._started: Future[tuple[str, ...]] = Future()
         self._unanswered: Future[Sound] | None = None
@@ -65,7 +65,7 @@ class EngineThread:
     def render(self, request: Request, patience_s: float) -> Sound:
         """Return the spoken text.
 
-        Raises: VoiceMissing after `patience_s`, and at once as long as an earlier request is still not answered.
+        Raises: VoiceMissing after `patience_s`, and at once while an earlier request is still unanswered.
         """
         stuck = self._unanswered
         if stuck is not None and not stuck.done():
@@ -83,25 +83,25 @@ class EngineThread:
             driver = _Driver()
             driver.warm_up()
             self._started.set_result(driver.voices())
-        except Exception as exc:  # handed to the one who waits for the start
+        except Exception as exc:  # passed on to the thread that waits for the start
             self._started.set_exception(exc)
             return
         while True:
             request, answer = self._requests.get()
             try:
                 answer.set_result(driver.write(request))
-            except Exception as exc:  # handed to the one who waits for the sound
+            except Exception as exc:  # passed on to the thread that waits for the sound
                 answer.set_exception(exc)
 
 
 class _Driver:
-    """The engine as its thread sees it."""
+    """The engine as its own thread sees it."""
 
     def __init__(self) -> None:
         try:
             pyttsx3 = importlib.import_module("pyttsx3")
             self._engine: Any = pyttsx3.init("espeak")
-            # The driver prints a line for each file. A name in its own module hides the built-in from it alone;
+            # The driver prints a line for each file. A name in its own module shadows the built-in for it alone;
             # redirecting stdout would swallow what the other threads print.
             vars(importlib.import_module("pyttsx3.drivers.espeak"))["print"] = _say_nothing
         except (ImportError, RuntimeError, OSError) as exc:
@@ -114,7 +114,7 @@ class _Driver:
         return tuple(voice.id for voice in self._engine.getProperty("voices"))
 
     def warm_up(self) -> None:
-        """Render a first word: only the first run of the driver's loop returns before its end."""
+        """Render a first word: only the first run of the driver's loop returns too early."""
         self._run(WARM_UP)
         time.sleep(SETTLE_S)
 
@@ -131,8 +131,8 @@ class _Driver:
     def _set(self, name: str, value: str | int) -> None:
         """Set a property and wait until it reads back.
 
-        espeak-ng takes it in a queue of its own, forgets it if a run begins meanwhile (measured: 53 of 120), and lets
-        a new voice reset the rate; and it takes an unknown value without a word.
+        espeak-ng queues the change, loses it if a run begins meanwhile (measured: 53 of 120), and resets the rate with
+        a new voice; an unknown value is accepted silently.
         """
         for _ in range(TRIALS):
             if self._engine.getProperty(name) == value:
@@ -145,7 +145,7 @@ class _Driver:
         raise VoiceMissing(f"The {name} {value} of the voice can't be set. Choose another one.")
 
     def _run(self, text: str) -> Sound | None:
-        """Render once; `None` if the driver cancelled its own work, as it does if its queue wasn't empty yet."""
+        """Render once; `None` if the driver cancelled its own work, as it does with a queue that isn't empty yet."""
         handle, name = tempfile.mkstemp(prefix=f"kitchenvoice-{os.getpid()}-", suffix=".wav")
         os.close(handle)
         file = Path(name)
@@ -168,7 +168,7 @@ def _say_nothing(*_: object, **__: object) -> None:
 
 
 def _read(file: Path) -> Sound | None:
-    """Return what the file holds; `None` if that is nothing."""
+    """Return the file's sound; `None` if it holds none."""
     try:
         with wave.open(str(file), "rb") as opened:
             data = opened.readframes(opened.getnframes())

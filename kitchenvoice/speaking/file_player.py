@@ -1,4 +1,4 @@
-"""A player that writes what would have been heard: one WAV file for each sound, and one track of them all."""
+"""A player that writes to files: one WAV for each sound, and one track of them all."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class _Running:
 class FilePlayer:
     """Write sounds into a folder: `001.wav`, `002.wav` ..., `track.wav`, and `track.json` with the times.
 
-    The clock is somebody else's: a sound lasts until the clock has passed its end *and* `settle` is called.
+    The clock is external: a sound lasts until the clock has passed its end *and* `settle` is called.
     """
 
     def __init__(self, folder: Path, now: Callable[[], float], *, longest_silence_s: float | None = 3.0) -> None:
@@ -50,14 +50,14 @@ class FilePlayer:
         self._track: wave.Wave_write | None = _wav(folder / "track.wav", TRACK_RATE_HZ)
 
     def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
-        """Begin a sound at the clock's time; one that is still running is stopped. Raises: DeviceLost after `close`."""
+        """Begin a sound at the clock's time; a running one is stopped. Raises: DeviceLost after `close`."""
         if self._track is None:
             raise DeviceLost(CLOSED)
         self.stop()
         self._running = _Running(Sound(amplified(sound.samples, gain), sound.rate_hz), self._now(), on_end)
 
     def stop(self) -> None:
-        """End the present sound; the files hold what was heard of it."""
+        """End the current sound; the files hold what was played of it."""
         self.settle()
         self._end(finished=False)
 
@@ -68,11 +68,11 @@ class FilePlayer:
 
     @property
     def ends_at_t(self) -> float | None:
-        """Return when the present sound will be over; `None` if there is none."""
+        """Return when the current sound will end; `None` if there is none."""
         return self._end_t(self._running) if self._running is not None else None
 
     def settle(self) -> None:
-        """Tell that the sound has ended if the clock has passed its end; to be called after the clock was moved."""
+        """End the sound if the clock has passed its end; call after moving the clock."""
         if self._running is not None and self._now() >= self._end_t(self._running):
             self._end(finished=True)
 

@@ -1,7 +1,7 @@
-"""How loud: speech and alarms on one scale, and a gain that never crackles.
+"""Loudness: speech and alarms on one scale, and a gain without clipping.
 
-Full scale is 0 dB. Speech is brought to `SPEECH_DBFS` (level of its voiced parts); tones for an alarm go near full
-scale. Speech at its loudest setting stays at least 6 dB below an alarm at its default.
+Full scale is 0 dB. Speech is levelled to `SPEECH_DBFS` (level of its voiced parts); alarm tones go near full scale.
+Speech at its loudest setting stays at least 6 dB below an alarm at its default.
 """
 
 from __future__ import annotations
@@ -16,18 +16,18 @@ __all__ = ["FULL_SCALE", "amplified", "as_factor", "level_dbfs", "levelled"]
 FULL_SCALE = 32_767
 SPEECH_DBFS = -21.0
 KNEE = 0.7
-"""Share of full scale from which on peaks are rounded instead of cut."""
+"""Share of full scale above which peaks are soft-clipped."""
 FRAME_S = 0.02
 SILENT_DBFS = -120.0
 
 
 def as_factor(gain_db: float) -> float:
-    """Turn decibels into a factor on the amplitude."""
+    """Convert decibels to an amplitude factor."""
     return float(10 ** (gain_db / 20))
 
 
 def level_dbfs(sound: Sound) -> float:
-    """Return the level of what is not pause: root mean square of the 20 ms frames within 26 dB of the loudest."""
+    """Return the level without pauses: root mean square of the 20 ms frames within 26 dB of the loudest."""
     frame = max(1, round(sound.rate_hz * FRAME_S))
     whole = len(sound.samples) // frame * frame
     if whole == 0:
@@ -40,7 +40,7 @@ def level_dbfs(sound: Sound) -> float:
 
 
 def levelled(sound: Sound, to_dbfs: float = SPEECH_DBFS) -> Sound:
-    """Bring speech to one level, whatever voice and sentence."""
+    """Bring speech to one level, whatever the voice and sentence."""
     present = level_dbfs(sound)
     if present <= SILENT_DBFS:
         return sound
@@ -48,7 +48,7 @@ def levelled(sound: Sound, to_dbfs: float = SPEECH_DBFS) -> Sound:
 
 
 def amplified(samples: Samples, gain: float) -> Samples:
-    """Return the samples times `gain`; what would pass full scale is rounded off above the knee, not cut."""
+    """Return the samples times `gain`, with a soft clipper above the knee."""
     if gain == 1.0:
         return samples
     scaled: npt.NDArray[np.float64] = samples.astype(np.float64) * (gain / FULL_SCALE)

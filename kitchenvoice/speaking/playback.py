@@ -1,4 +1,4 @@
-"""One sound on its way to the device, how it fades when it is cut short, and who is told of its end."""
+"""One sound in playback: position, fade-out, and the callback at its end."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ _log = logging.getLogger(__name__)
 
 @dataclass(eq=False, slots=True)
 class Flight:
-    """A sound in the air: `handed` samples went to the device, the first `lead` of them are only to wake it.
+    """A sound in the air: `handed` samples went to the device, the first `lead` of them only to wake it.
 
-    Once it ended, `over_at` tells when its last sample has left the device (monotonic clock).
+    After its end, `over_at` is when its last sample has left the device (monotonic clock).
     """
 
     samples: Samples
@@ -34,20 +34,20 @@ class Flight:
 
 
 def fade(mix: npt.NDArray[np.int32], flight: Flight, length: int) -> None:
-    """Add the next `length` samples of it to `mix`, falling to nothing."""
+    """Add the next `length` samples to `mix`, faded out to zero."""
     part = flight.samples[flight.handed : flight.handed + min(length, len(mix))]
     mix[: len(part)] += (part * np.linspace(1.0, 0.0, len(part))).astype(np.int32)
 
 
 def tell(ended: Iterable[Flight], finished: bool) -> None:
-    """Tell those who wait for the end of these."""
+    """Call `on_end` of these sounds."""
     for flight in ended:
         if flight.on_end is not None:
             guarded(partial(flight.on_end, finished))
 
 
 def guarded(report: Callable[[], None]) -> None:
-    """Do one thing; a mistake in it must not end the watch."""
+    """Call a callback; a bug in it must not end the watch thread."""
     try:
         report()
     except Exception:

@@ -1,8 +1,8 @@
-"""The loudspeaker: one stream that stays open, fed by a callback that knows which sample is in the air.
+"""The loudspeaker: one stream that stays open, fed by a callback that tracks which sample is in the air.
 
-The stream runs on between sounds: a device that goes is noticed before an alarm needs it, and a sound starts without
-the time that opening takes. Some devices sleep at digital silence and would swallow the beginning of what comes next,
-so noise below hearing goes out meanwhile.
+The stream runs on between sounds: a lost device is noticed before an alarm needs it, and a sound starts without the
+delay of opening. Some devices sleep at digital silence and would swallow the beginning of the next sound, so inaudible
+noise is played meanwhile.
 """
 
 from __future__ import annotations
@@ -27,23 +27,23 @@ __all__ = ["SpeakerPlayer"]
 
 PREFERRED_RATE_HZ = 22_050
 BEAT_LIMIT_S = 0.5
-"""A callback this old means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst on a busy machine."""
+"""Age of the last callback that means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst with busy cores."""
 WATCH_S = 0.1
 LONGEST_WAY_S = 2.0
-"""More than this no device takes to sound a sample, whatever its driver says: the ear is shut until the last one."""
+"""Cap on the driver's reported latency, because the ear is muted until the last sample."""
 WAKE_PEAK = 12
-"""Of the noise between sounds: 73 dB below full scale, far under a kitchen's own."""
+"""Peak of the noise between sounds: 73 dB below full scale, far under a kitchen's own."""
 WAKE_S = 0.15
-"""For how long a device that was just opened gets it before the first sound."""
+"""How long that noise is played on a newly opened device before the first sound."""
 FADE_S = 0.005
-"""Length of the fade at a stop: short enough for the limit, long enough not to click."""
+"""Length of the fade-out: short enough for the limit, long enough not to click."""
 LOST = "The speaker has stopped working. Check its plug; it is tried again every second."
 MISSING = "There is no speaker that works. Plug one in or choose another device."
 CLOSED = "The speaker was closed. Open a new one."
 
 
 class SpeakerPlayer:
-    """Play on a PortAudio device. Safe to use from several threads; `on_end` comes from the player's own thread."""
+    """Play on a PortAudio device. Thread-safe; `on_end` comes from the player's own thread."""
 
     def __init__(
         self,
@@ -54,12 +54,12 @@ class SpeakerPlayer:
         on_played: Callable[[Samples, int, float], None] | None = None,
         may_be_missing: bool = False,
     ) -> None:
-        """Open the device (`None`: the system's default); `on_lost` hears once of each loss.
+        """Open the device (`None`: the system's default); `on_lost` is called once for each loss.
 
-        `on_played(samples, rate_hz, t)` gets all that is handed to the device, silence too, and when its first sample
-        will be in the air (monotonic clock); it is called from the driver's callback and must not wait.
+        `on_played(samples, rate_hz, t)` gets everything handed to the device, silence included, with the time at which
+        its first sample sounds (monotonic clock); it is called from the driver's callback and must not block.
 
-        If it `may_be_missing`, one that can't be opened yet is a lost one from the beginning (`healthy` is False).
+        If it `may_be_missing`, a device that can't be opened counts as lost from the start (`healthy` is False).
         Otherwise raises: DeviceMissing if it isn't there, DeviceLost if the driver hangs.
         """
         self._device = device
@@ -94,7 +94,7 @@ class SpeakerPlayer:
         self._watcher = threading.Thread(target=self._watch, name="speaker-watch", daemon=True)
         self._watcher.start()
 
-    # ------------------------------------------------------------ what the port asks for
+    # ------------------------------------------------------------ the port
 
     def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
         """Start playing and return; a sound still in the air ends first. A lost device is tried again.
@@ -134,7 +134,7 @@ class SpeakerPlayer:
         self._close_stream()
         tell(ended, False)
 
-    # ------------------------------------------------------------ what only a device has
+    # ------------------------------------------------------------ beyond the port
 
     @property
     def healthy(self) -> bool:
@@ -150,12 +150,12 @@ class SpeakerPlayer:
 
     @property
     def rate_hz(self) -> int:
-        """Samples a second that the device takes."""
+        """Sample rate of the device."""
         return self._rate_hz
 
     @property
     def position_s(self) -> float | None:
-        """Return which second of the present sound is in the air; `None` if nothing is. Negative while waking."""
+        """Return the position in the current sound, in seconds; `None` if none is playing. Negative while waking."""
         with self._lock:
             flight, stream = self._flight, self._stream
             if flight is None or stream is None:
@@ -165,10 +165,10 @@ class SpeakerPlayer:
         return min(float(in_air) - flight.lead, len(flight.samples) - flight.lead) / self._rate_hz
 
     def reopen(self) -> None:
-        """Open the device again after a loss; does nothing while it is healthy.
+        """Reopen the device after a loss; does nothing while it is healthy.
 
-        PortAudio is started anew only if plain opening fails. That also interrupts the microphone, so while there is
-        one, it is done where the surroundings changed, else at growing intervals (1 to 8 s). Raises: DeviceMissing,
+        PortAudio is restarted only if plain opening fails. That also interrupts the microphone, so while there is one,
+        it is done where the surroundings changed, else at growing intervals (1 to 8 s). Raises: DeviceMissing,
         DeviceLost.
         """
         if self._closed:
@@ -207,7 +207,7 @@ class SpeakerPlayer:
         def work() -> None:
             try:
                 opened.append(self._open_stream(attempt))
-            except Exception as exc:  # handed to the caller below
+            except Exception as exc:  # passed on to the caller below
                 failed.append(exc)
 
         opener = threading.Thread(target=work, name="speaker-open", daemon=True)
@@ -215,7 +215,7 @@ class SpeakerPlayer:
         opener.join(portaudio.PATIENCE_S)
         with self._lock:
             if not opened:
-                self._attempt += 1  # what comes too late is closed again
+                self._attempt += 1  # a stream that opens too late is closed again
         if failed:
             if isinstance(failed[0], DeviceMissing):
                 raise failed[0]
@@ -233,7 +233,7 @@ class SpeakerPlayer:
         return False
 
     def _begin_stream(self, attempt: int) -> tuple[Any, int]:
-        """Open and start a stream; return it only if it has been overtaken and has to be closed."""
+        """Open and start a stream; return it only if it was overtaken and has to be closed."""
         sd = portaudio.sounddevice()
         generation = portaudio.generation()
         rate_hz, channels = self._accepted(sd)
@@ -258,7 +258,7 @@ class SpeakerPlayer:
         return None, generation
 
     def _accepted(self, sd: Any) -> tuple[int, int]:
-        """Return a rate and a number of channels that the device takes."""
+        """Return a sample rate and a number of channels that the device takes."""
         default_hz = round(float(sd.query_devices(self._device, kind="output")["default_samplerate"]))
         for rate_hz in (PREFERRED_RATE_HZ, default_hz):
             for channels in (1, 2):
@@ -275,7 +275,7 @@ class SpeakerPlayer:
         if stream is not None:
             portaudio.close_stream(stream, self._opened_in)
 
-    # ------------------------------------------------------------ the sound's way
+    # ------------------------------------------------------------ playback
 
     def _prepared(self, sound: Sound, gain: float, on_end: Callable[[bool], None] | None) -> Flight:
         samples = amplified(sound.samples, gain)
@@ -286,7 +286,7 @@ class SpeakerPlayer:
         return Flight(np.concatenate([self._noise[:lead], samples]) if lead else samples, lead, on_end)
 
     def _end_present(self) -> None:
-        """Let the present sound fade out; the callback does the rest."""
+        """Fade out the current sound; the callback does the rest."""
         flight = self._flight
         if flight is None:
             return
@@ -332,18 +332,18 @@ class SpeakerPlayer:
             self._wake.set()
 
     def _finished(self, attempt: int) -> None:
-        """Hear from PortAudio that the stream ended; nobody here ends one except by closing it."""
+        """Note that PortAudio ended the stream; our own code ends one only by closing it."""
         if not self._closed and attempt == self._attempt and self._stream is not None:
-            self._lost = self._opened_in == portaudio.generation()  # else PortAudio was started anew, no more
+            self._lost = self._opened_in == portaudio.generation()  # else only PortAudio was restarted
             self._wake.set()
 
-    # ------------------------------------------------------------ the watch
+    # ------------------------------------------------------------ the watch thread
 
     def _watch(self) -> None:
         while not self._closed:
             self._wake.wait(self._pause_s())
             self._wake.clear()
-            guarded(self._look_at_device)  # without this thread no sentence would ever end, and the ear stay shut
+            guarded(self._look_at_device)  # without this thread no sentence would ever end, and the ear stay muted
             guarded(self._look_at_ends)
 
     def _look_at_device(self) -> None:
@@ -351,7 +351,7 @@ class SpeakerPlayer:
             self._note_lost()
 
     def _look_at_ends(self) -> None:
-        """Tell which sounds are over."""
+        """Report the sounds that have ended."""
         now = time.monotonic()
         with self._lock:
             over = [f for f in self._ending if f.over_at is not None and f.over_at <= now]
@@ -366,7 +366,7 @@ class SpeakerPlayer:
         return max(0.0, min([WATCH_S, *waits]))
 
     def _began_anew(self) -> bool:
-        """Open again where only PortAudio was started anew, for the microphone's sake; True if that was all."""
+        """Reopen where only PortAudio was restarted, for the microphone's sake; True if that was all."""
         if self._lost or self._opened_in == portaudio.generation() or self._flight is not None:
             return False
         with self._reopening:

@@ -1,4 +1,4 @@
-"""One turn in the making: first its tone, if any, then its words."""
+"""Rendering of one turn: first its tone, if any, then its words."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ TONE_WITHOUT_VOICE = {
     Urgency.READBACK: "attention",
     Urgency.GUIDANCE: "attention",
 }
-"""What sounds if the words can't be spoken: look at the board."""
+"""Tone in place of words that can't be spoken: look at the board."""
 
 
 @dataclass(eq=False, slots=True)
 class Saying:
-    """How far a turn has come. `stage` goes from `new` to `tone`, `words` (as soon as they are there) and `playing`.
+    """Progress of a turn. `stage` goes from `new` to `tone`, `words` (as soon as they are rendered) and `playing`.
 
-    `play_id` is the number of the sound of this turn that was last given to the player, 0 before the first.
+    `play_id` is the number of this turn's sound last given to the player, 0 before the first.
     """
 
     turn: SpeakingTurn
@@ -48,5 +48,5 @@ class Part:
 
 
 def in_thread(work: Callable[[], None]) -> None:
-    """Run `work` in a thread of its own."""
+    """Run `work` in a new thread."""
     threading.Thread(target=work, name="mouth-render", daemon=True).start()

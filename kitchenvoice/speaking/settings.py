@@ -1,4 +1,4 @@
-"""How loud and how fast, in steps that can be heard, between bounds that keep it useful."""
+"""Volume and rate, in audible steps within useful bounds."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ VOLUME_STEP_DB = 3.0
 VOLUME_DB = (-12.0, 6.0)
 """At the top, speech is still 6 dB below an alarm at its default."""
 ALARM_DB = (-6.0, 0.0)
-"""Alarms have their own volume, and no setting makes them soft."""
+"""Alarms have a separate volume, which no setting makes soft."""
 RATE_STEP_WPM = 20
 RATE_WPM = (90, 230)
 REPEAT_STEP_DB = 3.0
@@ -21,7 +21,7 @@ REPEAT_STEP_DB = 3.0
 
 @dataclass(frozen=True, slots=True)
 class MouthSettings:
-    """Volume of speech and of alarms in decibels from the default, and pace in words a minute.
+    """Volume of speech and of alarms in decibels from the default, and rate in words a minute.
 
     Raises: ValueError outside the bounds.
     """
@@ -42,7 +42,7 @@ class MouthSettings:
 
     @classmethod
     def clipped(cls, volume_db: float = 0.0, alarm_db: float = 0.0, rate_wpm: int = 150) -> MouthSettings:
-        """Return settings with each value brought within its bounds, as for a profile written by hand."""
+        """Return settings with each value clipped to its bounds, as for a profile written by hand."""
         return cls(_within(volume_db, VOLUME_DB), _within(alarm_db, ALARM_DB), round(_within(rate_wpm, RATE_WPM)))
 
     def louder(self, steps: int = 1) -> MouthSettings:
@@ -63,7 +63,7 @@ class MouthSettings:
         return as_factor(_within(base_db + announcement.repeats * REPEAT_STEP_DB, VOLUME_DB))
 
     def tone_gain(self, alarming: bool) -> float:
-        """Return the factor for a tone."""
+        """Return the gain of a tone."""
         return as_factor(self.alarm_db if alarming else self.volume_db)
 
 

@@ -1,8 +1,8 @@
-"""What is written, as it should be heard: units in full, fractions and ranges in words, confusable numbers twice.
+"""Text normalisation for speech: units in full, fractions and ranges in words, confusable numbers twice.
 
-Small on purpose: the dialogue already writes sentences; whole numbers are left to the engine, which reads them well.
+Deliberately small: the dialogue already writes sentences, and the engine reads whole numbers well.
 A number in square brackets, `[15]`, is said twice if it is a teen or a ten: "fifteen, one five"; over a fan, fifteen
-and fifty are the same word. "in" is never taken for inches: it is nearly always the other word.
+and fifty sound the same. "in" is never taken for inches: it is nearly always the preposition.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def for_the_ear(text: str) -> str:
 
 
 def for_the_eye(text: str) -> str:
-    """Return `text` as a page should show it: without the marks for the ear."""
+    """Return `text` as a page should show it, without the marks for speech."""
     return _MARKED.sub(r"\1", text)
 
 

@@ -1,4 +1,4 @@
-"""Tones that say what happened by their rhythm, not by their pitch, so that a worn ear or a small speaker will do.
+"""Tones told apart by rhythm, not by pitch, for worn ears and small speakers.
 
     attention  ..          two quick pulses (also: I am listening)
     accepted   .           one quick pulse
@@ -6,10 +6,10 @@
     timer      - - -       three even pulses
     alarm      --- -- --- --   three and two, twice
 
-Made once by arithmetic, so that an alarm needs no voice. Fundamentals of 523 to 784 Hz with six harmonics (energy from
-500 Hz to 4 kHz: neither a small speaker nor steam hiss takes it all), edges of 15 % of the pulse. The 3 + 2 rhythm,
-pulses of 150 ms, harmonics within 15 dB and rise of 10 to 20 % follow IEC 60601-1-8 as secondary sources give it; the
-other rhythms are our own.
+Synthesised by arithmetic, so that an alarm needs no voice. Fundamentals of 523 to 784 Hz with six harmonics (energy
+from 500 Hz to 4 kHz: neither a small speaker nor steam hiss masks all of it), edges of 15 % of the pulse. The 3 + 2
+rhythm, pulses of 150 ms, harmonics within 15 dB and rise of 10 to 20 % follow IEC 60601-1-8 as secondary sources give
+it; the other rhythms are our own.
 """
 
 from __future__ import annotations
@@ -28,17 +28,17 @@ __all__ = ["ALARM_TONES", "TONES", "TONE_RATE_HZ", "make_tone", "tone_names"]
 
 TONE_RATE_HZ = 22_050
 HARMONIC_STEP_DB = 2.5
-"""How much weaker each harmonic is than the one before; the sixth is 12.5 dB below the first."""
+"""Attenuation of each harmonic against the one before; the sixth is 12.5 dB below the first."""
 HARMONICS = 6
 EDGE = 0.15
 LEAD_OUT_S = 0.12
 ALARM_TONES = frozenset({"alarm", "timer"})
-"""Tones that follow the alarm volume, not the volume of speech."""
+"""Tones at the alarm volume instead of the speech volume."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pulse:
-    """One pulse and the pause after it. `flutter_hz` switches its strength on and off that often."""
+    """One pulse and the pause after it. `flutter_hz` is how often its strength is switched on and off a second."""
 
     pitch_hz: float
     length_s: float
@@ -70,7 +70,7 @@ PATTERNS: Mapping[str, tuple[tuple[Pulse, ...], float]] = MappingProxyType(
 
 
 def tone_names() -> tuple[str, ...]:
-    """Return the names that can be given to an announcement."""
+    """Return the tone names that an announcement may have."""
     return tuple(sorted(PATTERNS))
 
 
@@ -103,4 +103,4 @@ def _silence(seconds: float, rate_hz: int) -> npt.NDArray[np.float64]:
 
 
 TONES: Mapping[str, Sound] = MappingProxyType({name: make_tone(name) for name in PATTERNS})
-"""All tones, made when the program starts (a few milliseconds), before anything can fail."""
+"""All tones, made at import (a few milliseconds), before anything can fail."""

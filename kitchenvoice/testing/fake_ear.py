@@ -1,6 +1,6 @@
 """Fakes of the ear for tests, rehearsals and users: texts from a script, blocks from a list, a grammar from sentences.
 
-`ScriptedRecogniser` gives samples no meaning: only their number counts, and what was heard comes from its script.
+`ScriptedRecogniser` ignores the content of samples: only their number counts, and the texts come from its script.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ __all__ = ["ListSource", "LoudnessDetector", "ScriptedOpinion", "ScriptedRecogni
 
 @dataclass(frozen=True, slots=True)
 class ScriptedSpeech:
-    """What the fake hears in one utterance.
+    """Script of one utterance.
 
     `partials` are (seconds of sound in the utterance, text from then on) in order; without them the first alternative
-    is there from the first block.
+    is the partial text from the first block.
     """
 
     alternatives: tuple[str, ...]
@@ -32,14 +32,14 @@ class ScriptedSpeech:
     partials: tuple[tuple[float, str], ...] = ()
 
     def text_after(self, seconds: float) -> str:
-        """Return the partial text once that much sound was taken."""
+        """Return the partial text after that much sound."""
         if not self.partials:
             return self.alternatives[0] if self.alternatives else ""
         return next((text for start, text in reversed(self.partials) if start <= seconds), "")
 
 
 class ScriptedRecogniser:
-    """A recogniser that answers from a script, one entry an utterance, and hears nothing once that is used up."""
+    """A recogniser that answers from a script, one entry an utterance, and hears nothing at its end."""
 
     engine = "scripted"
     model = "none"
@@ -79,7 +79,7 @@ class ScriptedRecogniser:
         self.accepted.append(samples)
 
     def partial(self) -> str:
-        """Return the scripted text for the sound taken so far."""
+        """Return the scripted text for the sound so far."""
         if self._taken is None or not self._script:
             return ""
         return self._script[0].text_after(self._taken / EAR_RATE_HZ)
@@ -100,9 +100,9 @@ class ScriptedRecogniser:
 
 
 class ScriptedOpinion:
-    """A second engine that thinks of a sentence what its script says, and little of any other; without one it is mute.
+    """A second engine with scripted scores, low for any other sentence; without a script it gives none.
 
-    `asked` are the questions it was asked: the sound, and the sentences.
+    `asked` records the questions: the sound, and the sentences.
     """
 
     def __init__(self, script: Mapping[str, Rescoring] | None = None) -> None:
@@ -110,7 +110,7 @@ class ScriptedOpinion:
         self.asked: list[tuple[Samples, tuple[str, ...]]] = []
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
-        """Keep the question; answer from the script."""
+        """Record the question; answer from the script."""
         self.asked.append((samples, tuple(sentences)))
         if self._script is None:
             return ()
@@ -140,7 +140,7 @@ class ListSource:
 
 
 class LoudnessDetector:
-    """A voice detector that takes every loud frame for voice (probability 1, else 0)."""
+    """A voice detector with a threshold of loudness (probability 1 above it, else 0)."""
 
     def __init__(self, threshold_dbfs: float = -60.0) -> None:
         self._least = 10.0 ** (threshold_dbfs / 10.0)
@@ -168,7 +168,7 @@ class SentenceList:
 
     @cached_property
     def graph(self) -> WordGraph:
-        """The sentences as a tree of words."""
+        """The sentences as a trie of words."""
         beginnings = sorted({"", *self._beginnings, *self._sentences})
         number = {text: place for place, text in enumerate(beginnings)}
         steps: list[list[tuple[str, int]]] = [[] for _ in beginnings]
@@ -180,15 +180,15 @@ class SentenceList:
         return WordGraph(number[""], tuple(tuple(sorted(each)) for each in steps), ends)
 
     def is_sentence(self, text: str) -> bool:
-        """Tell whether `text` is in the list."""
+        """True if `text` is in the list."""
         return text in self._sentences
 
     def can_continue(self, text: str) -> bool:
-        """Tell whether a sentence of the list begins with `text` and goes on."""
+        """True if `text` is the beginning of a longer sentence of the list."""
         return text in self._beginnings
 
     def only_asks(self, text: str) -> bool:
-        """Tell whether `text` is in the list and begins with "how" or "what"."""
+        """True if `text` is in the list and begins with "how" or "what"."""
         return self.is_sentence(text) and text.startswith(("how ", "what "))
 
     def sentence(self, text: str) -> str | None:

@@ -1,4 +1,4 @@
-"""A log in memory, for tests and rehearsals: the same promises as the one on the disk, as long as the process lives."""
+"""A log in memory, for tests and rehearsals: the guarantees of the one on disk, for the lifetime of the process."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ __all__ = ["MemoryLog"]
 
 
 class MemoryLog:
-    """An `EventLog` without a disk. Set `trouble` to make it refuse, as a full disk does; set it to None to recover."""
+    """An `EventLog` without a disk. Set `trouble` to make it refuse, as a full disk does; None to recover."""
 
     def __init__(self, events: Sequence[Event] = ()) -> None:
         self.trouble: LogbookError | None = None

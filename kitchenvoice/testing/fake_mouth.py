@@ -1,4 +1,4 @@
-"""Public fakes of the mouth: a synthesiser that always gives the same sound, and a player that is moved by hand."""
+"""Public fakes of the mouth: a synthesiser with one fixed tone, and a player without a clock."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _PERIOD = np.round(8_000 * np.sin(2 * np.pi * np.arange(40) / 40)).astype(np.int
 
 
 class FakeSynthesiser:
-    """Give a tone as long as the text would take at the set pace; remember what was asked for.
+    """Give a tone with the duration of the text at the set rate; record the texts.
 
     Set `failing` to make every `render` raise VoiceMissing, as when the engine dies.
     """
@@ -48,7 +48,7 @@ class FakeSynthesiser:
 
 @dataclass(slots=True)
 class Played:
-    """One sound that was given to the player. `finished` is `None` while it sounds, False if it was cut short."""
+    """One sound given to the player. `finished` is `None` while it plays, False if it was cut short."""
 
     sound: Sound
     gain: float
@@ -57,7 +57,7 @@ class Played:
 
 
 class FakePlayer:
-    """Play nothing, in no time of its own: `advance` or `finish` moves it. `played` is what it was given, in order."""
+    """Play nothing; `advance` and `finish` move its time. `played` lists the sounds, in order."""
 
     def __init__(self) -> None:
         self.played: list[Played] = []
@@ -68,11 +68,11 @@ class FakePlayer:
 
     @property
     def present(self) -> Played | None:
-        """What sounds now."""
+        """The current sound."""
         return self.played[-1] if self.played and self.played[-1].finished is None else None
 
     def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
-        """Start a sound; one that still sounds is stopped. Raises: DeviceLost while broken or closed."""
+        """Start a sound; the current one is stopped. Raises: DeviceLost while broken or closed."""
         self.attempts += 1
         if self.broken or self._closed:
             raise DeviceLost("The speaker has stopped working. Check its plug.")
@@ -86,11 +86,11 @@ class FakePlayer:
 
     @property
     def playing(self) -> bool:
-        """True while a sound was neither finished nor stopped."""
+        """True during a sound."""
         return self.present is not None
 
     def advance(self, seconds: float) -> None:
-        """Let time pass for the present sound; it ends when its length is reached."""
+        """Move time forward by so much; the current sound ends when its length is reached."""
         present = self.present
         if present is None:
             return
@@ -99,13 +99,13 @@ class FakePlayer:
             self._end(True)
 
     def finish(self) -> None:
-        """Let the present sound come to its end."""
+        """End the current sound normally."""
         present = self.present
         if present is not None:
             self.advance(present.sound.seconds)
 
     def break_down(self) -> None:
-        """Lose the device, as when its plug is pulled."""
+        """Lose the device, as when it is unplugged."""
         self.broken = True
         self._end(False)
 

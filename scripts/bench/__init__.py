@@ -1,1 +1,1 @@
-"""The hearing bench: what the real ear makes of synthetic cooks in modelled kitchens. See `scripts/bench_hearing`."""
+"""The hearing bench: accuracy of the real ear on synthetic cooks in modelled kitchens. See `scripts/bench_hearing`."""

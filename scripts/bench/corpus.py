@@ -1,4 +1,4 @@
-"""What reaches the microphone: voices, their sentences spoken once and kept, and the conditions put over them."""
+"""Sound at the microphone: synthetic voices, cached, under the conditions of distance and noise."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from kitchenvoice.rehearsal.room import in_room
 __all__ = ["CONDITIONS", "Clip", "Condition", "human_numbers", "human_recordings", "place", "spoken"]
 
 _RECORDINGS = Path("/usr/share/asterisk/sounds")
-"""Where the Debian package of telephone prompts puts its recordings of a person (8,000 samples a second)."""
+"""Recordings of a person in the Debian package of telephone prompts (8,000 samples a second)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """How sound gets to the microphone: distance in metres (`None`: at the mouth) and noise ratio (`None`: none)."""
+    """Path to the microphone: distance in metres (`None`: at the mouth) and noise ratio (`None`: none)."""
 
     name: str
     distance_m: float | None = None
@@ -47,14 +47,14 @@ CONDITIONS = (
 
 @dataclass(frozen=True, slots=True)
 class Clip:
-    """Sound with the sample at which the speaker really ended."""
+    """Sound with the sample of the true end of speech."""
 
     samples: Samples
     speech_end: int
 
 
 def spoken(cook: Cook, text: str, rate: float, cache: Path) -> Samples:
-    """Return the sentence by this voice; made once, then read from the cache."""
+    """Return the sentence by this voice; rendered once, then cached."""
     key = hashlib.sha256(f"{cook}|{text}|{rate}".encode()).hexdigest()[:24]
     file = cache / f"{key}.npy"
     if not file.exists():
@@ -67,7 +67,7 @@ def spoken(cook: Cook, text: str, rate: float, cache: Path) -> Samples:
 
 
 def place(speech: Samples, condition: Condition, seed: int, *, before_s: float = 0.7, after_s: float = 2.0) -> Clip:
-    """Put a sentence into the room and the noise; both go on before and after it, so that its end must be found."""
+    """Put a sentence into the room and the noise; both go on before and after it, so that its end must be detected."""
     dry = speech.astype(np.int32)
     loud = np.nonzero(np.abs(dry) > 0.03 * active_level(speech) + 8.0)[0]
     end = int(loud[-1]) + 1 if len(loud) else len(speech)

@@ -1,4 +1,4 @@
-"""The ears compared: the project's own, the same without its second engine, and without noise reduction, phrase lists,
+"""The ears compared: the product's, the same without its second engine, without noise reduction, with phrase lists, and
 free dictation."""
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ __all__ = [
 ROOT = Path(__file__).resolve().parents[2]
 _MODEL = ROOT / "models" / "vosk-model-small-en-us-0.15"
 BLOCK = 512
-"""One frame of the listener: 32 ms, so that the moment of a decision is known that well."""
+"""One frame of the listener: 32 ms, the resolution of a decision's time."""
 
 Attention = Literal["required", "optional"]
 
@@ -49,10 +49,10 @@ SYSTEMS = ("ear", "alone", "uncleaned", "stage", "big", "free")
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What was decided about one utterance, when (samples since the clip's start) and after how much computing.
+    """Decision on one utterance, its time (samples since the clip's start) and its computing time.
 
-    Of the computing the shorter of wall time and processor time counts: the former where two cores work on it at once,
-    the latter where other processes are in the way. Alone it would take no longer than either.
+    Computing time is the shorter of wall time and processor time: wall time where two cores share the work, processor
+    time where other processes interfere. Alone it would take no longer than either.
     """
 
     at: int
@@ -69,12 +69,12 @@ def book() -> GrammarBook:
 
 @lru_cache(maxsize=64)
 def grammar_for(stages: tuple[str, ...], attention: Attention, question: str | None) -> Grammar:
-    """Return what can be said in these stages."""
+    """Return the grammar of these stages."""
     return book().grammar(stages, attention=attention, question=question)
 
 
 def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision]:
-    """Yield what this ear decides while the sound comes in."""
+    """Yield the decisions of this ear while the sound comes in."""
     _detector().reset()
     listener = _listener(system, grammar)
     for start in range(0, len(samples), BLOCK):
@@ -96,7 +96,7 @@ def meant(understanding: Understanding) -> dict[str, Any] | None:
 
 
 def best_only(decision: Decision, grammar: Grammar) -> Understanding:
-    """Return what would have been understood from the first alternative alone."""
+    """Return the understanding from the first alternative alone."""
     return understand(replace(decision.utterance, alternatives=decision.utterance.alternatives[:1]), grammar)
 
 

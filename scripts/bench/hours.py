@@ -1,8 +1,8 @@
-"""Eight hours of a kitchen's sound through ear, dialogue, record and mouth, as fast as they take it: what memory does.
+"""Memory over eight hours of kitchen sound through ear, dialogue, record and mouth, faster than real time.
 
-The sound is ten minutes that come again: noise all the time, talk, and commands that are answered and recorded. What is
-answered is spoken by the real voice into the same room, where the ear is shut meanwhile and the words that stop us are
-listened for. Only sound devices and board are missing: `scripts/soak` has them, for as long as the wall clock takes.
+The sound is a loop of ten minutes: constant noise, talk, and commands that are answered and recorded. Answers are
+spoken by the real voice into the same room, with the ear muted meanwhile and the stop-word spotter on. Only sound
+devices and board are missing: `scripts/soak` has them, in real time.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ _NOISES = ("hood", "kitchen", "vent", "rattle", "water")
 
 
 def ten_minutes(seed: int) -> Samples:
-    """Return ten minutes: a noise for two minutes each, a sentence of talk or a command each eight seconds or so."""
+    """Return ten minutes: a noise for two minutes each, a sentence of talk or a command every eight seconds or so."""
     random, people = Random(seed), [cook for cook in voices() if cook.engine != "festival"]
     commands, parts = iter(_COMMANDS * 9), []
     for noise in _NOISES:
@@ -69,21 +69,21 @@ def ten_minutes(seed: int) -> Samples:
 
 
 def megabytes() -> float:
-    """Return the memory of this process that is in use now."""
+    """Return the present memory of this process in megabytes."""
     pages = int(Path("/proc/self/statm").read_text().split()[1])
     return pages * 4096 / 1e6
 
 
 class _Heap(ctypes.Structure):
-    """What the C library tells of its heap, in bytes (mallinfo2(3), glibc 2.33)."""
+    """Heap statistics of the C library, in bytes (mallinfo2(3), glibc 2.33)."""
 
     _names = "arena ordblks smblks hblks hblkhd usmblks fsmblks uordblks fordblks keepcost"
     _fields_ = tuple((name, ctypes.c_size_t) for name in _names.split())
 
 
 def allocated() -> float:
-    """Return the megabytes that the engines hold of the C library, touched or not: a leak shows here in two hours,
-    while the memory in use still swings with how long the present decoder has worked."""
+    """Return the megabytes allocated from the C library, touched or not: a leak shows here in two hours, while the
+    memory in use still varies with the age of the present decoder."""
     library = ctypes.CDLL(None)
     library.mallinfo2.restype = _Heap
     heap = library.mallinfo2()
@@ -91,14 +91,14 @@ def allocated() -> float:
 
 
 class Speaker:
-    """A player into the same room: `take` gives what is in the air next, at the ear's rate."""
+    """A player into the same room: `take` gives the next samples in the air, at the ear's rate."""
 
     def __init__(self) -> None:
         self._left = np.zeros(0, np.int16)
         self._on_end: Callable[[bool], None] | None = None
 
     def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
-        """Begin a sound; one that is still running is stopped."""
+        """Begin a sound; a running one is stopped."""
         self.stop()
         self._left, self._on_end = soxr.resample(amplified(sound.samples, gain), sound.rate_hz, EAR_RATE_HZ), on_end
 
@@ -111,7 +111,7 @@ class Speaker:
 
     @property
     def playing(self) -> bool:
-        """True until all was taken."""
+        """True until the last sample was taken."""
         return bool(len(self._left))
 
     def stop(self) -> None:
@@ -130,7 +130,7 @@ class Speaker:
 
 
 class Kitchen:
-    """All of the program that hears, thinks, records and speaks, on a simulated clock. Counts what it has done."""
+    """The whole program but its devices, on a simulated clock. Counts its work."""
 
     def __init__(self, log: SqliteLog) -> None:
         self.heard = self.events = self.spoken = 0
@@ -157,7 +157,7 @@ class Kitchen:
         self._take(self._conversation.begin(started))
 
     def live(self, block: Samples) -> None:
-        """Let a block of the kitchen's sound pass."""
+        """Process a block of the kitchen's sound."""
         self._clock.advance(len(block) / EAR_RATE_HZ)
         t = self._clock.now().utc
         self._take(self._conversation.tick(t))
@@ -171,7 +171,7 @@ class Kitchen:
             self._ear.set_grammar(self._conversation.grammar(t))
 
     def tidy(self) -> None:
-        """Give up the loads that are still open, as who is talked over can't: her day has two or three, not thirty."""
+        """Discard open loads, because this cook never finishes one: a real day has two or three, not thirty."""
         t = self._clock.now().utc
         while loads := self._conversation.talk.kitchen.open_loads:
             which = (f"load {load_language().number(loads[0].number)}",) if len(loads) > 1 else ()
@@ -199,7 +199,7 @@ class Kitchen:
 
 def run(hours: float, folder: Path) -> Iterator[tuple[float, float, Kitchen]]:
     """Yield after each ten minutes of sound: hours, megabytes, and the kitchen."""
-    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as apart:  # the cook's voices are no part of it
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as apart:  # keeps the cook's voices out of the memory
         sound = apart.submit(ten_minutes, 1).result()
     with SqliteLog(folder) as log:
         kitchen = Kitchen(log)
@@ -211,7 +211,7 @@ def run(hours: float, folder: Path) -> Iterator[tuple[float, float, Kitchen]]:
 
 
 def main() -> None:
-    """Run, print a line each half hour, and at the end what an hour's middle has grown by since the second hour."""
+    """Run, print a line every half hour, and at the end the growth of an hour's median since the second hour."""
     parser = argparse.ArgumentParser(prog="scripts/bench_hours", description=__doc__)
     parser.add_argument("--hours", type=float, default=8.0, help="hours of sound (default 8)")
     given = parser.parse_args()

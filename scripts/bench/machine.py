@@ -1,4 +1,4 @@
-"""What the ear costs: work while listening and while decoding, memory, start-up."""
+"""Resources of the ear: work while listening and while decoding, memory, start-up."""
 
 from __future__ import annotations
 

@@ -29,7 +29,7 @@ REGISTER = ear.ROOT / "grammars" / "register.yaml"
 
 
 def run(task: Task) -> dict[str, Any]:
-    """Work in a process of the pool."""
+    """Run one task in a process of the pool."""
     return task.run() | {"rss_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0}
 
 
@@ -74,9 +74,9 @@ def main() -> None:
 
 
 def alone(work: list[Task], each: int) -> list[float]:
-    """Return the time to decide of those heard right, of so many clips of each condition, with no process beside."""
+    """Return decision times of clips heard right, so many of each condition, without a parallel process."""
     if (second := find_rescorer()) is not None:
-        _ = second.works  # it is read before the first clip
+        _ = second.works  # loads its model before the first clip
     left = dict.fromkeys((condition.name for condition in CONDITIONS), each)
     late = []
     for task in work:
@@ -89,7 +89,7 @@ def alone(work: list[Task], each: int) -> list[float]:
 
 
 def _work(work: list[Task], jobs: int, until: float | None, kept: Path | None) -> list[dict[str, Any]]:
-    """Run what isn't in the kept records yet; add each record to them as it comes."""
+    """Run the tasks missing from the saved records; save each record as it comes."""
     done = _read(kept)
     records = [done[key] for task in work if (key := _key(task)) in done]
     left = [task for task in work if _key(task) not in done]
@@ -121,7 +121,7 @@ def _key(task: Task) -> str:
 
 
 def _second() -> str:
-    """Name the second engine and its model, as they were used."""
+    """Name the second engine and its model in use."""
     if find_rescorer() is None:
         return "not installed"
     return f"ctranslate2 {metadata.version('ctranslate2')}, model whisper tiny.en"

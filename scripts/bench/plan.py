@@ -1,4 +1,4 @@
-"""How much is run in the short and the long form, and which voice says what under which condition."""
+"""Extent of the short and the long form, and the assignment of voices, sentences and conditions."""
 
 from __future__ import annotations
 
@@ -50,8 +50,8 @@ _TALK_CONDITIONS = ("clean", "20 dB", "3 m", "1 m + 20 dB", "10 dB")
 
 
 def tasks(plan: Plan, register: Path, cache: Path) -> tuple[list[Task], list[Sentence]]:
-    """Return all tasks, mixed so that a run cut short is a fair sample, and the sentences that the grammar reads
-    otherwise than the register asks."""
+    """Return all tasks, shuffled so that a run cut short is a fair sample, and the sentences for which the grammar and
+    the register disagree."""
     said = sentences(register, SEED, rounds=plan.rounds)
     disputed = [sentence for sentence in said if expected(sentence) is None]
     groups = _commands(plan, said, cache)
@@ -62,7 +62,7 @@ def tasks(plan: Plan, register: Path, cache: Path) -> tuple[list[Task], list[Sen
 
 
 def _commands(plan: Plan, said: tuple[Sentence, ...], cache: Path) -> list[list[Task]]:
-    """Return what is heard of each clip: by the product, and for some clips by the other ears too."""
+    """Return the tasks of each clip: for the product, and for some clips for the other ears too."""
     people = voices()
     made: list[list[Task]] = []
     for place, condition in enumerate(CONDITIONS):

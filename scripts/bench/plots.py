@@ -1,4 +1,4 @@
-"""The two pictures of the report."""
+"""The two plots of the report."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def accuracy_plot(lines: Mapping[str, Mapping[str, Tally]], file: Path) -> None:
 
 
 def curve_plot(curves: Mapping[str, Sequence[tuple[float, float]]], file: Path) -> None:
-    """Draw miss share against false accepts an hour, one line for each check whose threshold is moved."""
+    """Plot miss rate against false accepts an hour, one line for each threshold varied."""
     figure = Figure(figsize=(6.4, 4.2))
     axes = figure.subplots()
     for number, (name, points) in enumerate(curves.items()):

@@ -1,4 +1,4 @@
-"""The report in Markdown: tables with N and intervals, two plots, and what stands in the way of the targets."""
+"""The report in Markdown: tables with N and intervals, two plots, and the obstacles to the targets."""
 
 from __future__ import annotations
 
@@ -154,7 +154,7 @@ def _conditions(ours: Sequence[Record]) -> str:
 
 
 def _side_by_side(commands: Sequence[Record]) -> list[list[str]]:
-    """Compare on the same clips only: those that every ear has heard."""
+    """Compare the ears only on clips that every one of them has heard."""
     heard = by(commands, _clip)
     common = [r for group in heard.values() if len({r["system"] for r in group}) == len(_EARS) for r in group]
     rows = []
@@ -242,7 +242,7 @@ def _disputed(about: Record) -> str:
 
 
 def _curves(ours: Sequence[Record], records: Sequence[Record]) -> dict[str, list[tuple[float, float]]]:
-    """Move two thresholds: how many alternatives are tried, and the least confidence."""
+    """Vary two thresholds: the number of alternatives tried, and the least confidence."""
     usual = [r for r in ours if r["condition"] in ("clean", "20 dB", "3 m", "1 m + 20 dB")]
     curves: dict[str, list[tuple[float, float]]] = {}
     for attention in ("required", "optional"):

@@ -1,4 +1,4 @@
-"""Every phrase of the register of commands with its slots filled at random by a fixed seed, and what it must mean."""
+"""Every phrase of the register with its slots filled at random by a fixed seed, and its expected meaning."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ _UNITS = {"pounds": "pound", "bushels": "bushel", "pecks": "peck", "ounces": "ou
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """One thing to say. `question` names the open question that it answers, `""` for a command said by name."""
+    """One sentence. `question` is the open question that it answers, `""` for a command with the wake phrase."""
 
     text: str
     phrase: str

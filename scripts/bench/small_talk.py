@@ -1,4 +1,4 @@
-"""Talk that isn't meant for the machine: everyday sentences, near misses, sentences with our own name in them."""
+"""Talk not meant for the machine: everyday sentences, near misses, sentences with the wake phrase in them."""
 
 from __future__ import annotations
 
@@ -107,7 +107,7 @@ _BY_NAME = (
     "i was in the kitchen when {who} called",
 )
 KINDS = {"everyday": _EVERYDAY, "near miss": _NEAR_MISS, "by name": _BY_NAME}
-"""What is said in each kind of talk. In `by name` our wake phrase is said, but no command follows."""
+"""Sentences of each kind of talk. `by name` has the wake phrase, but no command after it."""
 
 _FILL = {
     name: tuple(words.split(", "))

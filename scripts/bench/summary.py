@@ -1,4 +1,4 @@
-"""From records to counts."""
+"""Counts from records."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ MOVES = frozenset(_MOVES.split())
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """How many clips were understood right, wrongly accepted, and not accepted."""
+    """Number of clips understood right, wrongly accepted, and not accepted."""
 
     right: int
     wrong: int
@@ -30,7 +30,7 @@ class Tally:
 
     @property
     def n(self) -> int:
-        """All of them."""
+        """Total."""
         return self.right + self.wrong + self.rejected
 
 

@@ -1,4 +1,4 @@
-"""What is run: each task is one clip or one scene through one ear, and gives one plain record."""
+"""Tasks: each is one clip or one scene through one ear, and gives one plain record."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ _BY_NAME = {condition.name: condition for condition in CONDITIONS}
 
 
 def expected(sentence: Sentence) -> Record | None:
-    """Return what the sentence must give: the grammar's own reading of the right words, `None` if the register and the
-    grammar disagree about it (another intent, a slot missing or of another value)."""
+    """Return the expected result, the grammar's own reading of the right words; `None` if register and grammar disagree
+    (another intent, a slot missing or of another value)."""
     grammar = _grammar("ear", sentence)
     read = ear.meant(understand(Utterance(alternatives=(_said(sentence),)), grammar))
     if read is None or read["intent"] != sentence.intent:
@@ -56,7 +56,7 @@ class CommandTask:
     cache: Path
 
     def run(self) -> Record:
-        """Return what was decided."""
+        """Return the decision."""
         speech = spoken(self.cook, _said(self.sentence), self.rate, self.cache)
         clip = place(speech, _BY_NAME[self.condition], self.seed)
         record = _heard(self.system, clip.samples, clip.speech_end, _grammar(self.system, self.sentence))
@@ -81,7 +81,7 @@ class HumanNumberTask:
     condition: str
 
     def run(self) -> Record:
-        """Return what was decided."""
+        """Return the decision."""
         clip = place(human_numbers()[self.number], _BY_NAME[self.condition], self.number)
         grammar = ear.grammar_for(("count",), "optional", "count")
         record = _heard("ear", clip.samples, clip.speech_end, grammar)
@@ -99,7 +99,7 @@ class HumanNumberTask:
 
 @dataclass(frozen=True, slots=True)
 class TalkTask:
-    """A minute of talk that isn't meant for us; `attention` is `required` or `optional` (a question is open)."""
+    """A minute of talk not meant for us; `attention` is `required` or `optional` (a question is open)."""
 
     kind: str
     condition: str
@@ -109,7 +109,7 @@ class TalkTask:
     cache: Path
 
     def run(self) -> Record:
-        """Return what was accepted."""
+        """Return the false accepts."""
         random = Random(f"{self.kind} {self.condition} {self.seed}")
         sound = _over(_scene(self.kind, random, self.seconds, self.cache), _BY_NAME[self.condition], self.seed)
         stage = random.choice(("idle", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "count", "keep"))
@@ -125,7 +125,7 @@ class TalkTask:
 
 @dataclass(frozen=True, slots=True)
 class NoiseTask:
-    """A stretch of noise in which nobody speaks."""
+    """A stretch of noise without speech."""
 
     noise: str
     attention: ear.Attention
@@ -133,7 +133,7 @@ class NoiseTask:
     seconds: float
 
     def run(self) -> Record:
-        """Return what was accepted."""
+        """Return the false accepts."""
         sound = kitchen_noise(self.noise, self.seconds, self.seed)
         question = "count" if self.attention == "optional" else None
         return _accepted(sound, ear.grammar_for(("hold",), self.attention, question)) | {
@@ -166,7 +166,7 @@ def _heard(system: str, samples: Samples, speech_end: int, grammar: Grammar) -> 
         "confidence": [decision.utterance.confidence for decision in decisions],
         "shares": [
             list(decision.utterance.posteriors) for decision in decisions
-        ],  # to try other thresholds on the records
+        ],  # for trying other thresholds on the records
         "above_noise_db": [decision.utterance.above_noise_db for decision in decisions],
         "reasons": [decision.understanding.reject_reason for decision in decisions],
         "meant": [m for m in whole if m is not None],

@@ -1,1 +1,1 @@
-"""Compare the tables on board with the text of the published guide."""
+"""Comparison of the reference tables with the text of the published guide."""

@@ -1,4 +1,4 @@
-"""Compare every cell of the tables on board with the tables that the guide's text holds, and the other way round."""
+"""Comparison of every cell of the reference tables with the guide's tables, in both directions."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ Line = tuple[float | None, tuple[tuple[int, int | None, float | None], ...]]
 
 @dataclass
 class Comparison:
-    """Hold what was compared and how it came out; ``differing``, ``unread`` and ``missing`` are sentences."""
+    """Counts and differences; ``differing``, ``unread`` and ``missing`` are sentences."""
 
     products: set[str] = field(default_factory=set)
     tables: set[tuple[str, str]] = field(default_factory=set)
@@ -33,8 +33,8 @@ class Comparison:
 def compare(products: Iterable[Product], tables: Iterable[Table]) -> Comparison:
     """Compare all foods with all tables of the guide.
 
-    A table that stands in the text several times counts once, in its most complete copy; copies that contradict each
-    other are a difference.
+    A table with several copies in the text counts once, in its most complete copy; contradictory copies are a
+    difference.
     """
     found = Comparison()
     printed = _printed(tables, found)
@@ -100,7 +100,7 @@ def _compare(item: Product, block: Process, table: Table, found: Comparison) -> 
 
 
 def _own(block: Process) -> Iterator[tuple[str, str, Line]]:
-    """Yield every line of a block, its last band open as in the guide."""
+    """Yield every line of a block, its last band open-ended as in the guide."""
     if isinstance(block, PressureProcess):
         bands = tuple((band.from_ft, band.to_ft, band.psi) for band in block.bands)
         for jar, minutes in block.minutes.items():

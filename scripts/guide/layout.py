@@ -1,7 +1,7 @@
-"""Read the process tables out of the guide's text as ``pdftotext -layout`` gives it.
+"""Parser of the process tables in the guide's text as ``pdftotext -layout`` gives it.
 
-Pages are parted by form feeds. The text has clipped left-overs of other tables in it, laid over the page's own words:
-a table counts only where its title, its head and its rows stand there whole, one line after the other.
+Pages are separated by form feeds. The text contains clipped remains of other tables among the page's own words: a table
+counts only if its title, head and rows are complete, one line after the other.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ _KINDS = {"boiling-water": "boiling_water", "dial-gauge": "dial", "weighted-gaug
 
 @dataclass(frozen=True)
 class Row:
-    """Hold one row: its packs, its jars, its minutes (pressure only), and a figure for each band of altitude."""
+    """One row: packs, jars, minutes (pressure only), and a figure for each band of altitude."""
 
     packs: tuple[str, ...]
     jars: tuple[str, ...]
@@ -51,7 +51,7 @@ class Row:
 
 @dataclass(frozen=True)
 class Table:
-    """Hold one table: where it stands, what it is for, its kind and the lower and upper ends of its bands, in feet."""
+    """One table: page, food, kind, and the lower and upper ends of its bands, in feet."""
 
     page: str
     title: str
@@ -61,7 +61,7 @@ class Table:
 
 
 def tables(guide: int, text: str) -> Iterator[Table]:
-    """Yield every whole table of one guide, in the order of its pages."""
+    """Yield every complete table of one guide, in the order of its pages."""
     for number, page in enumerate(text.split("\f"), start=1):
         # the number of the page, and that of the guide: no figure in a last column is that small
         margin = re.compile(rf"(?:^\s*|\s{{4,}}){guide}-\d+$|\s{{8,}}{guide}$")
@@ -76,7 +76,7 @@ def tables(guide: int, text: str) -> Iterator[Table]:
 
 
 def plain(text: str) -> str:
-    """Return the text with the spaces that pdftotext doesn't know as spaces."""
+    """Return the text with its exotic spaces replaced by plain ones."""
     return text.replace("\N{REPLACEMENT CHARACTER}", " ")
 
 
@@ -85,7 +85,7 @@ def _squeezed(line: str) -> str:
 
 
 class _Reader:
-    """Read the table, or the list of tables, that begins with the first of these lines."""
+    """Parser of the table, or the list of tables, that begins with the first of these lines."""
 
     def __init__(self, guide: int, page: str, lines: list[str]) -> None:
         self._guide, self._page, self._lines = guide, page, lines
@@ -103,7 +103,7 @@ class _Reader:
         parts: dict[str, list[str]] = {}
         part = ""
         if not any(shape.match(_squeezed(line)) for line in self._lines[at : at + 1] for shape in (_ROW, _PART)):
-            at += 1  # one line of a left-over may stand before the rows
+            at += 1  # one line of the remains may come before the rows
         for line in self._lines[at:]:
             text = _squeezed(line)
             if (found := _PART.match(text)) is not None:
@@ -122,7 +122,7 @@ class _Reader:
                 yield Table(self._page, f"{named['title']}, {note['what']}", kind, bands, noted)
 
     def listed(self) -> Iterator[Table]:
-        """Yield the tables that share one head and stand under each other, the food in the first column."""
+        """Yield the tables of a list under one head, with the food in the first column."""
         named = _LISTED.match(_squeezed(self._lines[0]))
         bands, at = self._head(1)
         style = next((line.index("Style") for line in self._lines[:at] if "Style" in line), None)
@@ -143,7 +143,7 @@ class _Reader:
             yield Table(self._page, " ".join(names), kind, bands, tuple(self._rows(texts, kind, len(bands))))
 
     def _head(self, at: int) -> tuple[tuple[tuple[int, int | None], ...], int]:
-        """Return the bands of altitude of a table's head, and the line after it; no bands where there is no head."""
+        """Return the bands of altitude of a table's head, and the line after it; no bands without a head."""
         heads = [
             index for index in range(at, min(at + 5, len(self._lines))) if _HEAD.match(_squeezed(self._lines[index]))
         ]
@@ -191,7 +191,7 @@ def _tokens(text: str) -> list[tuple[str, str]]:
 
 
 def _styles(lines: Iterable[list[tuple[str, str]]]) -> Iterator[tuple[tuple[str, ...], list[list[tuple[str, str]]]]]:
-    """Part the lines where another style of pack begins; "Hot and Raw" is one style, on however many lines."""
+    """Split the lines at a new style of pack; "Hot and Raw" is one style, on however many lines."""
     packs: list[str] = []
     group: list[list[tuple[str, str]]] = []
     joined = False
@@ -212,7 +212,7 @@ def _styles(lines: Iterable[list[tuple[str, str]]]) -> Iterator[tuple[tuple[str,
 
 
 def _jars(lines: list[list[tuple[str, str]]]) -> Iterator[tuple[tuple[str, ...], list[str]]]:
-    """Yield the jars and the figures of every row; rows without jars of their own share those around them."""
+    """Yield the jars and the figures of every row; rows without jars share those around them."""
     groups: list[tuple[list[str], list[list[str]]]] = []
     joined = False
     for line in lines:

@@ -1,4 +1,4 @@
-"""Put a comparison into words."""
+"""Report of a comparison."""
 
 from __future__ import annotations
 

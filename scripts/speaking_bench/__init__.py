@@ -1,1 +1,1 @@
-"""The speaking bench: how well our own voice is understood, and whether it can be stopped."""
+"""The speaking bench: intelligibility of our own voice, and barge-in."""

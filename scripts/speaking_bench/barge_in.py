@@ -1,4 +1,4 @@
-"""Can she stop it in mid-sentence, and does it ever stop itself? The real stop ear in the model of a room."""
+"""Barge-in and false stops: the real stop-word spotter in the simulated room."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ __all__ = ["VOICES", "OwnVoice", "Stopping", "own_voice", "stopping"]
 VOICES = ("flite rms", "flite slt", "flite awb", "flite slt small", "espeak m3", "espeak f3", "festival slt")
 PHRASES = ("stop talking", "kitchen voice stop talking", "be quiet", "kitchen voice be quiet")
 WARM_UP = 4
-"""Sentences from which the filter learns first, as the greeting at the start does."""
+"""Sentences to train the filter on first, as the greeting at the start does."""
 
 
 @dataclass(frozen=True, slots=True)
 class OwnVoice:
-    """What it obeyed in `minutes` of its own speech: sentence and second."""
+    """False stops in `minutes` of its own speech: sentence and second."""
 
     minutes: float
     obeyed: tuple[tuple[str, float], ...]
@@ -29,7 +29,7 @@ class OwnVoice:
 
 @dataclass(frozen=True, slots=True)
 class Stopping:
-    """How many tries were obeyed, and how long after the phrase's end (seconds, sorted)."""
+    """Number of tries obeyed, and their delays after the phrase's end (seconds, sorted)."""
 
     tried: int
     after_s: tuple[float, ...]
@@ -64,7 +64,7 @@ def stopping(
     voices: Sequence[str] = VOICES,
     phrases: Sequence[str] = PHRASES,
 ) -> Stopping:
-    """Let cooks say the stop words over it, each time over another sentence, `gain_db` louder than as recorded."""
+    """Let cooks say the stop words over it, each time over another sentence, `gain_db` louder than recorded."""
     ear = make()
     long = [text for text in own_sentences() if is_quiet_about_it(text) and len(text.split()) >= 12]
     order = [str(text) for text in np.random.default_rng(12).permutation(long)]

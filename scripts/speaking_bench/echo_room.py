@@ -1,4 +1,4 @@
-"""Our own voice in the model of a room, as the microphone hears it, and a cook who talks over it. No device."""
+"""Simulated room: the echo of our own voice at the microphone, with a cook who talks over it. No device."""
 
 from __future__ import annotations
 
@@ -22,9 +22,9 @@ from kitchenvoice.speaking.levels import levelled
 
 ROOT = Path(__file__).resolve().parents[2]
 DEVICE_S = 0.06
-"""Delay of the sound system, as the virtual room's."""
+"""Delay of the sound system, the same as the virtual room's."""
 SPEAKER_M = 0.6
-"""From our speaker to our microphone."""
+"""Distance from speaker to microphone."""
 TAIL_S = 0.6
 NOISE_DBFS = -60.0
 
@@ -33,7 +33,7 @@ Floats = npt.NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True)
 class Try:
-    """A cook says `phrase` over one of our sentences, `at_s` after its begin, from `distance_m` away."""
+    """A cook says `phrase` over one of our sentences, `at_s` after its start, from `distance_m` away."""
 
     who: str
     phrase: str
@@ -43,14 +43,14 @@ class Try:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What became of it: how long after the phrase's last sample it was obeyed; `None` if it wasn't."""
+    """Outcome: the delay from the phrase's last sample to obedience; `None` if it wasn't obeyed."""
 
     tried: Try
     after_s: float | None
 
 
 class EchoRoom:
-    """A kitchen in which the speaker comes back at `echo_db` below what was played."""
+    """A kitchen with an echo of the speaker at `echo_db` below the playback."""
 
     def __init__(self, echo_db: float, seed: int, *, drive: float = 1.0, drift_ppm: float = 0.0) -> None:
         """`drive` above 1 overdrives the speaker (soft clipping); `drift_ppm` is the difference of the two clocks."""
@@ -64,7 +64,7 @@ class EchoRoom:
         self._drifted = 0.0
 
     def echo(self, played: Floats) -> Floats:
-        """Return what comes back while `played` is played; what rings on comes with the next call."""
+        """Return the echo of `played`; its reverberation comes with the next call."""
         driven = np.tanh(played * self._drive) / self._drive if self._drive > 1.0 else played
         size = 1 << (len(driven) + len(self._response)).bit_length()
         wet = np.fft.irfft(np.fft.rfft(driven, size) * np.fft.rfft(self._response, size), size)
@@ -83,7 +83,7 @@ class EchoRoom:
 
 @lru_cache(maxsize=1)
 def own_sentences() -> tuple[str, ...]:
-    """Return what the program says in the scenarios, as far as these write it down, and in its texts."""
+    """Return the program's own sentences: those written in the scenarios, and those of its texts."""
     found: dict[str, None] = {}
     for file in sorted((ROOT / "tests" / "scenarios").glob("*.txt")):
         for line in file.read_text("utf-8").splitlines():
@@ -96,7 +96,7 @@ def own_sentences() -> tuple[str, ...]:
 
 
 def spoken(synthesiser: Synthesiser, text: str) -> Floats:
-    """Return a sentence of ours at 16 kHz as it is played, full scale 1, and the silence after it."""
+    """Return one of our sentences at 16 kHz as played, full scale 1, with the silence after it."""
     sound = levelled(synthesiser.render(text))
     even = soxr.resample(sound.samples.astype(np.float64) / 32768.0, sound.rate_hz, EAR_RATE_HZ)
     length = -(-(len(even) + round(TAIL_S * EAR_RATE_HZ)) // HOP) * HOP
@@ -105,7 +105,7 @@ def spoken(synthesiser: Synthesiser, text: str) -> Floats:
 
 @lru_cache(maxsize=256)
 def cook(who: str, phrase: str, distance_m: float, seed: int) -> Samples:
-    """Return what a cook's phrase is at the microphone, cut to where it is loud."""
+    """Return a cook's phrase at the microphone, trimmed to where it is loud."""
     said = voice(who).say(phrase)
     loud = np.flatnonzero(np.abs(said) > 0.02 * np.abs(said).max())
     return in_room(said[loud[0] : loud[-1] + 1], distance_m, seed)
@@ -114,7 +114,7 @@ def cook(who: str, phrase: str, distance_m: float, seed: int) -> Samples:
 def hear_out(
     ear: StopWordSpotter, room: EchoRoom, text: str, played: Floats, over: Floats | None = None
 ) -> float | None:
-    """Speak one sentence to its end; return when the ear heard that it should stop, in seconds from its begin."""
+    """Speak one sentence to its end; return when the ear recognised a stop word, in seconds from its start."""
     heard = room.echo(played) + (0.0 if over is None else over)
     ear.begin(text)
     stopped = None
@@ -147,11 +147,11 @@ def attempt(
 
 
 _RINGING_S = 0.6
-"""What `in_room` adds after the last sample of the dry phrase."""
+"""Reverberation that `in_room` adds after the last sample of the dry phrase."""
 
 
 def tries(count: int, seed: int, voices: Sequence[str], phrases: Sequence[str]) -> list[Try]:
-    """Return so many tries, all voices, phrases and distances in turn."""
+    """Return so many tries, cycling through voices, phrases and distances."""
     rng = np.random.default_rng(seed)
     return [
         Try(
@@ -165,5 +165,5 @@ def tries(count: int, seed: int, voices: Sequence[str], phrases: Sequence[str]) 
 
 
 def is_quiet_about_it(text: str) -> bool:
-    """Tell whether a sentence of ours holds none of the words that stop us."""
+    """True if one of our sentences contains no stop word."""
     return not any(word in plain_words(text).split() for word in ("stop", "talking", "quiet"))

@@ -1,8 +1,8 @@
-"""Which voice and pace is understood best in a kitchen's noise: by our own recogniser, and by the STOI measure.
+"""Intelligibility of voices and rates in kitchen noise: by our own recogniser, and by the STOI measure.
 
-The recogniser knows the sentences and has to tell which one was said: that it fails is what a listener's failing looks
-like from outside. STOI (Taal and others, IEEE Transactions on Audio, Speech, and Language Processing 19(7), 2011, by
-pystoi) compares the noisy sound with the clean one: how much the noise covers, not how clear a voice is.
+The recogniser chooses among known sentences: its failures stand in for a listener's. STOI (Taal and others, IEEE
+Transactions on Audio, Speech, and Language Processing 19(7), 2011, by pystoi) compares the noisy sound with the clean
+one: it measures masking by the noise, not the clarity of a voice.
 """
 
 from __future__ import annotations
@@ -40,12 +40,12 @@ SENTENCES = (
     "put the jar that did not seal in the refrigerator",
     "the hold is done turn off the heat",
 )
-"""Some of them differ by one number, as what must not be confused does."""
+"""Some differ by one number, the kind that must not be confused."""
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One voice at one pace: share understood and mean STOI at each of `SNRS_DB`, and seconds of speech."""
+    """One voice at one rate: share understood and mean STOI at each of `SNRS_DB`, and seconds of speech."""
 
     name: str
     understood: tuple[float, ...]
@@ -54,7 +54,7 @@ class Cell:
 
 
 def measured(name: str, voice: Synthesiser, recogniser: PhraseRecogniser, sentences: Sequence[str] = SENTENCES) -> Cell:
-    """Return what is understood of the sentences in noise."""
+    """Return the scores of the sentences in noise."""
     recogniser.set_phrases(sentences)
     right, clear, seconds = np.zeros(len(SNRS_DB)), np.zeros(len(SNRS_DB)), 0.0
     for number, sentence in enumerate(sentences):

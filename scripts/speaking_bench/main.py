@@ -1,8 +1,8 @@
-"""Measure our own voice: which pace and voice is understood in noise, and whether it can be talked over.
+"""Speaking bench: intelligibility of voices and rates in noise, and barge-in.
 
     scripts/bench_speaking [--short] [--only voice|barge-in]
 
-Prints Markdown; what belongs into tests/bench/speaking.md is put there by hand, with what it means. About four minutes
+Prints Markdown; results are copied into tests/bench/speaking.md by hand, with their interpretation. About four minutes
 for the voices and ten for barge-in on an idle core; --short takes two minutes.
 """
 
@@ -30,7 +30,7 @@ ECHOES_DB = (-12.0, -6.0)
 
 
 def voices(recogniser: VoskRecogniser) -> Iterator[tuple[str, list[Cell]]]:
-    """Measure paces with the default voice, then voices at the usual pace."""
+    """Measure rates with the default voice, then voices at the usual rate."""
     yield (
         "pace, voice en-us",
         [measured(f"{pace} words a minute", Pyttsx3Synthesiser(pace), recogniser) for pace in PACES_WPM],

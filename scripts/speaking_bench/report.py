@@ -11,7 +11,7 @@ __all__ = ["barge_in", "clearness"]
 
 
 def clearness(title: str, cells: Sequence[Cell]) -> list[str]:
-    """Return a table of voices or paces."""
+    """Return a table of voices or rates."""
     head = " | ".join(f"{snr} dB" for snr in SNRS_DB)
     lines = [
         f"| {title} | {head} | STOI at {SNRS_DB[1]} / {SNRS_DB[3]} dB | seconds |",
@@ -26,7 +26,7 @@ def clearness(title: str, cells: Sequence[Cell]) -> list[str]:
 def barge_in(
     own: dict[str, OwnVoice], stops: dict[tuple[str, float], Stopping], gains_db: Sequence[float]
 ) -> list[str]:
-    """Return the table of barge-in: a row for each room, a column for how loud the cook is."""
+    """Return the table of barge-in: a row for each room, a column for each level of the cook."""
     head = " | ".join(f"cook {gain:+g} dB" for gain in gains_db)
     lines = [f"| room | obeyed itself | {head} | after the phrase, median / 95 % |", "|---" * (len(gains_db) + 3) + "|"]
     for room, heard in own.items():

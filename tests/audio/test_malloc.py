@@ -1,4 +1,4 @@
-"""The C library's own account of its stores, after threads that all hold memory at once, and the system's."""
+"""malloc arenas and free memory after many concurrent threads, by the C library's account and the system's."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the two ends of sound share: starting PortAudio anew, leaving a hung driver behind."""
+"""PortAudio shared by microphone and speaker: restarts, and abandoning a hung driver."""
 
 from __future__ import annotations
 

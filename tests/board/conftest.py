@@ -1,4 +1,4 @@
-"""What the board's tests share: a real Chromium, and days that are served."""
+"""Shared fixtures of the board's tests: a real Chromium, and served days."""
 
 from __future__ import annotations
 
@@ -27,12 +27,12 @@ WITNESS = """
     if (document.getElementById("notice")?.textContent) window.toldAt ??= performance.now();
   }).observe(document, {childList: true, subtree: true, characterData: true});
 """
-"""Notes in the page when the last live message came, and when it first said that something is wrong."""
+"""Records in the page when the last live message came, and when it first showed trouble."""
 
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
-    """Debian's Chromium without a window. It may not have a sandbox of its own where tests run as root."""
+    """Debian's Chromium, headless. Without its sandbox where tests run as root."""
     program = shutil.which("chromium")
     assert program is not None, "There is no Chromium. Run scripts/setup, or as root: apt-get install chromium"
     expect.set_options(timeout=PATIENCE_MS)
@@ -44,7 +44,7 @@ def chromium() -> Iterator[Browser]:
 
 @pytest.fixture
 def tablet(chromium: Browser) -> Iterator[Callable[..., Page]]:
-    """Take a tablet from the shelf: a browser of its own, with the settings given."""
+    """Make tablets: separate browsers, with the settings given."""
     contexts = []
 
     def take(**settings: Any) -> Page:

@@ -1,4 +1,4 @@
-"""Kitchens for the tests: a day played in words on a simulated clock, and a board that shows where it stands."""
+"""Scripted days on a simulated clock, and a board that shows their state."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ class Day:
         self.play(*lines)
 
     def play(self, *lines: str) -> Day:
-        """Go on with the day."""
+        """Continue the day."""
         for line in lines:
             if line.startswith("@ "):
                 self.kitchen.wait(seconds_of(line.removeprefix("@ ")) - self.kitchen.day_s)
@@ -73,16 +73,16 @@ class Day:
 
     @property
     def seen(self) -> Snapshot:
-        """The picture as it is now."""
+        """The present snapshot."""
         latest = self.glass.latest
         assert latest is not None
         return latest
 
 
 class ServedDay:
-    """A day on a board: a loop that puts the picture on the glass ten times a second, and the server.
+    """A day on a board: a loop that stores a snapshot ten times a second, and the server.
 
-    `change` may alter each picture; `frozen` keeps the kitchen's time where it is.
+    `change` may alter each snapshot; `frozen` stops the kitchen's time.
     """
 
     def __init__(
@@ -110,17 +110,17 @@ class ServedDay:
         self.server.start()
 
     def play(self, *lines: str) -> None:
-        """Go on with the day; the board shows it within half a second."""
+        """Continue the day; the board shows it within half a second."""
         with self._lock:
             self.day.play(*lines)
             self._begun = self.glass.now()
 
     def hang(self) -> None:
-        """Let the loop stop turning, as a program that is stuck does."""
+        """Stop the loop, as in a program that is stuck."""
         self._hung.set()
 
     def go_on(self) -> None:
-        """Let it turn again."""
+        """Restart the loop."""
         self._hung.clear()
 
     def _answer(self, key: str) -> None:
@@ -140,7 +140,7 @@ class ServedDay:
             self.glass.put(replace(seen, t=seen.t + passed_s))
 
     def close(self) -> None:
-        """End the day in order."""
+        """End the day normally."""
         self.server.close()
         self._ended.set()
         self._thread.join()

@@ -1,4 +1,4 @@
-"""Where a board is served, and who is let in."""
+"""Address of the board, and access control."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ TABLET, STRANGER = "192.168.1.20", "192.168.1.66"
 
 
 class Terminal:
-    """A door, its clock, and the codes that were shown."""
+    """An access control, its clock, and the codes shown."""
 
     def __init__(self, folder: Path | None = None) -> None:
         self.clock = SimulatedClock(utc=1_786_521_600.0)
@@ -57,7 +57,7 @@ class Terminal:
 
 
 def wrong(terminal: Terminal) -> str:
-    """Return a code that isn't the one shown."""
+    """Return a code other than the one shown."""
     shown = terminal.codes[-1].replace(" ", "")
     return f"{(int(shown) + 1) % 10**8:08d}"
 

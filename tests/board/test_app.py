@@ -1,4 +1,4 @@
-"""The web server as a stranger on the network meets it: what it refuses, and that it keeps nobody waiting."""
+"""The web server against strangers on the network: refusals, and no waiting."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The board in a real Chromium, as a person has it before her."""
+"""The board in a real Chromium."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ SCENES = {
 }  # fmt: skip
 STALE_WITHIN_MS = 3000
 PICTURES = Path(__file__).parents[2] / "out" / "board"
-"""Where each scene is left at each size, to be looked at."""
+"""Screenshots of each scene at each size, for review by eye."""
 
 TOO_WIDE = """() => [
   ...(document.documentElement.scrollWidth > innerWidth ? ["the page"] : []),
@@ -96,7 +96,7 @@ def look(page: Page, day: ServedDay) -> Page:
 
 
 def size_of(place: Locator) -> tuple[float, float]:
-    """Return width and height in pixels, to the hundredth: the browser says them as differences of 32-bit floats."""
+    """Return width and height in pixels, rounded to hundredths: the browser subtracts 32-bit floats."""
     box = place.bounding_box()
     assert box is not None
     return round(box["width"], 2), round(box["height"], 2)

@@ -1,4 +1,4 @@
-"""A crowd at the board's door, and what no browser sends: bounds hold, nothing reaches the terminal, others get in."""
+"""Crowds and malformed requests at the board: limits hold, nothing reaches the terminal, others get in."""
 
 from __future__ import annotations
 
@@ -23,12 +23,12 @@ STRANGER, TABLET = "127.0.0.66", "127.0.0.2"
 
 
 def connect(day: ServedDay, source: str = STRANGER) -> socket.socket:
-    """Connect to the board from an address of this machine's own range."""
+    """Connect to the board from a loopback address."""
     return socket.create_connection(("127.0.0.1", urlsplit(day.url).port or 0), 10, source_address=(source, 0))
 
 
 def send(day: ServedDay, text: bytes, source: str = TABLET) -> bytes:
-    """Send bytes as they are; return the first line of the answer, nothing if the connection was closed."""
+    """Send raw bytes; return the first line of the answer, empty if the connection was closed."""
     with connect(day, source) as line:
         line.sendall(text)
         return line.makefile("rb").readline()
@@ -110,7 +110,7 @@ def test_a_form_that_breaks_off_is_forgotten(make_door: Serve, caplog: pytest.Lo
 
 @pytest.fixture
 def make_door(serve: Serve) -> Serve:
-    """Serve a day behind a code."""
+    """Serve a day with an access code."""
     from kitchenvoice.board.access import AccessControl
     from kitchenvoice.clock import SystemClock
 

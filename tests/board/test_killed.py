@@ -1,4 +1,4 @@
-"""The real program with a board: held up, killed and started again, without a port, and without a board at all."""
+"""The real program with a board: stopped, killed and restarted, with its port taken, and without a board."""
 
 from __future__ import annotations
 
@@ -31,10 +31,10 @@ from .test_browser import stale_within_three_seconds
 
 
 class Started(Program):
-    """`kitchenvoice start --typed` as a process in its own kitchen."""
+    """`kitchenvoice start --typed` as a process in a separate kitchen."""
 
     def until(self, field: str, pattern: str) -> str:
-        """Wait until a field of what is printed matches; return that line's text."""
+        """Wait until a printed field matches; return that line's text."""
 
         def found() -> list[dict[str, Any]]:
             return [line for _, line in self.pieces if re.search(pattern, line.get(field) or "")]
@@ -43,7 +43,7 @@ class Started(Program):
         return str(found()[0]["text"])
 
     def end(self, how: signal.Signals = signal.SIGKILL) -> int:
-        """End it, and return how it ended."""
+        """End it, and return its exit status."""
         if self.process.poll() is None:
             self.process.send_signal(signal.SIGCONT)
             self.process.send_signal(how)
@@ -54,7 +54,7 @@ class Started(Program):
 
 @pytest.fixture
 def home(tmp_path: Path) -> Path:
-    """A kitchen whose dial has just been tested."""
+    """A kitchen with a freshly tested dial."""
     folder = tmp_path / "home"
     folder.mkdir()
     tested = replace(PRACTICE_KITCHEN.canners[0], dial_tested=date.today())
@@ -78,7 +78,7 @@ def start(home: Path) -> Iterator[Callable[..., Started]]:
 
 @pytest.fixture
 def port() -> int:
-    """A port that is free now."""
+    """A free port."""
     with socket.create_server(("127.0.0.1", 0)) as taken:
         return int(taken.getsockname()[1])
 
@@ -128,11 +128,11 @@ def test_a_tablet_that_was_let_in_is_let_in_again_after_a_restart(start: Callabl
 
 
 def entered(url: str, code: str) -> str:
-    """Type a code as the page does; return the cookie."""
+    """Submit a code as the page does; return the cookie."""
 
     class Stay(urllib.request.HTTPRedirectHandler):
         def redirect_request(self, *_: object) -> None:
-            """Go nowhere."""
+            """Follow no redirect."""
 
     request = urllib.request.Request(
         f"{url}/enter", data=f"code={code.replace(' ', '')}".encode(), headers={"Origin": url}

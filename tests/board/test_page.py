@@ -1,4 +1,4 @@
-"""The page as it is written: without a browser."""
+"""The page's HTML, without a browser."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def shown(*lines: str) -> View:
 
 
 class Reading(HTMLParser):
-    """What a page consists of."""
+    """Elements of a page."""
 
     def __init__(self, html: str) -> None:
         super().__init__()

@@ -1,4 +1,4 @@
-"""The same view in the terminal."""
+"""The board's view in the terminal."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ SCENES = {
 
 
 def plain(lines: list[str]) -> str:
-    """Return what is read on the terminal, without colours and frames."""
+    """Return the text on the terminal, without colours and frames."""
     text = "\n".join(Text.from_ansi(line).plain for line in lines)
     return " ".join(re.sub(r"[│╭╮╰╯─━┃╸╺]", " ", text).split())
 
@@ -64,7 +64,7 @@ def test_a_stale_terminal_shows_no_time():
 
 
 def board(*lines: str) -> tuple[TerminalBoard, list[float], Day]:
-    """Return a terminal board whose time stands still, with its clock and its day."""
+    """Return a terminal board with a stopped clock, with its clock and its day."""
     now, day = [0.0], Day(*lines)
     glass = LatestSnapshot(lambda: now[0])
     glass.put(day.seen)

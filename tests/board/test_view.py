@@ -1,4 +1,4 @@
-"""What is shown of a kitchen: the view that page and terminal draw."""
+"""The view of a kitchen, as page and terminal draw it."""
 
 from __future__ import annotations
 

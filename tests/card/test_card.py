@@ -1,4 +1,4 @@
-"""The kitchen card: one legible page, made of the grammars; each sentence on it means its command in its stage."""
+"""The kitchen card: one legible page from the grammars; each sentence on it means its command in its stage."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the grammar's tests share: one book of the real grammar files, and the register of commands."""
+"""Shared fixtures of the grammar's tests: the real grammar files, and the register of commands."""
 
 from __future__ import annotations
 

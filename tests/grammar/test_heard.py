@@ -1,4 +1,4 @@
-"""The grammars in front of the real engine: every word is known, and spoken sentences come through."""
+"""The grammars on the real engine: every word is in its vocabulary, and spoken sentences are recognised."""
 
 from __future__ import annotations
 

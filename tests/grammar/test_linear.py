@@ -1,4 +1,4 @@
-"""A sentence that never ends costs no more than its length, whatever the grammar and the text."""
+"""Parsing takes linear time, whatever the grammar and the text."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ NUMBERS = [
 
 
 class Counted(Walk):
-    """A walk that counts its steps."""
+    """A match that counts its steps."""
 
     steps = 0
 
@@ -72,7 +72,7 @@ NETWORKS = st.recursive(
 
 
 def longest(node: Node) -> int:
-    """Return how many words the longest sentence has."""
+    """Return the length of the longest sentence in words."""
     if isinstance(node, Arc):
         return 1
     if isinstance(node, Lexicon):
@@ -161,7 +161,7 @@ TEXTS = (
 @pytest.mark.parametrize("read", [normalise, written, load_language("en").in_words, plain_words])
 @pytest.mark.parametrize("piece", TEXTS)
 def test_the_time_of_reading_grows_as_the_text_does(read: Callable[[str], object], piece: str) -> None:
-    """Eight times the text takes about eight times as long, twenty at most; were it the square, sixty-four times."""
+    """Eight times the text takes about eight times as long, twenty at most; if quadratic, sixty-four times."""
 
     def seconds(letters: int) -> float:
         taken = []

@@ -1,4 +1,4 @@
-"""The network against the plain definition: spell out every sentence of small random grammars and compare."""
+"""The network against its definition: all sentences of small random grammars, enumerated and compared."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""say(n) -> parse -> n, over every range that is spoken."""
+"""Round trip of spoken numbers, say(n) -> parse -> n, over every range."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ words = load_language("en")
 
 
 def answer(book, question, text):
-    """The number that an answer to an open question is understood as."""
+    """The number understood from an answer to an open question."""
     found = {
         reading.slots["value"]
         for reading in book.grammar((), attention="optional", question=question).parse(text)

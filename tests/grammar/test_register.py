@@ -1,4 +1,4 @@
-"""Every sentence of the register, in every stage that it names, means what the register says, and nothing else."""
+"""Every sentence of the register, in every stage that it names, has the register's meaning and no other."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ SAID_ALONE = {
 
 
 def filled(say):
-    """Put every spoken value into a sentence, the slots' lists side by side."""
+    """Fill a sentence with every spoken value, the slots' lists side by side."""
     names = re.findall(r"<(\w+)>", say)
     lists = [REGISTER["slots"][name]["spoken"] for name in names]
     for place in range(max(map(len, lists), default=1)):
@@ -152,7 +152,7 @@ def test_an_answer_is_understood_only_while_its_question_is_open(book, say, stag
 
 
 def intents(part):
-    """Find the intents that an expansion of a grammar file can mean."""
+    """Return the intents of an expansion of a grammar file."""
     match part:
         case Tagged(inner, tag):
             return intents(inner) | ({tag.name} if tag.kind == "intent" else set())
@@ -172,7 +172,7 @@ def test_every_intent_of_the_grammar_files_is_in_the_register_and_has_a_grade():
 
 @pytest.mark.parametrize("stage", STAGES)
 def test_a_report_is_understood_in_no_other_stage(book, stage):
-    """But for reports that the register puts there as well."""
+    """Except for reports that the register puts there as well."""
     grammar = book.grammar([stage], attention="optional")
     for name, entry in REGISTER["commands"].items():
         if isinstance(entry["when"], list) and stage not in entry["when"]:

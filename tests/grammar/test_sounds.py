@@ -1,6 +1,7 @@
-"""What can be said in one stage sounds apart, or is known to be taken for something else and asked about.
+"""The sentences of one stage sound different, or are known as confusable and asked about.
 
-Sounds: the CMU Pronouncing Dictionary (Carnegie Mellon University), by the PyPI package of that name; stress left out.
+Pronunciations: the CMU Pronouncing Dictionary (Carnegie Mellon University), by the PyPI package of that name, without
+stress.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from kitchenvoice.grammar.word_graph import word_graph
 from kitchenvoice.ports import WordGraph
 
 LEAST_PHONES = 2
-"""So far apart must two words be that can stand in one place with different meanings."""
+"""Least distance, in phones, of two words that can stand in one place with different meanings."""
 
 Phones = tuple[str, ...]
 
@@ -35,7 +36,7 @@ def book() -> GrammarBook:
 
 
 def apart(one: Phones, other: Phones) -> int:
-    """Count the phones to be put in, left out or changed (Levenshtein's distance)."""
+    """Levenshtein distance in phones."""
     before = list(range(len(other) + 1))
     for number, phone in enumerate(one, 1):
         now = [number]
@@ -46,7 +47,7 @@ def apart(one: Phones, other: Phones) -> int:
 
 
 def before_each(graph: WordGraph) -> dict[int, str]:
-    """Return a shortest way to each state, in words."""
+    """Return a shortest path to each state, in words."""
     ways = {graph.start: ""}
     left = [graph.start]
     while left:
@@ -59,7 +60,7 @@ def before_each(graph: WordGraph) -> dict[int, str]:
 
 
 def common_end(graph: WordGraph, one: int, other: int, known: dict[tuple[int, int], str | None]) -> str | None:
-    """Return the fewest words with which a sentence can end from either state; `None` if there are none."""
+    """Return the shortest common ending of sentences from both states; `None` if there is none."""
     both = (min(one, other), max(one, other))
     if both not in known:
         ways, left = {both: ""}, [both]
@@ -78,7 +79,7 @@ _CLOSE: dict[tuple[str, str], bool] = {}
 
 
 def sound_close(one: str, other: str, pronounced: dict[str, list[Phones]]) -> bool:
-    """Tell whether two words are less than `LEAST_PHONES` apart; words without known sounds are not."""
+    """True if two words are less than `LEAST_PHONES` apart; False for words without a pronunciation."""
     if (one, other) not in _CLOSE:
         ways_of_both = [(a, b) for a in pronounced.get(one, []) for b in pronounced.get(other, [])]
         least = min((apart(a, b) for a, b in ways_of_both), default=LEAST_PHONES)
@@ -87,7 +88,7 @@ def sound_close(one: str, other: str, pronounced: dict[str, list[Phones]]) -> bo
 
 
 def close_pairs(grammar: Grammar, pronounced: dict[str, list[Phones]]) -> set[tuple[str, str]]:
-    """Find words less than two phones apart that make two sentences of different meaning."""
+    """Return pairs of words less than two phones apart that make two sentences of different meaning."""
     graph = word_graph(grammar._root)
     ways, ends = before_each(graph), dict[tuple[int, int], str | None]()
     found = set()

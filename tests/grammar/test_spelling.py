@@ -1,4 +1,4 @@
-"""What is typed is read as the engine would have heard it; what is heard is shown as she would write it."""
+"""Typed text is read in the engine's spelling; recognised text is shown in the cook's."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def test_an_apostrophe_may_be_left_out(word: str) -> None:
 
 
 def test_no_word_of_everyday_talk_is_spelt_into_a_command() -> None:
-    """The ear hears those words as talk; what is typed in a hurry may only be a word that nobody says."""
+    """The filler takes those words for talk; a typed one may be a typo."""
     talk = (grammar_folder() / "common_words.txt").read_text(encoding="utf-8").split()
     spelt = tomllib.loads((grammar_folder() / "spelling.toml").read_text(encoding="utf-8"))["heard"]
     assert len(talk) > 1000

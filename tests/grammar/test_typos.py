@@ -1,4 +1,4 @@
-"""What is mistyped is named, and never acted on."""
+"""Typos are named, and never acted on."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ def book() -> GrammarBook:
 
 
 def said(turn: Turn) -> str:
-    """Join what a turn says."""
+    """Join the sentences of a turn."""
     return " ".join(each.text for each in turn.announcements)
 
 
@@ -38,7 +38,7 @@ def said(turn: Turn) -> str:
         ("exit", None),  # no "next"
         ("start a load", None),
         ("strat a laod", None),  # two of them: anybody's guess
-        ("pressure is 80 kpa", None),  # a unit that isn't known is no slip of the finger
+        ("pressure is 80 kpa", None),  # an unknown unit is no typo
     ],
 )
 def test_one_strange_word_is_named_with_the_nearest_that_makes_a_sentence(

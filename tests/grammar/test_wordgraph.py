@@ -1,4 +1,4 @@
-"""The word graph holds the sentences of the network, no fewer and no more."""
+"""The word graph has exactly the sentences of the network."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def test_a_walk_through_the_kitchens_graph_is_a_sentence_somewhere() -> None:
 
 
 def _walks(grammar: object, text: str) -> bool:
-    """A number out of range has no meaning but is a walk all the same."""
+    """True for a number out of range too: it has no meaning but matches."""
     from kitchenvoice.grammar.matching import Walk
 
     return bool(Walk(grammar._root, text.split()).readings)  # type: ignore[attr-defined]

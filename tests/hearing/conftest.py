@@ -1,4 +1,4 @@
-"""What the ear's tests share: the model, spoken sentences, a virtual sound card."""
+"""Shared fixtures of the ear's tests: the model, spoken sentences, a virtual sound card."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ ROOT = Path(__file__).parents[2]
 
 @pytest.fixture(scope="session")
 def model_folder() -> Path:
-    """The unpacked speech model: KITCHENVOICE_MODEL, else what lies in models/."""
+    """The unpacked speech model: KITCHENVOICE_MODEL, else models/."""
     named = os.environ.get("KITCHENVOICE_MODEL")
     found = [Path(named)] if named else sorted(final.parents[1] for final in ROOT.glob("models/**/am/final.mdl"))
     if not found:
@@ -30,7 +30,7 @@ def model_folder() -> Path:
 
 @pytest.fixture(scope="session")
 def say(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Samples]:
-    """Speak a sentence with a synthetic voice; -26 dBFS, without the silence around it."""
+    """Speak a sentence with a synthetic voice; -26 dBFS, silence trimmed."""
     folder = tmp_path_factory.mktemp("spoken")
 
     @lru_cache
@@ -65,7 +65,7 @@ def room_script() -> Callable[..., str]:
 
 @pytest.fixture
 def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: Callable[..., str]) -> Iterator[Path]:
-    """A sound card that exists only in software; the test's process uses it and nothing else."""
+    """A virtual sound card; the test's process uses no other."""
     folder = tmp_path / "room"
     for word in room_script("start", folder).split()[1:]:
         name, _, value = word.partition("=")

@@ -1,4 +1,4 @@
-"""What was in the air while the microphone took a block: found by counting, whatever the drivers' stamps do."""
+"""Alignment of playback and microphone by counts, whatever the drivers' stamps do."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def tone(rate_hz: int, seconds: float) -> np.ndarray[tuple[int], np.dtype[np.int
 
 
 def fed(rate_hz: int, jitter_s: float = 0.0, late_s: float = 0.0) -> tuple[Alignment, list[int]]:
-    """Two seconds of a sweep played from second 5 on, heard from second 5 on; return the places of the hops."""
+    """Two seconds of a sweep played from second 5 on, heard from second 5 on; return the positions of the hops."""
     rng = np.random.default_rng(1)
     aligned, places = Alignment(), []
     sound, step = tone(rate_hz, 2.0), rate_hz // 50

@@ -1,4 +1,4 @@
-"""The worker beside speaker and microphone: what it is told is put together right, and nobody waits for it."""
+"""The barge-in worker beside speaker and microphone: correct alignment of its inputs, and nobody waits for it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ LIMIT_S = 10.0
 
 
 class HandEar:
-    """An ear that notes what it hears and says what it is told to."""
+    """An ear that records what it hears and returns what it is told to."""
 
     def __init__(self) -> None:
         self.calls: list[str] = []
@@ -42,7 +42,7 @@ class HandEar:
 
 
 class Table:
-    """A barge-in whose threads are called by hand, with a clock of its own."""
+    """A barge-in with its threads' calls made by hand, on a simulated clock."""
 
     def __init__(self) -> None:
         self.t = 100.0
@@ -57,7 +57,7 @@ class Table:
         return self.ears[-1]
 
     def speak(self, seconds: float, delay_s: float, block: int = HOP) -> None:
-        """Play noise and hear it so much later."""
+        """Play noise and hear it with this delay."""
         late = round(delay_s * EAR_RATE_HZ)
         for _ in range(round(seconds * EAR_RATE_HZ / block)):
             here = self.count
@@ -68,12 +68,12 @@ class Table:
             self.t += block / EAR_RATE_HZ
 
     def caught_up(self) -> None:
-        """Wait until the worker has taken what it was given."""
+        """Wait until the worker has emptied its queue."""
         self.barge_in.saying(f"mark {self.count}")
         wait_until(lambda: bool(self.ears) and f"mark {self.count}" in self.ears[-1].calls)
 
     def done(self) -> HandEar:
-        """Stop speaking; return the ear once it knows."""
+        """Stop speaking; return the ear after it was told."""
         self.barge_in.while_speaking(False)
         self.caught_up()
         return self.ears[-1]
@@ -96,7 +96,7 @@ def table() -> Table:
 
 
 def lag(pairs: list[tuple[Samples, Samples]]) -> float:
-    """Return by how many seconds what was heard lags behind what was played."""
+    """Return the lag of the microphone behind the playback in seconds."""
     heard = np.concatenate([pair[0] for pair in pairs]).astype(float)
     played = np.concatenate([pair[1] for pair in pairs]).astype(float)
     size = 2 * len(heard)

@@ -1,4 +1,4 @@
-"""The microphone against a virtual sound card, and its own rules against a made-up PortAudio."""
+"""The microphone on a virtual sound card, and its own rules on a fake PortAudio."""
 
 from __future__ import annotations
 
@@ -86,7 +86,7 @@ def test_a_frozen_sound_daemon_is_a_lost_microphone_too(virtual_room: Path) -> N
 
 
 class _Sound:
-    """Just enough of sounddevice for the microphone; `offered` is the only rate the device takes."""
+    """A minimal fake of sounddevice for the microphone; `offered` is the only rate of the device."""
 
     PortAudioError = RuntimeError
 

@@ -1,4 +1,4 @@
-"""Our own voice is taken out of what the microphone hears, and the one who talks over it stays."""
+"""Echo cancellation: our own voice goes, and the voice of a cook who talks over it stays."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ SECONDS = 12
 
 @lru_cache(maxsize=1)
 def talk() -> Floats:
-    """Noise with the long-time spectrum and the syllables of speech, 12 seconds, so that no synthesiser is needed."""
+    """Noise with the long-term spectrum and the syllables of speech, 12 seconds, without a synthesiser."""
     rng = np.random.default_rng(4)
     white = np.fft.rfft(rng.normal(0.0, 1.0, SECONDS * EAR_RATE_HZ))
     hz = np.fft.rfftfreq(SECONDS * EAR_RATE_HZ, 1 / EAR_RATE_HZ)
@@ -28,7 +28,7 @@ def talk() -> Floats:
 
 
 def echoed(played: Floats, delay_s: float = 0.06) -> Floats:
-    """Return the sound as it comes back through a room, 6 dB softer."""
+    """Return the sound's echo in a room, 6 dB softer."""
     response = np.concatenate([np.zeros(round(delay_s * EAR_RATE_HZ)), impulse_response(0.6, 1)])
     size = 1 << (len(played) + len(response)).bit_length()
     wet = np.fft.irfft(np.fft.rfft(played, size) * np.fft.rfft(response, size), size)[: len(played)]
@@ -42,7 +42,7 @@ def cleaned(heard: Floats, played: Floats) -> Floats:
 
 
 def last_db(sound: Floats, than: Floats) -> float:
-    """Return by how many decibels the last third is softer."""
+    """Return the attenuation of the last third in decibels."""
     third = len(sound) // 3
     return float(10 * np.log10(np.mean(than[-third:] ** 2) / np.mean(sound[-third:] ** 2)))
 

@@ -1,4 +1,4 @@
-"""When an utterance has ended: as a table."""
+"""Endpoint detection as a table."""
 
 from __future__ import annotations
 

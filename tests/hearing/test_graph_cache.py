@@ -1,4 +1,4 @@
-"""What is kept from one start to the next: found whole and under its own name, or not at all."""
+"""The cache between starts: an intact entry under its own key, or a miss."""
 
 from __future__ import annotations
 
@@ -80,7 +80,7 @@ def test_a_fingerprint_tells_names_contents_and_what_else_it_is_made_of(tmp_path
 
 
 class Model:
-    """A model with a record, and a writer of graphs that numbers what it writes."""
+    """A model with a record, and a graph writer that numbers its output."""
 
     def __init__(self, folder: Path) -> None:
         self.record = folder / "model" / ".files.json"

@@ -1,4 +1,4 @@
-"""The engine's language graph: what is written can be read back, and holds sentences and filler at their costs."""
+"""The grammar FST: it reads back, with sentences and filler at their costs."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def _text(text: str) -> bytes:
 
 
 def a_model_graph(folder: Path, words: dict[str, int] = VOCABULARY) -> Path:
-    """Write the beginning of a model's graph file: header and table of words, then something else."""
+    """Write the beginning of a model's graph file: header and symbol table, then something else."""
     table = struct.pack("<i", 2125658996) + _text("words.txt") + struct.pack("<qq", len(words), len(words))
     table += b"".join(_text(word) + struct.pack("<q", number) for word, number in words.items())
     head = struct.pack("<i", 2125659606) + _text("ngram") + _text("standard")
@@ -34,7 +34,7 @@ def a_model_graph(folder: Path, words: dict[str, int] = VOCABULARY) -> Path:
 
 
 def read_back(file: Path) -> tuple[int, Arcs, dict[int, float]]:
-    """Return start, arcs and costs of ending, as any reader of the format would."""
+    """Return start, arcs and final costs, as any reader of the format would."""
     data = file.read_bytes()
     at = 4 + len(_text("vector")) + len(_text("standard"))
     _, flags, _, start, count, _ = struct.unpack_from("<iiQqqq", data, at)
@@ -60,7 +60,7 @@ def read_back(file: Path) -> tuple[int, Arcs, dict[int, float]]:
 
 
 def cheapest(file: Path, text: str) -> float:
-    """Return the least cost of saying `text`; infinite if that can't be said at all."""
+    """Return the least cost of `text`; infinite if it isn't accepted."""
     start, arcs, ends = read_back(file)
     costs = {start: 0.0}
     for word in text.split():
@@ -121,7 +121,7 @@ def test_what_is_seldom_said_costs_something_but_less_than_the_filler(tmp_path: 
 
 @pytest.fixture
 def by_name(tmp_path: Path) -> Path:
-    """Let "steam" be the wake phrase, and let "it" be a word of everyday talk; so is one that the model lacks."""
+    """With "steam" as wake phrase, and "it" and a word that the model lacks as words of everyday talk."""
     plain = SentenceList(["steam is steady", "steam"]).graph
     called = dict(plain.steps[plain.start])["steam"]
     graph = WordGraph(plain.start, plain.steps, plain.ends, called=called, common=("it", "is", "zorbled"))

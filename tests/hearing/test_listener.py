@@ -1,4 +1,4 @@
-"""The pipeline on a made-up timeline: no engine, no clock, no waiting. Loud blocks are voice, quiet ones are not."""
+"""The listener on a synthetic timeline: no engine, no clock, no waiting. Loud blocks are voice, quiet ones are not."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def listener(*script: str | ScriptedSpeech, grammar: SentenceList = GRAMMAR) -> 
 
 
 def decided(ear: Listener, sound: Samples, block: int = 320) -> list[tuple[float, Utterance]]:
-    """Feed block by block; return each utterance with the second at which it came."""
+    """Feed block by block; return each utterance with its time in seconds."""
     out = []
     for start in range(0, len(sound), block):
         piece = sound[start : start + block]
@@ -258,7 +258,7 @@ def test_after_a_flush_the_next_stream_starts_afresh() -> None:
 
 
 class Sharing(ScriptedRecogniser):
-    """A scripted recogniser that also tells shares."""
+    """A scripted recogniser with posteriors."""
 
     def __init__(self, *heard: tuple[tuple[str, ...], tuple[float, ...]]) -> None:
         super().__init__(ScriptedSpeech(texts) for texts, _ in heard)
@@ -273,7 +273,7 @@ class Sharing(ScriptedRecogniser):
 
 
 def in_steam() -> Samples:
-    """Return voice in steady noise that is too soft to be taken for one."""
+    """Return voice in steady noise that is too soft to pass for voice."""
     return timeline(voice(1, -50.0), voice(1), voice(2, -50.0))
 
 
@@ -329,7 +329,7 @@ def test_all_ways_have_the_same_say_and_there_are_only_so_many() -> None:
         Listener(heard[0], GRAMMAR, LoudnessDetector(), cleaned=heard)
 
 
-# ---------------------------------------------------------------- heard again where it is in doubt
+# ---------------------------------------------------------------- the second pass
 
 
 def test_what_is_no_sentence_for_certain_is_heard_again() -> None:
@@ -432,7 +432,7 @@ def test_an_engine_that_cannot_answer_changes_nothing() -> None:
 
 
 def test_of_talk_without_end_no_alternatives_are_asked_for() -> None:
-    """They would be made nothing of, and cost seconds of work."""
+    """They would be useless, and cost seconds of work."""
 
     class Counting(ScriptedRecogniser):
         asked = 0

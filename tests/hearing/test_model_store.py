@@ -160,7 +160,7 @@ def test_a_wrong_folder_in_the_environment_is_told_as_such(tmp_path: Path, monke
 
 @pytest.fixture
 def kitchen(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """The models of a user, who has none yet, and a work tree without any."""
+    """A user's models folder, still empty, and no work tree."""
     monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path / "kitchen"))
     monkeypatch.setattr(model_store, "work_tree", lambda: tmp_path / "tree")
     return tmp_path / "kitchen" / "models"

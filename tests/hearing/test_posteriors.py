@@ -1,4 +1,4 @@
-"""What two recognisers heard of the same speech becomes one list."""
+"""Combination of two recognisers' n-best lists."""
 
 from __future__ import annotations
 

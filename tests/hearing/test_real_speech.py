@@ -1,4 +1,4 @@
-"""The whole ear with the real engine and the real voice detector on synthetic speech and modelled kitchen noise."""
+"""The whole ear, with the real engine and voice detector, on synthetic speech and modelled kitchen noise."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ GRAMMAR = SentenceList(SENTENCES)
 
 
 def hiss(seconds: float, level_dbfs: float, seed: int = 3) -> Samples:
-    """Noise like steam: the low end taken out by a difference of neighbours."""
+    """Noise like steam: high-passed by a difference of neighbours."""
     white = np.random.default_rng(seed).standard_normal(round(seconds * EAR_RATE_HZ) + 1)
     noise = np.diff(white)
     noise *= 32768.0 * 10.0 ** (level_dbfs / 20.0) / noise.std()
@@ -39,7 +39,7 @@ def hiss(seconds: float, level_dbfs: float, seed: int = 3) -> Samples:
 
 
 def hum(seconds: float, level_dbfs: float) -> Samples:
-    """A fan: 120 Hz and its harmonics over a little rumble."""
+    """A fan: 120 Hz with harmonics, over a little rumble."""
     t = np.arange(round(seconds * EAR_RATE_HZ)) / EAR_RATE_HZ
     wave = sum(np.sin(2 * np.pi * 120 * n * t) / n for n in range(1, 6))
     wave += 0.3 * np.cumsum(np.random.default_rng(5).standard_normal(len(t))) / 200.0
@@ -78,11 +78,11 @@ class Ear:
         return hear_samples(sound, self.recogniser, GRAMMAR, self.detector)
 
     def understand(self, sound: Samples) -> str | None:
-        """Return the first alternative that is a whole sentence, as the dialogue takes it."""
+        """Return the first alternative that is a whole sentence, as the dialogue does."""
         return understood(self.hear(sound))
 
     def decide(self, speech: Samples) -> tuple[float, Utterance]:
-        """Return how many seconds after the end of speech the decision came, and the decision."""
+        """Return the decision, and its delay after the end of speech in seconds."""
         listener = Listener(self.recogniser, GRAMMAR, self.detector)
         lead = hiss(0.6, -70.0)
         sound = np.concatenate([lead, speech, hiss(3.0, -70.0)])

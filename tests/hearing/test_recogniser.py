@@ -1,4 +1,4 @@
-"""One contract for the scripted and the real recogniser, and what only the real one can show."""
+"""Tests of every recogniser, scripted and real, and of the limitations of the real one."""
 
 from __future__ import annotations
 
@@ -222,7 +222,7 @@ def test_the_same_sound_gives_the_same_answer_whatever_came_before(
 def test_what_was_broken_off_changes_nothing_of_what_is_heard_next(
     model_folder: Path, say: Callable[..., Samples], kind: Callable[[Path], VoskRecogniser | SentenceRecogniser]
 ) -> None:
-    """A decoder that was only reset heard the last word of what was broken off: "failed pressure is eleven"."""
+    """A decoder that was only reset heard the last word of the dropped utterance: "failed pressure is eleven"."""
     recogniser = kind(model_folder)
     recogniser.set_grammar(GRAMMAR)
     answers = []
@@ -268,7 +268,7 @@ print(grown_kb(20, broken_off), grown_kb(200, lambda: phrases.set_phrases(["stea
 
 @pytest.mark.audio
 def test_nothing_stays_of_what_was_broken_off_nor_of_phrases_that_others_followed(model_folder: Path) -> None:
-    """With one decoder for all it was 4000 kB of the one, and 200 kB of the other."""
+    """One decoder for all grew by 4000 kB from the former, and by 200 kB from the latter."""
     command = [sys.executable, "-c", MEMORY, str(model_folder)]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
     broken_off, listed = map(float, done.stdout.split())

@@ -1,4 +1,4 @@
-"""Only the stop words are heard while we speak, and never our own."""
+"""During our own speech only the stop words are recognised, and never our own."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ LEARNING_S = LEAST_WINDOWS * WINDOW_S
 
 
 def talked(ear: StopWordSpotter, seconds: float) -> list[str]:
-    """Speak for so long; return what was obeyed."""
+    """Speak for so long; return the phrases obeyed."""
     hops = round(seconds * EAR_RATE_HZ / HOP)
     return [said for said in (ear.hear(QUIET, OURS) for _ in range(hops)) if said is not None]
 
@@ -93,7 +93,7 @@ def test_as_long_as_our_voice_is_not_taken_out_nothing_is_listened_to() -> None:
     recogniser = ScriptedRecogniser(["stop talking"])
     ear = StopWordSpotter(recogniser, "kitchen voice")
     rng = np.random.default_rng(3)
-    for _ in range(400):  # what comes back has nothing to do with what is played, as far as a filter can tell
+    for _ in range(400):  # the echo is unrelated to the playback, as far as a filter can tell
         ours, back = (rng.integers(-3000, 3000, HOP).astype(np.int16) for _ in range(2))
         assert ear.hear(back, ours) is None
     assert recogniser.accepted == []

@@ -1,4 +1,4 @@
-"""The voice detector: the same each time, on one thread, and plain about a processor that can't run it."""
+"""The voice detector: deterministic, single-threaded, and clear about a processor that can't run it."""
 
 from __future__ import annotations
 

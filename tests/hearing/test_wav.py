@@ -1,4 +1,4 @@
-"""Sound files: every ordinary kind gives the same sound, everything else one sentence that names the file."""
+"""Sound files: every ordinary kind gives the same sound, any other one sentence that names the file."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def wav(
     whole: int | None = None,
     before: bytes = b"",
 ) -> bytes:
-    """Return the bytes of a WAV file, honest or not."""
+    """Return the bytes of a WAV file, valid or not."""
     frame = channels * bits // 8
     tag = 0xFFFE if extensible else kind
     form = struct.pack("<HHIIHH", tag, channels, rate_hz, rate_hz * frame % 2**32, frame, bits)

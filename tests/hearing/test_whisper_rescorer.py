@@ -1,4 +1,4 @@
-"""The second engine: its picture of a sound, its real model on real speech, and what is if it can't be asked."""
+"""The rescorer: its spectrogram, its real model on real speech, and its absence."""
 
 from __future__ import annotations
 
@@ -169,7 +169,7 @@ print(max(seen[10:]) - min(seen[5:10]), "huggingface_hub" in sys.modules)
 
 @pytest.mark.audio
 def test_it_does_not_grow_with_each_length_of_sound_and_loads_nothing_that_fetches(folder: Path) -> None:
-    """Without its bound it grows by some 100 MB in so many questions."""
+    """Without its bound the cache grows by some 100 MB in so many questions."""
     done = subprocess.run([sys.executable, "-c", MEMORY], capture_output=True, text=True, check=True)
     grown, fetches = done.stdout.split()
     assert float(grown) < 30.0

@@ -1,4 +1,4 @@
-"""A change by voice changes its own line of profile.toml; comments, order and all other lines stay as they were."""
+"""A change by voice edits only its own line of profile.toml; comments, order and all other lines stay the same."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One is one and the others are many, for every noun that is counted aloud or shown."""
+"""Singular and plural of every noun that is counted aloud or shown."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def test_the_published_plan_counts_alike(count: int, unit: str) -> None:
 
 
 def test_no_room_makes_its_own_plurals() -> None:
-    """A hand-made plural is how "two canner" came about: what is spoken takes `counted`, `jars` or `duration`."""
+    """A hand-made plural is how "two canner" came about: spoken text uses `counted`, `jars` or `duration`."""
     own = re.compile(r"""['"]s?['"] if [\w.]+ [!=]= 1|[!=]= 1 else ['"]s['"]""")
     package = Path(words_en.__file__).parents[1]
     rooms = (package / "dialogue", package / "language")
@@ -103,4 +103,4 @@ def test_no_room_makes_its_own_plurals() -> None:
         for path in sorted(room.rglob("*.py"))
         if own.search(path.read_text(encoding="utf-8"))
     ]
-    assert found == ["planning.py"]  # what it makes is read by the plan, never said
+    assert found == ["planning.py"]  # its output is parsed by the plan, never said

@@ -1,4 +1,4 @@
-"""Conversations in two languages in one process: each counts in its own."""
+"""Conversations in two languages in one process, each with its own numbers."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def of_module(module: ModuleType) -> dict[str, object]:
 
 
 def holds_language(value: object) -> bool:
-    """Tell whether something that can change has a language in it, or the code of one."""
+    """True if something mutable holds a language, or the code of one."""
     if isinstance(value, Language):
         return True
     if isinstance(value, dict | MappingProxyType):

@@ -1,4 +1,4 @@
-"""A second language: the core commands heard and answered in it, with its own number words; English stays as it is."""
+"""A second language: core commands understood and answered in it, with its number words; English is unaffected."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""No room compares, or looks into, the words of a language; and no module keeps one in use."""
+"""No room compares or searches the words of a language, and no module keeps one in a global."""
 
 from __future__ import annotations
 
@@ -20,15 +20,15 @@ LOOKING = frozenset(
     | {"rpartition", "split", "rsplit"}
 )
 SPOKEN = frozenset({"text", "prompt", "last_said", "phrases", "said", "sentence", "answers"})
-"""Names of what holds a sentence, or is made of one."""
+"""Names of variables that hold a sentence, or are made of one."""
 SAYING = frozenset({"say", "phrase", "tell_step", "step_text", "in_words"})
-"""What makes a sentence."""
+"""Functions that make a sentence."""
 WORDS = re.compile(r"[A-Za-z]{2,}[ ,?!]|[ ,?!][A-Za-z]{2,}|^[A-Z][a-z]+")
-"""More than a key: a word with a blank or a mark beside it, or with a capital letter."""
+"""More than a key: a word next to a blank or a punctuation mark, or with a capital letter."""
 
 
 def is_words(node: ast.expr) -> bool:
-    """Tell whether a constant, or one of a tuple of them, is of a language."""
+    """True if a constant, or one of a tuple of them, belongs to a language."""
     if isinstance(node, ast.Tuple | ast.List | ast.Set):
         return any(map(is_words, node.elts))
     if isinstance(node, ast.JoinedStr):
@@ -37,7 +37,7 @@ def is_words(node: ast.expr) -> bool:
 
 
 def is_spoken(node: ast.expr) -> bool:
-    """Tell whether an expression is a sentence, or a part of one."""
+    """True if an expression is a sentence, or a part of one."""
     if isinstance(node, ast.Attribute):
         return node.attr in SPOKEN
     if isinstance(node, ast.Name):
@@ -52,7 +52,7 @@ def is_text(node: ast.expr) -> bool:
 
 
 def symbols(tree: ast.Module) -> frozenset[str]:
-    """Return the names of the module's constants that are marks, not words ("[unk]")."""
+    """Return the names of the module's constants that are symbols, not words ("[unk]")."""
     found = (node for node in tree.body if isinstance(node, ast.Assign) and isinstance(node.value, ast.Constant))
     return frozenset(
         target.id
@@ -63,7 +63,7 @@ def symbols(tree: ast.Module) -> frozenset[str]:
 
 
 def looks(tree: ast.Module) -> Iterator[int]:
-    """Yield the lines where words are compared or a sentence is looked into."""
+    """Yield the lines that compare words or search a sentence."""
     marks = symbols(tree)
     for node in ast.walk(tree):
         if isinstance(node, ast.Compare):

@@ -1,4 +1,4 @@
-"""Folders in memory where there are some: killing a process doesn't need a disk, and a synced disk is slow."""
+"""Folders in memory where available: killing a process needs no disk, and a synced disk is slow."""
 
 from __future__ import annotations
 

@@ -1,12 +1,12 @@
-"""Kill writers of the logbook, cut and damage what they left, and compare with what had been acknowledged.
+"""Crash tests of the logbook: kill its writers, damage their files, and compare with the acknowledged entries.
 
     scripts/crash_test [--kills 2000] [--every 1] [--starts 20] [--seed N] [--folder DIR]
 
 Prints one JSON object a kind of crash; exit 1 if an acknowledged entry was lost, doubled or altered anywhere. The
-write-ahead log is cut and damaged at every byte (`--every 1`), in memory, since there only the bytes matter; writers
-are killed in the folder named, or where the system keeps temporary files. A writer acknowledges through a pipe after
-`append` has returned, as the kitchen is told aloud. What may be found after a crash: exactly the entries up to the last
-acknowledged append, or those and the one append that was under way, as a whole.
+write-ahead log is truncated and damaged at every byte (`--every 1`), in memory, since only the bytes matter; writers
+are killed in the folder named, or in the system's folder for temporary files. A writer acknowledges through a pipe
+after `append` has returned, as the kitchen is told aloud. Valid after a crash: exactly the entries up to the last
+acknowledged append, or these and the append in progress, as a whole.
 """
 
 from __future__ import annotations
@@ -70,9 +70,9 @@ def write_on(
     *,
     busy: bool = False,
 ) -> None:
-    """Go on with the story from where the log ends; acknowledge each append with its last entry and the WAL's size.
+    """Continue the story from the end of the log; acknowledge each append with its last entry and the WAL's size.
 
-    A `busy` writer moves the pages of the write-ahead log into the file after every other append.
+    A `busy` writer runs a checkpoint after every other append.
     """
     wal = folder / f"{NAME}-wal"
     with SqliteLog(folder, moment()) as log:
@@ -89,7 +89,7 @@ def write_on(
 
 
 def records(reading: int) -> Iterator[tuple[int, int]]:
-    """Yield what a child acknowledged until its end of the pipe closes."""
+    """Yield the acknowledgements of a child until it closes its end of the pipe."""
     rest = b""
     while piece := os.read(reading, 4096):
         rest += piece
@@ -117,7 +117,7 @@ class Found:
 
 
 def inspect(folder: Path, events: list[Event], least: int, most: int, found: Found, *, whole: bool = True) -> int:
-    """Open the log as a start does; count what is lost or altered; return the number of its last entry."""
+    """Open the log as a start does; count lost and altered entries; return the number of its last entry."""
     begun = time.perf_counter()
     with closing(SqliteLog(folder)) as log:
         found.slowest_open_s = max(found.slowest_open_s, time.perf_counter() - begun)
@@ -205,7 +205,7 @@ def _killer(place: str) -> Callable[[SqliteLog, int], None]:
 
 
 def leave_wal(folder: Path, story: Story, before: int) -> list[tuple[int, int]]:
-    """Make a log whose part after entry `before` is only in the WAL; return (entry, size of the WAL) of each append."""
+    """Make a log with the entries after `before` only in the WAL; return (entry, size of the WAL) of each append."""
     first = Story(story.events[:before], [end for end in story.ends if end <= before])
     child, reading = spawn(lambda pipe: write_on(folder, first, pipe))
     os.waitpid(child, 0)
@@ -223,7 +223,7 @@ def leave_wal(folder: Path, story: Story, before: int) -> list[tuple[int, int]]:
 
 
 def damage_wal(folder: Path, every: int, appends: int, chance: random.Random) -> list[Found]:
-    """Cut the WAL, flip a bit, put rubbish behind it: what was written before that place is all there.
+    """Truncate the WAL, flip a bit, append garbage: everything written before that place survives.
 
     At one byte of every so many, and at each end of an append and the bytes beside it.
     """
@@ -255,7 +255,7 @@ def _expected(ends: list[tuple[int, int]], place: int) -> int:
 def _try(
     folder: Path, left: Path, story: Story, wal: bytes, expected: int, found: Found, whole: bool, shm: bool
 ) -> None:
-    """Start on a copy of what was left with this write-ahead log; now and then go on writing there."""
+    """Start on a copy of the files with this write-ahead log; now and then go on writing there."""
     trial = folder / "trial"
     shutil.rmtree(trial, ignore_errors=True)
     trial.mkdir(mode=0o700)
@@ -272,7 +272,7 @@ def _try(
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run all kinds; return 0 if nothing that had been acknowledged was lost, doubled or altered."""
+    """Run all kinds; return 0 if no acknowledged entry was lost, doubled or altered."""
     parser = argparse.ArgumentParser(prog="scripts/crash_test", description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--kills", type=int, default=2000, help="how many random kills (default 2000)")
     parser.add_argument("--loads", type=int, default=6, help="loads in the season that is killed at every append")

@@ -1,4 +1,4 @@
-"""Made-up days for the tests of the logbook: events as the engine records them."""
+"""Synthetic days for the tests of the logbook: events as the engine records them."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from typing import Any
 from kitchenvoice.ports import Event, Moment
 
 IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
-"""What is stored is what matters here, not whether a disk was synced."""
+"""Only the stored content matters here, not whether a disk was synced."""
 
 DAY = 86_400.0
 SEASON = 1_783_000_000.0
-"""Some day in July 2026."""
+"""A day in July 2026."""
 
 PRESSURE = {
     "pack": "raw",
@@ -31,7 +31,7 @@ PRESSURE = {
 
 
 class Day:
-    """Builds numbered events; time goes on by a minute each, and to the end of a timer where one ends."""
+    """Builds numbered events, a minute apart, or at the end of a timer."""
 
     def __init__(self, seq: int = 0, t: float = SEASON) -> None:
         self.seq = seq
@@ -39,7 +39,7 @@ class Day:
         self.events: list[Event] = []
 
     def ends(self, load: int | None, timer: str, minutes: float) -> Event:
-        """A timer comes to its end, so many minutes after the entry before."""
+        """The end of a timer, so many minutes after the previous entry."""
         self.t += 60.0 * (minutes - 1)
         return self.add("timer_due", load, timer=timer, mark="end")
 
@@ -84,7 +84,7 @@ class Day:
         self.add("load_close", load)
 
     def hand_over(self) -> list[Event]:
-        """Return what was added since the last time."""
+        """Return the events added since the last time."""
         events, self.events = self.events, []
         return events
 

@@ -1,11 +1,11 @@
-"""Feed damaged and made-up files to every reader of files: each is taken, or refused in one sentence, within a second.
+"""Fuzzing of every file reader: each damaged or random file is taken, or refused in one sentence, within a second.
 
     scripts/fuzz_files [--count 2000] [--seed 1]      so many of each kind; the first fault ends it
     scripts/fuzz_files --minutes 60 [--report FILE]   as many as fit; every fault is counted, and a report written
 
-A file is a good one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
-Whatever is raised that isn't an error of our own, a sentence of several lines or a second of processor time ends it
-with the kind and the seed of the file; the file itself is left beside.
+A file is a valid one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
+An exception outside our own tree, a message of several lines or a second of processor time ends the run with the kind
+and the seed of the file; the file itself is kept.
 """
 
 from __future__ import annotations
@@ -51,12 +51,12 @@ ROOT = Path(__file__).resolve().parents[2]
 
 CORPUS = Path(__file__).parent / "corpus"
 MOST_S = 1.0
-"""Of processor time for one file; about twenty times what the slowest takes."""
+"""Limit of processor time for one file; about twenty times the slowest."""
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """A kind of file: what it is called, good ones, pieces of it, and what reads it (given its folder)."""
+    """A kind of file: name, valid examples, pieces, and reader (given its folder)."""
 
     name: str
     good: tuple[bytes, ...]
@@ -83,7 +83,7 @@ def _record() -> bytes:
 
 
 def _read_record(folder: Path) -> None:
-    """Read a file as a log, write to it, and go back to it as to a backup."""
+    """Read a file as a log, write to it, and restore from it as from a backup."""
     for end in ("-wal", "-shm"):
         (folder / f"{NAME}{end}").unlink(missing_ok=True)
     content = (folder / NAME).read_bytes()
@@ -100,12 +100,12 @@ def _read_record(folder: Path) -> None:
 
 
 def _find_kept(folder: Path) -> None:
-    """Find a kept file: what was kept, whole, or nothing."""
+    """Look up a cached file: intact, or a miss."""
     assert find_kept(folder, "print") in (None, bytes(range(256)))
 
 
 def _entries(rng: random.Random, folder: Path) -> None:
-    """Make a log whose entries say anything at all, with checksums that are right."""
+    """Make a log of arbitrary entries with valid checksums."""
 
     day = Day()
     day.whole(1, failed=1)
@@ -179,7 +179,7 @@ def _kinds() -> tuple[Kind, ...]:
 
 
 def spoiled(rng: random.Random, kind: Kind) -> bytes:
-    """Return a file of this kind that nobody wrote."""
+    """Return a damaged or random file of this kind."""
     if rng.random() < 0.25:
         return b"".join(rng.choice((*kind.pieces, rng.randbytes(3))) for _ in range(rng.choice((3, 30, 3_000))))
     content = bytearray(rng.choice(kind.good))
@@ -200,7 +200,7 @@ def spoiled(rng: random.Random, kind: Kind) -> bytes:
 
 
 def judge(read: Callable[[], object]) -> str:
-    """Return "taken" or "refused". Raises: AssertionError for a sentence or a time that isn't right."""
+    """Return "taken" or "refused". Raises: AssertionError for a bad message or too long a time."""
     begun = time.process_time()
     try:
         read()

@@ -1,4 +1,4 @@
-"""What several tests of the logbook do: fill a log, read it back, work in a child process, die with work undone."""
+"""Helpers of the logbook's tests: fill a log, read it back, work in a child process, crash."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def stored(home: Path) -> list[int]:
 
 
 def in_child(work: Callable[[], str]) -> str:
-    """Do `work` in a process of its own; return what it returned or the error it raised."""
+    """Do `work` in a child process; return its result or the error it raised."""
 
     def told(pipe: int) -> None:
         try:
@@ -49,7 +49,7 @@ def in_child(work: Callable[[], str]) -> str:
 
 
 def crash(home: Path, day: Day) -> None:
-    """Add the start of a load and die; the shared index is gone, as after a power cut."""
+    """Add the start of a load and die; the shared index is lost, as after a power cut."""
 
     def die() -> str:
         log = SqliteLog(home)

@@ -1,9 +1,9 @@
-"""Measure the logbook at several sizes: opening, appending, listing, the shelf, checks and backups.
+"""Benchmark of the logbook at several sizes: opening, appending, listing, the shelf, checks and backups.
 
     scripts/bench_logbook [--events 10000 100000 ...] [--appends 1000] [--folder DIR [--keep]] [--out FILE.md]
 
-The logs are made up: loads of about a hundred entries each, five thousand loads a year, most jars eaten in time. They
-are written to the folder in bulk, then measured through the same doors that a session and the commands use.
+The logs are synthetic: loads of about a hundred entries each, five thousand loads a year, most jars eaten in time. They
+are written to the folder in bulk, then measured through the interfaces of a session and of the commands.
 """
 
 from __future__ import annotations
@@ -43,7 +43,7 @@ EATEN_AFTER = 60
 FOLDED = 20_000
 LOOKS = (("o", "-"), ("s", "--"), ("^", "-."), ("x", ":"))
 UNEATEN = 5_000
-"""Loads of a year, all of which still have jars on the shelf."""
+"""Loads of a year, all with jars still on the shelf."""
 VERIFIED = 1_000_000
 
 
@@ -71,7 +71,7 @@ def fill(folder: Path, events: int) -> None:
     """Write a history of at least so many entries.
 
     The first part goes through the engine's fold; beyond `FOLDED` it is repeated, entries and rows, with new numbers
-    and times. The jars of all loads but the last year's were eaten.
+    and times. The jars of all loads but the last year's are eaten.
     """
     with SqliteLog(folder) as log:
         database = log._connection
@@ -108,7 +108,7 @@ def _repeat(database: sqlite3.Connection, times: int) -> None:
 
 
 def forget(folder: Path) -> None:
-    """Ask the system to drop what it holds of the file, as after a boot."""
+    """Ask the system to drop the file from its cache, as after a boot."""
     for path in folder.glob(f"{NAME}*"):
         handle = os.open(path, os.O_RDONLY)
         os.fsync(handle)
@@ -127,7 +127,7 @@ def of(samples: list[float], share: float) -> float:
 
 
 def opened(folder: Path, *, cold: bool, clock: Callable[[], float] = time.perf_counter) -> float:
-    """Open as a start does, up to the kitchen as it was: the median of five."""
+    """Time opening as a start does, up to the state of the kitchen: the median of five."""
     samples = []
     for _ in range(5):
         if cold:
@@ -160,7 +160,7 @@ ASKED = ("what's on the shelf", "how many jars of okra are left", "what should w
 
 
 def queries(folder: Path) -> dict[str, float]:
-    """Return for each question, in milliseconds: the middle of five on the wall, the slowest of the processor."""
+    """Return milliseconds for each question: the median of five in wall time, the maximum in processor time."""
     with Logbook(folder) as book:
         last, opened_t = max((load.load, load.opened_t) for load in book.loads(newest=1))
         since = opened_t - 30 * DAY
@@ -228,10 +228,10 @@ def measure(folder: Path, events: int, appends: int) -> dict[str, Any]:
 
 
 def history(folder: Path, events: int) -> Path:
-    """Return the folder of a made-up history; one that is there already is used again."""
+    """Return the folder of a synthetic history, reused if it exists."""
     made = folder / f"history-{events}"
     if not (made / "whole").exists():
-        shutil.rmtree(made, ignore_errors=True)  # one that wasn't finished
+        shutil.rmtree(made, ignore_errors=True)  # an unfinished one
         made.mkdir()
         fill(made, events)
         (made / "whole").touch()
@@ -264,7 +264,7 @@ def table(results: list[dict[str, Any]]) -> str:
 
 
 def draw_growth(curves: dict[str, list[tuple[int, float]]], file: Path) -> None:
-    """Draw milliseconds against events, both on a scale of powers of ten, one line for each figure."""
+    """Plot milliseconds against events, both on logarithmic scales, one line for each figure."""
     figure = Figure(figsize=(7.0, 4.2))
     axes = figure.subplots()
     for (name, points), (marker, dash) in zip(curves.items(), LOOKS, strict=False):
@@ -278,7 +278,7 @@ def draw_growth(curves: dict[str, list[tuple[int, float]]], file: Path) -> None:
 
 
 def curves(results: list[dict[str, Any]]) -> dict[str, list[tuple[int, float]]]:
-    """Pick what has a limit: opening (1 s), the slowest list or question (100 ms), an append (10 ms), the bare sync."""
+    """Pick the figures with a limit: opening (1 s), slowest list or question (100 ms), append (10 ms), bare sync."""
     asked = [name for name in results[0] if name.startswith(('"', "list", "shelf", "show")) and name.endswith(": wall")]
     figures: dict[str, Callable[[dict[str, Any]], float]] = {
         "opening, warm (limit 1,000)": lambda each: each["open_warm_s"] * 1000,

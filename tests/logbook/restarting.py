@@ -1,4 +1,4 @@
-"""Kill a whole session amid its work and start it again: nothing shown as recorded is lost; how long a start takes."""
+"""Kill a whole session amid its work and restart it: nothing shown as recorded is lost, and how long a start takes."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _LINES = (
 
 @dataclass
 class Restarts:
-    """What was found: seconds from the start to the first words, on the wall and of the processor."""
+    """Results: seconds from the start to the first words, in wall time and processor time."""
 
     kind: str = "a whole session killed and started again"
     starts: int = 0
@@ -44,11 +44,11 @@ class Restarts:
 
     @property
     def ok(self) -> bool:
-        """Tell whether nothing was lost."""
+        """True if nothing was lost."""
         return not self.faults
 
     def figures(self) -> dict[str, object]:
-        """Return the middle and the slowest of both."""
+        """Return median and maximum of both."""
         told: dict[str, object] = {"ok": self.ok, "kind": self.kind, "starts": self.starts, "entries": self.entries}
         for name, times in (("wall_s", self.wall_s), ("processor_s", self.processor_s)):
             told[name] = {"median": round(median(times), 2), "slowest": round(max(times), 2)}
@@ -56,7 +56,7 @@ class Restarts:
 
 
 def kill_sessions(home: Path, count: int, chance: random.Random) -> Restarts:
-    """Start a session so many times after it was killed at a random moment of its work."""
+    """Start a session so many times after killing it at a random moment of its work."""
     home.mkdir(mode=0o700)
     (home / "profile.toml").write_text(PROFILE)
     found, shown, line = Restarts(), 0, 0

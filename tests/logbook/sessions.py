@@ -1,4 +1,4 @@
-"""A real `kitchenvoice start --typed` in a process of its own: type a line, wait for an answer, kill it."""
+"""A real `kitchenvoice start --typed` in a separate process: type a line, wait for an answer, kill it."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class Started:
         self.begun = time.perf_counter()
         self.told: list[str] = []
         self.recorded = 0
-        """Entries that it has shown as recorded."""
+        """Number of entries that it has shown as recorded."""
         self._lines: queue.SimpleQueue[str | None] = queue.SimpleQueue()
         self._program = subprocess.Popen(
             [sys.executable, "-m", "kitchenvoice", "start", "--typed"],
@@ -43,7 +43,7 @@ class Started:
         assert self._program.stdout is not None
         for line in self._program.stdout:
             if not line.endswith("\n"):
-                break  # killed in the middle of it
+                break  # killed in the middle of a line
             told = json.loads(line)
             self.recorded += told["who"] == "log"
             if told["who"] in ("kitchenvoice", "trouble", "start"):
@@ -51,7 +51,7 @@ class Started:
         self._lines.put(None)
 
     def wait_for(self, words: str) -> str:
-        """Wait until something with these words is told; return it."""
+        """Wait for a printed line with these words; return it."""
         end = time.perf_counter() + _PATIENCE_S
         while time.perf_counter() < end:
             try:
@@ -93,7 +93,7 @@ class Started:
             self._reading.join()
 
     def end(self) -> int:
-        """End the keyboard; return the exit code. There must be nothing on standard error."""
+        """Close the keyboard; return the exit code. Standard error must be empty."""
         assert self._program.stdin is not None
         assert self._program.stderr is not None
         with self._program:

@@ -1,4 +1,4 @@
-"""What a writer is killed over: events, and where each append of them ends."""
+"""Stories for the crash tests: events, and the end of each append."""
 
 from __future__ import annotations
 
@@ -25,17 +25,17 @@ class Story:
     ends: list[int]
 
     def after(self, seq: int) -> int:
-        """Where the append that follows entry `seq` ends; `seq` itself at the end of the story."""
+        """End of the append after entry `seq`; `seq` itself at the end of the story."""
         at = bisect_right(self.ends, seq)
         return self.ends[at] if at < len(self.ends) else seq
 
     def batch(self, seq: int) -> list[Event]:
-        """The append that follows entry `seq`."""
+        """The append after entry `seq`."""
         return self.events[seq : self.after(seq)]
 
 
 def season(loads: int) -> Story:
-    """A made-up season of so many loads: restarts, failures, timers, things taken back, jars opened."""
+    """A synthetic season of so many loads: restarts, failures, timers, entries taken back, jars opened."""
     day = Day()
     for load in range(1, loads + 1):
         food = ("carrots", "peas_green", "corn_whole_kernel")[load % 3]
@@ -58,7 +58,7 @@ def season(loads: int) -> Story:
 
 
 class _Remembering(MemoryLog):
-    """A log that remembers where each append ended."""
+    """A log that records where each append ended."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -1,4 +1,4 @@
-"""The commands of the record, as a person and as a pipe see them."""
+"""The commands of the record, in a terminal and in a pipe."""
 
 from __future__ import annotations
 
@@ -289,7 +289,7 @@ def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path, monkeypat
 
 
 def as_a_person(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Let the commands believe that they print on a terminal."""
+    """Make the commands believe that they print to a terminal."""
     monkeypatch.setattr("kitchenvoice.cli.logbook.printer_for", lambda as_json: Printer(as_json))
 
 

@@ -1,4 +1,4 @@
-"""The short form of scripts/crash_test, and proof that it would notice a loss."""
+"""The short form of scripts/crash_test, and proof that it would detect a loss."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One contract for every log: the one on the disk and the one in memory."""
+"""Tests of every event log: the one on the disk and the one in memory."""
 
 from __future__ import annotations
 

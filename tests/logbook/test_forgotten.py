@@ -1,4 +1,4 @@
-"""Loads that nobody closed, found at a start days later: told once, judged by the clock, closed only after a yes."""
+"""Forgotten open loads, found at a start days later: reported once, judged by the clock, closed only after a yes."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ HOUR = 3600.0
 
 
 def left(stage: str, *, failed: int = 0) -> Day:
-    """A load that was left at a stage."""
+    """A load abandoned at a stage."""
     day = Day()
     day.until_rest(1)
     cut = {"pack": "packed", "hold": "pressure_is"}.get(stage)
@@ -29,14 +29,14 @@ def left(stage: str, *, failed: int = 0) -> Day:
 
 
 def start(day: Day, off_s: float) -> tuple[Conversation, str]:
-    """Start so much later; return what is said then."""
+    """Start so much later; return the greeting."""
     talk = Conversation(GrammarBook.load(), PRACTICE_KITCHEN, day.events, last_seq=day.seq, last_load=1)
     turn = talk.begin(day.t + off_s, off_s=off_s)
     return talk, " ".join(each.text for each in turn.announcements)
 
 
 def say(talk: Conversation, text: str) -> tuple[str, list[str]]:
-    """Say something; return what is answered and the kinds of entries."""
+    """Say something; return the answer and the kinds of entries."""
     turn = talk.hear(Utterance((text,)), talk.talk.t + 5.0, typed=True)
     return " ".join(each.text for each in turn.announcements), [event.kind for event in turn.events]
 

@@ -1,4 +1,4 @@
-"""What a stranger could put in our way: files that lie, never end or nest; and no network that nobody asked for."""
+"""Hostile input: files that lie, never end or nest; and no network access unasked."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ BOUNDED = settings(max_examples=60, deadline=None, suppress_health_check=[Health
 
 
 def refused(work: Callable[[], object]) -> str:
-    """It is refused with one line, which is returned."""
+    """Assert a refusal in one line; return the line."""
     with pytest.raises(KitchenVoiceError) as caught:
         work()
     assert "\n" not in str(caught.value)
@@ -35,7 +35,7 @@ def refused(work: Callable[[], object]) -> str:
 
 
 def taken_or_refused(work: Callable[[], object]) -> None:
-    """It is taken, or refused by an error of our own tree; anything else fails the test."""
+    """Assert success, or an error of our own tree."""
     try:
         work()
     except KitchenVoiceError as error:
@@ -166,7 +166,7 @@ finally:
 
 
 def sockets_of(home: Path, *words: str, before: str = "") -> list[str]:
-    """Run a command in a process of its own; return what it did with sockets, as Python itself reports it."""
+    """Run a command in a separate process; return its use of sockets, by Python's audit events."""
     done = subprocess.run(
         [sys.executable, "-c", WATCHED.format(before=before), *words], input="what's on the shelf\n",
         capture_output=True, text=True, check=False, timeout=100, env=os.environ | {"KITCHENVOICE_HOME": str(home)},

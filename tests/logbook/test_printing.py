@@ -1,4 +1,4 @@
-"""What goes on paper: sheets whose labels fit the page, lines that fit the label, figures that are right."""
+"""Printed output: sheets whose labels fit the page, lines that fit the label, correct figures."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Whatever happens on a day: event -> row -> event is the same, and the rows beside the log are the fold of it."""
+"""Properties of any day: event -> row -> event is the identity, and the rows beside the log are its fold."""
 
 from __future__ import annotations
 

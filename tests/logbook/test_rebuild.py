@@ -1,4 +1,4 @@
-"""Rows of older rules in a long log: no start waits for them, and what comes in meanwhile is in the new ones."""
+"""Rows of older rules in a long log: no start waits for their rebuild, and new events are in the new rows."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from .helping import kept
 
 @pytest.fixture
 def gate(monkeypatch: pytest.MonkeyPatch) -> Flag:
-    """Holds up the renewal, after its snapshot, until it is set."""
+    """Delays the rebuild, after its snapshot, until it is set."""
     gate, derive = Flag(), rebuild.rebuild
 
     def held_up(source: sqlite3.Connection, target: sqlite3.Connection, breathe: Callable[[], None]) -> Folding:
@@ -36,7 +36,7 @@ def gate(monkeypatch: pytest.MonkeyPatch) -> Flag:
 
 
 def outdated(home: Path) -> Day:
-    """A log whose rows an older program left, one load of it open."""
+    """A log with an older program's rows, one load of it open."""
     day = kept(home, 2)
     more = Day(day.seq, day.t)
     more.until_rest(3)

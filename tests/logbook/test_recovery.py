@@ -1,4 +1,4 @@
-"""Damage and backups: a damaged file is set aside, a backup takes its place, what can be read since is saved."""
+"""Damage and backups: a damaged file is set aside, replaced by a backup, and later entries are salvaged."""
 
 from __future__ import annotations
 

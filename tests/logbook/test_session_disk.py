@@ -1,4 +1,4 @@
-"""A whole session on a disk that is really full: it goes on guiding, says that it can't record, and catches up."""
+"""A whole session on a disk that is really full: it keeps guiding, says that it can't record, and catches up."""
 
 from __future__ import annotations
 

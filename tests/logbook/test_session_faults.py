@@ -1,4 +1,4 @@
-"""A real session whose disk refuses: it starts, says what it knows and what it can't do, guides, and catches up."""
+"""A real session on a failing disk: it starts, says what it knows and what it can't do, guides, and catches up."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from .sessions import PROFILE, Started
 
 
 def kitchen(home: Path) -> int:
-    """Make a kitchen in which a load was left with its jars in the canner; return how many entries it has."""
+    """Make a kitchen with a load left in the canner; return its number of entries."""
     day = Day(t=SystemClock().now().utc - 120.0)
     day.start(1)
     day.add("jars_in", 1, count=7)
@@ -28,7 +28,7 @@ def kitchen(home: Path) -> int:
 
 
 def kinds(home: Path) -> list[str]:
-    """Return the kinds of all entries, in a log that is in order."""
+    """Return the kinds of all entries of a sound log."""
     with Logbook(home) as book:
         assert book.proof() == []
         return [entry.event.kind for entry in book.entries()]
@@ -129,7 +129,7 @@ def test_a_damaged_record_is_mended_at_the_start_and_again_in_the_middle(tmp_pat
 
 
 def spoil(home: Path) -> None:
-    """Overwrite all of the record's files, as they lie there."""
+    """Overwrite all of the record's files in place."""
     for path in home.glob(f"{NAME}*"):
         length = path.stat().st_size
         with path.open("r+b") as file:

@@ -1,4 +1,4 @@
-"""What is done to the record while a session has it open is noticed with the next entry: it goes on in a new file."""
+"""Deleted, replaced or damaged files of an open record: noticed with the next entry, and rescued into a new file."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from .helping import kept
 
 
 def entries(home: Path) -> list[Event]:
-    """Return all entries of a log that is in order."""
+    """Return all entries of a sound log."""
     with Logbook(home) as book:
         assert book.proof() == []
         return [entry.event for entry in book.entries()]
@@ -84,7 +84,7 @@ HARMS: tuple[Callable[[Path], None], ...] = (
 
 
 def begun(home: Path) -> tuple[ResilientLog, Day]:
-    """A log with a day of before, and a session that has stored some of today."""
+    """A log with an earlier day, and a session that has stored some of today."""
     before = kept(home, 2)
     log = ResilientLog(home, moment(before.t))
     assert log._log is not None

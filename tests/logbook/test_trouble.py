@@ -1,4 +1,4 @@
-"""Disk full, read-only, locked, damaged, newer: one sentence each, and what can be saved is saved."""
+"""Disk full, read-only, locked, damaged, newer: one sentence each, and whatever can be salvaged is."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def test_when_the_system_refuses_a_longer_file_the_report_is_refused_with_a_sent
 
 
 def test_on_a_full_disk_a_start_still_knows_what_was_recorded(home: Path) -> None:
-    """Without room for SQLite's shared index the log used to fail to open, and the day's loads were unknown."""
+    """Without space for SQLite's shared index the log used to fail to open, and the day's loads were unknown."""
     day = kept(home, 1)
     crash(home, day)
 
@@ -107,7 +107,7 @@ def test_on_a_full_disk_a_start_still_knows_what_was_recorded(home: Path) -> Non
 
 @pytest.fixture
 def open_folder() -> Iterator[Path]:
-    """A folder that other users may enter, for a child that gives up its rights."""
+    """A folder that other users may enter, for a child that drops its privileges."""
     path = Path(tempfile.mkdtemp(prefix="logbook-"))
     path.chmod(0o755)
     yield path
@@ -115,7 +115,7 @@ def open_folder() -> Iterator[Path]:
 
 
 def as_other(work: Callable[[], str]) -> str:
-    """Do `work` without the right to write: as another user where the tests run as root, else as is."""
+    """Do `work` without write permission: as another user where the tests run as root, else as is."""
 
     def lowered() -> str:
         if os.getuid() == 0:
@@ -128,7 +128,7 @@ def as_other(work: Callable[[], str]) -> str:
 
 
 def _read_only(folder: Path) -> Path:
-    """Fill a log, leave its newest part in the WAL as a crash does, and take the right to write away."""
+    """Fill a log, leave its newest part in the WAL as a crash does, and remove write permission."""
     home = folder / "home"
     day = kept(home, 1)
 

@@ -1,4 +1,4 @@
-"""scripts/compare_guide: tables are read out of the guide's text whole or not at all, and every cell is compared."""
+"""scripts/compare_guide: tables are parsed completely or not at all, and every cell is compared."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from guide.layout import Row, tables  # noqa: E402
 from guide.report import report  # noqa: E402
 
 ODD = "\N{REPLACEMENT CHARACTER}"
-"""How pdftotext writes a space of some fonts."""
+"""pdftotext's output for a space of some fonts."""
 
 BEETS = """
         Recommended process time for Beets in a

@@ -1,6 +1,6 @@
-"""The locked Python packages: what pyproject.toml asks for, by hash, and wheels of all for a PC and an ARM board.
+"""The locked Python packages: the requirements of pyproject.toml, by hash, with wheels for a PC and an ARM board.
 
-The last of these asks the registry that pip is set up for, for its lists and not for the packages.
+The last test asks pip's registry for its file lists, not for the packages.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ LOCKED = ROOT / "scripts" / "locked"
 LISTS = ("build", "kitchen", "second", "dev", "bench")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())
 OLDEST_GLIBC = 28
-"""Of 2.28 (2018): what numpy and the voice detector are built for."""
+"""glibc 2.28 (2018), for which numpy and the voice detector are built."""
 
 
 def entries(name: str) -> dict[str, tuple[str, set[str]]]:
@@ -35,13 +35,13 @@ def entries(name: str) -> dict[str, tuple[str, set[str]]]:
 
 
 def from_source() -> set[str]:
-    """Return the packages that have no wheel."""
+    """Return the packages without a wheel."""
     lines = (LOCKED / "from-source.txt").read_text().splitlines()
     return {words[0] for line in lines if (words := line.partition("#")[0].split())}
 
 
 def asked_for() -> dict[str, list[str]]:
-    """Return what pyproject.toml asks for, by the list that has to hold it."""
+    """Return the requirements of pyproject.toml, by their list."""
     project = PROJECT["project"]
     extras = project["optional-dependencies"]
     return {
@@ -75,7 +75,7 @@ def test_a_kitchen_gets_neither_second_engine_nor_test_tools() -> None:
 
 
 def test_one_small_package_alone_is_built_where_it_is_installed() -> None:
-    """A package without a wheel runs code when it is installed, so a second one asks for thought."""
+    """A package without a wheel runs code at installation, so a second one needs a decision."""
     assert from_source() == {"srt"}
 
 

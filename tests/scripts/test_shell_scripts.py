@@ -1,4 +1,4 @@
-"""The scripts that set up and start: sound shell, quiet when there is nothing to do, plain about what can't be had."""
+"""The scripts that set up and start: sound shell, quiet with nothing to do, clear about what isn't available."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def test_a_script_can_be_run_as_it_is(path: Path) -> None:
     assert path.name.startswith("_") or os.access(path, os.X_OK)
 
 
-if shutil.which("shellcheck"):  # "nice" in scripts/debian-packages.txt: absent only where it can't be had
+if shutil.which("shellcheck"):  # "nice" in scripts/debian-packages.txt: may be missing
 
     @pytest.mark.parametrize("path", SHELL, ids=NAMES)
     def test_shellcheck_finds_nothing(path: Path) -> None:
@@ -124,7 +124,7 @@ class Machine:
     there: Path
 
     def environment(self, **more: str) -> dict[str, str]:
-        """Return what the scripts see of the outside."""
+        """Return the scripts' environment variables."""
         known = {
             "PATH": str(self.tools),
             "HOME": str(self.root.parent),
@@ -149,7 +149,7 @@ class Machine:
         return ran.returncode, ran.stderr
 
     def noted(self) -> list[str]:
-        """Return what the stand-ins were asked since the last time."""
+        """Return the stand-ins' calls since the last time."""
         lines = self.notes.read_text().splitlines()
         self.notes.write_text("")
         return lines
@@ -331,7 +331,7 @@ def test_a_verb_stops_where_there_is_no_environment(machine: Machine) -> None:
 
 @pytest.fixture
 def tested(machine: Machine) -> Callable[..., tuple[int, str, list[str]]]:
-    """Run scripts/test; return its status, what it printed, and what it ran."""
+    """Run scripts/test; return its status, output and commands."""
     (machine.tools / "nice").symlink_to(shutil.which("nice") or "/absent/nice")
     (machine.root / "scripts" / "check").write_text('#!/bin/bash\necho check >>"$NOTES"\n')
 

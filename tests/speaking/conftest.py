@@ -1,4 +1,4 @@
-"""What the mouth's tests share: a virtual sound card, and an ear at its loudspeaker."""
+"""Shared fixtures of the mouth's tests: a virtual sound card, and a recorder at its loudspeaker."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from kitchenvoice.ports import Samples
 ROOT = Path(__file__).parents[2]
 RATE_HZ = 16_000
 LOUD = 300
-"""Above the noise that wakes the sink (12), below any speech."""
+"""Above the noise that keeps the sink awake (12), below any speech."""
 
 
 class Recording:
-    """What the virtual loudspeaker plays, with the time at which each 10 ms arrived."""
+    """Output of the virtual loudspeaker, with the time of arrival of each 10 ms."""
 
     def __init__(self) -> None:
         command = ["parec", "--device=speaker.monitor", f"--rate={RATE_HZ}", "--channels=1", "--format=s16le"]
@@ -41,7 +41,7 @@ class Recording:
                 self._changed.notify_all()
 
     def wait(self, condition: Callable[[], bool], otherwise: str, limit_s: float = 8.0) -> None:
-        """Wait until it is so, looking at each new block; fail after `limit_s`."""
+        """Wait for the condition, polling at each new block; fail after `limit_s`."""
         with self._changed:
             assert self._changed.wait_for(condition, limit_s), otherwise
 
@@ -50,12 +50,12 @@ class Recording:
         return [t for t, block in self._blocks if t >= since_t and np.abs(block).max() > LOUD]
 
     def wait_loud(self, since_t: float, limit_s: float = 8.0) -> float:
-        """Wait for the first loud block; return when it came."""
+        """Wait for the first loud block; return its time."""
         self.wait(lambda: bool(self.loud_times(since_t)), "nothing was heard", limit_s)
         return self.loud_times(since_t)[0]
 
     def wait_quiet(self, seconds: float, since_t: float, limit_s: float = 8.0) -> float:
-        """Wait until nothing loud came for so long; return when the last loud block came."""
+        """Wait for so long a silence; return the time of the last loud block."""
 
         def quiet() -> bool:
             return self._blocks[-1][0] - (self.loud_times(since_t) or [since_t])[-1] > seconds
@@ -64,7 +64,7 @@ class Recording:
         return (self.loud_times(since_t) or [since_t])[-1]
 
     def samples(self, since_t: float) -> Samples:
-        """Return what came since then."""
+        """Return the samples since then."""
         return np.concatenate([block for t, block in self._blocks if t >= since_t])
 
     def close(self) -> None:
@@ -91,7 +91,7 @@ def room_script() -> Callable[..., str]:
 
 @pytest.fixture
 def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: Callable[..., str]) -> Iterator[Path]:
-    """A sound card that exists only in software; PortAudio of this process sees it and nothing else."""
+    """A virtual sound card; PortAudio of this process sees no other."""
     folder = tmp_path / "room"
     for word in room_script("start", folder).split()[1:]:
         name, _, value = word.partition("=")
@@ -103,7 +103,7 @@ def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: C
 
 @pytest.fixture
 def recording(virtual_room: Path) -> Iterator[Recording]:
-    """The ear at the virtual loudspeaker."""
+    """A recorder at the virtual loudspeaker."""
     opened = Recording()
     yield opened
     opened.close()

@@ -1,4 +1,4 @@
-"""What is said next: the rules one by one, then as properties over days nobody would think of."""
+"""The announcer: the rules one by one, then as properties over random days."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def call(text: str, key: str, **more: Any) -> Announcement:
 
 
 def say_next(announcer: Announcer, t: float) -> str | None:
-    """Let the next announcement be said to its end at once."""
+    """Say the next announcement to its end at once."""
     turn = announcer.next(t)
     if turn is None:
         return None
@@ -213,7 +213,7 @@ ACTIONS = st.lists(
 
 
 class Kitchen:
-    """Play a list of actions and keep a record that the rules can be held against."""
+    """Run a list of actions and keep a record to check the rules against."""
 
     def __init__(self) -> None:
         self.announcer = Announcer()
@@ -264,7 +264,7 @@ class Kitchen:
         self.announcer.stop(self.t)
 
     def say_all(self) -> None:
-        """Let the mouth go on undisturbed for a while, without answers."""
+        """Let the mouth speak undisturbed for a while, without answers."""
         self.do("finished", None)
         for _ in range(60):
             self.do("next", None)

@@ -1,4 +1,4 @@
-"""What the voice remembers: so much speech and no more, the oldest unused forgotten first."""
+"""The cache of rendered speech: its capacity, and the least recently used evicted first."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ RATE_HZ = 100
 
 
 class Voice:
-    """Takes a second for each letter of a sentence, and counts what it was asked."""
+    """A second of sound for each letter of a sentence, with a count of requests."""
 
     def __init__(self, memory: Memory) -> None:
         self.memory = memory

@@ -1,4 +1,4 @@
-"""One body of tests for every synthesiser and one for every player: the fake keeps the real one's promises."""
+"""Tests of every synthesiser and of every player, real and fake."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def test_a_synthesiser_names_itself(synthesiser: Synthesiser) -> None:
 
 
 class Rig:
-    """A player with the means to let its time pass."""
+    """A player with control of its time."""
 
     def __init__(self, player: Player, pass_s: Callable[[float], None] | None) -> None:
         self.player = player

@@ -1,4 +1,4 @@
-"""The real voice: its speed, its memory, and what it says when it is missing."""
+"""The real voice: its speed, its memory, and its errors when it is missing."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ pytestmark = pytest.mark.audio
 
 
 class CountingEngine:
-    """The shared engine, and what it was asked."""
+    """The shared engine with a record of its requests."""
 
     def __init__(self) -> None:
         self.asked: list[Request] = []
@@ -125,7 +125,7 @@ def test_an_engine_that_hangs_is_a_missing_voice_and_is_not_waited_for_again() -
 
 
 def start_without(variable: str, value: str) -> subprocess.CompletedProcess[str]:
-    """Start the voice in a process of its own with this in its environment."""
+    """Start the voice in a separate process with this in its environment."""
     code = (
         "from kitchenvoice.errors import VoiceMissing\n"
         "from kitchenvoice.speaking import Pyttsx3Synthesiser\n"

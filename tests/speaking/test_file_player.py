@@ -1,4 +1,4 @@
-"""The folder of sounds that a rehearsal leaves behind."""
+"""The folder of sounds written by a rehearsal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The speaker's own rules against a made-up PortAudio: a driver that hangs, a device that stays away."""
+"""The speaker on a fake PortAudio: a driver that hangs, a device that stays away."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ WHEN = SimpleNamespace(outputBufferDacTime=0.02, currentTime=0.0)
 
 
 class MadeUpStream:
-    """A stream whose callback is called by hand."""
+    """A stream with its callback called by hand."""
 
     latency = 0.0
 
@@ -49,7 +49,7 @@ class MadeUpStream:
 
 
 class MadeUpPortAudio:
-    """What the speaker needs of sounddevice."""
+    """A minimal fake of sounddevice for the speaker."""
 
     PortAudioError = RuntimeError
 

@@ -1,4 +1,4 @@
-"""The mouth step by step on a simulated clock, with a player that is moved by hand."""
+"""The mouth step by step on a simulated clock, with a player moved by hand."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from kitchenvoice.testing.fake_mouth import FakePlayer, FakeSynthesiser
 
 
 class Room:
-    """A mouth with everything around it."""
+    """A mouth with its surroundings."""
 
     def __init__(self, run: Callable[[Callable[[], None]], None] = lambda work: work()) -> None:
         self.t = 0.0
@@ -45,14 +45,14 @@ class Room:
         self.mouth.step()
 
     def play_on(self, seconds: float, pace_s: float = 0.1) -> None:
-        """Let time pass for the clock and the player alike."""
+        """Advance the clock and the player together."""
         for _ in range(round(seconds / pace_s)):
             self.t += pace_s
             self.player.advance(pace_s)
             self.mouth.step()
 
     def sounds(self) -> list[str]:
-        """Name what was played: the name of a tone, or `words`."""
+        """Names of the sounds played: the name of a tone, or `words`."""
         names = {id(tone.samples): name for name, tone in TONES.items()}
         return [names.get(id(played.sound.samples), "words") for played in self.player.played]
 

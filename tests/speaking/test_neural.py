@@ -1,4 +1,4 @@
-"""The neural voice's own rules, with a made-up engine: the real one is an extra and kept to the common contract."""
+"""The neural voice on a fake engine: the real one is an extra, covered by the tests of every synthesiser."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class MadeUpVoice:
 
 @pytest.fixture
 def packages(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, Any]:
-    """What can be imported."""
+    """The importable packages."""
     voice = MadeUpVoice()
     piper = SimpleNamespace(PiperVoice=SimpleNamespace(load=lambda _: voice), SynthesisConfig=SimpleNamespace)
     found = dict(zip(neural.PACKAGES, (piper, SimpleNamespace(__file__=str(tmp_path / "__init__.py"))), strict=True))

@@ -1,4 +1,4 @@
-"""Tones, levels and settings: what can be counted in samples."""
+"""Tones, levels and settings, counted in samples."""
 
 from __future__ import annotations
 

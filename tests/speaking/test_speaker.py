@@ -1,4 +1,4 @@
-"""The loudspeaker on a virtual sound card that is listened to, killed and brought back."""
+"""The loudspeaker on a virtual sound card that is recorded, killed and restarted."""
 
 from __future__ import annotations
 

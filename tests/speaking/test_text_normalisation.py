@@ -1,4 +1,4 @@
-"""What is written and what should be heard."""
+"""Text normalisation: written and spoken forms."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Every promise about what is said first, on the real mouth and the real speaker's mixing, counted in samples."""
+"""Every rule of priority, on the real mouth and the real speaker's mixer, counted in samples."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ WHEN = SimpleNamespace(outputBufferDacTime=0.02, currentTime=0.0)
 
 
 class Card:
-    """A sound card and a clock that go on only when the test says so."""
+    """A simulated sound card with its clock."""
 
     PortAudioError = RuntimeError
     latency = 0.0
@@ -57,7 +57,7 @@ class Card:
 
 
 class Kitchen:
-    """The mouth, the speaker and the card; `go_on` lets time pass for all three."""
+    """The mouth, the speaker and the card; `go_on` advances all three."""
 
     def __init__(self, card: Card) -> None:
         self.card = card
@@ -81,7 +81,7 @@ class Kitchen:
             self.mouth.step()
 
     def _tell_what_ended(self) -> None:
-        """Do what the speaker's watch does, by the card's clock."""
+        """Do the work of the speaker's watch thread, by the card's clock."""
         with self.speaker._lock:
             over = [f for f in self.speaker._ending if f.over_at is not None and f.over_at <= self.card.t]
             self.speaker._ending = [f for f in self.speaker._ending if f not in over]
@@ -104,7 +104,7 @@ FADE = round(player.FADE_S * TONE_RATE_HZ)
 
 
 def place_of(tone: str, track: Samples) -> int:
-    """Return at which sample a tone begins, by its first 0.1 s without the part that an older sound may fade over."""
+    """Return the first sample of a tone, by its first 0.1 s without the part that an older sound may fade over."""
     part = TONES[tone].samples[FADE + BLOCK : 2200]
     for place in range(len(track) - 2200):
         if np.array_equal(track[place + FADE + BLOCK : place + 2200], part):
@@ -131,7 +131,7 @@ def test_an_alarm_s_first_sample_is_handed_over_within_a_fifth_of_a_second(kitch
 
 
 def player_latency_s() -> float:
-    """Return what the sound system may add until a sample is in the air; measured in the virtual card: 0.04 s."""
+    """Return the sound system's allowance until a sample is in the air; measured in the virtual card: 0.04 s."""
     return 0.1
 
 

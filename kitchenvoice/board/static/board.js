@@ -1,5 +1,5 @@
-// The page of the board. It shows what the server sends, counts the clocks on in between, and says when it can't vouch
-// for them: no message for two seconds, or a message that was two seconds on its way.
+// The board's page: shows the server's messages, counts the clocks on in between, and removes stale ones: no message for two
+// seconds, or a message two seconds old on arrival.
 (() => {
   "use strict";
   const STALE_MS = 2000; // with LOOK_MS and a message each half second: told within three seconds
@@ -74,7 +74,7 @@
     document.querySelectorAll("[data-clock]").forEach(drawClock);
   };
 
-  // Time goes by the clock that ran further: one of the two stands still while the tablet sleeps.
+  // Elapsed time is the larger of two clocks: one of them stops while the tablet sleeps.
   const pass = () => {
     const dateNow = Date.now();
     const ticksNow = performance.now();

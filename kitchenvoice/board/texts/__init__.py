@@ -1,4 +1,4 @@
-"""The board's labels by key, one file a language. What is spoken is shown in the dialogue's own words."""
+"""The board's labels by key, one file per language. Spoken sentences are shown in the dialogue's words."""
 
 from __future__ import annotations
 
@@ -18,16 +18,16 @@ class Labels:
         self._tables = tables
 
     def __call__(self, table: str, key: str, **values: object) -> str:
-        """Return the label. Raises: KeyError for one that isn't there, or a value it lacks."""
+        """Return the label. Raises: KeyError for an unknown key or a missing value."""
         return self._tables[table][key].format_map(values)
 
     def has(self, table: str, key: str) -> bool:
-        """Tell whether there is such a label."""
+        """True if there is such a label."""
         return key in self._tables[table]
 
 
 @cache
 def load_labels(language: str = "en") -> Labels:
-    """Read the labels of a language. Raises: FileNotFoundError for one that isn't there."""
+    """Read the labels of a language. Raises: FileNotFoundError for an unknown one."""
     text = files("kitchenvoice.board.texts").joinpath(f"{language}.toml").read_text("utf-8")
     return Labels(language, tomllib.loads(text))

@@ -1,4 +1,4 @@
-"""The engine's two objects with their end put right, and the one model of the process."""
+"""Vosk's two objects with a clean exit, and the one loaded model of the process."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ __all__ = ["Decoder", "SpeechModel", "load_model", "model_for_phrases", "model_w
 
 @contextmanager
 def _without(name: str) -> Iterator[None]:
-    """Let an import find nothing by that name."""
+    """Make an import of that name fail."""
     stands_in = name not in sys.modules
     sys.modules.setdefault(name, ModuleType(name))
     try:
@@ -35,20 +35,20 @@ def _without(name: str) -> Iterator[None]:
             del sys.modules[name]
 
 
-with _without("requests"):  # the web client opens a socket as it is loaded; the engine would only fetch models with it
+with _without("requests"):  # the web client opens a socket on import; the engine only needs it to fetch models
     import vosk
 
 vosk.SetLogLevel(-1)
 
 
 class SpeechModel(vosk.Model):  # type: ignore[misc]  # the engine has no types
-    """The model; its folder is `path`. At the interpreter's end it goes with the process, without a complaint."""
+    """The model; its folder is `path`. Not freed at the interpreter's exit, where freeing prints an error."""
 
     def __init__(self, path: Path) -> None:
         super().__init__(str(path))
 
     def knows(self, word: str) -> bool:
-        """Tell whether `word` is in the vocabulary. The graph's own symbols (#0, <eps>) are no words."""
+        """True if `word` is in the vocabulary. The graph's own symbols (#0, <eps>) are no words."""
         return bool(word) and word[0] not in "#<!" and int(self.vosk_model_find_word(word)) >= 0
 
     def __del__(self, ending: Callable[[], bool] = sys.is_finalizing) -> None:
@@ -57,7 +57,7 @@ class SpeechModel(vosk.Model):  # type: ignore[misc]  # the engine has no types
 
 
 class Decoder(vosk.KaldiRecognizer):  # type: ignore[misc]
-    """One decoder; at the interpreter's end it goes with the process."""
+    """One decoder; not freed at the interpreter's exit."""
 
     def __del__(self, ending: Callable[[], bool] = sys.is_finalizing) -> None:
         if not ending() and hasattr(self, "_handle"):
@@ -71,10 +71,10 @@ def load_model(folder: Path) -> SpeechModel:
 
 
 def model_with(folder: Path, graph: WordGraph, kept: Path | None = None) -> SpeechModel:
-    """Load the model with the sentences of `graph` instead of its own language model; once while they stay the same.
+    """Load the model with the sentences of `graph` in place of its language model; reused while they stay the same.
 
-    The finished graph is kept in the folder `kept`, and taken from there at the next start; without one it is made each
-    time. Raises: ModelMissing, BadGrammar naming words that the model lacks.
+    The compiled graph is cached in the folder `kept` for the next start; without one it is compiled each time.
+    Raises: ModelMissing, BadGrammar naming words that the model lacks.
     """
     return _model_with(folder, graph, kept)
 
@@ -87,7 +87,7 @@ def _model_with(folder: Path, graph: WordGraph, kept: Path | None) -> SpeechMode
 
 
 def model_for_phrases(folder: Path) -> SpeechModel:
-    """Return the model that the process has already, whatever its sentences: a phrase list brings its own.
+    """Return the model already loaded, whatever its sentences: a phrase list replaces them.
 
     Raises: ModelMissing.
     """
@@ -110,9 +110,9 @@ def _load(folder: Path, graph: WordGraph | None, kept: Path | None = None) -> Sp
 
 
 def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None, kept: Path | None) -> Path:
-    """Lay links to the files of the model into `overlay`, with our own search widths, sentences and rates of sound.
+    """Fill `overlay` with links to the model's files and with our own search widths, sentences and sample rates.
 
-    The engine reads them from files of the model and offers no other way to set them.
+    The engine reads these from the model's files and has no other way to set them.
     """
     _link(folder, overlay, {"conf", "graph"})
     _link(folder / "conf", overlay / "conf", {"model.conf", _FEATURES})
@@ -132,7 +132,7 @@ def _overlaid(folder: Path, overlay: Path, graph: WordGraph | None, kept: Path |
 
 
 def _write(place: Path, graph: WordGraph, own: Path, kept: Path | None) -> None:
-    """Write the graph's file, or what was kept of an earlier start. Raises: BadGrammar."""
+    """Write the graph's file, or copy it from the cache. Raises: BadGrammar."""
     name = "" if kept is None or not graph.fingerprint else _fingerprint(graph, own.parents[1])
     found = find_kept(kept, name) if kept is not None and name else None
     if found is not None:
@@ -144,7 +144,7 @@ def _write(place: Path, graph: WordGraph, own: Path, kept: Path | None) -> None:
 
 
 def _fingerprint(graph: WordGraph, folder: Path) -> str:
-    """Name what the file is made of: sentences, model, and the code that writes it; `""` if that can't be told."""
+    """Cache key of the compiled graph: sentences, model and code; `""` if a file can't be read."""
     code = Path(__file__).parents[1].rglob("*.py")
     return content_hash([folder / RECORD, *code], graph.fingerprint)
 

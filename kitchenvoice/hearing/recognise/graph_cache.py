@@ -1,7 +1,7 @@
-"""A finished file kept from one start to the next, under the fingerprint of what it was made of.
+"""Cache of the compiled graph between starts, keyed by the fingerprint of its sources.
 
-What is damaged, cut short or of another fingerprint isn't found, and is made anew. A disk that refuses costs the time
-of making it, nothing else. Limits: the sum guards against damage, not against somebody who rewrites the file.
+A damaged or truncated file, or one with another fingerprint, is a cache miss. A disk that refuses costs the time of
+compiling it, nothing else. Limits: the checksum guards against damage, not against tampering.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ _SUFFIX = ".kept"
 _MOST_BYTES = 64_000_000
 _SUM_BYTES = 32
 _LEFT_FREE_BYTES = 100_000_000
-"""So much of the disk is left for the record, which needs it more."""
+"""Free space left on the disk for the record, which needs it more."""
 
 
 def find_kept(folder: Path, fingerprint: str) -> bytes | None:
-    """Return what was kept under this fingerprint; `None` if nothing was, or not whole."""
+    """Return the content cached under this fingerprint; `None` if there is none, or it is damaged."""
     file = folder / f"{fingerprint}{_SUFFIX}"
     try:
         whole = read_small(file, _MOST_BYTES)
@@ -34,9 +34,9 @@ def find_kept(folder: Path, fingerprint: str) -> bytes | None:
 
 
 def keep(folder: Path, fingerprint: str, content: bytes) -> None:
-    """Keep this under its fingerprint, for the owner alone, in place of what was kept before.
+    """Cache this under its fingerprint, readable by its owner only, in place of the previous content.
 
-    On a disk that is nearly full nothing is kept.
+    Nothing is cached on a disk that is nearly full.
     """
     with contextlib.suppress(OSError):
         if shutil.disk_usage(folder.parent).free < _LEFT_FREE_BYTES:
@@ -44,7 +44,7 @@ def keep(folder: Path, fingerprint: str, content: bytes) -> None:
         make_folder(folder)
         kept = folder / f"{fingerprint}{_SUFFIX}"
         replace_file(kept, _sum(fingerprint, content) + content, sync=False)
-        for other in folder.glob(f"*{_SUFFIX}"):  # a half-written one of a start that was killed, too
+        for other in folder.glob(f"*{_SUFFIX}"):  # also a partial file of a start that was killed
             if other != kept:
                 other.unlink()
 

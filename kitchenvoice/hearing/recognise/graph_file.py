@@ -1,13 +1,13 @@
-"""The engine's language graph, made of our own sentences instead of the model's language model.
+"""The engine's grammar FST, compiled from our own sentences instead of the model's language model.
 
-The engine composes the sounds of words with a graph of what can follow what. The model brings one of general English;
-a phrase list makes the engine build a bigram of it. Neither knows whole sentences. Here the file is written by us:
+The engine composes its lexicon with a grammar FST. The model brings an n-gram of general English; a phrase list makes
+the engine build a bigram. Neither knows whole sentences. This module writes the file itself:
 
 - every sentence of the word graph, from start to end, at no cost, or at `SELDOM_COST` if it is seldom said;
-- beside it the filler: any word of these sentences (`WORD_COST`), one after another that follows it somewhere
-  (`PAIR_COST`), any other word of everyday talk (`COMMON_COST`), and `[unk]`. It catches what is no sentence, so that
-  talk isn't bent into the nearest command. It begins where a sentence begins, and after the wake phrase: talk can
-  follow our name as easily as a command.
+- beside it the filler: any word of these sentences (`WORD_COST`), a word after one that it follows in some sentence
+  (`PAIR_COST`), any other word of everyday talk (`COMMON_COST`), and `[unk]`. It absorbs out-of-grammar speech, so that
+  talk isn't forced into the nearest command. It begins at the start of a sentence, and after the wake phrase: talk can
+  follow it as easily as a command.
 
 Format: OpenFst's binary `vector` type over the tropical semiring (openfst.org, "FST header", version 2), with the
 symbol table copied from the model, whose word numbers the engine's other graph relies on.
@@ -31,14 +31,14 @@ UNKNOWN = "[unk]"
 _MAGIC, _VERSION, _HAS_OUTPUT_SYMBOLS = 2125659606, 2, 2
 _PROPERTIES = 0x1 | 0x2 | 0x10000 | 0x10000000 | 0x40000000  # expanded, mutable, acceptor, arcs sorted both ways
 _Arc = tuple[int, float, int]  # word number, cost, next state
-_State = tuple[float, list[_Arc]]  # cost of ending here, arcs
+_State = tuple[float, list[_Arc]]  # final cost, arcs
 
 
 class SymbolTable:
-    """The model's table of words, as it stands in the file of the model's own graph."""
+    """The model's symbol table, read from its own graph file."""
 
     def __init__(self, graph_file: Path) -> None:
-        """Read the table. Raises: OSError, ValueError if the file isn't a graph with a table of words."""
+        """Read the table. Raises: OSError, ValueError if the file isn't an FST with a symbol table."""
         data = graph_file.read_bytes()
         try:
             start = _after_header(data)
@@ -47,9 +47,9 @@ class SymbolTable:
             raise ValueError(f"{graph_file.name} is cut short") from exc
 
     def numbers(self, words: Collection[str]) -> dict[str, int]:
-        """Return the number of each word; those that the model lacks are left out.
+        """Return the number of each word; words that the model lacks are left out.
 
-        The table is in the order of its words' bytes, so one walk along it finds them all.
+        The table is sorted by the words' bytes, so one pass finds them all.
         """
         found: dict[str, int] = {}
         at = 0
@@ -81,7 +81,7 @@ def write_graph(file: Path, graph: WordGraph, symbols: SymbolTable) -> None:
 
 
 def _start(graph: WordGraph, states: Sequence[_State]) -> _State:
-    """Make the state from which a sentence, one that is seldom said, or the filler begins."""
+    """Make the start state: a sentence, a seldom one, or the filler."""
     ends, usual = states[graph.start]
     seldom = [] if graph.seldom is None else states[graph.seldom][1]
     dearer = [(number, SELDOM_COST, after) for number, _, after in seldom if (number, 0.0, after) not in usual]
@@ -89,14 +89,14 @@ def _start(graph: WordGraph, states: Sequence[_State]) -> _State:
 
 
 def _sentences(graph: WordGraph, numbers: dict[str, int]) -> Iterator[_State]:
-    """Yield the states of the sentences; where the wake phrase has been said, talk may follow at no cost."""
+    """Yield the states of the sentences; after the wake phrase, the filler may follow at no cost."""
     for state, (steps, ends) in enumerate(zip(graph.steps, graph.ends, strict=True)):
         talk = [(0, 0.0, len(graph.steps))] if state == graph.called else []
         yield (0.0 if ends else inf), [*talk, *((numbers[word], 0.0, after) for word, after in steps)]
 
 
 def _filler(graph: WordGraph, numbers: dict[str, int], first: int) -> Iterator[_State]:
-    """Yield the state from which any word is possible, then one for each word."""
+    """Yield the filler's start state, from which any word is possible, then one state per word."""
     words = sorted(graph.words)
     state_of = {word: first + 1 + place for place, word in enumerate(words)}
     followers = defaultdict(list)
@@ -116,7 +116,7 @@ def _filler(graph: WordGraph, numbers: dict[str, int], first: int) -> Iterator[_
 
 
 def _packed(states: Sequence[_State], table: bytes) -> Iterator[bytes]:
-    """Yield the parts of the file; the last state is the start."""
+    """Yield the file in pieces; the last state is the start."""
     yield struct.pack("<i", _MAGIC) + _text("vector") + _text("standard")
     yield struct.pack("<iiQqqq", _VERSION, _HAS_OUTPUT_SYMBOLS, _PROPERTIES, len(states) - 1, len(states), 0)
     yield table

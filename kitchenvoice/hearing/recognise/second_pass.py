@@ -1,8 +1,8 @@
-"""An utterance that is in doubt is heard again: faster or slower, cleaned of noise or as it is.
+"""Second pass over a doubtful utterance: faster or slower, with noise reduction or without.
 
-A voice that is a twentieth faster and higher is another voice to the engine. Each hearing errs in its own way, and what
-most of them heard counts most. Heard at once they would double the work, so only doubt pays for them. Measured gain:
-see `thresholds.FASTER_HZ`.
+To the engine, a voice a twentieth faster and higher is another voice. The errors of the passes differ, so their
+combination beats each of them. For every utterance that would double the work, so only doubt triggers it. Measured
+gain: see `thresholds.FASTER_HZ`.
 """
 
 from __future__ import annotations
@@ -23,23 +23,23 @@ _WORDS = 2
 
 @dataclass(frozen=True, slots=True)
 class Another:
-    """One more hearing: by this recogniser, of the sound cleaned in this way (`None`: as it is)."""
+    """One further pass: a recogniser, and a way of noise reduction (`None`: unprocessed sound)."""
 
     recogniser: Recogniser
     way: int | None = None
 
 
 def in_doubt(texts: Sequence[str], grammar: ListeningGrammar) -> bool:
-    """Tell whether the first of these texts is no whole sentence, but one of them is, or begins as one does."""
+    """True if the first text isn't a whole sentence, but another one is, or the start of one."""
     if not texts or grammar.is_sentence(texts[0]):
         return False
     return any(grammar.is_sentence(text) or grammar.can_continue(_beginning(text)) for text in texts)
 
 
 def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]) -> list[Heard]:
-    """Let the others hear an utterance whose sound in each way `sound` gives.
+    """Let the others hear an utterance; `sound` gives its samples for each way of noise reduction.
 
-    Two hear at once: the engine works outside Python's lock.
+    Two run at a time: the engine releases Python's lock.
     """
     heard: dict[int, Heard] = {}
 

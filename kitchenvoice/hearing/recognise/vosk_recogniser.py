@@ -1,26 +1,25 @@
 """The speech engine behind the ear's port: Vosk with the small US English model.
 
-The ear of the product is the `SentenceRecogniser`; lists of phrases are for the words that stop our own speech, and for
-comparison.
+The ear itself uses `SentenceRecogniser`; phrase lists serve the stop words, and comparisons.
 
-Limitations of the engine, and what is done about them here:
+Limitations of the engine, and how they are handled here:
 - A phrase list becomes a bigram over words, so it also accepts sentences that were never listed ("the weight is is
-  rocking"); sentences have a filler of such pairs beside them. Whoever takes a text must check that it is a whole
+  rocking"); the sentence graph has a filler of such pairs beside it. Callers must check that a text is a whole
   sentence.
 - A phrase list set inside an utterance aborts the process, an empty one crashes it, and a word that the model lacks is
-  dropped with a line on stderr. All three are refused here before the engine sees them.
-- A decoder that is reset in an utterance hears the end of it in the next one ("failed pressure is eleven" where only
-  the latter was said), and keeps up to ten minutes of such sound (200 kB for three seconds, 54 MB in all). It never
-  gives back a phrase list that another one follows (1 to 3 kB). So for both a new one is made, in 0.2 to 1 ms.
-- Word confidences are 1.0 for wrong words too. The confidence given here is the share of the first text in the summed
-  likelihood of the alternatives: 1.0 if the engine kept no other text within its beam, 0.5 if two were equally likely.
+  dropped with a line on stderr. All three are refused here before they reach the engine.
+- A decoder that is reset within an utterance hears the end of it in the next one ("failed pressure is eleven" where
+  only the latter was said), and keeps up to ten minutes of such sound (200 kB for three seconds, 54 MB in all). A
+  phrase list is never freed when another one follows (1 to 3 kB). So both cases get a new decoder, in 0.2 to 1 ms.
+- Word confidences are 1.0 for wrong words too. The confidence given here is the posterior of the first text among the
+  alternatives: 1.0 if the engine kept no other text within its beam, 0.5 if two were equally likely.
   It says how far the first text stands out among what the phrase list allows, not that it was said. Measured (56 or 70
   sentences in each of five noises): the median is 0.85 to 1.0 where the sentence was right and anything from 0.44 to
   1.0 where it was wrong. So a low value is a reason to ask back, a high one is no reason to act.
 
-Every utterance starts cold, so that the same sound gives the same text whoever spoke before. Keeping the engine's
-adaptation from one utterance to the next gained nothing: 272 instead of 273 of 360 sentences (8 voices; quiet, steam
-at 10 and 5 dB, hood at 5 dB), and a change of phrases throws it away in any case.
+The engine's speaker adaptation is reset for every utterance, so that the same sound gives the same text whoever spoke
+before. Keeping it gained nothing: 272 instead of 273 of 360 sentences (8 voices; quiet, steam at 10 and 5 dB, hood at
+5 dB), and a change of phrases discards it in any case.
 """
 
 from __future__ import annotations
@@ -48,7 +47,7 @@ UNKNOWN = "[unk]"
 
 
 class _Engine(ABC):
-    """What both recognisers share: one decoder on the one model of the process."""
+    """Common base of the recognisers: one decoder on the one model of the process."""
 
     def __init__(self, model_folder: Path) -> None:
         self._folder = model_folder.resolve()
@@ -68,7 +67,7 @@ class _Engine(ABC):
         return self._folder.name
 
     def accept(self, samples: Samples) -> None:
-        """Decode one more block of the present utterance; blocks of 0.1 s cost least."""
+        """Decode one more block of the current utterance; blocks of 0.1 s are cheapest."""
         decoder = self._ready_decoder()
         self._inside = True
         decoder.AcceptWaveform(_dithered(samples, self._position).tobytes())
@@ -91,7 +90,7 @@ class _Engine(ABC):
         return texts, self._posteriors[0] if self._posteriors else 1.0
 
     def drop(self) -> None:
-        """End the utterance without asking what it was: the alternatives of a long one cost seconds of work."""
+        """End the utterance without a result: the alternatives of a long one cost seconds of work."""
         if self._inside:
             self._decoder = self._made()
             self._inside = False
@@ -100,12 +99,12 @@ class _Engine(ABC):
 
     @property
     def posteriors(self) -> tuple[float, ...]:
-        """How the likelihood is shared among the alternatives that `finish` returned last, in their order."""
+        """Posteriors of the alternatives that `finish` returned last, in their order."""
         return self._posteriors
 
     @abstractmethod
     def _made(self) -> Decoder:
-        """Make a decoder for what is listened for now, on the one model."""
+        """Make a decoder for the current sentences or phrases, on the one model."""
 
     def _ready_decoder(self) -> Decoder:
         if self._decoder is None:
@@ -118,20 +117,20 @@ class _Engine(ABC):
 
 
 class SentenceRecogniser(_Engine):
-    """Listen for whole sentences: all that can ever be said, at any time, with a filler beside them.
+    """Listen for whole sentences: every sentence of the kitchen, in any stage, with a filler beside them.
 
-    What can be said now is for the grammar to judge among the alternatives. Not for two threads at once; several share
-    the model as long as they listen for the same.
+    The grammar then selects what can be said now among the alternatives. Not thread-safe; several recognisers share
+    the model as long as they listen for the same sentences.
     """
 
     def __init__(
         self, model_folder: Path, kept: Path | None = None, *, rate_hz: int = EAR_RATE_HZ, seldom: bool = False
     ) -> None:
-        """Make one; the finished graph is kept in the folder `kept` from one start to the next, if one is given.
+        """Make one; the compiled graph is cached in the folder `kept` between starts, if one is given.
 
-        It takes the sound for one of `rate_hz`, so that a voice is to it as much faster and higher as that is more than
-        16,000, or slower and lower. One that is used `seldom` keeps no memory from one utterance to the next, some
-        10 MB; another one gives back what it took each `UTTERANCES_A_DECODER`.
+        A `rate_hz` other than 16,000 makes the voice faster and higher, or slower and lower, by that ratio. One that is
+        `seldom` used takes a new decoder for each utterance, and so keeps no memory, some 10 MB; another one takes a
+        new decoder every `UTTERANCES_A_DECODER`.
         """
         super().__init__(model_folder)
         self._lasts = 1 if seldom else UTTERANCES_A_DECODER
@@ -141,9 +140,9 @@ class SentenceRecogniser(_Engine):
         self._graph: WordGraph | None = None
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
-        """Listen for all sentences of the grammar's graph; takes 0.5 s if that is another one, else nothing.
+        """Listen for all sentences of the grammar's graph; 0.5 s for a new graph, 0.2 s if it is cached on the disk.
 
-        Where the finished graph was kept it takes 0.2 s.
+        The graph in use costs nothing.
 
         Raises: ModelMissing, BadGrammar if a word isn't in the model's vocabulary, RuntimeError inside an utterance.
         """
@@ -157,7 +156,7 @@ class SentenceRecogniser(_Engine):
         self._ended += 1
         if self._ended % self._lasts == 0 and self._graph is not None:
             self._decoder = self._made()
-            if self._lasts > 1:  # those that last for one take the same again, in threads that the cook waits for
+            if self._lasts > 1:  # one-utterance decoders take the same memory again, in threads that the cook waits for
                 give_back_memory()
         return heard
 
@@ -173,7 +172,7 @@ class SentenceRecogniser(_Engine):
 
 
 class VoskRecogniser(_Engine):
-    """Listen for a list of phrases. Not for two threads at once; several recognisers share the model."""
+    """Listen for a list of phrases. Not thread-safe; several recognisers share the model."""
 
     def __init__(self, model_folder: Path) -> None:
         super().__init__(model_folder)
@@ -181,7 +180,7 @@ class VoskRecogniser(_Engine):
         self._listed = ""
 
     def knows(self, word: str) -> bool:
-        """Tell whether the model has `word` in its vocabulary."""
+        """True if `word` is in the model's vocabulary."""
         return self._model.knows(word)
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
@@ -224,7 +223,7 @@ class FreeRecogniser(_Engine):
         self._decoder = self._made()
 
     def set_grammar(self, grammar: ListeningGrammar) -> None:
-        """Take no notice: everything is listened for."""
+        """Ignore the grammar."""
 
     def _made(self) -> Decoder:
         decoder = Decoder(load_model(self._folder), float(EAR_RATE_HZ))
@@ -233,7 +232,7 @@ class FreeRecogniser(_Engine):
 
 
 def _dithered(samples: Samples, position: int) -> Samples:
-    """Add a fixed, quiet noise that depends on the position in the utterance only, so that results repeat."""
+    """Add fixed, quiet noise that depends only on the position in the utterance, so that results are repeatable."""
     noise = _noise()
     picked = noise[(position + np.arange(len(samples))) % len(noise)]
     mixed: Samples = np.clip(samples.astype(np.int32) + picked, -32768, 32767).astype(np.int16)
@@ -247,7 +246,7 @@ def _noise() -> Samples:
 
 
 def _ranked(alternatives: list[dict[str, Any]]) -> tuple[tuple[str, ...], tuple[float, ...]]:
-    """Drop repeats and empty texts; turn the path scores (natural logarithms) into shares of their likelihood."""
+    """Drop duplicates and empty texts; turn the path scores (natural logarithms) into posteriors."""
     scores: dict[str, float] = {}
     for entry in alternatives:
         text = str(entry["text"]).strip()

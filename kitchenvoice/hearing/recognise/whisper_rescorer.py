@@ -1,11 +1,11 @@
-"""Another engine's opinion of what may have been said: Whisper's smallest English model, run by CTranslate2.
+"""Rescoring by a second engine: Whisper's smallest English model, run by CTranslate2.
 
-It isn't asked what was said, only how likely each sentence is that the first engine may have heard. It was taught by
-other sound, in another way, so it errs elsewhere. In noise it takes dictation worse than the first engine, which knows
-what can be said, but between a few sentences it chooses as well; what it gains is in `dialogue.thresholds`.
+It doesn't transcribe; it scores the sentences that the first engine may have heard. Trained on other data, in another
+way, it makes other errors. In noise its dictation is worse than that of the first engine, which knows what can be said,
+but between a few sentences it chooses as well; what it gains is in `dialogue.thresholds`.
 
-Where it isn't installed the ear works without it. Its files are checked before they are used, as the first engine's
-are: they come from a package that other people made. Nothing here goes to the network. English only.
+Optional: the ear works without it. Its files are checked before use, as the first engine's are, because they come from
+a third party's package. Nothing here uses the network. English only.
 """
 
 from __future__ import annotations
@@ -40,39 +40,39 @@ FILES = MappingProxyType(
         "vocabulary.txt": "ff77588746d3a2595d32ab5b69ffd7b95ce2441ac57533cb66fc3eb575a115cf",
     }
 )
-"""SHA-256 of each file of the model, as they were when the thresholds were measured."""
+"""SHA-256 of each file of the model with which the thresholds were measured."""
 
 _ENGINE = ("ctranslate2", "tokenizers")
 _START = "<|startoftranscript|>"
 _LEAST = 1e-10
 _CORES = 1
 _KEPT_KERNELS = {"ONEDNN_PRIMITIVE_CACHE_CAPACITY": "1"}
-"""The runtime's library keeps what it compiled for each length of sound and number of sentences, a thousand of them: in
-240 questions the process grew from 111 to 351 MB. With one kept, and free memory given back, it stays at 131 MB, and
-they take as long."""
+"""The runtime's library caches compiled kernels for each length of sound and number of sentences, a thousand of them:
+in 240 questions the process grew from 111 to 351 MB. With a cache of one, and free memory returned, it stays at 131 MB,
+and they take as long."""
 WITHOUT = "without it a little less is understood in loud noise"
 
 
 @lru_cache(maxsize=1)
 def find_rescorer() -> WhisperOpinion | None:
-    """Return the one of this process; `None` where it isn't installed."""
+    """Return the rescorer of this process; `None` where it isn't installed."""
     folder = model_files()
     return None if folder is None else WhisperOpinion(folder)
 
 
 def model_files() -> Path | None:
-    """Return the folder of the model; `None` if it isn't here, or what runs it isn't installed."""
+    """Return the folder of the model; `None` if it, or its runtime, isn't installed."""
     folder = find_model(read_manifest()[SECOND].name)
     return folder if folder.exists() and runtime_is_installed() else None
 
 
 def runtime_is_installed() -> bool:
-    """True if the packages of the extra `second` are installed; without them the model is of no use."""
+    """True if the packages of the extra `second`, without which the model is useless, are installed."""
     return all(importlib.util.find_spec(name) is not None for name in _ENGINE)
 
 
 def check_files(folder: Path | None = None) -> str:
-    """Tell whether the second engine is there and its files are as they should be. Raises: ModelMissing if not so."""
+    """Return the second engine's state, after checking its files. Raises: ModelMissing if one is missing or altered."""
     place = folder or model_files()
     if place is None:
         if runtime_is_installed():
@@ -95,7 +95,7 @@ def _is_as_known(file: Path) -> bool:
 
 
 class WhisperOpinion:
-    """The second engine. Its model is read when it is first asked, which takes 0.4 s. Any thread may ask."""
+    """The second engine. Its model is loaded at the first question, which takes 0.4 s. Thread-safe."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
@@ -109,7 +109,7 @@ class WhisperOpinion:
         return self._ready() is not None
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
-        """Return what it thinks of each sentence; nothing if the model can't be used, or fails."""
+        """Return the score of each sentence; nothing if the model can't be used, or fails."""
         model = self._ready() if sentences else None
         with suppress(RuntimeError, ValueError):
             return () if model is None else model.judge(samples, sentences)

@@ -1,1 +1,1 @@
-"""The stop words, heard while the program itself speaks."""
+"""Barge-in: the stop words, recognised while the program itself speaks."""

@@ -1,9 +1,9 @@
-"""Which of the samples that we played were in the air when the microphone took a block: by counting, not by stamps.
+"""Alignment of playback and microphone by sample counts instead of time stamps.
 
-Both ends of the sound card run on without a gap, so the place of a sample in its stream is exact, while the times that
-a driver tells jitter by tens of milliseconds. The two counts are tied together once, by the middle of many such times,
-and again only if they have gone apart for good. What is wrong then is wrong by the same all the time, so it can be
-measured and told by `shift`.
+Both ends of the sound card run without gaps, so the position of a sample in its stream is exact, while a driver's time
+stamps jitter by tens of milliseconds. The two counts are tied together once, by the median of many stamps, and again
+only if they have drifted apart for good. The remaining error is constant, so it can be measured and corrected by
+`shift`.
 """
 
 from __future__ import annotations
@@ -21,16 +21,16 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples
 __all__ = ["LEAD_S", "Alignment", "StreamClock"]
 
 KEPT_S = 3.0
-"""How much of what was played is kept; who listens for the stop words is never so far behind."""
+"""How much of the playback is kept; the stop-word worker is never so far behind."""
 LEAD_S = 0.05
-"""How much earlier than the stamps say what was played is taken, so that its echo never seems to come before it."""
+"""Lead of the playback over its stamps, so that its echo never seems to come before it."""
 STAMPS = 50
 APART_S = 0.06
-"""Difference of the two clocks from which on they are tied anew: an end was opened again, or lost sound."""
+"""Difference of the two clocks from which they are tied again: a stream was reopened, or lost sound."""
 
 
 class StreamClock:
-    """When the first sample of an endless stream would have been due, by the middle of many stamps."""
+    """When the first sample of an endless stream was due, by the median of many stamps."""
 
     def __init__(self, rate_hz: int) -> None:
         self.rate_hz = rate_hz
@@ -38,23 +38,23 @@ class StreamClock:
         self._stamps: deque[float] = deque(maxlen=STAMPS)
 
     def note(self, samples: int, t: float) -> int:
-        """Note that `samples` more were due from `t` (seconds) on; return the place of the first of them."""
+        """Note `samples` more, due from `t` (seconds) on; return the position of the first of them."""
         place = self.count
         stamp = t - place / self.rate_hz
         if self._stamps and abs(stamp - self._stamps[-1]) > 5 * APART_S:
-            self._stamps.clear()  # the stream broke off, or is another one
+            self._stamps.clear()  # the stream broke off, or is a new one
         self._stamps.append(stamp)
         self.count += samples
         return place
 
     @property
     def origin_t(self) -> float:
-        """When place 0 was due. Raises: statistics.StatisticsError before the first stamp."""
+        """When position 0 was due. Raises: statistics.StatisticsError before the first stamp."""
         return statistics.median(self._stamps)
 
 
 class Alignment:
-    """What was played, by the count of the microphone. `note_played` may be called from a driver's callback."""
+    """The playback, by the microphone's count. `note_played` may be called from a driver's callback."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
@@ -64,10 +64,10 @@ class Alignment:
         self._tied_s: float | None = None
         self._shift_s = -LEAD_S
         self.ties = 0
-        """How often the two ends were tied together; after each time what was learnt of the room is of no use."""
+        """How often the two ends were tied together; each time, what was learnt of the room becomes useless."""
 
     def note_played(self, samples: Samples, rate_hz: int, t: float) -> None:
-        """Keep what the speaker was given; its first sample is in the air at `t`, seconds of the monotonic clock."""
+        """Keep what was handed to the speaker; its first sample sounds at `t`, seconds of the monotonic clock."""
         with self._lock:
             if self._speaker is None or self._speaker.rate_hz != rate_hz:
                 self._speaker, self._tied_s = StreamClock(rate_hz), None
@@ -78,20 +78,20 @@ class Alignment:
                 self._played.popleft()
 
     def note_heard(self, samples: int, t: float) -> int:
-        """Count a block of the microphone that came at `t`; return the place of its first sample."""
+        """Count a block of the microphone that came at `t`; return the position of its first sample."""
         with self._lock:
             return self._microphone.note(samples, t)
 
     def shift(self, seconds: float) -> None:
-        """Take what was played so much later than the stamps say, from now on."""
+        """Delay the playback by so much against the stamps, from now on."""
         with self._lock:
             self._shift_s += seconds
             self.ties += 1
 
     def played(self, place: int) -> Samples:
-        """Return what was in the air while the microphone took the hop from `place` on, at 16 kHz.
+        """Return the playback during the microphone's hop at `place`, at 16 kHz.
 
-        `place` is best a multiple of a hop: then the two rates meet at whole samples, and nothing is rounded.
+        `place` is best a multiple of a hop: then the two rates meet at whole samples, without rounding.
         """
         with self._lock:
             speaker = self._speaker
@@ -100,7 +100,7 @@ class Alignment:
             rate_hz = speaker.rate_hz
             hop = round(rate_hz * HOP / EAR_RATE_HZ)
             first = round(place * rate_hz / EAR_RATE_HZ) + round((self._tie(speaker) - self._shift_s) * rate_hz)
-            found = self._cut(first - hop, 3 * hop)  # a hop more at both ends, for the change of rate
+            found = self._cut(first - hop, 3 * hop)  # a hop more at both ends, for the resampler
         if rate_hz == EAR_RATE_HZ or not found.any():
             return found[hop : hop + HOP] if rate_hz == EAR_RATE_HZ else np.zeros(HOP, dtype=np.int16)
         even: Samples = soxr.resample(found, rate_hz, EAR_RATE_HZ)

@@ -1,7 +1,7 @@
-"""The worker that listens for the stop words while we speak. It only helps: if it fails or is late, the ear is shut.
+"""Worker thread that listens for the stop words during speech. Where it fails or lags, the ear is half duplex.
 
-Four threads call in and none of them ever waits: the speaker's callback (`note_played`), the microphone's
-(`note_heard`), and the mouth's (`while_speaking`, `saying`). The worker takes everything in the order in which it came.
+Three threads call in and none of them ever waits: the speaker's callback (`note_played`), the microphone's
+(`note_heard`), and the mouth's (`while_speaking`, `saying`). The worker takes everything in order of arrival.
 """
 
 from __future__ import annotations
@@ -24,14 +24,14 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples
 __all__ = ["BargeIn"]
 
 BACKLOG = 500
-"""Blocks of 20 ms that may wait: 10 s."""
+"""Blocks of 20 ms in the queue at most: 10 s."""
 BEHIND = 4
-"""Hops that the worker stays behind the microphone: what was in the air then has been handed to the speaker by now."""
+"""Hops that the worker stays behind the microphone, so that the playback for them has been handed over by now."""
 MEASURED_S = 2.5
-"""Over how much of our speech the delay is measured, once after the two ends of sound were tied together."""
+"""How much of our speech the delay is measured on, once after each tie of the two ends."""
 FARTHEST_S = 0.5
 EARLIEST_S, LATEST_S = 0.01, TAIL_S - 0.2
-"""Where the first echo has to lie in the filter, so that it and 0.2 s of the room fit in."""
+"""Bounds of the first echo in the filter, so that it and 0.2 s of the room fit in."""
 
 _log = logging.getLogger(__name__)
 
@@ -39,7 +39,7 @@ _Item = str | bool | tuple[int, Samples]
 
 
 class BargeIn:
-    """Obey the stop words while we speak: `obey(phrase)` is called from the worker's thread."""
+    """Obey the stop words during speech: `obey(phrase)` is called from the worker's thread."""
 
     def __init__(
         self,
@@ -47,7 +47,7 @@ class BargeIn:
         obey: Callable[[str], None],
         now: Callable[[], float] = time.monotonic,
     ) -> None:
-        """Make the ear with `make_ear` in the worker's own thread, and again if it fails."""
+        """Make the spotter with `make_ear` in the worker's own thread, and again if it fails."""
         self._make_ear = make_ear
         self._obey = obey
         self._now = now
@@ -61,10 +61,10 @@ class BargeIn:
         self._rest: tuple[int, Samples] = (0, np.zeros(0, dtype=np.int16))
         self._pairs: list[tuple[Samples, Samples]] | None = []
 
-    # ------------------------------------------------------------ what the other threads tell
+    # ------------------------------------------------------------ notices from the other threads
 
     def note_played(self, samples: Samples, rate_hz: int, t: float) -> None:
-        """Hear what the speaker was given, silence too; its first sample is in the air at `t` (monotonic)."""
+        """Take what was handed to the speaker, silence included; its first sample sounds at `t` (monotonic)."""
         self._alignment.note_played(samples, rate_hz, t)
 
     def note_heard(self, block: Samples) -> None:
@@ -74,16 +74,16 @@ class BargeIn:
             self._put((place, block))
 
     def while_speaking(self, speaking: bool) -> None:
-        """Hear that our own voice begins or has ended."""
+        """Note that our own speech begins or has ended."""
         self._speaking = speaking
         self._put(speaking)
 
     def saying(self, text: str) -> None:
-        """Hear which sentence of ours begins now."""
+        """Note the sentence that begins now."""
         self._put(text)
 
     def start(self) -> None:
-        """Begin to work."""
+        """Start the worker."""
         threading.Thread(target=self._work, name="barge-in", daemon=True).start()
 
     def close(self) -> None:
@@ -92,7 +92,7 @@ class BargeIn:
         self._put(False)
 
     def _put(self, item: _Item) -> None:
-        with contextlib.suppress(queue.Full):  # a worker that is stuck: then it is half duplex
+        with contextlib.suppress(queue.Full):  # a stuck worker: the ear is half duplex then
             self._items.put_nowait(item)
 
     # ------------------------------------------------------------ the worker's thread
@@ -148,7 +148,7 @@ class BargeIn:
                 self._pairs = None
 
     def _measure(self, ear: StopWordSpotter, pairs: list[tuple[Samples, Samples]]) -> None:
-        """See where our echo lies, and move what was played if the filter can't reach it."""
+        """Measure the delay of our echo, and shift the playback if the filter can't reach it."""
         heard = np.concatenate([heard for heard, _ in pairs]).astype(np.float64)
         played = np.concatenate([played for _, played in pairs]).astype(np.float64)
         delay_s = delay_of(heard, played, FARTHEST_S)

@@ -1,12 +1,12 @@
-"""Our own voice taken out of what the microphone hears: an adaptive filter in blocks, in the frequency domain.
+"""Acoustic echo cancellation: a partitioned block adaptive filter in the frequency domain.
 
-The filter learns how the room turns what we play into what comes back, and takes that away; what is left is the room
-without us. How fast it learns is told by how unsure it still is (a Kalman filter for each frequency, after Enzner and
-Vary, Signal Processing 86(6), 2006, partitioned as by Kuech, Mabande and Enzner, ICASSP 2014), so that somebody who
-talks over us doesn't spoil what it has learnt. Pure: arrays in, arrays out.
+The filter learns the room's response to the playback and subtracts the echo from the microphone. Its step size follows
+from its own uncertainty (a Kalman filter for each frequency, after Enzner and Vary, Signal Processing 86(6), 2006,
+partitioned as by Kuech, Mabande and Enzner, ICASSP 2014), so double talk doesn't spoil what it has learnt. Pure: arrays
+in, arrays out.
 
-Limitations: the room has to answer within `TAIL_S`, and linearly: an overdriven speaker leaves a rest. Two sound
-cards with clocks of their own drift apart; it follows slowly (see tests/bench/speaking.md).
+Limitations: the room's response has to fit in `TAIL_S` and be linear: an overdriven speaker leaves a residue. Two sound
+cards with separate clocks drift apart; the filter follows slowly (see tests/bench/speaking.md).
 """
 
 from __future__ import annotations
@@ -21,25 +21,25 @@ __all__ = ["HOP", "TAIL_S", "EchoCanceller", "delay_of"]
 Floats = npt.NDArray[np.float64]
 
 HOP = 320
-"""Samples a step: 20 ms, a block of the microphone."""
+"""Samples a step: 20 ms, one block of the microphone."""
 PARTS = 20
 TAIL_S = PARTS * HOP / EAR_RATE_HZ
-"""How long after playing it the room's answer can still be taken away: 0.4 s, delays of the sound system included."""
+"""Length of the room's response that can be cancelled: 0.4 s, delays of the sound system included."""
 FORGETTING = 0.999
-"""How much of the filter is kept from step to step; below 1, so that it follows who walks about, and two clocks that
-differ. Measured on half a minute of our own voice in the room, echo -6 dB, decibels taken away at the end with clocks
+"""How much of the filter is kept from step to step; below 1, so that it follows people moving in the room, and clock
+drift. Measured on half a minute of our own voice in the room, echo -6 dB, attenuation in dB at the end with clocks
 0, 20 and 100 ppm apart: 28, 13 and 1 at 0.9999; 25, 20 and 4 at 0.999; 19, 18 and 5 at 0.997. At 0.999, in the 1st and
 2nd, 3rd and 4th, 5th to 8th second: 4, 13, 21."""
 SMOOTHING = 0.8
 UNSURE = 0.5
-"""Power that each part of the filter may have at first: a speaker about as loud at the microphone as it was played."""
+"""Initial variance of each part of the filter: a speaker about as loud at the microphone as the playback itself."""
 QUIET = 1e-10
 CLEAR = 8.0
-"""How far the best delay has to stand above the others' mean, to be believed: chance alone gives 4 to 5."""
+"""Ratio of the best delay's peak to the others' mean from which it is believed: chance alone gives 4 to 5."""
 
 
 class EchoCanceller:
-    """Take the echo of `played` out of `heard`, a hop at a time. What it has learnt stays from sentence to sentence."""
+    """Cancel the echo of `played` in `heard`, a hop at a time. The filter is kept from sentence to sentence."""
 
     def __init__(self) -> None:
         bins = HOP + 1
@@ -60,7 +60,7 @@ class EchoCanceller:
         return left
 
     def doubt(self) -> None:
-        """Keep what was learnt, but learn fast again: something in the way of the sound has changed."""
+        """Keep the filter but adapt fast again: something in the echo path has changed."""
         self._unsure[:] = UNSURE
 
     def _learn(self, left: Floats) -> None:
@@ -69,18 +69,17 @@ class EchoCanceller:
         self._rest = SMOOTHING * self._rest + (1.0 - SMOOTHING) * (error.real**2 + error.imag**2)
         step = self._unsure / ((power * self._unsure).sum(axis=0) + self._rest + QUIET)
         change = np.fft.irfft(step * self._played.conj() * error, axis=1)
-        change[:, HOP:] = 0.0  # what a part may not hold: the answer to later sound
+        change[:, HOP:] = 0.0  # the gradient constraint: no response to later sound
         self._filter = FORGETTING * (self._filter + np.fft.rfft(change, axis=1))
         drift = (1.0 - FORGETTING**2) * (self._filter.real**2 + self._filter.imag**2)
         self._unsure = FORGETTING**2 * np.maximum(1.0 - 0.5 * step * power, 0.0) * self._unsure + drift
 
 
 def delay_of(heard: Floats, played: Floats, most_s: float) -> float | None:
-    """Return by how many seconds `heard` lags behind `played` (negative: runs ahead), from -`most_s` to `most_s`.
+    """Return the lag of `heard` behind `played` in seconds (negative: ahead), from -`most_s` to `most_s`.
 
-    `None` if there is no clear answer. By the phases of the cross-spectrum alone, so that neither pitch nor room
-    counts, summed over stretches (Knapp and Carter, IEEE Transactions on Acoustics, Speech, and Signal Processing
-    24(4), 1976).
+    `None` if there is no clear peak. By the phase of the cross-spectrum alone, so that pitch and room don't matter,
+    summed over stretches (Knapp and Carter, IEEE Transactions on Acoustics, Speech, and Signal Processing 24(4), 1976).
     """
     most = round(most_s * EAR_RATE_HZ)
     size = 1 << (4 * most - 1).bit_length()

@@ -1,1 +1,1 @@
-"""What the events amount to, kept as rows beside them."""
+"""Projection of the events: derived rows beside the log."""

@@ -1,7 +1,7 @@
-"""What the events amount to, load by load: the fold of the process engine, kept as rows for quick answers.
+"""Projection of the events load by load: the fold of the process engine, kept as rows for quick answers.
 
-The rows are never the truth. `Folding` is the same fold that the engine runs, so that the record and the voice can't
-tell different things; `kitchenvoice.logbook.projection.rows_beside` writes its rows in the transaction of the events.
+The log is the truth, never the rows. `Folding` uses the engine's own fold, so that the record and the voice can't
+disagree; `kitchenvoice.logbook.projection.rows_beside` writes its rows in the transaction of the events.
 """
 
 from __future__ import annotations
@@ -19,10 +19,10 @@ from kitchenvoice.process.state import Kitchen, Load, Stage
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
 RULES = 2
-"""Raise this when the fold changes: logs with rows of other rules are rebuilt when they are opened."""
+"""Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
 
 BY_COMMAND = "logbook"
-"""Stands as `by` in the data of entries that a command made, not a session."""
+"""Value of `by` in the data of entries made by a command instead of a session."""
 
 _TAKING = ("opened", "discarded")
 
@@ -48,7 +48,7 @@ def taking_of(event: Event) -> Taking | None:
 
 
 def scratched_seq(event: Event) -> int | None:
-    """Return the entry that an event takes back, `None` if it takes none back. Only an earlier one can be."""
+    """Return the earlier entry that an event takes back, `None` if it takes none back."""
     seq = event.data.get("seq")
     if event.kind != "scratched" or isinstance(seq, bool) or not isinstance(seq, int):
         return None
@@ -57,7 +57,7 @@ def scratched_seq(event: Event) -> int | None:
 
 @dataclass
 class Folding:
-    """A fold under way: the open loads as the engine sees them, and where in the log things happened."""
+    """State of the fold: the open loads as the engine has them, and the entries at which they changed."""
 
     kitchen: Kitchen = field(default_factory=Kitchen)
     starts: dict[int, Event] = field(default_factory=dict)
@@ -67,17 +67,17 @@ class Folding:
     timers: dict[str, int] = field(default_factory=dict)
 
     def copy(self) -> Folding:
-        """Return one that can go on without changing this one."""
+        """Return an independent copy."""
         loads = ({**self.starts}, {**self.closed}, {**self.counted}, {**self.notes})
         return Folding(self.kitchen, *loads, {**self.timers})
 
     def become(self, other: Folding) -> None:
-        """Go on as that other one."""
+        """Take over the other one's state."""
         self.kitchen, self.starts, self.closed = other.kitchen, other.starts, other.closed
         self.counted, self.notes, self.timers = other.counted, other.notes, other.timers
 
     def take(self, event: Event) -> None:
-        """Apply one event that wasn't taken back. What the engine can't use changes nothing."""
+        """Apply one event that wasn't taken back. One that the engine can't use changes nothing."""
         before = self.kitchen
         try:
             after, _ = apply(before, event)
@@ -109,7 +109,7 @@ class Folding:
             self.notes[load.id] = told
 
     def _note_timers(self, event: Event) -> None:
-        """Remember where each kitchen timer was started, as long as it runs or its call waits."""
+        """Keep the starting entry of each kitchen timer while it runs or its call waits."""
         if event.kind == "timer_start" and self.kitchen.timers:
             self.timers = {self.kitchen.timers[-1].name: event.seq, **self.timers}
         if self.timers:
@@ -118,7 +118,7 @@ class Folding:
             self.timers = {name: seq for name, seq in self.timers.items() if name in wanted}
 
     def drop(self, loads: Iterable[int]) -> None:
-        """Forget loads that are closed and written."""
+        """Forget loads that are closed and stored."""
         gone = set(loads)
         if gone:
             self.kitchen = replace(self.kitchen, loads=tuple(x for x in self.kitchen.loads if x.id not in gone))

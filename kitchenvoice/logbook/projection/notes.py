@@ -1,7 +1,7 @@
-"""What is told about a load beside its process: the box its lids came from, and how much food went into it.
+"""Notes on a load beside its process: the box of its lids, and the amount of food in it.
 
-These events change nothing in the kitchen, so the engine doesn't know them. The last one said counts. Any may come when
-the load is closed already: an amount is often weighed afterwards.
+These events change nothing in the kitchen, so the engine doesn't know them. The latest one counts. Any may follow the
+close of the load: an amount is often weighed afterwards.
 """
 
 from __future__ import annotations
@@ -14,20 +14,20 @@ from kitchenvoice.ports import Event, Value
 __all__ = ["NOTED", "Notes", "note_closed"]
 
 NOTED = frozenset({"lid_box", "used"})
-"""Kinds of events that are such a note: `lid_box` with its `box`, `used` with an `amount` and a `unit`."""
+"""Kinds of these events: `lid_box` with its `box`, `used` with an `amount` and a `unit`."""
 
 _LONGEST = 60
 
 
 @dataclass(frozen=True, slots=True)
 class Notes:
-    """The notes of one load: `lids` names the box, `used` is an amount such as "14 pounds"; `""` if not told."""
+    """The notes of one load: `lids` names the box, `used` is an amount such as "14 pounds"; `""` if unknown."""
 
     lids: str = ""
     used: str = ""
 
     def with_event(self, event: Event) -> Notes:
-        """Return what is known after `event`. What can't be used changes nothing."""
+        """Return the notes after `event`. An unusable one changes nothing."""
         data = event.data
         if event.kind in ("load_start", "lid_box"):
             box = _name(data.get("lids" if event.kind == "load_start" else "box"))
@@ -47,7 +47,7 @@ def _name(value: Value) -> str:
 
 
 def note_closed(database: sqlite3.Connection, event: Event) -> None:
-    """Bring the row of a load up to date that is closed and no longer in the fold."""
+    """Update the row of a load that is closed and no longer in the fold."""
     row = database.execute("SELECT lids, used FROM loads WHERE load = ?", (event.load,)).fetchone()
     if row is not None:
         notes = Notes(*row).with_event(event)

@@ -1,9 +1,8 @@
-"""After the rules of the fold have changed: derive all rows of a long log anew, beside the session.
+"""Background rebuild of a long log's projection after the rules of the fold have changed.
 
-A start can't wait for it: it takes about a minute for a million events. Meanwhile the rows as the older program left
-them serve, the open loads among them seen by the present rules; the fold that guides never depended on them. The new
-rows are made in a file of their own from a snapshot. Then, in one transaction, they take the place of the old ones, and
-the events since the snapshot are added to them as they were when they came in.
+A start can't wait for it: it takes about a minute for a million events. Meanwhile the old rows stay in use, with the
+open loads folded by the present rules; guidance never depends on the rows. The new rows are derived from a snapshot
+into a separate file. Then, in one transaction, they replace the old ones, and the changes since the snapshot are added.
 """
 
 from __future__ import annotations
@@ -25,13 +24,13 @@ from kitchenvoice.logbook.tables.rows import COLUMNS, event_of
 __all__ = ["LONG", "Renewal", "replace_rows"]
 
 LONG = 20_000
-"""A log of so many entries isn't derived anew while a start waits: about a second."""
+"""Entries from which a rebuild moves to the background: about a second."""
 
 _PAUSE_S = 0.02
 
 
 class _Stopped(Exception):
-    """Raised to leave the work: the next start begins it again."""
+    """Raised to abandon the work: the next start begins it again."""
 
 
 class Renewal:
@@ -54,10 +53,10 @@ class Renewal:
                     derived.execute("COMMIT")
                 put(derived, folding)
         except (_Stopped, LogbookError, sqlite3.Error, OSError):
-            return  # the old rows serve on; the next start tries again
+            return  # the old rows stay in use; the next start tries again
 
     def _breathe(self) -> None:
-        """Leave time for the session, which does all its thinking in the same interpreter."""
+        """Yield the interpreter to the session."""
         if self._stop.wait(_PAUSE_S):
             raise _Stopped
 
@@ -66,13 +65,13 @@ class Renewal:
         self._thread.join()
 
     def stop(self) -> None:
-        """Leave the work. Safe to call twice."""
+        """Abandon the work. Safe to call twice."""
         self._stop.set()
         self._thread.join()
 
 
 def replace_rows(database: sqlite3.Connection, derived: sqlite3.Connection, folding: Folding) -> None:
-    """Put the derived rows in the place of the old ones, and add what came in since. The caller begins and commits."""
+    """Replace the rows by the derived ones, and add the changes since. The caller begins and commits."""
     for table in DERIVED:
         database.execute(f"DELETE FROM {table}")
         rows = derived.execute(f"SELECT * FROM {table}")

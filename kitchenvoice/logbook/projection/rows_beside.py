@@ -1,4 +1,4 @@
-"""Keep the rows beside the events: which events the present needs, and what changes with each new one.
+"""Incremental update of the projection: the events that the present needs, and the rows that a new one changes.
 
 Everything here runs inside the caller's transaction.
 """
@@ -20,10 +20,10 @@ from kitchenvoice.process.state import Stage
 __all__ = ["DERIVED", "RECENT_S", "fold_present", "keep", "latest_moment", "present_rows", "rebuild", "refresh"]
 
 RECENT_S = 48 * 3600.0
-"""Loads that were closed this long before the latest event are still told about and can be reopened by a scratch."""
+"""Age, before the latest event, up to which closed loads are still reported and can be reopened by a scratch."""
 
 DERIVED = ("loads", "taken", "timers", "gone")
-"""The tables that are derived from the events."""
+"""The tables derived from the events."""
 
 _BREATH = 200
 _EVER = 2**63 - 1
@@ -37,11 +37,11 @@ _UPSERT = (
 def present_rows(
     database: sqlite3.Connection, also: Iterable[int] = (), *, recent: bool = True, until: int | None = None
 ) -> list[tuple[Any, ...]]:
-    """Return the rows that the present state depends on, oldest first.
+    """Return the rows on which the present state depends, oldest first.
 
-    `also` names loads wanted besides; without `recent`, loads that are closed are left out however new they are; with
-    `until`, so are entries after that one.
-    The latest entry is always one of them, so that time doesn't run backwards from one session to the next.
+    `also` names further loads; without `recent`, closed loads are left out however new they are; with `until`, so are
+    later entries.
+    The latest entry is always included, so that time doesn't run backwards from one session to the next.
     """
     latest = database.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC LIMIT 1").fetchone()
     if latest is None:
@@ -53,7 +53,7 @@ def present_rows(
     for load in also:
         loads[load] = _one(database, "SELECT min(seq) FROM event WHERE load = ?", load)
     anchors = [*loads.values(), *(seq for (seq,) in database.execute("SELECT seq FROM timers"))]
-    # the plus makes SQLite take the index by time: the other one would be looked through from the first year on
+    # the plus makes SQLite use the index by time: the other one would be scanned from the first year on
     anchors.append(_one(database, f"SELECT min(+seq) FROM event WHERE {WHOLE_KITCHEN} AND t >= ?", cutoff))
     rows = {latest[0]: latest}
     for load in loads:
@@ -68,7 +68,7 @@ def present_rows(
 def latest_moment(database: sqlite3.Connection) -> Moment | None:
     """Return when a session wrote its latest entry, by both clocks; `None` if none did.
 
-    Entries made by a command are passed over: they are no sign that somebody listened.
+    Entries made by a command are skipped: they are no sign that somebody listened.
     """
     for row in database.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq DESC"):
         if event_of(row).data.get("by") != BY_COMMAND:
@@ -79,7 +79,7 @@ def latest_moment(database: sqlite3.Connection) -> Moment | None:
 def fold_present(
     database: sqlite3.Connection, also: Iterable[int] = (), *, recent: bool = False, until: int | None = None
 ) -> Folding:
-    """Fold the open loads (and `also`, and with `recent` those just closed), without what was taken back."""
+    """Fold the open loads (and `also`, and with `recent` those just closed), without entries taken back."""
     rows = present_rows(database, also, recent=recent, until=until)
     folding = Folding()
     if rows:
@@ -91,7 +91,7 @@ def fold_present(
 
 
 def refresh(database: sqlite3.Connection, folding: Folding) -> None:
-    """Write the open loads again where the present engine sees them otherwise than the one that wrote them."""
+    """Rewrite the rows of open loads where the present engine's fold differs from that of the older program."""
     query = f"SELECT {', '.join(LOAD_COLUMNS)} FROM loads WHERE load = ?"
     loads = folding.kitchen.loads
     stale = [load.id for load in loads if database.execute(query, (load.id,)).fetchone() != folding.row(load)]
@@ -109,7 +109,7 @@ def refresh(database: sqlite3.Connection, folding: Folding) -> None:
 
 
 def keep(database: sqlite3.Connection, folding: Folding, event: Event) -> None:
-    """Bring the rows and the fold up to date with an event that is stored; later ones may be, and change nothing."""
+    """Update the rows and the fold for a stored event; stored later ones are ignored."""
     database.execute("UPDATE projection SET seq = ?", (event.seq,))
     timers = folding.timers
     target = scratched_seq(event)
@@ -137,7 +137,7 @@ def _note_closed(database: sqlite3.Connection, folding: Folding, event: Event) -
 
 
 def _write_load(database: sqlite3.Connection, folding: Folding, load_id: int, until: int) -> None:
-    """Write the row of one load as it is in the fold, or remove it if it isn't there any more."""
+    """Write the row of one load from the fold, or delete it if the fold no longer has it."""
     query = "SELECT food, jar, sealed, counted_seq FROM loads WHERE load = ?"
     old = database.execute(query, (load_id,)).fetchone()
     load = folding.kitchen.load(load_id)
@@ -190,9 +190,9 @@ def _one(database: sqlite3.Connection, query: str, value: float) -> int | None:
 def rebuild(
     source: sqlite3.Connection, target: sqlite3.Connection, breathe: Callable[[], None] = lambda: None
 ) -> Folding:
-    """Derive every row of `target` from the events of `source`; return the fold as it stands at their end.
+    """Derive every row of `target` from the events of `source`; return the final fold.
 
-    Takes time in proportion to the log: about a minute for a million events. `breathe` is called all the while.
+    Takes time in proportion to the log: about a minute for a million events. `breathe` is called throughout.
     """
     for table in DERIVED:
         target.execute(f"DELETE FROM {table}")

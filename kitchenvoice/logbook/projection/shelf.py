@@ -1,7 +1,7 @@
-"""What is on the shelf: jars that sealed, less those opened or thrown out. The oldest go first.
+"""The shelf: sealed jars less those opened or thrown out. First in, first out.
 
-A jar that is opened is taken from the oldest load of its food (and jar size, if that was said) that had been counted
-by then and has jars left. What can't be found on the list is taken from nothing.
+An opened jar is taken from the oldest load of its food (and jar size, if given) that had been counted by then and has
+jars left. A jar that isn't on the list is taken from no load.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ __all__ = ["ShelfLoad", "allocate", "on_shelf", "share_again", "take_from_shelf"
 
 @dataclass(slots=True)
 class ShelfLoad:
-    """A counted load as the shelf sees it."""
+    """A counted load on the shelf."""
 
     load: int
     opened_seq: int
@@ -29,7 +29,7 @@ class ShelfLoad:
 
 
 def allocate(loads: Sequence[ShelfLoad], takings: Iterable[Taking]) -> list[tuple[int, int, int, str]]:
-    """Share out takings over the loads of one food; return (seq, load, count, food) and fill in `taken`."""
+    """Allocate takings to the loads of one food; return (seq, load, count, food) and fill in `taken`."""
     shares = []
     oldest_first = sorted(loads, key=lambda load: load.opened_seq)
     for taking in takings:
@@ -48,7 +48,7 @@ def allocate(loads: Sequence[ShelfLoad], takings: Iterable[Taking]) -> list[tupl
 
 
 def take_from_shelf(database: sqlite3.Connection, taking: Taking) -> None:
-    """Write down a taking that is the latest event of all."""
+    """Store a taking that is the latest event of all."""
     found = database.execute(
         "SELECT load, opened_seq, counted_seq, food, jar, sealed, taken FROM loads "
         "WHERE food = ? AND sealed > taken AND (? = '' OR jar = ?) ORDER BY opened_seq LIMIT ?",
@@ -58,7 +58,7 @@ def take_from_shelf(database: sqlite3.Connection, taking: Taking) -> None:
 
 
 def share_again(database: sqlite3.Connection, food: str, since: int, takings: Iterable[Taking]) -> None:
-    """Share out anew what was taken of a food from entry `since` on; `takings` are those, as they stand now."""
+    """Allocate a food's takings from entry `since` on again; `takings` are those, as they stand now."""
     database.execute(
         "UPDATE loads SET taken = taken - (SELECT sum(count) FROM taken WHERE taken.load = loads.load AND seq >= ?1) "
         "WHERE load IN (SELECT load FROM taken WHERE food = ?2 AND seq >= ?1)",

@@ -1,4 +1,4 @@
-"""Two plain charts: stacked bars by month, and points with the ranges around them. Shapes only; who draws them is free.
+"""Two plain charts as shapes, independent of the renderer: stacked bars by month, and points with error bars.
 
 Lengths are in units of a chart 720 wide; `y` grows downwards.
 """
@@ -19,7 +19,7 @@ _ROW, _NAME = 26, 200
 
 
 class Box(NamedTuple):
-    """A filled rectangle by its upper left corner; `hint` says what it stands for."""
+    """A filled rectangle by its upper left corner; `hint` is its tooltip."""
 
     x: float
     y: float
@@ -59,7 +59,7 @@ class Text(NamedTuple):
 
 @dataclass
 class Chart:
-    """A chart: what it shows, how high it is, and its shapes in drawing order."""
+    """A chart: title, height, and shapes in drawing order."""
 
     title: str
     height: float
@@ -67,7 +67,7 @@ class Chart:
 
 
 class Row(NamedTuple):
-    """One line of `points`: its name, the point (`None` for none), the range around it, and words at the end."""
+    """One line of `points`: its name, the point (`None` for none), its error bar, and words at the end."""
 
     name: str
     point: float | None
@@ -76,12 +76,12 @@ class Row(NamedTuple):
 
 
 def percent(share: float) -> str:
-    """Say a share in whole percent."""
+    """Write a share in whole percent."""
     return f"{share:.0%}"
 
 
 def bars_by_month(title: str, series: Mapping[str, Mapping[int, int]]) -> Chart:
-    """Draw a bar for each month, its parts stacked in the order of `series`; the total stands above it."""
+    """Draw a bar for each month, stacked in the order of `series`, with the total above it."""
     chart = Chart(title, _HEIGHT + 20 + (len(series) + 3) // 4 * 20)
     totals = [sum(values.get(month, 0) for values in series.values()) for month in range(1, 13)]
     top, step, add = max([*totals, 1]), (WIDTH - _LEFT) / 12, chart.shapes.append
@@ -107,7 +107,7 @@ def bars_by_month(title: str, series: Mapping[str, Mapping[int, int]]) -> Chart:
 def points(
     title: str, rows: Sequence[Row], top: float = 1.0, label: Callable[[float], str] = percent, name_width: int = 28
 ) -> Chart:
-    """Draw points from 0 to `top` with their ranges as lines, one a row; `label` says a value of the axis."""
+    """Draw points from 0 to `top` with error bars, one a row; `label` formats a value of the axis."""
     chart = Chart(title, _ROW * len(rows) + 30)
     left, right, add = _NAME + 10, WIDTH - 130, chart.shapes.append
 

@@ -1,4 +1,4 @@
-"""The record as JSON lines or as CSV that a spreadsheet can open without running anything in it."""
+"""Export of the record as JSON lines, or as CSV protected against formula injection."""
 
 from __future__ import annotations
 
@@ -57,11 +57,11 @@ SHELF_FIELDS = ("load", "food", "food_name", "jar", "left", "packed", "best_unti
 ENTRY_FIELDS = ("seq", "t", "load", "kind", "data", "heard", "scratched")
 
 _STARTS_A_FORMULA = frozenset("=+-@|%\uff1d\uff0b\uff0d\uff20\t\r\n")
-"""A cell that begins with one of these can be taken for a formula or a command by some spreadsheet."""
+"""First characters that make some spreadsheet take a cell for a formula or a command."""
 
 
 def harmless(value: Any) -> Any:
-    """Return a cell that no spreadsheet runs: text that could be a formula gets an apostrophe in front."""
+    """Return a cell that no spreadsheet executes: text that could be a formula gets an apostrophe in front."""
     if not isinstance(value, str):
         return value
     text = "".join(letter for letter in value if letter in "\t\n" or letter.isprintable())
@@ -71,7 +71,7 @@ def harmless(value: Any) -> Any:
 
 
 def flat_load(record: LoadRecord) -> dict[str, Any]:
-    """Return a load as the cells of one line."""
+    """Return a load as the cells of one row."""
     fields = record.as_dict()
     fields["outcomes"] = "; ".join(f"{count} {name}" for name, count in record.outcomes.items())
     fields["source"] = "; ".join(record.source)
@@ -79,13 +79,13 @@ def flat_load(record: LoadRecord) -> dict[str, Any]:
 
 
 def flat_entry(entry: LogEntry) -> dict[str, Any]:
-    """Return an entry as the cells of one line."""
+    """Return an entry as the cells of one row."""
     fields = entry.as_dict()
     return {**fields, "data": json.dumps(fields["data"], ensure_ascii=False)}
 
 
 def csv_lines(fields: Iterable[str], rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:
-    """Yield CSV (RFC 4180: commas, CRLF) with a line of names first."""
+    """Yield CSV (RFC 4180: commas, CRLF) with a header row."""
     names = tuple(fields)
     buffer = StringIO()
     writer = csv.writer(buffer)

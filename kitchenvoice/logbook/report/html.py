@@ -1,4 +1,4 @@
-"""A report as one HTML page that needs nothing else: no scripts, no network, charts inside as SVG."""
+"""A report as one self-contained HTML page: no scripts, no network, charts as inline SVG."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ $body
 
 
 def html_page(title: str, sections: Sequence[Section]) -> str:
-    """Return the page. Whatever stands in the record is only ever words in it."""
+    """Return the page. All text from the record is escaped."""
     parts = []
     for section in sections:
         parts += [f"<h2>{escape(section.title)}</h2>"] if section.title else []
@@ -60,7 +60,7 @@ def _block(block: Block) -> str:
 
 
 def _row(cells: Sequence[str | int], tag: str, like: Sequence[str | int]) -> str:
-    """Write a row; what stands over or among numbers is aligned as they are."""
+    """Write a row; headings and words in a column of numbers are aligned like them."""
     parts = []
     for cell, below in zip(cells, like, strict=True):
         kind = ' class="n"' if isinstance(below, int) else ""
@@ -69,7 +69,7 @@ def _row(cells: Sequence[str | int], tag: str, like: Sequence[str | int]) -> str
 
 
 def svg(chart: Chart) -> str:
-    """Draw a chart as SVG that stands inside a page."""
+    """Draw a chart as inline SVG."""
     head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {chart.height:g}" role="img">'
     return f"{head}<title>{escape(chart.title)}</title>{''.join(map(_shape, chart.shapes))}</svg>"
 

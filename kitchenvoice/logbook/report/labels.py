@@ -1,4 +1,4 @@
-"""Jar labels as a PDF, on common sheets of labels given in millimetres.
+"""Jar labels as a PDF, on common label sheets given in millimetres.
 
 The sheets are plain grids; the sizes are common practice, no source. Print at actual size (no "fit to page").
 """
@@ -57,7 +57,7 @@ SHEETS: Mapping[str, Sheet] = MappingProxyType(
 
 
 def places(sheet: Sheet, count: int, skip: int = 0) -> Iterator[tuple[int, float, float]]:
-    """Yield (page, left, top) in millimetres for so many labels, leaving out the first `skip` of the first page."""
+    """Yield (page, left, top) in millimetres for so many labels, skipping the first `skip` of the first page."""
     for number in range(skip, skip + count):
         page, place = divmod(number, sheet.each)
         row, column = divmod(place, sheet.columns)
@@ -65,7 +65,7 @@ def places(sheet: Sheet, count: int, skip: int = 0) -> Iterator[tuple[int, float
 
 
 def label_lines(load: LoadRecord) -> tuple[str, ...]:
-    """Return what stands on a label: food, when packed, how it was processed, which load, until when it is best."""
+    """Return the lines of a label: food, date packed, process, load, best-by date."""
     psi = f" at {load.psi:g} pounds" if load.psi else ""
     packed = datetime.fromtimestamp(load.opened_t).astimezone()
     until = datetime.fromtimestamp(best_until(load.opened_t)).astimezone()
@@ -78,7 +78,7 @@ def label_lines(load: LoadRecord) -> tuple[str, ...]:
 
 
 def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: Sheet, skip: int = 0) -> tuple[bytes, int]:
-    """Return a PDF with so many labels for each load, and how many there are in all."""
+    """Return a PDF with so many labels for each load, and their total number."""
     texts = [lines for load, count in loads for lines in [label_lines(load)] * count]
     buffer = BytesIO()
     canvas = Canvas(buffer, pagesize=(sheet.page[0] * mm, sheet.page[1] * mm), invariant=1)

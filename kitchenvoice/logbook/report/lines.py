@@ -1,4 +1,4 @@
-"""A load and its entries in lines that a person reads on a terminal."""
+"""A load and its entries as lines for a terminal."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from kitchenvoice.reference import source_title
 __all__ = ["STALE_DAYS", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]
 
 STALE_DAYS = 7
-"""A load that is open for longer was forgotten: its rest takes a day. Common practice, no source."""
+"""Age of a forgotten open load: its jars rest a day. Common practice, no source."""
 
 _DAY_S = 86_400.0
 _NAMES = {
@@ -63,18 +63,18 @@ _OURS = frozenset({"of", "asked", "by", "keys"})
 
 
 def plain(text: str) -> str:
-    """Return text that only shows on a terminal and can't steer it."""
+    """Return text without terminal control characters."""
     return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in text)
 
 
 def stale_days(load: LoadRecord, now_t: float) -> int | None:
-    """Return for how many days a load has been open, if that is too long; `None` if it is closed or fresh."""
+    """Return the age of a forgotten open load in days; `None` if it is closed or fresh."""
     days = int((now_t - load.opened_t) // _DAY_S)
     return days if load.closed_seq is None and days >= STALE_DAYS else None
 
 
 def list_line(load: LoadRecord, now_t: float) -> str:
-    """Return the line of a load in the list."""
+    """Return a load's line in the list."""
     counted = "not counted" if load.sealed is None else f"{load.sealed} sealed, {load.failed} failed"
     left = f", {load.on_shelf} on the shelf" if load.sealed else ""
     restarts = f", hold started over {_times(load.restarts)}" if load.restarts else ""
@@ -116,7 +116,7 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
 
 
 def entry_lines(entries: Iterable[LogEntry]) -> Iterator[tuple[LogEntry, str]]:
-    """Yield each entry with its line; the day stands above the first one of it."""
+    """Yield each entry with its line; the first one of a day has the day above it."""
     day = ""
     for entry in entries:
         event = entry.event
@@ -133,7 +133,7 @@ _ASKED = {"check": "asked whether it holds", "step": "said the step again"}
 
 
 def _say(kind: str, data: Any) -> str:
-    """Say an entry; one of a kind that has no sentence, or not these particulars, by its name and values."""
+    """Put an entry into words; without a sentence for its kind, or these particulars, name and values."""
     if kind == "timer_due":
         if data.get("timer") in _ASKED:
             return _ASKED[data["timer"]]

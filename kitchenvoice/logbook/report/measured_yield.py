@@ -1,4 +1,4 @@
-"""What an amount of food made, beside what the published tables say it makes."""
+"""Measured yield of an amount of food, against the published yield."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ __all__ = ["Made", "yields_of"]
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """Jars of one food and size from the amounts told: jars made, and jars published for that amount.
+    """Jars of one food and size from the recorded amounts: jars made, and the published number.
 
     `published` is the printed range in whole jars, `None` where no yield is printed; `source` names its tables.
     """
@@ -28,7 +28,7 @@ class Made:
 
 
 def yields_of(loads: Iterable[LoadRecord]) -> list[Made]:
-    """Add up the loads of which an amount was told, by food and jar size."""
+    """Add up the loads with a recorded amount, by food and jar size."""
     kinds: dict[tuple[str, str], list[LoadRecord]] = {}
     for load in loads:
         if load.used and load.jars > 0:

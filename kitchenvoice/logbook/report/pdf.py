@@ -1,4 +1,4 @@
-"""A report as a PDF on A4 or US letter paper, in the letters that every PDF reader has."""
+"""A report as a PDF on A4 or US letter paper, in the standard fonts of every PDF reader."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _NUMBER = ParagraphStyle("number", _CELL, alignment=2)
 
 
 def drawable(text: str) -> str:
-    """Return the text in letters that every PDF reader can draw."""
+    """Return the text in characters of the standard fonts."""
     shown = "".join(letter for letter in text if letter.isprintable())
     return shown.encode("cp1252", "replace").decode("cp1252")
 
@@ -45,7 +45,7 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
     flow: list[Flowable] = [_words(title, _TITLE)]
     for section in sections:
         blocks = [_block(block, width) for block in section.blocks]
-        if section.title:  # a headline never stays alone at the foot of a page, nor with a sentence about a chart
+        if section.title:  # a heading never stays alone at the foot of a page, nor with a sentence about a chart
             first = 2 if any(isinstance(block, Chart) for block in section.blocks[1:2]) else 1
             flow.append(KeepTogether([_words(section.title, _HEAD), *blocks[:first]]))
             blocks = blocks[first:]
@@ -82,7 +82,7 @@ def _grid(table: Table, width: float) -> Flowable:
 
 
 def _drawing(chart: Chart, width: float) -> Drawing:
-    """Draw a chart: the same shapes as on the page, upside down as PDF counts from below."""
+    """Draw a chart: the same shapes as on the page, mirrored because PDF's y axis points up."""
     scale = width / WIDTH
     drawing = Drawing(width, chart.height * scale)
     drawing.scale(scale, scale)

@@ -1,4 +1,4 @@
-"""Read the record: loads, entries and the shelf, also while a session writes it."""
+"""Reader of the record: loads, entries and the shelf, also while a session writes it."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadRecord:
-    """One load as the record has it. Times are POSIX seconds, `None` where that hasn't been reported."""
+    """One load in the record. Times are POSIX seconds, `None` where not reported."""
 
     load: int
     number: int
@@ -66,11 +66,11 @@ class LoadRecord:
 
     @property
     def on_shelf(self) -> int:
-        """Jars sealed and not yet taken from the shelf."""
+        """Jars sealed and still on the shelf."""
         return max(0, (self.sealed or 0) - self.taken)
 
     def as_dict(self) -> dict[str, Any]:
-        """Return the record for machines: times as ISO 8601 in UTC."""
+        """Return the load as JSON values: times as ISO 8601 in UTC."""
         hidden = ("opened_seq", "closed_seq", "counted_seq")
         fields = {name: getattr(self, name) for name in (*LOAD_COLUMNS, "on_shelf") if name not in hidden}
         for name in ("opened", "closed", "processed"):
@@ -80,14 +80,14 @@ class LoadRecord:
 
 @dataclass(frozen=True, slots=True)
 class LogEntry:
-    """One event with the moment it was written; `scratched` if it was taken back later."""
+    """One event with its time of writing; `scratched` if it was taken back later."""
 
     event: Event
     moment: Moment
     scratched: bool
 
     def as_dict(self) -> dict[str, Any]:
-        """Return the entry for machines."""
+        """Return the entry as JSON values."""
         event = self.event
         return {
             "seq": event.seq,
@@ -111,7 +111,7 @@ def iso(t: float | None) -> str | None:
 
 
 class Logbook:
-    """The record, for reading only."""
+    """The record, read-only."""
 
     def __init__(self, folder: Path) -> None:
         """Open the logbook in `folder`. Raises: LogbookError if there is none or it can't be read."""
@@ -155,7 +155,7 @@ class Logbook:
         with explained(self._folder):
             cursor = self._database.execute(query, values)
         while True:
-            with explained(self._folder):  # not around the yield: who stops in the middle closes the file first
+            with explained(self._folder):  # not around the yield: a reader that stops halfway closes the file first
                 rows = cursor.fetchmany(_ROWS)
             if not rows:
                 return
@@ -170,12 +170,12 @@ class Logbook:
         newest: int | None = None,
         only_open: bool = False,
     ) -> Iterator[LoadRecord]:
-        """Yield loads in the order they were started; `newest` keeps only that many of the last ones."""
+        """Yield loads in order of their start; `newest` keeps only that many of the last ones."""
         asked = {"food = ?": food, "opened_t >= ?": since_t, "opened_t < ?": until_t}
         values = [value for value in asked.values() if value is not None]
         terms = [term for term, value in asked.items() if value is not None]
         query = _LOAD_QUERY
-        if only_open:  # few: SQLite would rather go through all of them by their time
+        if only_open:  # few: SQLite would rather scan them all by time
             query, terms = f"{_LOAD_QUERY} INDEXED BY loads_open", ["closed_seq IS NULL", *terms]
         query = f"{query} WHERE {' AND '.join(terms)}" if terms else query
         if newest is None:
@@ -210,11 +210,11 @@ class Logbook:
 
     @property
     def last_seq(self) -> int:
-        """The number of the latest entry, 0 in an empty log."""
+        """Number of the latest entry, 0 in an empty log."""
         return int(self._database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
 
     def proof(self, *, fold_too: bool = True) -> list[str]:
-        """Check the file, each entry, and that the loads are the fold of the entries. Return the faults."""
+        """Verify the file, each entry, and the loads against the fold of the entries. Return the faults."""
         with explained(self._folder):
             return list(proof(self._database, fold_too=fold_too))
 

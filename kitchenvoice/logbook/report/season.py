@@ -1,4 +1,4 @@
-"""Figures of a season: jars by food and month, seal rates with their intervals, holds that started over."""
+"""Season statistics: jars by food and month, seal rates with confidence intervals, restarted holds."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def wilson(successes: int, trials: int) -> tuple[float, float]:
 
 @dataclass(frozen=True, slots=True)
 class Rate:
-    """How many of how many jars sealed."""
+    """A seal rate: jars sealed out of jars counted."""
 
     name: str
     sealed: int
@@ -48,13 +48,13 @@ class Rate:
 
     @property
     def interval(self) -> tuple[float, float]:
-        """Where the true rate lies, with 95 % confidence."""
+        """95 % confidence interval of the rate."""
         return wilson(self.sealed, self.counted)
 
 
 @dataclass
 class Season:
-    """What one year's loads add up to. Months are 1..12 in local time."""
+    """Totals of one year's loads. Months are 1..12 in local time."""
 
     year: int
     loads: int = 0

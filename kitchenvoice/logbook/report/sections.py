@@ -1,4 +1,4 @@
-"""The season as sections of words, tables and charts; `paper` draws them as an HTML page or as a PDF."""
+"""The season report as sections of words, tables and charts; `html` and `pdf` render them."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _WILSON = "Point: the rate counted. Line: where the true rate lies with 95 % con
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """A table; numbers stand to the right."""
+    """A table; numbers are right-aligned."""
 
     heads: tuple[str, ...]
     rows: tuple[tuple[str | int, ...], ...]
@@ -43,12 +43,12 @@ class Section:
 
 
 def season_title(season: Season) -> str:
-    """Return what stands on top."""
+    """Return the report's title."""
     return f"Canning season {season.year}"
 
 
 def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
-    """Return the report of a season, with what is on the shelf now."""
+    """Return the report of a season, with the present shelf."""
     if not season.loads:
         return [Section("", ("No load was started in this year.",)), *_shelf(shelf)]
     return [

@@ -1,4 +1,4 @@
-"""What to use first, by published guidance: home-canned food is best within about a year."""
+"""Use-first order, by published guidance: home-canned food is best within about a year."""
 
 from __future__ import annotations
 
@@ -12,12 +12,12 @@ __all__ = ["Kept", "best_months", "best_until", "kept"]
 
 
 def best_months() -> int:
-    """Return for how many months home-canned food is at its best (published, see `storage.shelf_life`)."""
+    """Return the published best quality period of home-canned food in months (see `storage.shelf_life`)."""
     return int(rule("storage.shelf_life").figures["months"])
 
 
 def best_until(packed_t: float) -> float:
-    """Return when the best time of a jar packed at `packed_t` is over, in POSIX seconds: the same day, a year on."""
+    """Return the best-by time of a jar packed at `packed_t`, in POSIX seconds: the same day, a year on."""
     packed = datetime.fromtimestamp(packed_t, tz=UTC)
     months = packed.month - 1 + best_months()
     year, month = packed.year + months // 12, months % 12 + 1
@@ -33,14 +33,14 @@ def _days(year: int, month: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """Jars of one load on the shelf. `overdue` if their best time is over at the time asked for."""
+    """Jars of one load on the shelf. `overdue` if they are past their best-by time."""
 
     record: LoadRecord
     best_until_t: float
     overdue: bool
 
     def as_dict(self) -> dict[str, object]:
-        """Return it for machines."""
+        """Return it as JSON values."""
         record = self.record
         return {
             "load": record.load,
@@ -56,6 +56,6 @@ class Kept:
 
 
 def kept(record: LoadRecord, now_t: float) -> Kept:
-    """Judge one load on the shelf at `now_t` (POSIX seconds)."""
+    """Return the shelf entry of one load at `now_t` (POSIX seconds)."""
     until = best_until(record.opened_t)
     return Kept(record, until, now_t > until)

@@ -1,1 +1,1 @@
-"""The event log on the disk."""
+"""The event log on the disk: writer, backups, integrity checks."""

@@ -1,4 +1,4 @@
-"""Backups, and what happens to a damaged file: it is set aside, never deleted, and a backup takes its place.
+"""Backups; a damaged file is set aside, never deleted, and replaced by a backup.
 
 Backups are numbered, because the clock of a small computer can be wrong; the date in the name is for people.
 """
@@ -26,7 +26,7 @@ __all__ = ["KEPT", "Backup", "BackupKeeper", "back_up", "backups", "newest_good"
 
 KEPT = 14
 OFTEN_BYTES = 48_000_000
-"""A log up to this length is backed up at each start, a longer one once a day."""
+"""A log up to this size is backed up at each start, a larger one once a day."""
 DAY_S = 86_400.0
 _NAME = re.compile(r"logbook-(\d{5})-(\d{4}-\d{2}-\d{2})-(\d{6})\.sqlite3")
 _PAGES = 2_000
@@ -34,7 +34,7 @@ _PAGES = 2_000
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """One backup: its number (they count up), the wall-clock time it was made (UTC), its file."""
+    """One backup: its number (ascending), wall-clock time (UTC) and file."""
 
     number: int
     made: datetime
@@ -42,7 +42,7 @@ class Backup:
 
     @property
     def day(self) -> str:
-        """The day it was made, as a person says it."""
+        """Its date for people."""
         return f"{self.made.day} {self.made:%B %Y}"
 
 
@@ -60,7 +60,7 @@ def backups(folder: Path) -> list[Backup]:
 
 
 def newest_good(folder: Path) -> Backup | None:
-    """Return the newest backup that can be read and is sound."""
+    """Return the newest backup that passes the integrity check."""
     return next((each for each in backups(folder) if _last_seq(each.path) is not None), None)
 
 
@@ -76,9 +76,9 @@ def _last_seq(path: Path) -> int | None:
 
 
 def back_up(folder: Path, now: Moment, stop: Flag | None = None) -> Backup:
-    """Copy the log as it stands into a numbered file, check the copy, and delete the oldest beyond `KEPT`.
+    """Copy the present log into a numbered file, check the copy, and delete the oldest beyond `KEPT`.
 
-    Others may go on writing meanwhile. Raises: LogbookError, and LogbookDamaged if the copy isn't sound.
+    The log may be written to meanwhile. Raises: LogbookError, and LogbookDamaged if the copy isn't sound.
     """
     stop = stop or Flag()
     made = datetime.fromtimestamp(now.utc, tz=UTC)
@@ -102,7 +102,7 @@ def back_up(folder: Path, now: Moment, stop: Flag | None = None) -> Backup:
 
 
 def _copy(source: Path, target: Path, stop: Flag) -> None:
-    """Copy one snapshot page by page; the open read transaction keeps it one while others write."""
+    """Copy one snapshot page by page; the open read transaction isolates it from writers."""
 
     def go_on(*_: int) -> None:
         if stop.is_set():
@@ -124,7 +124,7 @@ def _copy(source: Path, target: Path, stop: Flag) -> None:
 
 
 def is_due(folder: Path, now: Moment) -> bool:
-    """Tell whether the newest backup isn't of the last day, or, of a log that is soon copied, lacks an entry.
+    """True if the newest backup is over a day old or, for a log up to `OFTEN_BYTES`, lacks an entry.
 
     One from the future doesn't count: a clock was wrong.
     """
@@ -141,14 +141,14 @@ def _end(path: Path) -> int:
 
 
 def _keep_one_a_day(folder: Path, made: Backup) -> None:
-    """Delete the backups that the one just made is a continuation of: those of the same day."""
+    """Delete the earlier backups of the same day that the new one contains."""
     for each in backups(folder):
         if each.number < made.number and each.made.date() == made.made.date() and _end(each.path) <= _end(made.path):
             each.path.unlink(missing_ok=True)
 
 
 class BackupKeeper:
-    """Makes a backup beside the session, if one is due: one a day is kept."""
+    """Makes a backup in a thread, if one is due; one a day is kept."""
 
     def __init__(self, folder: Path, now: Moment) -> None:
         """Start, and return at once."""
@@ -169,13 +169,13 @@ class BackupKeeper:
         self._thread.join()
 
     def stop(self) -> None:
-        """Stop between two pages; an unfinished copy is cleared away."""
+        """Stop between two pages; an unfinished copy is deleted."""
         self._stop.set()
         self._thread.join()
 
 
 def set_aside(folder: Path, what: str) -> LogbookDamaged:
-    """Move a damaged log into a folder of its own; return the error that says so and offers the newest good backup."""
+    """Move a damaged log into a new folder; return the error, with the offer of the newest good backup."""
     aside = folder / SET_ASIDE
     make_private(aside)
     with explained(folder):
@@ -188,7 +188,7 @@ def set_aside(folder: Path, what: str) -> LogbookDamaged:
 
 
 def _move(folder: Path, place: Path) -> None:
-    """Move file and write-ahead log so that no moment of a crash leaves one without the other in both places."""
+    """Move file and write-ahead log together: at no crash does either place hold one without the other."""
     names = [name for name in FILES if (folder / name).exists()]
     try:
         for name in names:
@@ -196,7 +196,7 @@ def _move(folder: Path, place: Path) -> None:
         sync_folder(place)
         for name in names:
             (folder / name).unlink()
-    except OSError:  # a disk without links
+    except OSError:  # a file system without links
         for name in names:
             if (folder / name).exists():
                 (folder / name).replace(place / name)
@@ -205,7 +205,7 @@ def _move(folder: Path, place: Path) -> None:
 
 
 def no_logbook(folder: Path) -> None:
-    """Do nothing for a new folder; where there was a logbook before, don't begin an empty one in silence.
+    """Accept a new folder; where there was a logbook before, refuse to start an empty one silently.
 
     Raises: LogbookDamaged with an offer.
     """

@@ -1,7 +1,7 @@
-"""Beside the session: moves what the write-ahead log holds into the file, and looks in quiet moments if it is sound.
+"""Background checkpoints of the write-ahead log, and an integrity check in quiet moments.
 
-SQLite moves the pages at the end of some commit when a thousand have gathered: two more syncs and some megabytes, in
-the time of one report. Here a thread does it after so many appends; SQLite's own way stays as a backstop, far behind.
+By default SQLite runs a checkpoint at the end of some commit after a thousand pages: two more syncs and some megabytes,
+in the time of one report. Here a thread does it after so many appends; SQLite's automatic one stays as a far backstop.
 A minute after the last append the same thread reads the whole file once, so that damage is known before the next one.
 """
 
@@ -20,12 +20,12 @@ __all__ = ["APPENDS", "BACKSTOP_PAGES", "QUIET_S", "Checkpointer"]
 
 BACKSTOP_PAGES = 16_000
 APPENDS = 150
-"""How many appends are let gather: about half a thousand pages."""
+"""Appends between two checkpoints: about five hundred pages."""
 QUIET_S = 60.0
 
 
 class Checkpointer:
-    """Waits for enough appends, then moves the pages. Nothing depends on it: a crash at any time loses nothing."""
+    """Waits for enough appends, then runs a checkpoint. Nothing depends on it: a crash at any time loses nothing."""
 
     def __init__(self, path: Path, appends: int = APPENDS, quiet_s: float = QUIET_S) -> None:
         self._path = path
@@ -65,7 +65,7 @@ class Checkpointer:
             database.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
 
     def _look(self) -> None:
-        with suppress(sqlite3.OperationalError, OSError):  # gone or locked: the next append meets that itself
+        with suppress(sqlite3.OperationalError, OSError):  # gone or locked: the next append reports that itself
             if self._path.stat().st_size > QUICK_BYTES:
                 return
             try:
@@ -77,7 +77,7 @@ class Checkpointer:
                 self.found_damage = True
 
     def stop(self) -> None:
-        """End the thread; one that is at work is waited for. Safe to call twice."""
+        """End the thread, after a checkpoint in progress. Safe to call twice."""
         self._stop.set()
         self._wake.set()
         if self._thread is not None:

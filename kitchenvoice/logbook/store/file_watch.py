@@ -1,7 +1,7 @@
-"""Are the record's files still the ones that were opened? A look that costs three calls to the system.
+"""Watch on the record's open files: moved, replaced or truncated? Costs three system calls.
 
-A program that has a file open goes on writing into it after somebody has taken it away, put another one in its place or
-cut it: nobody would ever find again what was written then. The files of a log only grow while it is open.
+A process with an open file goes on writing to it after it was deleted, replaced or truncated, and those writes would be
+lost. The files of a log only grow while it is open.
 """
 
 from __future__ import annotations
@@ -16,18 +16,18 @@ __all__ = ["FileWatch"]
 
 
 class FileWatch:
-    """Remembers which files a log has open and how long they were."""
+    """Identities and sizes of a log's open files."""
 
     def __init__(self, folder: Path) -> None:
         self._paths = [folder / name for name in reversed(FILES)]  # the index first
         self._known: dict[Path, os.stat_result] = {}
 
     def note(self) -> None:
-        """Remember the files as they are now."""
+        """Record the files' present state."""
         self._known = {path: there for path in self._paths if (there := _stat(path)) is not None}
 
     def check(self) -> None:
-        """Raises: LogbookDamaged if one is gone, another one than it was, or shorter."""
+        """Raises: LogbookDamaged if a file is gone, replaced or shorter."""
         for path, known in self._known.items():
             there = _stat(path)
             if there is None:
@@ -35,7 +35,7 @@ class FileWatch:
             if not os.path.samestat(there, known):
                 raise LogbookDamaged("The logbook file was replaced by another one.")
             if there.st_size < known.st_size:
-                if path.name.endswith("-shm"):  # it is mapped into memory: to read beyond its end would kill us
+                if path.name.endswith("-shm"):  # it is mapped into memory: a read beyond its end would kill the process
                     os.truncate(path, known.st_size)
                 raise LogbookDamaged("The logbook file was cut short.")
 

@@ -1,8 +1,8 @@
-"""Is the file sound? A quick look at every start, the whole proof on demand.
+"""Integrity of the file: a quick check at every start, the full one on demand.
 
-Measured here: SQLite's quick check reads about 300 MB a second from the system's cache. So a file up to `QUICK_BYTES`
-is checked whole at every start; of a larger one only the newest entries and loads are, and the rest is left to the
-backup of the day, which checks its copy beside the session, and to `verify`.
+Measured: SQLite's quick check reads about 300 MB a second from the system's cache. So a file up to `QUICK_BYTES` is
+checked whole at every start; of a larger one only the newest entries and loads are, and the rest is left to the day's
+backup, which checks its copy in the background, and to `verify`.
 """
 
 from __future__ import annotations
@@ -21,13 +21,13 @@ __all__ = ["FOLDED_ENTRIES", "QUICK_BYTES", "check_at_start", "is_sound", "proof
 
 QUICK_BYTES = 48_000_000
 FOLDED_ENTRIES = 1_000_000
-"""Up to so many entries a proof derives the loads anew without being told to: about a minute."""
+"""Entries up to which a full check folds the loads again unasked: about a minute."""
 
 _NEWEST = 500
 
 
 def check_at_start(database: sqlite3.Connection, path: Path) -> None:
-    """Look the file over before it is written to. Raises: LogbookDamaged."""
+    """Check the file before it is written to. Raises: LogbookDamaged."""
     if path.stat().st_size <= QUICK_BYTES:
         _demand(database, "PRAGMA quick_check(1)")
     else:
@@ -42,7 +42,7 @@ def check_at_start(database: sqlite3.Connection, path: Path) -> None:
 
 
 def is_sound(database: sqlite3.Connection) -> bool:
-    """Tell whether SQLite finds nothing wrong in the whole file."""
+    """True if SQLite finds no fault in the whole file."""
     try:
         return bool(database.execute("PRAGMA quick_check(1)").fetchone()[0] == "ok")
     except (sqlite3.DatabaseError, UnicodeError):
@@ -56,9 +56,9 @@ def _demand(database: sqlite3.Connection, pragma: str) -> None:
 
 
 def proof(database: sqlite3.Connection, *, fold_too: bool = True) -> Iterator[str]:
-    """Yield each thing wrong with the log, as a sentence: the file, the entries, rows that aren't the fold of them.
+    """Yield each fault of the log as a sentence: in the file, in an entry, or rows that aren't the entries' fold.
 
-    Without `fold_too` the loads are not derived anew: that takes most of the time.
+    Without `fold_too` the loads are not folded again: that takes most of the time.
     """
     try:
         for (found,) in database.execute("PRAGMA integrity_check"):

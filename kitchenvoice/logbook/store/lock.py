@@ -1,4 +1,4 @@
-"""One writer at a time: a lock file that the system releases when its holder dies, however it dies."""
+"""Writer lock: a lock file that the system releases when its holder dies, however it dies."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ class WriterLock:
     """The right to write the logbook in a folder. Readers don't need it."""
 
     def __init__(self, path: Path) -> None:
-        """Take the lock. Raises: LogbookTaken, naming the process that has it."""
+        """Take the lock. Raises: LogbookTaken, naming the process that holds it."""
         with explained(path.parent):
             self._file = os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
         try:
@@ -35,7 +35,7 @@ class WriterLock:
             pass  # a full disk: the lock holds all the same, only its holder has no name
 
     def release(self) -> None:
-        """Give the lock back. Safe to call twice."""
+        """Release the lock. Safe to call twice."""
         if self._file >= 0:
             os.close(self._file)
             self._file = -1

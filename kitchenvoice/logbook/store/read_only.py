@@ -1,4 +1,4 @@
-"""What can be read of the record while it can't be written: enough to go on guiding with."""
+"""Read-only access to the present state while the log can't be written: enough to go on guiding."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ __all__ = ["Known", "what_is_known"]
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """The entries that the present depends on, where the log ends, and the shelf as it was then
+    """The entries on which the present state depends, the end of the log, and the shelf at that time
     (`None` where it wasn't read)."""
 
     entries: tuple[tuple[Event, Moment], ...] = ()
@@ -32,7 +32,7 @@ class Known:
 
 
 def what_is_known(folder: Path) -> Known:
-    """Read the present from the log in `folder`, without a right to write and beside whoever holds it locked.
+    """Read the present state from the log in `folder`, without write permission, even while another program locks it.
 
     Raises: LogbookError if there is none or it can't be read.
     """

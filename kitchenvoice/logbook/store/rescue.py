@@ -1,8 +1,8 @@
-"""Go on in a new file when the old one was taken away or damaged in the middle of a session.
+"""Rescue of the record into a new file when the old one was deleted or damaged during a session.
 
-What a connection has open can often still be read whole, though nobody finds the file any more. Where it can't, the
-new file gets what the session remembers; entries of before that nobody has any more leave their numbers behind, as
-entries of the kind `lost`, because later ones refer to others by number.
+An open connection can often still read all of a file that no longer has a name. Otherwise the new file gets the entries
+that the session remembers; earlier ones that are lost leave their numbers, as entries of the kind `lost`, because later
+entries refer to others by number.
 """
 
 from __future__ import annotations
@@ -23,11 +23,11 @@ __all__ = ["LOST", "begin_anew", "copy_whole", "put_in_place", "with_gaps"]
 
 LOST = "lost"
 _NOWHERE = 0
-"""No load has this number: an entry of it concerns neither a load nor the whole kitchen."""
+"""No load has this number: its entry concerns neither a load nor the whole kitchen."""
 
 
 def copy_whole(database: sqlite3.Connection, last_seq: int, folder: Path) -> Path | None:
-    """Copy what `database` has open into a new file in `folder`; `None` if not every entry up to `last_seq` is whole.
+    """Copy the open `database` into a new file in `folder`; `None` if not every entry up to `last_seq` is whole.
 
     Raises: LogbookError if the folder can't be made.
     """
@@ -48,7 +48,7 @@ def copy_whole(database: sqlite3.Connection, last_seq: int, folder: Path) -> Pat
 
 
 def put_in_place(fresh: Path) -> None:
-    """Set aside what lies in the place of the log, and put the new file there. Raises: LogbookError, OSError."""
+    """Set the present log aside, and move the new file into its place. Raises: LogbookError, OSError."""
     folder = fresh.parent
     if any((folder / name).exists() for name in FILES):
         set_aside(folder, "")
@@ -57,7 +57,7 @@ def put_in_place(fresh: Path) -> None:
 
 
 def begin_anew(folder: Path) -> None:
-    """Set aside what lies in the place of the log, and put an empty one there. Raises: LogbookError, OSError."""
+    """Set the present log aside, and start an empty one. Raises: LogbookError, OSError."""
     fresh = _draft(folder)
     with closing(connect_writer(fresh)) as database:
         schema.create(database, fresh)
@@ -66,7 +66,7 @@ def begin_anew(folder: Path) -> None:
 
 
 def with_gaps(entries: Iterable[tuple[Event, Moment]], after: int) -> Iterator[tuple[Event, Moment]]:
-    """Yield the entries after number `after`, and one that says `lost` for each number between that nobody has."""
+    """Yield the entries after number `after`, and a `lost` entry for each missing number between them."""
     number = after
     for event, at in entries:
         if event.seq <= number:

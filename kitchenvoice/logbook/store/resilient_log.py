@@ -1,9 +1,9 @@
-"""The log of a session, which has to go on whatever the disk does: opened at once if that can be, else later.
+"""Session log that survives a failing disk: opened at once, or as soon as the disk allows.
 
-While it isn't open, what can be read is what is known, and each report is refused with the reason, so that nothing is
-taken for recorded. A damaged file is mended at once from the newest backup and from what can be read since: she can't
-type commands in the middle of a load. What this session stored and the mended file lacks is stored again. A file that
-was taken away or replaced is copied from what is still open; one that fits nothing is set aside for a new one.
+Until then the readable part is the present state, and each report is refused with the reason, so that nothing passes
+for recorded. A damaged file is restored at once from the newest backup and whatever can be salvaged since: the cook
+can't type commands in the middle of a load. Entries of this session that the restored file lacks are stored again. A
+file that was deleted or replaced is copied from the open connection; a file of another log is set aside for a new one.
 """
 
 from __future__ import annotations
@@ -26,11 +26,11 @@ from kitchenvoice.ports import Event, Moment
 __all__ = ["ResilientLog"]
 
 _MENDED_AT_ONCE = 48_000_000
-"""A file of so many bytes is mended in about a second; a longer one isn't in the middle of a session."""
+"""A file of this size is restored in about a second; a larger one isn't during a session."""
 
 
 class ResilientLog:
-    """An `EventLog`, and a `Pantry`, that a session can begin with although the disk refuses.
+    """An `EventLog`, and a `Pantry`, with which a session can start although the disk refuses.
 
     `news` is what a start has to tell of the record, empty if there is nothing. `whole` is False if entries may be
     missing, so that nobody can know what happened since the last one; `mended` tells that the file was taken away or
@@ -39,7 +39,7 @@ class ResilientLog:
     """
 
     def __init__(self, folder: Path, now: Moment) -> None:
-        """Open the log in `folder`, or what can be read of it.
+        """Open the log in `folder`, or read what can be read of it.
 
         Raises: LogbookTaken if another session writes it, LogbookForeign if it isn't this program's to write.
         """
@@ -55,7 +55,7 @@ class ResilientLog:
         except (LogbookTaken, LogbookForeign):
             raise
         except LogbookError:
-            pass  # what to do about it is told with the first entry that can't be stored
+            pass  # the advice comes with the first entry that can't be stored
         self._known = self._read_only() if self._log is None else _known_of(self._log)
         self._stored = list(self._known.entries)
         self._last_seq = self._known.last_seq
@@ -91,7 +91,7 @@ class ResilientLog:
         self._last_seq = log.last_seq
 
     def _set_right(self, log: SqliteLog) -> str:
-        """Go on in a new file with all that can still be read, or let go of a damaged one; tell which."""
+        """Go on in a new file with all that is still readable, or release a damaged one; return the report."""
         self._damaged = self.mended = True
         try:
             fresh = log.rescue()
@@ -100,7 +100,7 @@ class ResilientLog:
                 self._damaged = False
                 return "I go on in a new file, and nothing is lost."
         except (LogbookError, OSError):
-            pass  # no room or no right: the next try meets that again, and tells it
+            pass  # no space or no permission: the next try meets and reports that again
         finally:
             self._let_go()
         return "It is mended from the backup."
@@ -121,7 +121,7 @@ class ResilientLog:
         return log
 
     def _opened_or_anew(self, now: Moment) -> SqliteLog:
-        """Open the file that is there, or one in its place if in mid-session there is none, or none of ours."""
+        """Open the present file, or a new one if during a session there is none, or none of this program's."""
         path = self._folder / NAME
         if self._damaged and path.exists() and not path.is_file():
             set_aside(self._folder, "")
@@ -144,7 +144,7 @@ class ResilientLog:
         return SqliteLog(self._folder, now)
 
     def _continues(self, log: SqliteLog) -> bool:
-        """Tell whether the file that is there is the one of this session, as far as both know."""
+        """True if the present file is this session's, as far as both overlap."""
         ours = {event.seq: event for event, _ in self._stored}
         theirs = {event.seq: event for event in log.read()}
         return log.last_seq <= self._last_seq and all(ours[seq] == theirs[seq] for seq in ours.keys() & theirs.keys())
@@ -164,7 +164,7 @@ class ResilientLog:
         self.whole = self.whole and not lost
 
     def look(self) -> None:
-        """Look at the end whether all that was stored is there, and set it right if not. Raises: LogbookError."""
+        """Check at the end that everything stored is there, and repair it if not. Raises: LogbookError."""
         if self._log is None:
             return
         try:
@@ -179,7 +179,7 @@ class ResilientLog:
             self._log = None
 
     def read(self) -> Iterator[Event]:
-        """Yield what the present depended on at the start, oldest first."""
+        """Yield the events on which the state at the start depended, oldest first."""
         yield from (event for event, _ in self._known.entries)
 
     def close(self) -> None:
@@ -190,23 +190,23 @@ class ResilientLog:
 
     @property
     def last_seq(self) -> int:
-        """The number of the latest entry that is stored, 0 in an empty log."""
+        """Number of the latest stored entry, 0 in an empty log."""
         return self._last_seq
 
     @property
     def last_load(self) -> int:
-        """The highest load id at the start, 0 if there was none."""
+        """Highest load id at the start, 0 if there was none."""
         return self._known.last_load
 
     @property
     def last_moment(self) -> Moment | None:
-        """When a session before this one wrote its latest entry, by both clocks; `None` if none did."""
+        """When an earlier session wrote its latest entry, by both clocks; `None` if none did."""
         return self._known.last_moment
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first.
 
-        While the log isn't open it is the shelf as it was at the start. Raises: LogbookError if that isn't known.
+        While the log isn't open it is the shelf at the start. Raises: LogbookError if that is unknown.
         """
         if self._log is not None:
             return self._log.on_shelf(food, jar)
@@ -229,7 +229,7 @@ def _fact(error: LogbookError) -> str:
 
 
 def _told(error: LogbookDamaged, done: Restored) -> str:
-    """What was wrong and what is there again, in short. A count of entries would tell the cook nothing."""
+    """Say briefly what was wrong and what was restored. A count of entries would tell the cook nothing."""
     if done.backup is None:
         there = "I saved what could be read of it" if done.saved else "Nothing of it could be read"
     else:

@@ -1,4 +1,4 @@
-"""Go back to a backup, and save what can still be read of the damaged file since."""
+"""Restore from a backup, plus what can be salvaged of the damaged file since."""
 
 from __future__ import annotations
 
@@ -35,21 +35,21 @@ _OVERLAP = 50
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """What a restore did: entries from the backup, newer ones saved from the damaged file, and the files used."""
+    """Result of a restore: entries from the backup, newer ones salvaged from the damaged file, and the files used."""
 
     entries: int
     saved: int
     backup: Path | None
     aside: Path | None
     day: str = ""
-    """The day of the backup as a person says it, where one of ours was used."""
+    """Date of the backup for people, if it was one of the logbook's own."""
 
 
 def restore(folder: Path, backup: Path | None = None) -> Restored:
-    """Put `backup` (the newest good one if `None`) in the place of the logbook; the present file is set aside.
+    """Replace the logbook by `backup` (the newest good one if `None`); the present file is set aside.
 
-    If the present file is damaged or gone, entries that come after the backup's last one and can still be read without
-    a gap are added. With no backup at all, that is everything that is restored. Raises: LogbookError, LogbookBusy.
+    If the present file is damaged or gone, readable entries after the backup's last one are added up to the first gap.
+    With no backup at all, these are everything. Raises: LogbookError, LogbookBusy.
     """
     make_private(folder)
     lock = WriterLock(folder / LOCK)
@@ -120,7 +120,7 @@ def _is_healthy(path: Path) -> bool:
 
 
 def _asides(folder: Path, present: bool) -> list[Path]:
-    """Return the damaged logs, newest first: the one in place if it is there, then those set aside."""
+    """Return the damaged logs, newest first: the present one if there is one, then those set aside."""
     aside = folder / SET_ASIDE
     numbers = [int(each.name) for each in aside.iterdir() if each.name.isdigit()] if aside.is_dir() else []
     files = [aside / str(number) / NAME for number in sorted(numbers, reverse=True)]
@@ -132,7 +132,7 @@ def _last_seq(database: sqlite3.Connection) -> int:
 
 
 def _complete(damaged: Path | None, database: sqlite3.Connection) -> int:
-    """Save what can be read since, and bring the rows up to date; return how many entries were saved."""
+    """Salvage the readable entries since, and update the rows; return the number of entries."""
     last = _last_seq(database)
     rules, seq = database.execute("SELECT rules, seq FROM projection").fetchone()
     current = (rules, seq) == (RULES, last) and last > 0
@@ -150,7 +150,7 @@ def _complete(damaged: Path | None, database: sqlite3.Connection) -> int:
 
 
 def _save(damaged: Path, database: sqlite3.Connection, last: int, folding: Folding | None) -> int:
-    """Copy the entries after the last one, as long as none is missing or altered; return how many."""
+    """Copy the entries after the last one, up to the first missing or altered one; return their number."""
     saved = last
     with suppress(sqlite3.Error, UnicodeError, LogbookError, OSError), closing(connect_reader(damaged)) as source:
         if last and not _continues(source, database, last):
@@ -164,7 +164,7 @@ def _save(damaged: Path, database: sqlite3.Connection, last: int, folding: Foldi
 
 
 def _continues(source: sqlite3.Connection, database: sqlite3.Connection, last: int) -> bool:
-    """Tell whether both tell the same story up to `last`, as far as its end can be read: it could be another one."""
+    """True if both have the same history up to `last`, as far as its end can be read: it could be another log."""
     pairs = [
         (row, _read_entry(database, seq))
         for seq in range(max(1, last - _OVERLAP), last + 1)
@@ -174,7 +174,7 @@ def _continues(source: sqlite3.Connection, database: sqlite3.Connection, last: i
 
 
 def _read_entry(source: sqlite3.Connection, seq: int) -> Row | None:
-    """Return one entry, `None` if it is missing, altered or can't be read."""
+    """Return one entry, `None` if it is missing, altered or unreadable."""
     try:
         row: Row | None = source.execute(f"SELECT {COLUMNS} FROM event WHERE seq = ?", (seq,)).fetchone()
         if row is not None:

@@ -1,6 +1,6 @@
-"""The event log on the disk: what `append` returned from is there after any crash.
+"""The event log on the disk: when `append` has returned, its events survive any crash.
 
-SQLite with a write-ahead log, synced at each commit. Starting is recovering: there is no clean shutdown to rely on.
+SQLite with a write-ahead log, synced at each commit. Every start is a recovery: no clean shutdown is assumed.
 The folder holds `logbook.sqlite3`, its `-wal` and `-shm`, `logbook.lock`, `backups/` and, after damage, `set-aside/`.
 """
 
@@ -40,13 +40,13 @@ __all__ = ["SqliteLog"]
 
 
 class SqliteLog:
-    """The one writer of a logbook. Implements `EventLog`, and `Pantry` for the dialogue."""
+    """The single writer of a logbook. Implements `EventLog`, and `Pantry` for the dialogue."""
 
     def __init__(self, folder: Path, now: Moment | None = None) -> None:
-        """Open or create the logbook in `folder`; with `now`, a backup is made beside if one is due.
+        """Open or create the logbook in `folder`; with `now`, a backup is made in the background if one is due.
 
         Raises: LogbookTaken if another process writes it; LogbookDamaged if the file is damaged (it was then set aside)
-        or gone; LogbookError for anything else, each with a sentence that says what to do.
+        or gone; LogbookError for anything else, each with a sentence on what to do.
         """
         self._folder = folder
         self._guard = RLock()
@@ -81,7 +81,7 @@ class SqliteLog:
                 self._last_seq = self._number("SELECT coalesce(max(seq), 0) FROM event")
                 self._derive()
                 self._folding = fold_present(self._database)
-                with suppress(sqlite3.Error):  # the rows are for looking only: a full disk mustn't stop a start
+                with suppress(sqlite3.Error):  # the rows are only for display: a full disk mustn't stop a start
                     refresh(self._database, self._folding)
                 self._last_load = self._number("SELECT coalesce(max(load), 0) FROM event WHERE load IS NOT NULL")
                 self._watch.note()
@@ -93,7 +93,7 @@ class SqliteLog:
         return int(self._connection.execute(query).fetchone()[0])
 
     def _derive(self) -> None:
-        """Bring the rows up to date; those of a long log that only lack the present rules are renewed beside."""
+        """Update the rows; those of a long log that only follow older rules are rebuilt in the background."""
         rules, seq = self._connection.execute("SELECT rules, seq FROM projection").fetchone()
         self._outdated = rules != RULES and seq == self._last_seq and seq >= LONG
         if (rules, seq) != (RULES, self._last_seq) and not self._outdated:
@@ -106,7 +106,7 @@ class SqliteLog:
 
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
-        """Do all of it, or nothing."""
+        """All or nothing."""
         database = self._connection
         database.execute("BEGIN IMMEDIATE")
         try:
@@ -144,7 +144,7 @@ class SqliteLog:
             self._checkpoints.appended()
 
     def check_place(self) -> None:
-        """Look whether the files are still the ones that were opened, and sound. Raises: LogbookDamaged."""
+        """Check that the files are still those that were opened, and sound. Raises: LogbookDamaged."""
         with self._guard:
             _ = self._connection  # a closed log is refused as one
             self._watch.check()
@@ -152,7 +152,7 @@ class SqliteLog:
                 raise LogbookDamaged("The logbook file is damaged.")
 
     def rescue(self) -> Path | None:
-        """Copy all entries from what is still open into a new file beside; `None` if not all of them can be read."""
+        """Copy all entries from the open connection into a new file; `None` if not all of them are readable."""
         with self._guard, explained(self._folder):
             return copy_whole(self._connection, self._last_seq, self._folder)
 
@@ -170,15 +170,15 @@ class SqliteLog:
                 self._connection.execute("ROLLBACK")
 
     def read(self) -> Iterator[Event]:
-        """Yield what the present depends on, oldest first; where earlier loads are left out, `seq` has gaps.
+        """Yield the events on which the present state depends, oldest first; `seq` has gaps where loads are left out.
 
-        That is: every entry of loads that are open or were closed in the two days before the latest entry, and what
-        concerns the whole kitchen since the oldest of them or since a timer that still runs. Raises: LogbookDamaged.
+        That is: every entry of loads that are open or were closed in the two days before the latest entry, and entries
+        of the whole kitchen since the oldest of them or since a timer that still runs. Raises: LogbookDamaged.
         """
         return (event for event, _ in self.read_with_moments())
 
     def read_with_moments(self) -> Iterator[tuple[Event, Moment]]:
-        """Yield the same, each with when it was written. Raises: LogbookDamaged."""
+        """Yield the same, each with its time of writing. Raises: LogbookDamaged."""
         with self._guard, explained(self._folder):
             rows = present_rows(self._connection)
         for row in rows:
@@ -207,12 +207,12 @@ class SqliteLog:
 
     @property
     def last_seq(self) -> int:
-        """The number of the latest entry, 0 in an empty log."""
+        """Number of the latest entry, 0 in an empty log."""
         return self._last_seq
 
     @property
     def last_load(self) -> int:
-        """The highest load id ever used, 0 if none was."""
+        """Highest load id ever used, 0 if none was."""
         return self._last_load
 
     @property
@@ -223,19 +223,19 @@ class SqliteLog:
 
     @property
     def last_t(self) -> float:
-        """The engine time of the latest entry, 0 in an empty log."""
+        """Engine time of the latest entry, 0 in an empty log."""
         with self._guard, explained(self._folder):
             row = self._connection.execute("SELECT t FROM event ORDER BY seq DESC LIMIT 1").fetchone()
         return 0.0 if row is None else float(row[0])
 
     @property
     def has_open_loads(self) -> bool:
-        """Tell whether any load isn't closed."""
+        """True if any load isn't closed."""
         return bool(self._folding.kitchen.open_loads)
 
     @property
     def backup_trouble(self) -> str | None:
-        """What went wrong with the backup at this start, in a sentence; `None` if nothing did, or not yet."""
+        """Error of the backup at this start, in a sentence; `None` if there was none, or not yet."""
         return None if self._backup is None else self._backup.trouble
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
@@ -244,7 +244,7 @@ class SqliteLog:
             return on_shelf(self._connection, food, jar)
 
     def rebuild(self) -> int:
-        """Derive the loads and the shelf anew from the events; return how many loads there are."""
+        """Rebuild the loads and the shelf from the events; return the number of loads."""
         with self._guard, explained(self._folder):
             with self._transaction() as database:
                 rebuild(database, database)

@@ -1,1 +1,1 @@
-"""The SQLite file: where it lies, its tables, one event as one row."""
+"""The SQLite file: location, schema, and the mapping of an event to a row."""

@@ -1,4 +1,4 @@
-"""What went wrong with the disk or the file, in one sentence that can be read aloud."""
+"""Errors of the disk and the file as one sentence that can be read aloud."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ _OF_SYSTEM = {
 
 @contextmanager
 def explained(folder: Path) -> Iterator[None]:
-    """Turn errors of SQLite and the system into a LogbookError with a sentence of its own."""
+    """Translate errors of SQLite and the system into a LogbookError."""
     try:
         yield
     except LogbookError:
@@ -64,7 +64,7 @@ def explained(folder: Path) -> Iterator[None]:
 
 
 def is_damage(error: sqlite3.Error) -> bool:
-    """Tell whether SQLite found the file itself damaged."""
+    """True if SQLite found the file itself damaged."""
     return _name(error).startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
 
 

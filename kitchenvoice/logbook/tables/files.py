@@ -1,4 +1,4 @@
-"""Where the logbook lies, private to its owner, and how a connection to it is opened."""
+"""Location of the logbook, private to its owner, and its connections."""
 
 from __future__ import annotations
 
@@ -34,13 +34,13 @@ SET_ASIDE = "set-aside"
 
 _BUSY_S = 2.0
 _WRITER_BUSY_S = 0.4
-"""Patience of a session with a foreign lock: the cook waits for the answer."""
+"""Time-out of a session for a foreign lock: the cook waits for the answer."""
 _NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_BUSY")
-"""What a reader meets where there is no shared index: no right to write, no room, or a program has it all locked."""
+"""Errors of a reader without a shared index: no write permission, no space, or a program holds an exclusive lock."""
 
 
 def make_private(folder: Path) -> None:
-    """Make the folder if it is missing, open to its owner only; one that is there keeps its rights."""
+    """Make the folder if it is missing, private to its owner; an existing one keeps its permissions."""
     with explained(folder):
         make_folder(folder)
 
@@ -65,7 +65,7 @@ def connect_writer(path: Path) -> sqlite3.Connection:
 
 
 def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
-    """Open for writing. `alone` needs no room for the shared index: for a start on a full disk, without readers."""
+    """Open for writing. `alone` needs no space for the shared index: for a start on a full disk, without readers."""
     database = sqlite3.connect(path, timeout=_WRITER_BUSY_S, isolation_level=None, check_same_thread=False)
     try:
         database.execute("PRAGMA trusted_schema = OFF")
@@ -84,7 +84,7 @@ def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
 
 
 def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
-    """Open the file for reading only: while another process writes it, from a disk that can't be written to, locked."""
+    """Open for reading only, even during writes, on a read-only disk or under another program's lock."""
     if not stat.S_ISREG(path.stat().st_mode):
         raise LogbookError(f"{path.name} isn't an ordinary file. Name another one, or move it out of the folder.")
     database = _read_only(path, patience_s)
@@ -109,7 +109,7 @@ def _read_only(path: Path, patience_s: float, more: str = "") -> sqlite3.Connect
 
 
 def _read_beside(path: Path) -> sqlite3.Connection:
-    """Read a log without its shared index: as it is if all is in the file, else a copy with its newest part."""
+    """Read a log without its shared index: directly if all is in the file, else a copy with its write-ahead log."""
     ahead = path.with_name(f"{path.name}-wal")
     if not ahead.exists() or not ahead.stat().st_size:
         return _read_only(path, _BUSY_S, "&immutable=1")
@@ -123,7 +123,7 @@ def _read_beside(path: Path) -> sqlite3.Connection:
 
 
 def sync_folder(folder: Path) -> None:
-    """Make names in a folder durable, as `fsync` makes contents durable."""
+    """Sync a folder, so that its names are as durable as `fsync` makes contents."""
     handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
     try:
         os.fsync(handle)

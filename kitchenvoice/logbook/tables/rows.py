@@ -1,7 +1,7 @@
-"""One event as one row, and back, with a checksum that tells a row that was altered on the disk.
+"""Mapping of an event to a row and back, with a checksum against silent corruption.
 
 SQLite finds damaged pages, not a flipped bit inside a cell; a wrong digit in a record would be believed. So each row
-carries the CRC-32 of what it says.
+carries the CRC-32 of its content.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _LARGEST = 2**63 - 1
 
 
 def row_of(event: Event, moment: Moment) -> Row:
-    """Return the row that stores `event`. Raises: LogbookError if it holds something that can't be stored."""
+    """Return the row that stores `event`. Raises: LogbookError if it holds a value that can't be stored."""
     for number in (event.t, moment.utc, moment.elapsed):
         if not math.isfinite(number):
             raise LogbookError(f"The report {event.kind} has a time that isn't a number, so it can't be recorded.")
@@ -50,7 +50,7 @@ def sum_of(values: Sequence[Any]) -> int:
 
 
 def event_of(row: Sequence[Any]) -> Event:
-    """Return the event in a row. Raises: LogbookDamaged if the row isn't what was written."""
+    """Return the event in a row. Raises: LogbookDamaged if the checksum or the content is wrong."""
     if sum_of(row[:9]) != row[9]:
         raise LogbookDamaged(
             f"Entry {row[0]} of the logbook was altered on the disk. "
@@ -67,7 +67,7 @@ def event_of(row: Sequence[Any]) -> Event:
 
 
 def moment_of(row: Sequence[Any]) -> Moment:
-    """Return when the row was written, by both clocks."""
+    """Return the row's time of writing, by both clocks."""
     return Moment(utc=row[6], elapsed=row[7], boot=row[8])
 
 

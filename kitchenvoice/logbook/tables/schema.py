@@ -1,7 +1,7 @@
-"""The tables, as ordered steps with names. A log of a newer program is refused, never touched.
+"""Schema of the tables, as ordered migrations. A log of a newer program is refused and left untouched.
 
 `event` is the truth and append-only. Everything else (`loads`, `taken`, `timers`, `gone`) is derived from it by
-`kitchenvoice.logbook.projection.loads` and can be rebuilt at any time.
+`kitchenvoice.logbook.projection` and can be rebuilt at any time.
 """
 
 from __future__ import annotations
@@ -14,10 +14,10 @@ from kitchenvoice.errors import LogbookForeign
 __all__ = ["APPLICATION_ID", "LOAD_COLUMNS", "MIGRATIONS", "WHOLE_KITCHEN", "create", "version_of"]
 
 APPLICATION_ID = 0x4B764C62
-"""Marks the file as ours (`PRAGMA application_id`)."""
+"""`PRAGMA application_id` of a logbook."""
 
 WHOLE_KITCHEN = "(load IS NULL OR kind IN ('answer_call', 'discarded', 'opened', 'scratched', 'session_start'))"
-"""The events that can change more than the load they name. Part of two indexes: a change needs a migration."""
+"""Events that can change more than the load they name. Part of two indexes: a change needs a migration."""
 
 LOAD_COLUMNS = (
     "load",
@@ -147,11 +147,11 @@ MIGRATIONS: tuple[tuple[str, str], ...] = (
     ("how much food went into a load", _USED),
     ("loads found by the day they were started", _BY_TIME),
 )
-"""Name and statements of each step; a log at version n has had the first n. Never edit one that was released."""
+"""Name and statements of each migration; a log at version n has had the first n. Never edit a released one."""
 
 
 def version_of(database: sqlite3.Connection, path: Path) -> int:
-    """Return how many steps the file has had. Raises: LogbookForeign if it isn't ours or comes from a newer program."""
+    """Return the number of migrations applied. Raises: LogbookForeign if it isn't ours or is of a newer program."""
     application = int(database.execute("PRAGMA application_id").fetchone()[0])
     version = int(database.execute("PRAGMA user_version").fetchone()[0])
     tables = int(database.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
@@ -171,7 +171,7 @@ def version_of(database: sqlite3.Connection, path: Path) -> int:
 
 
 def create(database: sqlite3.Connection, path: Path) -> None:
-    """Bring the file to the present form, each step in a transaction of its own."""
+    """Apply the missing migrations, each in a separate transaction."""
     for number in range(version_of(database, path), len(MIGRATIONS)):
         _name, statements = MIGRATIONS[number]
         marks = f"PRAGMA application_id = {APPLICATION_ID}; PRAGMA user_version = {number + 1};"
