@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from oracle import Called
 
-__all__ = ["SEEDS", "Seed", "alphabet"]
+__all__ = ["EVERYDAY", "SEEDS", "Seed", "alphabet"]
 
 BEANS = Called(1, "green beans", ("green beans", "canner one", "load one"), "dial", 25.0, 11.0)
 CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "weighted", 25.0, 10.0)
@@ -105,13 +105,21 @@ _BY_STAGE = {
 }
 _BY_WEIGHT = ("weight is rocking", "weight stopped rocking", "the weight isn't moving")
 _BY_NAME = ("> green beans", "> carrots", "> both", "carrots heat is off", "green beans pressure is eleven")
+EVERYDAY = (
+    "the burner went out", "the power is out", "the gas ran out", "i turned it down", "i turned the heat down",
+    "it's low", "it's dropping", "the pressure is low", "the pressure is under eleven", "it's at nine", "it's nine",
+    "it's down to nine", "the gauge fell", "the needle is falling", "we lost some pressure",
+)  # fmt: skip
+"""How a loss is told in everyday words: tried as the first step only."""
 _WAITS: tuple[Step, ...] = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")
 _ENDS = ("to just before the end", "to just after the end")
 _CUTS = ("cut 3", "cut 120", "cut 7200")
 
 
-def alphabet(seed: Seed) -> Iterator[Step]:
-    """Yield what can be said and happen from a seed on."""
+def alphabet(seed: Seed, *, first: bool = False) -> Iterator[Step]:
+    """Yield what can be said and happen from a seed on, or as the first step."""
+    if first and "hold" in seed.stages:
+        yield from EVERYDAY
     yield from _ALWAYS
     for stage in seed.stages.split():
         yield from _BY_STAGE[stage]

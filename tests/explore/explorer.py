@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 
 from adapter import CALL, Kitchen, Reply
-from days import Seed, Step, alphabet
+from days import EVERYDAY, Seed, Step, alphabet
 from oracle import Fault, Oracle
 
 __all__ = ["Explored", "Found", "Node", "explore", "transcript"]
@@ -53,10 +53,11 @@ class Explored:
 class Node:
     """A kitchen with the oracle beside it."""
 
-    __slots__ = ("kitchen", "oracle", "steps", "ways")
+    __slots__ = ("kitchen", "oracle", "steps", "ways", "wrong")
 
     def __init__(self, kitchen: Kitchen, oracle: Oracle, steps: tuple[Step, ...] = (), ways: int = 1) -> None:
         self.kitchen, self.oracle, self.steps, self.ways = kitchen, oracle, steps, ways
+        self.wrong: frozenset[object] = frozenset()
 
     @classmethod
     def at(cls, seed: Seed) -> Node:
@@ -69,7 +70,9 @@ class Node:
 
     def then(self, step: Step) -> Node:
         """Return a copy that has one step more to its name, not yet done."""
-        return Node(self.kitchen.copy(), self.oracle.copy(), (*self.steps, step), self.ways)
+        other = Node(self.kitchen.copy(), self.oracle.copy(), (*self.steps, step), self.ways)
+        other.wrong = self.wrong
+        return other
 
     def do(self, step: Step) -> Iterator[tuple[Reply, Fault]]:
         """Do one step; yield the faults with the reply that they are in."""
@@ -114,14 +117,22 @@ class Node:
         step = max(1.0, grain * 100.0) if grain else 0.1
         return self.kitchen.key(grain), self.oracle.key(lambda value: round((value - t) / step))
 
+    def at_odds(self) -> bool:
+        """Tell whether a doubt is open, or the program counts another hold than what was said speaks for."""
+        return bool(self.oracle.unsettled()) or self.kitchen.holds() != self.oracle.holds()
+
     def fall_silent(self) -> Iterator[tuple[Reply, Fault]]:
-        """Say nothing more until all that counts is over: silence settles nothing as held."""
-        if not self.oracle.doubts and self.kitchen.holds() == self.oracle.holds():
+        """Say nothing more until all that counts is over, or nothing is in doubt: silence settles nothing as held."""
+        if not self.at_odds() or self.oracle.unsettled() <= self.wrong:
             return
-        silent = self.then(0.0)
-        end = silent.kitchen.last_end_t()
-        if end is not None:
-            yield from silent.do(max(SILENCE_S, end - silent.kitchen.t + SILENCE_S))
+        silent, end = self.then(0.0), self.kitchen.last_end_t()
+        for reply, faults in silent.replies(max(SILENCE_S, (end or 0.0) - self.kitchen.t + SILENCE_S)):
+            for fault in faults:
+                if fault.grave:
+                    self.wrong = self.oracle.unsettled()
+                yield reply, fault
+            if not silent.at_odds():
+                return
 
 
 def explore(
@@ -144,7 +155,7 @@ def explore(
             if until is not None and time.perf_counter() > until:
                 done.whole = False
                 break
-            _try_all(node, steps, grain, done, seen, reached, last=last)
+            _try_all(node, steps if level > 1 else tuple(alphabet(seed, first=True)), grain, done, seen, reached, last=last)
             frontier[place] = None  # type: ignore[call-overload]
         frontier = list(reached.values())
         done.states += len(reached)
@@ -186,7 +197,8 @@ def _try_all(
         seen[key] = None
         for _, fault in child.fall_silent():
             done.note(fault, child.steps, silent=True)
-        reached[key] = child
+        if step not in EVERYDAY:
+            reached[key] = child
 
 
 def transcript(seed: Seed, found: Found) -> Iterator[str]:

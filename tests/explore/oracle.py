@@ -180,7 +180,7 @@ class Oracle:
         if not said.called and not waits:
             return
         if said.word in ("sleep", "wake"):
-            self.asleep = said.word == "sleep"
+            self.asleep, self.asked = said.word == "sleep", None
         elif not self._answer(said, waits=waits) and not (self.asleep and not said.called):
             self._report(said)
 
@@ -265,6 +265,8 @@ class Oracle:
             self.focus = (load, self.t)
             return
         self.waiting = said
+        if self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
+            self.asked = None
         if said.opening:
             self.open_asked = frozenset(x for x in self._of(said, _UNDER, pressure=True) if not self._may_open(x))
         if said.not_zero:
@@ -312,7 +314,8 @@ class Oracle:
         b = self.beliefs[load]
         if b.at == "done" and self.t - (b.done_t or 0.0) < SOONEST_ZERO_S:
             return not self._of(said, ("cool",), pressure=True)
-        return b.at != "lost" or b.cold or said.down or bool(said.names)
+        cooling = self._of(said, ("cool",), pressure=True)
+        return b.at != "lost" or b.cold or said.down or bool(said.names) or not cooling
 
     def _reading(self, said: Said, asked: frozenset[int]) -> None:
         dials = asked or self._of(said, ("up", "hold", "lost", "done", "cool"), gauge="dial")
@@ -341,8 +344,8 @@ class Oracle:
             return
         same = [x for x in self.doubts if x.family == family and x.open == loads]
         if not same:
-            marks = ("asleep",) if self.asleep else ("after the end",) if late else ()
-            self._new(family, loads, said.rest, marks)
+            marks = ("after the end",) if late else ()
+            self._new(family, loads, "what was said while it slept" if self.asleep else said.rest, marks)
 
     def _is_well(self, loads: frozenset[int]) -> None:
         """A report that the hold holds, or can begin."""
@@ -453,8 +456,9 @@ class Oracle:
         """Return the loads whose hold counts, by what was said."""
         return frozenset(load for load, b in self.beliefs.items() if b.at == "hold")
 
-    def _is_cold(self, load: int) -> bool:
-        return self.beliefs[load].cold
+    def unsettled(self) -> frozenset[tuple[str, str, frozenset[int]]]:
+        """Return what could still be said wrongly if nobody said anything more: doubts of loads that weren't blamed."""
+        return frozenset((x.family, x.cause, x.open) for x in self.doubts if x.open - self.blamed)
 
     def _may_open(self, load: int) -> bool:
         b = self.beliefs[load]
@@ -577,8 +581,9 @@ class Oracle:
         for each in self.doubts:
             if each.family not in ("heat", "pressure", "weight", "boil") or self.t - each.t > BREATH_S:
                 continue
-            ends = [(self.beliefs[x].started or 0.0) + 60 * self._called(x).minutes for x in each.open]
-            if min(ends) > self.t:
+            began = {x: self.beliefs[x].started for x in each.open}
+            ends = [t + 60 * self._called(x).minutes for x, t in began.items() if t is not None]
+            if min(ends, default=self.t) > self.t:
                 self.settled |= {each.number}
                 self.doubts = tuple(x for x in self.doubts if x.number != each.number)
             else:
@@ -726,6 +731,8 @@ class Oracle:
 def _hazard(doubt: Doubt) -> str:
     """Name the hazard by what became of a doubt."""
     marks = set(doubt.marks)
+    if "not understood" in marks:
+        return "H7"
     if "denied" in marks:
         return "H2"
     if doubt.family == "gap" or "cut" in marks:
@@ -736,6 +743,4 @@ def _hazard(doubt: Doubt) -> str:
         return "H5"
     if doubt.family == "misses":
         return "H6"
-    if "not understood" in marks:
-        return "H7"
     return "H8" if doubt.family == "low number" else "H1"
