@@ -15,6 +15,8 @@ LONE_CARROTS = replace(CARROTS, id=1)
 DIAL_CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "dial", 25.0, 11.0)
 SAUCE = Called(1, "apple sauce", ("apple sauce", "load one"), "bath", 15.0)
 
+TOMATOES = Called(1, "crushed tomatoes", ("crushed tomatoes", "load one"), "bath", 40.0, acid=True)
+
 START_BEANS = ("start seven quarts of green beans raw pack", "> yes")
 START_CARROTS = ("start nine pints of carrots hot pack in canner two", "> yes")
 START_SAUCE = ("start seven pints of apple sauce hot pack", "> boiling water", "> yes")
@@ -53,7 +55,11 @@ SEEDS = (
     Seed("vent", (BEANS,), (*START_BEANS, *VENTING, 300), stages="vent"),
     Seed("come up", (BEANS,), UP, stages="vent hold"),
     Seed("hold", (BEANS,), (*HOLD, 600)),
-    Seed("hold by weight", (LONE_CARROTS,), (*START_CARROTS, *CARROTS_VENTING, 601, "weight is on", "weight is rocking", 300)),
+    Seed(
+        "hold by weight",
+        (LONE_CARROTS,),
+        (*START_CARROTS, *CARROTS_VENTING, 601, "weight is on", "weight is rocking", 300),
+    ),
     Seed("boil", (SAUCE,), (*START_SAUCE, *VENTING[:2], "done", "heat is on", "full boil", 300), stages="boil"),
     Seed("near the end", (BEANS,), (*HOLD, 1490)),
     Seed("just over", (BEANS,), (*HOLD, 1510)),
@@ -65,6 +71,21 @@ SEEDS = (
     Seed("cool just now", (BEANS,), (*HOLD, 1501, "heat is off", 60), stages="cool"),
     Seed("wait at zero", (BEANS,), (*SETTLE, 300), stages="cool"),
     Seed("rest", (BEANS,), (*OUT, 7200), stages="rest"),
+    Seed(
+        "acid left out",
+        (TOMATOES,),
+        (
+            "start seven pints of crushed tomatoes hot pack",
+            "> boiling water",
+            "> yes",
+            *VENTING[:2],
+            "done",
+            "heat is on",
+        ),
+        stages="boil",
+    ),
+    Seed("altitude corrected", (BEANS,), (*HOLD, 600, "my altitude is five thousand feet", "> yes")),
+    Seed("a day later", (BEANS,), (*OUT, 43500, "six sealed one failed", "> yes", 43500), stages="rest"),
     Seed("two hold", (BEANS, CARROTS), (*BOTH, 120)),
     Seed("two hold, one near its end", (BEANS, CARROTS), (*BOTH, 670)),
     Seed("two hold, whose heat is off", (BEANS, CARROTS), (*BOTH, 120, "heat is off")),
@@ -98,7 +119,13 @@ _ALWAYS = (
 )
 _BY_STAGE = {
     "vent": ("steam is steady", "steam stopped", "no steady steam", "weight is on"),
-    "hold": ("pressure dropped", "the flame went out", "gauge is at zero", "stop listening", "set a timer for ten minutes"),
+    "hold": (
+        "pressure dropped",
+        "the flame went out",
+        "gauge is at zero",
+        "stop listening",
+        "set a timer for ten minutes",
+    ),
     "boil": ("full boil", "we lost the boil", "it's barely boiling", "the flame went out", "lid is off"),
     "cool": ("gauge is at zero", "pressure is four", "gauge is not at zero", "lid is off", "jars are out"),
     "rest": ("all sealed", "one failed", "put it in the refrigerator", "close the load", "done"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from adapter import CALL, Kitchen, Reply
@@ -135,35 +135,29 @@ class Node:
                 return
 
 
-def explore(
-    seed: Seed, depth: int, *, until: float | None = None, grain: float = 0.0, tell: Callable[[str], None] | None = None
-) -> Explored:
+def explore(seed: Seed, depth: int, *, until: float | None = None, exact: int = 3, grain: float = 0.1) -> Explored:
     """Try every sequence of so many steps, those that lead to equal states together.
 
     Args:
         depth: the most steps after the seed.
         until: when to stop, by `time.perf_counter`; what was tried by then is told.
-        grain: 0 merges states that are equal to a tenth of a second; above, times far away are rounded.
+        exact: up to this depth only states that are equal to a tenth of a second are taken together.
+        grain: beyond it times are rounded by this part of how far away they are.
     """
     began, done = time.perf_counter(), Explored(seed.name)
-    steps = tuple(alphabet(seed))
-    frontier = [Node.at(seed)]
-    seen: dict[object, None] = {frontier[0].key(grain): None}
+    frontier, seen = [Node.at(seed)], set[int]()
     for level in range(1, depth + 1):
-        last, reached = level == depth, dict[object, Node]()
-        for place, node in enumerate(frontier):
-            if until is not None and time.perf_counter() > until:
-                done.whole = False
-                break
-            _try_all(node, steps if level > 1 else tuple(alphabet(seed, first=True)), grain, done, seen, reached, last=last)
-            frontier[place] = None  # type: ignore[call-overload]
-        frontier = list(reached.values())
+        reached = dict[int, Node]()
+        rough = grain if level > exact else 0.0
+        also = grain if level <= exact < depth else None
+        frontier.reverse()
+        while frontier and (until is None or time.perf_counter() < until):
+            _try_all(frontier.pop(), tuple(alphabet(seed, first=level == 1)), done, seen, reached, rough, also)
+        done.whole = not frontier
         done.states += len(reached)
         if not done.whole:
             break
-        done.depth = level
-        if tell is not None:
-            tell(f"{seed.name}: depth {level}, {done.sequences} sequences, {done.states} states")
+        done.depth, frontier = level, list(reached.values())
     done.seconds = time.perf_counter() - began
     return done
 
@@ -171,12 +165,11 @@ def explore(
 def _try_all(
     node: Node,
     steps: tuple[Step, ...],
-    grain: float,
     done: Explored,
-    seen: dict[object, None],
-    reached: dict[object, Node],
-    *,
-    last: bool,
+    seen: set[int],
+    reached: dict[int, Node],
+    grain: float,
+    also: float | None,
 ) -> None:
     for step in steps:
         child = node.then(step)
@@ -191,10 +184,11 @@ def _try_all(
         key = hash(child.key(grain))
         if key in reached:
             reached[key].ways += node.ways
-            continue
         if key in seen:
             continue
-        seen[key] = None
+        seen.add(key)
+        if also is not None:
+            seen.add(hash(child.key(also)))
         for _, fault in child.fall_silent():
             done.note(fault, child.steps, silent=True)
         if step not in EVERYDAY:

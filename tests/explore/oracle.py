@@ -7,11 +7,12 @@ that doubt settles it as held. `Fault` names what was said that may not be said.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Protocol
 
-from sentences import NOT_UNDERSTOOD, WARNING, Said, claims_in, question_in, read, sentences_of
+from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, WARNING, Said, claims_in, question_in, read, sentences_of
 
 __all__ = ["Called", "Fault", "Oracle"]
 
@@ -22,7 +23,7 @@ GAP_S, LONG_CUT_S = 10.0, 1800.0
 SOONEST_ZERO_S = 600.0
 """No canner of jars is down sooner: the guide prints about 30 minutes with pints and 45 with quarts for old ones, and
 that newer ones cool more rapidly (page 1-22). A third of the shorter one is common practice, no source."""
-REST_S = 12 * 3600.0
+REST_S, DAY_S = 12 * 3600.0, 24 * 3600.0
 _UNDER = ("up", "hold", "lost", "done", "cool")
 _HERS_NOT = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "hold_done", "hold_lost"}
@@ -49,6 +50,7 @@ class Called:
     gauge: str
     minutes: float
     psi: float = 0.0
+    acid: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +96,8 @@ class Belief:
     zeros: int = 0
     out_t: float | None = None
     counted_t: float | None = None
+    acid: bool = False
+    corrected: bool = False
 
     @property
     def at(self) -> str:
@@ -161,6 +165,7 @@ class Oracle:
     open_asked: frozenset[int] = frozenset()
     rising: frozenset[int] = frozenset()
     blamed: frozenset[int] = frozenset()
+    claimed: frozenset[int] = frozenset()
 
     def __post_init__(self) -> None:
         self.beliefs = self.beliefs or {load.id: Belief() for load in self.loads}
@@ -228,6 +233,11 @@ class Oracle:
             (self._held_by_report if held else self._lose_all)(asked.loads)
         elif asked.kind == "steam" and held:
             self._held(asked.loads, "steam", "gap")
+        elif word == "yes" and self.waiting is not None and "altitude" in self.waiting.rest:
+            for load, b in self.beliefs.items():
+                self._believe(load, corrected=b.at != "out")
+        elif asked.kind == "acid" and word == "yes":
+            self._acid_is_in(asked.loads)
         elif asked.kind == "soon" and held:
             for load in asked.loads:
                 self._at_zero(load)
@@ -265,6 +275,8 @@ class Oracle:
             self.focus = (load, self.t)
             return
         self.waiting = said
+        if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
+            self._acid_is_in(self.asked.loads)
         if self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
             self.asked = None
         if said.opening:
@@ -293,9 +305,15 @@ class Oracle:
             self._new("steam", self._of(said, ("vent",)), said.rest)
             self.doubts = tuple(each for each in self.doubts if each.open)
 
+    def _acid_is_in(self, loads: Iterable[int]) -> None:
+        for load in loads:
+            self._believe(load, acid=True)
+
     def _zero(self, said: Said) -> None:
         """Take a zero. It is of a canner that can be there; only said to be down, it may be a hold that is lost too."""
-        loads = frozenset(x for x in self._of(said, ("cool", "done", "lost"), pressure=True) if self._can_be_down(x, said))
+        loads = frozenset(
+            x for x in self._of(said, ("cool", "done", "lost"), pressure=True) if self._can_be_down(x, said)
+        )
         if said.down or not loads:
             holding = self._of(said, ("hold",), pressure=True)
             dials = holding if said.down else self._of(said, ("hold",), gauge="dial")
@@ -481,13 +499,16 @@ class Oracle:
         """Take what the program said and recorded; return what it may not have said."""
         if self.said is None:
             self._begin(t, None)
-        self.t = t
+        self.t, self.claimed = t, frozenset()
         text = " ".join(each for each, _ in said).lower()
         faults = [fault for each in recorded for fault in self._recorded(each)]
         self._taken_back(text, recorded)
         place = next((each.load for each in recorded if each.load in self.beliefs), None)
         for part, load in said:
             faults += self._said(part, load if load in self.beliefs else place)
+        full = [x for x, b in self.beliefs.items() if b.corrected and x in self.claimed]
+        if full and not OTHER_NUMBERS.search(text):
+            faults.append(Fault("H9", "a correction isn't told", full[0], "", grave=False))
         faults += self._left_out(text)
         self._understood(text)
         self.said = None
@@ -500,6 +521,7 @@ class Oracle:
         b = self.beliefs[load]
         if kind == "hold_done":
             faults = self._full(load, "called done in full")
+            self.claimed |= {load}
             self._believe(load, done_t=self.t)
         elif kind == "vent_done":
             faults = self._vented(load)
@@ -558,13 +580,18 @@ class Oracle:
             if each.number not in known and entry.load in each.open:
                 denied = "wrong no" == self.answered and len(each.open) > 1
                 marks = (*each.marks, "denied" if denied else "taken back")
-                self.doubts = (*self.doubts, replace(each, open=each.open - ({entry.load} if denied else set()), marks=marks))
+                self.doubts = (
+                    *self.doubts,
+                    replace(each, open=each.open - ({entry.load} if denied else set()), marks=marks),
+                )
         if not revives:
             return
         needs = 60 * self._called(entry.load).minutes
         late = self.t - entry.t > BREATH_S or (was.started or 0.0) + needs <= self.t
         if self.answered != "steady yes" and (late or entry.sure):
-            self._new("taken back", frozenset({entry.load}), f"{entry.kind} taken back", ("late",) if late else ("sure",))
+            self._new(
+                "taken back", frozenset({entry.load}), f"{entry.kind} taken back", ("late",) if late else ("sure",)
+            )
 
     def _taken_back(self, text: str, recorded: Sequence[Recorded]) -> None:
         """She wants something taken back, and nothing was (yet): what she denied so isn't settled near the end."""
@@ -624,6 +651,8 @@ class Oracle:
             return [Fault("H1", "a hold starts by a report that may be of another load", load, cause)]
         if b.cold:
             return [Fault("H1", "a hold starts with the heat off", load, cause)]
+        if self._called(load).acid and not b.acid:
+            return [Fault("H10", "the time starts, and nobody confirmed the acid", load, cause)]
         if b.air:
             return [Fault("H16", "a hold starts with air back in the canner", load, cause)]
         return []
@@ -662,6 +691,7 @@ class Oracle:
         if load is None or self._called(load).gauge == "bath" and claim in ("weight off", "open"):
             return []
         b = self.beliefs[load]
+        self.claimed |= {load} if "on record" in sentence or claim == "shelf" else set()
         if claim == "full" and b.at in ("done", "cool", "hold", "lost"):
             return self._full(load, "said to be held in full")
         if claim == "weight off" and b.at in _UNDER and b.zero_t is None:
@@ -669,10 +699,15 @@ class Oracle:
             return [Fault("H12" if soon else "H11", "the weight may come off", load, self._cause())]
         if claim == "open" and b.at in _UNDER and not self._may_open(load):
             return [Fault("H11", "the lid may come off", load, self._cause())]
+        late = b.done_t is not None and self.t - b.done_t >= DAY_S
+        if claim == "rescue" and late and not re.search(r"throw|thrown", sentence):
+            return [Fault("H17", "a jar is to be kept after a day", load, self._cause())]
         if claim == "shelf" and b.at == "out":
             rested = b.counted_t is not None and b.out_t is not None and b.counted_t - b.out_t >= REST_S - 1.0
             faults = self._full(load, "put on the shelf")
-            return faults or ([] if rested or self.answered else [Fault("H17", "shelved unrested", load, self._cause())])
+            return faults or (
+                [] if rested or self.answered else [Fault("H17", "shelved unrested", load, self._cause())]
+            )
         return []
 
     def _left_out(self, text: str) -> list[Fault]:
@@ -715,9 +750,7 @@ class Oracle:
         """Return all that it will go on from. `rounded` is a function that makes a time comparable."""
         at = rounded
         assert callable(at)
-        doubts = tuple(
-            (x.family, x.open, x.aside, x.cause, x.marks, at(x.t)) for x in self.doubts
-        )
+        doubts = tuple((x.family, x.open, x.aside, x.cause, x.marks, at(x.t)) for x in self.doubts)
         beliefs = tuple(
             tuple(at(v) if isinstance(v, float) and v > 1e8 else v for v in (getattr(b, n) for n in b.__slots__))
             for b in self.beliefs.values()

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-__all__ = ["CLAIMS", "NOT_UNDERSTOOD", "QUESTIONS", "WARNING", "Said", "read", "sentences_of"]
+__all__ = ["CLAIMS", "NOT_UNDERSTOOD", "OTHER_NUMBERS", "QUESTIONS", "WARNING", "Said", "read", "sentences_of"]
 
 _NUMBERS = {
     word: float(number)
@@ -43,6 +43,7 @@ QUESTIONS = (
     ("below", "lost", r"was it below|did it drop before"),
     ("steam", "held", r"(is|was) the steam steady"),
     ("steady", "held", r"all the time\?|the whole time\?"),
+    ("acid", "held", r"acid.*(say done|\?)|say done when every jar has it"),
     ("gauge", "", r"what does the gauge read"),
     ("state", "held", r"still rocking\?|still at a full boil\?|is the weight rocking\?"),
     ("soon", "held", r"(so soon|look again|at zero).*\?"),
@@ -55,11 +56,13 @@ CLAIMS = (
     ("weight off", r"take the weight off(?! again)|or open the petcock|^weight off, lid"),
     ("open", r"take it off, and say lid|open the lid away|^lid off, away|ten minutes are up"),
     ("shelf", r"label them|^wash, label|on the shelf"),
+    ("rescue", r"refrigerator|freeze|reprocess|process it again|within .* hours"),
 )
 """What only a load may be told that has come so far. A claim is a sentence that has none of `_NO_CLAIM`."""
 
 _NO_CLAIM = re.compile(r"\bdon't\b|\bif\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$")
 NOT_UNDERSTOOD = re.compile(r"say that again\?|didn't get that|i don't know that one|i don't know .* i know")
+OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extension office")
 WARNING = re.compile(
     r"leave the lid|leave the weight|leave it (alone|closed|to cool)|lid stays on|under pressure|lid (stays )?closed"
     r"|keep it closed|keep the lid"
