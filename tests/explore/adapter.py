@@ -166,7 +166,8 @@ class _Copier:
         return old
 
     def _instance(self, old: Any, kind: type) -> Any:
-        new = self._made[id(old)] = object.__new__(kind)
+        new: Any = object.__new__(kind)
+        self._made[id(old)] = new
         for name in _names(old, kind):
             value = getattr(old, name)
             object.__setattr__(new, name, list(value) if name == "history" else self.copy(value))
@@ -189,11 +190,9 @@ class _Copier:
         return new
 
     def _cell(self, old: types.CellType) -> types.CellType:
-        new = self._made.get(id(old))
-        if new is None:
-            new = self._made[id(old)] = types.CellType()
-            self._kept.append(old)
-        return new  # type: ignore[no-any-return]
+        cell: types.CellType = self._made.setdefault(id(old), types.CellType())
+        self._kept.append(old)
+        return cell
 
     def _fill(self, new: types.CellType, old: types.CellType) -> None:
         if _empty(new) and not _empty(old):

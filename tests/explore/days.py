@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from oracle import Called
+from beliefs import Called
 
 __all__ = ["EVERYDAY", "SEEDS", "Seed", "alphabet"]
+
+Step = str | float
+"""What is said (`>`: without calling first), or how many seconds pass; `cut 120`: the power is off so long."""
+Story = tuple[Step, ...]
 
 BEANS = Called(1, "green beans", ("green beans", "canner one", "load one"), "dial", 25.0, 11.0)
 CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "weighted", 25.0, 10.0)
@@ -24,19 +28,16 @@ VENTING = ("seven jars packed", "jars are in", "lid is locked", "steam is steady
 CARROTS_VENTING = tuple(
     f"carrots {each}" for each in ("nine jars packed", "jars are in", "lid is locked", "steam is steady")
 )
-UP = (*START_BEANS, *VENTING, 601, "weight is on", 180)
-HOLD = (*UP, "pressure is eleven")
-CARROTS_UP = (*START_CARROTS, *CARROTS_VENTING, 601, "carrots weight is on", 180)
-BOTH_UP = (*START_BEANS, *VENTING, 601, "weight is on", *CARROTS_UP)
-BOTH = (*HOLD, *CARROTS_UP, "carrots weight is rocking")
-BOTH_DIALS_UP = (*BOTH_UP, "green beans pressure is eleven", 60)
-BOTH_DIALS = (*BOTH_DIALS_UP, "carrots pressure is eleven")
-COOL = (*HOLD, 1501, "heat is off", 1800)
-SETTLE = (*COOL, "gauge is at zero")
-OUT = (*SETTLE, 601, "lid is off", "jars are out")
-
-Step = str | float
-"""What is said (`>`: without calling first), or how many seconds pass; `cut 120`: the power is off so long."""
+UP: Story = (*START_BEANS, *VENTING, 601, "weight is on", 180)
+HOLD: Story = (*UP, "pressure is eleven")
+CARROTS_UP: Story = (*START_CARROTS, *CARROTS_VENTING, 601, "carrots weight is on", 180)
+BOTH_UP: Story = (*START_BEANS, *VENTING, 601, "weight is on", *CARROTS_UP)
+BOTH: Story = (*HOLD, *CARROTS_UP, "carrots weight is rocking")
+BOTH_DIALS_UP: Story = (*BOTH_UP, "green beans pressure is eleven", 60)
+BOTH_DIALS: Story = (*BOTH_DIALS_UP, "carrots pressure is eleven")
+COOL: Story = (*HOLD, 1501, "heat is off", 1800)
+SETTLE: Story = (*COOL, "gauge is at zero")
+OUT: Story = (*SETTLE, 601, "lid is off", "jars are out")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ class Seed:
 
     name: str
     loads: tuple[Called, ...]
-    story: tuple[Step, ...]
+    story: Story
     two_dials: bool = False
     stages: str = "hold"
 
@@ -138,7 +139,7 @@ EVERYDAY = (
     "it's down to nine", "the gauge fell", "the needle is falling", "we lost some pressure",
 )  # fmt: skip
 """How a loss is told in everyday words: tried as the first step only."""
-_WAITS: tuple[Step, ...] = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")
+_WAITS: Story = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")
 _ENDS = ("to just before the end", "to just after the end")
 _CUTS = ("cut 3", "cut 120", "cut 7200")
 

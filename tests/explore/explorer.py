@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from adapter import CALL, Kitchen, Reply
+from beliefs import Fault
 from days import EVERYDAY, Seed, Step, alphabet
-from oracle import Fault, Oracle
+from oracle import Oracle
 
 __all__ = ["Explored", "Found", "Node", "explore", "transcript"]
 

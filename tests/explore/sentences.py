@@ -12,13 +12,11 @@ from functools import cache
 
 __all__ = ["CLAIMS", "NOT_UNDERSTOOD", "OTHER_NUMBERS", "QUESTIONS", "WARNING", "Said", "read", "sentences_of"]
 
-_NUMBERS = {
-    word: float(number)
-    for number, word in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen "
-        "seventeen eighteen nineteen twenty".split()
-    )
-}
+_WORDS = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"),
+)
+_NUMBERS = {word: float(number) for number, word in enumerate(_WORDS)}
 _NUMBER = re.compile(rf"\b({'|'.join(_NUMBERS)})\b( and a half)?")
 _OF_PRESSURE = re.compile(r"\b(pressure|gauge|needle|reads|it's|it is|we're at|we are at|dropped|fell|under|below)\b")
 _OF_SOMETHING_ELSE = re.compile(r"\b(timer|jars?|minutes?|hours?|sealed|failed|packed|load|canner)\b")
