@@ -57,8 +57,10 @@ class Listening(Beliefs):
             self._held(asked.loads, "heat")
         elif asked.kind == "retake":
             self.doubts = tuple(each for each in self.doubts if each.family != "scratch")
-        elif asked.kind in ("steady", "below") and held:
-            self._held(asked.loads, "gap", "taken back", "after the end")
+        elif asked.kind == "steady" and held:
+            self._held(asked.loads, "gap", "taken back")
+        elif asked.kind == "below" and held:
+            self._held(asked.loads, "pressure", "weight", "boil")
         elif asked.kind in ("steady", "below"):
             self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
         elif asked.kind == "state":

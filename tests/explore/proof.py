@@ -34,8 +34,13 @@ class Proof:
         return tuple(sorted(best.values(), key=_length))
 
 
-def _length(found: Found) -> tuple[int, int, str]:
-    return len(found.steps) + found.silent, [seed.name for seed in SEEDS].index(found.seed), found.fault.hazard
+def _length(found: Found) -> tuple[bool, int, int, str]:
+    return (
+        not found.fault.grave,
+        len(found.steps) + found.silent,
+        [seed.name for seed in SEEDS].index(found.seed),
+        found.fault.hazard,
+    )
 
 
 def prove(seeds: Sequence[Seed], depth: int, *, minutes: float | None = None, jobs: int = 1) -> Iterator[Explored]:
