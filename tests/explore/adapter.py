@@ -8,7 +8,7 @@ what can change is copied once each, what is frozen is shared. Where a conversat
 from __future__ import annotations
 
 import types
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.talk import Talk
 from kitchenvoice.dialogue.texts import Texts
 from kitchenvoice.dialogue.turn import Question, Turn
 from kitchenvoice.ports import Utterance
-from kitchenvoice.process import Event, due
+from kitchenvoice.process import Event, Process, due
 from kitchenvoice.profile import Profile
 from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
 
@@ -126,7 +126,7 @@ class Kitchen:
         talk = self._talks.talk
         gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
         hers = [x for x in talk.history if x.seq not in gone and x.kind not in _CLOCK and "of" not in x.data]
-        key = _Key(talk, self.t, grain)
+        key = _Key(self.t, grain)
         return key.of(talk), tuple(key.of(event) for event in hers[-_REMEMBERED:])
 
     def _reply(self, turn: Turn) -> Reply:
@@ -202,8 +202,8 @@ class _Copier:
 class _Key:
     """Writes down a state so that equal ones can be told, functions by what they close over."""
 
-    def __init__(self, talk: Talk, t: float, grain: float) -> None:
-        self._talk, self._t, self._grain = talk, t, grain
+    def __init__(self, t: float, grain: float) -> None:
+        self._t, self._grain = t, grain
         self._on_the_way: set[int] = set()
 
     def of(self, value: Any) -> Any:
@@ -212,12 +212,22 @@ class _Key:
             return self._number(value)
         if kind in _ATOMS:
             return value
+        if kind is tuple or kind is list:
+            return tuple([self.of(each) for each in value])
+        if kind in _LASTING:
+            return _NUMBERED.setdefault(value, len(_NUMBERED))
+        if kind in _NAMES:
+            return kind.__name__, *[self.of(getattr(value, name)) for name in _NAMES[kind]]
+        return self._seldom(value, kind)
+
+    def _seldom(self, value: Any, kind: type) -> Any:
         if isinstance(value, Enum):
             return value.value
-        if value is self._talk and id(value) in self._on_the_way:
-            return "talk"
         if isinstance(value, _SHARED) or id(value) in self._on_the_way:
             return kind.__name__
+        if is_dataclass(kind) and kind not in _CHANGES:
+            _NAMES[kind] = tuple(field.name for field in fields(kind) if field.name not in _NO_MATTER)
+            return self.of(value)
         self._on_the_way.add(id(value))
         try:
             return self._written(value, kind)
@@ -232,13 +242,10 @@ class _Key:
             return value.__func__.__qualname__, self.of(value.__self__)
         if isinstance(value, Mapping):
             return tuple((self.of(name), self.of(each)) for name, each in value.items() if name != "seq")
-        if isinstance(value, Sequence):
-            return tuple(map(self.of, value))
         if isinstance(value, set | frozenset):
             return frozenset(map(self.of, value))
-        if is_dataclass(value) or isinstance(value, _CHANGES):
-            names = [name for name in _names(value, kind) if name not in _NO_MATTER]
-            return kind.__name__, tuple(self.of(getattr(value, name)) for name in names)
+        if kind in _CHANGES:
+            return kind.__name__, *(self.of(getattr(value, n)) for n in _names(value, kind) if n not in _NO_MATTER)
         return repr(value)
 
     def _number(self, value: float) -> float:
@@ -252,15 +259,13 @@ class _Key:
 
 
 _ATOMS = frozenset({str, int, float, bool, type(None), frozenset, bytes})
+_LASTING = frozenset({Process})
 _NAMES: dict[type, tuple[str, ...]] = {}
+_NUMBERED: dict[object, int] = {}
 
 
 def _names(value: Any, kind: type) -> tuple[str, ...]:
-    if is_dataclass(kind):
-        if kind not in _NAMES:
-            _NAMES[kind] = tuple(field.name for field in fields(kind))
-        return _NAMES[kind]
-    return tuple(vars(value))
+    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else tuple(vars(value))
 
 
 def _empty(cell: types.CellType) -> bool:

@@ -246,7 +246,7 @@ class Beliefs:
         """Return the loads whose hold counts, by what was said."""
         return frozenset(load for load, b in self.beliefs.items() if b.at == "hold")
 
-    def unsettled(self) -> frozenset[tuple[str, str, frozenset[int]]]:
+    def unsettled(self) -> frozenset[object]:
         """Return what could still be said wrongly if nobody said anything more: doubts of loads that weren't blamed."""
         return frozenset((x.family, x.cause, x.open) for x in self.doubts if x.open - self.blamed)
 

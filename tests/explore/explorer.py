@@ -31,7 +31,7 @@ class Found:
 
 @dataclass(slots=True)
 class Explored:
-    """What was tried from one seed."""
+    """What was tried from one seed, in so many seconds of processor time."""
 
     seed: str
     depth: int = 0
@@ -118,19 +118,22 @@ class Node:
         step = max(1.0, grain * 100.0) if grain else 0.1
         return self.kitchen.key(grain), self.oracle.key(lambda value: round((value - t) / step))
 
-    def at_odds(self) -> bool:
-        """Tell whether a doubt is open, or the program counts another hold than what was said speaks for."""
-        return bool(self.oracle.unsettled()) or self.kitchen.holds() != self.oracle.holds()
+    def at_odds(self) -> frozenset[object]:
+        """Return what may still be said wrongly: open doubts, and holds that count without a report."""
+        return self.oracle.unsettled() | {("counts", load) for load in self.kitchen.holds() - self.oracle.holds()}
 
     def fall_silent(self) -> Iterator[tuple[Reply, Fault]]:
-        """Say nothing more until all that counts is over, or nothing is in doubt: silence settles nothing as held."""
-        if not self.at_odds() or self.oracle.unsettled() <= self.wrong:
+        """Say nothing more until all that counts is over, or nothing is in doubt: silence settles nothing as held.
+
+        What was said wrongly after silence before isn't waited for again.
+        """
+        if self.at_odds() <= self.wrong:
             return
         silent, end = self.then(0.0), self.kitchen.last_end_t()
         for reply, faults in silent.replies(max(SILENCE_S, (end or 0.0) - self.kitchen.t + SILENCE_S)):
             for fault in faults:
                 if fault.grave:
-                    self.wrong = self.oracle.unsettled()
+                    self.wrong = self.at_odds()
                 yield reply, fault
             if not silent.at_odds():
                 return
@@ -145,7 +148,7 @@ def explore(seed: Seed, depth: int, *, until: float | None = None, exact: int = 
         exact: up to this depth only states that are equal to a tenth of a second are taken together.
         grain: beyond it times are rounded by this part of how far away they are.
     """
-    began, done = time.perf_counter(), Explored(seed.name)
+    began, done = time.process_time(), Explored(seed.name)
     frontier, seen = [Node.at(seed)], set[int]()
     for level in range(1, depth + 1):
         reached = dict[int, Node]()
@@ -153,13 +156,14 @@ def explore(seed: Seed, depth: int, *, until: float | None = None, exact: int = 
         also = grain if level <= exact < depth else None
         frontier.reverse()
         while frontier and (until is None or time.perf_counter() < until):
-            _try_all(frontier.pop(), tuple(alphabet(seed, first=level == 1)), done, seen, reached, rough, also)
+            steps = tuple(alphabet(seed, first=level == 1))
+            _try_all(frontier.pop(), steps, done, seen, None if level == depth else reached, rough, also)
         done.whole = not frontier
-        done.states += len(reached)
+        done.states = len(seen)
         if not done.whole:
             break
         done.depth, frontier = level, list(reached.values())
-    done.seconds = time.perf_counter() - began
+    done.seconds = time.process_time() - began
     return done
 
 
@@ -168,7 +172,7 @@ def _try_all(
     steps: tuple[Step, ...],
     done: Explored,
     seen: set[int],
-    reached: dict[int, Node],
+    reached: dict[int, Node] | None,
     grain: float,
     also: float | None,
 ) -> None:
@@ -180,10 +184,10 @@ def _try_all(
         for _, fault in child.do(step):
             done.note(fault, child.steps, silent=False)
             broken = broken or fault.grave
-        if broken:
+        if broken or (reached is None and child.at_odds() <= child.wrong):
             continue
         key = hash(child.key(grain))
-        if key in reached:
+        if reached is not None and key in reached:
             reached[key].ways += node.ways
         if key in seen:
             continue
@@ -192,7 +196,7 @@ def _try_all(
             seen.add(hash(child.key(also)))
         for _, fault in child.fall_silent():
             done.note(fault, child.steps, silent=True)
-        if step not in EVERYDAY:
+        if reached is not None and step not in EVERYDAY:
             reached[key] = child
 
 

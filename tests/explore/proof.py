@@ -66,12 +66,13 @@ def summary(proof: Proof) -> Iterator[str]:
     """Say what was tried, and the shortest way to a fault."""
     explored = proof.explored
     sequences, turns = sum(each.sequences for each in explored), sum(each.turns for each in explored)
+    worked = sum(each.seconds for each in explored)
     depths = sorted({each.depth for each in explored})
     deep = f"depth {depths[0]}" if len(depths) == 1 else f"depth {depths[0]} to {depths[-1]}"
     yield (
         f"{sequences} sequences from {len(explored)} seeds to {deep}, in {turns} turns through "
-        f"{sum(each.states for each in explored)} states, {proof.seconds:.0f} s ({sequences / proof.seconds:.0f} "
-        f"sequences, {turns / proof.seconds:.0f} turns a second)"
+        f"{sum(each.states for each in explored)} states; {proof.seconds:.0f} s, {worked:.0f} s of processor time, "
+        f"{sequences / worked:.0f} sequences a second of it"
     )
     found = proof.found
     if not found:

@@ -43,7 +43,7 @@ def test_states_that_are_taken_together_answer_alike(name):
                 pairs.append((first[key], node))
             first.setdefault(key, node)
     assert pairs
-    for one, other in pairs:
+    for one, other in pairs[:: max(1, len(pairs) // 25)]:
         for step in ("> no", "> yes", "scratch that", "heat is off", "to just after the end"):
             assert told(one.then(step), step) == told(other.then(step), step)
 
