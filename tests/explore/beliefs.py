@@ -125,10 +125,11 @@ class Fault:
 class Beliefs:
     """One kitchen, believed from outside.
 
-    `asked` is the program's last question, `waiting` the last report, `focus` the load that was named alone and when.
-    `taken` are reports that can be taken back. What comes after `said` is of one sentence of the cook only: `ready` are
-    the loads that it may start the hold of, `answered` is the question that it answered, `sure` tells that it confirmed
-    a loss outright, `before` and `doubts_before` are what was believed before it.
+    `asked` is the program's last question, `waiting` the last report, `focus` the load that was named alone and when,
+    `told_off` the one whose heat was to be turned off, `taken` are reports that can be taken back. What comes after
+    `said` is of one sentence of the cook only: `ready` are the loads that it may start the hold of, `answered` is the
+    question that it answered, `sure` tells that it confirmed a loss outright, `before` and `doubts_before` are what was
+    believed before it.
     """
 
     loads: tuple[Called, ...]
@@ -139,6 +140,7 @@ class Beliefs:
     asked: Asked | None = None
     waiting: Said | None = None
     focus: tuple[int, float] | None = None
+    told_off: tuple[int, float] | None = None
     misses: int = 0
     asleep: bool = False
     t: float = 0.0
@@ -259,8 +261,19 @@ class Beliefs:
         )
         asked = self.asked and (self.asked.kind, self.asked.loads, at(self.asked.until))
         focus = self.focus and (self.focus[0], at(self.focus[1]))
+        told_off = self.told_off and (self.told_off[0], at(self.told_off[1]))
         taken = tuple((x.kind, x.load, at(x.t), x.sure) for x in self.taken)
-        return beliefs, doubts, asked, focus, taken, self.misses, self.asleep, self.waiting and self.waiting.rest
+        return (
+            beliefs,
+            doubts,
+            asked,
+            focus,
+            told_off,
+            taken,
+            self.misses,
+            self.asleep,
+            self.waiting and self.waiting.rest,
+        )
 
 
 def hazard(doubt: Doubt) -> str:

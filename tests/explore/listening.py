@@ -35,7 +35,7 @@ class Listening(Beliefs):
             return False
         if asked.kind == "which" and said.names and (not said.rest or self._same_report(said)):
             self._name(self._named(said))
-        elif waits and asked.kind == "gauge" and said.psi and not said.names and len(asked.loads) == 1:
+        elif waits and asked.kind == "gauge" and said.psi is not None and not said.names and len(asked.loads) == 1:
             self._reading(replace(said, names=()), asked.loads)
         elif said.word in ("yes", "no") and asked.kind not in ("which", "gauge"):
             self._yes_or_no(said.word, asked)
@@ -119,7 +119,7 @@ class Listening(Beliefs):
         elif said.psi is not None:
             self._reading(said, frozenset())
         elif said.loss == "heat":
-            self._doubt("heat", self._of(said, ("in", "vent", *UNDER[:-1])), said)
+            self._doubt("heat", self._awaited(said) or self._of(said, ("in", "vent", *UNDER[:-1])), said)
         elif said.loss == "weight":
             self._doubt("weight", self._of(said, ("hold", "done"), gauge="weighted"), said)
         elif said.loss == "boil":
@@ -132,6 +132,12 @@ class Listening(Beliefs):
         elif said.steam == "lost":
             self._new("steam", self._of(said, ("vent",)), said.rest)
             self.doubts = tuple(each for each in self.doubts if each.open)
+
+    def _awaited(self, said: Said) -> frozenset[int]:
+        """Return the load whose heat was just to be turned off, if no other one is named."""
+        load, since = self.told_off or (0, 0.0)
+        awaited = not said.names and self.t - since <= BREATH_S and self.beliefs[load].at == "done"
+        return frozenset({load}) if awaited else frozenset()
 
     def _acid_is_in(self, loads: Iterable[int]) -> None:
         for load in loads:
@@ -179,7 +185,8 @@ class Listening(Beliefs):
             self.rising |= {load} if len(loads) == 1 and was is not None and psi > was + 0.5 else frozenset()
             self._believe(load, zero_t=None, zeros=0)
         for load in loads if len(loads) == 1 else ():
-            self._believe(load, psi=psi)
+            air = psi == 0 and self.beliefs[load].at in ("hold", "lost")
+            self._believe(load, psi=psi, air=self.beliefs[load].air or air)
 
     def _doubt(self, family: str, loads: frozenset[int], said: Said) -> None:
         """Open a doubt on all the loads that a report may be of, if a hold among them can have been lost by it."""

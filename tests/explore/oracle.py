@@ -13,7 +13,7 @@ from typing import Protocol
 
 from beliefs import BREATH_S, DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, Asked, Fault, Taken, hazard
 from listening import Listening
-from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, WARNING, claims_in, question_in, sentences_of
+from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, TURN_OFF, WARNING, claims_in, question_in, sentences_of
 
 __all__ = ["Oracle", "Recorded"]
 
@@ -156,6 +156,7 @@ class Oracle(Listening):
         asked = [question_in(each) for each in sentences_of(text)]
         if any(each is not None and each[0] in ("retake", "steady") for each in asked):
             loads = frozenset(x for x, b in self.beliefs.items() if b.at in ("hold", "done"))
+            loads &= {self.taken[-1].load} if self.taken else loads
             self._new("scratch", loads, "scratch that")
             self.doubts = tuple(each for each in self.doubts if each.open)
             return
@@ -164,13 +165,18 @@ class Oracle(Listening):
         for each in self.doubts:
             if each.family not in ("heat", "pressure", "weight", "boil") or self.t - each.t > BREATH_S:
                 continue
-            began = {x: self.beliefs[x].started for x in each.open}
-            ends = [t + 60 * self._called(x).minutes for x, t in began.items() if t is not None]
-            if min(ends, default=self.t) > self.t:
+            if not any(self._is_over(load, each.family) for load in each.open):
                 self.settled |= {each.number}
                 self.doubts = tuple(x for x in self.doubts if x.number != each.number)
             else:
                 self._put(replace(each, marks=(*each.marks, "taken back at the end")))
+
+    def _is_over(self, load: int, family: str) -> bool:
+        """Tell whether the time of a hold is up, so that what was said of it can't just be taken back."""
+        b = self.beliefs[load]
+        if b.at == "done":
+            return family != "heat"
+        return b.at == "hold" and (b.started or 0.0) + 60 * self._called(load).minutes <= self.t
 
     def _full(self, load: int, what: str) -> list[Fault]:
         b = self.beliefs[load]
@@ -220,6 +226,8 @@ class Oracle(Listening):
             if len(names) == 1:
                 (load,) = names
             of_question = of_question | names if "which load" not in sentence else names
+            if load is not None and self.beliefs[load].at == "done" and TURN_OFF.search(sentence):
+                self.told_off = (load, self.t)
             for claim in claims_in(sentence):
                 faults += self._claim(claim, sentence, load)
             question = question_in(sentence)

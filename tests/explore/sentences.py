@@ -10,7 +10,17 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
-__all__ = ["CLAIMS", "NOT_UNDERSTOOD", "OTHER_NUMBERS", "QUESTIONS", "WARNING", "Said", "read", "sentences_of"]
+__all__ = [
+    "CLAIMS",
+    "NOT_UNDERSTOOD",
+    "OTHER_NUMBERS",
+    "QUESTIONS",
+    "TURN_OFF",
+    "WARNING",
+    "Said",
+    "read",
+    "sentences_of",
+]
 
 _WORDS = (
     *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
@@ -60,6 +70,7 @@ CLAIMS = (
 
 _NO_CLAIM = re.compile(r"\bdon't\b|\bif\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$")
 NOT_UNDERSTOOD = re.compile(r"say that again\?|didn't get that|i don't know that one|i don't know .* i know")
+TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
 OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extension office")
 WARNING = re.compile(
     r"leave the lid|leave the weight|leave it (alone|closed|to cool)|lid stays on|under pressure|lid (stays )?closed"
