@@ -13,22 +13,22 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
 
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.grammar import GrammarBook
-from kitchenvoice.dialogue.talk import Talk
-from kitchenvoice.dialogue.texts import Texts
 from kitchenvoice.dialogue.turn import Question, Turn
-from kitchenvoice.ports import Utterance
-from kitchenvoice.process import Event, Process, due
-from kitchenvoice.profile import Profile
-from kitchenvoice.rehearsal.practice import PRACTICE_KITCHEN
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.kitchen.profile import Profile
+from kitchenvoice.language.sentences import Texts
+from kitchenvoice.ports import Event, Utterance
+from kitchenvoice.process import Process, due
 
 __all__ = ["CALL", "MORNING", "Happened", "Kitchen", "Reply"]
 
 MORNING = 1_786_521_600.0
 """When each day begins, POSIX seconds."""
 CALL = "kitchen voice"
-"""The attention phrase."""
+"""The wake phrase."""
 
 _CHANGES = (Conversation, Talk, Question)
 _SHARED = (GrammarBook, Profile, Texts)

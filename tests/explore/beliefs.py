@@ -11,8 +11,25 @@ from dataclasses import dataclass, field, replace
 
 from sentences import Said
 
-__all__ = ["BREATH_S", "DAY_S", "GAP_S", "LONG_CUT_S", "REST_S", "SETTLE_S", "SOONEST_ZERO_S", "UNDER", "VENT_S"]
-__all__ += ["Asked", "Belief", "Beliefs", "Called", "Doubt", "Fault", "Taken", "hazard"]
+__all__ = [
+    "BREATH_S",
+    "DAY_S",
+    "GAP_S",
+    "LONG_CUT_S",
+    "REST_S",
+    "SETTLE_S",
+    "SOONEST_ZERO_S",
+    "UNDER",
+    "VENT_S",
+    "Asked",
+    "Belief",
+    "Beliefs",
+    "Called",
+    "Doubt",
+    "Fault",
+    "Taken",
+    "hazard",
+]
 
 VENT_S, SETTLE_S = 600.0, 600.0
 BREATH_S = 60.0

@@ -102,7 +102,7 @@ class Said:
 
 @cache
 def read(text: str, call: str, names: tuple[str, ...]) -> Said:
-    """Read a sentence; `call` is the attention phrase, `names` all that loads are called by."""
+    """Read a sentence; `call` is the wake phrase, `names` all that loads are called by."""
     called = text.startswith(call)
     told = text.removeprefix(call).strip()
     found = tuple(name for name in names if re.search(rf"\b{name}\b", told))
