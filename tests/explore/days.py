@@ -86,6 +86,7 @@ SEEDS = (
         stages="boil",
     ),
     Seed("altitude corrected", (BEANS,), (*HOLD, 600, "my altitude is five thousand feet", "> yes")),
+    Seed("counted", (BEANS,), (*OUT, 43500, "all sealed", "> yes"), stages="rest"),
     Seed("a day later", (BEANS,), (*OUT, 43500, "six sealed one failed", "> yes", 43500), stages="rest"),
     Seed("two hold", (BEANS, CARROTS), (*BOTH, 120)),
     Seed("two hold, one near its end", (BEANS, CARROTS), (*BOTH, 670)),

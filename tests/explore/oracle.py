@@ -228,9 +228,11 @@ class Oracle(Listening):
             of_question = of_question | names if "which load" not in sentence else names
             if load is not None and self.beliefs[load].at == "done" and TURN_OFF.search(sentence):
                 self.told_off = (load, self.t)
+            self.seen |= {*claims_in(sentence)}
             for claim in claims_in(sentence):
                 faults += self._claim(claim, sentence, load)
             question = question_in(sentence)
+            self.seen |= {question[0]} if question is not None else set()
             if question is not None and not (question[0] == "other" and self.asked is not None):
                 about = self._about(question[0], load, of_question)
                 wait_s = 20.0 + len(text) / 13.0
