@@ -52,6 +52,7 @@ class Seed:
 
 
 SEEDS = (
+    Seed("pack", (BEANS,), (*START_BEANS, "seven jars packed"), stages="vent"),
     Seed("canner", (BEANS,), (*START_BEANS, *VENTING[:3]), stages="vent"),
     Seed("vent", (BEANS,), (*START_BEANS, *VENTING, 300), stages="vent"),
     Seed("come up", (BEANS,), UP, stages="vent hold"),
