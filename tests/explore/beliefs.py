@@ -142,12 +142,12 @@ class Fault:
 class Beliefs:
     """One kitchen, believed from outside.
 
-    `asked` is the program's last question, `waiting` the last report, `focus` the load that was named alone and when,
-    `told_off` the one whose heat was to be turned off, `taken` are reports that can be taken back. `seen` are the kinds
-    of claims and questions that were recognised, so that a change of the wording doesn't go unnoticed. What comes after
-    `said` is of one sentence of the cook only: `ready` are the loads that it may start the hold of, `answered` is the
-    question that it answered, `sure` tells that it confirmed a loss outright, `before` and `doubts_before` are what was
-    believed before it.
+    `asked` is the program's last question, `invites` tells that it was the last thing said, `waiting` is the last
+    report, `focus` the load that was named alone and when, `told_off` the one whose heat was to be turned off. `taken`
+    are reports that can be taken back. `seen` are the kinds of claims and questions that were recognised, so that a
+    change of the wording doesn't go unnoticed. What comes after `said` is of one sentence of the cook only: `ready` are
+    the loads that it may start the hold of, `answered` is the question that it answered, `sure` tells that it confirmed
+    a loss outright, `before` and `doubts_before` are what was believed before it.
     """
 
     loads: tuple[Called, ...]
@@ -159,6 +159,7 @@ class Beliefs:
     waiting: Said | None = None
     focus: tuple[int, float] | None = None
     told_off: tuple[int, float] | None = None
+    invites: bool = False
     seen: frozenset[str] = frozenset()
     misses: int = 0
     asleep: bool = False

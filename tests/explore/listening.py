@@ -19,7 +19,7 @@ class Listening(Beliefs):
         """Take what the cook says."""
         said = self._begin(t, read(text, self.call, tuple(name for load in self.loads for name in load.names)))
         waits = self.asked is not None and t <= self.asked.until
-        answers = waits and said.word in ("yes", "no") and self.asked is not None and self.asked.kind != "other"
+        answers = waits and said.word in ("yes", "no") and self.invites
         self.expects_words = (said.called or answers) and not self.asleep
         if not said.called and not waits:
             return

@@ -59,6 +59,7 @@ class Oracle(Listening):
         text = " ".join(each for each, _ in said).lower()
         faults = [fault for each in recorded for fault in self._recorded(each)]
         self._taken_back(text, recorded)
+        self.invites = self.invites and not text
         place = next((each.load for each in recorded if each.load in self.beliefs), None)
         for part, load in said:
             faults += self._said(part, load if load in self.beliefs else place)
@@ -233,6 +234,7 @@ class Oracle(Listening):
                 faults += self._claim(claim, sentence, load)
             question = question_in(sentence)
             self.seen |= {question[0]} if question is not None else set()
+            self.invites = self.invites or (question is not None and question[0] != "other")
             if question is not None and not (question[0] == "other" and self.asked is not None):
                 about = self._about(question[0], load, of_question)
                 wait_s = 20.0 + len(text) / 13.0
