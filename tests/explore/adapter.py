@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.turn import Question, Turn
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.language.sentences import Texts
+from kitchenvoice.language import Language
 from kitchenvoice.ports import Event, Utterance
 from kitchenvoice.process import Process, due
 
@@ -31,8 +31,10 @@ CALL = "kitchen voice"
 """The wake phrase."""
 
 _CHANGES = (Conversation, Talk, Question)
-_SHARED = (GrammarBook, Profile, Texts)
-_NO_MATTER = frozenset({"seq", "last_seq", "last_load", "history", "last_said", "profile", "texts", "pantry", "sound"})
+_SHARED = (GrammarBook, Profile, Language)
+_NO_MATTER = frozenset(
+    {"seq", "last_seq", "last_load", "history", "last_said", "profile", "language", "pantry", "sound"}
+)
 _CLOCK = frozenset({"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched"})
 _REMEMBERED = 4
 _A_TIME = 1e8
