@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.refusing import note_settings
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.reference import metres_to_feet_up
@@ -24,7 +25,6 @@ __all__ = [
     "missing_altitude",
     "set_altitude",
     "tell_altitude",
-    "unsettle_settings",
 ]
 
 _FEET_PER_METER = 1 / 0.3048
@@ -124,16 +124,4 @@ def tell_altitude(talk: Talk, feet: int) -> None:
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
     kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
     talk.say("start", "altitude_set", altitude=talk.language.altitude(feet), kept=f" {kept}" if kept else "")
-    unsettle_settings(talk, [load.id for load in talk.kitchen.open_loads if load.process.altitude_ft != feet])
-
-
-def unsettle_settings(talk: Talk, loads: list[int]) -> None:
-    """Note on the loads that were begun by other settings, until they are closed, that these have changed."""
-    fresh = [each for each in loads if not _noted(talk, each)]
-    if fresh:
-        talk.record("doubt", None, loads=tuple(fresh), kind="settings")
-
-
-def _noted(talk: Talk, number: int) -> bool:
-    load = talk.kitchen.load(number)
-    return load is None or not load.holds or any(remark.kind == "settings" for remark in load.remarks)
+    note_settings(talk)

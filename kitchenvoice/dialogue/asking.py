@@ -10,11 +10,13 @@ from kitchenvoice.dialogue import filling, frames, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
+from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 
@@ -226,6 +228,29 @@ def _water(talk: Talk, heard: Heard) -> None:
         _say(talk, "water")
 
 
+def _open(talk: Talk, heard: Heard) -> None:
+    """Tell whether a canner may be opened; one that may be under pressure stays as it is."""
+    said = named_in(heard)
+    loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
+    heated = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
+    on_heat = [load for load in loads if load.stage in heated and not load.lid_off]
+    shut = [load for load in on_heat if load.process.is_pressure and (load.timer("settle") or not load.at_zero)]
+    for load in shut:
+        key = "settle_not_done" if load.timer("settle") else "not_at_zero"
+        text = talk.language.say("objections", key, filling.values_of(talk, _wait_left(talk, load), load))
+        talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
+    for load in on_heat:
+        if load not in shut:
+            talk.speak(filling.named(talk, load, talk.tell_step(load)))
+    if not on_heat:
+        talk.say("answers", "open_none")
+
+
+def _wait_left(talk: Talk, load: Load) -> dict[str, float]:
+    timer = load.timer("settle")
+    return {} if timer is None else {"left_s": max(0.0, timer.left_s(talk.t))}
+
+
 def _altitude(talk: Talk, heard: Heard) -> None:
     feet = talk.profile.altitude_ft
     if feet is None:
@@ -269,8 +294,10 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
             _say(talk, "failed_late", load)
         else:
             _say(talk, "failed_left", load, left=filling.left_on(talk, timer))
+    standing = [load for load in talk.kitchen.open_loads if load.processed_t is not None]
+    over = bool(standing) and all(window_shut(load, talk.t) for load in standing)
     if not waiting or any(load.timer("window") for load in waiting):
-        talk.say("answers", "failed_jar")
+        talk.say("answers", "failed_jar_late" if over else "failed_jar")
 
 
 # ---------------------------------------------------------------- the way
@@ -321,6 +348,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "ask_headspace": _about_load(_headspace),
         "ask_vent": _about_load(_vent),
         "ask_water": _water,
+        "ask_open": _open,
         "ask_jars": _about_load(_jars),
         "ask_altitude": _altitude,
         "ask_count": _about_load(_count),

@@ -9,7 +9,8 @@ from typing import Any, NamedTuple, Protocol
 from kitchenvoice.dialogue import filling, frames, render
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind
-from kitchenvoice.dialogue.now import other_numbers
+from kitchenvoice.dialogue.now import other_numbers, window_shut
+from kitchenvoice.dialogue.refusing import tell_remarks
 from kitchenvoice.dialogue.turn import Control, Heard, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import load_language
@@ -116,6 +117,7 @@ class Talk:
         self.kitchen = replace(self.kitchen, seq=self.last_seq)
         self._drop_answered(before)
         render.tell(self, facts, before)
+        tell_remarks(self, facts)
         return facts
 
     def _append(self, kind: str, load: int | None, data: Mapping[str, Any], heard: str) -> Event:
@@ -268,6 +270,8 @@ class Talk:
         """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.language.say("talk", "rest_on")
+        if load.undecided and window_shut(load, self.t):
+            return self.language.say("answers", "failed_jar_late")
         return other_numbers(self, load) if load.processed_t is None and step.id in _BY_NUMBERS else ""
 
     def _worded(self, step: Step) -> Step:

@@ -22,7 +22,6 @@ from kitchenvoice.dialogue import (
     losses,
     pantry,
     planning,
-    refusing,
     reports,
     setup,
     starting,
@@ -395,7 +394,6 @@ class Conversation:
             talk.t = max(talk.t, coming.t)
             facts = talk.record(coming.kind, coming.load, "", coming.data)
             checks.note_checks(talk, facts)
-            refusing.caution_when_done(talk, facts)
         frames.run_out(talk, t)
         talk.t = max(talk.t, t)
 

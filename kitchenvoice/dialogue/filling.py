@@ -135,6 +135,7 @@ def _of_load(talk: Talk, load: Load) -> dict[str, str]:
         "minutes": talk.language.duration(60 * load.process.minutes),
         "held": talk.language.duration(60 * load.process.minutes),
         "hold_word": hold_word(talk, load),
+        "the_weight": _the_weight(talk, load),
         "planned": talk.language.number(load.planned),
         "packed": talk.language.number(load.packed),
         "standing": talk.language.number(load.standing),
@@ -153,6 +154,17 @@ def _word(talk: Talk, name: str, value: Value) -> str:
     if name.endswith("_s"):
         return talk.language.duration(30 * (value // 30) if name == "ran_s" and value >= 30 else value)  # never more
     return talk.language.number(value) if value >= 0 else str(value)
+
+
+def _the_weight(talk: Talk, load: Load) -> str:
+    """Name the weight in pounds where it tells the pressure."""
+    weighted = load.process.is_pressure and not load.process.is_dial
+    pounds = talk.language.number(load.process.target_psi or 0)
+    return (
+        talk.language.phrase("names", "weight_of", pounds=pounds)
+        if weighted
+        else talk.language.phrase("names", "weight")
+    )
 
 
 def hold_word(talk: Talk, load: Load) -> str:

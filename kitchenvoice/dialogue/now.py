@@ -7,11 +7,18 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.process import Load
 from kitchenvoice.reference.gauge import gauge_target
+from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["other_numbers"]
+__all__ = ["other_numbers", "window_shut"]
+
+
+def window_shut(load: Load, t: float) -> bool:
+    """Tell whether only throwing out is left for a jar that failed: twenty four hours after processing (USDA Complete
+    Guide, page 1-26)."""
+    return load.processed_t is not None and t - load.processed_t >= 3600.0 * rules().failed_seal_hours.value
 
 
 def other_numbers(talk: Talk, load: Load) -> str:

@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name, named
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
 
-__all__ = ["caution_when_done", "over_the_canner", "refuse_other_numbers", "tell_other_numbers", "withhold_numbers"]
+if TYPE_CHECKING:
+    from kitchenvoice.dialogue.context import Talk
+
+__all__ = [
+    "note_settings",
+    "over_the_canner",
+    "refuse_other_numbers",
+    "tell_other_numbers",
+    "tell_remarks",
+    "withhold_numbers",
+]
+
+_TOLD_AT = frozenset({"hold_done", "cooling", "seals_counted", "load_closed"})
 
 
 def refuse_other_numbers(talk: Talk, load: Load) -> bool:
@@ -29,19 +40,36 @@ def withhold_numbers(talk: Talk, load: Load) -> bool:
 
 def tell_other_numbers(talk: Talk, canner: int) -> None:
     """Say which open loads of a canner were set by what was known of it before."""
+    note_settings(talk)
     loads = [load for load in talk.kitchen.open_loads if load.canner == canner and load.processed_t is None]
     names = [load_name(talk, load) for load in loads if other_numbers(talk, load)]
     if names:
         talk.say("start", "loads_of_other_numbers", loads=capital(talk.language.listed(names, "and")))
 
 
-def caution_when_done(talk: Talk, facts: Sequence[Fact]) -> None:
-    """Say it of a hold that ends by numbers that the kitchen's settings don't give any more."""
+def tell_remarks(talk: Talk, facts: Sequence[Fact]) -> None:
+    """Say what was doubted of a hold, and by which settings it ran, at its end, at the count and when it is closed."""
     for fact in facts:
-        load = talk.kitchen.load(fact.load) if fact.kind == "hold_done" else None
-        if load is not None and other_numbers(talk, load):
+        load = talk.kitchen.load(fact.load) if fact.kind in _TOLD_AT else None
+        if load is None or load.hold is None:
+            continue
+        kinds = [remark.kind for remark in load.remarks if remark.kind != "settings"]
+        known = [kind if talk.language.has("remarks", kind) else "loss" for kind in dict.fromkeys(kinds)]
+        said = [talk.language.phrase("remarks", kind) for kind in known]
+        if said:
+            remarks = talk.language.listed(said, "and")
+            talk.say("remarks", "told", urgency=Urgency.CAUTION, load=load_name(talk, load), remarks=remarks)
+        if any(remark.kind == "settings" for remark in load.remarks) or other_numbers(talk, load):
             text = talk.language.say("objections", "done_by_other_numbers")
             talk.speak(named(talk, load, text), Urgency.CAUTION)
+
+
+def note_settings(talk: Talk) -> None:
+    """Note on the loads that were begun by other settings than those of now, until they are closed, that these changed."""
+    begun = [load for load in talk.kitchen.open_loads if load.holds and other_numbers(talk, load)]
+    fresh = tuple(load.id for load in begun if all(remark.kind != "settings" for remark in load.remarks))
+    if fresh:
+        talk.record("doubt", None, loads=fresh, kind="settings")
 
 
 def over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> str:

@@ -25,6 +25,7 @@ _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0
 """A last report that is older at the end of a hold, with no question unanswered: she wanted none to be asked."""
+_CLOSED_UP = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
@@ -45,9 +46,16 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
             continue
         silent = fact.kind in _SILENT or (fact.kind == "doubt_settled" and fact.data.get("by") in _SAID_BY_ANSWER)
         said = not silent and _say(talk, fact, load, before)
+        if load is not None and load.broken and load.lid_off and not _lid_was_off(before, load):
+            talk.say("facts", "glass_inside", urgency=Urgency.CAUTION)
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
+
+
+def _lid_was_off(before: Kitchen, load: Load) -> bool:
+    old = before.load(load.id)
+    return old is not None and old.lid_off
 
 
 def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
@@ -113,6 +121,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
     if kind == "call_again":
         return f"call_again_{str(data['key']).split(':')[0]}"
+    if kind == "jar_broke" and load is not None and not load.lid_off and load.stage in _CLOSED_UP:
+        return "jar_broke_closed"
     if kind == "jar_broke_packing" and not data.get("packed"):
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:

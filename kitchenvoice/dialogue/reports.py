@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -42,7 +43,7 @@ __all__ = [
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
-_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close")
+_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close", "acid_forgotten")
 _PLAIN = (*_STEAM, *_REST)
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
 _FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
@@ -185,6 +186,9 @@ def refuse_stage(
     if intent == "gauge_zero" and _is_down_only(slots) and _under_pressure(talk):
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
+    shut = [each for each in named or talk.kitchen.open_loads if _is_shut(each)]
+    if intent == "lid_off" and shut:
+        talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
     if intent in _AFTER_HEAT and len(waiting) == 1:
         _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
@@ -195,10 +199,15 @@ def refuse_stage(
         hers = (event for event in reversed(talk.history) if event.heard)
         last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)
         just_now = last is not None and (last.kind, last.load) == ("seal_count", load.id)
-        failed_jar = talk.language.say("answers", "failed_jar")
+        failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
+
+
+def _is_shut(load: Load) -> bool:
+    """Tell whether a canner may be under pressure."""
+    return load.process.is_pressure and load.stage in (Stage.COME_UP, Stage.HOLD)
 
 
 def _waits_for_heat_off(load: Load) -> bool:
@@ -461,24 +470,37 @@ def _under_pressure(talk: Talk) -> list[Load]:
 
 
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
-    """Take a zero. "The pressure is down" is a loss for a load that holds; which one is asked if another one cools."""
+    """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools."""
     holding = _under_pressure(talk)
-    if not holding or not _is_down_only(heard.slots):
+    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and (load.holding or load.processed_t is None)]
+    if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return
-    fitting = [*holding, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]
+    fitting = [*shut, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]
     meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
     chosen = [load for load in fitting if load.id == meant] or fitting
 
     if len(chosen) == 1:
         load = chosen[0]
-        _take_for(talk, heard, load, "pressure_low" if load.holding else "gauge_zero", _overruling(heard, {}))
+        _take_for(talk, heard, load, "pressure_low" if _is_shut(load) else "gauge_zero", _overruling(heard, {}))
+    elif not holding:
+        ask_which(talk, chosen, heard)
     else:
         losses.raise_doubt(talk, "pressure_low", holding, heard, {}, among=chosen)
 
 
+def _heat_down(talk: Talk, heard: Heard) -> None:
+    """Ask what each hold does that the heat may be too low for now."""
+    loads = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
+    if loads:
+        losses.raise_doubt(talk, "unheard", loads, heard, {})
+    else:
+        talk.say("declined", "any")
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
+        "heat_down": _heat_down,
         **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),

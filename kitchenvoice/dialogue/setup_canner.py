@@ -97,14 +97,14 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
     return float(off) * float(slots.get("side") or 0) if isinstance(off, int | float) and off <= 10 else None
 
 
-def keep_of_canner(talk: Talk, rounds: Round, said: Any) -> None:
+def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
     """Keep an answer, or read it back first; then go on."""
     number, part = _place(rounds)
     if part == "error" and not rounds.get("ok"):
-        _confirm_error(talk, rounds, float(said))
+        _confirm_error(talk, rounds, float(value))
         return
     canner = _canner(talk, number)
-    changes, text = _changes(talk, canner, part, said)
+    changes, text = _changes(talk, canner, part, value)
     canners = tuple(replace(each, **changes) if each.number == number else each for each in talk.profile.canners)
     keep(talk, rounds, str(rounds["step"]), canners=canners)
     talk.speak(text, Urgency.READBACK)
@@ -122,28 +122,28 @@ def _canner(talk: Talk, number: int) -> Canner:
     return talk.profile.canner(number) or Canner(number=number)
 
 
-def _changes(talk: Talk, canner: Canner, part: str, said: Any) -> tuple[Mapping[str, Any], str]:
-    """Return what an answer changes, and what is said to it."""
+def _changes(talk: Talk, canner: Canner, part: str, value: Any) -> tuple[Mapping[str, Any], str]:
+    """Return what an answer changes, and what is value to it."""
     say = talk.language.say
     if part == "name":
-        name = "" if said == "none" else _called(talk, said)
+        name = "" if value == "none" else _called(talk, value)
         return {"name": name}, f"{capital(name or talk.language.canner(canner.number))}."
     if part == "gauge":
-        other = {} if said == "dial" else {"dial_tested": None, "dial_error_psi": None}
-        return {"gauge": None if said == "none" else said, **other}, say("setup", f"gauge_{said}")
+        other = {} if value == "dial" else {"dial_tested": None, "dial_error_psi": None}
+        return {"gauge": None if value == "none" else value, **other}, say("setup", f"gauge_{value}")
     if part in _JARS:
         others = {size: held for size, held in canner.capacity.items() if size != part}
         layers = {size: layer for size, layer in canner.layers.items() if size != part}
-        text = capital(f"{talk.language.jars(part, said)}{talk.language.code(said)}.")
-        return {"capacity": {**others, **({part: said} if said else {})}, "layers": layers}, text
+        text = capital(f"{talk.language.jars(part, value)}{talk.language.code(value)}.")
+        return {"capacity": {**others, **({part: value} if value else {})}, "layers": layers}, text
     if part.endswith("_layers"):
         jar = part.removesuffix("_layers")
-        return {"layers": {**canner.layers, jar: said}}, say("setup", "one_layer" if said == 1 else "more_layers")
+        return {"layers": {**canner.layers, jar: value}}, say("setup", "one_layer" if value == 1 else "more_layers")
     if part == "tested":
-        day = None if said == "never" else date.fromisoformat(said)
+        day = None if value == "never" else date.fromisoformat(value)
         return {"dial_tested": day, "dial_error_psi": None}, _tested(talk, day)
-    over = abs(said) > rules().gauge_replace_over_psi.value
-    return {"dial_error_psi": said}, say("setup", "replace_dial" if over else "kept")
+    over = abs(value) > rules().gauge_replace_over_psi.value
+    return {"dial_error_psi": value}, say("setup", "replace_dial" if over else "kept")
 
 
 def _called(talk: Talk, word: str) -> str:

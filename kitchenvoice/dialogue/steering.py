@@ -9,12 +9,13 @@ from kitchenvoice.dialogue import checks, filling, frames, losses, render
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.taking_back import scratch, standing, take_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.language import capital
-from kitchenvoice.process import Event, Load
+from kitchenvoice.process import Event, Load, Stage
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -51,7 +52,8 @@ def phrases(talk: Talk) -> tuple[str, ...]:
     if load is None:
         return talk.language.choices("help", "idle")
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
-    keys = (f"{load.stage.value}_{kind}", load.stage.value)
+    late = load.stage is Stage.COUNT and window_shut(load, talk.t)
+    keys = ("count_late",) if late else (f"{load.stage.value}_{kind}", load.stage.value)
     return talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
 
 
@@ -216,6 +218,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "no": _stray_answer,
         "number": _stray_answer,
         "choice": _stray_answer,
+        **dict.fromkeys(("both", "neither", "not_load"), _stray_answer),
         "answer_call": _answer_call,
         "missed": _missed,
         "not_yet": _not_yet,

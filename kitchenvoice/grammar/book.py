@@ -35,6 +35,7 @@ _MORE_ANSWERS = {
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
     "step_check": ("step_report",),
+    "load": ("of_several",),
 }
 _SETUP = "setup_"
 _CALLED = "attention"
