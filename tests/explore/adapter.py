@@ -1,13 +1,11 @@
 """The one place where the explorer touches the product: talk to it, let time pass, cut the power, copy it, compare it.
 
-A conversation as it is holds its open questions as functions with what they close over. They are copied by structure:
-what can change is copied once each, what is frozen is shared. Where a conversation can be copied by other means, only
-`_Copier` and `_Key` change.
+A conversation is plain data in one object: a copy takes new lists and shares what is frozen.
 """
 
 from __future__ import annotations
 
-import types
+import copy
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
@@ -15,7 +13,7 @@ from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.turn import Question, Turn
+from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Profile
@@ -30,11 +28,8 @@ MORNING = 1_786_521_600.0
 CALL = "kitchen voice"
 """The wake phrase."""
 
-_CHANGES = (Conversation, Talk, Question)
-_SHARED = (GrammarBook, Profile, Language)
-_NO_MATTER = frozenset(
-    {"seq", "last_seq", "last_load", "history", "last_said", "profile", "language", "pantry", "sound"}
-)
+_SHARED = frozenset({"profile", "language", "pantry", "kinds", "forms", "obey"})
+_NO_MATTER = _SHARED | {"seq", "last_seq", "last_load", "history", "last_said", "sound", "_told", "_told_before"}
 _CLOCK = frozenset({"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched"})
 _REMEMBERED = 4
 _A_TIME = 1e8
@@ -117,7 +112,12 @@ class Kitchen:
         """Return another one in the same state."""
         other: Kitchen = object.__new__(Kitchen)
         other.t, other._book = self.t, self._book
-        other._talks = _Copier().copy(self._talks)
+        other._talks = copy.copy(self._talks)
+        other._talks.talk = talk = copy.copy(self._talks.talk)
+        for name, value in vars(talk).items():
+            if isinstance(value, list):
+                setattr(talk, name, [*value])
+        talk.obey = other._talks._handle
         return other
 
     def key(self, grain: float = 0.0) -> object:
@@ -129,7 +129,8 @@ class Kitchen:
         gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
         hers = [x for x in talk.history if x.seq not in gone and x.kind not in _CLOCK and "of" not in x.data]
         key = _Key(self.t, grain)
-        return key.of(talk), tuple(key.of(event) for event in hers[-_REMEMBERED:])
+        now = tuple(key.of(value) for name, value in vars(talk).items() if name not in _NO_MATTER)
+        return now, tuple(key.of(event) for event in hers[-_REMEMBERED:])
 
     def _reply(self, turn: Turn) -> Reply:
         said = tuple((each.text, each.load) for each in turn.announcements)
@@ -140,73 +141,11 @@ def _by_clock(event: Event) -> bool:
     return event.kind in _CLOCK or "of" in event.data
 
 
-class _Copier:
-    """Copies what can change: the conversation, its lists, its questions, and the functions that they hold."""
-
-    def __init__(self) -> None:
-        self._made: dict[int, Any] = {}
-        self._kept: list[Any] = []
-
-    def copy(self, old: Any) -> Any:
-        kind = type(old)
-        if kind in _ATOMS:
-            return old
-        made = self._made.get(id(old))
-        if made is not None:
-            return made
-        self._kept.append(old)
-        if isinstance(old, _CHANGES):
-            return self._instance(old, kind)
-        if kind is list:
-            return self._list(old)
-        if kind is types.FunctionType:
-            return self._function(old) if old.__closure__ else old
-        if kind is types.MethodType:
-            return types.MethodType(old.__func__, self.copy(old.__self__))
-        if kind is tuple and any(type(x) in (list, types.FunctionType) or isinstance(x, _CHANGES) for x in old):
-            return tuple(map(self.copy, old))
-        return old
-
-    def _instance(self, old: Any, kind: type) -> Any:
-        new: Any = object.__new__(kind)
-        self._made[id(old)] = new
-        for name in _names(old, kind):
-            value = getattr(old, name)
-            object.__setattr__(new, name, list(value) if name == "history" else self.copy(value))
-        return new
-
-    def _list(self, old: list[Any]) -> list[Any]:
-        new: list[Any] = []
-        self._made[id(old)] = new
-        new.extend(map(self.copy, old))
-        return new
-
-    def _function(self, old: types.FunctionType) -> types.FunctionType:
-        assert old.__closure__ is not None
-        cells = tuple(self._cell(cell) for cell in old.__closure__)
-        new = types.FunctionType(old.__code__, old.__globals__, old.__name__, old.__defaults__, cells)
-        new.__kwdefaults__ = old.__kwdefaults__
-        self._made[id(old)] = new
-        for cell, was in zip(cells, old.__closure__, strict=True):
-            self._fill(cell, was)
-        return new
-
-    def _cell(self, old: types.CellType) -> types.CellType:
-        cell: types.CellType = self._made.setdefault(id(old), types.CellType())
-        self._kept.append(old)
-        return cell
-
-    def _fill(self, new: types.CellType, old: types.CellType) -> None:
-        if _empty(new) and not _empty(old):
-            new.cell_contents = self.copy(old.cell_contents)
-
-
 class _Key:
-    """Writes down a state so that equal ones can be told, functions by what they close over."""
+    """Writes down a state so that equal ones can be told, times relative to now."""
 
     def __init__(self, t: float, grain: float) -> None:
         self._t, self._grain = t, grain
-        self._on_the_way: set[int] = set()
 
     def of(self, value: Any) -> Any:
         kind = type(value)
@@ -225,30 +164,14 @@ class _Key:
     def _seldom(self, value: Any, kind: type) -> Any:
         if isinstance(value, Enum):
             return value.value
-        if isinstance(value, _SHARED) or id(value) in self._on_the_way:
-            return kind.__name__
-        if is_dataclass(kind) and kind not in _CHANGES:
+        if is_dataclass(kind):
             _NAMES[kind] = tuple(field.name for field in fields(kind) if field.name not in _NO_MATTER)
             return self.of(value)
-        self._on_the_way.add(id(value))
-        try:
-            return self._written(value, kind)
-        finally:
-            self._on_the_way.discard(id(value))
-
-    def _written(self, value: Any, kind: type) -> Any:
-        if kind is types.FunctionType:
-            closed = [cell.cell_contents for cell in value.__closure__ or () if not _empty(cell)]
-            return value.__qualname__, tuple(map(self.of, closed)), tuple(map(self.of, value.__defaults__ or ()))
-        if kind is types.MethodType:
-            return value.__func__.__qualname__, self.of(value.__self__)
         if isinstance(value, Mapping):
             return tuple((self.of(name), self.of(each)) for name, each in value.items() if name != "seq")
         if isinstance(value, set | frozenset):
             return frozenset(map(self.of, value))
-        if kind in _CHANGES:
-            return kind.__name__, *(self.of(getattr(value, n)) for n in _names(value, kind) if n not in _NO_MATTER)
-        return repr(value)
+        raise TypeError(f"{kind.__name__} isn't plain data")
 
     def _number(self, value: float) -> float:
         if abs(value) < _A_TIME or value in (float("inf"), float("-inf")):
@@ -264,19 +187,6 @@ _ATOMS = frozenset({str, int, float, bool, type(None), frozenset, bytes})
 _LASTING = frozenset({Process})
 _NAMES: dict[type, tuple[str, ...]] = {}
 _NUMBERED: dict[object, int] = {}
-
-
-def _names(value: Any, kind: type) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind)) if is_dataclass(kind) else tuple(vars(value))
-
-
-def _empty(cell: types.CellType) -> bool:
-    try:
-        cell.cell_contents  # noqa: B018
-    except ValueError:
-        return True
-    return False
-
 
 _BOOKS: list[GrammarBook] = []
 
