@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import checks, filling, frames, reports
+from kitchenvoice.dialogue import checks, filling, frames, reports, taking_back
 from kitchenvoice.dialogue.choosing import ask_which, named_ones
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -35,7 +35,7 @@ __all__ = [
 _BREATH_S = 60.0
 """For so long what was reported can be taken back as misheard, while time is left. Common practice, no source."""
 _OF_ONE_REPORT = frozenset({"heat_off", "pressure_low", "weight_quiet", "boil_lost", "steam_stopped"})
-_YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "taken_back"})
+_YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped"})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
 _REPORTS_HELD = MappingProxyType({"weighted": "weight_rocking", "bath": "boiling"})
 _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight"})
@@ -114,6 +114,8 @@ def _question(talk: Talk, doubt: Doubt, load: Load) -> str:
         return say("facts", f"check_{gauge}" if load.holding else "check_steam", values)
     if doubt.kind == "steam_stopped":
         return say("facts", "check_steam", values)
+    if doubt.kind == "taken_back":
+        return taking_back.question(talk, doubt, load)
     if doubt.kind == "late":
         return filling.named(talk, load, say("doubts", f"late_{_KEYS.get(gauge, 'boil')}", values))
     return filling.named(talk, load, say("doubts", doubt.kind, values))
@@ -142,6 +144,8 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
         key = "hold_not_done" if left > 0 else "hold_over"
         values = filling.values_of(talk, {"left_s": left}, load)
         talk.speak(filling.named(talk, load, talk.language.say("declined", key, values)), Urgency.READBACK)
+    elif doubt.kind == "taken_back":
+        talk.say("talk", "cancelled")
     elif doubt.kind in _OF_ONE_REPORT - {"steam_stopped"} | {"late"}:
         talk.say("declined", "any")
     settle(talk, doubt.id, by, held=(load.id,), heard=heard)
@@ -150,6 +154,9 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
 def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
     """One report was of one load: with it the others are settled."""
     frames.close(talk, frame)
+    if doubt.kind == "taken_back":
+        taking_back.take_back(talk, taking_back.event_of(talk, doubt))
+        return
     rest = [each.id for each in talk.kitchen.in_doubt(doubt.id) if each.id != load.id]
     settle(talk, doubt.id, by, lost=(load.id,), held=rest if doubt.kind in _OF_ONE_REPORT else (), heard=heard)
 
@@ -211,7 +218,7 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     frames.close(talk, frame)
     if doubt is None:
         return
-    if doubt.kind in ("heat_off", "late"):
+    if doubt.kind in ("heat_off", "late", "taken_back"):
         talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
     loads = [frame.load] if frame.load is not None and doubt.kind not in _OF_ONE_REPORT else _ids(talk, doubt)
     settle(talk, doubt.id, "silence", lost=[each for each in loads if each is not None])
@@ -232,7 +239,7 @@ def _cancel(talk: Talk, frame: Frame) -> None:
     if doubt.kind in _OF_ONE_REPORT - {"steam_stopped"} and in_time:
         talk.say("talk", "cancelled")
         settle(talk, doubt.id, "taken back", held=[load.id for load in loads])
-    elif doubt.kind in ("heat_off", "late"):
+    elif doubt.kind in ("heat_off", "late", "taken_back"):
         ask(talk, doubt, talk.kitchen.load(frame.load))
     else:
         settle(talk, doubt.id, "cancel", lost=_ids(talk, doubt))

@@ -65,7 +65,7 @@ def tell_remarks(talk: Talk, facts: Sequence[Fact]) -> None:
 
 
 def note_settings(talk: Talk) -> None:
-    """Note on the loads that were begun by other settings than those of now, until they are closed, that these changed."""
+    """Note on the loads that were begun by other settings, until they are closed, that these have changed."""
     begun = [load for load in talk.kitchen.open_loads if load.holds and other_numbers(talk, load)]
     fresh = tuple(load.id for load in begun if all(remark.kind != "settings" for remark in load.remarks))
     if fresh:

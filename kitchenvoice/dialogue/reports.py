@@ -22,6 +22,7 @@ from kitchenvoice.process import (
     Objection,
     Stage,
     apply,
+    ends_late,
     loads_for,
     object_to,
     raised_by,
@@ -190,7 +191,9 @@ def refuse_stage(
     if intent == "lid_off" and shut:
         talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
-    if intent in _AFTER_HEAT and len(waiting) == 1:
+    if intent == "gauge_zero" and len(waiting) == 1 and ends_late(waiting[0], talk.t):
+        _take_for(talk, Heard(intent, slots, text, talk.t), waiting[0], intent, {})
+    elif intent in _AFTER_HEAT and len(waiting) == 1:
         _ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
     elif load is None:
         talk.refuse_without_load()
@@ -223,6 +226,10 @@ def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mappi
 
 
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    raised = raised_by(load, report, data, talk.t)
+    if raised is not None:
+        losses.raise_doubt(talk, raised[0], [load], heard, raised[1])
+        return
     if report == "pressure_is" and _waits_for_heat_off(load) and data.get("pressure") == 0:
         _ask_heat_off(talk, heard, load, report, data)
         return
@@ -233,11 +240,6 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if report in _BEGINNINGS and refuse_other_numbers(talk, load):
         return
     below = _is_below(load, report, data)
-    raised = raised_by(load, report, data, talk.t)
-    if raised is not None:
-        kind, told = raised
-        losses.raise_doubt(talk, kind, [load], heard, told)
-        return
     if load.doubt and report in _HOLDS and not below:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
             return  # what was asked is asked again; what is so now doesn't answer it

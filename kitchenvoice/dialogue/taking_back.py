@@ -14,9 +14,9 @@ from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.process import Event, Load, Stage, Value, fold
+from kitchenvoice.process import Doubt, Event, Load, Stage, Value, fold
 
-__all__ = ["scratch", "standing", "take_back"]
+__all__ = ["event_of", "question", "scratch", "standing", "take_back"]
 
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
@@ -44,9 +44,31 @@ def scratch(talk: Talk, heard: Heard) -> None:
         take_back(talk, event)
         return
     load = talk.kitchen.load(event.load)
-    values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(talk, load)}
+    if hangs == "scratch_ends" and load is not None:
+        data = {"loads": (load.id,), "kind": "taken_back", "of": event.seq}
+        talk.record("doubt", None, heard.text, data)  # what may not have been so is no claim any more: asked at once
+        return
     said = replace(heard, slots={"seq": event.seq})
-    talk.ask_yes_no("scratch", talk.language.say("talk", hangs, values), said)
+    talk.ask_yes_no("scratch", _ends(talk, event, hangs), said)
+
+
+def _ends(talk: Talk, event: Event, key: str) -> str:
+    load = talk.kitchen.load(event.load)
+    values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(talk, load)}
+    return talk.language.say("talk", key, values)
+
+
+def event_of(talk: Talk, doubt: Doubt) -> Event | None:
+    """Return the report that a doubt would take back."""
+    return next((each for each in talk.history if each.seq == doubt.data.get("of")), None)
+
+
+def question(talk: Talk, doubt: Doubt, load: Load) -> str:
+    """Ask whether a report that a hold hangs on is to be taken back."""
+    event = event_of(talk, doubt)
+    if event is None:
+        return filling.named(talk, load, talk.language.say("doubts", "taken_back"))
+    return _ends(talk, event, "scratch_ends")
 
 
 def _leaves_the_report(question: Frame) -> bool:

@@ -41,11 +41,17 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     for load in _named(kitchen, event.data.get("loads")):
         if kind == "settings":
             kitchen = kitchen.with_load(_with_remark(load, Remark(kind=kind, t=event.t)))
-        elif (ends_late(load, event.t) if kind == "late" else load.claims) and load.doubted(kind) is None:
+        elif _touches(load, kind, event.t) and load.doubted(kind) is None:
             doubt = Doubt(id=event.seq, kind=kind, t=event.t, since_t=event.t, data=MappingProxyType(told))
             kitchen = kitchen.with_load(replace(load, doubts=(*load.doubts, doubt)))
             facts.append(Fact("doubt", load.id, {"kind": kind, **told}))
     return kitchen, tuple(facts)
+
+
+def _touches(load: Load, kind: str, t: float) -> bool:
+    if kind == "late":
+        return ends_late(load, t)
+    return load.claims or (kind == "taken_back" and load.may_go_back)
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -106,8 +112,8 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
-    if doubt.kind == "late":
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or "pressure"))
+    if load.may_go_back:
+        return stove.revoke(load, event, as_text(doubt.data.get("why") or "doubt"))
     if doubt.kind in _LOSSES:
         report = replace(event, kind=doubt.kind, load=load.id, data=doubt.data)
         outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
@@ -120,7 +126,8 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    kept = tuple(each for each in load.doubts if (load.processed_t is not None if each.kind == "late" else load.claims))
+    after = ("late", "taken_back")
+    kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
@@ -150,6 +157,8 @@ def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> t
 def _is_loss(load: Load, report: str, *, below: bool) -> bool:
     if not load.process.is_pressure:
         return report == "boil_lost"
+    if report == "gauge_zero":
+        return True
     if load.process.is_dial:
         return (report == "pressure_is" and below) or report == "pressure_low"
     return report in ("weight_quiet", "pressure_low") or (report == "pressure_is" and below)

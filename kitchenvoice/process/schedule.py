@@ -31,7 +31,8 @@ class Due:
 
 def due(kitchen: Kitchen) -> tuple[Due, ...]:
     """Return everything that the clock will bring if nothing else happens, soonest first."""
-    coming = [*_of_calls(kitchen)]
+    doubted = {load.id for load in kitchen.open_loads if load.doubt}
+    coming = [each for each in _of_calls(kitchen) if each.load not in doubted]
     for timer in kitchen.timers:
         coming.extend(_of_timer(timer, None, kitchen.t))
     called = {call.load for call in kitchen.calls}

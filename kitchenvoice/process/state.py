@@ -282,6 +282,11 @@ class Load:
         return next((doubt for doubt in self.doubts if doubt.kind == kind), None)
 
     @property
+    def may_go_back(self) -> bool:
+        """True while a hold that is done can still be lost: the lid hasn't been off since."""
+        return self.processed_t is not None and not self.lid_off
+
+    @property
     def claims(self) -> bool:
         """True while a hold counts, or a vent that counts or is over waits for the weight."""
         return self.holding or (self.stage is Stage.VENT and (self.timer("vent") is not None or self.vented_s > 0))
