@@ -19,7 +19,7 @@ from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import Language
 from kitchenvoice.ports import Event, Utterance
-from kitchenvoice.process import Process, due
+from kitchenvoice.process import Doubt, Process, due
 
 __all__ = ["CALL", "MORNING", "Happened", "Kitchen", "Reply"]
 
@@ -146,6 +146,7 @@ class _Key:
 
     def __init__(self, t: float, grain: float) -> None:
         self._t, self._grain = t, grain
+        self._events: dict[object, int] = {}
 
     def of(self, value: Any) -> Any:
         kind = type(value)
@@ -158,20 +159,26 @@ class _Key:
         if kind in _LASTING:
             return _NUMBERED.setdefault(value, len(_NUMBERED))
         if kind in _NAMES:
-            return kind.__name__, *[self.of(getattr(value, name)) for name in _NAMES[kind]]
+            number = self._event(value.id) if kind is Doubt else None
+            return kind.__name__, number, *[self.of(getattr(value, name)) for name in _NAMES[kind]]
         return self._seldom(value, kind)
 
     def _seldom(self, value: Any, kind: type) -> Any:
         if isinstance(value, Enum):
             return value.value
         if is_dataclass(kind):
-            _NAMES[kind] = tuple(field.name for field in fields(kind) if field.name not in _NO_MATTER)
+            gone = _NO_MATTER | {"id"} if kind is Doubt else _NO_MATTER
+            _NAMES[kind] = tuple(field.name for field in fields(kind) if field.name not in gone)
             return self.of(value)
         if isinstance(value, Mapping):
-            return tuple((self.of(name), self.of(each)) for name, each in value.items() if name != "seq")
+            return tuple((name, self._event(each) if name == "doubt" else self.of(each)) for name, each in value.items())
         if isinstance(value, set | frozenset):
             return frozenset(map(self.of, value))
         raise TypeError(f"{kind.__name__} isn't plain data")
+
+    def _event(self, seq: object) -> int:
+        """Number the events that are referred to by their order: what else was recorded doesn't matter."""
+        return self._events.setdefault(seq, len(self._events))
 
     def _number(self, value: float) -> float:
         if abs(value) < _A_TIME or value in (float("inf"), float("-inf")):
