@@ -41,6 +41,9 @@ class Listening(Beliefs):
             self._yes_or_no(said.word, asked)
         elif said.word == "no" and asked.kind == "which":
             self._mark("no to all", asked.loads)
+        elif said.steam == "steady" and asked.kind == "steam":
+            self._held(asked.loads, "steam")
+            return False  # it may begin a vent as well
         else:
             return False
         self.asked = None
@@ -78,7 +81,14 @@ class Listening(Beliefs):
 
     def _same_report(self, said: Said) -> bool:
         """Tell whether a sentence that names a load repeats what "which load?" was asked about."""
-        return self.waiting is not None and _family(said) == _family(self.waiting)
+        alike = self.waiting is not None and _family(said) == _family(self.waiting)
+        return alike and self._is_good(said) == self._is_good(self.waiting)
+
+    def _is_good(self, said: Said | None) -> bool:
+        """Tell whether a report says that a hold can begin."""
+        return said is not None and bool(
+            said.good or any(said.psi is not None and said.psi >= load.psi > 0 for load in self.loads)
+        )
 
     def _name(self, named: frozenset[int]) -> None:
         """Take the answer to "which load?"."""
@@ -102,11 +112,11 @@ class Listening(Beliefs):
             (load,) = tuple(self._named(said))[:1]
             self.focus = (load, self.t)
             return
-        self.waiting = said
+        self.waiting = self.waiting if said.word in ("yes", "no", "both") else said
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
             self._acid_is_in(self.asked.loads)
         if self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
-            self.asked = None
+            self.asked, self.dropped = None, self.asked
         if said.opening:
             self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
         if said.not_zero:

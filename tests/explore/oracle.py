@@ -84,7 +84,7 @@ class Oracle(Listening):
             faults = self._vented(load)
         elif kind in ("hold_started", "hold_restarted"):
             faults = self._start(load)
-            self._close(load, "gap", "misses", "taken back", "scratch", "low number")
+            self._close(load, *(each.family for each in self.doubts if each.family != "heat"), "gap")
             self._believe(load, started=self.t, lost_t=None, done_t=None)
             self.blamed -= {load}
         elif kind == "hold_lost":
@@ -232,7 +232,7 @@ class Oracle(Listening):
             self.seen |= {*claims_in(sentence)}
             for claim in claims_in(sentence):
                 faults += self._claim(claim, sentence, load)
-            question = question_in(sentence)
+            question = None if NOT_UNDERSTOOD.search(sentence) else question_in(sentence)
             self.seen |= {question[0]} if question is not None else set()
             self.invites = self.invites or (question is not None and question[0] != "other")
             if question is not None and not (question[0] == "other" and self.asked is not None):
@@ -299,6 +299,8 @@ class Oracle(Listening):
             self.misses = 0
             return
         self.misses += 1
+        if self.dropped is not None:  # nothing was said that could have answered it: it is still open
+            self.asked = replace(self.dropped, until=max(self.dropped.until, self.t + 20.0))
         for each in self.doubts:
             if each.number > self.known and "not understood" not in each.marks:
                 self._put(replace(each, marks=(*each.marks, "not understood")))

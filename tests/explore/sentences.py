@@ -48,7 +48,7 @@ QUESTIONS = (
     ("heat", "held", r"is the heat (still )?on\?|was the heat on"),
     ("wrong", "", r"if i heard that wrong, say no"),
     ("retake", "", r"take it back\?"),
-    ("below", "lost", r"was it below|did it drop before"),
+    ("below", "lost", r"was it below|did it drop before|before the time was up\?"),
     ("steam", "held", r"(is|was) the steam steady"),
     ("steady", "held", r"all the time\?|the whole time\?"),
     ("acid", "held", r"acid.*(say done|\?)|say done when every jar has it"),
@@ -74,7 +74,7 @@ TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
 OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extension office")
 WARNING = re.compile(
     r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure|lid (stays )?closed"
-    r"|keep it closed|keep the lid"
+    r"|keep it closed|keep the lid|i'm not listening"
 )
 
 
