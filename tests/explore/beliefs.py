@@ -146,8 +146,7 @@ class Beliefs:
     report, `focus` the load that was named alone and when, `told_off` the one whose heat was to be turned off. `taken`
     are reports that can be taken back. `seen` are the kinds of claims and questions that were recognised, so that a
     change of the wording doesn't go unnoticed. What comes after `said` is of one sentence of the cook only: `ready` are
-    the loads that it may start the hold of, `answered` is the question that it answered, `dropped`
-    one that it left, `sure` tells that it confirmed
+    the loads that it may start the hold of, `answered` is the question that it answered, `sure` tells that it confirmed
     a loss outright, `before` and `doubts_before` are what was believed before it.
     """
 
@@ -157,7 +156,6 @@ class Beliefs:
     doubts: tuple[Doubt, ...] = ()
     taken: tuple[Taken, ...] = ()
     asked: Asked | None = None
-    dropped: Asked | None = None
     waiting: Said | None = None
     focus: tuple[int, float] | None = None
     told_off: tuple[int, float] | None = None
@@ -221,14 +219,15 @@ class Beliefs:
             if each.open & loads and mark not in each.marks:
                 self._put(replace(each, marks=(*each.marks, mark)))
 
-    def _held(self, loads: Iterable[int], *families: str) -> None:
-        """Settle doubts as held for these loads. One that was let go for another comes back to it."""
+    def _held(self, loads: Iterable[int], *families: str, found: bool = False) -> None:
+        """Settle doubts as held for these loads. One that was let go for another comes back to it, unless it was found
+        that the report was of this one, and told of nothing that counts."""
         loads = frozenset(loads)
         for each in self.doubts:
             if each.family not in families or not each.open & loads:
                 continue
             rest = each.open - loads
-            if not rest and each.aside:
+            if not rest and each.aside and not found:
                 self._put(replace(each, open=each.aside, aside=frozenset(), marks=(*each.marks, "denied")))
             else:
                 self.settled |= frozenset() if rest else {each.number}
@@ -263,7 +262,6 @@ class Beliefs:
         self.t, self.said = t, said
         self.before, self.doubts_before, self.known = dict(self.beliefs), self.doubts, self.counter
         self.ready = self.open_asked = self.rising = frozenset()
-        self.dropped = None
         self.answered, self.scratching, self.sure, self.expects_words = "", False, False, False
         return said or Said("", called=False)
 

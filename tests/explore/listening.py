@@ -63,7 +63,7 @@ class Listening(Beliefs):
         elif asked.kind == "steady" and held:
             self._held(asked.loads, "gap", "taken back")
         elif asked.kind == "below" and held:
-            self._held(asked.loads, "pressure", "weight", "boil")
+            self._held(asked.loads, "pressure", "weight", "boil", found=True)
         elif asked.kind in ("steady", "below"):
             self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
         elif asked.kind == "state":
@@ -115,8 +115,8 @@ class Listening(Beliefs):
         self.waiting = self.waiting if said.word in ("yes", "no", "both") else said
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
             self._acid_is_in(self.asked.loads)
-        if self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
-            self.asked, self.dropped = None, self.asked
+        if said.of_stove and self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
+            self.asked = None
         if said.opening:
             self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
         if said.not_zero:

@@ -299,8 +299,6 @@ class Oracle(Listening):
             self.misses = 0
             return
         self.misses += 1
-        if self.dropped is not None:  # nothing was said that could have answered it: it is still open
-            self.asked = replace(self.dropped, until=max(self.dropped.until, self.t + 20.0))
         for each in self.doubts:
             if each.number > self.known and "not understood" not in each.marks:
                 self._put(replace(each, marks=(*each.marks, "not understood")))

@@ -99,6 +99,12 @@ class Said:
     broke: bool = False
     word: str = ""
 
+    @property
+    def of_stove(self) -> bool:
+        """True if it tells something of a canner: it may be the answer to what is asked, or end it."""
+        told = (self.loss, self.zero, self.down, self.not_zero, self.good, self.steam, self.heat_on, self.broke)
+        return self.psi is not None or any(told)
+
 
 @cache
 def read(text: str, call: str, names: tuple[str, ...]) -> Said:
