@@ -116,7 +116,8 @@ class Listening(Beliefs):
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
             self._acid_is_in(self.asked.loads)
         if said.of_stove and self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
-            self.asked = None
+            named = self._named(said)
+            self.asked = self.asked if named and not named & self.asked.loads else None
         if said.opening:
             self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
         if said.not_zero:
