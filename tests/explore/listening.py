@@ -92,10 +92,12 @@ class Listening(Beliefs):
 
     def _name(self, named: frozenset[int]) -> None:
         """Take the answer to "which load?"."""
-        was = self.waiting
+        was, asked = self.waiting, self.asked
         for each in self.doubts:
             if len(each.open) > 1 and each.open & named and each.family in ("heat", "pressure", "weight", "boil"):
                 self._put(replace(each, open=each.open & named, aside=each.aside | (each.open - named)))
+            elif asked is not None and named <= asked.loads and each.open <= asked.loads - named:
+                self._put(replace(each, open=frozenset()))  # it was of a load that has nothing to lose
         if was is None or len(named) != 1:
             return
         (load,) = named
