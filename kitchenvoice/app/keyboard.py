@@ -19,11 +19,18 @@ _TOO_LONG = "too_long"
 
 
 def end_when_told(inbox: Inbox) -> None:
-    """Let control-C and a polite kill end the session between two things, never in the middle of one."""
+    """Let control-C and a polite kill end the session between two things, never in the middle of one.
+
+    While something runs control-C is wanted twice; whoever sends the other signal doesn't wait.
+    """
+    interrupts = 0
 
     def end(number: int, _frame: object) -> None:
-        signal.signal(number, signal.SIG_DFL)  # a second time ends it at once
-        inbox.put(Typed(None))
+        nonlocal interrupts
+        interrupts += number == signal.SIGINT
+        if number == signal.SIGTERM or interrupts > 1:
+            signal.signal(number, signal.SIG_DFL)  # once more ends it at once
+        inbox.put(Typed(None, final=number == signal.SIGTERM))
 
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, end)
@@ -37,17 +44,24 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 
     def read() -> None:
         try:
-            for line in _lines(_keyboard()):
-                if line is None:
-                    inbox.put(Trouble(_TOO_LONG))
-                elif line:
-                    inbox.put(Typed(line))
+            keyboard = _keyboard()
+            while _read_to_end(keyboard, inbox) and ends and keyboard.isatty():
+                inbox.put(Typed(None))  # control-D: it may be said again
         except (OSError, ValueError):
             pass  # closed: the same as its end
         if ends:
-            inbox.put(Typed(None))
+            inbox.put(Typed(None, final=True))
 
     threading.Thread(target=read, name="keyboard", daemon=True).start()
+
+
+def _read_to_end(keyboard: io.RawIOBase, inbox: Inbox) -> bool:
+    for line in _lines(keyboard):
+        if line is None:
+            inbox.put(Trouble(_TOO_LONG))
+        elif line:
+            inbox.put(Typed(line))
+    return True
 
 
 def _keyboard() -> io.RawIOBase:

@@ -18,7 +18,7 @@ from typing import Any, Protocol
 from kitchenvoice.app.heartbeat import Heartbeat, Sign, resume
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.greeting import SHORT_GAP_S
+from kitchenvoice.dialogue.greeting import SHORT_GAP_S, what_runs
 from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
 from kitchenvoice.dialogue.turn import Control, Turn
 from kitchenvoice.errors import BadProfile, LogbookError
@@ -44,6 +44,8 @@ __all__ = [
 _LONGEST_WAIT_S = 0.5
 _SHORTEST_WAIT_S = 0.01
 _RETRY_LOG_S = 5.0
+_END_AGAIN_S = 60.0
+"""A wish to end counts as said twice for so long. Common practice, no source."""
 _FAULT_AGAIN_S = 60.0
 
 _log = logging.getLogger(__name__)
@@ -51,9 +53,10 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A line from the keyboard; `None` is its end."""
+    """A line from the keyboard; `None` is a wish to end, and can't be put off if it is `final`."""
 
     text: str | None
+    final: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +152,7 @@ class Session:
         self._unsaved: list[Event] = []
         self._retry_t = 0.0
         self._fault_t = float("-inf")
+        self._end_told_t = float("-inf")
         start = clock.now()
         self._t0, off_s = self._resume(start, last)
         self._off_s = off_s if whole else None
@@ -200,7 +204,7 @@ class Session:
         if slept_s >= SHORT_GAP_S:
             self._guarded(lambda: self._take(begin_after(self._conversation, self.t, slept_s)))
         if isinstance(item, Typed) and item.text is None:
-            return False
+            return not self._ends(item)
         self._guarded(lambda: self._deal_with(item))
         self._beat()
         self._guarded(self._retry_log)
@@ -223,6 +227,15 @@ class Session:
             self._say("typed_end" if self._by_keyboard else "spoken_end")
         elif item.text is not None:
             self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
+
+    def _ends(self, wish: Typed) -> bool:
+        """End at once if nothing runs; else say what does, that nobody will call, and want it twice."""
+        running = what_runs(self._conversation.talk)
+        again = self.t <= self._end_told_t + _END_AGAIN_S
+        if running and not again:
+            self._end_told_t = self.t
+            self._say("ends_running" if wish.final else "end_twice", running=running)
+        return wish.final or again or not running
 
     def _is_farewell(self, text: str) -> bool:
         return text.lower().rstrip(".!") in self._conversation.talk.language.choices("farewells", "words")

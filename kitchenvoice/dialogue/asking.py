@@ -20,9 +20,10 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["HANDLERS"]
+__all__ = ["HANDLERS", "warn_of_the_lid"]
 
 _JUST_NOW_S = 60.0
+_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _OF_PROCESS = frozenset({"ask_hold", "ask_pressure"})
 _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
@@ -232,8 +233,7 @@ def _open(talk: Talk, heard: Heard) -> None:
     """Tell whether a canner may be opened; one that may be under pressure stays as it is."""
     said = named_in(heard)
     loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
-    heated = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
-    on_heat = [load for load in loads if load.stage in heated and not load.lid_off]
+    on_heat = [load for load in loads if load.stage in _HEATED and not load.lid_off]
     shut = [load for load in on_heat if load.process.is_pressure and (load.timer("settle") or not load.at_zero)]
     for load in shut:
         key = "settle_not_done" if load.timer("settle") else "not_at_zero"
@@ -244,6 +244,12 @@ def _open(talk: Talk, heard: Heard) -> None:
             talk.speak(filling.named(talk, load, talk.tell_step(load)))
     if not on_heat:
         talk.say("answers", "open_none")
+
+
+def warn_of_the_lid(talk: Talk) -> None:
+    """Warn of a canner that may be under pressure, whoever listens."""
+    if any(load.process.is_pressure and load.stage in _HEATED and not load.lid_off for load in talk.kitchen.open_loads):
+        talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
 
 
 def _wait_left(talk: Talk, load: Load) -> dict[str, float]:

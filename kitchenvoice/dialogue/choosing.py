@@ -112,7 +112,9 @@ def stage_text(talk: Talk, load: Load) -> str:
         key = _VENTING.get(load.step, key)
     elif load.stage is Stage.HOLD:
         hold = load.hold
-        if hold is not None and hold.done:
+        if hold is not None and hold.done and load.doubt:
+            key = "in_doubt"
+        elif hold is not None and hold.done:
             key = "hold_done"
         elif hold is not None and hold.lost_t is not None:
             key = "hold_lost"

@@ -87,6 +87,8 @@ _OF_A_LOAD = frozenset({*reports.HANDLERS, "step_done", "lid_box", "used"})
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _ANSWERS = frozenset({"yes", "no", "number", "choice", "repeat", "help", "cancel"})
 _BARE = frozenset({"yes", "no", "number", "choice"})
+_AT_THE_LID = frozenset({"ask_open", "lid_off", "jar_broke"})
+"""What is warned of even while nobody listens."""
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _MOST_MISSES = 2
@@ -185,6 +187,9 @@ class Conversation:
             talk.note("ignored", understood.text, reason="asleep")
             if intent in reports.HANDLERS:
                 talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
+                losses.note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
+            if intent in _AT_THE_LID:
+                asking.warn_of_the_lid(talk)
             return
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
@@ -281,6 +286,8 @@ class Conversation:
         called = understood.attention or typed or t <= talk.attention_until
         asked = question is not None and not question.passive and len(understood.text.split()) <= _LONGEST_ANSWER
         unasked = understood.reject_reason == "silence" or (understood.reject_reason == "no_attention" and not called)
+        if talk.asleep and called:
+            self._note_asleep(utterance)
         if talk.asleep or unasked or not (called or asked):
             talk.note("ignored", understood.text, reason=understood.reject_reason or "")
             return
@@ -342,15 +349,23 @@ class Conversation:
         talk.ask_yes_no("said", prompt, heard, as_heard=said)
         return True
 
-    def _elsewhere(self, utterance: Utterance) -> bool:
-        """Say where she is if the sentence is a whole one of another stage."""
-        talk = self.talk
-        anywhere = self._book.grammar(
+    def _anywhere(self) -> Grammar:
+        return self._book.grammar(
             STAGES,
             attention="optional",
-            wake_phrase=talk.profile.attention,
-            loads={load.number: load.food for load in talk.kitchen.open_loads},
+            wake_phrase=self.talk.profile.attention,
+            loads={load.number: load.food for load in self.talk.kitchen.open_loads},
         )
+
+    def _note_asleep(self, utterance: Utterance) -> None:
+        """Write down a loss that is a sentence of another stage, though nobody listens."""
+        readings = self._anywhere().parse(utterance.alternatives[0]) if utterance.alternatives else ()
+        for reading in readings[:1]:
+            losses.note_asleep(self.talk, Heard(reading.intent, reading.slots, utterance.alternatives[0], self.talk.t))
+
+    def _elsewhere(self, utterance: Utterance) -> bool:
+        """Say where she is if the sentence is a whole one of another stage."""
+        talk, anywhere = self.talk, self._anywhere()
         for text in utterance.alternatives[:1]:
             readings = anywhere.parse(text)
             if readings and readings[0].intent != "attention":

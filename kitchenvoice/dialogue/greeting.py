@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.filling import left_on, load_name
+from kitchenvoice.dialogue.filling import left_on, load_name, timer_name
 from kitchenvoice.dialogue.setup import wanted
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Timer
+from kitchenvoice.process import Load, Stage, Timer
 
-__all__ = ["SHORT_GAP_S", "greet"]
+__all__ = ["SHORT_GAP_S", "greet", "what_runs"]
 
 SHORT_GAP_S = 10.0
 """A shorter gap is nothing that pressure or boil would notice, and isn't spoken. Common practice, no source."""
 
+_ON_HEAT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _TIMERS = ("hold", "vent", "settle", "bath_rest", "rest")
 
 
@@ -37,6 +38,17 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, 
             talk.say("talk", "gap_by_clock" if by_clock else "gap", off=talk.language.duration(off_s))
     for load in loads:
         _tell_load(talk, load)
+
+
+def what_runs(talk: Talk) -> str:
+    """Name the loads on the heat, cooling or resting, and the timers that run; nothing if none does."""
+    running = [load for load in talk.kitchen.open_loads if _running(talk, load) is not None or load.stage in _ON_HEAT]
+    timers = [timer_name(talk, timer.name, timer.seconds / 60) for timer in talk.kitchen.timers]
+    return (
+        talk.language.listed([*(load_name(talk, load) for load in running), *timers], "and")
+        if running or timers
+        else ""
+    )
 
 
 def _tell_load(talk: Talk, load: Load) -> None:

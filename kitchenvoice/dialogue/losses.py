@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Doubt, Load, Stage
+from kitchenvoice.process import Doubt, Load, Stage, raised_by
 
 __all__ = [
     "LOSS",
@@ -27,7 +27,9 @@ __all__ = [
     "denied",
     "doubt_of",
     "forget_all",
+    "named",
     "not_understood",
+    "note_asleep",
     "raise_doubt",
     "settle",
 ]
@@ -38,6 +40,7 @@ _OF_ONE_REPORT = frozenset({"heat_off", "pressure_low", "weight_quiet", "boil_lo
 _YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped"})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
 _REPORTS_HELD = MappingProxyType({"weighted": "weight_rocking", "bath": "boiling"})
+_STARTS = frozenset({"pressure_is", "weight_rocking", "boiling", "steam_steady", "weight_on"})
 _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight"})
 
 
@@ -176,12 +179,12 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         held = (heard.intent == "yes") == (doubt.kind in _YES_HELD)
         (_held if held else _lost)(talk, frame, doubt, load, heard.intent, heard.text)
         return True
-    good = "steam_steady" if doubt.kind == "steam_stopped" else _REPORTS_HELD.get(_gauge(load), "")
-    if (
-        heard.intent == good
-        and doubt.kind in ("steam_stopped", "unheard", "low_number")
-        and heard.of in (None, load.id)
-    ):
+    of_it = heard.of in (None, load.id)
+    if heard.intent == "steam_steady" and doubt.kind == "steam_stopped" and of_it:
+        _lost(talk, frame, doubt, load, "report", heard.text)  # it is steady again: the vent starts over
+        reports.take_for_id(talk, load.id, heard.intent, {}, heard)
+        return True
+    if heard.intent == _REPORTS_HELD.get(_gauge(load)) and doubt.kind in ("unheard", "low_number") and of_it:
         _held(talk, frame, doubt, load, "report", heard.text)
         reports.take_for_id(talk, load.id, heard.intent, {}, heard)
         return True
@@ -192,7 +195,7 @@ def answered_by_report(talk: Talk, load: Load) -> None:
     """Settle what a report that it holds answers: something not understood, or a number that said nothing."""
     for doubt in load.doubts:
         if doubt.kind in ("unheard", "low_number"):
-            frames.close(talk, Frame(kind="loss", about="", expects="", prompt="", values={"doubt": doubt.id}))
+            frames.close(talk, _frame_of(doubt))
             settle(talk, doubt.id, "report", held=(load.id,))
 
 
@@ -304,16 +307,37 @@ def _which_take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: Heard) -> None:
     touched = [] if doubt is None else _ids(talk, doubt)
-    if doubt is None or load.id not in touched:
-        if doubt is not None:
-            settle(talk, doubt.id, "named", held=touched, heard=heard.text)
-        if frame.said is not None:
-            talk.obey(frame.said.sure(of=load.id))
-    elif doubt.kind == "heat_off":
+    if doubt is not None and load.id in touched:
+        named(talk, doubt, load, heard)
+        return
+    if doubt is not None:
+        settle(talk, doubt.id, "named", held=touched, heard=heard.text)
+    if frame.said is not None:
+        talk.obey(frame.said.sure(of=load.id))
+
+
+def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
+    """Take the load that was named for the one that lost it; of the heat it is asked first whether it is so."""
+    if doubt.kind == "heat_off":
         ask(talk, doubt, load)
     else:
-        _lost(talk, frame, doubt, load, "named", heard.text)
+        _lost(talk, _frame_of(doubt), doubt, load, "named", heard.text)
         reports.ask_if_misheard(talk, load.id)
+
+
+def _frame_of(doubt: Doubt) -> Frame:
+    return Frame(kind="loss", about=doubt.kind, expects="yes_no", prompt="", values={"doubt": doubt.id})
+
+
+def note_asleep(talk: Talk, heard: Heard) -> None:
+    """Write down what may be a loss though nobody listens: it is asked about once somebody does, or counts."""
+    psi = heard.slots.get("pressure")
+    for load in talk.kitchen.open_loads:
+        below = psi is not None and psi < (load.process.target_psi or 0)
+        late = raised_by(load, heard.intent, dict(heard.slots), talk.t)
+        if heard.intent in _OF_ONE_REPORT or below or heard.intent == "gauge_zero":
+            kind = late[0] if late is not None else heard.intent if heard.intent in _OF_ONE_REPORT else "pressure_low"
+            talk.record("doubt", None, heard.text, {**(late[1] if late else {}), "kind": kind, "loads": (load.id,)})
 
 
 def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:
@@ -340,7 +364,10 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
 
 
 def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, offered: list[int], heard: Heard) -> None:
-    """ "Both" is each of them, "neither" none."""
+    """Take "both" for each of them, "neither" for none. One reading is of one gauge: it starts no two holds."""
+    if heard.intent == "both" and frame.said is not None and frame.said.intent in _STARTS:
+        talk.say("doubts", "one_by_one")
+        return
     if heard.intent == "neither" and doubt is None:
         talk.say("talk", "cancelled")
     elif heard.intent == "neither" and doubt is not None:

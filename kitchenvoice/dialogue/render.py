@@ -104,6 +104,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
         return "hold_done_bath_unheard" if bath else "hold_done_unheard"
+    if kind == "cooling" and load is not None and load.doubt:
+        return "cooling_doubt"
     if kind in ("hold_done", "cooling"):
         kind = f"{kind}_bath" if bath else kind
         return f"{kind}_unanswered" if data.get("unanswered") else kind
@@ -203,6 +205,9 @@ def _has_hot_pack(load: Load) -> bool:
 
 def call_text(talk: Talk, call: Call) -> str:
     """Say what a call waits for, and since when."""
+    load = talk.kitchen.load(call.load)
+    if load is not None and load.doubt:
+        return talk.language.say("answers", "time_in_question", filling.values_of(talk, {}, load))
     data: dict[str, Value] = {"since_s": talk.t - call.since_t, "key": call.key, "unsure": call.unsure}
     values = values_of(talk, data, talk.kitchen.load(call.load))
     return talk.language.say("facts", f"call_again_{call.name}", values)

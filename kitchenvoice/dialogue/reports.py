@@ -65,7 +65,8 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     the hold of one of several loads is a doubt over all of them.
     """
     data = _overruling(heard, data)
-    _settle_by(talk, report, heard.of)
+    if heard.of is not None and _names_whose(talk, heard, report):
+        return
     if heard.of is not None:
         _take_named(talk, heard, heard.of, report, data)
         return
@@ -97,14 +98,26 @@ def _ends(load: Load, report: str, data: Mapping[str, Any]) -> bool:
     return report in _LOSSES or (load.holding and _is_below(load, report, data))
 
 
-def _settle_by(talk: Talk, report: str, named: int | None) -> None:
-    """Settle a doubt by a whole sentence that names whose loss it was."""
+def _names_whose(talk: Talk, heard: Heard, report: str) -> bool:
+    """Take a whole sentence that names a load for the answer to whose loss it was; tell whether it was one."""
     family = _FAMILY if report in _FAMILY else frozenset({report})
-    load = talk.kitchen.load(named)
-    for doubt in () if load is None or report not in _LOSSES else load.doubts:
-        others = [each.id for each in talk.kitchen.in_doubt(doubt.id) if each.id != named]
-        if doubt.kind in family and others:
-            losses.settle(talk, doubt.id, "named", held=others)
+    load = talk.kitchen.load(heard.of)
+    if load is None or report not in _LOSSES:
+        return False
+    for doubt in load.doubts:
+        if doubt.kind in family and len(talk.kitchen.in_doubt(doubt.id)) > 1:
+            losses.named(talk, doubt, load, heard)
+            return True
+    return False
+
+
+def _waits_for_whose(talk: Talk, load: Load) -> bool:
+    """Ask again whose loss it was before a hold of one of these loads can start."""
+    asked = next((each for each in (talk.question, *talk.parked) if each is not None and each.kind == "which"), None)
+    if asked is None or asked.doubt is None or load.id not in asked.values["loads"]:
+        return False
+    frames.again(talk, asked)
+    return True
 
 
 def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mapping[str, Any]) -> None:
@@ -150,6 +163,10 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     What starts a hold is never given to the load that waits for it while another one can have reported it, and jars
     that are in without a count can be those of any load being packed, however many it has.
     """
+    if raised_by(load, report, data, talk.t) is not None:
+        return _TAKEN
+    if report in _BY_WEIGHT and load.process.is_dial:
+        return _NOTHING
     if report in _BY_DIAL and _waits_for_heat_off(load) and data.get("pressure") != 0:
         return _NOTHING
     objection = object_to(talk.kitchen, load, report, data, talk.t)
@@ -237,15 +254,16 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if too_many:
         ask_how_many(talk, heard, load.id, too_many)
         return
-    if report in _BEGINNINGS and refuse_other_numbers(talk, load):
+    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or _waits_for_whose(talk, load)):
         return
     below = _is_below(load, report, data)
-    if load.doubt and report in _HOLDS and not below:
+    says_nothing = report == "pressure_is" and not load.process.is_dial
+    if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
             return  # what was asked is asked again; what is so now doesn't answer it
         losses.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load
-    if below and data.get("pressure") == 0 and load.holding:
+    if data.get("pressure") == 0 and load.stage is Stage.HOLD and load.processed_t is None:
         data = {**data, "air": True}
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:
@@ -315,12 +333,14 @@ def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
-    facts = talk.record(report, load.id, heard.text, data)
+    answered = {"answered": True} if heard.intent in ("yes", "no") else {}
+    facts = talk.record(report, load.id, heard.text, {**data, **answered})
     if report == "tally":
         _finish_tally(talk, heard, load.id)
     if load.id != talk.kitchen.focus and any(fact.kind in ("hold_lost", "vent_stopped") for fact in facts):
         talk.record("load_select", load.id)  # what she asks next is of the one in trouble
-    if any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts):
+    lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
+    if lost and heard.intent not in ("yes", "no"):
         ask_if_misheard(talk, load.id)
     elif not facts:
         talk.speak(where(talk, load))
@@ -474,7 +494,7 @@ def _under_pressure(talk: Talk) -> list[Load]:
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools."""
     holding = _under_pressure(talk)
-    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and (load.holding or load.processed_t is None)]
+    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and _may_be_down(talk, load)]
     if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return
@@ -489,6 +509,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         ask_which(talk, chosen, heard)
     else:
         losses.raise_doubt(talk, "pressure_low", holding, heard, {}, among=chosen)
+
+
+def _may_be_down(talk: Talk, load: Load) -> bool:
+    return load.holding or load.processed_t is None or ends_late(load, talk.t)
 
 
 def _heat_down(talk: Talk, heard: Heard) -> None:

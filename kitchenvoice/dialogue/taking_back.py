@@ -84,7 +84,7 @@ def _hangs_on(talk: Talk, event: Event) -> str | None:
     now, then = _counts(talk.kitchen.load(event.load)), _counts(without)
     if now == then:
         return None
-    late = talk.t - event.t > _AT_ONCE_S
+    late = talk.t - event.t > _AT_ONCE_S or event.data.get("answered") is True
     if now is not None:
         return "scratch_ends" if late else None
     if then is None or without is None or (without.doubt and event.kind == "doubt_settled"):

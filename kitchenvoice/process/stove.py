@@ -170,6 +170,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         same = before is not None and abs(psi - before) < timing.SAME_PSI
         return _pressure_in_hold(_still_holds(load, event, same=same), event, psi, target)
     load = replace(load, last_psi_t=event.t, asked_t=None)
+    if air and load.stage is Stage.HOLD and load.processed_t is None:
+        return Outcome(_back(load, air=True), (Fact("step_entered", load.id),))
     if not _may_hold(load):
         return Outcome(load)
     if psi < target:

@@ -107,7 +107,7 @@ def test_to_a_question_it_may_be_a_yes_or_a_no_so_she_is_asked_which(holding, de
 
 
 def test_the_heat_is_off_only_by_a_yes(holding):
-    holding.run(26)
+    holding.run(28)
     assert holding.say("gauge is at zero") == "Green beans. Is the heat off?"
     assert holding.say("the heat is not off") == "Yes or no? Green beans. Is the heat off?"
     holding.bare("no")
