@@ -119,7 +119,7 @@ def _question(talk: Talk, doubt: Doubt, load: Load) -> str:
         return say("facts", "check_steam", values)
     if doubt.kind == "taken_back":
         return taking_back.question(talk, doubt, load)
-    if doubt.kind == "late":
+    if doubt.kind == "late" or (doubt.kind in _OF_ONE_REPORT and load.may_go_back):
         return filling.named(talk, load, say("doubts", f"late_{_KEYS.get(gauge, 'boil')}", values))
     return filling.named(talk, load, say("doubts", doubt.kind, values))
 
@@ -317,8 +317,8 @@ def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: He
 
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
-    """Take the load that was named for the one that lost it; of the heat it is asked first whether it is so."""
-    if doubt.kind == "heat_off":
+    """Take the load that was named for the one that lost it; of the heat, and after the end, it is asked first."""
+    if doubt.kind == "heat_off" or load.may_go_back:
         ask(talk, doubt, load)
     else:
         _lost(talk, _frame_of(doubt), doubt, load, "named", heard.text)
@@ -365,7 +365,7 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
 
 def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, offered: list[int], heard: Heard) -> None:
     """Take "both" for each of them, "neither" for none. One reading is of one gauge: it starts no two holds."""
-    if heard.intent == "both" and frame.said is not None and frame.said.intent in _STARTS:
+    if heard.intent == "both" and doubt is None and frame.said is not None and frame.said.intent in _STARTS:
         talk.say("doubts", "one_by_one")
         return
     if heard.intent == "neither" and doubt is None:

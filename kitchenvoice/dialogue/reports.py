@@ -79,7 +79,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             talk.selected_t = float("-inf")
         _take_for(talk, heard, loads[0], report, data)
     else:
-        doubted = [load for load in loads if _ends(load, report, data)]
+        doubted = [load for load in loads if _ends(load, report, data, talk.t)]
         if doubted:
             kind = "pressure_low" if report == "pressure_is" else report
             losses.raise_doubt(talk, kind, doubted, heard, data, among=loads)
@@ -92,11 +92,16 @@ def _overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
     return {**data, "asked": asked} if asked else data
 
 
-def _ends(load: Load, report: str, data: Mapping[str, Any]) -> bool:
-    """Tell whether the report ends what counts of that load, if it is of it."""
+def _ends(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
+    """Tell whether the report ends what counts of that load, or has just counted, if it is of it."""
     if not load.claims:
-        return False
+        return _is_late(load, report, data, t)
     return report in _LOSSES or (load.holding and _is_below(load, report, data))
+
+
+def _is_late(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
+    raised = raised_by(load, report, data, t)
+    return raised is not None and raised[0] == "late"
 
 
 def _names_whose(talk: Talk, heard: Heard, report: str) -> bool:
@@ -165,7 +170,7 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     that are in without a count can be those of any load being packed, however many it has.
     """
     if raised_by(load, report, data, talk.t) is not None:
-        return _TAKEN
+        return 0 if _is_late(load, report, data, talk.t) else _TAKEN
     if report in _BY_WEIGHT and load.process.is_dial:
         return _NOTHING
     if report in _BY_DIAL and _waits_for_heat_off(load) and data.get("pressure") != 0:
@@ -483,13 +488,14 @@ def _is_down_only(slots: Mapping[str, Any]) -> bool:
 
 
 def _under_pressure(talk: Talk) -> list[Load]:
-    return [load for load in talk.kitchen.open_loads if load.holding and load.process.is_pressure]
+    loads = (load for load in talk.kitchen.open_loads if load.process.is_pressure)
+    return [load for load in loads if load.holding or ends_late(load, talk.t)]
 
 
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools."""
     holding = _under_pressure(talk)
-    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and _may_be_down(talk, load)]
+    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and (load in holding or load.processed_t is None)]
     if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return
@@ -504,10 +510,6 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         ask_which(talk, chosen, heard)
     else:
         losses.raise_doubt(talk, "pressure_low", holding, heard, {}, among=chosen)
-
-
-def _may_be_down(talk: Talk, load: Load) -> bool:
-    return load.holding or load.processed_t is None or ends_late(load, talk.t)
 
 
 def _heat_down(talk: Talk, heard: Heard) -> None:

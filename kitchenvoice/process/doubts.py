@@ -21,6 +21,8 @@ from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
 __all__ = ["DOUBT_KINDS", "after_gap", "ends_late", "of_old_logs", "opened", "raised_by", "settled", "without_moot"]
 
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+_WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
+"""Losses that can still be of a hold that ended just before, and what was lost by them."""
 DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back"}
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
@@ -49,7 +51,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
 
 
 def _touches(load: Load, kind: str, t: float) -> bool:
-    if kind == "late":
+    if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
     return load.claims or (kind == "taken_back" and load.may_go_back)
 
@@ -113,7 +115,7 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
     if load.may_go_back:
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or "doubt"))
+        return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if doubt.kind in _LOSSES:
         report = replace(event, kind=doubt.kind, load=load.id, data=doubt.data)
         outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
@@ -126,7 +128,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    after = ("late", "taken_back")
+    after = {"late", "taken_back", *_WHY}
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load
@@ -149,8 +151,7 @@ def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> t
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:
         return "low_number", {"pressure": psi}
     if ends_late(load, t) and _is_loss(load, report, below=below):
-        why = {"weight_quiet": "weight", "boil_lost": "boil"}.get(report, "pressure")
-        return "late", {"why": why, **({} if psi is None else {"pressure": psi})}
+        return "late", {"why": _WHY.get(report, "pressure"), **({} if psi is None else {"pressure": psi})}
     return None
 
 

@@ -1,0 +1,253 @@
+"""What the cook says, taken on the side of doubt: what may be lost by it, what it settles, what it lets begin."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from beliefs import BREATH_S, SOONEST_ZERO_S, UNDER, Asked, Beliefs
+from sentences import Said, read
+
+__all__ = ["Listening"]
+
+
+@dataclass(slots=True)
+class Listening(Beliefs):
+    """Beliefs, and how they change by what the cook says."""
+
+    def hear(self, text: str, t: float) -> None:
+        """Take what the cook says."""
+        said = self._begin(t, read(text, self.call, tuple(name for load in self.loads for name in load.names)))
+        waits = self.asked is not None and t <= self.asked.until
+        answers = waits and said.word in ("yes", "no") and self.invites
+        self.expects_words = (said.called or answers) and not self.asleep
+        if not said.called and not waits:
+            return
+        if said.word in ("sleep", "wake"):
+            self.asleep, self.asked = said.word == "sleep", None
+        elif not self._answer(said, waits=waits) and not (self.asleep and not said.called):
+            self._report(said)
+
+    def _answer(self, said: Said, *, waits: bool) -> bool:
+        """Take a yes, a no, a name or a number as the answer to what was asked last; tell whether it was one."""
+        asked = self.asked
+        if asked is None or not (waits or said.called):
+            return False
+        if asked.kind == "which" and said.names and (not said.rest or self._same_report(said)):
+            self._name(self._named(said))
+        elif waits and asked.kind == "gauge" and said.psi is not None and not said.names and len(asked.loads) == 1:
+            self._reading(replace(said, names=()), asked.loads)
+        elif said.word in ("yes", "no") and asked.kind not in ("which", "gauge"):
+            self._yes_or_no(said.word, asked)
+        elif said.word == "no" and asked.kind == "which":
+            self._mark("no to all", asked.loads)
+        elif said.steam == "steady" and asked.kind == "steam":
+            self._held(asked.loads, "steam")
+            return False  # it may begin a vent as well
+        else:
+            return False
+        self.asked = None
+        return True
+
+    def _yes_or_no(self, word: str, asked: Asked) -> None:
+        self.answered = f"{asked.kind} {word}"
+        held = asked.yes == "held" if word == "yes" else asked.yes == "lost"
+        if asked.kind == "heat" and not held:
+            self.sure = True
+            for load in asked.loads:
+                self._heat_is_off(load)
+        elif asked.kind == "heat":
+            self._held(asked.loads, "heat")
+        elif asked.kind == "retake":
+            self.doubts = tuple(each for each in self.doubts if each.family != "scratch")
+        elif asked.kind == "steady" and held:
+            self._held(asked.loads, "gap", "taken back")
+        elif asked.kind == "below" and held:
+            self._held(asked.loads, "pressure", "weight", "boil", found=True)
+        elif asked.kind in ("steady", "below"):
+            self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
+        elif asked.kind == "state":
+            (self._held_by_report if held else self._lose_all)(asked.loads)
+        elif asked.kind == "steam" and held:
+            self._held(asked.loads, "steam", "gap")
+        elif word == "yes" and self.waiting is not None and "altitude" in self.waiting.rest:
+            for load, b in self.beliefs.items():
+                self._believe(load, corrected=b.at != "out")
+        elif asked.kind == "acid" and word == "yes":
+            self._acid_is_in(asked.loads)
+        elif asked.kind == "soon" and held:
+            for load in asked.loads:
+                self._at_zero(load)
+
+    def _same_report(self, said: Said) -> bool:
+        """Tell whether a sentence that names a load repeats what "which load?" was asked about."""
+        alike = self.waiting is not None and _family(said) == _family(self.waiting)
+        return alike and self._is_good(said) == self._is_good(self.waiting)
+
+    def _is_good(self, said: Said | None) -> bool:
+        """Tell whether a report says that a hold can begin."""
+        return said is not None and bool(
+            said.good or any(said.psi is not None and said.psi >= load.psi > 0 for load in self.loads)
+        )
+
+    def _name(self, named: frozenset[int]) -> None:
+        """Take the answer to "which load?"."""
+        was, asked = self.waiting, self.asked
+        for each in self.doubts:
+            if len(each.open) > 1 and each.open & named and each.family in ("heat", "pressure", "weight", "boil"):
+                self._put(replace(each, open=each.open & named, aside=each.aside | (each.open - named)))
+            elif asked is not None and named <= asked.loads and each.open <= asked.loads - named:
+                self._put(replace(each, open=frozenset()))  # it was of a load that has nothing to lose
+        if was is None or len(named) != 1:
+            return
+        (load,) = named
+        if was.good or was.psi:
+            self.ready = named
+        if (was.zero or was.down) and self.beliefs[load].at in ("cool", "done", "lost"):
+            self._at_zero(load)
+
+    def _report(self, said: Said) -> None:
+        if said.word in ("scratch", "cancel"):
+            self.scratching, self.asked = True, None
+            return
+        if said.names and not said.rest:
+            (load,) = tuple(self._named(said))[:1]
+            self.focus = (load, self.t)
+            return
+        self.waiting = self.waiting if said.word in ("yes", "no", "both") else said
+        if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
+            self._acid_is_in(self.asked.loads)
+        if said.of_stove and self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
+            named = self._named(said)
+            self.asked = self.asked if named and not named & self.asked.loads else None
+        if said.opening:
+            self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
+        if said.not_zero:
+            for load in self._of(said, ("cool",), pressure=True):
+                self._believe(load, zero_t=None, zeros=0)
+        if said.heat_on:
+            self._heat_is_on(said)
+        if said.zero or said.down:
+            self._zero(said)
+        elif said.psi is not None:
+            self._reading(said, frozenset())
+        elif said.loss == "heat":
+            self._doubt("heat", self._awaited(said) or self._of(said, ("in", "vent", *UNDER[:-1])), said)
+        elif said.loss == "weight":
+            self._doubt("weight", self._of(said, ("hold", "done"), gauge="weighted"), said)
+        elif said.loss == "boil":
+            self._doubt("boil", self._of(said, ("hold", "done"), gauge="bath"), said)
+        elif said.loss:
+            self._doubt("pressure", self._of(said, ("hold", "done", "cool"), pressure=True), said)
+        elif said.good:
+            gauge = "weighted" if said.good == "weight" else "bath"
+            self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge=gauge))
+        elif said.steam == "lost":
+            self._new("steam", self._of(said, ("vent",)), said.rest)
+            self.doubts = tuple(each for each in self.doubts if each.open)
+
+    def _awaited(self, said: Said) -> frozenset[int]:
+        """Return the load whose heat was just to be turned off, if no other one is named."""
+        load, since = self.told_off or (0, 0.0)
+        awaited = not said.names and self.t - since <= BREATH_S and self.beliefs[load].at == "done"
+        return frozenset({load}) if awaited else frozenset()
+
+    def _acid_is_in(self, loads: Iterable[int]) -> None:
+        for load in loads:
+            self._believe(load, acid=True)
+
+    def _zero(self, said: Said) -> None:
+        """Take a zero. It is of a canner that can be there; only said to be down, it may be a hold that is lost too."""
+        loads = frozenset(
+            x for x in self._of(said, ("cool", "done", "lost"), pressure=True) if self._can_be_down(x, said)
+        )
+        if said.down or not loads:
+            holding = self._of(said, ("hold",), pressure=True)
+            dials = holding if said.down else self._of(said, ("hold",), gauge="dial")
+            loads |= dials or holding
+            self._doubt("pressure", loads, said)
+        if len(loads) == 1:
+            (load,) = loads
+            if self.beliefs[load].at in ("cool", "done"):
+                self._at_zero(load)
+            elif self.beliefs[load].at in ("hold", "lost") and said.zero:
+                self._believe(load, air=True)
+
+    def _can_be_down(self, load: int, said: Said) -> bool:
+        """Tell whether a canner can be at zero, or only low as well if no more was said: a lost one needs its heat off,
+        one whose heat nobody reported off needs time."""
+        b = self.beliefs[load]
+        if b.at == "done" and self.t - (b.done_t or 0.0) < SOONEST_ZERO_S:
+            return not self._of(said, ("cool",), pressure=True)
+        cooling = self._of(said, ("cool",), pressure=True)
+        return b.at != "lost" or b.cold or said.down or bool(said.names) or not cooling
+
+    def _reading(self, said: Said, asked: frozenset[int]) -> None:
+        dials = asked or self._of(said, ("up", "hold", "lost", "done", "cool"), gauge="dial")
+        loads = dials or self._of(said, ("up", "hold", "lost"), gauge="weighted")
+        psi = said.psi or 0.0
+        low = frozenset(x for x in loads if psi < self._called(x).psi or (said.below and psi <= self._called(x).psi))
+        cooling = [x for x in loads if self.beliefs[x].at == "cool"]
+        if low:
+            family = "pressure" if dials else "low number"
+            self._doubt(family, frozenset(low), said)
+        if dials and not low:
+            self._is_well(frozenset(x for x in loads if self.beliefs[x].at in ("up", "hold", "lost")))
+        for load in cooling:
+            was = self.beliefs[load].psi
+            self.rising |= {load} if len(loads) == 1 and was is not None and psi > was + 0.5 else frozenset()
+            self._believe(load, zero_t=None, zeros=0)
+        for load in loads if len(loads) == 1 else ():
+            air = psi == 0 and self.beliefs[load].at in ("hold", "lost")
+            self._believe(load, psi=psi, air=self.beliefs[load].air or air)
+
+    def _doubt(self, family: str, loads: frozenset[int], said: Said) -> None:
+        """Open a doubt on all the loads that a report may be of, if a hold among them can have been lost by it."""
+        ended = {x for x in loads if self.beliefs[x].at == "done"}
+        late = {x for x in ended if family != "heat" and self.t - (self.beliefs[x].done_t or 0.0) <= BREATH_S}
+        loads = loads if family == "heat" else frozenset(x for x in loads if x not in ended or x in late)
+        if not any(self.beliefs[x].at == "hold" for x in loads) and not late:
+            return
+        same = [x for x in self.doubts if x.family == family and x.open == loads]
+        if not same:
+            marks = ("after the end",) if late else ()
+            self._new(family, loads, "what was said while it slept" if self.asleep else said.rest, marks)
+
+    def _is_well(self, loads: frozenset[int]) -> None:
+        """A report that the hold holds, or can begin."""
+        self.ready = loads
+        if len(loads) == 1:
+            self._held_by_report(loads)
+
+    def _held_by_report(self, loads: Iterable[int]) -> None:
+        self._held(loads, "misses", "low number")
+
+    def _heat_is_on(self, said: Said) -> None:
+        """Heat that is lit again was off meanwhile: no doubt about it is settled as held. It is on from now."""
+        loads = self._of(said, ("in", "vent", "up", "hold", "lost"))
+        for load in loads if len(loads) == 1 or said.names else (x for x in loads if self.beliefs[x].at != "hold"):
+            self._believe(load, cold=False)
+
+    def _heat_is_off(self, load: int) -> None:
+        if self.beliefs[load].at == "done":
+            self._believe(load, off_t=self.t)
+            self._close(load, "heat")
+            if self.waiting is not None and (self.waiting.zero or self.waiting.down):
+                self._at_zero(load)
+        else:
+            self._lose(load)
+            self._believe(load, cold=True)
+
+    def _drop(self, loads: Iterable[int]) -> None:
+        for load in loads:
+            self._lose(load)
+
+    def _lose_all(self, loads: Iterable[int]) -> None:
+        self.sure = True
+        self._drop(loads)
+
+
+def _family(said: Said) -> str:
+    return (
+        "heat" if said.loss == "heat" else "pressure" if said.loss or said.psi is not None or said.down else said.rest
+    )

@@ -1,0 +1,341 @@
+"""The oracle against programs that are made up line by line: what it lets pass, and what it doesn't."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from beliefs import Called
+from oracle import Oracle
+from sentences import read
+
+CALL = "kitchen voice"
+BEANS = Called(1, "green beans", ("green beans",), "dial", 25.0, 11.0)
+CARROTS = Called(2, "carrots", ("carrots",), "weighted", 25.0, 10.0)
+TOMATOES = Called(1, "tomatoes", ("tomatoes",), "bath", 40.0, acid=True)
+HEAT_ASKED = "Ten minutes to go. Is the heat off?"
+LOST = "Green beans. The hold has stopped, and starts over in full. If I heard that wrong, say no."
+ACID_ASKED = "In. Acid goes in every jar. Say done when every jar has it."
+DONE = "Green beans. The hold is done, twenty five minutes in full. Turn the heat off."
+MINUTE = 60.0
+
+
+@dataclass(frozen=True)
+class Event:
+    kind: str
+    load: int | None
+
+
+class Script:
+    """What is said line by line, by both."""
+
+    def __init__(self, *loads: Called) -> None:
+        self.oracle, self.t, self.faults = Oracle(loads, CALL), 1e9, []
+
+    def say(self, text: str, reply: str = "Yes.", *recorded: str, load: int = 1) -> Script:
+        self.oracle.hear(text[2:] if text.startswith("> ") else f"{CALL} {text}", self.t)
+        return self.program(reply, *recorded, load=load)
+
+    def program(self, reply: str, *recorded: str, load: int = 1) -> Script:
+        events = [Event(kind, load) for kind in recorded]
+        self.faults = self.oracle.reply(self.t, ((reply, None),) if reply else (), events)
+        return self
+
+    def wait(self, seconds: float) -> Script:
+        self.t += seconds
+        return self
+
+    def cut(self, off_s: float, reply: str = "Listening again.") -> Script:
+        self.t += off_s
+        self.oracle.cut(self.t, off_s)
+        return self.program(reply)
+
+    def up(self, load: int = 1) -> Script:
+        """Bring a canner as far as its weight is on."""
+        name = "carrots " if load == 2 else ""
+        self.say(f"{name}jars are in", "In.", "jars_in", load=load)
+        self.say(f"{name}steam is steady", "Steady.", "steam_steady", "vent_started", load=load)
+        self.wait(601).program("Vented.", "vent_done", load=load)
+        return self.say(f"{name}weight is on", "On.", "weight_on", load=load)
+
+    def hold(self, load: int = 1) -> Script:
+        """Start its hold."""
+        told, kind = (
+            ("pressure is eleven", "pressure_is") if load == 1 else ("carrots weight is rocking", "weight_rocking")
+        )
+        self.up(load)
+        return self.say(told, "The hold starts now.", kind, "hold_started", load=load)
+
+    def done(self, load: int = 1) -> list[str]:
+        """Let the program call the hold done when its time is up; return the hazards of what was wrong with it."""
+        self.program(DONE if load == 1 else DONE.replace("Green beans", "Carrots"), "hold_done", load=load)
+        return [fault.hazard for fault in self.faults]
+
+    def hazards(self) -> list[str]:
+        return [fault.hazard for fault in self.faults]
+
+
+@pytest.fixture
+def holding() -> Script:
+    script = Script(BEANS).hold()
+    assert script.faults == []
+    return script
+
+
+@pytest.fixture
+def both() -> Script:
+    script = Script(BEANS, CARROTS).hold().hold(2)
+    assert script.faults == []
+    return script
+
+
+@pytest.fixture
+def cooling(holding: Script) -> Script:
+    assert holding.wait(25 * MINUTE).done() == []
+    holding.say("heat is off", "Heat is off. Twenty five minutes are on record.", "heat_off")
+    assert holding.faults == []
+    return holding
+
+
+# ---------------------------------------------------------------- a hold
+
+
+def test_a_whole_hold_is_done(holding):
+    assert holding.wait(25 * MINUTE).done() == []
+
+
+def test_not_before_its_time(holding):
+    assert holding.wait(24 * MINUTE).done() == ["H1"]
+
+
+def test_a_loss_that_was_asked_about_and_not_answered(holding):
+    assert holding.say("heat is off", HEAT_ASKED).wait(25 * MINUTE).done() == ["H1"]
+
+
+def test_a_no_settles_it(holding):
+    assert holding.say("heat is off", HEAT_ASKED).say("> no", "Then it goes on.").wait(25 * MINUTE).done() == []
+
+
+def test_a_no_that_comes_too_late_to_be_an_answer_does_not(holding):
+    holding.say("heat is off", HEAT_ASKED).wait(120).say("> no", "")
+    assert holding.wait(25 * MINUTE).done() == ["H1"]
+
+
+def test_a_yes_loses_it(holding):
+    holding.say("heat is off", HEAT_ASKED).say("> yes", LOST, "heat_off", "hold_lost")
+    assert holding.wait(25 * MINUTE).done() == ["H1"]
+
+
+def test_a_hold_that_starts_over_runs_in_full(holding):
+    holding.say("pressure dropped to nine", LOST, "pressure_low", "hold_lost").wait(MINUTE)
+    holding.say("pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert holding.hazards() == []
+    assert holding.wait(24 * MINUTE).done() == ["H1"]
+    holding.say("pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert holding.wait(25 * MINUTE).done() == []
+
+
+@pytest.mark.parametrize("told", ["the flame went out", "pressure dropped", "it's ten", "the pressure is under eleven"])
+def test_a_loss_that_was_not_understood(holding, told):
+    assert holding.say(told, "Say that again?").wait(25 * MINUTE).done() == ["H7"]
+
+
+def test_a_hold_that_nobody_reported():
+    script = Script(BEANS).up()
+    assert script.program("The hold starts now.", "hold_started").hazards() == ["H1"]
+
+
+def test_a_hold_started_by_what_may_be_another_ones_report():
+    script = Script(BEANS, Called(2, "carrots", ("carrots",), "dial", 25.0, 11.0)).up().up(2)
+    script.say("pressure is eleven", "Green beans. The hold starts now.", "pressure_is", "hold_started")
+    assert script.hazards() == ["H1"]
+    script.say("green beans pressure is eleven", "The hold starts now.", "pressure_is", "hold_started")
+    assert script.hazards() == []
+
+
+def test_after_a_zero_in_a_hold_air_is_back(holding):
+    holding.say("pressure is zero", LOST, "pressure_is", "hold_lost").wait(MINUTE)
+    holding.say("pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert holding.hazards() == ["H16"]
+
+
+def test_acid_that_nobody_confirmed():
+    script = Script(TOMATOES).say("jars are in", ACID_ASKED, "jars_in")
+    script.say("full boil", "The time starts now.", "boiling", "hold_started")
+    assert script.hazards() == ["H10"]
+    script.say("jars are in", ACID_ASKED, "jars_in").say("done", "Good.", "step_done")
+    assert script.say("full boil", "The time starts now.", "boiling", "hold_started").hazards() == []
+
+
+# ---------------------------------------------------------------- whose it is
+
+
+def test_a_loss_may_be_of_either(both):
+    both.say("heat is off", "Which load: green beans or carrots?").wait(25 * MINUTE)
+    assert both.done() + both.done(2) == ["H1", "H1"]
+
+
+def test_the_one_that_was_not_named_goes_on(both):
+    both.say("heat is off", "Which load: green beans or carrots?").say("> green beans", f"Green beans. {HEAT_ASKED}")
+    both.say("> yes", LOST, "heat_off", "hold_lost").wait(25 * MINUTE)
+    assert both.done(2) == []
+
+
+def test_one_that_is_named_and_denied_leaves_the_other(both):
+    both.say("heat is off", "Which load: green beans or carrots?").say("> green beans", f"Green beans. {HEAT_ASKED}")
+    both.say("> no", "Then it goes on.").wait(25 * MINUTE)
+    assert (both.done(), both.done(2)) == ([], ["H2"])
+
+
+def test_a_bare_no_names_none(both):
+    both.say("heat is off", "Which load: green beans or carrots?").say("> no", "Left as it was.").wait(25 * MINUTE)
+    assert both.done(2) == ["H1"]
+
+
+# ---------------------------------------------------------------- power cuts
+
+
+def test_a_doubt_outlives_a_blink(holding):
+    assert holding.say("heat is off", HEAT_ASKED).cut(3).wait(25 * MINUTE).done() == ["H3"]
+
+
+def test_a_yes_about_the_pressure_does_not_answer_for_the_heat(holding):
+    holding.say("heat is off", HEAT_ASKED).cut(120, "Was the pressure at eleven or above all the time?")
+    holding.say("> yes", "It counts on. Green beans. Is the heat off?")
+    assert holding.wait(25 * MINUTE).done() == ["H3"]
+    holding = Script(BEANS).hold().say("heat is off", HEAT_ASKED)
+    holding.cut(120, "Was the pressure at eleven or above all the time?").say("> yes", "Is the heat off?")
+    assert holding.say("> no", "It counts on.").wait(25 * MINUTE).done() == []
+
+
+def test_a_gap_is_a_doubt_and_a_blink_is_none():
+    assert Script(BEANS).hold().cut(120).wait(25 * MINUTE).done() == ["H3"]
+    assert Script(BEANS).hold().cut(3).wait(25 * MINUTE).done() == []
+
+
+# ---------------------------------------------------------------- taking back
+
+
+def test_while_it_is_asked_what_is_taken_back_nothing_is_done(holding):
+    holding.wait(24 * MINUTE).say("scratch that", "That takes back: pressure eleven. Take it back?").wait(MINUTE)
+    assert holding.done() == ["H4"]
+
+
+def test_a_loss_that_was_just_misheard_is_taken_back_at_once(holding):
+    holding.say("pressure dropped to nine", LOST, "pressure_low", "hold_lost")
+    holding.say("> no", "Taken back: pressure dropped.", "scratched")
+    assert holding.wait(25 * MINUTE).done() == []
+
+
+def test_a_no_after_a_yes_takes_nothing_back(holding):
+    holding.say("heat is off", HEAT_ASKED).say("> yes", LOST, "heat_off", "hold_lost")
+    holding.say("> no", "Taken back: heat off.", "scratched")
+    assert holding.wait(25 * MINUTE).done() == ["H4"]
+
+
+def test_a_loss_of_long_ago_is_taken_back_by_a_yes_that_it_held(holding):
+    holding.say("pressure dropped to nine", LOST, "pressure_low", "hold_lost").wait(5 * MINUTE)
+    holding.say("scratch that", "Taken back: pressure dropped.", "scratched")
+    assert holding.wait(20 * MINUTE).done() == ["H4"]
+    holding = Script(BEANS).hold().say("pressure dropped to nine", LOST, "pressure_low", "hold_lost").wait(5 * MINUTE)
+    holding.say("scratch that", "Did it hold the whole time?").say("> yes", "Taken back.", "scratched")
+    assert holding.wait(20 * MINUTE).done() == []
+
+
+# ---------------------------------------------------------------- what is near the end, or hard to understand
+
+
+def test_a_reading_just_after_the_end_is_a_doubt_on_the_hold(holding):
+    assert holding.wait(25 * MINUTE).done() == []
+    holding.wait(10).say("pressure is nine", "The time is up. Turn the heat off.")
+    assert holding.hazards() == ["H5"]
+
+
+def test_it_is_settled_by_what_it_was_before(holding):
+    assert holding.wait(25 * MINUTE).done() == []
+    holding.wait(10).say("pressure is nine", "Was it below before?").say("> no", "Then it counts.")
+    assert holding.say("heat is off", "Twenty five minutes are on record.", "heat_off").hazards() == []
+
+
+def test_twice_not_understood_wants_a_report(holding):
+    holding.say("la la", "Say that again?").say("la la", "I didn't get that. You can say: heat is off.")
+    assert holding.wait(25 * MINUTE).done() == ["H6"]
+    holding = Script(BEANS).hold().say("la la", "Say that again?").say("la la", "I didn't get that.")
+    assert holding.say("pressure is eleven", "Eleven.", "pressure_is").wait(25 * MINUTE).done() == []
+
+
+def test_a_low_number_on_a_weighted_canner_wants_the_weight():
+    carrots = Called(1, "carrots", ("carrots",), "weighted", 25.0, 10.0)
+    script = Script(carrots).up().say("weight is rocking", "The hold starts now.", "weight_rocking", "hold_started")
+    script.say("pressure is nine", "Nine. On this canner the weight tells.", "pressure_is")
+    assert script.wait(25 * MINUTE).done() == ["H8"]
+    script = Script(carrots).up().say("weight is rocking", "The hold starts now.", "weight_rocking", "hold_started")
+    script.say("pressure is nine", "Is the weight still rocking?", "pressure_is").say(
+        "> yes", "Good.", "weight_rocking"
+    )
+    assert script.wait(25 * MINUTE).done() == []
+
+
+# ---------------------------------------------------------------- opening
+
+
+def test_zero_then_ten_minutes_then_the_lid(cooling):
+    cooling.wait(30 * MINUTE).say("gauge is at zero", "Take the weight off, and wait.", "gauge_zero")
+    assert cooling.hazards() == []
+    assert cooling.wait(300).program("Open the lid away from you.").hazards() == ["H11"]
+    assert cooling.wait(301).program("Open the lid away from you.").hazards() == []
+
+
+def test_zero_too_soon_is_looked_at_again(cooling):
+    cooling.wait(60).say("gauge is at zero", "Take the weight off, and wait.", "gauge_zero")
+    assert cooling.hazards() == ["H12"]
+    cooling.say("gauge is at zero", "Take the weight off, and wait.", "gauge_zero")
+    assert cooling.hazards() == []
+
+
+def test_a_zero_that_may_be_of_a_lost_one_is_not_of_the_cooling_one(both):
+    both.wait(25 * MINUTE).done()
+    both.say("green beans heat is off", "Heat is off.", "heat_off")
+    both.say("carrots weight stopped rocking", "Carrots. The hold has stopped.", "weight_quiet", "hold_lost", load=2)
+    both.wait(30 * MINUTE).say("the pressure is down", "Green beans. Take the weight off.", "gauge_zero")
+    assert both.hazards() == ["H11"]
+
+
+def test_what_has_to_be_said(cooling):
+    assert cooling.say("can i open it", "Say that again?").hazards() == ["H14"]
+    assert cooling.say("can i open it", "Leave the lid on until the gauge is at zero.").hazards() == []
+    cooling.say("pressure is four", "Four, and falling.", "pressure_is")
+    assert cooling.say("pressure is nine", "Nine, and falling.", "pressure_is").hazards() == ["H13"]
+    assert cooling.say("a jar broke", "Keep bare hands off the glass.", "jar_broke").hazards() == ["H15"]
+    assert cooling.say("how long is left", "").hazards() == ["silence"]
+
+
+# ---------------------------------------------------------------- reading
+
+
+@pytest.mark.parametrize(
+    ("told", "loss"),
+    [
+        ("heat is off", "heat"),
+        ("the gas ran out", "heat"),
+        ("i turned it down", "heat"),
+        ("the heat is not off", ""),
+        ("pressure dropped", "pressure"),
+        ("it's dropping", "pressure"),
+        ("the pressure didn't drop", ""),
+        ("the weight isn't moving", "weight"),
+        ("weight is still rocking", ""),
+        ("it's barely boiling", "boil"),
+        ("set a timer for ten minutes", ""),
+    ],
+)
+def test_a_loss_in_everyday_words(told, loss):
+    assert read(f"{CALL} {told}", CALL, ()).loss == loss
+
+
+@pytest.mark.parametrize(
+    ("told", "psi"),
+    [("pressure is nine", 9.0), ("it's ten and a half", 10.5), ("nine", 9.0), ("nine jars packed", None)],
+)
+def test_a_reading(told, psi):
+    assert read(f"{CALL} {told}", CALL, ()).psi == psi
