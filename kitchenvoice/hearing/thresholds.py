@@ -121,7 +121,7 @@ TOO_SOFT_DBFS = -48.0
 """Speech below this level counts as too soft. Measured, right of 40 sentences (and without any result): at -27 dBFS 39
 (0), at -41 dBFS 37 (0), at -51 dBFS 36 (2), at -62 dBFS 22 (11), at -70 dBFS 0 (40)."""
 
-CLIPPED_POSTERIOR = 0.03
+CLIPPED_SHARE = 0.03
 """Share of clipped speech samples from which speech counts as too loud. Measured, right of 40 sentences (wrong):
 none clipped 39 (0), 2 % clipped 37 (0), 13 % clipped 34 (2)."""
 

@@ -77,6 +77,6 @@ class Speech:
     def trouble(self) -> str | None:
         if self.too_long:
             return "too_long"
-        if self.clipped > th.CLIPPED_POSTERIOR * self.voiced * FRAME:
+        if self.clipped > th.CLIPPED_SHARE * self.voiced * FRAME:
             return "too_loud"
         return "too_soft" if self.level_dbfs < th.TOO_SOFT_DBFS else None

@@ -25,7 +25,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.small_talk import KINDS, talk
 from kitchenvoice.app.listening import LiveMouth
-from kitchenvoice.audio.malloc import posterior_one_store
+from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
@@ -215,7 +215,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="scripts/bench_hours", description=__doc__)
     parser.add_argument("--hours", type=float, default=8.0, help="hours of sound (default 8)")
     given = parser.parse_args()
-    posterior_one_store()
+    share_one_store()
     seen = []
     with tempfile.TemporaryDirectory() as folder:
         for at, memory, kitchen in run(given.hours, Path(folder)):

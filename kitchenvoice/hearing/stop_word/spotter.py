@@ -41,7 +41,7 @@ FAILING_DB = 2.0
 """Attenuation below which the delay is taken to have jumped, and the filter adapts fast again."""
 RECENT_S = 1.0
 LEAST_DROP_DB = 3.0
-DROP_POSTERIOR = 1 / 3
+DROP_SHARE = 1 / 3
 """Somebody else is talking only if, while the phrase was said, the attenuation fell by this share of its usual value in
 decibels, and by `LEAST_DROP_DB`. The residue of our own voice can sound like anything: with 26 dB attenuation "control
 D" was heard as "be quiet" in 6 of 12 tries, and in none of them was it less than 20 dB in any half second. A cook as
@@ -167,7 +167,7 @@ class StopWordSpotter:
         """True if the attenuation of the last second was clearly below the usual: then it isn't all our voice."""
         remains, came = (sum(column) + TINY for column in zip(*self._recent, strict=True))
         usual_db = statistics.median(self._taken_db)
-        return 10 * math.log10(came / remains) <= usual_db - max(LEAST_DROP_DB, DROP_POSTERIOR * usual_db)
+        return 10 * math.log10(came / remains) <= usual_db - max(LEAST_DROP_DB, DROP_SHARE * usual_db)
 
     def _decide(self) -> str | None:
         """Obey a phrase heard in two consecutive steps: one that comes and goes was a guess."""
