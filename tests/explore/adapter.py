@@ -11,13 +11,10 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
 
-from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.language import Language
 from kitchenvoice.ports import Event, Utterance
 from kitchenvoice.process import Doubt, Process, due
 
@@ -171,7 +168,9 @@ class _Key:
             _NAMES[kind] = tuple(field.name for field in fields(kind) if field.name not in gone)
             return self.of(value)
         if isinstance(value, Mapping):
-            return tuple((name, self._event(each) if name == "doubt" else self.of(each)) for name, each in value.items())
+            return tuple(
+                (name, self._event(each) if name == "doubt" else self.of(each)) for name, each in value.items()
+            )
         if isinstance(value, set | frozenset):
             return frozenset(map(self.of, value))
         raise TypeError(f"{kind.__name__} isn't plain data")
