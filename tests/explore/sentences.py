@@ -75,7 +75,8 @@ NOT_UNDERSTOOD = re.compile(r"say that again\?|didn't get that|i don't know that
 TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
 OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extension office")
 WARNING = re.compile(
-    r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure|lid (stays )?closed"
+    r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure"
+    r"|lid (stays )?closed"
     r"|keep it closed|keep the lid|i'm not listening"
 )
 
