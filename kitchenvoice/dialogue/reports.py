@@ -71,6 +71,8 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         _take_named(talk, heard, heard.of, report, data)
         return
     loads = _viable(talk, report, data)
+    if loads and not just_named(talk):
+        loads = (*loads, *(load for load in _just_over(talk, report, data) if load not in loads))
     if not loads:
         refuse_stage(talk, report)
     elif len(loads) == 1:
@@ -86,15 +88,20 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             ask_which(talk, loads, heard)
 
 
+def _just_over(talk: Talk, report: str, data: Mapping[str, Any]) -> list[Load]:
+    """Return the loads whose hold was just called done, and that a report of too little may be of as well."""
+    return [load for load in talk.kitchen.open_loads if (raised_by(load, report, data, talk.t) or ("",))[0] == "late"]
+
+
 def _overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
     asked = tuple(each for each in heard.asked if each not in _TALKED_OVER)
     return {**data, "asked": asked} if asked else data
 
 
 def _ends(load: Load, report: str, data: Mapping[str, Any]) -> bool:
-    """Tell whether the report ends what counts of that load, if it is of it."""
+    """Tell whether the report ends what counts of that load, if it is of it, or has just been called done."""
     if not load.claims:
-        return False
+        return load.may_go_back
     return report in _LOSSES or (load.holding and _is_below(load, report, data))
 
 

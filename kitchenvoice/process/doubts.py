@@ -31,6 +31,7 @@ __all__ = [
 ]
 
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+_OF_THE_END = _LOSSES - {"heat_off", "steam_stopped"}
 DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back"}
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
@@ -61,7 +62,8 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
 def _touches(load: Load, kind: str, t: float) -> bool:
     if kind == "late":
         return ends_late(load, t)
-    return load.claims or (kind == "taken_back" and load.may_go_back)
+    after = load.may_go_back if kind == "taken_back" else kind in _OF_THE_END and ends_late(load, t)
+    return load.claims or after
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -123,7 +125,8 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
     if load.may_go_back:
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or "doubt"))
+        why = {"weight_quiet": "weight", "boil_lost": "boil", "taken_back": "doubt"}.get(doubt.kind, "pressure")
+        return stove.revoke(load, event, as_text(doubt.data.get("why") or why))
     if doubt.kind in _LOSSES:
         report = replace(event, kind=doubt.kind, load=load.id, data=doubt.data)
         outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
@@ -136,7 +139,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    after = ("late", "taken_back")
+    after = ("late", "taken_back", *_OF_THE_END)
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load
