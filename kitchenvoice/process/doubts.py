@@ -18,11 +18,20 @@ from kitchenvoice.process import stove, timing
 from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
 
-__all__ = ["DOUBT_KINDS", "after_gap", "ends_late", "of_old_logs", "opened", "raised_by", "settled", "without_moot"]
+__all__ = [
+    "DOUBT_KINDS",
+    "after_gap",
+    "doubted_of",
+    "ends_late",
+    "of_old_logs",
+    "opened",
+    "raised_by",
+    "settled",
+    "without_moot",
+]
 
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
-_WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
-"""Losses that can still be of a hold that ended just before, and what was lost by them."""
+_OF_THE_END = _LOSSES - {"heat_off", "steam_stopped"}
 DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back"}
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
@@ -51,9 +60,10 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
 
 
 def _touches(load: Load, kind: str, t: float) -> bool:
-    if kind == "late" or (kind in _WHY and not load.claims):
+    if kind == "late":
         return ends_late(load, t)
-    return load.claims or (kind == "taken_back" and load.may_go_back)
+    after = load.may_go_back if kind == "taken_back" else kind in _OF_THE_END and ends_late(load, t)
+    return load.claims or after
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -115,7 +125,8 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
     if load.may_go_back:
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
+        why = {"weight_quiet": "weight", "boil_lost": "boil", "taken_back": "doubt"}.get(doubt.kind, "pressure")
+        return stove.revoke(load, event, as_text(doubt.data.get("why") or why))
     if doubt.kind in _LOSSES:
         report = replace(event, kind=doubt.kind, load=load.id, data=doubt.data)
         outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
@@ -128,13 +139,25 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    after = {"late", "taken_back", *_WHY}
+    after = ("late", "taken_back", *_OF_THE_END)
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
     load = replace(load, doubts=kept)
     return stove.gone_cold(load) if cold and not load.heat_off else load
+
+
+def doubted_of(load: Load) -> tuple[str, ...]:
+    """Name what was doubted of a load and stands: on its record, its label and the shelf list."""
+    told = [remark.kind for remark in load.remarks]
+    if load.hold is not None and load.hold.unanswered:
+        told.append("unanswered")
+    if load.process.acid and "acid" not in load.checked and load.holds:
+        told.append("acid")
+    if load.hold is not None and not load.hold.done and load.stage in (Stage.REST, Stage.COUNT, Stage.KEEP):
+        told.append("not_held")
+    return tuple(dict.fromkeys(told))
 
 
 def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> tuple[str, Mapping[str, Value]] | None:
@@ -151,7 +174,8 @@ def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> t
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:
         return "low_number", {"pressure": psi}
     if ends_late(load, t) and _is_loss(load, report, below=below):
-        return "late", {"why": _WHY.get(report, "pressure"), **({} if psi is None else {"pressure": psi})}
+        why = {"weight_quiet": "weight", "boil_lost": "boil"}.get(report, "pressure")
+        return "late", {"why": why, **({} if psi is None else {"pressure": psi})}
     return None
 
 

@@ -13,13 +13,14 @@ from typing import Any
 
 from kitchenvoice.logbook.projection.notes import Notes
 from kitchenvoice.ports import Event
+from kitchenvoice.process.doubts import doubted_of
 from kitchenvoice.process.fold import apply
 from kitchenvoice.process.state import Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
-RULES = 2
-"""Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
+RULES = 3
+"""Raise this when the fold changes: logs with rows of other rules are rebuilt when they are opened."""
 
 BY_COMMAND = "logbook"
 """Value of `by` in the data of entries made by a command instead of a session."""
@@ -165,4 +166,5 @@ class Folding:
             notes.lids,
             json.dumps(process.source),
             notes.used,
+            " ".join(doubted_of(load)),
         )
