@@ -110,6 +110,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
         load = each.record
         packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
         best = f"over {best_months()} months old" if each.overdue else f"best before {until:%Y-%m-%d}"
+        best += f", doubted: {load.doubts}" if load.doubts else ""
         line = f"{load.on_shelf:>4} {load.jar} jars of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
         printer.put(each.as_dict(), plain(line))
     if len(there) == limit:

@@ -15,7 +15,12 @@ from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 
-__all__ = ["canner_name", "open_load", "read_back"]
+__all__ = ["LEAST_QUARTS", "canner_name", "open_load", "read_back"]
+
+
+LEAST_QUARTS = 4
+"""A canner that holds fewer quart jars upright isn't one for pressure: smaller ones heat up and cool down faster than
+those the times were tested in (USDA Complete Guide, page 1-17)."""
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.opening import canner_name
+from kitchenvoice.dialogue.opening import LEAST_QUARTS, canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
@@ -135,6 +135,8 @@ def _changes(talk: Talk, canner: Canner, part: str, value: Any) -> tuple[Mapping
         others = {size: held for size, held in canner.capacity.items() if size != part}
         layers = {size: layer for size, layer in canner.layers.items() if size != part}
         text = capital(f"{talk.language.jars(part, value)}{talk.language.code(value)}.")
+        small = part == "quart" and value < LEAST_QUARTS and canner.gauge is not None
+        text += " " + say("setup", "too_small") if small else ""
         return {"capacity": {**others, **({part: value} if value else {})}, "layers": layers}, text
     if part.endswith("_layers"):
         jar = part.removesuffix("_layers")

@@ -12,7 +12,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
+from kitchenvoice.dialogue.opening import LEAST_QUARTS, canner_name, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.ports import Urgency
@@ -224,6 +224,8 @@ def _settle_vessel(talk: Talk, form: LoadForm, canner: Canner | None, answer: An
             told = replace(form, told_busy=canner.number)
             _ask_canner(talk, told, "canner_busy", canner=canner_name(talk, canner), other=busy.food_name)
             return
+        if _too_small(talk, canner):
+            return
         form = replace(form, canner=canner.number, gauge=canner.gauge)
         if _over_capacity(talk, form, canner):
             return
@@ -245,6 +247,16 @@ def _settle_vessel(talk: Talk, form: LoadForm, canner: Canner | None, answer: An
         prompt = read_back(talk, form, canner if form.method == "pressure" else None, answer)
         if prompt:
             _put(talk, form, "readback", "yes_no", prompt)
+
+
+def _too_small(talk: Talk, canner: Canner) -> bool:
+    """Refuse a canner for pressure that holds fewer than four quart jars upright (USDA Complete Guide, page 1-17)."""
+    holds = canner.capacity.get("quart")
+    if holds is None or holds >= LEAST_QUARTS:
+        return False
+    talk.reason = talk.language.say("start", "too_small", canner=canner_name(talk, canner))
+    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+    return True
 
 
 def _gauge_before(talk: Talk) -> str | None:

@@ -18,7 +18,17 @@ from kitchenvoice.process import stove, timing
 from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
 
-__all__ = ["DOUBT_KINDS", "after_gap", "ends_late", "of_old_logs", "opened", "raised_by", "settled", "without_moot"]
+__all__ = [
+    "DOUBT_KINDS",
+    "after_gap",
+    "doubted_of",
+    "ends_late",
+    "of_old_logs",
+    "opened",
+    "raised_by",
+    "settled",
+    "without_moot",
+]
 
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
 _WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
@@ -135,6 +145,18 @@ def without_moot(load: Load) -> Load:
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
     load = replace(load, doubts=kept)
     return stove.gone_cold(load) if cold and not load.heat_off else load
+
+
+def doubted_of(load: Load) -> tuple[str, ...]:
+    """Name what was doubted of a load and stands: on its record, its label and the shelf list."""
+    told = [remark.kind for remark in load.remarks]
+    if load.hold is not None and load.hold.unanswered:
+        told.append("unanswered")
+    if load.process.acid and "acid" not in load.checked and load.holds:
+        told.append("acid")
+    if load.hold is not None and not load.hold.done and load.stage in (Stage.REST, Stage.COUNT, Stage.KEEP):
+        told.append("not_held")
+    return tuple(dict.fromkeys(told))
 
 
 def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> tuple[str, Mapping[str, Value]] | None:

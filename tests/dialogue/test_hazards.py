@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 
 import pytest
 
 from kitchenvoice.dialogue.frames import read, written
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.logbook import SqliteLog
+from kitchenvoice.logbook.report.labels import label_lines
+from kitchenvoice.logbook.report.lines import list_line
+from kitchenvoice.logbook.report.records import open_logbook
+from kitchenvoice.ports import Moment
 
 UP = (
     "the carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady", 10.1,
@@ -247,6 +254,28 @@ def test_h17_after_a_day_only_throwing_out_is_offered(counting):
 def test_h18_no_call_says_that_a_hold_ended_while_it_is_in_doubt(holding):
     holding.run(25.2, "pressure is nine")
     assert "ended" not in holding.wait(60)
+
+
+def test_h19_a_canner_too_small_is_refused(make):
+    small = replace(PRACTICE_KITCHEN.canners[0], capacity={"quart": 3, "pint": 3})
+    cook = make(canners=(small,))
+    assert "fewer than four quarts" in cook.say("start three pints of green beans raw pack")
+    assert not cook.kitchen.loads
+
+
+def test_h09_the_label_and_the_shelf_list_say_what_was_doubted(holding, tmp_path):
+    holding.run(
+        5, "heat is off", "> no", 21, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 721
+    )
+    holding.run("seven sealed none failed", "> yes", "close the load")
+    with SqliteLog(tmp_path) as log:
+        log.append(holding.events, Moment(utc=holding.t, elapsed=holding.t, boot="a"))
+        book = open_logbook(tmp_path)
+        assert book is not None
+        with book:
+            (record,) = book.shelf(None, None, None)
+    assert label_lines(record)[-1] == "Doubted: heat off was reported and denied"
+    assert "doubted: heat off" in list_line(record, holding.t)
 
 
 def test_h21_the_weight_is_named_in_pounds(make):

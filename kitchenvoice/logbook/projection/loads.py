@@ -13,12 +13,13 @@ from typing import Any
 
 from kitchenvoice.logbook.projection.notes import Notes
 from kitchenvoice.ports import Event
+from kitchenvoice.process.doubts import doubted_of
 from kitchenvoice.process.fold import apply
 from kitchenvoice.process.state import Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
-RULES = 2
+RULES = 3
 """Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
 
 BY_COMMAND = "logbook"
@@ -165,4 +166,5 @@ class Folding:
             notes.lids,
             json.dumps(process.source),
             notes.used,
+            " ".join(doubted_of(load)),
         )

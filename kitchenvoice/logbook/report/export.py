@@ -50,10 +50,11 @@ LOAD_FIELDS = (
     "outcomes",
     "lids",
     "used",
+    "doubted",
     "on_shelf",
     "source",
 )
-SHELF_FIELDS = ("load", "food", "food_name", "jar", "left", "packed", "best_until", "overdue")
+SHELF_FIELDS = ("load", "food", "food_name", "jar", "left", "packed", "best_until", "overdue", "doubted")
 ENTRY_FIELDS = ("seq", "t", "load", "kind", "data", "heard", "scratched")
 
 _STARTS_A_FORMULA = frozenset("=+-@|%\uff1d\uff0b\uff0d\uff20\t\r\n")

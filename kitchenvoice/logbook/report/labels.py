@@ -69,12 +69,13 @@ def label_lines(load: LoadRecord) -> tuple[str, ...]:
     psi = f" at {load.psi:g} pounds" if load.psi else ""
     packed = datetime.fromtimestamp(load.opened_t).astimezone()
     until = datetime.fromtimestamp(best_until(load.opened_t)).astimezone()
-    return (
+    lines = (
         drawable(load.food_name[:1].upper() + load.food_name[1:]),
         f"Packed {packed.day} {packed:%B %Y}",
         drawable(f"{load.jar}, {load.pack} pack, {load.minutes:g} minutes{psi}"),
         f"Load {load.load}   Best before {until:%B %Y}",
     )
+    return (*lines, drawable(f"Doubted: {load.doubts}")) if load.doubts else lines
 
 
 def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: Sheet, skip: int = 0) -> tuple[bytes, int]:

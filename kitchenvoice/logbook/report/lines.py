@@ -30,6 +30,7 @@ _NAMES = {
     "answer_call": "call answered",
     "session_start": "kitchenvoice started",
     "load_given_up": "load given up",
+    "acid_forgotten": "acid forgotten",
     "load_close": "load closed",
 }
 _STAGES = {
@@ -44,6 +45,8 @@ _STAGES = {
     "keep": "putting away",
 }
 _SAYS = {
+    "doubt": "in doubt: {kind}",
+    "doubt_settled": "doubt answered: {by}",
     "packed": "{count:+g} packed",
     "pressure_is": "pressure {pressure:g}",
     "pressure_low": "pressure dropped to {pressure:g}",
@@ -79,6 +82,7 @@ def list_line(load: LoadRecord, now_t: float) -> str:
     left = f", {load.on_shelf} on the shelf" if load.sealed else ""
     restarts = f", hold started over {_times(load.restarts)}" if load.restarts else ""
     lids = f", lids {load.lids}" if load.lids else ""
+    lids += f", doubted: {load.doubts}" if load.doubts else ""
     what = f"{load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack"
     days = stale_days(load, now_t)
     stage = _STAGES.get(load.stage, load.stage)
@@ -103,6 +107,7 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
     yield "in", vessel
     yield "source", "; ".join(_title(each) for each in load.source)
     yield "hold", f"started over {_times(load.restarts)}" if load.restarts else ""
+    yield "doubted", load.doubts
     yield "held until", "" if load.processed_t is None else _at(load.processed_t)
     yield "broken", f"{load.broken}" if load.broken else ""
     yield "lost liquid", f"{load.low_liquid}" if load.low_liquid else ""

@@ -23,6 +23,18 @@ from kitchenvoice.ports import Event, Moment
 __all__ = ["LoadRecord", "LogEntry", "Logbook", "open_logbook"]
 
 _ROWS = 100
+_DOUBTED = {
+    "heat_off": "heat off was reported and denied",
+    "gap": "off in the hold",
+    "unheard": "something was not understood",
+    "low_number": "a low number was read",
+    "late": "too little was read at the end",
+    "settings": "by other settings than the kitchen's",
+    "unanswered": "checks had no answer",
+    "acid": "acid not confirmed",
+    "not_held": "not held in full",
+    "loss": "a loss was taken back",
+}
 _LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
 
 
@@ -62,12 +74,18 @@ class LoadRecord:
     lids: str = ""
     source: tuple[str, ...] = ()
     used: str = ""
+    doubted: str = ""
     taken: int = 0
 
     @property
     def on_shelf(self) -> int:
         """Jars sealed and still on the shelf."""
         return max(0, (self.sealed or 0) - self.taken)
+
+    @property
+    def doubts(self) -> str:
+        """What was doubted of the hold and stands, in words; nothing if nothing was."""
+        return ", ".join(_DOUBTED.get(each, _DOUBTED["loss"]) for each in self.doubted.split())
 
     def as_dict(self) -> dict[str, Any]:
         """Return the load as JSON values: times as ISO 8601 in UTC."""

@@ -51,6 +51,7 @@ class Kept:
             "packed": iso(record.opened_t),
             "best_until": iso(self.best_until_t),
             "overdue": self.overdue,
+            "doubted": record.doubts,
             "source": list(rule("storage.shelf_life").source),
         }
 

@@ -52,6 +52,7 @@ LOAD_COLUMNS = (
     "lids",
     "source",
     "used",
+    "doubted",
 )
 
 _EVENTS = """
@@ -135,6 +136,8 @@ INSERT INTO projection VALUES (1, 0, 0);
 
 _USED = "ALTER TABLE loads ADD COLUMN used TEXT NOT NULL DEFAULT '';"
 
+_DOUBTED = "ALTER TABLE loads ADD COLUMN doubted TEXT NOT NULL DEFAULT '';"
+
 _BY_TIME = """
 DROP INDEX loads_by_food;
 CREATE INDEX loads_by_time ON loads (opened_t);
@@ -146,6 +149,7 @@ MIGRATIONS: tuple[tuple[str, str], ...] = (
     ("loads, timers and the shelf, derived from the events", _PRESENT),
     ("how much food went into a load", _USED),
     ("loads found by the day they were started", _BY_TIME),
+    ("what was doubted of a load's hold", _DOUBTED),
 )
 """Name and statements of each migration; a log at version n has had the first n. Never edit a released one."""
 
