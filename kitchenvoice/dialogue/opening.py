@@ -19,8 +19,8 @@ __all__ = ["LEAST_QUARTS", "canner_name", "open_load", "read_back"]
 
 
 LEAST_QUARTS = 4
-"""A canner that holds fewer quart jars upright isn't one for pressure: smaller ones heat up and cool down faster than
-those the times were tested in (USDA Complete Guide, page 1-17)."""
+"""How many quart jars a canner for pressure holds at least: small ones hold four, and what is smaller isn't recommended
+for canning (USDA Complete Guide, page 1-17)."""
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:

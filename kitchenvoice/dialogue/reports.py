@@ -495,7 +495,9 @@ def _under_pressure(talk: Talk) -> list[Load]:
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools."""
     holding = _under_pressure(talk)
-    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and (load in holding or load.processed_t is None)]
+    shut = [
+        load for load in talk.kitchen.open_loads if _is_shut(load) and (load in holding or load.processed_t is None)
+    ]
     if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", {})
         return

@@ -274,7 +274,7 @@ def test_h09_the_label_and_the_shelf_list_say_what_was_doubted(holding, tmp_path
         assert book is not None
         with book:
             (record,) = book.shelf(None, None, None)
-    assert label_lines(record)[-1] == "Doubted: heat off was reported and denied"
+    assert label_lines(record)[-1] == "Doubted: heat off was reported and denied, checks had no answer"
     assert "doubted: heat off" in list_line(record, holding.t)
 
 

@@ -126,7 +126,7 @@ def test_a_loss_is_of_the_load_just_named(both):
 
 
 def test_a_loss_is_not_of_a_load_whose_time_is_up(both):
-    both.run(15.2, "got it")
+    both.run(17, "got it")
     assert both.say("we lost pressure").startswith("Carrots. Below the target")
 
 
