@@ -20,7 +20,7 @@ from kitchenvoice.process.state import Kitchen, Load, Stage
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
 RULES = 3
-"""Raise this when the fold changes: logs with rows of other rules are rebuilt when they are opened."""
+"""Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
 
 BY_COMMAND = "logbook"
 """Value of `by` in the data of entries made by a command instead of a session."""
