@@ -273,7 +273,7 @@ class Conversation:
         talk = self.talk
         if intent != "cancel":
             checks.put_off(talk, before)
-        if before is None or talk.question != before or before.kind == "check" or intent in _ASIDES:
+        if before is None or talk.question is not before or before.kind == "check" or intent in _ASIDES:
             return
         if before.doubt is not None or before.kept:
             if before.pressing:

@@ -24,6 +24,7 @@ from kitchenvoice.process import (
     Stage,
     apply,
     ends_late,
+    lets_air_in,
     loads_for,
     object_to,
     raised_by,
@@ -271,7 +272,8 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
             return  # what was asked is asked again; what is so now doesn't answer it
         losses.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load
-    if data.get("pressure") == 0 and load.stage is Stage.HOLD and load.processed_t is None:
+    lost = lets_air_in(load) and (below or report in _LOSSES)
+    if (data.get("pressure") == 0 or lost) and load.stage is Stage.HOLD and load.processed_t is None:
         data = {**data, "air": True}
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:

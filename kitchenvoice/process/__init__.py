@@ -8,7 +8,7 @@ validate(event)                             refuse one that is written wrong
 """
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process.doubts import ends_late, raised_by
+from kitchenvoice.process.doubts import ends_late, lets_air_in, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, due, next_due
@@ -52,6 +52,7 @@ __all__ = [
     "fold",
     "following",
     "is_named_timer",
+    "lets_air_in",
     "loads_for",
     "next_due",
     "object_to",

@@ -23,6 +23,7 @@ __all__ = [
     "after_gap",
     "doubted_of",
     "ends_late",
+    "lets_air_in",
     "of_old_logs",
     "opened",
     "raised_by",
@@ -128,13 +129,19 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         why = {"weight_quiet": "weight", "boil_lost": "boil", "taken_back": "doubt"}.get(doubt.kind, "pressure")
         return stove.revoke(load, event, as_text(doubt.data.get("why") or why))
     if doubt.kind in _LOSSES:
-        report = replace(event, kind=doubt.kind, load=load.id, data=doubt.data)
+        data = MappingProxyType({**doubt.data, "air": lets_air_in(load)})
+        report = replace(event, kind=doubt.kind, load=load.id, data=data)
         outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
         if not outcome.load.claims:
             return outcome
-    air = doubt.kind == "gap" and as_float(doubt.data.get("off_s") or 0) >= timing.AIR_S
-    unknown = doubt.kind == "gap" and doubt.data.get("off_s") is None
-    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=air or unknown)
+    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=lets_air_in(load))
+
+
+def lets_air_in(load: Load) -> bool:
+    """Tell whether nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
+    gap = load.doubted("gap")
+    off_s = None if gap is None else gap.data.get("off_s")
+    return gap is not None and (off_s is None or as_float(off_s) >= timing.AIR_S)
 
 
 def without_moot(load: Load) -> Load:

@@ -102,7 +102,7 @@ def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
 
 def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, air: bool = False) -> Outcome:
     """Start the hold over; with air back in the canner the vent too."""
-    hold = load.hold
+    hold, air = load.hold, air or event.data.get("air") is True
     if hold is None or not hold.running:
         return Outcome(load)
     lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
@@ -160,7 +160,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return _pressure_in_cool(load, event, psi)
     air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
-        return _lose_hold(load, event, "pressure", psi, air=air)
+        return _lose_hold(load, event, "pressure", psi)
     if not load.process.is_dial:
         load = replace(load, recheck_t=event.t if load.holding and psi < target else load.recheck_t)
         return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))
@@ -182,7 +182,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 def _pressure_in_hold(load: Load, event: Event, psi: float, target: float) -> Outcome:
     if psi < target:
-        return _lose_hold(load, event, "pressure", psi, air=event.data.get("air") is True)
+        return _lose_hold(load, event, "pressure", psi)
     hold = load.holds[-1]
     lowest = psi if hold.lowest_psi is None else min(psi, hold.lowest_psi)
     load = replace(load, holds=(*load.holds[:-1], replace(hold, lowest_psi=lowest)))
