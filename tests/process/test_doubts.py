@@ -20,6 +20,13 @@ def holding(*processes):
     return cook
 
 
+def venting():
+    cook = Cook()
+    cook.start()
+    cook.to_vent()
+    return cook
+
+
 def doubt(cook, kind, loads=(1,), **more):
     cook.record("doubt", None, loads=loads, kind=kind, **more)
     return cook.history[-1].seq
@@ -35,6 +42,27 @@ def test_a_hold_in_doubt_is_never_done_and_silence_loses_it(kind):
     cook.wait(2)
     assert (cook.load().holding, cook.load().processed_t) == (False, None)
     assert cook.heard("hold_done") == []
+
+
+@pytest.mark.parametrize(
+    ("process", "kind", "fact", "why"),
+    [
+        (DIAL, "heat_off", "hold_lost", "heat"),
+        (DIAL, "pressure_low", "hold_lost", "pressure"),
+        (WEIGHTED, "weight_quiet", "hold_lost", "weight"),
+        (BATH, "boil_lost", "hold_lost", "boil"),
+        (DIAL, "unheard", "hold_lost", "doubt"),
+        (DIAL, "taken_back", "hold_lost", "doubt"),
+        (WEIGHTED, "low_number", "hold_lost", "doubt"),
+        (DIAL, "steam_stopped", "vent_stopped", "steam"),
+    ],
+)
+def test_what_is_lost_is_told_with_its_own_reason(process, kind, fact, why):
+    cook = holding(process) if fact == "hold_lost" else venting()
+    number = doubt(cook, kind)
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="yes")
+    assert [(each.kind, each.data["why"]) for each in cook.facts] == [(fact, why)]
+    assert not cook.load().claims
 
 
 def test_what_held_is_done_at_its_own_end_and_keeps_a_remark():
