@@ -17,6 +17,7 @@ from typing import Any, Protocol
 
 from kitchenvoice.app.heartbeat import BELIEVED_AHEAD_S, Heartbeat, Sign, resume
 from kitchenvoice.app.languages import book_for
+from kitchenvoice.app.observer import NoObserver, Observer
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S, what_runs
 from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
@@ -134,7 +135,8 @@ class Session:
 
     `last` is when the log's latest entry was written, by both clocks; `whole` is False if later ones may be missing, so
     that what happened since can't be known; `by_keyboard` tells that there is no ear. `inbox` is how it waits, and
-    `longest_wait_s` for how long at most: the boards and the sign of life want a look twice a second.
+    `longest_wait_s` for how long at most: the boards and the sign of life want a look twice a second. `observer` is
+    told of all that is taken and done.
     """
 
     def __init__(
@@ -153,6 +155,7 @@ class Session:
         by_keyboard: bool = False,
         inbox: Inbox | None = None,
         longest_wait_s: float = 0.5,
+        observer: Observer | None = None,
     ) -> None:
         self.inbox: Inbox = queue.SimpleQueue() if inbox is None else inbox
         self.longest_wait_s = longest_wait_s
@@ -166,6 +169,7 @@ class Session:
         self._by_keyboard = by_keyboard
         self._show = show or _show_nothing
         self._watch = watch or _show_nothing
+        self._observer = observer or NoObserver()
         self._heartbeat = None if home is None else Heartbeat(home)
         self._unsaved: list[Event] = []
         self._retry_t = 0.0
@@ -237,10 +241,11 @@ class Session:
         if item is None:
             self._take(self._conversation.tick(self.t))
         elif isinstance(item, Utterance):
-            self._take(self._conversation.hear(item, self.t))
+            self._hear(item)
         elif isinstance(item, Trouble):
             self._trouble(item)
         elif isinstance(item, Answered):
+            self._tell(lambda observer: observer.answered(self.t, item.key))
             self._take(self._conversation.answered(item.key, self.t))
         elif isinstance(item, Unsaid):
             self._take(self._conversation.unsaid(item.key, self.t))
@@ -249,7 +254,23 @@ class Session:
         elif item.text is not None and self._is_farewell(item.text):
             self._say("typed_end" if self._by_keyboard else "spoken_end")
         elif item.text is not None:
-            self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
+            self._hear(Utterance((item.text,)), typed=True)
+
+    def _hear(self, utterance: Utterance, *, typed: bool = False) -> None:
+        turn, t = Turn(), self.t
+        try:
+            turn = self._conversation.hear(utterance, t, typed=typed)
+        finally:
+            self._tell(lambda observer: observer.heard(t, utterance, turn, typed=typed))
+        self._take(turn)
+
+    def _tell(self, told: Callable[[Observer], None]) -> None:
+        """Tell the observer; one that fails is left, for what it watches mustn't suffer."""
+        try:
+            told(self._observer)
+        except Exception:
+            _log.exception("the observer is left after an error of its own")
+            self._observer = NoObserver()
 
     def _ends(self, wish: Typed) -> bool:
         """End at once if nothing runs; else say what does, that nobody will call, and want it twice."""
@@ -302,21 +323,27 @@ class Session:
                 note.kind, written(note.text), str(note.data.get("intent") or note.data.get("reason") or "") or None
             )
         self._write(turn.events)
+        self._tell(lambda observer: observer.turned(self.t, turn, recorded=not self._unsaved))
         for event in turn.events:
             self._show("log", "", event.kind)
         for control in turn.controls:
             self._obey(control)
         for announcement in turn.announcements:
             self._show("kitchenvoice", announcement.text, None)
-            self._mouth.say(announcement)
+            self._voice(announcement)
 
     def _trouble(self, trouble: Trouble) -> None:
         language = self._conversation.talk.language
         known = language.has("trouble", trouble.text)
         text = language.say("trouble", trouble.text, trouble.values) if known else trouble.text
         self._show("trouble", text, None)
+        self._tell(lambda observer: observer.troubled(self.t, text, spoken=trouble.spoken))
         if trouble.spoken:
-            self._mouth.say(Announcement(text, Urgency.CAUTION))
+            self._voice(Announcement(text, Urgency.CAUTION))
+
+    def _voice(self, announcement: Announcement) -> None:
+        self._tell(lambda observer: observer.queued(self.t, announcement))
+        self._mouth.say(announcement)
 
     # ------------------------------------------------------------ the record
 
@@ -352,7 +379,7 @@ class Session:
     def _say(self, key: str, **values: str) -> None:
         text = self._conversation.talk.language.say("talk", key, values)
         self._show("kitchenvoice", text, None)
-        self._mouth.say(Announcement(text, Urgency.CAUTION))
+        self._voice(Announcement(text, Urgency.CAUTION))
 
     def _obey(self, control: Control) -> None:
         if control.name == "altitude":
