@@ -5,6 +5,7 @@ What takes long or needs a device is loaded where it is asked for, so that a typ
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -44,6 +45,8 @@ __all__ = [
     "typed_session",
 ]
 
+_log = logging.getLogger(__name__)
+
 CACHE = "cache"
 """Folder of the kitchen's for what is made anew where it is missing: nothing in it is worth a backup."""
 
@@ -77,6 +80,7 @@ def open_kitchen(language: str | None = None) -> OpenKitchen:
     """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError."""
     require_unchanged()
     folder, profile = kitchen_profile(language)
+    _log.info("the kitchen's folder is %s", folder)
     book = book_for(profile)
     require_own_names(book, profile, folder)
     log = ResilientLog(folder, SystemClock().now())
@@ -118,6 +122,7 @@ def load_engine(profile: Profile, cache: Path | None = None) -> tuple[Path, Sent
     from kitchenvoice.hearing import SentenceRecogniser
 
     model = model_of(profile)
+    _log.info("loading the model %s", model)
     return model, SentenceRecogniser(model, cache)
 
 

@@ -203,6 +203,7 @@ class Session:
     def begin(self) -> None:
         """Start: say what is known, ask what can't be known, and listen."""
         turn = self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard, by_clock=self._by_clock)
+        _log.info("the session begins at %.0f s, away %s s", self.t, self._off_s)
         self._take(turn)
         self._beat()
         self._listen()
@@ -319,12 +320,14 @@ class Session:
 
     def _take(self, turn: Turn) -> None:
         for note in turn.notes:
+            _log.debug("%s %r %s", note.kind, note.text, dict(note.data))
             self._show(
                 note.kind, written(note.text), str(note.data.get("intent") or note.data.get("reason") or "") or None
             )
         self._write(turn.events)
         self._tell(lambda observer: observer.turned(self.t, turn, recorded=not self._unsaved))
         for event in turn.events:
+            _log.info("recorded %d %s of load %s", event.seq, event.kind, event.load)
             self._show("log", "", event.kind)
         for control in turn.controls:
             self._obey(control)
@@ -336,12 +339,14 @@ class Session:
         language = self._conversation.talk.language
         known = language.has("trouble", trouble.text)
         text = language.say("trouble", trouble.text, trouble.values) if known else trouble.text
+        _log.info("trouble: %s", text)
         self._show("trouble", text, None)
         self._tell(lambda observer: observer.troubled(self.t, text, spoken=trouble.spoken))
         if trouble.spoken:
             self._voice(Announcement(text, Urgency.CAUTION))
 
     def _voice(self, announcement: Announcement) -> None:
+        _log.debug("says, %s: %s", announcement.urgency.name, announcement.text)
         self._tell(lambda observer: observer.queued(self.t, announcement))
         self._mouth.say(announcement)
 

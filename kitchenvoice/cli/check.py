@@ -83,12 +83,12 @@ def _check_speaker() -> str:
 
 def _in_time(work: Callable[[], None], otherwise: str) -> None:
     """Run what may hang in a driver. Raises: what it raised; DeviceLost with `otherwise` if it took too long."""
-    failures: list[KitchenVoiceError] = []
+    failures: list[Exception] = []
 
     def run() -> None:
         try:
             work()
-        except KitchenVoiceError as exc:
+        except Exception as exc:  # handed to the caller below
             failures.append(exc)
 
     thread = threading.Thread(target=run, name="check", daemon=True)

@@ -56,7 +56,7 @@ _STAGES = (
 def hear_command(state: str | None, attention: str, as_json: bool, trace: Path | None, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
     if (trace is None) is not bool(files):
-        raise click.UsageError("Name sound files, or a trace.")
+        raise click.UsageError("Missing argument 'FILE.wav...', or --trace alone.")
     if trace is not None:
         return _judge_again(trace, Printer(True if as_json else None))
     from kitchenvoice.app.compose import ear_for_files

@@ -164,6 +164,7 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
 
 
 def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
+    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.keyboard import end_when_told, read_keyboard
     from kitchenvoice.app.session import SilentMouth
 
@@ -171,16 +172,17 @@ def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
     day = make(mouth)
     end_when_told(day.inbox)
     read_keyboard(day.inbox)
-    day.run()
+    with thread_errors_said(day.inbox):
+        day.run()
     _end(screen, day, conversation, mouth)
 
 
 def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
     from kitchenvoice.app import compose, drivers, keyboard
+    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.languages import model_of
     from kitchenvoice.app.listening import LiveMouth, told_to
 
-    code = 1
     with drivers.quiet_drivers():
         model = model_of(profile)
         live: dict[str, Any] = {}
@@ -198,11 +200,11 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
             voice.start()
             keyboard.end_when_told(day.inbox)
             keyboard.read_keyboard(day.inbox, ends=False)
-            day.run()
+            with thread_errors_said(day.inbox):
+                day.run()
             _end(screen, day, conversation, mouth)
-            code = 0
         finally:
             ear.close()
             voice.finish(_LAST_WORDS_S)
             voice.close()
-            drivers.leave_hanging_drivers(code)
+            drivers.leave_hanging_drivers(0)

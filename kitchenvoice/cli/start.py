@@ -12,7 +12,6 @@ from kitchenvoice.errors import (
     BadInput,
     DeviceLost,
     DeviceMissing,
-    KitchenVoiceError,
     LogbookError,
     ModelMissing,
     VoiceMissing,
@@ -42,7 +41,6 @@ _MENDED = (
     "The record was damaged or taken away while I ran. What was reported is in another file now; "
     "kitchenvoice logbook verify looks it over."
 )
-_INTERRUPTED = 130
 _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
 
 
@@ -160,6 +158,7 @@ def _became_of(log: ResilientLog) -> str:
 
 def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | None) -> int:
     from kitchenvoice.app import compose, keyboard
+    from kitchenvoice.app.faults import thread_errors_said
 
     kitchen = compose.open_kitchen(language)
     _tell_kitchen(screen, kitchen.profile)
@@ -170,7 +169,8 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
         boards.open(session.inbox, kitchen.folder)
         keyboard.end_when_told(session.inbox)
         keyboard.read_keyboard(session.inbox)
-        return _stopped(screen, session.run(), kitchen.log)
+        with thread_errors_said(session.inbox):
+            return _stopped(screen, session.run(), kitchen.log)
     finally:
         boards.close()
         kitchen.close()
@@ -179,12 +179,13 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Trace | None, language: str | None) -> int:
     """Load model, voice and speaker beside the record: each takes as long as all the rest."""
     from kitchenvoice.app import compose, drivers
+    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
     folder, profile = compose.kitchen_profile(language)
     live: dict[str, Any] = {}
-    code = 1
+    code = 0
     with drivers.quiet_drivers():
         loading_mouth = drivers.in_thread(
             "mouth", lambda: compose.load_mouth(profile, live, speaker_may_be_missing=True)
@@ -213,12 +214,11 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             found = f"{recogniser.engine}, {recogniser.model}; {devices}"
             screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
             boards.open(session.inbox, folder)
-            code = _listen(ear, session, screen, mouth, key, kitchen.log)
-        except (KitchenVoiceError, KeyboardInterrupt) as exc:
-            code = exc.exit_code if isinstance(exc, KitchenVoiceError) else _INTERRUPTED
-            raise
+            with thread_errors_said(session.inbox):
+                code = _listen(ear, session, screen, mouth, key, kitchen.log)
         finally:
             drivers.wait_for(*waits)
+            drivers.log_unasked(*waits)
             drivers.leave_hanging_drivers(code)
             boards.close()
             if kitchen is not None:
