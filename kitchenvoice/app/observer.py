@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import logging
+from collections.abc import Callable
 from typing import Protocol
 
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.ports import Announcement, Utterance
 
-__all__ = ["NoObserver", "Observer"]
+__all__ = ["NoObserver", "Observer", "tell"]
+
+_log = logging.getLogger(__name__)
 
 
 class Observer(Protocol):
@@ -55,3 +59,13 @@ class NoObserver:
 
     def troubled(self, t: float, text: str, *, spoken: bool) -> None:
         """Do nothing."""
+
+
+def tell(observer: Observer, told: Callable[[Observer], None]) -> Observer:
+    """Tell it, and return who is told from now on: nobody if it failed, for what it watches mustn't suffer."""
+    try:
+        told(observer)
+    except Exception:
+        _log.exception("the observer is left after an error of its own")
+        return NoObserver()
+    return observer

@@ -17,7 +17,7 @@ from typing import Any, Protocol
 
 from kitchenvoice.app.heartbeat import BELIEVED_AHEAD_S, Heartbeat, Sign, resume
 from kitchenvoice.app.languages import book_for
-from kitchenvoice.app.observer import NoObserver, Observer
+from kitchenvoice.app.observer import NoObserver, Observer, tell
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S, what_runs
 from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
@@ -266,12 +266,7 @@ class Session:
         self._take(turn)
 
     def _tell(self, told: Callable[[Observer], None]) -> None:
-        """Tell the observer; one that fails is left, for what it watches mustn't suffer."""
-        try:
-            told(self._observer)
-        except Exception:
-            _log.exception("the observer is left after an error of its own")
-            self._observer = NoObserver()
+        self._observer = tell(self._observer, told)
 
     def _ends(self, wish: Typed) -> bool:
         """End at once if nothing runs; else say what does, that nobody will call, and want it twice."""

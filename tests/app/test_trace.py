@@ -277,3 +277,13 @@ def test_the_canners_names_of_a_profile_stay_out(path: Path, clock: SimulatedClo
     named = replace(PRACTICE_KITCHEN, canners=(replace(PRACTICE_KITCHEN.canners[0], name="the old giant"),))
     open_trace(path, clock).start(0.0, named)
     assert "giant" not in path.read_text()
+
+
+def test_an_observer_that_fails_is_left_and_the_session_goes_on(
+    traced: Traced, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    monkeypatch.setattr(Trace, "turned", lambda *_, **__: dict[str, Any]()["nothing"])
+    traced.kitchen.type("start seven quarts of green beans raw pack", "yes")
+    assert "load_start" in [event.kind for event in traced.kitchen.log.read()]
+    assert traced.troubles == []
+    assert [record.message for record in caplog.records] == ["the observer is left after an error of its own"]
