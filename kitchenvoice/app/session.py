@@ -10,12 +10,13 @@ from __future__ import annotations
 import contextlib
 import logging
 import queue
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Protocol
 
 from kitchenvoice.app.heartbeat import BELIEVED_AHEAD_S, Heartbeat, Sign, resume
+from kitchenvoice.app.inbox import Answered, Inbox, Item, Pressed, Trouble, Typed, Unsaid
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.app.observer import NoObserver, Observer, tell
 from kitchenvoice.dialogue.conversation import Conversation
@@ -49,58 +50,6 @@ _END_AGAIN_S = 60.0
 _FAULT_AGAIN_S = 60.0
 
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """A line from the keyboard; `None` is a wish to end, and can't be put off if it is `final`."""
-
-    text: str | None
-    final: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Trouble:
-    """Something wrong with a device; `spoken` if it should be said as well as shown.
-
-    `text` is a key of the sentences about trouble, filled with `values`, or the finished sentence of an error.
-    """
-
-    text: str
-    spoken: bool = False
-    values: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """A call that was answered by hand, on a board; `key` names it."""
-
-    key: str
-
-
-@dataclass(frozen=True, slots=True)
-class Unsaid:
-    """A call that couldn't be said while its words were true; `key` names it."""
-
-    key: str
-
-
-@dataclass(frozen=True, slots=True)
-class Pressed:
-    """The key or pedal was pressed: what is said next is meant for us."""
-
-
-Item = Utterance | Typed | Trouble | Answered | Unsaid | Pressed
-
-
-class Inbox(Protocol):
-    """Where everything comes in, and where the loop waits. A simple queue is one: a signal handler may put into it."""
-
-    def put(self, item: Item, /) -> None:
-        """Add something. Returns at once."""
-
-    def get(self, block: bool = True, timeout: float | None = None) -> Item:
-        """Return the next thing, waiting `timeout` seconds at most. Raises: queue.Empty."""
 
 
 class Ear(Protocol):
