@@ -73,8 +73,6 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         _take_named(talk, heard, heard.of, report, data)
         return
     loads = _viable(talk, report, data)
-    if loads and not just_named(talk):
-        loads = (*loads, *(load for load in _just_over(talk, report, data) if load not in loads))
     if not loads:
         refuse_stage(talk, report)
     elif len(loads) == 1:
@@ -82,7 +80,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             talk.selected_t = float("-inf")
         _take_for(talk, heard, loads[0], report, data)
     else:
-        doubted = [load for load in loads if _ends(load, report, data)]
+        doubted = [load for load in loads if _ends(load, report, data, talk.t)]
         if doubted:
             kind = "pressure_low" if report == "pressure_is" else report
             losses.raise_doubt(talk, kind, doubted, heard, data, among=loads)
@@ -90,21 +88,21 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             ask_which(talk, loads, heard)
 
 
-def _just_over(talk: Talk, report: str, data: Mapping[str, Any]) -> list[Load]:
-    """Return the loads whose hold was just called done, and that a report of too little may be of as well."""
-    return [load for load in talk.kitchen.open_loads if (raised_by(load, report, data, talk.t) or ("",))[0] == "late"]
-
-
 def _overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
     asked = tuple(each for each in heard.asked if each not in _TALKED_OVER)
     return {**data, "asked": asked} if asked else data
 
 
-def _ends(load: Load, report: str, data: Mapping[str, Any]) -> bool:
-    """Tell whether the report ends what counts of that load, if it is of it, or has just been called done."""
+def _ends(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
+    """Tell whether the report ends what counts of that load, or has just counted, if it is of it."""
     if not load.claims:
-        return load.may_go_back
+        return _is_late(load, report, data, t)
     return report in _LOSSES or (load.holding and _is_below(load, report, data))
+
+
+def _is_late(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
+    raised = raised_by(load, report, data, t)
+    return raised is not None and raised[0] == "late"
 
 
 def _names_whose(talk: Talk, heard: Heard, report: str) -> bool:
@@ -173,7 +171,7 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     that are in without a count can be those of any load being packed, however many it has.
     """
     if raised_by(load, report, data, talk.t) is not None:
-        return _TAKEN
+        return 0 if _is_late(load, report, data, talk.t) else _TAKEN
     if report in _BY_WEIGHT and load.process.is_dial:
         return _NOTHING
     if report in _BY_DIAL and _waits_for_heat_off(load) and data.get("pressure") != 0:

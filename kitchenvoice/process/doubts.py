@@ -32,7 +32,8 @@ __all__ = [
 ]
 
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
-_OF_THE_END = _LOSSES - {"heat_off", "steam_stopped"}
+_WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
+"""Losses that can still be of a hold that ended just before, and what was lost by them."""
 DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back"}
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
@@ -61,10 +62,9 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
 
 
 def _touches(load: Load, kind: str, t: float) -> bool:
-    if kind == "late":
+    if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
-    after = load.may_go_back if kind == "taken_back" else kind in _OF_THE_END and ends_late(load, t)
-    return load.claims or after
+    return load.claims or (kind == "taken_back" and load.may_go_back)
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -126,8 +126,7 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
     if load.may_go_back:
-        why = {"weight_quiet": "weight", "boil_lost": "boil", "taken_back": "doubt"}.get(doubt.kind, "pressure")
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or why))
+        return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if doubt.kind in _LOSSES:
         data = MappingProxyType({**doubt.data, "air": lets_air_in(load)})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
@@ -146,7 +145,7 @@ def lets_air_in(load: Load) -> bool:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    after = ("late", "taken_back", *_OF_THE_END)
+    after = {"late", "taken_back", *_WHY}
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load
@@ -181,8 +180,7 @@ def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> t
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:
         return "low_number", {"pressure": psi}
     if ends_late(load, t) and _is_loss(load, report, below=below):
-        why = {"weight_quiet": "weight", "boil_lost": "boil"}.get(report, "pressure")
-        return "late", {"why": why, **({} if psi is None else {"pressure": psi})}
+        return "late", {"why": _WHY.get(report, "pressure"), **({} if psi is None else {"pressure": psi})}
     return None
 
 
