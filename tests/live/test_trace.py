@@ -36,7 +36,7 @@ def test_a_spoken_sentence_and_its_answer_are_traced(
     assert "microphone: " in start["devices"]
     (heard,) = (line for line in told if line["kind"] == "utterance")
     assert heard["intent"] == "load_start"
-    assert len(heard["posteriors"]) == len(heard["alternatives"]) > 1
+    assert len(heard["posteriors"]) == len(heard["alternatives"]) > 0
     assert heard["above_noise_db"] > 10.0
     assert heard["level_dbfs"] < 0.0 < heard["latency_s"] < 5.0
     (queued,) = (line for line in told if line["kind"] == "queued" and line["text"] == read_back)

@@ -166,7 +166,8 @@ class BackupKeeper:
                 _keep_one_a_day(folder, back_up(folder, now, self._stop))
         except (KitchenVoiceError, OverflowError, ValueError, OSError, sqlite3.Error) as error:
             self.trouble = str(error)
-            _log.warning("no backup this time: %s", error)
+            level = logging.INFO if self._stop.is_set() else logging.WARNING
+            _log.log(level, "no backup this time: %s", error)
 
     def wait(self) -> None:
         """Wait until it has finished."""
