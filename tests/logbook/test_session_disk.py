@@ -19,7 +19,8 @@ def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_ro
     home, clock, mouth = small_disk / "home", SimulatedClock(DAY_START_UTC), NoteBook()
     with SqliteLog(home) as log:
         conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN, (), pantry=log)
-        session = Session(conversation, log, clock, mouth, home=home, inbox=SimulatedInbox(clock))
+        inbox = SimulatedInbox(clock)
+        session = Session(conversation, log, clock, mouth, home=home, inbox=inbox)
         session.begin()
 
         def type_in(*lines: str) -> None:
@@ -42,6 +43,7 @@ def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_ro
         assert "Ten minutes of venting start now" in mouth.text
         assert recorded <= held == log.last_seq < conversation.talk.last_seq
         filler.unlink()
+        inbox.until = clock.now().elapsed + 15.0
         for _ in range(30):
             session.step()
         assert "The record is being written again." in mouth.text
