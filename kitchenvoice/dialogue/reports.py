@@ -261,9 +261,9 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if too_many:
         ask_how_many(talk, heard, load.id, too_many)
         return
-    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or _waits_for_whose(talk, load)):
-        return
     below = _is_below(load, report, data)
+    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or (not below and _waits_for_whose(talk, load))):
+        return
     says_nothing = report == "pressure_is" and not load.process.is_dial
     if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
