@@ -11,13 +11,10 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
 from typing import Any
 
-from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.language import Language
 from kitchenvoice.ports import Event, Utterance
 from kitchenvoice.process import Doubt, Process, due
 
@@ -29,7 +26,9 @@ CALL = "kitchen voice"
 """The wake phrase."""
 
 _SHARED = frozenset({"profile", "language", "pantry", "kinds", "forms", "obey"})
-_NO_MATTER = _SHARED | {"seq", "last_seq", "last_load", "history", "last_said", "sound", "_told", "_told_before"}
+_SPOKEN = frozenset({"last_said", "said_t", "sound", "reason", "_told", "_told_before"})
+"""What only "repeat" and "why" ask for, which are never said here."""
+_NO_MATTER = _SHARED | _SPOKEN | {"seq", "last_seq", "last_load", "history"}
 _CLOCK = frozenset({"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched"})
 _REMEMBERED = 4
 _A_TIME = 1e8
@@ -171,7 +170,9 @@ class _Key:
             _NAMES[kind] = tuple(field.name for field in fields(kind) if field.name not in gone)
             return self.of(value)
         if isinstance(value, Mapping):
-            return tuple((name, self._event(each) if name == "doubt" else self.of(each)) for name, each in value.items())
+            return tuple(
+                (name, self._event(each) if name == "doubt" else self.of(each)) for name, each in value.items()
+            )
         if isinstance(value, set | frozenset):
             return frozenset(map(self.of, value))
         raise TypeError(f"{kind.__name__} isn't plain data")

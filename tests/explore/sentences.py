@@ -68,13 +68,15 @@ CLAIMS = (
 )
 """What only a load may be told that has come so far. A claim is a sentence that has none of `_NO_CLAIM`."""
 
-_NO_CLAIM = re.compile(r"\bdon't\b|\bif\b|^at zero\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$")
+_NO_CLAIM = re.compile(
+    r"\bdon't\b|\bif\b|^at zero\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$"
+)
 NOT_UNDERSTOOD = re.compile(r"say that again\?|didn't get that|i don't know that one|i don't know .* i know")
 TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
 OTHER_NUMBERS = re.compile(r"other settings|other numbers|altitude|your extension office")
 WARNING = re.compile(
-    r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure|lid (stays )?closed"
-    r"|keep it closed|keep the lid|i'm not listening"
+    r"leave the lid|leave the weight|leave (it|the canner) (alone|closed|to cool)|lid stays on|under pressure"
+    r"|lid (stays )?closed|keep it closed|keep the lid|i'm not listening"
 )
 
 
