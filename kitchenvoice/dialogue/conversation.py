@@ -335,7 +335,7 @@ class Conversation:
             talk.say("talk", "cant_answer", attention=talk.profile.attention)
         else:
             talk.note("ignored", understood.text, reason="missed_often")
-        if talk.misses == _MOST_MISSES and called:
+        if talk.misses >= _MOST_MISSES and called:
             losses.not_understood(talk, understood.text)
         if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
             self._wait_on(question)

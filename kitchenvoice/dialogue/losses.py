@@ -201,7 +201,7 @@ def answered_by_report(talk: Talk, load: Load) -> None:
 
 def not_understood(talk: Talk, text: str) -> None:
     """Ask what each hold does that counts: what was said to us and not understood may have been a loss."""
-    loads = tuple(load for load in talk.kitchen.open_loads if load.holding)
+    loads = tuple(load for load in talk.kitchen.open_loads if load.holding and load.doubted("unheard") is None)
     if loads:
         talk.record("doubt", None, text, {"kind": "unheard", "loads": tuple(load.id for load in loads)})
         talk.question = None if talk.question is not None and talk.question.kind == "check" else talk.question

@@ -45,13 +45,18 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
-        silent = fact.kind in _SILENT or (fact.kind == "doubt_settled" and fact.data.get("by") in _SAID_BY_ANSWER)
+        silent = fact.kind in _SILENT or (fact.kind == "doubt_settled" and _needs_no_word(fact, load))
         said = not silent and _say(talk, fact, load, before)
         if load is not None and load.broken and load.lid_off and not _lid_was_off(before, load):
             talk.say("facts", "glass_inside", urgency=Urgency.CAUTION)
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
+
+
+def _needs_no_word(settled: Fact, load: Load | None) -> bool:
+    """Tell whether the answer said it already, or something else is in doubt still, which is asked."""
+    return settled.data.get("by") in _SAID_BY_ANSWER or (load is not None and load.doubt)
 
 
 def _lid_was_off(before: Kitchen, load: Load) -> bool:

@@ -56,6 +56,7 @@ _TALKED_OVER = frozenset({"said", "heard", "seal_count"})
 _BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
 _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
 _BY_DIAL = frozenset({"pressure_is", "pressure_low"})
+_CALLED = frozenset({"hold_done", "call_again"})
 _AFTER_HEAT = frozenset({"gauge_zero", "lid_off", "jars_out"})
 _AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_zero", "lid_off", "jars_out"})
 
@@ -186,7 +187,13 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
         return _NOTHING
     step = step_of(load)
     awaited = report not in _AWAITED or (step is not None and report in step.done_by)
-    return 0 if awaited else _TAKEN
+    return 0 if awaited and not (report == "heat_off" and _called_long_ago(talk, load)) else _TAKEN
+
+
+def _called_long_ago(talk: Talk, load: Load) -> bool:
+    """Tell whether a load was called so long ago that heat that is off can as well be another one's."""
+    calls = (event.t for event in reversed(talk.history) if event.load == load.id and event.kind in _CALLED)
+    return talk.t - next(calls, talk.t) > _CHOSEN_S
 
 
 def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: Heard) -> None:
@@ -261,9 +268,9 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if too_many:
         ask_how_many(talk, heard, load.id, too_many)
         return
-    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or _waits_for_whose(talk, load)):
-        return
     below = _is_below(load, report, data)
+    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or (not below and _waits_for_whose(talk, load))):
+        return
     says_nothing = report == "pressure_is" and not load.process.is_dial
     if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:

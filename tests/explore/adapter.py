@@ -26,7 +26,9 @@ CALL = "kitchen voice"
 """The wake phrase."""
 
 _SHARED = frozenset({"profile", "language", "pantry", "kinds", "forms", "obey"})
-_NO_MATTER = _SHARED | {"seq", "last_seq", "last_load", "history", "last_said", "sound", "_told", "_told_before"}
+_SPOKEN = frozenset({"last_said", "said_t", "sound", "reason", "_told", "_told_before"})
+"""What only "repeat" and "why" ask for, which are never said here."""
+_NO_MATTER = _SHARED | _SPOKEN | {"seq", "last_seq", "last_load", "history"}
 _CLOCK = frozenset({"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched"})
 _REMEMBERED = 4
 _A_TIME = 1e8

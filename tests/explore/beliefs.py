@@ -119,6 +119,7 @@ class Taken:
     before: Belief
     doubts: tuple[Doubt, ...]
     sure: bool
+    others: tuple[tuple[int, Belief], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -94,7 +94,9 @@ class Listening(Beliefs):
         """Take the answer to "which load?"."""
         was, asked = self.waiting, self.asked
         for each in self.doubts:
-            if len(each.open) > 1 and each.open & named and each.family in ("heat", "pressure", "weight", "boil"):
+            if each.family not in ("heat", "pressure", "weight", "boil"):
+                continue
+            if len(each.open) > 1 and each.open & named:
                 self._put(replace(each, open=each.open & named, aside=each.aside | (each.open - named)))
             elif asked is not None and named <= asked.loads and each.open <= asked.loads - named:
                 self._put(replace(each, open=frozenset()))  # it was of a load that has nothing to lose
@@ -161,10 +163,11 @@ class Listening(Beliefs):
         loads = frozenset(
             x for x in self._of(said, ("cool", "done", "lost"), pressure=True) if self._can_be_down(x, said)
         )
-        if said.down or not loads:
-            holding = self._of(said, ("hold",), pressure=True)
-            dials = holding if said.down else self._of(said, ("hold",), gauge="dial")
-            loads |= dials or holding
+        holding = self._of(said, ("hold",), pressure=True)
+        dials = holding if said.down else self._of(said, ("hold",), gauge="dial")
+        lost_only = not any(self.beliefs[x].at in ("cool", "done") for x in loads)
+        if said.down or lost_only:
+            loads |= dials or (holding if said.down or not loads else frozenset())
             self._doubt("pressure", loads, said)
         if len(loads) == 1:
             (load,) = loads
@@ -204,7 +207,7 @@ class Listening(Beliefs):
     def _doubt(self, family: str, loads: frozenset[int], said: Said) -> None:
         """Open a doubt on all the loads that a report may be of, if a hold among them can have been lost by it."""
         ended = {x for x in loads if self.beliefs[x].at == "done"}
-        late = {x for x in ended if family != "heat" and self.t - (self.beliefs[x].done_t or 0.0) <= BREATH_S}
+        late = {x for x in ended if family != "heat" and self.t - self._ended(x) <= BREATH_S}
         loads = loads if family == "heat" else frozenset(x for x in loads if x not in ended or x in late)
         if not any(self.beliefs[x].at == "hold" for x in loads) and not late:
             return
@@ -212,6 +215,11 @@ class Listening(Beliefs):
         if not same:
             marks = ("after the end",) if late else ()
             self._new(family, loads, "what was said while it slept" if self.asleep else said.rest, marks)
+
+    def _ended(self, load: int) -> float:
+        """When the time of a hold was up, by the clock: it may be told long after."""
+        started = self.beliefs[load].started
+        return self.t if started is None else started + 60 * self._called(load).minutes
 
     def _is_well(self, loads: frozenset[int]) -> None:
         """A report that the hold holds, or can begin."""

@@ -43,7 +43,7 @@ class Oracle(Listening):
     def cut(self, t: float, off_s: float) -> None:
         """The program was away for so long, and has forgotten all that it didn't write down."""
         self._begin(t, None)
-        self.asked, self.waiting, self.focus, self.misses, self.asleep = None, None, None, 0, False
+        self.asked, self.focus, self.misses, self.asleep = None, None, 0, False
         self.doubts = tuple(
             each if "cut" in each.marks else replace(each, marks=(*each.marks, "cut")) for each in self.doubts
         )
@@ -100,7 +100,8 @@ class Oracle(Listening):
             self._moved(kind, load)
         if kind not in _NOT_OF_THE_COOK:
             was = self.before.get(load, b)
-            self.taken = (*self.taken[-5:], Taken(self.t, kind, load, was, self.doubts_before, self.sure))
+            others = tuple((x, belief) for x, belief in self.before.items() if x != load)
+            self.taken = (*self.taken[-5:], Taken(self.t, kind, load, was, self.doubts_before, self.sure, others))
         return faults
 
     def _moved(self, kind: str, load: int) -> None:
@@ -132,6 +133,9 @@ class Oracle(Listening):
         now, was = self.beliefs[entry.load], entry.before
         revives = was.at in ("hold", "done") and now.at not in ("hold", "done", "cool")
         self.beliefs[entry.load] = was
+        for other, belief in entry.others:  # an answer can be of several
+            if self.beliefs[other].lost_t == entry.t:
+                self.beliefs[other] = belief
         known = {each.number for each in self.doubts} | self.settled
         for each in entry.doubts:
             if each.number not in known and entry.load in each.open:
@@ -154,8 +158,9 @@ class Oracle(Listening):
         """The cook wants something taken back, and nothing was (yet): what is denied so isn't settled near the end."""
         if not self.scratching or any(each.kind == "scratched" for each in recorded):
             return
-        asked = [question_in(each) for each in sentences_of(text)]
-        if any(each is not None and each[0] in ("retake", "steady") for each in asked):
+        asked = {question[0] for each in sentences_of(text) if (question := question_in(each)) is not None}
+        open_still = any(each.family == "scratch" for each in self.doubts)
+        if asked & {"retake", "steady"} and "left as it was" not in text and not open_still:
             loads = frozenset(x for x, b in self.beliefs.items() if b.at in ("hold", "done"))
             loads &= {self.taken[-1].load} if self.taken else loads
             self._new("scratch", loads, "scratch that")
@@ -293,6 +298,8 @@ class Oracle(Listening):
 
     def _understood(self, text: str) -> None:
         """Count what was said to it and not understood. Two running in a hold are a doubt on it."""
+        if self.answered:
+            self.misses = 0
         if self.said is None or not self.said.called or self.asleep:
             return
         if not NOT_UNDERSTOOD.search(text):

@@ -310,6 +310,82 @@ def test_what_has_to_be_said(cooling):
     assert cooling.say("how long is left", "").hazards() == ["silence"]
 
 
+# ---------------------------------------------------------------- whose answer, and to what
+
+WHICH = "Which load: green beans or carrots?"
+
+
+def test_a_good_reading_is_no_answer_to_whose_loss_it_was(both):
+    both.say("pressure dropped", WHICH).say("green beans pressure is eleven", f"Green beans. Eleven. {WHICH}")
+    both.wait(25 * MINUTE)
+    assert both.done() + both.done(2) == ["H1", "H1"]
+
+
+def test_a_bare_word_leaves_the_report_that_is_asked_about(both):
+    both.say("heat is off", WHICH).say("> yes", WHICH).say("carrots heat is off", f"Carrots. {HEAT_ASKED}")
+    both.say("> yes", "Carrots. The hold has stopped.", "heat_off", "hold_lost", load=2).wait(25 * MINUTE)
+    assert both.done() == []
+
+
+def test_both_are_lost_and_both_are_taken_back_with_one_answer(both):
+    both.say("heat is off", WHICH).say("> both", "Both have stopped.", "doubt_settled", "hold_lost")
+    both.program("", "hold_lost", load=2)
+    both.say("scratch that", f"Taken back. {WHICH}", "scratched").wait(25 * MINUTE)
+    assert both.done() + both.done(2) == ["H4", "H4"]
+
+
+def test_a_named_loss_is_still_asked_about_after_a_cut(both):
+    both.say("heat is off", WHICH).cut(3, WHICH).say("carrots heat is off", f"Carrots. {HEAT_ASKED}")
+    both.say("> yes", "Carrots. The hold has stopped.", "heat_off", "hold_lost", load=2).wait(25 * MINUTE)
+    assert both.done() == []
+
+
+def test_a_drop_after_the_end_has_found_its_load(both):
+    both.wait(25 * MINUTE).done()
+    both.say("pressure dropped", WHICH).say("> green beans", "Was the pressure below eleven before the time was up?")
+    assert both.say("> no", "Left as it was.").wait(MINUTE).done(2) == []
+
+
+def test_a_reading_long_after_the_end_tells_nothing_of_the_hold():
+    script = Script(BEANS).hold().cut(7200, "Was the pressure at eleven all the time?").say("> yes", "Then it counts.")
+    assert script.done() == []
+    assert script.say("pressure is nine", "Nine. The hold ended two hours ago.").hazards() == []
+
+
+def test_a_question_is_still_open_after_what_tells_nothing_of_the_stove():
+    dial_carrots = Called(2, "carrots", ("carrots",), "dial", 25.0, 11.0)
+    for told, asked in (("how long is left", []), ("pressure is eleven", ["H1"])):
+        script = Script(BEANS, dial_carrots).hold().up(2)
+        script.say("carrots pressure is eleven", "The hold starts now.", "pressure_is", "hold_started", load=2)
+        script.program("Carrots. What does the gauge read?").say(told, "Twenty minutes to go.")
+        script.say("pressure is nine", "Carrots. The hold has stopped.", "pressure_is", "hold_lost", load=2)
+        assert script.wait(25 * MINUTE).done() == asked
+
+
+def test_an_answer_ends_what_was_not_understood(holding):
+    holding.program("Is the heat on?").say("la la", "Say that again?").say("> yes", "It counts on.")
+    assert holding.say("la la", "Say that again?").wait(25 * MINUTE).done() == []
+
+
+def test_a_zero_may_be_of_a_lost_one_or_of_one_that_holds(both):
+    both.say("carrots weight stopped rocking", "Carrots. The hold has stopped.", "weight_quiet", "hold_lost", load=2)
+    both.say("gauge is at zero", "Zero. Vent it again.").wait(25 * MINUTE)
+    assert both.done() == ["H1"]
+
+
+def test_what_is_to_be_done_at_zero_is_no_claim_that_it_is(holding):
+    holding.say("gauge is at zero", f"{LOST} At zero take the weight off, then high heat.", "pressure_is", "hold_lost")
+    assert holding.hazards() == []
+    assert holding.say("gauge is at zero", "Take the weight off.", "pressure_is").hazards() == ["H11"]
+
+
+@pytest.mark.parametrize(("told", "faults"), [("pressure dropped", []), ("heat is off", ["H1"])])
+def test_a_start_settles_what_the_hold_before_lost_but_not_the_heat(both, told, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost").say(told, WHICH)
+    both.say("pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted").wait(25 * MINUTE)
+    assert both.done() == faults
+
+
 # ---------------------------------------------------------------- reading
 
 
