@@ -21,7 +21,7 @@ FIGURES = {
     "gauge_replace_over_psi": (2, "1:20"),
     "steam_canner_max_minutes": (45, "nchfp_steam"),
     "fish_quarts_heat_and_vent_minutes": (30, "5:12"),
-    "shelf_life_months": (12, "1:11"),
+    "shelf_life_months": (12, "1:12"),
     "old_canner_cool_minutes": ({"pint": 30, "quart": 45}, "1:22"),
     "canner_min_quart_jars": (4, "1:17"),
     "jars_hot_f": (180, "1:14"),
