@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from cook import BATH, DIAL, WEIGHTED, Cook, same
+from cook import BATH, DIAL, SHORT_BATH, WEIGHTED, Cook, same
 
 from kitchenvoice.process import Stage, raised_by
-from kitchenvoice.process.doubts import DOUBT_KINDS
+from kitchenvoice.process.doubts import DOUBT_KINDS, doubted_of
 from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
 
 OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late"})
@@ -230,3 +232,24 @@ def test_a_remark_is_kept_once_for_each_way_it_was_settled():
     for by in ("no", "no", "report"):
         cook.record("doubt_settled", None, doubt=doubt(cook, "heat_off"), held=(1,), by=by)
     assert [(each.kind, each.by) for each in cook.load().remarks] == [("heat_off", "no"), ("heat_off", "report")]
+
+
+def test_after_the_end_a_hold_is_doubted_by_what_was_taken_back_and_by_no_other():
+    cook = holding()
+    cook.wait(60 * 25 + LATE_S + 60)
+    for kind in OF_A_HOLD:
+        if kind != "taken_back":
+            doubt(cook, kind)
+    assert cook.load().doubts == ()
+    number = doubt(cook, "taken_back")
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="no")
+    assert [(fact.kind, fact.data["why"]) for fact in cook.facts] == [("hold_lost", "doubt")]
+    assert cook.load().processed_t is None
+
+
+@pytest.mark.parametrize(("process", "told"), [(DIAL, ()), (BATH, ()), (SHORT_BATH, ("acid",))])
+def test_acid_that_nobody_confirmed_is_told_only_where_it_is_needed(process, told):
+    cook = holding(process)
+    cook.wait(60 * process["minutes"])
+    held = replace(cook.load().hold, unanswered=0)
+    assert doubted_of(replace(cook.load(), checked=(), holds=(held,))) == told
