@@ -21,6 +21,7 @@ PROCESSES = {
     "bath": Process(method="boiling-water", minutes=35, headspace="half an inch", acid="one tablespoon in each jar"),
     "short_bath": Process(method="boiling-water", minutes=5, headspace="half an inch"),
 }
+"""Green beans in quarts (guide 4:9), crushed tomatoes in pints (3:8); five minutes is made up, to be below ten."""
 STEPS = all_steps()
 NO_SOURCE = "common practice, no source"
 
