@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import queue
 import sys
 import threading
@@ -13,6 +14,8 @@ from typing import Any
 import click
 
 __all__ = ["Printer", "Screen", "complain"]
+
+_log = logging.getLogger(__name__)
 
 
 _LONGEST = 2_000
@@ -57,8 +60,9 @@ class Screen(Printer):
         while (line := self._lines.get()) is not None:
             try:
                 click.echo(line)
-            except (BrokenPipeError, ValueError):
-                return  # nobody reads any more
+            except (BrokenPipeError, ValueError) as exc:
+                _log.info("the screen is left, since nobody reads any more: %s", exc)
+                return
             except OSError as exc:
                 self.lost = True
                 with suppress(OSError, ValueError):

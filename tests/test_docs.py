@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import click
@@ -56,11 +56,13 @@ def test_the_readme_is_short() -> None:
     assert len(README.splitlines()) < 120
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_every_command_and_option_that_a_page_names_is_there(page: str) -> None:
-    for name, options in calls(PAGES[page]):
-        known = {opt for param in COMMANDS[name].params for opt in (*param.opts, *param.secondary_opts)} | {"--help"}
-        assert set(options) <= known, (name, options)
+def test_every_command_and_option_that_a_page_names_is_there(every: Callable[..., None]) -> None:
+    def check(page: str) -> None:
+        for name, options in calls(PAGES[page]):
+            known = {opt for param in COMMANDS[name].params for opt in (*param.opts, *param.secondary_opts)}
+            assert set(options) <= known | {"--help"}, (name, options)
+
+    every(check, PAGES)
 
 
 def test_every_command_is_in_the_readme() -> None:
@@ -68,19 +70,19 @@ def test_every_command_is_in_the_readme() -> None:
     assert set(_COMMANDS) <= named
 
 
-@pytest.mark.parametrize("page", PAGES)
-def test_every_script_and_file_that_a_page_names_is_there(page: str) -> None:
-    for script in re.findall(r"(?<![\w/])scripts/(\w+)", PAGES[page]):
-        assert (ROOT / "scripts" / script).exists(), script
-    for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
-        assert (ROOT / name).exists(), name
-    folder = {
-        "SAFETY": ROOT / "kitchenvoice" / "reference",
-        "grammars": ROOT / "grammars",
-        "LICENCES": ROOT / "kitchenvoice",
-    }.get(page, ROOT)
-    for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
-        assert "://" in link or (folder / link).exists(), link
+def test_every_script_and_file_that_a_page_names_is_there(every: Callable[..., None]) -> None:
+    def check(page: str) -> None:
+        for script in re.findall(r"(?<![\w/])scripts/(\w+)", PAGES[page]):
+            assert (ROOT / "scripts" / script).exists(), script
+        for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
+            assert (ROOT / name).exists(), name
+        package = ROOT / "kitchenvoice"
+        folders = {"SAFETY": package / "reference", "grammars": ROOT / "grammars", "LICENCES": package}
+        folder = folders.get(page, ROOT)
+        for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
+            assert "://" in link or (folder / link).exists(), link
+
+    every(check, PAGES)
 
 
 @pytest.fixture(scope="module")

@@ -72,7 +72,7 @@ def stated(package: metadata.Distribution) -> str:
 
 
 RUNNING = needed([*PROJECT["dependencies"], *EXTRAS["second"]])
-DEVELOPING = [Requirement(each) for extra in ("dev", "bench", "voice") for each in EXTRAS[extra]]
+DEVELOPING = [Requirement(each) for extra in ("dev", "bench", "mutation", "voice") for each in EXTRAS[extra]]
 
 
 def test_every_package_that_it_runs_with_is_in_the_table_with_its_licence() -> None:

@@ -5,6 +5,7 @@ What takes long or needs a device is loaded where it is asked for, so that a typ
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -17,12 +18,13 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.kitchen.folder import home
 from kitchenvoice.kitchen.profile import Profile, load_profile
 from kitchenvoice.logbook import ResilientLog
-from kitchenvoice.ports import ListeningGrammar, Utterance
+from kitchenvoice.ports import Announcement, ListeningGrammar, Utterance
 from kitchenvoice.reference.library import require_unchanged
 
 if TYPE_CHECKING:
     from kitchenvoice.app.listening import LiveEar
     from kitchenvoice.app.session import Inbox, Mouthpiece
+    from kitchenvoice.app.trace import Trace
     from kitchenvoice.hearing import BargeIn, Listener, SentenceRecogniser
     from kitchenvoice.hearing.assembly import Recognisers
     from kitchenvoice.speaking import Mouth
@@ -42,6 +44,8 @@ __all__ = [
     "spoken_session",
     "typed_session",
 ]
+
+_log = logging.getLogger(__name__)
 
 CACHE = "cache"
 """Folder of the kitchen's for what is made anew where it is missing: nothing in it is worth a backup."""
@@ -76,6 +80,7 @@ def open_kitchen(language: str | None = None) -> OpenKitchen:
     """Open profile and record. Raises: TablesDamaged, BadProfile, BadInput, LogbookError."""
     require_unchanged()
     folder, profile = kitchen_profile(language)
+    _log.info("the kitchen's folder is %s", folder)
     book = book_for(profile)
     require_own_names(book, profile, folder)
     log = ResilientLog(folder, SystemClock().now())
@@ -89,20 +94,24 @@ def open_kitchen(language: str | None = None) -> OpenKitchen:
     return OpenKitchen(folder, profile, log, conversation)
 
 
-def _session(kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Watch | None, *, typed: bool) -> Session:
+def _session(
+    kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Watch | None, trace: Trace | None, *, typed: bool
+) -> Session:
     log = kitchen.log
     session = Session(
         kitchen.conversation, log, SystemClock(), mouth, home=kitchen.folder, last=log.last_moment, whole=log.whole,
-        show=show, watch=watch, by_keyboard=typed,
+        show=show, watch=watch, by_keyboard=typed, observer=trace,
     )  # fmt: skip
+    if trace is not None:
+        trace.tell = session.inbox.put
     if log.news:  # what became of the record is said first
         session.inbox.put(Trouble(log.news, spoken=True))
     return session
 
 
-def typed_session(kitchen: OpenKitchen, show: Show, watch: Watch | None) -> Session:
+def typed_session(kitchen: OpenKitchen, show: Show, watch: Watch | None, trace: Trace | None = None) -> Session:
     """A session by keyboard: nothing is heard and nothing sounds."""
-    return _session(kitchen, SilentMouth(), show, watch, typed=True)
+    return _session(kitchen, SilentMouth(), show, watch, trace, typed=True)
 
 
 # ---------------------------------------------------------------- ear and mouth
@@ -113,6 +122,7 @@ def load_engine(profile: Profile, cache: Path | None = None) -> tuple[Path, Sent
     from kitchenvoice.hearing import SentenceRecogniser
 
     model = model_of(profile)
+    _log.info("loading the model %s", model)
     return model, SentenceRecogniser(model, cache)
 
 
@@ -160,18 +170,30 @@ def live_ear(
 
 
 def spoken_session(
-    kitchen: OpenKitchen, model: Path, mouth: Mouth, live: dict[str, Any], show: Show, watch: Watch | None
+    kitchen: OpenKitchen,
+    model: Path,
+    mouth: Mouth,
+    live: dict[str, Any],
+    show: Show,
+    watch: Watch | None,
+    trace: Trace | None = None,
 ) -> tuple[LiveEar, Session]:
     """Ear and session of a spoken day; what the mouth tells through `live` reaches both."""
     from kitchenvoice.app.listening import LiveMouth, told_to
 
     profile = kitchen.profile
-    session = _session(kitchen, LiveMouth(mouth), show, watch, typed=False)
+    session = _session(kitchen, LiveMouth(mouth), show, watch, trace, typed=False)
     barge_in = _barge_in(profile, model, session.inbox)
     ear = live_ear(profile, model, kitchen.conversation, session.inbox, kitchen.folder / CACHE, barge_in)
     session.ear = ear
+
+    def started(announcement: Announcement) -> None:
+        barge_in.saying(announcement.text)
+        if trace is not None:
+            trace.began(session.t, announcement)
+
     live["played"] = barge_in.note_played
-    live["started"] = lambda announcement: barge_in.saying(announcement.text)
+    live["started"] = started
     live["speaking"] = ear.while_speaking
     live.update(told_to(session.inbox))
     return ear, session

@@ -12,11 +12,23 @@ from contextlib import contextmanager
 from typing import Any, TypeVar
 
 from kitchenvoice.audio import portaudio
+from kitchenvoice.errors import KitchenVoiceError
 
-__all__ = ["HANGS_S", "described_devices", "in_thread", "leave_hanging_drivers", "quiet_drivers", "wait_for"]
+__all__ = [
+    "HANGS_S",
+    "described_devices",
+    "in_thread",
+    "leave_hanging_drivers",
+    "log_unasked",
+    "quiet_drivers",
+    "wait_for",
+]
 
 HANGS_S = 5.0
+_INTERRUPTED = 130
 _T = TypeVar("_T")
+
+_log = logging.getLogger(__name__)
 
 
 def in_thread(name: str, make: Callable[[], _T]) -> Future[_T]:
@@ -38,11 +50,32 @@ def wait_for(*coming: Future[Any]) -> None:
     wait(coming, HANGS_S)
 
 
+def log_unasked(*coming: Future[Any]) -> None:
+    """Log the errors that nobody asked for, because another one is on its way already."""
+    for each in coming:
+        error = each.exception() if each.done() else None
+        if isinstance(error, KitchenVoiceError) and error is not sys.exception():
+            _log.warning("%s", error)
+        elif error is not None and error is not sys.exception():
+            _log.error("this went wrong as well", exc_info=error)
+
+
 def leave_hanging_drivers(exit_code: int) -> None:
-    """End the process with `exit_code` in 5 s even if a frozen sound driver holds it in its last call."""
-    timer = threading.Timer(HANGS_S, os._exit, (exit_code,))
+    """End the process in 5 s even if a frozen sound driver holds it in its last call.
+
+    It ends with the code of the error under way, else with `exit_code`.
+    """
+    timer = threading.Timer(HANGS_S, os._exit, (_code_of(sys.exception(), exit_code),))
     timer.daemon = True
     timer.start()
+
+
+def _code_of(error: BaseException | None, otherwise: int) -> int:
+    if error is None or isinstance(error, GeneratorExit):
+        return otherwise
+    if isinstance(error, KitchenVoiceError):
+        return error.exit_code
+    return _INTERRUPTED if isinstance(error, KeyboardInterrupt) else 1
 
 
 @contextmanager
@@ -54,9 +87,6 @@ def quiet_drivers() -> Iterator[None]:
     os.dup2(nowhere, 2)
     os.close(nowhere)
     sys.stderr = ours
-    logged = logging.StreamHandler(ours)
-    logged.setFormatter(logging.Formatter(logging.BASIC_FORMAT))
-    logging.getLogger().addHandler(logged)
     try:
         yield
     finally:
@@ -64,7 +94,6 @@ def quiet_drivers() -> Iterator[None]:
             sys.stderr = before
             os.dup2(driver, 2)
             os.close(driver)
-        logging.getLogger().removeHandler(logged)
         ours.close()
 
 

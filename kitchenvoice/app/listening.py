@@ -167,13 +167,14 @@ class LiveEar:
             self._openings += 1
             try:
                 microphone = self._microphone = self._open_microphone()
+                _log.info("the microphone is opened, for the %d. time", self._openings)
                 for block in microphone.blocks():
                     if self._taker != mine:
                         microphone.close()
                         break
                     self._pass_on(block)
-            except (DeviceLost, DeviceMissing):
-                pass  # the watch tells
+            except (DeviceLost, DeviceMissing) as exc:  # the watch tells
+                _log.info("no microphone: %s", exc)
             except Exception:  # whatever it is, the microphone has to be tried again
                 _log.exception("the microphone is tried again after an error of its own")
             waiting = self._taker == mine and not self._closed.is_set()
@@ -192,8 +193,8 @@ class LiveEar:
             return
         try:
             self._decoding.blocks.put_nowait(((self._openings, self._spoken), block))
-        except queue.Full:
-            return  # the watch is about to replace a decoder that is so far behind
+        except queue.Full:  # the watch is about to replace a decoder that is so far behind
+            _log.debug("a block of sound is left out")
 
     def _refresh(self) -> None:
         """Start the sound system anew, but not in the middle of a sentence, which would be cut short.
@@ -208,8 +209,8 @@ class LiveEar:
         self._deferred = 0
         try:
             self._refresh_devices()
-        except (DeviceLost, DeviceMissing):
-            return
+        except (DeviceLost, DeviceMissing) as exc:
+            _log.info("the sound system can't be started anew: %s", exc)
 
     # ------------------------------------------------------------ the decoder's thread
 
@@ -247,6 +248,7 @@ class LiveEar:
                 self._inbox.put(Trouble(str(exc)))
         for utterance in mine.listener.feed(block):
             if self._decoding is mine:
+                _log.debug("heard %r in %.2f s", utterance.alternatives[:1], utterance.latency_s)
                 self._inbox.put(utterance)
 
     # ------------------------------------------------------------ the watch
@@ -280,12 +282,14 @@ class LiveEar:
 
     def _replace_taker(self) -> None:
         """Leave a thread that hangs in the driver behind, and let another one take the sound."""
+        _log.warning("the microphone's driver hangs; another thread takes the sound")
         self._taker += 1
         mine = self._taker
         self._run("microphone", lambda: self._take_sound(mine))
 
     def _replace_decoder(self) -> None:
         """Leave a decoder that hangs behind, and start another one."""
+        _log.warning("the decoder hangs; another one is started")
         fresh = self._decoding = _Decoding(self._grammar)
         self._run("ear", lambda: self._decode(fresh))
         self._inbox.put(Trouble(DECODER_HUNG, spoken=True))

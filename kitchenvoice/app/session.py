@@ -10,13 +10,15 @@ from __future__ import annotations
 import contextlib
 import logging
 import queue
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Protocol
 
 from kitchenvoice.app.heartbeat import BELIEVED_AHEAD_S, Heartbeat, Sign, resume
+from kitchenvoice.app.inbox import Answered, Inbox, Item, Pressed, Trouble, Typed, Unsaid
 from kitchenvoice.app.languages import book_for
+from kitchenvoice.app.observer import NoObserver, Observer, tell
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.greeting import SHORT_GAP_S, what_runs
 from kitchenvoice.dialogue.steering import ATTENTION_WINDOW_S
@@ -48,58 +50,6 @@ _END_AGAIN_S = 60.0
 _FAULT_AGAIN_S = 60.0
 
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """A line from the keyboard; `None` is a wish to end, and can't be put off if it is `final`."""
-
-    text: str | None
-    final: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Trouble:
-    """Something wrong with a device; `spoken` if it should be said as well as shown.
-
-    `text` is a key of the sentences about trouble, filled with `values`, or the finished sentence of an error.
-    """
-
-    text: str
-    spoken: bool = False
-    values: Mapping[str, str] = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Answered:
-    """A call that was answered by hand, on a board; `key` names it."""
-
-    key: str
-
-
-@dataclass(frozen=True, slots=True)
-class Unsaid:
-    """A call that couldn't be said while its words were true; `key` names it."""
-
-    key: str
-
-
-@dataclass(frozen=True, slots=True)
-class Pressed:
-    """The key or pedal was pressed: what is said next is meant for us."""
-
-
-Item = Utterance | Typed | Trouble | Answered | Unsaid | Pressed
-
-
-class Inbox(Protocol):
-    """Where everything comes in, and where the loop waits. A simple queue is one: a signal handler may put into it."""
-
-    def put(self, item: Item, /) -> None:
-        """Add something. Returns at once."""
-
-    def get(self, block: bool = True, timeout: float | None = None) -> Item:
-        """Return the next thing, waiting `timeout` seconds at most. Raises: queue.Empty."""
 
 
 class Ear(Protocol):
@@ -134,7 +84,8 @@ class Session:
 
     `last` is when the log's latest entry was written, by both clocks; `whole` is False if later ones may be missing, so
     that what happened since can't be known; `by_keyboard` tells that there is no ear. `inbox` is how it waits, and
-    `longest_wait_s` for how long at most: the boards and the sign of life want a look twice a second.
+    `longest_wait_s` for how long at most: the boards and the sign of life want a look twice a second. `observer` is
+    told of all that is taken and done.
     """
 
     def __init__(
@@ -153,6 +104,7 @@ class Session:
         by_keyboard: bool = False,
         inbox: Inbox | None = None,
         longest_wait_s: float = 0.5,
+        observer: Observer | None = None,
     ) -> None:
         self.inbox: Inbox = queue.SimpleQueue() if inbox is None else inbox
         self.longest_wait_s = longest_wait_s
@@ -166,6 +118,7 @@ class Session:
         self._by_keyboard = by_keyboard
         self._show = show or _show_nothing
         self._watch = watch or _show_nothing
+        self._observer = observer or NoObserver()
         self._heartbeat = None if home is None else Heartbeat(home)
         self._unsaved: list[Event] = []
         self._retry_t = 0.0
@@ -199,6 +152,7 @@ class Session:
     def begin(self) -> None:
         """Start: say what is known, ask what can't be known, and listen."""
         turn = self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard, by_clock=self._by_clock)
+        _log.info("the session begins at %.0f s, away %s s", self.t, self._off_s)
         self._take(turn)
         self._beat()
         self._listen()
@@ -237,10 +191,11 @@ class Session:
         if item is None:
             self._take(self._conversation.tick(self.t))
         elif isinstance(item, Utterance):
-            self._take(self._conversation.hear(item, self.t))
+            self._hear(item)
         elif isinstance(item, Trouble):
             self._trouble(item)
         elif isinstance(item, Answered):
+            self._tell(lambda observer: observer.answered(self.t, item.key))
             self._take(self._conversation.answered(item.key, self.t))
         elif isinstance(item, Unsaid):
             self._take(self._conversation.unsaid(item.key, self.t))
@@ -249,7 +204,18 @@ class Session:
         elif item.text is not None and self._is_farewell(item.text):
             self._say("typed_end" if self._by_keyboard else "spoken_end")
         elif item.text is not None:
-            self._take(self._conversation.hear(Utterance((item.text,)), self.t, typed=True))
+            self._hear(Utterance((item.text,)), typed=True)
+
+    def _hear(self, utterance: Utterance, *, typed: bool = False) -> None:
+        turn, t = Turn(), self.t
+        try:
+            turn = self._conversation.hear(utterance, t, typed=typed)
+        finally:
+            self._tell(lambda observer: observer.heard(t, utterance, turn, typed=typed))
+        self._take(turn)
+
+    def _tell(self, told: Callable[[Observer], None]) -> None:
+        self._observer = tell(self._observer, told)
 
     def _ends(self, wish: Typed) -> bool:
         """End at once if nothing runs; else say what does, that nobody will call, and want it twice."""
@@ -298,25 +264,35 @@ class Session:
 
     def _take(self, turn: Turn) -> None:
         for note in turn.notes:
+            _log.debug("%s %r %s", note.kind, note.text, dict(note.data))
             self._show(
                 note.kind, written(note.text), str(note.data.get("intent") or note.data.get("reason") or "") or None
             )
         self._write(turn.events)
+        self._tell(lambda observer: observer.turned(self.t, turn, recorded=not self._unsaved))
         for event in turn.events:
+            _log.info("recorded %d %s of load %s", event.seq, event.kind, event.load)
             self._show("log", "", event.kind)
         for control in turn.controls:
             self._obey(control)
         for announcement in turn.announcements:
             self._show("kitchenvoice", announcement.text, None)
-            self._mouth.say(announcement)
+            self._voice(announcement)
 
     def _trouble(self, trouble: Trouble) -> None:
         language = self._conversation.talk.language
         known = language.has("trouble", trouble.text)
         text = language.say("trouble", trouble.text, trouble.values) if known else trouble.text
+        _log.info("trouble: %s", text)
         self._show("trouble", text, None)
+        self._tell(lambda observer: observer.troubled(self.t, text, spoken=trouble.spoken))
         if trouble.spoken:
-            self._mouth.say(Announcement(text, Urgency.CAUTION))
+            self._voice(Announcement(text, Urgency.CAUTION))
+
+    def _voice(self, announcement: Announcement) -> None:
+        _log.debug("says, %s: %s", announcement.urgency.name, announcement.text)
+        self._tell(lambda observer: observer.queued(self.t, announcement))
+        self._mouth.say(announcement)
 
     # ------------------------------------------------------------ the record
 
@@ -352,7 +328,7 @@ class Session:
     def _say(self, key: str, **values: str) -> None:
         text = self._conversation.talk.language.say("talk", key, values)
         self._show("kitchenvoice", text, None)
-        self._mouth.say(Announcement(text, Urgency.CAUTION))
+        self._voice(Announcement(text, Urgency.CAUTION))
 
     def _obey(self, control: Control) -> None:
         if control.name == "altitude":

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import contextlib
 import importlib
+import logging
 import os
 import threading
 from collections.abc import Callable, Iterator
@@ -31,6 +32,8 @@ __all__ = [
     "sounddevice",
     "surroundings",
 ]
+
+_log = logging.getLogger(__name__)
 
 PATIENCE_S = 2.0
 """Time-out of a driver call, after which its thread is abandoned (closing took 0 ms except in a frozen driver)."""
@@ -180,7 +183,8 @@ def _in_time(work: Callable[[], None], patience_s: float) -> bool:
     def run() -> None:
         try:
             work()
-        except Exception as exc:  # handed to the caller below
+        except Exception as exc:  # handed to the caller below, if it still waits
+            _log.info("a call into the sound driver failed", exc_info=True)
             failures.append(exc)
 
     thread = threading.Thread(target=run, name="portaudio-call", daemon=True)

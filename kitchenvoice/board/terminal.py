@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import shutil
 import threading
 from collections.abc import Callable
@@ -20,6 +21,8 @@ from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import LoadView, View
 
 __all__ = ["TerminalBoard", "draw"]
+
+_log = logging.getLogger(__name__)
 
 _LOOK_S = 0.25
 _TALK_LINES = 8
@@ -138,7 +141,7 @@ class TerminalBoard:
                 self._write(self.frame(shutil.get_terminal_size()))
             self._write(f"\x1b[r\x1b[{self._size[1]};1H\n")
         except (OSError, ValueError):
-            return  # nobody is looking any more
+            _log.info("the board in the terminal is left", exc_info=True)
 
     def frame(self, size: tuple[int, int]) -> str:
         """Return the output that updates a terminal of (columns, lines); `""` if nothing changed."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import math
 import threading
 from collections.abc import Callable
@@ -18,6 +19,8 @@ _PATIENCE_S = 6.0
 _SILENCE = 4
 _FULL = 32_700
 _BLOCKS = 50
+
+_log = logging.getLogger(__name__)
 
 
 @click.command("check")
@@ -90,6 +93,9 @@ def _in_time(work: Callable[[], None], otherwise: str) -> None:
             work()
         except KitchenVoiceError as exc:
             failures.append(exc)
+        except Exception:  # whatever it is, the part doesn't pass
+            _log.exception("a check failed in a way of its own")
+            failures.append(DeviceLost(otherwise))
 
     thread = threading.Thread(target=run, name="check", daemon=True)
     thread.start()

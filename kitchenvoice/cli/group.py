@@ -12,6 +12,7 @@ from types import MappingProxyType
 import click
 
 from kitchenvoice.audio.malloc import share_one_store
+from kitchenvoice.cli.logs import logged, tell_more
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
 
@@ -66,8 +67,10 @@ class _Lazy(click.Group):
 
 @click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="kitchenvoice", prog_name="kitchenvoice")
-def _group() -> None:
+@click.option("-v", "--verbose", count=True, help="Tell on standard error what is done; twice: every detail.")
+def _group(verbose: int) -> None:
     """An offline, voice-driven, hands-free assistant for a canning day."""
+    tell_more(verbose)
 
 
 def _greeting() -> str:
@@ -87,7 +90,7 @@ def _greeting() -> str:
 def _run() -> object:
     """Run the command called for; without the group's own way, which takes a closed pipe for a failure."""
     try:
-        with _group.make_context("kitchenvoice", sys.argv[1:]) as context:
+        with logged(), _group.make_context("kitchenvoice", sys.argv[1:]) as context:
             return _group.invoke(context)
     except click.exceptions.Exit as exc:
         return exc.exit_code

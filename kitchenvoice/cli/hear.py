@@ -46,9 +46,19 @@ _STAGES = (
     help="Whether the wake phrase must come first. Optional is what holds while a question is open.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
-@click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path), metavar="FILE.wav...")
-def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[Path, ...]) -> int:
+@click.option(
+    "--trace",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Judge the utterances of a trace of kitchenvoice start again, by the present rules.",
+)
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE.wav...")
+def hear_command(state: str | None, attention: str, as_json: bool, trace: Path | None, files: tuple[Path, ...]) -> int:
     """Recognise WAV files as the live session would, and print text, intent and slots of each."""
+    if (trace is None) is not bool(files):
+        raise click.UsageError("Missing argument 'FILE.wav...', or --trace alone.")
+    if trace is not None:
+        return _judge_again(trace, Printer(True if as_json else None))
     from kitchenvoice.app.compose import ear_for_files
     from kitchenvoice.grammar import GrammarBook
     from kitchenvoice.hearing import SileroDetector, hear_samples, read_wav
@@ -73,6 +83,18 @@ def hear_command(state: str | None, attention: str, as_json: bool, files: tuple[
         fields = _result(file, utterances, live, commands, ear.first, len(samples) / 16_000)
         printer.put(fields, f"{file}: {fields['text'] or '(nothing)'} -> {fields['intent']} {fields['slots']}")
     return code
+
+
+def _judge_again(trace: Path, printer: Printer) -> int:
+    from kitchenvoice.app.compose import kitchen_profile
+    from kitchenvoice.app.languages import book_for
+    from kitchenvoice.app.trace import judged_again
+
+    for told in judged_again(trace, lambda language: book_for(kitchen_profile(language)[1])):
+        changed = "" if told["same"] else f"   (was {told['was']})"
+        heard = f"{told['text'] or '(nothing)'} -> {told['intent'] or told['reject_reason']} {told['slots']}"
+        printer.put(told, f"{told['t']}: {heard}{changed}")
+    return 0
 
 
 def _grammars(book: GrammarBook, state: str | None, attention: str) -> tuple[Grammar, Grammar]:

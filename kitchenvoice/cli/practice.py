@@ -164,6 +164,7 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
 
 
 def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
+    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.keyboard import end_when_told, read_keyboard
     from kitchenvoice.app.session import SilentMouth
 
@@ -171,38 +172,47 @@ def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
     day = make(mouth)
     end_when_told(day.inbox)
     read_keyboard(day.inbox)
-    day.run()
+    with thread_errors_said(day.inbox):
+        day.run()
     _end(screen, day, conversation, mouth)
 
 
 def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
-    from kitchenvoice.app import compose, drivers, keyboard
+    from kitchenvoice.app import drivers
+
+    with drivers.quiet_drivers():
+        try:
+            _speak(screen, profile, conversation, make)
+        finally:
+            drivers.leave_hanging_drivers(0)
+
+
+def _speak(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
+    from kitchenvoice.app import compose, keyboard
+    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.languages import model_of
     from kitchenvoice.app.listening import LiveMouth, told_to
 
-    code = 1
-    with drivers.quiet_drivers():
-        model = model_of(profile)
-        live: dict[str, Any] = {}
-        voice = compose.load_mouth(profile, live)
-        mouth = LiveMouth(voice)
-        day = make(mouth)
-        ear = compose.live_ear(profile, model, conversation, day.inbox)
-        day.listen_with(ear)
-        live["speaking"] = ear.while_speaking
-        live.update(told_to(day.inbox))
-        try:
-            ear.start()
-            if not ear.wait_until_listening(_FIRST_SOUND_S):
-                raise DeviceMissing("There is no microphone that gives sound. Plug one in, or choose another.")
-            voice.start()
-            keyboard.end_when_told(day.inbox)
-            keyboard.read_keyboard(day.inbox, ends=False)
+    model = model_of(profile)
+    live: dict[str, Any] = {}
+    voice = compose.load_mouth(profile, live)
+    mouth = LiveMouth(voice)
+    day = make(mouth)
+    ear = compose.live_ear(profile, model, conversation, day.inbox)
+    day.listen_with(ear)
+    live["speaking"] = ear.while_speaking
+    live.update(told_to(day.inbox))
+    try:
+        ear.start()
+        if not ear.wait_until_listening(_FIRST_SOUND_S):
+            raise DeviceMissing("There is no microphone that gives sound. Plug one in, or choose another.")
+        voice.start()
+        keyboard.end_when_told(day.inbox)
+        keyboard.read_keyboard(day.inbox, ends=False)
+        with thread_errors_said(day.inbox):
             day.run()
-            _end(screen, day, conversation, mouth)
-            code = 0
-        finally:
-            ear.close()
-            voice.finish(_LAST_WORDS_S)
-            voice.close()
-            drivers.leave_hanging_drivers(code)
+        _end(screen, day, conversation, mouth)
+    finally:
+        ear.close()
+        voice.finish(_LAST_WORDS_S)
+        voice.close()

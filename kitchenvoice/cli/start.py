@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,7 +12,6 @@ from kitchenvoice.errors import (
     BadInput,
     DeviceLost,
     DeviceMissing,
-    KitchenVoiceError,
     LogbookError,
     ModelMissing,
     VoiceMissing,
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from kitchenvoice.app.listening import LiveEar
     from kitchenvoice.app.push_to_talk import Key
     from kitchenvoice.app.session import Session
+    from kitchenvoice.app.trace import Trace
     from kitchenvoice.kitchen.profile import Profile
     from kitchenvoice.logbook import ResilientLog
     from kitchenvoice.speaking import Mouth
@@ -61,23 +62,51 @@ _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "pressed": "* "}
     help="Press a key, then speak, without the attention words: space (default), enter, tab, page-down, page-up, "
     "or the path of a pedal's device.",
 )
+@click.option(
+    "--trace",
+    type=click.Path(path_type=Path),
+    metavar="FILE",
+    help="Write what is heard, understood and said into a private file, without sound: kitchenvoice hear --trace.",
+)
 @click.option("--language", help="Another language than the profile's: de, typed only.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def start_command(
-    typed: bool, board: str | None, on_screen: bool, push_to_talk: str | None, language: str | None, as_json: bool
+    typed: bool,
+    board: str | None,
+    on_screen: bool,
+    push_to_talk: str | None,
+    trace: Path | None,
+    language: str | None,
+    as_json: bool,
 ) -> int:
     """Begin a canning day: listen, talk, count, time, warn and remember."""
     screen = Screen(True if as_json else None)
+    tracing: Trace | None = None
     try:
         boards = _boards(board, on_screen, screen)
-        code = _typed(screen, boards, language) if typed else _spoken(screen, boards, push_to_talk, language)
+        tracing = _trace(trace)
+        if typed:
+            code = _typed(screen, boards, tracing, language)
+        else:
+            code = _spoken(screen, boards, push_to_talk, tracing, language)
     except (ModelMissing, DeviceMissing, DeviceLost, VoiceMissing) as exc:
         screen.close()
         complain(f"{exc} Or type instead: kitchenvoice start --typed.")
         return exc.exit_code
     finally:
+        if tracing is not None:
+            tracing.close()
         screen.close()
     return code or (_NOT_SHOWN if screen.lost else 0)
+
+
+def _trace(path: Path | None) -> Trace | None:
+    if path is None:
+        return None
+    from kitchenvoice.app.trace import open_trace
+    from kitchenvoice.clock import SystemClock
+
+    return open_trace(path, SystemClock())
 
 
 def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
@@ -127,31 +156,36 @@ def _became_of(log: ResilientLog) -> str:
     return f"{_MENDED}{lost}" if log.mended else ""
 
 
-def _typed(screen: Screen, boards: Boards, language: str | None) -> int:
+def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | None) -> int:
     from kitchenvoice.app import compose, keyboard
+    from kitchenvoice.app.faults import thread_errors_said
 
     kitchen = compose.open_kitchen(language)
     _tell_kitchen(screen, kitchen.profile)
     try:
-        session = compose.typed_session(kitchen, boards.follow(_show(screen)), boards.look)
+        session = compose.typed_session(kitchen, boards.follow(_show(screen)), boards.look, trace)
+        if trace is not None:
+            trace.start(session.t, kitchen.profile)
         boards.open(session.inbox, kitchen.folder)
         keyboard.end_when_told(session.inbox)
         keyboard.read_keyboard(session.inbox)
-        return _stopped(screen, session.run(), kitchen.log)
+        with thread_errors_said(session.inbox):
+            return _stopped(screen, session.run(), kitchen.log)
     finally:
         boards.close()
         kitchen.close()
 
 
-def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: str | None) -> int:
+def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Trace | None, language: str | None) -> int:
     """Load model, voice and speaker beside the record: each takes as long as all the rest."""
     from kitchenvoice.app import compose, drivers
+    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.push_to_talk import read_key
 
     key = None if push_to_talk is None else read_key(push_to_talk)
     folder, profile = compose.kitchen_profile(language)
     live: dict[str, Any] = {}
-    code = 1
+    code = 0
     with drivers.quiet_drivers():
         loading_mouth = drivers.in_thread(
             "mouth", lambda: compose.load_mouth(profile, live, speaker_may_be_missing=True)
@@ -172,17 +206,19 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, language: 
             loading_graph.result()  # kept for the ear, which listens for the same
             mouth = loading_mouth.result()
             ear, session = compose.spoken_session(
-                kitchen, model, mouth, live, boards.follow(_show(screen)), boards.look
+                kitchen, model, mouth, live, boards.follow(_show(screen)), boards.look, trace
             )
-            found = f"{recogniser.engine}, {recogniser.model}; {drivers.described_devices()}"
+            devices = drivers.described_devices()
+            if trace is not None:
+                trace.start(session.t, profile, engine=recogniser.engine, model=recogniser.model, devices=devices)
+            found = f"{recogniser.engine}, {recogniser.model}; {devices}"
             screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
             boards.open(session.inbox, folder)
-            code = _listen(ear, session, screen, mouth, key, kitchen.log)
-        except KitchenVoiceError as exc:
-            code = exc.exit_code
-            raise
+            with thread_errors_said(session.inbox):
+                code = _listen(ear, session, screen, mouth, key, kitchen.log)
         finally:
             drivers.wait_for(*waits)
+            drivers.log_unasked(*waits)
             drivers.leave_hanging_drivers(code)
             boards.close()
             if kitchen is not None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, judged, listen_for_one
-from kitchenvoice.errors import BadAudio, DeviceLost
+from kitchenvoice.errors import BadAudio
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.kitchen.folder import home
 from kitchenvoice.kitchen.profile import Profile, load_profile
@@ -91,7 +91,7 @@ class _Ear:
 
         with quiet_drivers():
             microphone, clock = Microphone(self.profile.input_device), SystemClock()
-            blocks, code = microphone.blocks(), DeviceLost.exit_code
+            blocks = microphone.blocks()
             try:
                 next(blocks)  # opens the device before anything is asked
                 printer.put({"folder": str(kept.folder)}, _BEFORE.format(folder=kept.folder))
@@ -101,10 +101,9 @@ class _Ear:
                     sound, utterances = listen_for_one(blocks, self.listener)
                     kept.keep(said, sound, datetime.fromtimestamp(clock.now().utc).astimezone())
                     yield judged(said, utterances, sound, self.grammar)
-                code = 0
             finally:
                 microphone.close()
-                leave_hanging_drivers(code)
+                leave_hanging_drivers(0)
 
     def again(self, kept: Recordings) -> Iterator[SentenceResult]:
         """Yield what is heard of each recording now. Raises: BadAudio if one can't be read."""

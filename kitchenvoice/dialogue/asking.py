@@ -11,6 +11,7 @@ from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer,
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import window_shut
+from kitchenvoice.dialogue.objecting import why_text
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
@@ -326,7 +327,7 @@ def _why(talk: Talk, heard: Heard) -> None:
         talk.say("whys", why)
         frames.ask(talk, talk.question)
     elif talk.reason:
-        talk.speak(talk.reason if isinstance(talk.reason, str) else talk.reason())
+        talk.speak(talk.reason if isinstance(talk.reason, str) else why_text(talk, talk.reason))
     else:
         _about_load(_why_step)(talk, heard)
 

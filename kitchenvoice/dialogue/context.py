@@ -11,7 +11,7 @@ from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.now import other_numbers, window_shut
 from kitchenvoice.dialogue.refusing import tell_remarks
-from kitchenvoice.dialogue.turn import Control, Heard, TranscriptNote, Turn
+from kitchenvoice.dialogue.turn import Control, Heard, Objected, TranscriptNote, Turn
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
@@ -92,7 +92,7 @@ class Talk:
         self.forms: Mapping[str, Form] = {}
         self.obey: Callable[[Heard], None] = lambda _: None
         self.checks: list[int] = []
-        self.reason: str | Callable[[], str] = ""
+        self.reason: str | Objected = ""
         self.attention_until = 0.0
         self.selected_t = float("-inf")
         self.misses = 0

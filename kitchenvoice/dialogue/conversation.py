@@ -37,7 +37,7 @@ from kitchenvoice.dialogue.frames import Frame, Kind, window_s
 from kitchenvoice.dialogue.knowing import answer_question
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
-from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, normalise, written
+from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, Scope, normalise, written
 from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
@@ -147,22 +147,35 @@ class Conversation:
 
     def grammar(self, t: float, *, typed: bool = False) -> Grammar:
         """Return what can be said at `t`."""
+        return self._book.grammar(**self.listening_scope(t, typed=typed))
+
+    def listening_scope(self, t: float, *, typed: bool = False) -> Scope:
+        """Return what is listened for at `t`, as plain data; `typed` words are always meant for us."""
         question = self.open_question(t) or (self.talk.question if typed else None)
         called = t <= self.talk.attention_until
-        return self._book.grammar(
-            tuple(stage.value for stage in self.talk.stages),
-            attention="optional" if typed or called else "answers" if question is not None else "required",
-            wake_phrase=self.talk.profile.attention,
-            question=self.talk.question.expects if self.talk.question is not None else None,
-            loads={load.number: load.food for load in self.talk.kitchen.open_loads},
-        )
+        return {
+            "stages": tuple(stage.value for stage in self.talk.stages),
+            "attention": "optional" if typed or called else "answers" if question is not None else "required",
+            "wake_phrase": self.talk.profile.attention,
+            "question": self.talk.question.expects if self.talk.question is not None else None,
+            "loads": {load.number: load.food for load in self.talk.kitchen.open_loads},
+        }
 
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
         """Take one utterance; `typed` words are always meant for us."""
         self._run_clock(t)
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
-        understood = understand(utterance, self.grammar(t, typed=typed))
-        self.talk.note("heard", understood.text, intent=understood.intent, reject=understood.reject_reason)
+        scope = self.listening_scope(t, typed=typed)
+        understood = understand(utterance, self._book.grammar(**scope))
+        reason = understood.reject_reason
+        self.talk.note(
+            "heard",
+            understood.text,
+            intent=understood.intent,
+            slots=understood.slots,
+            reject_reason=reason,
+            scope=scope,
+        )
         if understood.intent is None:
             self._no_match(utterance, understood, t, typed=typed)
         else:

@@ -8,9 +8,10 @@ from typing import Any
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.turn import Objected
 from kitchenvoice.process import Load
 
-__all__ = ["objection_text"]
+__all__ = ["objection_text", "why_text"]
 
 
 def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], since_s: float = 0.0) -> str:
@@ -28,3 +29,9 @@ def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], s
     if "where" in talk.language.gaps("objections", kind):
         values["where"] = where(talk, load)
     return talk.language.say("objections", kind, values)
+
+
+def why_text(talk: Talk, objected: Objected) -> str:
+    """Put an objection made earlier into words that are true now; nothing of a load that is gone."""
+    load = talk.kitchen.load(objected.load)
+    return "" if load is None else objection_text(talk, load, objected.kind, objected.data, talk.t - objected.t)

@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, Objected
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import (
     Event,
@@ -380,8 +380,8 @@ def _lost_by(event: Event) -> tuple[int, ...]:
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
-    t, text = talk.t, objection_text(talk, load, objection.kind, objection.data)
-    talk.reason = lambda: objection_text(talk, load, objection.kind, objection.data, talk.t - t)
+    text = objection_text(talk, load, objection.kind, objection.data)
+    talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
     named = filling.names_load(talk, "objections", objection.kind)
     text = text if named else filling.named(talk, load, text)
     if objection.kind == "broke_packing":

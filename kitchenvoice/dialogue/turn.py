@@ -10,7 +10,7 @@ from typing import Any
 from kitchenvoice.ports import Announcement
 from kitchenvoice.process import Event
 
-__all__ = ["Control", "Heard", "TranscriptNote", "Turn"]
+__all__ = ["Control", "Heard", "Objected", "TranscriptNote", "Turn"]
 
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
@@ -41,6 +41,16 @@ class Heard:
     def doubtful(self) -> bool:
         """True if something that sounds alike could have been said instead; `rival` holds its slots."""
         return self.rival is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Objected:
+    """An objection to a report of a load, made at `t`; put into words when the cook asks why."""
+
+    load: int
+    kind: str
+    data: Mapping[str, Any]
+    t: float
 
 
 @dataclass(frozen=True, slots=True)

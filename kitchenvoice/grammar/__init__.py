@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kitchenvoice.grammar.book import QUESTIONS, STAGES, Grammar, GrammarBook
+from kitchenvoice.grammar.book import QUESTIONS, STAGES, Grammar, GrammarBook, Scope
 from kitchenvoice.grammar.consequences import consequences, grade
 from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.meaning import Reading
@@ -14,6 +14,7 @@ __all__ = [
     "Grammar",
     "GrammarBook",
     "Reading",
+    "Scope",
     "consequences",
     "grade",
     "grammar_folder",

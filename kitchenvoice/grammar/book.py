@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, TypedDict
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.consequences import consequences
@@ -23,7 +23,7 @@ from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.word_graph import PromisedGraph, word_graph
 from kitchenvoice.ports import WordGraph, content_hash
 
-__all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook"]
+__all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Scope"]
 
 _PACKAGE = Path(__file__).parents[1]
 _REMEMBERED = 64
@@ -45,6 +45,17 @@ _OTHER_WORDS = 2
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
+
+
+class Scope(TypedDict):
+    """What can be said now, as plain data: the arguments of `GrammarBook.grammar`."""
+
+    stages: tuple[str, ...]
+    attention: Attention
+    wake_phrase: str
+    question: str | None
+    loads: Mapping[int, str] | None
+
 
 STAGES = (
     "idle",

@@ -10,6 +10,7 @@ settings read back before they count, and a trial in another process first.
 from __future__ import annotations
 
 import importlib
+import logging
 import os
 import queue
 import subprocess
@@ -30,6 +31,8 @@ from kitchenvoice.errors import VoiceMissing
 from kitchenvoice.ports import Sound
 
 __all__ = ["EngineThread", "Request", "shared_engine"]
+
+_log = logging.getLogger(__name__)
 
 NOT_INSTALLED = "There is no voice, because espeak-ng is not installed. Run: apt-get install espeak-ng"
 NO_ANSWER = "The voice does not answer. Start kitchenvoice again; if that does not help, run: apt-get install espeak-ng"
@@ -91,6 +94,7 @@ class EngineThread:
             try:
                 answer.set_result(driver.write(request))
             except Exception as exc:  # passed on to the thread that waits for the sound
+                _log.info("the voice failed", exc_info=True)
                 answer.set_exception(exc)
 
 

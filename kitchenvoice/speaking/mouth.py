@@ -318,6 +318,7 @@ class Mouth:
         try:
             self._player.play(NOTHING)
         except Exception:  # whatever it is, it was reported when the speaker was lost
+            _log.debug("the speaker isn't back yet", exc_info=True)
             return
         with self._lock:
             self._note_speaker_works()

@@ -7,6 +7,7 @@ noise is played meanwhile.
 
 from __future__ import annotations
 
+import logging
 import threading
 import time
 from collections.abc import Callable
@@ -24,6 +25,8 @@ from kitchenvoice.speaking.levels import FULL_SCALE, amplified
 from kitchenvoice.speaking.playback import Flight, fade, guarded, tell
 
 __all__ = ["SpeakerPlayer"]
+
+_log = logging.getLogger(__name__)
 
 PREFERRED_RATE_HZ = 22_050
 BEAT_LIMIT_S = 0.5
@@ -207,7 +210,8 @@ class SpeakerPlayer:
         def work() -> None:
             try:
                 opened.append(self._open_stream(attempt))
-            except Exception as exc:  # passed on to the caller below
+            except Exception as exc:  # passed to the caller below, if it still waits
+                _log.info("the speaker can't be opened", exc_info=True)
                 failed.append(exc)
 
         opener = threading.Thread(target=work, name="speaker-open", daemon=True)

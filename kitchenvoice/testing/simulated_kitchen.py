@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Protocol
 
 from kitchenvoice.app.languages import book_for
+from kitchenvoice.app.observer import Observer
 from kitchenvoice.app.session import Ear, Item, Mouthpiece, Session, SilentMouth, Typed
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
@@ -96,6 +97,7 @@ class SimulatedKitchen:
         ear: Ear | None = None,
         show: Callable[[str, str, str | None], None] | None = None,
         watch: Callable[[Conversation, float], None] | None = None,
+        observer: Observer | None = None,
     ) -> None:
         self.clock = SimulatedClock(DAY_START_UTC)
         self.log: KitchenLog = MemoryLog() if log is None else log
@@ -106,6 +108,7 @@ class SimulatedKitchen:
         self._ear = ear
         self._show = show
         self._watch = watch
+        self._observer = observer
         self._cuts = 0
         if home is not None:
             write_profile(home, profile)
@@ -136,6 +139,7 @@ class SimulatedKitchen:
             watch=self._watch,
             inbox=self.inbox,
             longest_wait_s=math.inf,
+            observer=self._observer,
         )
         self.session.step() if under_way else self.session.begin()
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,7 @@ from kitchenvoice.errors import LogbookError
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import load_profile
-from kitchenvoice.ports import Announcement, ListeningGrammar, Moment, Utterance
+from kitchenvoice.ports import Announcement, Event, ListeningGrammar, Moment, Utterance
 from kitchenvoice.testing.fake_log import MemoryLog
 from kitchenvoice.testing.simulated_kitchen import DAY_START_UTC, SimulatedKitchen
 
@@ -221,6 +222,24 @@ def test_a_full_disk_is_said_once_guidance_goes_on_and_all_is_written_later(kitc
     order = [kitchen.kinds.index(kind) for kind in ("load_start", "jars_in", "lid_locked", "steam_steady", "vent_done")]
     assert order == sorted(order)
     assert [event.seq for event in kitchen.log.read()] == list(range(1, len(kitchen.kinds) + 1))
+
+
+def test_a_record_that_can_not_be_written_is_tried_every_five_seconds(kitchen: Kitchen) -> None:
+    kitchen.log.trouble = DISK_FULL
+    kitchen.type("start seven quarts of green beans raw pack", "yes")
+    tried: list[float] = []
+    append = kitchen.log.append
+
+    def counted(events: Sequence[Event], moment: Moment) -> None:
+        tried.append(moment.elapsed)
+        append(events, moment)
+
+    kitchen.log.append = counted  # type: ignore[method-assign]
+    kitchen.session.longest_wait_s = 0.5  # as in a real kitchen
+    kitchen.wait(31)
+    pauses = [later - sooner for sooner, later in pairwise(tried)]
+    assert len(tried) in (5, 6, 7)
+    assert all(5.0 <= pause_s < 6.0 for pause_s in pauses)
 
 
 def test_what_is_said_is_recorded_first(kitchen: Kitchen) -> None:

@@ -154,6 +154,38 @@ def test_it_dropped_answers_what_the_gauge_reads(holding):
     assert holding.bare("it dropped to nine").startswith("Green beans. Nine is below")
 
 
+@pytest.fixture
+def both_venting(venting):
+    """Green beans on a dial and carrots on a weight, both two minutes into the vent."""
+    venting.run(*venting.CARROTS, *UP[:4], 2)
+    assert all(load.timer("vent") for load in venting.kitchen.open_loads)
+    return venting
+
+
+def test_steam_that_stopped_on_one_of_two_is_of_the_one_that_is_named(both_venting):
+    assert both_venting.say("the steam stopped") == "Which load: green beans or carrots?"
+    assert both_venting.bare("carrots").startswith("Carrots. The vent is broken off")
+    assert [bool(load.timer("vent")) for load in both_venting.kitchen.open_loads] == [True, False]
+    assert both_venting.kitchen.doubts == ()
+
+
+def test_a_no_to_which_load_names_none_and_is_asked_again(both_venting):
+    both_venting.say("the steam stopped")
+    assert both_venting.bare("no") == "Say which one it is, or neither. Which load: green beans or carrots?"
+    assert all(load.doubt for load in both_venting.kitchen.open_loads)
+    both_venting.bare("carrots")
+    assert [bool(load.timer("vent")) for load in both_venting.kitchen.open_loads] == [True, False]
+
+
+def test_a_no_to_which_load_closes_a_question_about_no_loss(two):
+    assert two.say("jars are in") == "Which load: green beans or carrots?"
+    assert two.bare("no") == "Left as it was."
+    assert two.conversation.open_question(two.t) is None
+    assert two.wait(60) == ""
+    assert two.bare("carrots") == ""
+    assert {load.stage for load in two.kitchen.open_loads} == {"pack"}
+
+
 # ---------------------------------------------------------------- the pressure is down
 
 

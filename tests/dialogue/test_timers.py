@@ -125,7 +125,12 @@ def test_a_call_that_waited_for_nobody_knows_how_long_has_waited_so_long_at_leas
 
 @pytest.mark.parametrize(
     ("off_s", "told"),
-    [(603, "Your timer of ten minutes is up."), (720, "Your timer of ten minutes ended two minutes ago.")],
+    [
+        (603, "Your timer of ten minutes is up."),
+        (609, "Your timer of ten minutes is up."),
+        (611, "Your timer of ten minutes ended eleven seconds ago."),
+        (720, "Your timer of ten minutes ended two minutes ago."),
+    ],
 )
 def test_a_timer_that_ended_while_it_was_off_is_not_called_as_if_it_ended_now(cook, off_s, told):
     cook.run("set a timer for ten minutes")

@@ -31,11 +31,13 @@ def slot(book, stage, text, name):
     return reading.slots[name]
 
 
-@pytest.mark.parametrize("count", range(100))
-def test_every_count_is_understood(book, count):
-    assert answer(book, "count", words.number(count)) == count
-    if count:
-        assert slot(book, "pack", f"{words.number(count)} jars packed", "count") == count
+def test_every_count_is_understood(book, every):
+    def check(count):
+        assert answer(book, "count", words.number(count)) == count
+        if count:
+            assert slot(book, "pack", f"{words.number(count)} jars packed", "count") == count
+
+    every(check, range(100))
 
 
 @pytest.mark.parametrize(

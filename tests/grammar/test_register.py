@@ -6,7 +6,6 @@ import itertools
 import re
 from pathlib import Path
 
-import pytest
 import yaml
 
 from kitchenvoice.dialogue.understand import understand
@@ -107,22 +106,26 @@ def hear(book, text, **live):
     return understand(Utterance((text,)), book.grammar(**live))
 
 
-@pytest.mark.parametrize("name", COMMANDS)
-def test_a_command_is_understood_in_its_stages(book, name):
-    known = {slot.rstrip("?") for slot in REGISTER["commands"][name].get("slots", [])} | {"food", "food_group"}
-    for (text, slots), stage in itertools.product(sentences_of(name), live_in(name)):
-        called = text if name == "attention" else f"kitchen voice {text}"
-        for heard in (hear(book, called, stages=[stage]), hear(book, text, stages=[stage], attention="optional")):
-            assert heard.intent == name, (text, stage, heard)
-            assert {key: heard.slots[key] for key in slots} == slots, (text, stage)
-            assert set(heard.slots) <= known, (text, stage)
+def test_a_command_is_understood_in_its_stages(book, every):
+    def check(name):
+        known = {slot.rstrip("?") for slot in REGISTER["commands"][name].get("slots", [])} | {"food", "food_group"}
+        for (text, slots), stage in itertools.product(sentences_of(name), live_in(name)):
+            called = text if name == "attention" else f"kitchen voice {text}"
+            for heard in (hear(book, called, stages=[stage]), hear(book, text, stages=[stage], attention="optional")):
+                assert heard.intent == name, (text, stage, heard)
+                assert {key: heard.slots[key] for key in slots} == slots, (text, stage)
+                assert set(heard.slots) <= known, (text, stage)
+
+    every(check, COMMANDS)
 
 
-@pytest.mark.parametrize("name", COMMANDS)
-def test_a_command_is_no_other_command_when_all_stages_are_open(book, name):
-    for text, _ in sentences_of(name):
-        heard = hear(book, text, stages=STAGES, attention="optional")
-        assert heard.intent == name, (text, heard)
+def test_a_command_is_no_other_command_when_all_stages_are_open(book, every):
+    def check(name):
+        for text, _ in sentences_of(name):
+            heard = hear(book, text, stages=STAGES, attention="optional")
+            assert heard.intent == name, (text, heard)
+
+    every(check, COMMANDS)
 
 
 def test_required_slots_are_never_missing():
@@ -133,22 +136,24 @@ def test_required_slots_are_never_missing():
             assert required - bare <= set(re.findall(r"<(\w+)>", say)), say
 
 
-@pytest.mark.parametrize("text", ["reprocess it", "put it in the refrigerator", "freeze it", "throw it out"])
-def test_the_outcomes_of_failed_jars_have_their_words(book, text):
-    outcome = {"reprocess it": "reprocess", "put it in the refrigerator": "refrigerate", "freeze it": "freeze"}
-    assert hear(book, text, stages=["count"], attention="optional").slots == {"outcome": outcome.get(text, "discard")}
+def test_the_outcomes_of_failed_jars_have_their_words(book):
+    said = {"reprocess it": "reprocess", "put it in the refrigerator": "refrigerate"}
+    said |= {"freeze it": "freeze", "throw it out": "discard"}
+    heard = {text: hear(book, text, stages=["count"], attention="optional").slots for text in said}
+    assert heard == {text: {"outcome": outcome} for text, outcome in said.items()}
 
 
-@pytest.mark.parametrize("stage", STAGES)
-@pytest.mark.parametrize("say", SAID_ALONE)
-def test_an_answer_is_understood_only_while_its_question_is_open(book, say, stage):
-    question, slot = SAID_ALONE[say]
-    intent = "number" if slot == "value" else "choice"
-    for text, values in filled(say):
-        heard = hear(book, text, stages=[stage], attention="optional", question=question)
-        assert (heard.intent, heard.slots.get(slot)) == (intent, next(iter(values.values()))), text
-        closed = hear(book, text, stages=[stage], attention="optional")
-        assert closed.intent not in ("number", "choice"), text
+def test_an_answer_is_understood_only_while_its_question_is_open(book, every):
+    def check(stage, say):
+        question, slot = SAID_ALONE[say]
+        intent = "number" if slot == "value" else "choice"
+        for text, values in filled(say):
+            heard = hear(book, text, stages=[stage], attention="optional", question=question)
+            assert (heard.intent, heard.slots.get(slot)) == (intent, next(iter(values.values()))), text
+            closed = hear(book, text, stages=[stage], attention="optional")
+            assert closed.intent not in ("number", "choice"), text
+
+    every(check, itertools.product(STAGES, SAID_ALONE))
 
 
 def intents(part):
@@ -170,20 +175,25 @@ def test_every_intent_of_the_grammar_files_is_in_the_register_and_has_a_grade():
     assert {grade(intent) for intent in found} == {"information", "reversible", "safety"}
 
 
-@pytest.mark.parametrize("stage", STAGES)
-def test_a_report_is_understood_in_no_other_stage(book, stage):
+def test_a_report_is_understood_in_no_other_stage(book, every):
     """Except for reports that the register puts there as well."""
-    grammar = book.grammar([stage], attention="optional")
-    for name, entry in REGISTER["commands"].items():
-        if isinstance(entry["when"], list) and stage not in entry["when"]:
-            for say in entry["say"]:
-                for text, _ in filled(say):
-                    assert name not in {reading.intent for reading in grammar.parse(text)}, text
+
+    def check(stage):
+        grammar = book.grammar([stage], attention="optional")
+        for name, entry in REGISTER["commands"].items():
+            if isinstance(entry["when"], list) and stage not in entry["when"]:
+                for say in entry["say"]:
+                    for text, _ in filled(say):
+                        assert name not in {reading.intent for reading in grammar.parse(text)}, text
+
+    every(check, STAGES)
 
 
-@pytest.mark.parametrize("phrase", REGISTER["commands"]["pressure_is"]["say"])
-def test_a_pressure_of_zero_while_it_cools_is_the_gauge_at_zero(book, phrase):
-    said = phrase.replace("<pressure>", "zero")
-    assert hear(book, said, stages=["cool"], attention="optional").intent == "gauge_zero"
-    holding = hear(book, said, stages=["hold"], attention="optional")
-    assert (holding.intent, holding.slots) == ("pressure_is", {"pressure": 0})
+def test_a_pressure_of_zero_while_it_cools_is_the_gauge_at_zero(book, every):
+    def check(phrase):
+        said = phrase.replace("<pressure>", "zero")
+        assert hear(book, said, stages=["cool"], attention="optional").intent == "gauge_zero"
+        holding = hear(book, said, stages=["hold"], attention="optional")
+        assert (holding.intent, holding.slots) == ("pressure_is", {"pressure": 0})
+
+    every(check, REGISTER["commands"]["pressure_is"]["say"])

@@ -219,15 +219,15 @@ class Kitchen:
         with SqliteLog(self.home) as log:
             log.append([Event(seq=1, t=now.utc, kind="session_start", load=None, data={"off_s": 0.0}, heard="")], now)
 
-    def launch(self, verb: str = "start") -> Program:
+    def launch(self, verb: str = "start", *more: str) -> Program:
         """Start the program."""
-        program = Program(self.home, self.environment, verb)
+        program = Program(self.home, self.environment, verb, *more)
         self.programs.append(program)
         return program
 
-    def start(self) -> Program:
+    def start(self, *more: str) -> Program:
         """Start the program and wait until it listens."""
-        program = self.launch()
+        program = self.launch("start", *more)
         program.wait_line(event="listening", limit_s=60.0)
         return program
 

@@ -114,7 +114,7 @@ def test_shelf_names_what_to_use_first_and_its_source(run: Run, season: Day) -> 
     assert [(x["food"], x["jar"], x["left"]) for x in kept] == [("carrots", "pint", 6), ("snap_beans", "quart", 7)]
     assert kept[0]["best_until"][:4] == "2027"
     assert kept[0]["best_until"][4:10] == kept[0]["packed"][4:10]
-    assert kept[0]["source"] == ["aib539_2015 (Guide 1:11)", "clemson_faq", "ndsu_wojapi"]
+    assert kept[0]["source"] == ["aib539_2015 (Guide 1:12)", "clemson_faq", "ndsu_wojapi"]
     assert [x["food"] for x in objects(run("shelf", "--food", "green beans"))] == ["snap_beans"]
     assert objects(run("shelf", "--jar", "half-pint")) == []
     first = run("shelf", "--first", "1")

@@ -11,15 +11,16 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import Logbook, SqliteLog
-from tests.app.test_session import MORNING, NoteBook, Waiting
+from kitchenvoice.testing.simulated_kitchen import DAY_START_UTC, SimulatedInbox
+from tests.app.test_session import NoteBook
 
 
 def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_room(small_disk: Path) -> None:
-    home, clock, mouth = small_disk / "home", SimulatedClock(MORNING), NoteBook()
+    home, clock, mouth = small_disk / "home", SimulatedClock(DAY_START_UTC), NoteBook()
     with SqliteLog(home) as log:
         conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN, (), pantry=log)
-        session = Session(conversation, log, clock, mouth, home=home)
-        session.inbox = Waiting(clock)
+        inbox = SimulatedInbox(clock)
+        session = Session(conversation, log, clock, mouth, home=home, inbox=inbox)
         session.begin()
 
         def type_in(*lines: str) -> None:
@@ -42,6 +43,7 @@ def test_with_a_full_disk_it_guides_on_says_so_once_and_records_when_there_is_ro
         assert "Ten minutes of venting start now" in mouth.text
         assert recorded <= held == log.last_seq < conversation.talk.last_seq
         filler.unlink()
+        inbox.until = clock.now().elapsed + 15.0
         for _ in range(30):
             session.step()
         assert "The record is being written again." in mouth.text

@@ -15,6 +15,8 @@ DIAL = {"method": "pressure", "gauge": "dial", "psi": 11.0, "target_psi": 11.0, 
 WEIGHTED = {"method": "pressure", "gauge": "weighted", "psi": 10.0, "target_psi": 10.0, "minutes": 20.0}
 BATH = {"method": "boiling-water", "gauge": None, "psi": None, "target_psi": None, "minutes": 35.0}
 SHORT_BATH = {**BATH, "minutes": 5.0, "acid": "one tablespoon of lemon juice"}
+"""Green beans, quarts up to 2,000 feet and pints up to 1,000 feet (guide 4:9); crushed tomatoes, pints up to 1,000 feet
+(guide 3:8). The last is no published process: less than ten minutes, and acid, for the engine alone."""
 CLOCK = frozenset({"timer_due", "call_again", "session_start", "scratched"})
 START_T = 1_783_000_000.0
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
-from cook import BATH, DIAL, WEIGHTED, Cook, same
+from cook import BATH, DIAL, SHORT_BATH, WEIGHTED, Cook, same
 
 from kitchenvoice.process import Stage, raised_by
-from kitchenvoice.process.doubts import DOUBT_KINDS
+from kitchenvoice.process.doubts import DOUBT_KINDS, doubted_of
 from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
 
 OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late"})
@@ -17,6 +19,13 @@ def holding(*processes):
     for number, process in enumerate(processes or (DIAL,), 1):
         cook.start(process, canner=number)
         cook.to_hold(number)
+    return cook
+
+
+def venting():
+    cook = Cook()
+    cook.start()
+    cook.to_vent()
     return cook
 
 
@@ -35,6 +44,27 @@ def test_a_hold_in_doubt_is_never_done_and_silence_loses_it(kind):
     cook.wait(2)
     assert (cook.load().holding, cook.load().processed_t) == (False, None)
     assert cook.heard("hold_done") == []
+
+
+@pytest.mark.parametrize(
+    ("process", "kind", "fact", "why"),
+    [
+        (DIAL, "heat_off", "hold_lost", "heat"),
+        (DIAL, "pressure_low", "hold_lost", "pressure"),
+        (WEIGHTED, "weight_quiet", "hold_lost", "weight"),
+        (BATH, "boil_lost", "hold_lost", "boil"),
+        (DIAL, "unheard", "hold_lost", "doubt"),
+        (DIAL, "taken_back", "hold_lost", "doubt"),
+        (WEIGHTED, "low_number", "hold_lost", "doubt"),
+        (DIAL, "steam_stopped", "vent_stopped", "steam"),
+    ],
+)
+def test_what_is_lost_is_told_with_its_own_reason(process, kind, fact, why):
+    cook = holding(process) if fact == "hold_lost" else venting()
+    number = doubt(cook, kind)
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="yes")
+    assert [(each.kind, each.data["why"]) for each in cook.facts] == [(fact, why)]
+    assert not cook.load().claims
 
 
 def test_what_held_is_done_at_its_own_end_and_keeps_a_remark():
@@ -172,3 +202,54 @@ def test_nothing_is_doubted_where_nothing_is_claimed():
     cook.start()
     doubt(cook, "pressure_low")
     assert not cook.load().doubt
+
+
+@pytest.mark.parametrize(
+    ("after_s", "psi", "raised"),
+    [
+        (0, 9.0, ("late", {"why": "pressure", "pressure": 9.0})),
+        (LATE_S, 10.9, ("late", {"why": "pressure", "pressure": 10.9})),
+        (LATE_S + 0.1, 9.0, None),
+        (30, 11.0, None),
+        (30, 12.0, None),
+    ],
+)
+def test_what_a_reading_just_after_the_end_says_of_the_hold(after_s, psi, raised):
+    cook = holding()
+    cook.wait(60 * 25 + after_s)
+    assert raised_by(cook.load(), "pressure_is", {"pressure": psi}, cook.t) == raised
+
+
+def test_a_doubt_is_told_with_what_was_reported():
+    cook = holding(WEIGHTED)
+    doubt(cook, "low_number", pressure=8.0)
+    assert [fact.data for fact in cook.facts] == [{"kind": "low_number", "pressure": 8.0}]
+    assert dict(cook.load().doubts[0].data) == {"pressure": 8.0}
+
+
+def test_a_remark_is_kept_once_for_each_way_it_was_settled():
+    cook = holding()
+    for by in ("no", "no", "report"):
+        cook.record("doubt_settled", None, doubt=doubt(cook, "heat_off"), held=(1,), by=by)
+    assert [(each.kind, each.by) for each in cook.load().remarks] == [("heat_off", "no"), ("heat_off", "report")]
+
+
+def test_after_the_end_a_hold_is_doubted_by_what_was_taken_back_and_by_no_other():
+    cook = holding()
+    cook.wait(60 * 25 + LATE_S + 60)
+    for kind in OF_A_HOLD:
+        if kind != "taken_back":
+            doubt(cook, kind)
+    assert cook.load().doubts == ()
+    number = doubt(cook, "taken_back")
+    cook.record("doubt_settled", None, doubt=number, lost=(1,), by="no")
+    assert [(fact.kind, fact.data["why"]) for fact in cook.facts] == [("hold_lost", "doubt")]
+    assert cook.load().processed_t is None
+
+
+@pytest.mark.parametrize(("process", "told"), [(DIAL, ()), (BATH, ()), (SHORT_BATH, ("acid",))])
+def test_acid_that_nobody_confirmed_is_told_only_where_it_is_needed(process, told):
+    cook = holding(process)
+    cook.wait(60 * process["minutes"])
+    held = replace(cook.load().hold, unanswered=0)
+    assert doubted_of(replace(cook.load(), checked=(), holds=(held,))) == told

@@ -1,5 +1,6 @@
 """The steps as data: each has a reason and a source, and each can be said."""
 
+import itertools
 import re
 from dataclasses import replace
 
@@ -20,6 +21,7 @@ PROCESSES = {
     "bath": Process(method="boiling-water", minutes=35, headspace="half an inch", acid="one tablespoon in each jar"),
     "short_bath": Process(method="boiling-water", minutes=5, headspace="half an inch"),
 }
+"""Green beans in quarts (guide 4:9), crushed tomatoes in pints (3:8); five minutes is made up, to be below ten."""
 STEPS = all_steps()
 NO_SOURCE = "common practice, no source"
 
@@ -33,36 +35,43 @@ def a_load(process: Process, step: Step) -> Load:
     return Load(id=1, number=1, planned=7, canner=1, process=process, opened_t=0.0, stage=step.stage, **named)
 
 
-@pytest.mark.parametrize("step", STEPS, ids=name)
-def test_a_step_has_its_reason_and_a_source_that_the_reference_knows(step):
-    assert step.say and step.brief and step.why
-    known = sources()
-    assert [each for each in step.source if each != NO_SOURCE and citation_id(each) not in known] == []
+def test_a_step_has_its_reason_and_a_source_that_the_reference_knows(every):
+    def check(step):
+        assert step.say and step.brief and step.why
+        known = sources()
+        assert [each for each in step.source if each != NO_SOURCE and citation_id(each) not in known] == []
+
+    every(check, STEPS)
 
 
-@pytest.mark.parametrize("step", STEPS, ids=name)
-@pytest.mark.parametrize("brief", [False, True])
-def test_a_step_can_be_said_for_every_load_that_has_it(step, brief):
-    for process in PROCESSES.values():
-        if step.applies(process):
-            said = step_text(load_language("en"), a_load(process, step), step, brief=brief)
-            assert "{" not in said
-            assert said.endswith((".", "?"))
-            if step.caution:
-                assert said.startswith(step.caution)
+def test_a_step_can_be_said_for_every_load_that_has_it(every):
+    def check(step, brief):
+        for process in PROCESSES.values():
+            if step.applies(process):
+                said = step_text(load_language("en"), a_load(process, step), step, brief=brief)
+                assert "{" not in said
+                assert said.endswith((".", "?"))
+                if step.caution:
+                    assert said.startswith(step.caution)
+
+    every(check, itertools.product(STEPS, [False, True]))
 
 
-@pytest.mark.parametrize("step", STEPS, ids=name)
-def test_a_step_is_short_and_never_says_safe(step):
-    assert len(step.say) <= 190
-    assert len(step.brief) <= 90
-    assert not re.search(r"\bsafe(ly|ty)?\b", f"{step.say} {step.brief} {step.why} {step.caution}".lower())
+def test_a_step_is_short_and_never_says_safe(every):
+    def check(step):
+        assert len(step.say) <= 190
+        assert len(step.brief) <= 90
+        assert not re.search(r"\bsafe(ly|ty)?\b", f"{step.say} {step.brief} {step.why} {step.caution}".lower())
+
+    every(check, STEPS)
 
 
-@pytest.mark.parametrize("step", STEPS, ids=name)
-def test_a_step_is_done_by_reports_that_fit_in_its_stage(step):
-    for report in step.done_by - {"timer"}:
-        assert step.stage in REPORT_STAGES[report] or report == "heat_on"
+def test_a_step_is_done_by_reports_that_fit_in_its_stage(every):
+    def check(step):
+        for report in step.done_by - {"timer"}:
+            assert step.stage in REPORT_STAGES[report] or report == "heat_on"
+
+    every(check, STEPS)
 
 
 @pytest.mark.parametrize("process", PROCESSES.values(), ids=PROCESSES)

@@ -21,6 +21,8 @@ def marks(cook: Cook, name: str, since: float) -> list[tuple[float, str]]:
         (20, [(600, "half"), (900, "five"), (1140, "one")]),
         (90, [(2700, "half"), (5100, "five"), (5340, "one")]),
         (3, []),
+        (240, [(7200, "half"), (14100, "five"), (14340, "one")]),
+        (241, []),
     ],
 )
 def test_a_hold_is_called_on_the_way(minutes, expected):
@@ -31,6 +33,27 @@ def test_a_hold_is_called_on_the_way(minutes, expected):
     cook.wait(60 * minutes)
     assert marks(cook, "hold", began) == expected
     assert cook.heard("hold_done")[0].data["minutes"] == minutes
+
+
+def test_a_timer_keeps_what_it_has_called_and_the_hold_forgets_what_it_asked():
+    cook = Cook()
+    cook.start()
+    cook.to_hold()
+    cook.wait(60 * 25 - 1)
+    assert cook.load().timer("hold").marks == ("half", "five", "one")
+    assert cook.load().asks > 0
+    cook.wait(1)
+    assert (cook.load().asks, cook.load().timer("window").marks) == (0, ())
+
+
+def test_how_old_the_last_report_is_at_the_end_is_told_to_the_half_second():
+    cook = Cook()
+    cook.start()
+    cook.to_hold()
+    cook.wait(60 * 25 - 0.5)
+    cook.report("pressure_is", pressure=11)
+    cook.wait(0.5)
+    assert [fact.data["heard_s"] for fact in cook.heard("hold_done")] == [0.5]
 
 
 def test_the_vent_is_called_at_five_minutes_and_at_its_end():

@@ -126,10 +126,12 @@ class Watch:
         for load in before.open_loads:
             seen = self.seen.setdefault(load.id, Seen())
             counts = load.holding or (load.stage is Stage.VENT and (load.timer("vent") or load.vented_s))
-            late = data.get("kind") == "late" and load.processed_t is not None and not load.lid_off
+            late = load.processed_t is not None and not load.lid_off
             late = late and 0 <= event.t - (load.processed_t or 0) <= 90
             if event.kind == "doubt" and load.id in data["loads"] and data["kind"] != "settings":
-                fits = late if data["kind"] == "late" else counts
+                of_the_end = data["kind"] in ("late", "pressure_low", "weight_quiet", "boil_lost")
+                back = data["kind"] == "taken_back" and load.processed_t is not None and not load.lid_off
+                fits = late if data["kind"] == "late" else counts or back or (late and of_the_end)
                 if fits and data["kind"] not in seen.open.values():
                     seen.open[event.seq] = data["kind"]
             elif gap and counts:
@@ -153,7 +155,9 @@ class Watch:
             if was is not None and was.stage is Stage.VENT and (load.stage is not Stage.VENT or load.step != was.step):
                 seen.open = {} if not (load.stage is Stage.VENT and load.vented_s) else seen.open
             if load.processed_t is None or load.lid_off:
-                seen.open = {n: kind for n, kind in seen.open.items() if kind != "late"}
+                after = ("late", "taken_back", "pressure_low", "weight_quiet", "boil_lost")
+                counts = load.holding or (load.stage is Stage.VENT and (load.timer("vent") or load.vented_s))
+                seen.open = {n: kind for n, kind in seen.open.items() if counts or kind not in after}
             if {doubt.id for doubt in load.doubts} != set(seen.open):
                 self._fault(event, f"doubts {load.doubts} are open, and {seen.open} were raised and not settled")
 
@@ -173,7 +177,7 @@ class Watch:
             self._fault(event, f"{dict(load.outcomes)} of {load.failed} failed")
         if not 0 <= sum(load.tally) <= load.standing:
             self._fault(event, f"tally {load.tally} of {load.standing}")
-        late = load.processed_t is not None and all(doubt.kind == "late" for doubt in load.doubts)
+        late = load.processed_t is not None and not load.lid_off
         if load.doubt and not (load.holding or load.stage is Stage.VENT or late):
             self._fault(event, "doubt about nothing")
 

@@ -47,11 +47,13 @@ def answers():
 ANSWERS = list(answers())
 
 
-@pytest.mark.parametrize("path", sorted(FILES.rglob("*.json")), ids=lambda path: path.stem)
-def test_every_citation_names_a_known_source(path):
-    for citation in citations(json.loads(path.read_bytes())):
-        assert citation_id(citation) in sources(), citation
-        assert citation_id(citation) not in source_title(citation)
+def test_every_citation_names_a_known_source(every):
+    def check(path):
+        for citation in citations(json.loads(path.read_bytes())):
+            assert citation_id(citation) in sources(), citation
+            assert citation_id(citation) not in source_title(citation)
+
+    every(check, sorted(FILES.rglob("*.json")))
 
 
 def test_every_block_of_a_product_has_a_source():
@@ -83,11 +85,13 @@ def test_no_number_reaches_an_answer_without_a_source():
                 assert set(cited) <= set(sources())
 
 
-@pytest.mark.parametrize("path", sorted(FILES.rglob("*.json")), ids=lambda path: path.stem)
-def test_nothing_rests_on_memory_or_on_what_was_not_read(path):
-    text = path.read_text("utf-8").lower()
-    for words in ("memory", "not read", "partly", "partial", "unverified", "not checked"):
-        assert words not in text
+def test_nothing_rests_on_memory_or_on_what_was_not_read(every):
+    def check(path):
+        text = path.read_text("utf-8").lower()
+        for words in ("memory", "not read", "partly", "partial", "unverified", "not checked"):
+            assert words not in text
+
+    every(check, sorted(FILES.rglob("*.json")))
 
 
 def test_every_answer_names_the_page_of_the_guide_first():
@@ -113,27 +117,31 @@ def _figures(block):
     return tuple((band.from_ft, band.to_ft, tuple(sorted(band.minutes.items()))) for band in block.bands)
 
 
-@pytest.mark.parametrize("item", EVERY, ids=lambda item: item.id)
-def test_altitude_bands_start_at_zero_and_leave_no_gap(item):
-    for block in item.processes:
-        assert block.bands[0].from_ft == 0
-        for below, above in zip(block.bands, block.bands[1:], strict=False):
-            assert below.to_ft is not None
-            assert above.from_ft == below.to_ft + 1
-        assert block.bands[-1].to_ft in (None, 8_000)
+def test_altitude_bands_start_at_zero_and_leave_no_gap(every):
+    def check(item):
+        for block in item.processes:
+            assert block.bands[0].from_ft == 0
+            for below, above in zip(block.bands, block.bands[1:], strict=False):
+                assert below.to_ft is not None
+                assert above.from_ft == below.to_ft + 1
+            assert block.bands[-1].to_ft in (None, 8_000)
+
+    every(check, EVERY)
 
 
-@pytest.mark.parametrize("item", EVERY, ids=lambda item: item.id)
-def test_bands_end_where_their_own_gauge_or_method_says(item):
-    for block in item.processes:
-        edges = [band.to_ft for band in block.bands]
-        if isinstance(block, BoilingProcess):
-            assert edges in ([1_000, 3_000, 6_000, None], [1_000, 6_000, None])
-        elif block.gauge == "dial":
-            assert edges == [2_000, 4_000, 6_000, 8_000]
-        else:
-            assert edges == [1_000, None]
-            assert {band.psi for band in block.bands} <= {5, 10, 15, None}
+def test_bands_end_where_their_own_gauge_or_method_says(every):
+    def check(item):
+        for block in item.processes:
+            edges = [band.to_ft for band in block.bands]
+            if isinstance(block, BoilingProcess):
+                assert edges in ([1_000, 3_000, 6_000, None], [1_000, 6_000, None])
+            elif block.gauge == "dial":
+                assert edges == [2_000, 4_000, 6_000, 8_000]
+            else:
+                assert edges == [1_000, None]
+                assert {band.psi for band in block.bands} <= {5, 10, 15, None}
+
+    every(check, EVERY)
 
 
 def test_only_one_alternative_of_a_table_is_named_first():
@@ -149,9 +157,11 @@ def load(request):
     return request.param
 
 
-@pytest.mark.parametrize("item", EVERY, ids=lambda item: item.id)
-def test_the_loader_of_a_look_up_reads_exactly_what_pydantic_reads(item):
-    assert PRODUCT.validate_json((FILES / "products" / f"{item.id}.json").read_bytes()) == item
+def test_the_loader_of_a_look_up_reads_exactly_what_pydantic_reads(every):
+    def check(item):
+        assert PRODUCT.validate_json((FILES / "products" / f"{item.id}.json").read_bytes()) == item
+
+    every(check, EVERY)
 
 
 def test_a_boiling_water_table_for_a_low_acid_food_does_not_load(load):

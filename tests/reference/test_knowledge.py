@@ -57,12 +57,14 @@ def test_the_speech_model_has_every_word_of_every_question():
     assert sorted(word for word in words if not ear.knows(word)) == []
 
 
-@pytest.mark.parametrize(("stage", "text", "wanted"), ASKED, ids=lambda value: str(value))
-def test_what_cooks_ask_finds_its_family(stage, text, wanted):
-    found = asked(text)
-    assert (found.family if found else "") == wanted
-    if found:
-        assert reply(found.family, Situation(stage=stage)).text
+def test_what_cooks_ask_finds_its_family(every):
+    def check(stage, text, wanted):
+        found = asked(text)
+        assert (found.family if found else "") == wanted
+        if found:
+            assert reply(found.family, Situation(stage=stage)).text
+
+    every(check, ASKED)
 
 
 def test_no_report_is_taken_for_a_question():
@@ -92,22 +94,27 @@ def test_what_is_no_whole_question_asks_nothing(text):
     assert asked(text) is None
 
 
-@pytest.mark.parametrize(("each", "said"), ANSWERS, ids=lambda value: getattr(value, "id", ""))
-def test_an_answer_is_short_and_cites_what_is_known(each, said):
-    assert 3 <= spoken_length(said.answer) <= MOST_WORDS
-    assert said.answer[0].isupper() or said.answer[0] == "{"
-    assert said.answer.endswith((".", "?"))
-    for citation in said.source or each.source:
-        assert citation == NO_SOURCE or citation_id(citation) in sources(), citation
-        assert citation == NO_SOURCE or citation_id(citation) not in source_title(citation)
+def test_an_answer_is_short_and_cites_what_is_known(every):
+    def check(each, said):
+        assert 3 <= spoken_length(said.answer) <= MOST_WORDS
+        assert said.answer[0].isupper() or said.answer[0] == "{"
+        assert said.answer.endswith((".", "?"))
+        for citation in said.source or each.source:
+            assert citation == NO_SOURCE or citation_id(citation) in sources(), citation
+            assert citation == NO_SOURCE or citation_id(citation) not in source_title(citation)
+
+    every(check, ANSWERS)
 
 
-@pytest.mark.parametrize(("each", "said"), ANSWERS, ids=lambda value: getattr(value, "id", ""))
-def test_no_answer_says_yes_no_or_safe_or_writes_a_figure(each, said):
+def test_no_answer_says_yes_no_or_safe_or_writes_a_figure(every):
     """The same answer follows "can I" and "do I have to"; and of no jar and no hold does the program say it is safe."""
-    assert not re.match(r"(yes|no|sure|of course|okay)\b[,.:;!]", said.answer.lower())
-    assert not re.search(r"\bsafe", said.answer.lower())
-    assert not re.search(r"\d", said.answer)
+
+    def check(each, said):
+        assert not re.match(r"(yes|no|sure|of course|okay)\b[,.:;!]", said.answer.lower())
+        assert not re.search(r"\bsafe", said.answer.lower())
+        assert not re.search(r"\d", said.answer)
+
+    every(check, ANSWERS)
 
 
 @pytest.mark.parametrize("each", [each for each in families().values() if each.doubts], ids=lambda each: each.id)

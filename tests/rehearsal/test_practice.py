@@ -112,7 +112,7 @@ REACTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
     (r"gauge reads (\w+)", ("pressure is {0}",)),
     (r"venting are done", ("weight is on",)),
     (r"hold is done", ("heat is off",)),
-    (r"gauge is at zero\.$", ("gauge is at zero",)),
+    (r"You see: The pressure is at zero", ("gauge is at zero",)),
     (r"ten minutes are up", ("lid is off",)),
     (r"lies broken", ("a jar broke",)),
     (r"left in the load", ("six jars are out",)),

@@ -29,15 +29,19 @@ def test_the_verbs_are_all_there() -> None:
     assert {"setup", "test", "demo", "kitchen", "check", "install_packages", "run"} <= set(NAMES)
 
 
-@pytest.mark.parametrize("path", SHELL, ids=NAMES)
-def test_a_script_is_shell_that_can_be_read(path: Path) -> None:
-    ran = subprocess.run(["bash", "-n", path], capture_output=True, text=True, check=False)
-    assert (ran.returncode, ran.stderr) == (0, "")
+def test_a_script_is_shell_that_can_be_read(every: Callable[..., None]) -> None:
+    def check(path: Path) -> None:
+        ran = subprocess.run(["bash", "-n", path], capture_output=True, text=True, check=False)
+        assert (ran.returncode, ran.stderr) == (0, "")
+
+    every(check, SHELL)
 
 
-@pytest.mark.parametrize("path", SHELL, ids=NAMES)
-def test_a_script_can_be_run_as_it_is(path: Path) -> None:
-    assert path.name.startswith("_") or os.access(path, os.X_OK)
+def test_a_script_can_be_run_as_it_is(every: Callable[..., None]) -> None:
+    def check(path: Path) -> None:
+        assert path.name.startswith("_") or os.access(path, os.X_OK)
+
+    every(check, SHELL)
 
 
 if shutil.which("shellcheck"):  # "nice" in scripts/debian-packages.txt: may be missing

@@ -81,6 +81,15 @@ def test_an_alarm_cuts_the_rest_short_and_all_but_chat_is_said_again(urgency: Ur
     assert [dropped.reason for dropped in announcer.take_dropped()] == (["interrupted"] if len(then) == 1 else [])
 
 
+def test_what_was_cut_short_keeps_its_place_before_what_came_after_it() -> None:
+    announcer = Announcer()
+    announcer.submit(guide("one"), 0.0)
+    announcer.submit(guide("two"), 0.0)
+    announcer.next(0.0)
+    announcer.submit(call("alarm", "k"), 0.0)
+    assert all_said(announcer, 0.0) == ["alarm", "one", "two"]
+
+
 def test_what_has_expired_is_never_begun_and_is_named() -> None:
     announcer = Announcer()
     announcer.submit(guide("old", true_s=5.0), 0.0)

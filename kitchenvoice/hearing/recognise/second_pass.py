@@ -39,18 +39,29 @@ def in_doubt(texts: Sequence[str], grammar: ListeningGrammar) -> bool:
 def hear_again(others: Sequence[Another], sound: Callable[[int | None], Samples]) -> list[Heard]:
     """Let the others hear an utterance; `sound` gives its samples for each way of noise reduction.
 
-    Two run at a time: the engine releases Python's lock.
+    Two run at a time: the engine releases Python's lock. Raises whatever either raised.
     """
     heard: dict[int, Heard] = {}
+    failures: list[Exception] = []
 
     def hear(first: int) -> None:
         for place in range(first, len(others), _AT_ONCE):
             heard[place] = _hear(others[place].recogniser, sound(others[place].way))
 
-    beside = Thread(target=hear, args=(1,), name="hears again", daemon=True)
+    def hear_beside() -> None:
+        try:
+            hear(1)
+        except Exception as exc:  # handed to the caller below
+            failures.append(exc)
+
+    beside = Thread(target=hear_beside, name="hears again", daemon=True)
     beside.start()
-    hear(0)
-    beside.join()
+    try:
+        hear(0)
+    finally:
+        beside.join()
+    if failures:
+        raise failures[0]
     return [heard[place] for place in sorted(heard)]
 
 

@@ -7,6 +7,7 @@ into a separate file. Then, in one transaction, they replace the old ones, and t
 
 from __future__ import annotations
 
+import logging
 import sqlite3
 from collections.abc import Callable
 from contextlib import closing
@@ -22,6 +23,8 @@ from kitchenvoice.logbook.tables.files import connect_reader
 from kitchenvoice.logbook.tables.rows import COLUMNS, event_of
 
 __all__ = ["LONG", "Renewal", "replace_rows"]
+
+_log = logging.getLogger(__name__)
 
 LONG = 20_000
 """Entries from which a rebuild moves to the background: about a second."""
@@ -52,8 +55,10 @@ class Renewal:
                     folding = rebuild(source, derived, self._breathe)
                     derived.execute("COMMIT")
                 put(derived, folding)
-        except (_Stopped, LogbookError, sqlite3.Error, OSError):
-            return  # the old rows stay in use; the next start tries again
+        except _Stopped:
+            return
+        except (LogbookError, sqlite3.Error, OSError) as exc:
+            _log.warning("the old derived rows stay in use until the next start: %s", exc)
 
     def _breathe(self) -> None:
         """Yield the interpreter to the session."""

@@ -5,6 +5,7 @@ Backups are numbered, because the clock of a small computer can be wrong; the da
 
 from __future__ import annotations
 
+import logging
 import os
 import re
 import sqlite3
@@ -23,6 +24,8 @@ from kitchenvoice.logbook.tables.files import BACKUPS, FILES, NAME, SET_ASIDE, c
 from kitchenvoice.ports import Moment
 
 __all__ = ["KEPT", "Backup", "BackupKeeper", "back_up", "backups", "newest_good", "no_logbook", "set_aside"]
+
+_log = logging.getLogger(__name__)
 
 KEPT = 14
 OFTEN_BYTES = 48_000_000
@@ -163,6 +166,8 @@ class BackupKeeper:
                 _keep_one_a_day(folder, back_up(folder, now, self._stop))
         except (KitchenVoiceError, OverflowError, ValueError, OSError, sqlite3.Error) as error:
             self.trouble = str(error)
+            level = logging.INFO if self._stop.is_set() else logging.WARNING
+            _log.log(level, "no backup this time: %s", error)
 
     def wait(self) -> None:
         """Wait until it has finished."""

@@ -7,6 +7,7 @@ A minute after the last append the same thread reads the whole file once, so tha
 
 from __future__ import annotations
 
+import logging
 import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
@@ -17,6 +18,8 @@ from kitchenvoice.logbook.store.integrity import QUICK_BYTES, is_sound
 from kitchenvoice.logbook.tables.files import connect_reader
 
 __all__ = ["APPENDS", "BACKSTOP_PAGES", "QUIET_S", "Checkpointer"]
+
+_log = logging.getLogger(__name__)
 
 BACKSTOP_PAGES = 16_000
 APPENDS = 150
@@ -60,9 +63,12 @@ class Checkpointer:
                 self._move_pages()
 
     def _move_pages(self) -> None:
-        with suppress(sqlite3.Error), closing(sqlite3.connect(self._path, isolation_level=None)) as database:
-            database.execute("PRAGMA synchronous = FULL")
-            database.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+        try:
+            with closing(sqlite3.connect(self._path, isolation_level=None)) as database:
+                database.execute("PRAGMA synchronous = FULL")
+                database.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+        except sqlite3.Error as exc:
+            _log.info("no checkpoint this time: %s", exc)
 
     def _look(self) -> None:
         with suppress(sqlite3.OperationalError, OSError):  # gone or locked: the next append reports that itself
