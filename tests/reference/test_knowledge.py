@@ -68,10 +68,13 @@ def test_what_cooks_ask_finds_its_family(every):
 
 
 def test_no_report_is_taken_for_a_question():
-    """Where both know a sentence, it is a question that a command answers with the load's own figures."""
+    """Where both know a sentence, it is a question that a command answers with the load's own figures.
+
+    Forgotten acid is both: a report to the load, which takes it first, and a question where there is none.
+    """
     commands = yaml.safe_load((ROOT / "grammars" / "register.yaml").read_text())["commands"]
     both = {name for name, command in commands.items() for text in command["say"] if asked(text)}
-    assert {name for name in both if not name.startswith("ask_")} == set()
+    assert {name for name in both if not name.startswith("ask_")} <= {"acid_forgotten"}
 
 
 def test_nearly_all_questions_that_are_no_question_of_the_load_are_answered():
