@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import losses
+from kitchenvoice.dialogue import losses, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
-from kitchenvoice.reference.knowledge import Situation, asked, reply
+from kitchenvoice.reference.knowledge import Situation, asked, family, reply
 from kitchenvoice.reference.library import product
 
 __all__ = ["answer_question"]
@@ -19,7 +19,8 @@ _SPOKEN_IN = "en"
 def answer_question(talk: Talk, text: str) -> bool:
     """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none.
 
-    A question that implies a loss ("the weight fell off, what now") puts every running hold in doubt as well.
+    A question that implies a loss ("the weight fell off, what now") is that loss too; one that may imply one puts every
+    running hold in doubt.
     """
     if talk.language.tag != _SPOKEN_IN:
         return False
@@ -30,7 +31,9 @@ def answer_question(talk: Talk, text: str) -> bool:
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)
     talk.speak(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
-    if found.doubt:
+    if found.doubt and family(found.family).ends_hold:
+        reports.take_loss(talk, text)
+    elif found.doubt:
         losses.not_understood(talk, text)
     return True
 

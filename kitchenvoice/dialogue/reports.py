@@ -40,6 +40,7 @@ __all__ = [
     "just_named",
     "refuse_stage",
     "take_for_id",
+    "take_loss",
     "told_apart",
 ]
 
@@ -58,6 +59,8 @@ _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
 _BY_DIAL = frozenset({"pressure_is", "pressure_low"})
 _CALLED = frozenset({"hold_done", "call_again"})
 _AFTER_HEAT = frozenset({"gauge_zero", "lid_off", "jars_out"})
+_CONTRADICT = _AFTER_HEAT | _LOSSES | {"steam_stopped"}
+"""Reports that no load makes whose hold counts as it should: one that fits nowhere is a doubt on each such hold."""
 _AWAITED = frozenset({"weight_on", "heat_off", "heat_on", "lid_locked", "gauge_zero", "lid_off", "jars_out"})
 
 
@@ -237,6 +240,15 @@ def refuse_stage(
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
+        if intent in _CONTRADICT:
+            losses.not_understood(talk, text)
+
+
+def take_loss(talk: Talk, text: str) -> None:
+    """Take what ends a hold whatever a gauge reads: the canner lets go of its pressure or its boil, and vents again."""
+    holding = [load for load in talk.kitchen.open_loads if load.holding]
+    for report in sorted({"pressure_low" if load.process.is_pressure else "boil_lost" for load in holding}):
+        take(talk, Heard(report, {}, text, talk.t), report, {"air": True})
 
 
 def _is_shut(load: Load) -> bool:

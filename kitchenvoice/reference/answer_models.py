@@ -71,13 +71,15 @@ class Variant(Block):
 class Family(Cited):
     """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
-    ``doubts`` are wordings too, which say or imply that it happened: they may contradict a hold that runs.
+    ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``ends_hold``:
+    where it happened a hold doesn't count, whatever a gauge reads.
     """
 
     id: str
     say: tuple[str, ...]
     answer: str
     doubts: tuple[str, ...] = ()
+    ends_hold: bool = False
     hazard: bool = False
     variants: tuple[Variant, ...] = ()
 

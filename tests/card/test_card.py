@@ -46,7 +46,15 @@ def test_a_stage_shows_every_command_that_a_process_hangs_on() -> None:
 def test_every_command_is_on_the_card_once_at_least() -> None:
     said = {phrase.intent for _, phrase in PHRASES}
     answers = {name for name, entry in register()["commands"].items() if not isinstance(entry["when"], list)}
-    assert set(register()["commands"]) - said <= {"number", "choice", "skip", "attention", "both", "neither", "not_load"}
+    assert set(register()["commands"]) - said <= {
+        "number",
+        "choice",
+        "skip",
+        "attention",
+        "both",
+        "neither",
+        "not_load",
+    }
     assert said & answers
     assert {stage for _, phrase in PHRASES for stage in [phrase.stage]} <= set(STAGES)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from kitchenvoice.reference.knowledge import family
 
 
@@ -24,3 +26,20 @@ def test_what_is_no_question_of_the_kind_is_still_a_miss(cook):
 
 def test_nothing_is_answered_that_was_not_said_to_us(holding):
     assert holding.bare("can i reuse lids") == ""
+
+
+@pytest.mark.parametrize(
+    "said", ["i forgot to vent", "the weight fell off", "the canner boiled dry", "the gauge is stuck", "the plug blew"]
+)
+def test_what_no_gauge_can_show_ends_the_hold_whatever_the_gauge_reads(holding, said):
+    holding.bare(said, typed=True)
+    assert holding.load.hold.lost_t is not None
+    holding.say("pressure is eleven")
+    holding.run(30)
+    assert "hold_done" not in [event.kind for event in holding.events]
+
+
+@pytest.mark.parametrize("said", ["the lid is off", "jars are out", "steam stopped", "the weight stopped rocking"])
+def test_a_report_that_fits_nowhere_and_contradicts_the_hold_puts_it_in_doubt(holding, said):
+    holding.say(said)
+    assert holding.load.doubts or holding.load.hold.lost_t is not None
