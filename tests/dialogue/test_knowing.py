@@ -15,9 +15,14 @@ def test_a_load_fills_in_its_numbers(holding):
     assert "eleven" in holding.bare("what should the needle show", typed=True).lower()
 
 
-def test_a_question_that_implies_a_loss_puts_the_hold_in_doubt(holding):
+def test_a_question_that_may_imply_a_loss_puts_the_hold_in_doubt(holding):
+    holding.bare("is eleven pounds enough", typed=True)
+    assert holding.load.doubts
+
+
+def test_a_question_that_implies_a_loss_is_that_loss(holding):
     holding.bare("it only dropped for a second", typed=True)
-    assert holding.kitchen.open_loads[0].doubts
+    assert holding.load.hold.lost_t is not None
 
 
 def test_what_is_no_question_of_the_kind_is_still_a_miss(cook):
@@ -39,7 +44,7 @@ def test_what_no_gauge_can_show_ends_the_hold_whatever_the_gauge_reads(holding, 
     assert "hold_done" not in [event.kind for event in holding.events]
 
 
-@pytest.mark.parametrize("said", ["the lid is off", "jars are out", "steam stopped", "the weight stopped rocking"])
+@pytest.mark.parametrize("said", ["the lid is off", "jars are out", "steam stopped"])
 def test_a_report_that_fits_nowhere_and_contradicts_the_hold_puts_it_in_doubt(holding, said):
     holding.say(said)
     assert holding.load.doubts or holding.load.hold.lost_t is not None
