@@ -275,14 +275,14 @@ def test_a_grammar_is_made_once_whatever_the_order_of_its_stages(book):
         "five thousand two hundred",
     ],
 )
-def test_a_text_is_read_within_a_thousandth_of_a_second(book, text):
+def test_a_text_is_read_within_two_thousandths_of_a_second(book, text):
     grammar = book.grammar(STAGES, attention="optional", question="any")
     took = []
     for _ in range(20):
         began = time.process_time()
         grammar.parse(text)
         took.append(time.process_time() - began)
-    assert min(took) < 0.001
+    assert min(took) < 0.002  # 0.0008 alone, 0.0011 with everything else running on two cores
 
 
 ROWS = [

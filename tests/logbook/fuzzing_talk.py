@@ -93,9 +93,9 @@ def read_lines(folder: Path) -> None:
     keyboard = io.BytesIO((folder / "typed.txt").read_bytes())
     for line in islice(_lines(keyboard), _MOST_LINES):  # type: ignore[arg-type]
         if line:
-            day = _day()
-            day.t += 1.0
-            turn = day.conversation.hear(Utterance((line,)), day.t, typed=True)
+            kitchen = _day().kitchen
+            kitchen.wait(1.0)
+            turn = kitchen.conversation.hear(Utterance((line,)), kitchen.session.t, typed=True)
             assert turn.announcements or turn.controls or turn.notes, line
             taken += bool(turn.events)
     if not taken:
