@@ -53,7 +53,7 @@ def make_folder(folder: Path) -> None:
 
 def replace_file(path: Path, content: bytes, *, sync: bool = True) -> None:
     """Replace `path` by a private file, atomically; a link there is replaced too. Raises: OSError."""
-    handle, name = tempfile.mkstemp(prefix=".new-", suffix=path.suffix, dir=path.parent)
+    handle, name = tempfile.mkstemp(prefix=f".new-{path.stem}-", suffix=path.suffix, dir=path.parent)
     fresh = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:

@@ -100,6 +100,6 @@ class Heartbeat:
 
     def _clear_away(self) -> None:
         """Delete what a session left that was killed while it wrote a sign of life."""
-        for left in self._file.parent.glob(f".new-*{self._file.suffix}"):
+        for left in self._file.parent.glob(f".new-{self._file.stem}-*{self._file.suffix}"):
             with contextlib.suppress(OSError):
                 left.unlink()

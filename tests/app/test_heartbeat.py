@@ -116,7 +116,7 @@ def test_a_pipe_in_the_place_of_the_heartbeat_is_set_aside_without_waiting(tmp_p
 
 
 def test_what_a_killed_session_left_of_a_heartbeat_is_cleared_away(tmp_path: Path) -> None:
-    (tmp_path / ".new-abc.json").write_text("{")
+    (tmp_path / ".new-alive-abc.json").write_text("{")
     Heartbeat(tmp_path).beat(NOON, Moment(NOON, 100.0, "one"))
     assert [path.name for path in tmp_path.iterdir()] == ["alive.json"]
 
@@ -125,3 +125,13 @@ def test_a_disk_that_takes_no_heartbeat_stops_nothing(tmp_path: Path) -> None:
     heartbeat = Heartbeat(tmp_path / "gone")
     heartbeat.beat(NOON, Moment(NOON, 100.0, "one"))
     assert heartbeat.last() is None
+
+
+def test_it_sweeps_only_what_it_left_behind_itself(tmp_path: Path) -> None:
+    """Another file of the kitchen's that is just being replaced is left alone."""
+    ours, theirs = tmp_path / ".new-alive-1.json", tmp_path / ".new-boards-1.json"
+    ours.write_text("{")
+    theirs.write_text("{")
+    Heartbeat(tmp_path).beat(0.0, Moment(1_786_521_600.0, 0.0, "boot"))
+    assert not ours.exists()
+    assert theirs.exists()
