@@ -211,6 +211,12 @@ class Talk:
         said = Announcement(text, Urgency.ALARM, key=key, true_s=_TRUE_S, tone=tone, load=load, repeats=repeats)
         self._calls.append(said)
 
+    def lead(self, text: str) -> bool:
+        """Put words before a call that this turn makes, as what is to be done first; False if it makes none."""
+        if self._calls:
+            self._calls[0] = replace(self._calls[0], text=f"{text} {self._calls[0].text}")
+        return bool(self._calls)
+
     def control(self, name: str, **data: Any) -> None:
         """Add a wish to the session."""
         self._controls.append(Control(name, data))

@@ -30,11 +30,13 @@ def answer_question(talk: Talk, text: str) -> bool:
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)
-    talk.speak(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
-    if found.doubt and family(found.family).ends_hold:
-        reports.take_loss(talk, text)
+    asked_about, urgency = family(found.family), Urgency.CAUTION if told.hazard else Urgency.READBACK
+    if found.doubt and asked_about.ends_hold:
+        reports.take_loss(talk, text, air=asked_about.lets_air_in)
     elif found.doubt:
         losses.not_understood(talk, text)
+    if not talk.lead(told.text):
+        talk.speak(told.text, urgency)
     return True
 
 

@@ -244,11 +244,11 @@ def refuse_stage(
             losses.not_understood(talk, text)
 
 
-def take_loss(talk: Talk, text: str) -> None:
-    """Take what ends a hold whatever a gauge reads: the canner lets go of its pressure or its boil, and vents again."""
+def take_loss(talk: Talk, text: str, *, air: bool) -> None:
+    """Take what ends a hold whatever a gauge reads: with `air` in, the canner vents again."""
     holding = [load for load in talk.kitchen.open_loads if load.holding]
     for report in sorted({"pressure_low" if load.process.is_pressure else "boil_lost" for load in holding}):
-        take(talk, Heard(report, {}, text, talk.t), report, {"air": True})
+        take(talk, Heard(report, {}, text, talk.t), report, {"air": True} if air else {})
 
 
 def _is_shut(load: Load) -> bool:
