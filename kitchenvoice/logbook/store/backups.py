@@ -166,8 +166,9 @@ class BackupKeeper:
                 _keep_one_a_day(folder, back_up(folder, now, self._stop))
         except (KitchenVoiceError, OverflowError, ValueError, OSError, sqlite3.Error) as error:
             self.trouble = str(error)
-            level = logging.INFO if self._stop.is_set() else logging.WARNING
-            _log.log(level, "no backup this time: %s", error)
+            told_by_the_record = isinstance(error, LogbookError) and not isinstance(error, LogbookDamaged)
+            quiet = told_by_the_record or self._stop.is_set()
+            _log.log(logging.INFO if quiet else logging.WARNING, "no backup this time: %s", error)
 
     def wait(self) -> None:
         """Wait until it has finished."""
