@@ -1,9 +1,4 @@
-"""Safe file access: size-limited reads of regular files, atomic private writes.
-
-A read takes a regular file only, up to a given size, so that it neither blocks on a pipe nor fills the memory. A write
-goes through a temporary file with an unpredictable name, so that no planted link is followed, and is private to its
-owner whatever the umask.
-"""
+"""Atomic, private writes through temporary files with unpredictable names, so that no planted link is followed."""
 
 from __future__ import annotations
 
@@ -14,27 +9,9 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-__all__ = ["make_folder", "read_small", "replace_file", "set_aside", "write_out"]
+__all__ = ["make_folder", "replace_file", "set_aside", "write_out"]
 
 _ANY_WRITER = 0o222
-
-
-def read_small(path: Path, most_bytes: int) -> bytes:
-    """Return the content of a regular file of at most `most_bytes`.
-
-    Raises: OSError; ValueError with the reason, such as "isn't an ordinary file", to be put after its name.
-    """
-    handle = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)  # doesn't block on a pipe
-    try:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            raise ValueError("isn't an ordinary file")
-        with os.fdopen(handle, "rb", closefd=False) as file:
-            content = file.read(most_bytes + 1)
-    finally:
-        os.close(handle)
-    if len(content) > most_bytes:
-        raise ValueError(f"is longer than {most_bytes:,} bytes")
-    return content
 
 
 def make_folder(folder: Path) -> None:
