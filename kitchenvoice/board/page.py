@@ -13,7 +13,7 @@ from kitchenvoice.board.particulars import Particular
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import CallView, LoadView, View
 
-__all__ = ["REGIONS", "door_page", "left_of", "page", "regions"]
+__all__ = ["REGIONS", "code_page", "left_of", "page", "regions"]
 
 REGIONS = ("notice", "calls", "asked", "loads", "say", "talk")
 """The ids of the parts that change."""
@@ -56,24 +56,24 @@ def page(view: View) -> str:
     )
 
 
-def door_page(*, wrong: bool = False, shut_s: float = 0.0) -> str:
+def code_page(*, wrong: bool = False, shut_s: float = 0.0) -> str:
     """Return the page that asks for the access code."""
     labels = load_labels()
     said = ""
     if shut_s > 0:
-        said = labels("door", "shut", seconds=max(1, round(shut_s)))
+        said = labels("access", "shut", seconds=max(1, round(shut_s)))
     elif wrong:
-        said = labels("door", "wrong")
+        said = labels("access", "wrong")
     alert = f'<p id="wrong" role="alert">{_text(said)}</p>' if said else ""
     return _document(
-        labels("door", "title"),
-        f"""<main class="door">
-<h1>{_text(labels("door", "title"))}</h1>
-<p>{_text(labels("door", "ask"))}</p>
+        labels("access", "title"),
+        f"""<main class="access">
+<h1>{_text(labels("access", "title"))}</h1>
+<p>{_text(labels("access", "ask"))}</p>
 {alert}<form method="post" action="/enter">
-<label for="code">{_text(labels("door", "label"))}</label>
+<label for="code">{_text(labels("access", "label"))}</label>
 <input id="code" name="code" inputmode="numeric" autocomplete="one-time-code" required autofocus>
-<button>{_text(labels("door", "enter"))}</button>
+<button>{_text(labels("access", "enter"))}</button>
 </form>
 </main>""",
     )

@@ -117,8 +117,8 @@ class TerminalBoard:
     `write` puts text on the terminal in one piece. It runs in its own thread, so a blocked terminal blocks nobody else.
     """
 
-    def __init__(self, glass: LatestSnapshot, write: Callable[[str], None]) -> None:
-        self._glass = glass
+    def __init__(self, latest: LatestSnapshot, write: Callable[[str], None]) -> None:
+        self._latest = latest
         self._write = write
         self._ended = threading.Event()
         self._lines: list[str] = []
@@ -147,7 +147,7 @@ class TerminalBoard:
         """Return the output that updates a terminal of (columns, lines); `""` if nothing changed."""
         columns, rows = size
         room = max(1, rows - _TALK_LINES) if rows >= _LEAST_LINES else max(1, rows // 2)
-        lines = draw(self._glass.look(), columns)[:room]
+        lines = draw(self._latest.look(), columns)[:room]
         lines += [""] * (room - len(lines))
         fresh = size != self._size
         changed = [row for row, line in enumerate(lines) if fresh or self._lines[row] != line]

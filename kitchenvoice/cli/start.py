@@ -111,11 +111,11 @@ def _trace(path: Path | None) -> Trace | None:
 
 def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
     from kitchenvoice.app.boards import Boards
-    from kitchenvoice.board import read_place
+    from kitchenvoice.board import read_address
 
     if on_screen and screen.as_json:
         raise BadInput("There is no terminal to show a board in. Leave out --screen.")
-    return Boards(None if board is None else read_place(board), terminal=on_screen, screen=screen)
+    return Boards(None if board is None else read_address(board), terminal=on_screen, screen=screen)
 
 
 def _show(screen: Screen) -> Callable[[str, str, str | None], None]:

@@ -52,8 +52,8 @@ class Day:
     """A session that is led through a day: "@ 00:15:00" lets it become that time, anything else is typed."""
 
     def __init__(self, *lines: str) -> None:
-        self.glass = LatestSnapshot(lambda: 0.0)
-        watch = Watch(self.glass)
+        self.latest = LatestSnapshot(lambda: 0.0)
+        watch = Watch(self.latest)
         self.kitchen = SimulatedKitchen(book(), PRACTICE_KITCHEN, show=watch.follow(lambda *_: None), watch=watch.look)
         self.kitchen.begin()
         self.play(*lines)
@@ -74,7 +74,7 @@ class Day:
     @property
     def seen(self) -> Snapshot:
         """The present snapshot."""
-        latest = self.glass.latest
+        latest = self.latest.latest
         assert latest is not None
         return latest
 
@@ -88,7 +88,7 @@ class ServedDay:
     def __init__(
         self,
         *lines: str,
-        make_door: Callable[[], AccessControl] | None = None,
+        make_access: Callable[[], AccessControl] | None = None,
         change: Callable[[Snapshot], Snapshot] = lambda seen: seen,
         frozen: bool = False,
     ) -> None:
@@ -96,13 +96,13 @@ class ServedDay:
         self.day = Day(*lines)
         self._change = change
         self._pace = 0.0 if frozen else 1.0
-        self.glass = LatestSnapshot(lambda: clock.now().elapsed)
+        self.latest = LatestSnapshot(lambda: clock.now().elapsed)
         self.answered: list[str] = []
-        self._begun = self.glass.now()
+        self._begun = self.latest.now()
         self._ended = threading.Event()
         self._hung = threading.Event()
         self._lock = threading.Lock()
-        self.server = BoardServer(BoardAddress("127.0.0.1", 0), self.glass, self._answer, make_door)
+        self.server = BoardServer(BoardAddress("127.0.0.1", 0), self.latest, self._answer, make_access)
         self.url = self.server.url
         self._put()
         self._thread = threading.Thread(target=self._loop, daemon=True)
@@ -113,7 +113,7 @@ class ServedDay:
         """Continue the day; the board shows it within half a second."""
         with self._lock:
             self.day.play(*lines)
-            self._begun = self.glass.now()
+            self._begun = self.latest.now()
 
     def hang(self) -> None:
         """Stop the loop, as in a program that is stuck."""
@@ -136,8 +136,8 @@ class ServedDay:
     def _put(self) -> None:
         with self._lock:
             seen = self._change(self.day.seen)
-            passed_s = self._pace * (self.glass.now() - self._begun)
-            self.glass.put(replace(seen, t=seen.t + passed_s))
+            passed_s = self._pace * (self.latest.now() - self._begun)
+            self.latest.put(replace(seen, t=seen.t + passed_s))
 
     def close(self) -> None:
         """End the day normally."""

@@ -95,9 +95,9 @@ def look(page: Page, day: ServedDay) -> Page:
     return page
 
 
-def size_of(place: Locator) -> tuple[float, float]:
+def size_of(element: Locator) -> tuple[float, float]:
     """Return width and height in pixels, rounded to hundredths: the browser subtracts 32-bit floats."""
-    box = place.bounding_box()
+    box = element.bounding_box()
     assert box is not None
     return round(box["width"], 2), round(box["height"], 2)
 
@@ -418,7 +418,7 @@ def test_without_scripts_the_step_and_the_clock_are_there_and_made_anew(serve: S
 
 def test_the_wrong_code_is_refused_and_the_right_one_opens_the_board(serve: Serve, tablet: Take):
     codes: list[str] = []
-    day = serve(*kitchen.HOLDING, make_door=lambda: AccessControl(SystemClock().now, codes.append))
+    day = serve(*kitchen.HOLDING, make_access=lambda: AccessControl(SystemClock().now, codes.append))
     page = tablet()
     page.goto(day.url)
     assert "Green beans" not in page.content()

@@ -23,10 +23,10 @@ def shown(*lines: str, age_s: float = 0.0, live: bool = True) -> View:
     return view_of(Day(*lines).seen, age_s=age_s, live=live)
 
 
-def particulars(view: View, place: int = 0) -> dict[str, str]:
+def particulars(view: View, number: int = 0) -> dict[str, str]:
     """Return the particulars of one load."""
     return {
-        each.label: f"{each.value} ({each.age})" if each.age else each.value for each in view.loads[place].particulars
+        each.label: f"{each.value} ({each.age})" if each.age else each.value for each in view.loads[number].particulars
     }
 
 
@@ -153,17 +153,17 @@ def test_without_a_picture_it_says_that_nothing_has_come():
     assert (view.live, view.notice) == (False, "Nothing has come from kitchenvoice yet.")
 
 
-def test_the_glass_tells_a_picture_that_is_older_than_two_seconds():
+def test_a_snapshot_is_told_that_is_older_than_two_seconds():
     now = [100.0]
-    glass = LatestSnapshot(lambda: now[0])
-    assert not glass.look().live
-    glass.put(Day(*kitchen.HOLDING).seen)
+    latest = LatestSnapshot(lambda: now[0])
+    assert not latest.look().live
+    latest.put(Day(*kitchen.HOLDING).seen)
     now[0] = 101.9
-    assert glass.look().live
+    assert latest.look().live
     now[0] = 102.1
-    assert not glass.look().live
-    glass.put(Day(*kitchen.HOLDING).seen)
-    assert glass.look().live
+    assert not latest.look().live
+    latest.put(Day(*kitchen.HOLDING).seen)
+    assert latest.look().live
 
 
 # ---------------------------------------------------------------- particulars
