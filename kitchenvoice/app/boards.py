@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from kitchenvoice.app.session import Answered, Inbox, Trouble
-from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine
+from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine, readings_of
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue import frames, steering
 from kitchenvoice.dialogue.choosing import stage_text
@@ -44,11 +44,13 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
         stages={load.id: capital(stage_text(talk, load)) for load in loads},
         steps={load.id: talk.step_text(load) for load in loads},
         cautions={load.id: talk.step_caution(load) for load in loads},
+        readings=readings_of(talk.history),
         focus=None if talk.focus is None else talk.focus.id,
         phrases=steering.phrases(talk),
         question="" if question is None else frames.words(talk, question),
         answers="" if question is None else steering.answers(talk, question),
         attention=talk.profile.attention,
+        language=talk.profile.language,
         asleep=talk.asleep,
         heard=None if lines is None else lines.heard,
         said=None if lines is None else lines.said,

@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import filling, forms, frames, losses
-from kitchenvoice.dialogue.choosing import ask_which, where
+from kitchenvoice.dialogue.choosing import ask_which, spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
@@ -364,8 +364,7 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     facts = talk.record(report, load.id, heard.text, {**data, **answered})
     if report == "tally":
         _finish_tally(talk, heard, load.id)
-    if load.id != talk.kitchen.focus and any(fact.kind in ("hold_lost", "vent_stopped") for fact in facts):
-        talk.record("load_select", load.id)  # what she asks next is of the one in trouble
+    spoken_of(talk, load, heard.text)
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
     if lost and heard.intent not in ("yes", "no"):
         ask_if_misheard(talk, load.id)

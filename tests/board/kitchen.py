@@ -39,6 +39,22 @@ RESTING = (
     *HOLDING, "@ 00:54:01", "heat is off", "@ 01:30:00", "gauge is at zero", "@ 01:40:05", "lid is off",
     "seven jars are out", "@ 01:45:00",
 )  # fmt: skip
+RESTARTED = (*LOST, "@ 00:36:00", "pressure is eleven", "@ 00:38:10", "twelve", "@ 00:42:00", "pressure is thirteen")
+ONE_CALL = (*HOLDING, "@ 00:54:01")
+FIVE_LOADS = (
+    *TWO_LOADS, "set a rice timer for twenty minutes",
+    "start six pints of peaches hot pack in boiling water", "yes",
+    "start seven pints of apple sauce hot pack in boiling water", "yes",
+    "start five pints of pears hot pack in boiling water", "yes", "load three",
+)  # fmt: skip
+EIGHT_LOADS = (
+    *FIVE_LOADS, "start four pints of sliced apples hot pack in boiling water", "yes",
+    "start seven quarts of green beans raw pack in canner one", "yes",
+    "start nine pints of carrots raw pack in canner two", "yes", "load four", "seven jars packed", "jars are in",
+    "done", "heat is on", "it is boiling", "load one", "pressure is twelve",
+)  # fmt: skip
+EIGHT_CALLS = (*EIGHT_LOADS, "@ 00:48:01", "@ 00:54:10")
+DOUBTED = (*TWO_LOADS, "load one", "heat is off")
 COUNTED = (*RESTING, "@ 14:00:00", "six sealed one failed", "yes")
 
 
