@@ -151,7 +151,12 @@ class Boards:
         server = BoardServer(address, self._latest, lambda key: inbox.put(Answered(key)), make_access)
         server.start()
         self._up.append(server)
-        self._screen.put({"who": "start", "text": server.url, "event": "board"}, f"Board: {server.url}")
+        human = f"Board: {server.url}"
+        if address.needs_code:  # a tablet reads it
+            from kitchenvoice.board.qr_code import qr_code
+
+            human = f"{qr_code(server.url)}\n{human}"
+        self._screen.put({"who": "start", "text": server.url, "event": "board"}, human)
 
     def _access(self, folder: Path) -> AccessControl:
         from kitchenvoice.board.access import AccessControl

@@ -163,7 +163,8 @@ def _detail(load: Load, labels: Labels) -> str:
     kind = (process.gauge or "weighted") if process.is_pressure else "bath"
     jars = labels("jars", load.jar) if labels.has("jars", load.jar) else load.jar
     vessel = load.canner_name or labels("load", kind)
-    return labels("load", "detail", pack=load.pack, jars=jars, vessel=vessel)
+    pack = labels("load", load.pack) if labels.has("load", load.pack) else load.pack
+    return labels("load", "detail", pack=pack, jars=jars, vessel=vessel)
 
 
 def _call(call: Call, seen: Snapshot, t: float, labels: Labels) -> CallView:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from kitchenvoice.app.boards import Watch
+from kitchenvoice.app.languages import book_for, in_language
 from kitchenvoice.app.session import Answered
 from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot
 from kitchenvoice.board.access import AccessControl
@@ -67,10 +68,12 @@ def book() -> GrammarBook:
 class Day:
     """A session that is led through a day: "@ 00:15:00" lets it become that time, anything else is typed."""
 
-    def __init__(self, *lines: str) -> None:
+    def __init__(self, *lines: str, language: str = "en") -> None:
         self.latest = LatestSnapshot(lambda: 0.0)
+        profile = in_language(PRACTICE_KITCHEN, language)
+        words = book() if language == "en" else book_for(profile)
         watch = Watch(self.latest)
-        self.kitchen = SimulatedKitchen(book(), PRACTICE_KITCHEN, show=watch.follow(lambda *_: None), watch=watch.look)
+        self.kitchen = SimulatedKitchen(words, profile, show=watch.follow(lambda *_: None), watch=watch.look)
         self.kitchen.begin()
         self.play(*lines)
 

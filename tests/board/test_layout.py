@@ -54,6 +54,14 @@ OUTSIDE = f"""() => ({SHOWN})().filter((e) => {{
 }}).map((e) => `${{e.tagName}}.${{e.className}}: ${{e.textContent}}`)"""
 TOO_WIDE = f"""() => ({SHOWN})().filter((e) => e.getBoundingClientRect().right > innerWidth + 0.5
   || e.scrollWidth > e.clientWidth + 1).map((e) => `${{e.tagName}}: ${{e.textContent}}`)"""
+BROKEN = f"""() => ({SHOWN})().flatMap((e) => [...e.childNodes].filter((node) => node.nodeType === 3).flatMap((node) =>
+  [...node.data.matchAll(/[^\\s–-]+/g)].filter((word) => {{
+    const range = document.createRange();
+    range.setStart(node, word.index);
+    range.setEnd(node, word.index + word[0].length);
+    return new Set([...range.getClientRects()].map((box) => box.top)).size > 1;
+  }}).map((word) => word[0])))"""
+"""Words in two pieces."""
 OVERLAPPING = f"""() => {{
   const boxes = ({SHOWN})().map((e) => [e, e.getBoundingClientRect()]);
   const found = [];
@@ -92,6 +100,7 @@ def test_everything_is_in_one_view_without_scrolling(serve: Serve, tablet: Take,
         assert not page.evaluate(SCROLLS), name
         assert page.evaluate(OUTSIDE) == [], name
         assert page.evaluate(OVERLAPPING) == [], name
+        assert page.evaluate(BROKEN) == [], name
         assert page.evaluate(SMALLEST) >= LEAST_TEXT_PX[name], name
         assert page.locator(".call button:visible").count() == len(view.calls)
         assert page.locator(".load h2:visible").count() == max(1, len(view.loads))
@@ -183,7 +192,7 @@ def test_the_load_that_calls_is_the_large_one_of_many(serve: Serve, tablet: Take
 def in_zone(tablet: Take, timezone: str) -> Page:
     """Return a tablet of that time zone, at 8:00 UTC."""
     page = tablet(timezone_id=timezone, locale="en-US")
-    page.clock.install(time=datetime.fromtimestamp(kitchen.MORNING, UTC))
+    page.clock.set_fixed_time(datetime.fromtimestamp(kitchen.MORNING, UTC))
     return page
 
 
