@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kitchenvoice.kitchen.profile import Canner, Profile
-from kitchenvoice.language import Language, load_language
+from kitchenvoice.language import Language, in_figures, load_language
 
 __all__ = ["StatusLines"]
 
@@ -18,6 +18,10 @@ class StatusLines:
     def __call__(self, key: str, **values: str) -> str:
         """Return a line. Raises: KeyError for an unknown key."""
         return self._language.phrase("status", key, **values)
+
+    def figures(self, text: str) -> str:
+        """Return spoken words with their numbers as figures, as they are read faster."""
+        return in_figures(self._language, text)
 
     @property
     def kitchen(self) -> str:
