@@ -78,7 +78,7 @@ def plot_of(load: Load, readings: Iterable[Reading], labels: Labels) -> Plot | N
     return Plot(
         words=_words(load, seen, labels),
         runs=tuple((x(hold.started_t), x(hold.lost_t or end_t)) for hold in load.holds if not hold.running),
-        ahead=(x(load.holds[-1].started_t), 1.0) if load.holding else None,
+        ahead=(x(load.holds[-1].started_t), 1.0) if load.holding and not load.doubt else None,
         drops=tuple(x(hold.lost_t) for hold in load.holds if hold.lost_t is not None),
         dots=tuple((x(each.t), y(each.psi)) for each in seen if target is None or each.psi is not None),
         target=None if target is None else y(target),

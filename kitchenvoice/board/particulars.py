@@ -56,9 +56,10 @@ def _of(load: Load, t: float, labels: Labels) -> Iterator[Particular]:
     if load.stage in (Stage.PACK, *_AT_THE_STOVE):
         yield Particular(labels("facts", "hold"), labels("facts", "minutes", minutes=f"{load.process.minutes:g}"))
     yield Particular(labels("facts", "jars"), _jars(load, labels))
-    if load.restarts:
-        key = "restarts_one" if load.restarts == 1 else "restarts_many"
-        yield Particular(labels("facts", "over_again"), labels("facts", key, count=load.restarts))
+    begun_again = len(load.holds) - 1
+    if begun_again > 0:
+        key = "restarts_one" if begun_again == 1 else "restarts_many"
+        yield Particular(labels("facts", "over_again"), labels("facts", key, count=begun_again))
 
 
 def _until(seconds: float, labels: Labels) -> str:

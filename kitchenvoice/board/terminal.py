@@ -36,7 +36,7 @@ _BIG = {
 
 def draw(view: View, width: int) -> list[str]:
     """Return the view as coloured lines for a terminal of that width."""
-    labels = load_labels()
+    labels = load_labels(view.language)
     console = Console(file=StringIO(), force_terminal=True, width=width, color_system="standard", legacy_windows=False)
     with console.capture() as captured:
         console.print(_whole(view, labels))
@@ -69,6 +69,8 @@ def _load(load: LoadView, labels: Labels) -> RenderableType:
     for part in load.particulars:
         value = f"{'! ' if part.alert else ''}{part.value}{', ' + part.age if part.age else ''}"
         each.append(f"{part.label} ", "dim").append(value, "bold red" if part.alert else "").append("   ")
+    if load.plot is not None:
+        each.append(f"{labels('history', 'title')} ", "dim").append(load.plot.words)
     columns = Table.grid(padding=(0, 3), expand=True)
     columns.add_column()
     columns.add_column(ratio=1)

@@ -121,10 +121,10 @@ def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
 
 def _show(screen: Screen, status: StatusLines) -> Callable[[str, str, str | None], None]:
     def show(who: str, text: str, event: str | None) -> None:
-        written = status.figures(text) if who == "kitchenvoice" else text
+        written = status.figures(text) if who in ("kitchenvoice", "heard") else text
         human = f"{_SIGNS[who]}{written}" if who in _SIGNS and text else None
         if who == "heard" and text and event is None:
-            human = f"> {text}   {status('not_taken')}"
+            human = f"> {written}   {status('not_taken')}"
         screen.put({"who": who, "text": text or None, "event": event}, human)
 
     return show

@@ -41,6 +41,7 @@ def test_the_terminal_says_what_the_page_says(scene: str):
         for words in (load.name, load.stage, load.step, *(each.value for each in load.particulars)):
             assert words in shown
             assert words.replace("'", "&#x27;") in html
+        assert load.plot is None or load.plot.words in shown
     for call in view.calls:
         assert call.text in shown
         assert call.text in html
