@@ -40,6 +40,7 @@ __all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 _FIRST = ("units", "altitude", "canners")
 _BACK = frozenset({"no", "previous_step", "scratch"})
 """What says that the last answer was heard wrong."""
+_YES_NO_ONLY = frozenset({"forget_canner"})
 _LAST = ("usual_jar", "attention", "speech_level", "sound")
 
 
@@ -100,20 +101,28 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     """Turn an answer into what it says, a skip, or the way back to the question before."""
     rounds, step = frame.values, str(frame.values["step"])
     if heard.intent == "skip":
-        return {**rounds, "skip": "all" if heard.slots.get("all") else "one"}
+        kind = next((name for name in ("all", "unknown") if heard.slots.get(name)), "one")
+        return {**rounds, "skip": kind}
     if "heard" in rounds:
         if heard.intent == "yes":
             return {**rounds, "ok": True, "said": rounds["heard"]}
+        other = None if step in _YES_NO_ONLY else _taken(talk, rounds, heard)
+        if other is not None:
+            return {name: value for name, value in {**rounds, "said": other}.items() if name != "heard"}
         return {**rounds, "wrong": True} if heard.intent in _BACK else None
     if step == "which_canner":
         canner = talk.profile.canner(heard.slots.get("canner") or 0)
         fits = canner is not None and heard.intent in ("choice", "load_select")
         return {**rounds, "said": heard.slots["canner"]} if fits else None
-    said = (take_of_canner if step.startswith("canner.") else take_of_kitchen)(talk, rounds, heard)
+    said = _taken(talk, rounds, heard)
     if said is not None:
         return {**rounds, "said": said}
     back = rounds["mode"] == "evening" or (rounds["mode"] == "canner" and rounds.get("asked"))
     return {**rounds, "back": True} if back and heard.intent in _BACK else None
+
+
+def _taken(talk: Talk, rounds: Round, heard: Heard) -> Any:
+    return (take_of_canner if str(rounds["step"]).startswith("canner.") else take_of_kitchen)(talk, rounds, heard)
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
@@ -121,7 +130,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("back"):
         _back(talk, rounds)
     elif values.get("skip"):
-        _skip(talk, rounds, everything=values["skip"] == "all")
+        _skip(talk, rounds, str(values["skip"]))
     elif values.get("wrong"):
         _after_no(talk, rounds)
     elif "said" in values:
@@ -204,7 +213,8 @@ def _back(talk: Talk, rounds: Round) -> None:
     _ask(talk, {"mode": "evening", "step": before[-1], "then": step})
 
 
-def _skip(talk: Talk, rounds: Round, *, everything: bool) -> None:
+def _skip(talk: Talk, rounds: Round, kind: str) -> None:
+    everything = kind == "all"
     step = str(rounds["step"])
     keep(talk, rounds, step)
     if everything and rounds["mode"] == "evening":
@@ -213,6 +223,8 @@ def _skip(talk: Talk, rounds: Round, *, everything: bool) -> None:
         _end(talk)
     elif not everything:
         unknown = step == "altitude" and talk.profile.altitude_ft is None
+        if kind == "unknown" and step == "altitude":
+            talk.say("setup", "altitude_where")
         evening = rounds["mode"] == "evening"
         talk.say(
             *(("setup", "altitude_skipped") if unknown else ("setup", "skipped") if evening else ("talk", "cancelled"))

@@ -86,7 +86,8 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
         return slots.get("gauge") or ("none" if slots.get("method") is not None else None)
     if part in _JARS:
         count = slots.get("value")
-        return count if heard.intent == "number" and isinstance(count, int) and 0 <= count <= 99 else None
+        fits = heard.intent == "number" and slots.get("jar") in (None, part)
+        return count if fits and isinstance(count, int) and 0 <= count <= 99 else None
     if part.endswith("_layers"):
         layers = slots.get("layers")
         return int(layers) if isinstance(layers, int | float) else None
@@ -197,4 +198,4 @@ def _confirm_error(talk: Talk, rounds: Round, error: float) -> None:
     """Read back what the dial is off by: every pressure of that canner follows from it."""
     side = "exact" if not error else "high" if error > 0 else "low"
     prompt = talk.language.say("setup", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
-    put_yes_no(talk, rounds, error, prompt, why="tested")
+    put_yes_no(talk, rounds, error, prompt, expects="setup_error_ok", why="tested")

@@ -155,7 +155,7 @@ START = Form(
     _answer,
     _next,
     lambda talk, _: talk.language.say("start", "dropped"),
-    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "yes", "no"}),
+    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "skip", "yes", "no"}),
 )
 """A load that is put together."""
 

@@ -28,13 +28,15 @@ __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Scope"]
 _PACKAGE = Path(__file__).parents[1]
 _REMEMBERED = 64
 _MORE_ANSWERS = {
+    "altitude": ("unknown",),
+    "altitude_ok": ("yes_no",),
     "food": ("the_food",),
     "canner": ("which_canner",),
     "pack": ("yes_no",),
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
-    "step_check": ("step_report",),
+    "step_check": ("yes_no", "step_report"),
     "load": ("of_several",),
 }
 _SETUP = "setup_"
@@ -78,6 +80,7 @@ QUESTIONS = (
     "count",
     "pressure",
     "altitude",
+    "altitude_ok",
     "minutes",
     "inches",
     "amount",
@@ -97,6 +100,7 @@ QUESTIONS = (
     "setup_yes_no",
     "setup_units",
     "setup_altitude",
+    "setup_altitude_ok",
     "setup_canners",
     "setup_name",
     "setup_gauge",
@@ -104,8 +108,10 @@ QUESTIONS = (
     "setup_layers",
     "setup_tested",
     "setup_error",
+    "setup_error_ok",
     "setup_jar",
     "setup_attention",
+    "setup_attention_ok",
     "setup_level",
     "setup_sound",
     "any",
