@@ -44,9 +44,10 @@ _YES_NO_ONLY = frozenset({"forget_canner"})
 _LAST = ("usual_jar", "attention", "speech_level", "sound")
 
 
-def due(profile: Profile) -> tuple[str, ...]:
-    """Name what is still to be asked, in order."""
-    return tuple(step for step in _steps(profile) if step not in profile.asked and not _known(profile, step))
+def due(profile: Profile, *, typed: bool = False) -> tuple[str, ...]:
+    """Name what is still to be asked, in order; typed words have no sound to check."""
+    steps = (step for step in _steps(profile) if not (typed and step == "sound"))
+    return tuple(step for step in steps if step not in profile.asked and not _known(profile, step))
 
 
 def _steps(profile: Profile) -> tuple[str, ...]:
@@ -54,16 +55,16 @@ def _steps(profile: Profile) -> tuple[str, ...]:
     return (*_FIRST, *canners, *_LAST)
 
 
-def wanted(profile: Profile) -> bool:
+def wanted(profile: Profile, *, typed: bool = False) -> bool:
     """Tell whether to ask at a start: something that a process hangs on is missing, or the round was broken off."""
-    left = due(profile)
+    left = due(profile, typed=typed)
     vital = any(step in ("altitude", "canners") or step.endswith(".gauge") for step in left)
     return vital or (bool(left) and bool(profile.asked))
 
 
 def offer(talk: Talk) -> bool:
     """Begin, or go on with, the questions if they are wanted; tell whether it did."""
-    if not wanted(talk.profile) or talk.question is not None:
+    if not wanted(talk.profile, typed=talk.typed) or talk.question is not None:
         return False
     talk.say("setup", "resume" if talk.profile.asked else "intro")
     _go_on(talk, None, {"mode": "evening", "done": True})
@@ -161,6 +162,9 @@ def _settle(talk: Talk, rounds: Round, said: Any) -> None:
         _of_canner(talk, str(rounds["then"]), int(said))
     elif step == "forget_canner":
         _forget(talk, int(said))
+    elif step.startswith("canner.") and step.endswith(".quart") and rounds.get("ok"):
+        _forget(talk, int(step.split(".")[1]))
+        _ask_next(talk, rounds)
     elif step.startswith("canner."):
         keep_of_canner(talk, rounds, said)
     else:
@@ -180,7 +184,7 @@ def _ask_next(talk: Talk, rounds: Round) -> None:
         else:  # it hung on the answer that has changed
             _ask_next(talk, {"mode": "evening"})
     elif rounds["mode"] == "evening":
-        left = due(talk.profile)
+        left = due(talk.profile, typed=talk.typed)
         if left:
             _ask(talk, {"mode": "evening", "step": left[0]})
         else:
@@ -275,7 +279,7 @@ SETUP = Form(
 
 
 def _setup(talk: Talk, heard: Heard) -> None:
-    if not due(talk.profile):
+    if not due(talk.profile, typed=talk.typed):
         talk.say("setup", "nothing_open")
         return
     _ask_next(talk, {"mode": "evening"})
@@ -289,7 +293,10 @@ def _change_setting(talk: Talk, heard: Heard) -> None:
 
 
 def _sound_check(talk: Talk, heard: Heard) -> None:
-    _ask(talk, {"mode": "once", "step": "sound"})
+    if talk.typed:
+        talk.say("setup", "sound_typed")
+    else:
+        _ask(talk, {"mode": "once", "step": "sound"})
 
 
 def _add_canner(talk: Talk, heard: Heard) -> None:

@@ -12,9 +12,9 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.opening import LEAST_QUARTS, canner_name, open_load, read_back
+from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT

@@ -105,6 +105,7 @@ QUESTIONS = (
     "setup_name",
     "setup_gauge",
     "setup_jars",
+    "setup_jars_ok",
     "setup_layers",
     "setup_tested",
     "setup_error",
@@ -328,6 +329,12 @@ class GrammarBook:
         written = branch(_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare"))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         return Grammar(body, called, without, linked.meanings, self._covers, everything, written)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word of any command and any answer."""
+        spoken = self.grammar(STAGES, attention="optional").words
+        return spoken.union(*(self.grammar((), attention="optional", question=each).words for each in QUESTIONS))
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.

@@ -14,12 +14,13 @@ from pathlib import Path
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.files import read_small, replace_file
 from kitchenvoice.kitchen.profile_edits import edited
-from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
+from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, LEAST_QUARTS, line_of, parse, render
 
 __all__ = [
     "FILE_NAME",
     "JAR_SIZES",
     "LANGUAGES",
+    "LEAST_QUARTS",
     "Canner",
     "Profile",
     "canner_names",
