@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.taking_back import scratch, standing, take_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.language import capital
-from kitchenvoice.process import Event, Load, Stage
+from kitchenvoice.process import Event, Load, Stage, step_of
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -49,14 +49,25 @@ def answers(talk: Talk, question: Frame) -> str:
 
 
 def phrases(talk: Talk) -> tuple[str, ...]:
-    """Name what a load of this kind can be told at its stage."""
+    """Name what a load of this kind can be told at its stage; first what ends the present step."""
     load = talk.focus
     if load is None:
         return talk.language.choices("help", "idle")
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     late = load.stage is Stage.COUNT and window_shut(load, talk.t)
     keys = ("count_late",) if late else (f"{load.stage.value}_{kind}", load.stage.value)
-    return talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
+    here = talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
+    ends = _ending(talk, load)
+    return (*ends, *(each for each in here if each not in ends))
+
+
+def _ending(talk: Talk, load: Load) -> tuple[str, ...]:
+    """Name what ends the present step of a load: a word for its check, or the reports that it waits for."""
+    step = step_of(load)
+    if step is None:
+        return ()
+    reports = ("check",) if step.check else step.done_by
+    return tuple(phrase for report, phrase in talk.language.table("help_first").items() if report in reports)
 
 
 def _help(talk: Talk, heard: Heard) -> None:
@@ -123,7 +134,9 @@ def _attention(talk: Talk, heard: Heard) -> None:
 
 
 def _stray_answer(talk: Talk, heard: Heard) -> None:
-    talk.say("talk", "not_asked")
+    step = step_of(talk.focus) if talk.focus is not None else None
+    checks_it = step is not None and step.check and heard.intent in ("yes", "no")
+    talk.say("talk", "say_checked" if checks_it else "not_asked")
 
 
 # ---------------------------------------------------------------- calls

@@ -225,7 +225,7 @@ def canners(draw: st.DrawFn, number: int) -> Canner:
         dial_error_psi=draw(st.none() | _PSI) if gauge == "dial" else None,
         dial_tested=draw(st.none() | st.dates()) if gauge == "dial" else None,
         capacity=draw(st.dictionaries(st.sampled_from(JAR_SIZES), st.integers(4, 100))),
-        quart_jars=draw(st.none() | st.integers(1, 100)),
+        quart_jars=draw(st.none() | st.integers(4, 100)),
     )
 
 
