@@ -13,6 +13,7 @@ import click
 
 from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.cli.logs import logged, tell_more
+from kitchenvoice.cli.usage import no_such_command, wrong
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
 
@@ -64,6 +65,14 @@ class _Lazy(click.Group):
         found = getattr(importlib.import_module(module), name)
         return found if isinstance(found, click.Command) else None
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; suggest the nearest one to a slip. Raises: click.UsageError."""
+        if args and not args[0].startswith("-") and args[0] not in _COMMANDS:
+            raise click.UsageError(no_such_command(args[0], _COMMANDS), ctx)
+        return super().resolve_command(ctx, args)
+
 
 @click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="kitchenvoice", prog_name="kitchenvoice")
@@ -114,10 +123,7 @@ def main() -> None:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
             click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
         else:
-            context: click.Context | None = getattr(exc, "ctx", None)
-            command = context.command_path if context else "kitchenvoice"
-            wrong = exc.format_message().rstrip(".")
-            complain(f"{wrong}{'' if wrong.endswith('?') else '.'} {command} --help tells more.")
+            complain(wrong(exc))
         sys.exit(2)
     except click.Abort:
         sys.exit(130)
