@@ -33,6 +33,10 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "lookup": ("kitchenvoice.cli.reference", "lookup_command"),
         "plan": ("kitchenvoice.cli.reference", "plan_command"),
         "explain": ("kitchenvoice.cli.reference", "explain_command"),
+        "autostart": ("kitchenvoice.cli.install", "autostart_command"),
+        "launcher": ("kitchenvoice.cli.install", "launcher_command"),
+        "update": ("kitchenvoice.cli.install", "update_command"),
+        "uninstall": ("kitchenvoice.cli.install", "uninstall_command"),
         "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),
     }
 )
