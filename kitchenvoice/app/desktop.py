@@ -125,6 +125,4 @@ def _write(path: Path, text: str) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
         write_out(path, text.encode())
     except OSError as exc:
-        raise Missing(
-            f"{path} can't be written: {exc.strerror}. Make that folder your own, then say it again."
-        ) from exc
+        raise Missing(f"{path} can't be written: {exc.strerror}. Make that folder your own, then try again.") from exc

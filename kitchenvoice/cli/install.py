@@ -15,6 +15,7 @@ from kitchenvoice.terminal import Printer
 __all__ = ["autostart_command", "launcher_command", "uninstall_command", "update_command"]
 
 _ROOT = Path(__file__).parents[2]
+_STANDARD_ERROR = 2
 _MADE_ANEW = ("cache", "models")
 """Folders of the kitchen's that hold nothing of the cook's: a set-up makes them again."""
 
@@ -63,7 +64,7 @@ def launcher_command(what: str, as_json: bool) -> int:
     "--from",
     "wheel",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="A wheel of the new version, from elsewhere.",
+    help="A wheel of the new version.",
 )
 def update_command(wheel: Path | None) -> int:
     """Bring the newer version; profile and record stay as they are."""
@@ -114,6 +115,6 @@ def _reload() -> None:
 def _run(command: list[str]) -> int:
     """Run a command, its output to standard error; return its status, 3 for one that can't be run."""
     try:
-        return subprocess.run(command, stdout=sys.stderr.fileno(), check=False).returncode
+        return subprocess.run(command, stdout=_STANDARD_ERROR, check=False).returncode
     except OSError as exc:
         raise Missing(f"{command[0]} can't be run: {exc.strerror}. Install it, then say it again.") from exc

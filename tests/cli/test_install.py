@@ -65,7 +65,7 @@ def test_it_starts_at_login_and_again_after_a_failure(user: Path, monkeypatch: p
 
 def test_without_systemd_it_says_what_the_desktop_is_to_start(user: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("shutil.which", lambda _: None)
-    with pytest.raises(install.Missing, match="Have your desktop start this at login: .*kitchenvoice start"):
+    with pytest.raises(install.Missing, match=r"Have your desktop start this at login: .*kitchenvoice start"):
         run(install.autostart_command, "on")
     assert not unit_of(user).exists()
 
@@ -102,9 +102,8 @@ def test_uninstalling_keeps_profile_and_record(user: Path) -> None:
     code, told = run(install.uninstall_command, "--yes")
     assert (code, told["kept"]) == (0, str(kitchen))
     left = {str(path.relative_to(user)) for path in user.rglob("*") if path.is_file()}
-    assert left == {
-        f"{kitchen.name}/record", f"{kitchen.name}/profile.toml", f"{kitchen.name}/backups/record", "tree/scripts/setup",
-    }  # fmt: skip
+    hers = {f"{kitchen.name}/{name}" for name in ("record", "profile.toml", "backups/record")}
+    assert left == {*hers, "tree/scripts/setup"}
 
 
 def test_without_a_yes_nothing_is_uninstalled(user: Path) -> None:
