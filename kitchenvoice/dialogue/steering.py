@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, filling, frames, losses, render
@@ -14,6 +15,7 @@ from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.taking_back import scratch, standing, take_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
+from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
 from kitchenvoice.process import Event, Load, Stage, step_of
 
@@ -93,8 +95,21 @@ def _quiet(talk: Talk, heard: Heard) -> None:
 
 
 def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
+    """Change loudness or pace by a step, and keep it; at the bound say so, and what else helps."""
+
     def handle(talk: Talk, heard: Heard) -> None:
+        profile = talk.profile
+        now = {"volume": profile.volume, "speech_rate_wpm": profile.speech_rate_wpm}
+        then = {
+            "volume": {"volume": next_volume(profile.volume, step)},
+            "rate": {"speech_rate_wpm": next_rate(profile.speech_rate_wpm, step)},
+        }[name]
+        if then.items() <= now.items():
+            talk.say("talk", f"{key}_bound")
+            return
         talk.control(name, step=step)
+        talk.profile = replace(profile, **then)
+        talk.control("profile", **then)
         talk.say("talk", key)
 
     return handle

@@ -160,7 +160,7 @@ _FIELDS = (
     ),
     _Field("speech_rate_wpm", _whole(80, 300, "words a minute"), "Speed of the voice, in words a minute.", "165"),
     _Field(
-        "volume", _number(0.05, 1, "(1 is full)"), "Loudness of the voice, 0.05 to 1. Alarms are always full.", "0.8"
+        "volume", _number(0.05, 1, "(1 is full)"), "Loudness of the voice, 0.05 to 1. Alarms are always full.", "0.5"
     ),
     _Field("voice", _text, 'Name of the synthesiser\'s voice, or "neural" (an extra, see DEVELOPERS.md).', '"en-us"'),
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
