@@ -21,7 +21,7 @@ from kitchenvoice.speaking import (
     SpeakerPlayer,
 )
 
-__all__ = ["NO_SPEAKER", "make_mouth"]
+__all__ = ["NO_SPEAKER", "make_mouth", "make_voice"]
 
 NO_SPEAKER = "There is no speaker that works. Plug one in; I go on, and speak as soon as it is there."
 
@@ -36,7 +36,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     def tell(name: str) -> Callable[..., None]:
         return lambda *what: live[name](*what) if name in live else None
 
-    synthesiser = _voice(profile)
+    synthesiser = make_voice(profile)
     clock = SystemClock()
     portaudio.sounddevice()  # without the library no device can ever come
     player = SpeakerPlayer(
@@ -64,7 +64,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     return mouth
 
 
-def _voice(profile: Profile) -> Synthesiser:
+def make_voice(profile: Profile) -> Synthesiser:
     """Return the voice that the profile names. Raises: VoiceMissing."""
     if profile.voice == NEURAL:
         return NeuralSynthesiser()

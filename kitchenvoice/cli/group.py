@@ -27,6 +27,7 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "check": ("kitchenvoice.cli.check", "check_command"),
         "fetch-model": ("kitchenvoice.cli.fetch_model", "fetch_model_command"),
         "hear": ("kitchenvoice.cli.hear", "hear_command"),
+        "sound": ("kitchenvoice.cli.sound", "sound_command"),
         "tune": ("kitchenvoice.cli.tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli.rehearse", "demo_command"),

@@ -99,16 +99,14 @@ def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
 
     def handle(talk: Talk, heard: Heard) -> None:
         profile = talk.profile
-        now = {"volume": profile.volume, "speech_rate_wpm": profile.speech_rate_wpm}
-        then = {
-            "volume": {"volume": next_volume(profile.volume, step)},
-            "rate": {"speech_rate_wpm": next_rate(profile.speech_rate_wpm, step)},
-        }[name]
-        if then.items() <= now.items():
+        then: dict[str, float] = {"volume": next_volume(profile.volume, step)}
+        if name == "rate":
+            then = {"speech_rate_wpm": next_rate(profile.speech_rate_wpm, step)}
+        if all(getattr(profile, field) == value for field, value in then.items()):
             talk.say("talk", f"{key}_bound")
             return
         talk.control(name, step=step)
-        talk.profile = replace(profile, **then)
+        talk.profile = replace(profile, **then)  # type: ignore[arg-type]
         talk.control("profile", **then)
         talk.say("talk", key)
 
@@ -239,6 +237,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "softer": _setting("volume", "softer", -1),
         "faster": _setting("rate", "faster", 1),
         "slower": _setting("rate", "slower", -1),
+        "other_microphone": lambda talk, _: talk.control("microphone"),
         "brief": _brief,
         "full": _full,
         "sleep": _sleep,

@@ -14,6 +14,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Protocol
 
+from kitchenvoice.app.inbox import Chosen
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
@@ -158,6 +159,10 @@ class Rehearsal:
     def listen_for(self, grammar: ListeningGrammar) -> None:
         """Be its ear: keep what it listens for."""
         self._grammar = grammar
+
+    def use_other_microphone(self) -> None:
+        """Be its ear, which has one microphone."""
+        self._kitchen.put(Chosen(None))
 
     def say(self, announcement: Announcement) -> None:
         """Be its mouth: write the answer down, and have it said."""
