@@ -95,6 +95,9 @@ def uninstall_command(yes: bool, as_json: bool) -> int:
     desktop.remove_launcher()
     for name in _MADE_ANEW:
         shutil.rmtree(kept / name, ignore_errors=True)
+    link = Path.home() / ".local" / "bin" / "kitchenvoice"
+    if link.is_symlink() and link.readlink().is_relative_to(_ROOT):
+        link.unlink()
     if (_ROOT / "scripts" / "setup").is_file():
         shutil.rmtree(_ROOT / ".venv", ignore_errors=True)
         rest = f"To be rid of the rest, delete {_ROOT}"

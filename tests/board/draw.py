@@ -1,6 +1,6 @@
 """Draw the picture of the board in the README: the real page in a real browser, over a scripted day.
 
-    python -m tests.board.draw FILE.png
+python -m tests.board.draw FILE.png
 """
 
 from __future__ import annotations

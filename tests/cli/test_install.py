@@ -97,12 +97,16 @@ def test_uninstalling_keeps_profile_and_record(user: Path) -> None:
     for name in ("scripts/setup", ".venv/bin/python"):
         (user / "tree" / name).parent.mkdir(parents=True, exist_ok=True)
         (user / "tree" / name).write_text("")
+    command = user / ".local" / "bin" / "kitchenvoice"
+    command.parent.mkdir(parents=True)
+    command.symlink_to(user / "tree" / ".venv" / "bin" / "kitchenvoice")
     desktop.add_service()
     desktop.add_launcher()
     code, told = run(install.uninstall_command, "--yes")
     assert (code, told["kept"]) == (0, str(kitchen))
     left = {str(path.relative_to(user)) for path in user.rglob("*") if path.is_file()}
     hers = {f"{kitchen.name}/{name}" for name in ("record", "profile.toml", "backups/record")}
+    assert not command.is_symlink()
     assert left == {*hers, "tree/scripts/setup"}
 
 
