@@ -35,6 +35,7 @@ from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
 from kitchenvoice.dialogue.knowing import answer_question
+from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, Scope, normalise, written
@@ -111,6 +112,8 @@ _ASIDES = frozenset(name for name in HANDLERS if name.startswith("ask_")) | {
     "brief",
     "full",
     "attention",
+    "note",
+    "take_note",
 }
 
 
@@ -166,7 +169,8 @@ class Conversation:
         self._run_clock(t)
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         scope = self.listening_scope(t, typed=typed)
-        understood = understand(utterance, self._book.grammar(**scope))
+        noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
+        understood = noted or understand(utterance, self._book.grammar(**scope))
         reason = understood.reject_reason
         self.talk.note(
             "heard",
