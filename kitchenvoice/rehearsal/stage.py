@@ -15,6 +15,7 @@ from tempfile import TemporaryDirectory
 from typing import Protocol
 
 from kitchenvoice.app.inbox import Chosen
+from kitchenvoice.app.languages import in_language
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
@@ -138,7 +139,7 @@ class Rehearsal:
             canners = tuple(_with_dial(canner, value) for canner in self._profile.canners)
             self._profile = replace(self._profile, canners=canners)
         elif name == "profile":
-            self._profile = Profile()
+            self._profile = in_language(Profile(), self._profile.language)
         elif name == "level":
             self._profile = replace(self._profile, speech_level=value)
 
