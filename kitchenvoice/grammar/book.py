@@ -11,7 +11,7 @@ from typing import Any, Literal, TypedDict
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.consequences import consequences
-from kitchenvoice.grammar.covering import Cover
+from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups
 from kitchenvoice.grammar.jsgf import GrammarFile, Tag, read_file
@@ -333,8 +333,8 @@ class GrammarBook:
     @cached_property
     def words(self) -> frozenset[str]:
         """Every word of any command and any answer."""
-        spoken = self.grammar(STAGES, attention="optional").words
-        return spoken.union(*(self.grammar((), attention="optional", question=each).words for each in QUESTIONS))
+        linker = self._base.linker
+        return words_of(linker.node(file.name, rule) for file in self._files.values() for rule in file.rules)
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.

@@ -418,6 +418,12 @@ def test_a_corrected_number_of_quarts_is_kept(evening):
     assert evening.profile.canners[0].capacity == {"quart": 7}
 
 
+def test_no_jars_of_a_size_is_a_number(asked_of_a_dial):
+    asked_of_a_dial.say("no half pints")
+    assert "half-pint" not in asked_of_a_dial.profile.canners[0].capacity
+    assert "last tested" in asked_of_a_dial.said
+
+
 @pytest.mark.parametrize("said", ["one", "just the one", "a pressure canner", "one pressure canner", "I have one"])
 def test_one_canner_in_other_words(evening, said):
     evening.say("feet", "skip", said)
