@@ -50,7 +50,7 @@ def book_for(profile: Profile) -> GrammarBook:
         return GrammarBook.load(canners=canners)
     language = load_language(profile.language)
     foods = {name.lower(): food for food, name in language.table("foods").items()}
-    foods |= {name: food for food in language.table("foods_heard") for name in language.choices("foods_heard", food)}
+    foods |= {name: food for food in language.table("foods_too") for name in language.choices("foods_too", food)}
     return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
 
 

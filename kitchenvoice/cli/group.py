@@ -13,6 +13,7 @@ import click
 
 from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.cli.logs import logged, tell_more
+from kitchenvoice.cli.usage import no_such_command, wrong
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
 
@@ -26,12 +27,17 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "check": ("kitchenvoice.cli.check", "check_command"),
         "fetch-model": ("kitchenvoice.cli.fetch_model", "fetch_model_command"),
         "hear": ("kitchenvoice.cli.hear", "hear_command"),
+        "sound": ("kitchenvoice.cli.sound", "sound_command"),
         "tune": ("kitchenvoice.cli.tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli.rehearse", "demo_command"),
         "lookup": ("kitchenvoice.cli.reference", "lookup_command"),
         "plan": ("kitchenvoice.cli.reference", "plan_command"),
         "explain": ("kitchenvoice.cli.reference", "explain_command"),
+        "autostart": ("kitchenvoice.cli.install", "autostart_command"),
+        "launcher": ("kitchenvoice.cli.install", "launcher_command"),
+        "update": ("kitchenvoice.cli.install", "update_command"),
+        "uninstall": ("kitchenvoice.cli.install", "uninstall_command"),
         "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),
     }
 )
@@ -63,6 +69,14 @@ class _Lazy(click.Group):
         module, name = _COMMANDS[cmd_name]
         found = getattr(importlib.import_module(module), name)
         return found if isinstance(found, click.Command) else None
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; suggest the nearest one to a slip. Raises: click.UsageError."""
+        if args and not args[0].startswith("-") and args[0] not in _COMMANDS:
+            raise click.UsageError(no_such_command(args[0], _COMMANDS), ctx)
+        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
@@ -114,10 +128,7 @@ def main() -> None:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
             click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
         else:
-            context: click.Context | None = getattr(exc, "ctx", None)
-            command = context.command_path if context else "kitchenvoice"
-            wrong = exc.format_message().rstrip(".")
-            complain(f"{wrong}{'' if wrong.endswith('?') else '.'} {command} --help tells more.")
+            complain(wrong(exc))
         sys.exit(2)
     except click.Abort:
         sys.exit(130)

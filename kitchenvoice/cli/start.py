@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from kitchenvoice.cli.status import StatusLines
+from kitchenvoice.app.described import described
 from kitchenvoice.errors import (
     BadInput,
     DeviceLost,
@@ -17,13 +17,14 @@ from kitchenvoice.errors import (
     ModelMissing,
     VoiceMissing,
 )
-from kitchenvoice.kitchen.practice import describe
+from kitchenvoice.language import in_figures, load_language
 from kitchenvoice.terminal import Screen, complain
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
     from kitchenvoice.app.boards import Boards
+    from kitchenvoice.app.compose import OpenKitchen
     from kitchenvoice.app.listening import LiveEar
     from kitchenvoice.app.push_to_talk import Key
     from kitchenvoice.app.session import Session
@@ -119,27 +120,29 @@ def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
     return Boards(None if board is None else read_address(board), terminal=on_screen, screen=screen)
 
 
-def _show(screen: Screen, status: StatusLines) -> Callable[[str, str, str | None], None]:
+def _show(screen: Screen, profile: Profile) -> Callable[[str, str, str | None], None]:
+    language = load_language(profile.language)
+
     def show(who: str, text: str, event: str | None) -> None:
-        written = status.figures(text) if who in ("kitchenvoice", "heard") else text
+        written = in_figures(language, text) if who in ("kitchenvoice", "heard") else text
         human = f"{_SIGNS[who]}{written}" if who in _SIGNS and text else None
         if who == "heard" and text and event is None:
-            human = f"> {written}   {status('not_taken')}"
+            human = f"> {written}   {language.phrase('status', 'not_taken')}"
         screen.put({"who": who, "text": text or None, "event": event}, human)
 
     return show
 
 
-def _tell_kitchen(screen: Screen, profile: Profile) -> StatusLines:
-    status = StatusLines(profile)
-    screen.put({"who": "start", "text": describe(profile), "event": "profile"}, status.kitchen)
-    return status
+def _tell_kitchen(screen: Screen, profile: Profile) -> None:
+    text = described(profile)
+    human = load_language(profile.language).phrase("status", "begun", kitchen=text)
+    screen.put({"who": "start", "text": text, "event": "profile"}, human)
 
 
-def _stopped(screen: Screen, status: StatusLines, lacking: int, log: ResilientLog) -> int:
+def _stopped(screen: Screen, lacking: int, log: ResilientLog, language: str) -> int:
     """Tell that it stopped, and what isn't recorded or became of the record; return the exit code."""
     text = "stopped"
-    human = status("stopped")
+    human = load_language(language).phrase("status", "stopped")
     if lacking:
         entries = "1 entry isn't" if lacking == 1 else f"{lacking} entries aren't"
         text = human = f"Stopped. {entries} recorded, because the disk didn't take them."
@@ -165,16 +168,16 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
     from kitchenvoice.app.faults import thread_errors_said
 
     kitchen = compose.open_kitchen(language)
-    status = _tell_kitchen(screen, kitchen.profile)
+    _tell_kitchen(screen, kitchen.profile)
     try:
-        session = compose.typed_session(kitchen, boards.follow(_show(screen, status)), boards.look, trace)
+        session = compose.typed_session(kitchen, boards.follow(_show(screen, kitchen.profile)), boards.look, trace)
         if trace is not None:
             trace.start(session.t, kitchen.profile)
         boards.open(session.inbox, kitchen.folder)
         keyboard.end_when_told(session.inbox)
         keyboard.read_keyboard(session.inbox)
         with thread_errors_said(session.inbox):
-            return _stopped(screen, status, session.run(), kitchen.log)
+            return _stopped(screen, session.run(), kitchen.log, kitchen.profile.language)
     finally:
         boards.close()
         kitchen.close()
@@ -202,7 +205,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             if key is None and profile.push_to_talk is not None:
                 key = read_key(profile.push_to_talk)
             model, recogniser = loading_engine.result()
-            status = _tell_kitchen(screen, profile)
+            _tell_kitchen(screen, profile)
             grammar = kitchen.conversation.grammar(kitchen.conversation.talk.t)
             loading_graph = drivers.in_thread("model", lambda: recogniser.set_grammar(grammar))
             waits.append(loading_graph)
@@ -210,7 +213,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             loading_graph.result()  # kept for the ear, which listens for the same
             mouth = loading_mouth.result()
             ear, session = compose.spoken_session(
-                kitchen, model, mouth, live, boards.follow(_show(screen, status)), boards.look, trace
+                kitchen, model, mouth, live, boards.follow(_show(screen, kitchen.profile)), boards.look, trace
             )
             devices = drivers.described_devices()
             if trace is not None:
@@ -219,7 +222,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
             boards.open(session.inbox, folder)
             with thread_errors_said(session.inbox):
-                code = _listen(ear, session, screen, status, mouth, key, kitchen.log)
+                code = _listen(ear, session, screen, mouth, key, kitchen)
         finally:
             drivers.wait_for(*waits)
             drivers.log_unasked(*waits)
@@ -230,26 +233,18 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
     return code
 
 
-def _listen(
-    ear: LiveEar,
-    session: Session,
-    screen: Screen,
-    status: StatusLines,
-    mouth: Mouth,
-    key: Key | None,
-    log: ResilientLog,
-) -> int:
+def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None, kitchen: OpenKitchen) -> int:
     from kitchenvoice.app import keyboard
 
     ear.start()
     listening = ear.wait_until_listening(_FIRST_SOUND_S)
     mouth.start()
-    event = "listening" if listening else "waiting"
-    screen.put({"who": "start", "text": event, "event": event}, status(event))
+    event, language = "listening" if listening else "waiting", kitchen.profile.language
+    screen.put({"who": "start", "text": event, "event": event}, load_language(language).phrase("status", event))
     keyboard.end_when_told(session.inbox)
     watching = keyboard.watch_key(key, session.inbox)
     try:
-        return _stopped(screen, status, session.run(), log)
+        return _stopped(screen, session.run(), kitchen.log, language)
     finally:
         if watching is not None:
             watching.close()

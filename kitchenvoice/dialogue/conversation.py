@@ -35,6 +35,7 @@ from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
 from kitchenvoice.dialogue.knowing import answer_question
+from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, Scope, normalise, written
@@ -111,6 +112,8 @@ _ASIDES = frozenset(name for name in HANDLERS if name.startswith("ask_")) | {
     "brief",
     "full",
     "attention",
+    "note",
+    "take_note",
 }
 
 
@@ -166,7 +169,8 @@ class Conversation:
         self._run_clock(t)
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         scope = self.listening_scope(t, typed=typed)
-        understood = understand(utterance, self._book.grammar(**scope))
+        noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
+        understood = noted or understand(utterance, self._book.grammar(**scope))
         reason = understood.reject_reason
         self.talk.note(
             "heard",
@@ -324,9 +328,12 @@ class Conversation:
         if called and answer_question(talk, understood.text):
             return
         talk.misses += 1
-        strange = mistyped(understood.text, self.grammar(t, typed=True)) if typed else None
+        form = question is not None and question.kind == "form" and question.expects != "yes_no"
+        strange = self._strange_word(understood.text, t, answer=form) if typed else None
         if strange is not None:
             talk.say("talk", "mistyped", word=strange[0], known=strange[1])
+        elif question is not None and form and talk.misses != _MOST_MISSES and (called or talk.misses == 1):
+            talk.say("talk", "again_asked", prompt=frames.words(talk, question))
         elif talk.misses == 1:
             talk.say("talk", "again")
         elif talk.misses <= _MOST_MISSES:
@@ -339,6 +346,9 @@ class Conversation:
             losses.not_understood(talk, understood.text)
         if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
             self._wait_on(question)
+
+    def _strange_word(self, text: str, t: float, *, answer: bool) -> tuple[str, str] | None:
+        return mistyped(text, self.grammar(t, typed=True), self._book.words, answer=answer)
 
     def _read_back_unsure(self, understood: Understanding, t: float, *, typed: bool) -> bool:
         """Take an unsure answer where it is read back and wants a yes anyway; tell whether it was one."""
@@ -451,6 +461,7 @@ class Conversation:
         """
         talk = self.talk
         talk.t = max(talk.t, t)
+        talk.typed = talk.typed or typed
         first = not talk.history and talk.last_seq == 0
         if off_s is None:
             gap_s = None

@@ -15,12 +15,7 @@ from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 
-__all__ = ["LEAST_QUARTS", "canner_name", "open_load", "read_back"]
-
-
-LEAST_QUARTS = 4
-"""How many quart jars a canner for pressure holds at least: small ones hold four, and what is smaller isn't recommended
-for canning (USDA Complete Guide, page 1-17)."""
+__all__ = ["canner_name", "open_load", "read_back"]
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:

@@ -12,9 +12,9 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.opening import LEAST_QUARTS, canner_name, open_load, read_back
+from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT
@@ -155,7 +155,7 @@ START = Form(
     _answer,
     _next,
     lambda talk, _: talk.language.say("start", "dropped"),
-    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "yes", "no"}),
+    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "skip", "yes", "no"}),
 )
 """A load that is put together."""
 

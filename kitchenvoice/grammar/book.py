@@ -11,7 +11,7 @@ from typing import Any, Literal, TypedDict
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.consequences import consequences
-from kitchenvoice.grammar.covering import Cover
+from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups
 from kitchenvoice.grammar.jsgf import GrammarFile, Tag, read_file
@@ -28,13 +28,15 @@ __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Scope"]
 _PACKAGE = Path(__file__).parents[1]
 _REMEMBERED = 64
 _MORE_ANSWERS = {
+    "altitude": ("unknown",),
+    "altitude_ok": ("yes_no",),
     "food": ("the_food",),
     "canner": ("which_canner",),
     "pack": ("yes_no",),
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
-    "step_check": ("step_report",),
+    "step_check": ("yes_no", "step_report"),
     "load": ("of_several",),
 }
 _SETUP = "setup_"
@@ -78,6 +80,7 @@ QUESTIONS = (
     "count",
     "pressure",
     "altitude",
+    "altitude_ok",
     "minutes",
     "inches",
     "amount",
@@ -97,15 +100,19 @@ QUESTIONS = (
     "setup_yes_no",
     "setup_units",
     "setup_altitude",
+    "setup_altitude_ok",
     "setup_canners",
     "setup_name",
     "setup_gauge",
     "setup_jars",
+    "setup_jars_ok",
     "setup_layers",
     "setup_tested",
     "setup_error",
+    "setup_error_ok",
     "setup_jar",
     "setup_attention",
+    "setup_attention_ok",
     "setup_level",
     "setup_sound",
     "any",
@@ -322,6 +329,12 @@ class GrammarBook:
         written = branch(_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare"))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         return Grammar(body, called, without, linked.meanings, self._covers, everything, written)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word of any command and any answer."""
+        linker = self._base.linker
+        return words_of(linker.node(file.name, rule) for file in self._files.values() for rule in file.rules)
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.

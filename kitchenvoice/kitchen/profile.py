@@ -13,13 +13,15 @@ from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.files import read_small, replace_file
+from kitchenvoice.kitchen.loudness import USUAL_VOLUME
 from kitchenvoice.kitchen.profile_edits import edited
-from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
+from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, LEAST_QUARTS, line_of, parse, render
 
 __all__ = [
     "FILE_NAME",
     "JAR_SIZES",
     "LANGUAGES",
+    "LEAST_QUARTS",
     "Canner",
     "Profile",
     "canner_names",
@@ -75,7 +77,7 @@ class Profile:
     attention: str = "kitchen voice"
     speech_level: str = "full"
     speech_rate_wpm: int = 165
-    volume: float = 0.8
+    volume: float = USUAL_VOLUME
     voice: str | None = None
     input_device: str | None = None
     output_device: str | None = None
