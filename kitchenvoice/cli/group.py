@@ -13,6 +13,7 @@ import click
 
 from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.cli.logs import logged, tell_more
+from kitchenvoice.cli.nearest import NearestGroup
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
 
@@ -29,9 +30,9 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "tune": ("kitchenvoice.cli.tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli.rehearse", "demo_command"),
-        "lookup": ("kitchenvoice.cli.reference", "lookup_command"),
-        "plan": ("kitchenvoice.cli.reference", "plan_command"),
-        "explain": ("kitchenvoice.cli.reference", "explain_command"),
+        "lookup": ("kitchenvoice.cli.lookup", "lookup_command"),
+        "plan": ("kitchenvoice.cli.plan", "plan_command"),
+        "explain": ("kitchenvoice.cli.explain", "explain_command"),
         "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),
     }
 )
@@ -49,7 +50,7 @@ _FIRST: Mapping[str, str] = MappingProxyType(
 _NO_OUTPUT = 3
 
 
-class _Lazy(click.Group):
+class _Lazy(NearestGroup):
     """A group whose commands are imported by name, on demand."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:

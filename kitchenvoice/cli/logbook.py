@@ -18,12 +18,13 @@ from kitchenvoice.cli.logbook_tools import (
     nothing_yet,
     printer_for,
 )
+from kitchenvoice.cli.nearest import NearestGroup
 from kitchenvoice.cli.short_text import text as short_text
 
 __all__ = ["logbook_commands"]
 
 
-@click.group("logbook")
+@click.group("logbook", cls=NearestGroup)
 def logbook_commands() -> None:
     """Show, export and look after the record of all loads."""
 

@@ -8,7 +8,7 @@ from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
 from .knowledge import Asked, Reply, Situation, asked, families, reply
-from .library import notes, source_title
+from .library import guide_page, notes, source_name, source_title
 from .lookup import lookup
 from .measures import Span
 from .names import Food, Found, find_food, food_name, foods, spoken_names
@@ -17,6 +17,7 @@ from .quantity import Quantity, parse_have
 from .recipes import RecipeAmount
 from .rules import Figure, Rule, Rules, rule, rule_names, rules
 from .sheet import Sheet, sheet
+from .words import Wanted, wanted
 
 __all__ = [
     "Acid",
@@ -42,6 +43,7 @@ __all__ = [
     "Sheet",
     "Situation",
     "Span",
+    "Wanted",
     "asked",
     "day_plan",
     "explain",
@@ -50,6 +52,7 @@ __all__ = [
     "food_name",
     "foods",
     "gauge_target",
+    "guide_page",
     "lookup",
     "metres_to_feet_up",
     "notes",
@@ -60,6 +63,8 @@ __all__ = [
     "rule_names",
     "rules",
     "sheet",
+    "source_name",
     "source_title",
     "spoken_names",
+    "wanted",
 ]

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import tomllib
 from functools import cache
 from pathlib import Path
@@ -21,15 +22,18 @@ from .models import Product
 
 __all__ = [
     "DATA",
+    "GUIDE_ID",
     "RECORD",
     "citation_id",
     "conversions",
     "data_names",
+    "guide_page",
     "notes",
     "product",
     "product_ids",
     "raw",
     "require_unchanged",
+    "source_name",
     "source_title",
     "sources",
     "table",
@@ -37,6 +41,8 @@ __all__ = [
 
 DATA = Path(__file__).with_name("data")
 RECORD = "SHA256SUMS"
+_OURSELVES = "this project"
+GUIDE_ID = "aib539_2015"
 _KINDS = ("*.json", "*.toml")
 
 
@@ -119,6 +125,21 @@ def sources() -> dict[str, Source]:
 def citation_id(citation: str) -> str:
     """Return the source id of a citation such as ``msue_pfs:01600045 (Guide 4:9-10)``."""
     return citation.split(" ", 1)[0].split(":", 1)[0]
+
+
+def guide_page(citation: str) -> str | None:
+    """Return the page of the guide that a citation names, as a cook finds it: Guide 4, page 10. Else None."""
+    found = re.search(r"\(Guide (\d):([\d, -]+)\)", citation)
+    if found is None or not citation.startswith(GUIDE_ID):
+        return None
+    pages = "page" if found[2].isdecimal() else "pages"
+    return f"Guide {found[1]}, {pages} {found[2]}"
+
+
+def source_name(citation: str) -> str | None:
+    """Return the title of a publication and its year; None for what is no publication."""
+    found = raw("sources").get(citation_id(citation))
+    return None if found is None or found["publisher"] == _OURSELVES else f"{found['title']} ({found['year']})"
 
 
 def source_title(citation: str) -> str:
