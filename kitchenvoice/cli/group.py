@@ -11,7 +11,6 @@ from types import MappingProxyType
 
 import click
 
-from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.cli.logs import logged, tell_more
 from kitchenvoice.cli.nearest import NearestGroup
 from kitchenvoice.errors import KitchenVoiceError
@@ -37,6 +36,8 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
     }
 )
 
+_WITH_SOUND = frozenset({"start", "practice", "check", "hear", "tune", "rehearse", "demo"})
+
 _FIRST: Mapping[str, str] = MappingProxyType(
     {
         "start": "begin a canning day: it listens and talks (--typed: from the keyboard)",
@@ -61,6 +62,10 @@ class _Lazy(NearestGroup):
         """Import and return one command."""
         if cmd_name not in _COMMANDS:
             return None
+        if cmd_name in _WITH_SOUND:
+            from kitchenvoice.audio import share_one_store
+
+            share_one_store()
         module, name = _COMMANDS[cmd_name]
         found = getattr(importlib.import_module(module), name)
         return found if isinstance(found, click.Command) else None
@@ -104,7 +109,6 @@ def _discard_output() -> None:
 
 def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
-    share_one_store()
     if sys.stdout is None:
         complain("There is no standard output to tell anything on. Start it with one.")
         sys.exit(_NO_OUTPUT)

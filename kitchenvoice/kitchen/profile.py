@@ -13,7 +13,6 @@ from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.files import read_small, replace_file
-from kitchenvoice.kitchen.profile_edits import edited
 from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
 
 __all__ = [
@@ -147,6 +146,8 @@ def change_profile(home: Path, before: Profile, after: Profile) -> None:
     Changes made to the file by hand meanwhile stay, except to the same value.
     Raises: BadProfile if the file is no longer valid, a value could not be read back, or it can't be written.
     """
+    from kitchenvoice.kitchen.profile_edits import edited  # 25 ms, which a look-up doesn't wait for
+
     file = home / FILE_NAME
     if not file.exists():
         write_profile(home, after)
