@@ -83,11 +83,11 @@ def report_command(year: int | None, form: str | None, paper: str, out: Path | N
     """
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.errors import BadInput
-    from kitchenvoice.logbook.report.html import html_page
-    from kitchenvoice.logbook.report.pdf import pdf_sheets
     from kitchenvoice.logbook.report.season import season_of
     from kitchenvoice.logbook.report.sections import season_sections, season_title
     from kitchenvoice.logbook.report.use_first import kept
+    from kitchenvoice.paper.html import html_page
+    from kitchenvoice.paper.pdf import pdf_sheets
 
     endings = {".html": "html", ".htm": "html", ".pdf": "pdf"}
     if out is not None and out.suffix.lower() not in endings and form is None:

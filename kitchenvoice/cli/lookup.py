@@ -43,6 +43,7 @@ _HEADS = ("Jar", "Pack", "Canner", "Time", "Pressure", "Headspace", "Page")
 @click.pass_context
 def lookup_command(
     ctx: click.Context,
+    /,
     words: tuple[str, ...],
     as_json: bool,
     listing: bool,
@@ -132,8 +133,7 @@ def _rows(found: list[Answer]) -> list[tuple[str, ...]]:
     for answer in found:
         canner = f"{answer.gauge} gauge" if answer.gauge else (answer.method or "").replace("-", " ")
         page = next((page for source in answer.source if (page := guide_page(source))), "")
-        pairs = [(o.minutes, o.psi) for o in answer.options] or [(answer.minutes, answer.psi)]
-        for minutes, psi in pairs:
+        for minutes, psi in answer.pairs:
             row = (
                 answer.jar or "",
                 canner,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -23,6 +24,7 @@ __all__ = [
     "OwnKitchen",
     "Taken",
     "Usage",
+    "as_usage",
     "asked",
     "feet",
     "json_option",
@@ -52,6 +54,17 @@ class Usage(click.ClickException):
     def __init__(self, message: str) -> None:
         super().__init__(message)
         self.ctx = click.get_current_context(silent=True)
+
+
+@contextmanager
+def as_usage() -> Iterator[None]:
+    """Turn words that can't be understood into an error of the command line. Raises: Usage."""
+    from kitchenvoice.errors import BadInput
+
+    try:
+        yield
+    except BadInput as error:
+        raise Usage(str(error)) from None
 
 
 @dataclass(frozen=True)
@@ -97,11 +110,12 @@ def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
 def asked(words: tuple[str, ...], given: Mapping[str, Any]) -> dict[str, Any]:
     """Return the process that is asked for, by the words and the options together.
 
-    Raises: BadInput, Usage if they contradict each other or can't be understood.
+    Raises: Usage if they contradict each other or can't be understood.
     """
     from kitchenvoice.reference import wanted
 
-    said = wanted(short_text.text(" ".join(words)))
+    with as_usage():
+        said = wanted(short_text.text(" ".join(words)))
     options = {name: given[name] for name in _PROCESS if name in given}
     options["altitude_ft"] = feet(given["altitude_ft"], given["altitude_m"])
     for name in _PROCESS:

@@ -82,6 +82,11 @@ class Profile:
     asked: tuple[str, ...] = ()
     canners: tuple[Canner, ...] = ()
 
+    @property
+    def paper(self) -> str:
+        """The paper that is bought where its units are used: letter or A4."""
+        return "letter" if self.units == "us" else "a4"
+
     def canner(self, number: int) -> Canner | None:
         """Return the canner of that number, if the kitchen has it."""
         return next((canner for canner in self.canners if canner.number == number), None)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from .answer import Acid, Answer, CannerNeeds, Option
-from .day import DayPhase, DayPlan, LoadWindow, day_plan
+from .clock import ClockLine, clock
+from .day import MOST_CANNERS, DayPhase, DayPlan, LoadWindow, day_plan
 from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
@@ -17,13 +18,15 @@ from .quantity import Quantity, parse_have
 from .recipes import RecipeAmount
 from .rules import Figure, Rule, Rules, rule, rule_names, rules
 from .sheet import Sheet, sheet
-from .words import Wanted, wanted
+from .words import Wanted, amount_in, wanted
 
 __all__ = [
+    "MOST_CANNERS",
     "Acid",
     "Answer",
     "Asked",
     "CannerNeeds",
+    "ClockLine",
     "DayPhase",
     "DayPlan",
     "Explanation",
@@ -44,7 +47,9 @@ __all__ = [
     "Situation",
     "Span",
     "Wanted",
+    "amount_in",
     "asked",
+    "clock",
     "day_plan",
     "explain",
     "families",

@@ -90,6 +90,13 @@ class Answer:
     source: tuple[str, ...] = ()
     sources: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
+    @property
+    def pairs(self) -> tuple[tuple[float, float | None], ...]:
+        """Every pair of minutes and pounds that holds, one of which is kept to; nothing without an answer."""
+        if self.options:
+            return tuple((option.minutes, option.psi) for option in self.options)
+        return () if self.minutes is None else ((self.minutes, self.psi),)
+
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""
         return plain_fields(self)

@@ -139,7 +139,9 @@ def guide_page(citation: str) -> str | None:
 def source_name(citation: str) -> str | None:
     """Return the title of a publication and its year; None for what is no publication."""
     found = raw("sources").get(citation_id(citation))
-    return None if found is None or found["publisher"] == _OURSELVES else f"{found['title']} ({found['year']})"
+    if found is None or found["publisher"] == _OURSELVES:
+        return None
+    return f"{found['title']} ({found['year']})" if found["year"] != "-" else str(found["title"])
 
 
 def source_title(citation: str) -> str:

@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from kitchenvoice.errors import BadInput
 
 from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
 from .names import find_food, refused_entry
+from .quantity import UNITS, parse_have
 
-__all__ = ["Wanted", "wanted"]
+__all__ = ["Wanted", "amount_in", "wanted"]
 
 _ALTITUDE = re.compile(r"(?<![\w.])(\d[\d,]*(?:\.\d+)?) ?(feet|foot|ft|meters?|metres?|m)\b\.?", re.IGNORECASE)
 _FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "jars", "of", "pack", "packed", "the"})
@@ -54,6 +56,27 @@ def wanted(line: str) -> Wanted:
     return Wanted(" ".join([*left, *named]) or None, altitude_ft=feet, **one)
 
 
+def amount_in(line: str) -> tuple[str | None, str]:
+    """Return the amount of food that is said in a line, such as 28 lb, and the rest of the line.
+
+    Raises:
+        BadInput: a number is followed by what is spelled much like a unit.
+    """
+    words = line.split()
+    for size in range(len(words), 0, -1):
+        for start in range(len(words) - size + 1):
+            said = " ".join(words[start : start + size])
+            try:
+                parse_have(said)
+            except BadInput:
+                continue
+            return said, " ".join((*words[:start], *words[start + size :]))
+    for number, word in pairwise(words):
+        if number.isdecimal() and (meant := nearest(word.lower(), UNITS)):
+            raise BadInput(f"I don't know {word}. Did you mean {meant}?")
+    return None, line
+
+
 def _altitude(line: str) -> tuple[float | None, str]:
     found = _ALTITUDE.search(line)
     if found is None:
@@ -67,10 +90,11 @@ def _first(words: Sequence[str], *, appliance: bool) -> slice | None:
     """Return the longest run of words that names a food (or an appliance), the first of its length."""
     for size in range(len(words), 0, -1):
         for start in range(len(words) - size + 1):
-            found = find_food(" ".join(words[start : start + size]))
+            said = " ".join(words[start : start + size])
+            found = find_food(said)
             entry = refused_entry(found.refused or "")
             is_appliance = entry is not None and entry["kind"].startswith("appliance")
-            if found.kind != "unknown" and is_appliance == appliance:
+            if found.kind != "unknown" and found.said == said and is_appliance == appliance:
                 return slice(start, start + size)
     return None
 

@@ -9,15 +9,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitchenvoice.logbook.report.charts import ChartLine, Dot, Row, Text, bars_by_month, points
-from kitchenvoice.logbook.report.html import html_page, svg
 from kitchenvoice.logbook.report.labels import SHEETS, label_lines, labels_pdf, places
 from kitchenvoice.logbook.report.measured_yield import yields_of
-from kitchenvoice.logbook.report.pdf import PAPERS, pdf_sheets
 from kitchenvoice.logbook.report.records import LoadRecord, iso
 from kitchenvoice.logbook.report.season import season_of, wilson
 from kitchenvoice.logbook.report.sections import season_sections
 from kitchenvoice.logbook.report.use_first import best_until
+from kitchenvoice.paper.charts import ChartLine, Dot, Row, Text, bars_by_month, points
+from kitchenvoice.paper.html import html_page, svg
+from kitchenvoice.paper.pdf import PAPERS, pdf_sheets
 
 from .days import DAY, SEASON
 

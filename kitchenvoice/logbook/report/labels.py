@@ -15,9 +15,9 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from kitchenvoice.logbook.report.pdf import PAPERS, drawable
 from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.report.use_first import best_until
+from kitchenvoice.paper.pdf import PAPERS, drawable
 
 __all__ = ["SHEETS", "Sheet", "label_lines", "labels_pdf", "places"]
 

@@ -3,43 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
-from kitchenvoice.logbook.report.charts import MONTHS, Chart, Row, bars_by_month, points
 from kitchenvoice.logbook.report.measured_yield import Made
 from kitchenvoice.logbook.report.season import Rate, Season
 from kitchenvoice.logbook.report.use_first import Kept, best_months
+from kitchenvoice.paper.blocks import Section, SmallPrint, Table
+from kitchenvoice.paper.charts import MONTHS, Row, bars_by_month, points
 from kitchenvoice.reference import rule, source_title
 
-__all__ = ["Block", "ReportNote", "Section", "Table", "season_sections", "season_title"]
+__all__ = ["season_sections", "season_title"]
 
 _WILSON = "Point: the rate counted. Line: where the true rate lies with 95 % confidence (Wilson's interval)."
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table; numbers are right-aligned."""
-
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str | int, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ReportNote:
-    """Words in small print."""
-
-    words: str
-
-
-Block = str | ReportNote | Table | Chart
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A part of the report; the first one has no title."""
-
-    title: str
-    blocks: tuple[Block, ...]
 
 
 def season_title(season: Season) -> str:
@@ -100,7 +74,7 @@ def _jars(season: Season) -> Iterator[Section]:
 def _seals(season: Season) -> Iterator[Section]:
     for title, found in (("Seal rate by food", season.by_food), ("Seal rate by box of lids", season.by_lids)):
         if found:
-            yield Section(title, (points(title, [_rate(rate) for rate in found]), ReportNote(_WILSON)))
+            yield Section(title, (points(title, [_rate(rate) for rate in found]), SmallPrint(_WILSON)))
 
 
 def _rate(rate: Rate) -> Row:
@@ -125,7 +99,7 @@ def _yields(made: Sequence[Made]) -> Iterator[Section]:
         "Point: the jars filled. Line: the jars that the published yields give for the same amount. They vary widely."
     )
     chart = points("Jars filled, against the published yield", rows, top, lambda value: f"{value:.0f}")
-    yield Section("Yield against the published tables", (chart, table, ReportNote(f"{note} Source: {sources}.")))
+    yield Section("Yield against the published tables", (chart, table, SmallPrint(f"{note} Source: {sources}.")))
 
 
 def _range(each: Made) -> str:
@@ -144,6 +118,6 @@ def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
         best = "best time over" if each.overdue else f"best before {str(fields['best_until'])[:10]}"
         rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best))
     sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)
-    note = ReportNote(f"Best within about {best_months()} months. Source: {sources}.")
+    note = SmallPrint(f"Best within about {best_months()} months. Source: {sources}.")
     table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
     yield Section("On the shelf, to use first on top", (table, note))

@@ -1,0 +1,40 @@
+"""A file named with --out: its ending tells what is written into it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+import click
+
+from kitchenvoice.errors import BadInput
+from kitchenvoice.files import write_out
+
+__all__ = ["PAPER_SIZES", "ending", "paper_option", "put_file"]
+
+PAPER_SIZES = ("letter", "a4")
+
+paper_option = click.option(
+    "--paper", type=click.Choice(PAPER_SIZES), help="For a PDF; letter where the profile's units are US, else A4."
+)
+
+
+def ending(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> Callable[[], bytes]:
+    """Return what makes a file of this ending. Raises: BadInput naming the endings there are."""
+    maker = makers.get(out.suffix.lower())
+    if maker is None:
+        *rest, last = makers
+        endings = f"{', '.join(rest)} or {last}" if rest else last
+        raise BadInput(f"The name {out.name} doesn't tell what to write. End it with {endings}.")
+    return maker
+
+
+def put_file(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> None:
+    """Write the file, whole or not at all, and say so on standard error. Raises: BadInput."""
+    content = ending(out, makers)()
+    try:
+        write_out(out, content)
+    except OSError as exc:
+        raise BadInput(f"{out} can't be written: {exc.strerror}. Name another file with --out.") from exc
+    tail = " Print it at actual size." if out.suffix.lower() == ".pdf" else ""
+    click.echo(f"Written to {out}.{tail}", err=True)
