@@ -30,6 +30,7 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli.rehearse", "demo_command"),
         "lookup": ("kitchenvoice.cli.lookup", "lookup_command"),
+        "sheet": ("kitchenvoice.cli.sheet", "sheet_command"),
         "plan": ("kitchenvoice.cli.plan", "plan_command"),
         "explain": ("kitchenvoice.cli.explain", "explain_command"),
         "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),

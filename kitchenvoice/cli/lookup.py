@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kitchenvoice.cli import short_text
-from kitchenvoice.cli.columns import columns, facts, lines
 from kitchenvoice.cli.process_options import (
     EXIT,
     OwnKitchen,
@@ -23,6 +22,7 @@ from kitchenvoice.cli.process_options import (
     settled,
     taken_words,
 )
+from kitchenvoice.paper.text import columns, facts, lines
 
 if TYPE_CHECKING:
     from kitchenvoice.reference import Answer

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from kitchenvoice.errors import BadInput
 from kitchenvoice.files import write_out
 
-__all__ = ["PAPER_SIZES", "ending", "paper_option", "put_file"]
+if TYPE_CHECKING:
+    from kitchenvoice.paper import Section
+
+__all__ = ["PAPER_SIZES", "ending", "paper_option", "put_file", "put_page"]
 
 PAPER_SIZES = ("letter", "a4")
 
@@ -27,6 +31,22 @@ def ending(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> Callable[[],
         endings = f"{', '.join(rest)} or {last}" if rest else last
         raise BadInput(f"The name {out.name} doesn't tell what to write. End it with {endings}.")
     return maker
+
+
+def put_page(out: Path, title: str, sections: Sequence[Section], paper: str, **more: Callable[[], bytes]) -> None:
+    """Write a page as .pdf or .html, or as what `more` makes by its ending. Raises: BadInput."""
+
+    def html() -> bytes:
+        from kitchenvoice.paper.html import html_page
+
+        return html_page(title, sections).encode()
+
+    def pdf() -> bytes:
+        from kitchenvoice.paper.pdf import pdf_sheets
+
+        return pdf_sheets(title, sections, paper)
+
+    put_file(out, {".pdf": pdf, ".html": html} | {f".{ending}": maker for ending, maker in more.items()})
 
 
 def put_file(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> None:

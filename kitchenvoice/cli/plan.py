@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from kitchenvoice.cli import short_text
-from kitchenvoice.cli.paper_file import paper_option, put_file
+from kitchenvoice.cli.paper_file import paper_option, put_page
 from kitchenvoice.cli.plan_pages import MadePlan, calendar, page, text
 from kitchenvoice.cli.process_options import (
     EXIT,
@@ -102,7 +102,7 @@ def plan_command(
     by_clock = clock(answer, made.day, begins) if begins and made.day else ()
     whole = MadePlan(made, answer, taken, by_clock, 12 if kitchen.profile.units == "us" else 24)
     if out is not None and made.status == "ok":
-        _write(whole, out, paper or kitchen.profile.paper)
+        put_page(out, *page(whole), paper or kitchen.profile.paper, ics=lambda: calendar(whole))
     elif as_json:
         put_json({**made.as_dict(), "clock": [_json_line(line) for line in by_clock]}, taken)
     else:
@@ -163,17 +163,3 @@ def _json_line(line: ClockLine) -> dict[str, Any]:
         "stage": line.name,
         "text": line.what,
     }
-
-
-def _write(made: MadePlan, out: Path, paper: str) -> None:
-    def html() -> bytes:
-        from kitchenvoice.paper.html import html_page
-
-        return html_page(*page(made)).encode()
-
-    def pdf() -> bytes:
-        from kitchenvoice.paper.pdf import pdf_sheets
-
-        return pdf_sheets(*page(made), paper)
-
-    put_file(out, {".pdf": pdf, ".html": html, ".ics": lambda: calendar(made)})

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from kitchenvoice.cli.columns import columns, facts, lines
 from kitchenvoice.cli.process_options import Taken, publications, taken_words
 from kitchenvoice.errors import BadInput
+from kitchenvoice.paper.text import columns, facts, lines
 
 if TYPE_CHECKING:
     from kitchenvoice.paper import Section

@@ -32,6 +32,8 @@ _TITLE = ParagraphStyle("title", _BODY, fontSize=20, leading=26, textColor=_GREE
 _HEAD = ParagraphStyle("head", _BODY, fontSize=14, leading=20, spaceBefore=8, textColor=_GREEN)
 _CELL = ParagraphStyle("cell", _BODY, fontSize=10, leading=12, spaceAfter=0)
 _NUMBER = ParagraphStyle("number", _CELL, alignment=2)
+_CELL_HEAD = ParagraphStyle("cell head", _CELL, fontName="Times-Bold")
+_NUMBER_HEAD = ParagraphStyle("number head", _CELL_HEAD, alignment=2)
 
 
 def drawable(text: str) -> str:
@@ -50,7 +52,8 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
         chart = next((place for place, block in enumerate(section.blocks[:2]) if isinstance(block, Chart)), -1)
         heading = [_words(section.title, _HEAD)] if section.title else []
         # a heading never stays alone at the foot of a page: all that may be broken goes on below it
-        flow += [CondPageBreak(_LEAST_BELOW_MM * mm), KeepTogether([*heading, *blocks[: chart + 1]])]
+        flow += [CondPageBreak(_LEAST_BELOW_MM * mm)] if heading else []
+        flow.append(KeepTogether([*heading, *blocks[: chart + 1]]))
         flow += blocks[chart + 1 :]
     buffer = BytesIO()
     margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN_MM * mm)
@@ -79,7 +82,7 @@ def _grid(table: Table, width: float) -> Flowable:
     rows = [[_words(str(cell), _NUMBER if isinstance(cell, int) else _CELL) for cell in row] for row in table.rows]
     if table.heads:
         heads = zip(table.heads, right, strict=True)
-        rows.insert(0, [_words(head, _NUMBER if number else _CELL) for head, number in heads])
+        rows.insert(0, [_words(head, _NUMBER_HEAD if number else _CELL_HEAD) for head, number in heads])
     shares = table.shares or tuple(1.0 if number else 2.0 for number in right)
     widths = [width * share / sum(shares) for share in shares]
     line = [("LINEBELOW", (0, 0), (-1, -1), 0.5, _GREY), ("VALIGN", (0, 0), (-1, -1), "TOP")]

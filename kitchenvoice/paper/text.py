@@ -1,4 +1,4 @@
-"""Text for people: a table in columns, and facts with a name in front, both as wide as the terminal."""
+"""Pages as text for a terminal: tables in columns, words and named facts broken to its width."""
 
 from __future__ import annotations
 
@@ -6,10 +6,33 @@ from collections.abc import Iterable, Iterator, Sequence
 from shutil import get_terminal_size
 from textwrap import wrap
 
-__all__ = ["columns", "facts", "lines"]
+from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
+
+__all__ = ["columns", "facts", "lines", "text_page"]
 
 _WIDEST = 100
 _GAP = 2
+
+
+def text_page(title: str, sections: Sequence[Section]) -> Iterator[str]:
+    """Yield a page's lines. Charts have none: what they show stands in a table too."""
+    yield title
+    for section in sections:
+        yield ""
+        if section.title:
+            yield section.title
+        for block in section.blocks:
+            yield from _block(block)
+
+
+def _block(block: Block) -> Iterator[str]:
+    if isinstance(block, Table):
+        rows = [[str(cell) for cell in row] for row in block.rows]
+        yield from columns(block.heads, rows) if block.heads else facts((row[0], row[1]) for row in rows)
+    elif isinstance(block, str):
+        yield from lines(block)
+    elif isinstance(block, SmallPrint):
+        yield from lines(block.words)
 
 
 def columns(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> Iterator[str]:
