@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from kitchenvoice.paper import Section, SmallPrint, Table
-from kitchenvoice.reference import Sheet, guide_page, source_name
+from kitchenvoice.reference import Sheet, publications
 from kitchenvoice.reference.beside import Ingredient, Recipe
 from kitchenvoice.reference.inputs import jar_name
 from kitchenvoice.reference.sheet import SheetProcess
@@ -33,7 +33,7 @@ def sheet_sections(sheet: Sheet) -> list[Section]:
         Section("Each jar", (Table((), tuple(_jars(sheet)), _NAMED),)),
         *_times(sheet),
         *_mind(sheet),
-        Section("", (SmallPrint(_read_at(sheet.source)),)),
+        Section("", (SmallPrint(f"{publications(sheet.source)}."),)),
     ]
 
 
@@ -134,10 +134,3 @@ def _time_row(line: SheetProcess) -> tuple[str, ...]:
 def _mind(sheet: Sheet) -> Iterator[Section]:
     if sheet.cautions or sheet.notes:
         yield Section("Mind", (*sheet.cautions, *sheet.notes))
-
-
-def _read_at(citations: Iterable[str]) -> str:
-    cited = tuple(citations)
-    pages = sorted({page for each in cited if (page := guide_page(each))})
-    others = dict.fromkeys(name for each in cited if not guide_page(each) and (name := source_name(each)))
-    return ". ".join((f"Complete Guide to Home Canning (2015): {'; '.join(pages)}", *others)) + "."

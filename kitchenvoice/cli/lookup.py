@@ -17,7 +17,6 @@ from kitchenvoice.cli.process_options import (
     Taken,
     asked,
     process_options,
-    publications,
     put_json,
     settled,
     taken_words,
@@ -97,6 +96,8 @@ def _spaced(names: tuple[str, ...]) -> str:
 
 def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[str]:
     """Yield the answer as a cook reads it: a row for each process that is still open, and what goes with them."""
+    from kitchenvoice.reference import publications
+
     if answer.status == "refused" or not answer.food:
         yield from lines(answer.reason or "")
         yield from facts([("Source", publications(answer.source))])
@@ -154,6 +155,8 @@ def _headspace(answer: Answer) -> str:
 
 def _beside(answer: Answer, found: list[Answer], taken: list[Taken]) -> Iterator[tuple[str, object]]:
     """Yield what is still asked, what was taken, and what goes with the rows."""
+    from kitchenvoice.reference import publications
+
     yield "Still open", " ".join(f"{_question(name, answer.choices.get(name, ()))}" for name in answer.missing)
     yield "Taken", taken_words(taken)
     for name, of in _NOTES.items():

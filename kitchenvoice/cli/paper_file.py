@@ -24,11 +24,11 @@ paper_option = click.option(
 
 
 def ending(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> Callable[[], bytes]:
-    """Return what makes a file of this ending. Raises: BadInput naming the endings there are."""
-    maker = makers.get(out.suffix.lower())
+    """Return what makes a file of this ending, any ending if there is one kind. Raises: BadInput naming the endings."""
+    maker = makers.get(out.suffix.lower()) or (next(iter(makers.values())) if len(makers) == 1 else None)
     if maker is None:
         *rest, last = makers
-        endings = f"{', '.join(rest)} or {last}" if rest else last
+        endings = f"{', '.join(rest)} or {last}"
         raise BadInput(f"The name {out.name} doesn't tell what to write. End it with {endings}.")
     return maker
 

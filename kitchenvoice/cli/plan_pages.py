@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from kitchenvoice.cli.process_options import Taken, publications, taken_words
+from kitchenvoice.cli.process_options import Taken, taken_words
 from kitchenvoice.errors import BadInput
 from kitchenvoice.paper.text import columns, facts, lines
 
@@ -53,6 +53,8 @@ def text(made: MadePlan) -> Iterator[str]:
 
 
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
+    from kitchenvoice.reference import publications
+
     plan = made.plan
     if plan.jars and plan.lids:
         yield "Lids", _ends(plan.lids.low, plan.lids.high)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -30,7 +30,6 @@ __all__ = [
     "json_option",
     "number",
     "process_options",
-    "publications",
     "put_json",
     "settled",
     "taken_words",
@@ -217,14 +216,3 @@ def taken_words(taken: list[Taken]) -> str:
     """Say what was taken without being given, and from where."""
     places = dict.fromkeys(each.where for each in taken)
     return "; ".join(f"{', '.join(each.words for each in taken if each.where == where)}: {where}" for where in places)
-
-
-def publications(citations: Iterable[str]) -> str:
-    """Name the pages of the guide, and the other publications by their titles."""
-    from kitchenvoice.reference import guide_page, source_name
-
-    cited = tuple(dict.fromkeys(citations))
-    pages = dict.fromkeys(page for citation in cited if (page := guide_page(citation)))
-    guide = [f"Complete Guide to Home Canning (2015), {'; '.join(sorted(pages))}"] if pages else []
-    others = dict.fromkeys(name for each in cited if not guide_page(each) and (name := source_name(each)))
-    return ". ".join((*guide, *others))

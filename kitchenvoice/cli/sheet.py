@@ -9,7 +9,7 @@ import click
 
 from kitchenvoice.cli import short_text
 from kitchenvoice.cli.paper_file import paper_option, put_page
-from kitchenvoice.cli.process_options import EXIT, OwnKitchen, json_option, publications
+from kitchenvoice.cli.process_options import EXIT, OwnKitchen, json_option
 
 __all__ = ["sheet_command"]
 
@@ -26,7 +26,7 @@ def sheet_command(
     """Show the sheet of a food: times, headspace, packing, and its recipe where that makes the process valid."""
     from kitchenvoice.card.sheet import sheet_sections
     from kitchenvoice.paper.text import facts, lines, text_page
-    from kitchenvoice.reference import lookup, sheet
+    from kitchenvoice.reference import lookup, publications, sheet
 
     name = short_text.text(" ".join(food))
     made = sheet(name)

@@ -9,7 +9,7 @@ from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
 from .knowledge import Asked, Reply, Situation, asked, families, reply
-from .library import guide_page, notes, source_name, source_title
+from .library import guide_page, notes, publications, source_name, source_title
 from .lookup import lookup
 from .measures import Span
 from .names import Food, Found, find_food, food_name, foods, spoken_names
@@ -63,6 +63,7 @@ __all__ = [
     "notes",
     "parse_have",
     "plan",
+    "publications",
     "reply",
     "rule",
     "rule_names",

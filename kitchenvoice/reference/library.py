@@ -10,6 +10,7 @@ import hashlib
 import json
 import re
 import tomllib
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -31,6 +32,7 @@ __all__ = [
     "notes",
     "product",
     "product_ids",
+    "publications",
     "raw",
     "require_unchanged",
     "source_name",
@@ -142,6 +144,15 @@ def source_name(citation: str) -> str | None:
     if found is None or found["publisher"] == _OURSELVES:
         return None
     return f"{found['title']} ({found['year']})" if found["year"] != "-" else str(found["title"])
+
+
+def publications(citations: Iterable[str]) -> str:
+    """Name the pages of the guide that are cited, then the other publications by their titles, each once."""
+    cited = tuple(dict.fromkeys(citations))
+    pages = sorted({page for each in cited if (page := guide_page(each))})
+    guide = [f"Complete Guide to Home Canning (2015), {'; '.join(pages)}"] if pages else []
+    others = dict.fromkeys(name for each in cited if not guide_page(each) and (name := source_name(each)))
+    return ". ".join((*guide, *others))
 
 
 def source_title(citation: str) -> str:

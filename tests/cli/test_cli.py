@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -25,7 +26,7 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
 @pytest.mark.parametrize(
     ("words", "said", "help_of"),
     [
-        (["bake"], "No such command 'bake'", "kitchenvoice"),
+        (["bake"], "There is no command bake", "kitchenvoice"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
         (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'", "kitchenvoice hear"),
@@ -129,9 +130,15 @@ def test_each_error_has_its_exit_code(
     ids=["unknown food", "9,000 feet", "low acid in boiling water", "only in pints", "no altitude", "a tested process"],
 )
 def test_a_look_up_answers_or_refuses(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: str, code: int, status: str
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    words: str,
+    code: int,
+    status: str,
 ) -> None:
-    assert call(monkeypatch, "lookup", *words.split()) == code
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+    assert call(monkeypatch, "lookup", *words.split(), "--json") == code
     out, err = capsys.readouterr()
     (line,) = out.splitlines()
     told = json.loads(line)
@@ -139,6 +146,17 @@ def test_a_look_up_answers_or_refuses(
     assert (told["minutes"] is None) is (code != 0)
     assert bool(told["reason"]) is (code != 0)
     assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("lokup", "lookup"), ("strat", "start"), ("logbok", "logbook"), ("logbook shw", "logbook show")],
+)
+def test_a_misspelt_command_is_answered_with_the_nearest(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], typed: str, meant: str
+) -> None:
+    assert call(monkeypatch, *typed.split()) == 2
+    assert f"Did you mean kitchenvoice {meant}?" in capsys.readouterr().err
 
 
 def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
@@ -153,6 +171,7 @@ def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytes
         "rehearse",
         "demo",
         "lookup",
+        "sheet",
         "plan",
         "explain",
         "logbook",
