@@ -13,6 +13,7 @@ from kitchenvoice.reference.sheet import SheetProcess
 __all__ = ["sheet_sections"]
 
 _METHODS = {"boiling-water": "Boiling water", "pressure": "Pressure canner"}
+_PACKS = {"see-procedure": "as above"}
 _KEEP = {
     "main": "what the rest goes by",
     "never_less": "never less",
@@ -125,7 +126,7 @@ def _band(low: int, high: int | None) -> str:
 
 
 def _time_row(line: SheetProcess) -> tuple[str, ...]:
-    pack = " or ".join(line.packs).replace("see-procedure", "as above")
+    pack = " or ".join(_PACKS.get(pack, pack) for pack in line.packs)
     minutes = () if line.minutes is None else (f"{line.minutes:g}",)
     figures = ("not recommended" if figure is None else f"{figure:g}" for _, _, figure in line.bands)
     return (line.jar, pack, *minutes, *figures)

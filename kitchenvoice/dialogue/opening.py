@@ -133,7 +133,8 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
         acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
-        cautions=tuple(talk.language.in_words(text) for text in answer.cautions),
+        cautions=tuple(talk.language.in_words(text) for text in answer.before_filling),
+        water=talk.language.in_words(answer.canner.text) if answer.canner is not None else "",
         source=answer.source,
     )
 
@@ -193,6 +194,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         salt_tsp=process.salt_tsp,
         acid=process.acid,
         cautions=process.cautions,
+        water=process.water,
         source=process.source,
         untested_dial=dial.untested,
     )

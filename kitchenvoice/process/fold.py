@@ -167,6 +167,7 @@ def _process(data: Mapping[str, Value]) -> Process:
         headspace=as_text(data.get("headspace") or ""),
         salt_tsp=number("salt_tsp"),
         acid=as_text(data.get("acid") or ""),
+        water=as_text(data.get("water") or ""),
         cautions=texts("cautions"),
         source=texts("source"),
     )

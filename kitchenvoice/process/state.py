@@ -55,7 +55,8 @@ class Process:
     """The tested process of one load, as the look-up answered it when the load was started.
 
     `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
-    unless the dial's measured error is corrected). `minutes` is the tested hold. `source` names the tables.
+    unless the dial's measured error is corrected). `minutes` is the tested hold. `water` is what the food wants of the
+    canner that others don't, "" if nothing. `source` names the tables.
     """
 
     method: str
@@ -67,6 +68,7 @@ class Process:
     headspace: str = ""
     salt_tsp: float | None = None
     acid: str = ""
+    water: str = ""
     cautions: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
 

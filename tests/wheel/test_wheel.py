@@ -132,7 +132,9 @@ def test_what_needs_no_model_works(program: Installed) -> None:
     asked = "--food green\tbeans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900"
     code, (answer,), _ = program("lookup", "--json", *(word.replace("\t", " ") for word in asked.split(" ")))
     assert (code, answer["minutes"], answer["psi"]) == (0, 25, 11)
-    code, (plan,), _ = program("plan", "--food", "carrots", "--have", "28 lb", "--jar", "quart", "--capacity", "7", "--json")
+    code, (plan,), _ = program(
+        "plan", "--food", "carrots", "--have", "28 lb", "--jar", "quart", "--capacity", "7", "--json"
+    )
     assert (code, plan["status"]) == (0, "ok")
     code, (told,), _ = program("explain", "--psi", "11", "--altitude-ft", "5000")
     assert (code, told["status"]) == (0, "ok")
