@@ -19,7 +19,7 @@ __all__ = ["STAGE_BLOCKS", "CardSection", "Phrase", "blocks", "register"]
 
 _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
-        "idle": ("ask_yield", "load_start", "ask_shelf", "opened"),
+        "idle": ("ask_yield", "ask_sheet", "load_start", "ask_shelf", "opened"),
         "pack": ("packed", "lid_box", "used", "acid_forgotten"),
         "canner": ("jars_in", "lid_locked", "heat_on"),
         "vent": ("steam_steady", "steam_stopped", "weight_on"),
