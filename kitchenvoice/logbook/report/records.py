@@ -91,10 +91,8 @@ class LoadRecord:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the load as JSON values: times as ISO 8601 in UTC."""
-        fields = {
-            name: getattr(self, name) if hasattr(self, name) else iso(getattr(self, f"{name}_t"))
-            for name in LOAD_FIELDS
-        }
+        values = ((name, getattr(self, name)) for name in (*LOAD_COLUMNS, "on_shelf") if not name.endswith("_seq"))
+        fields = {name.removesuffix("_t"): iso(value) if name.endswith("_t") else value for name, value in values}
         return {**fields, "outcomes": dict(self.outcomes), "source": list(self.source)}
 
 
