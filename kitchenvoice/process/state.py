@@ -56,7 +56,8 @@ class Process:
 
     `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
     unless the dial's measured error is corrected). `minutes` is the tested hold. `water` is what the food wants of the
-    canner that others don't, "" if nothing. `source` names the tables.
+    canner that others don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there.
+    `source` names the tables.
     """
 
     method: str
@@ -69,6 +70,7 @@ class Process:
     salt_tsp: float | None = None
     acid: str = ""
     water: str = ""
+    heat_vent_minutes: float = 0.0
     cautions: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
 
@@ -205,6 +207,7 @@ class Load:
     outcomes: Mapping[str, int] = field(default_factory=lambda: _NONE)
     timers: tuple[Timer, ...] = ()
     holds: tuple[Hold, ...] = ()
+    lit_t: float | None = None
     vented_s: float = 0.0
     weight_on: bool = False
     heat_off: bool = False

@@ -43,6 +43,20 @@ def test_fish_in_quarts_is_told_its_own_water_and_heating_before_the_jars_are_in
     assert cook.replayed().loads[-1].process.water.startswith("three quarts")
 
 
+@pytest.mark.parametrize(
+    ("heat", "minutes"),
+    [((), 30), (("heat is on", 12), 18), (("heat is on", 25), 10)],
+    ids=["nobody said when", "steam after twelve minutes", "steam after twenty five"],
+)
+def test_fish_in_quarts_is_heated_and_vented_for_thirty_minutes_at_least(cook, heat, minutes):
+    cook.run("start seven quarts of fish", "> raw pack", "> yes", "seven jars packed", "jars are in", "lid is locked")
+    cook.run(*heat, "steam is steady")
+    assert cook.load.timer("vent").seconds == pytest.approx(60 * minutes, abs=1)
+    cook.run(minutes - 1, "weight is on")
+    assert cook.load.stage == "vent"
+    assert cook.replayed().loads[-1].process.heat_vent_minutes == 30
+
+
 def test_how_long_it_boils_and_in_what_is_said_before_the_jars_are_filled(cook):
     cook.run("start seven quarts of carrots hot pack", "> yes", "clear", "done", "clear")
     filling = cook.say("next")
