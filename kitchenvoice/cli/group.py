@@ -11,9 +11,9 @@ from types import MappingProxyType
 
 import click
 
-from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.cli.logs import logged, tell_more
-from kitchenvoice.cli.usage import no_such_command, wrong
+from kitchenvoice.cli.nearest import NearestGroup
+from kitchenvoice.cli.usage import wrong
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
 
@@ -31,9 +31,10 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "tune": ("kitchenvoice.cli.tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli.rehearse", "demo_command"),
-        "lookup": ("kitchenvoice.cli.reference", "lookup_command"),
-        "plan": ("kitchenvoice.cli.reference", "plan_command"),
-        "explain": ("kitchenvoice.cli.reference", "explain_command"),
+        "lookup": ("kitchenvoice.cli.lookup", "lookup_command"),
+        "sheet": ("kitchenvoice.cli.sheet", "sheet_command"),
+        "plan": ("kitchenvoice.cli.plan", "plan_command"),
+        "explain": ("kitchenvoice.cli.explain", "explain_command"),
         "autostart": ("kitchenvoice.cli.install", "autostart_command"),
         "launcher": ("kitchenvoice.cli.install", "launcher_command"),
         "update": ("kitchenvoice.cli.install", "update_command"),
@@ -41,6 +42,8 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),
     }
 )
+
+_WITH_SOUND = frozenset({"start", "practice", "check", "hear", "tune", "rehearse", "demo"})
 
 _FIRST: Mapping[str, str] = MappingProxyType(
     {
@@ -55,7 +58,7 @@ _FIRST: Mapping[str, str] = MappingProxyType(
 _NO_OUTPUT = 3
 
 
-class _Lazy(click.Group):
+class _Lazy(NearestGroup):
     """A group whose commands are imported by name, on demand."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -66,17 +69,13 @@ class _Lazy(click.Group):
         """Import and return one command."""
         if cmd_name not in _COMMANDS:
             return None
+        if cmd_name in _WITH_SOUND:
+            from kitchenvoice.audio import share_one_store
+
+            share_one_store()
         module, name = _COMMANDS[cmd_name]
         found = getattr(importlib.import_module(module), name)
         return found if isinstance(found, click.Command) else None
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command; suggest the nearest one to a slip. Raises: click.UsageError."""
-        if args and not args[0].startswith("-") and args[0] not in _COMMANDS:
-            raise click.UsageError(no_such_command(args[0], _COMMANDS), ctx)
-        return super().resolve_command(ctx, args)
 
 
 @click.group(cls=_Lazy, no_args_is_help=True, context_settings={"help_option_names": ["-h", "--help"]})
@@ -117,7 +116,6 @@ def _discard_output() -> None:
 
 def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
-    share_one_store()
     if sys.stdout is None:
         complain("There is no standard output to tell anything on. Start it with one.")
         sys.exit(_NO_OUTPUT)

@@ -3,27 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from difflib import get_close_matches
 
 import click
 
-__all__ = ["no_such_command", "wrong"]
+__all__ = ["wrong"]
 
-_NEAR = 0.5
-"""Least similarity of a command to be suggested, by difflib's ratio: `strat` and `start` have 0.8."""
 _RANGE = re.compile(r"^(?P<head>.*?)(?P<value>\S+) is not in the range (?P<low>[\d.]+)<=?x<=?(?P<high>[\d.]+)")
 _KIND = re.compile(r"^(?P<head>.*?)(?P<value>'.*') is not a valid (?P<kind>integer|float)(?: range)?")
 _EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)$")
-
-
-def no_such_command(name: str, known: Iterable[str]) -> str:
-    """Name the command that comes nearest to one that doesn't exist, or all of them."""
-    commands = list(known)
-    near = get_close_matches(name, commands, n=1, cutoff=_NEAR)
-    return f"No such command '{name}'. " + (
-        f"Did you mean {near[0]}?" if near else f"There are: {', '.join(commands)}."
-    )
 
 
 def wrong(error: click.ClickException) -> str:

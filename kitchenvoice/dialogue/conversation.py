@@ -25,6 +25,7 @@ from kitchenvoice.dialogue import (
     render,
     reports,
     setup,
+    sheets,
     starting,
     steering,
     stepping,
@@ -56,6 +57,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **stepping.HANDLERS,
         "have": planning.plan_by_voice,
         "ask_yield": planning.plan_by_voice,
+        "ask_sheet": sheets.read_sheet,
     }
 )
 """What is done with each intent."""
@@ -77,6 +79,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "load_start": starting.START,
         "consult": consulting.CONSULT,
         "plan": planning.PLAN,
+        "sheet": sheets.SHEET,
         "opened": pantry.OPENED,
         "timer_stop": timers.WHICH_TIMER,
         "jars_in": reports.JARS_IN,

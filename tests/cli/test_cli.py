@@ -26,12 +26,12 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
 @pytest.mark.parametrize(
     ("words", "said", "help_of"),
     [
-        (["bake"], "No such command 'bake'. There are: start, ", "kitchenvoice"),
-        (["strat"], "No such command 'strat'. Did you mean start?", "kitchenvoice"),
-        (["lokup", "carrots"], "Did you mean lookup?", "kitchenvoice"),
-        (["logbok", "list"], "Did you mean logbook?", "kitchenvoice"),
-        (["cheque"], "Did you mean check?", "kitchenvoice"),
-        (["logbook", "lst"], "Did you mean 'list'?", "kitchenvoice logbook"),
+        (["bake"], "There is no command bake. There are: start, ", "kitchenvoice"),
+        (["strat"], "There is no command strat. Did you mean kitchenvoice start?", "kitchenvoice"),
+        (["lokup", "carrots"], "Did you mean kitchenvoice lookup?", "kitchenvoice"),
+        (["logbok", "list"], "Did you mean kitchenvoice logbook?", "kitchenvoice"),
+        (["chek"], "Did you mean kitchenvoice check?", "kitchenvoice"),
+        (["logbook", "lst"], "Did you mean kitchenvoice logbook list?", "kitchenvoice logbook"),
         (["start", "--typd"], "Did you mean '--typed'?", "kitchenvoice start"),
         (
             ["logbook", "report", "--year", "1850"],
@@ -142,9 +142,15 @@ def test_each_error_has_its_exit_code(
     ids=["unknown food", "9,000 feet", "low acid in boiling water", "only in pints", "no altitude", "a tested process"],
 )
 def test_a_look_up_answers_or_refuses(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: str, code: int, status: str
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    words: str,
+    code: int,
+    status: str,
 ) -> None:
-    assert call(monkeypatch, "lookup", *words.split()) == code
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+    assert call(monkeypatch, "lookup", *words.split(), "--json") == code
     out, err = capsys.readouterr()
     (line,) = out.splitlines()
     told = json.loads(line)
@@ -194,6 +200,7 @@ def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytes
         "rehearse",
         "demo",
         "lookup",
+        "sheet",
         "plan",
         "explain",
         "logbook",
