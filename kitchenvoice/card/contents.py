@@ -64,7 +64,7 @@ _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "ask_clock",
         ),
         "timer": ("timer_start", "timer_stop"),
-        "voice": ("quiet", "louder", "softer", "slower", "faster", "brief", "full", "sleep", "wake"),
+        "voice": ("quiet", "louder", "softer", "other_microphone", "slower", "faster", "brief", "full", "sleep", "wake"),
         "kitchen": (
             "setup",
             "set_altitude",

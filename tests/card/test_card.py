@@ -74,6 +74,7 @@ def test_every_command_is_on_the_card_once_at_least() -> None:
         "skip",
         "attention",
         "have",  # another way to ask for the plan
+        "take_note",  # told how to write one
         "both",
         "neither",
         "not_load",
