@@ -16,6 +16,8 @@ from kitchenvoice.dialogue import (
     choosing,
     confirming,
     consulting,
+    courtesies,
+    everyday,
     forms,
     frames,
     greeting,
@@ -34,7 +36,8 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
-from kitchenvoice.dialogue.knowing import answer_question
+from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.rewording import has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, Scope, normalise, written
@@ -53,6 +56,8 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **asking.HANDLERS,
         **reports.HANDLERS,
         **stepping.HANDLERS,
+        **courtesies.HANDLERS,
+        **everyday.HANDLERS,
         "have": planning.plan_by_voice,
         "ask_yield": planning.plan_by_voice,
     }
@@ -85,7 +90,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
 )
 """All that is asked for piece by piece."""
 
-_OF_A_LOAD = frozenset({*reports.HANDLERS, "step_done", "lid_box", "used"})
+_OF_A_LOAD = frozenset({*reports.HANDLERS, *everyday.OF_A_LOAD, "step_done", "lid_box", "used"})
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _ANSWERS = frozenset({"yes", "no", "number", "choice", "repeat", "help", "cancel"})
 _BARE = frozenset({"yes", "no", "number", "choice"})
@@ -159,6 +164,7 @@ class Conversation:
             "wake_phrase": self.talk.profile.attention,
             "question": self.talk.question.expects if self.talk.question is not None else None,
             "loads": {load.number: load.food for load in self.talk.kitchen.open_loads},
+            "typed": typed,
         }
 
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
@@ -166,7 +172,10 @@ class Conversation:
         self._run_clock(t)
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         scope = self.listening_scope(t, typed=typed)
-        understood = understand(utterance, self._book.grammar(**scope))
+        grammar = self._book.grammar(**scope)
+        understood = understand(utterance, grammar)
+        if typed:
+            understood = reworded(understood, grammar, self._known)
         reason = understood.reject_reason
         self.talk.note(
             "heard",
@@ -181,6 +190,10 @@ class Conversation:
         else:
             self._act(understood, t, typed=typed)
         return self._finish()
+
+    def _known(self, text: str) -> bool:
+        """Tell whether a typed sentence is one of another stage, or a question of the knowledge base, as it is."""
+        return is_question(self.talk, text) or bool(self._anywhere().parse(text))
 
     def _finish(self) -> Turn:
         checks.ask_next(self.talk)
@@ -209,6 +222,10 @@ class Conversation:
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
+        if understood.unsure is not None and has_to_be_sure(understood):
+            prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
+            talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
+            return
         talk.attention_until = 0.0
         if intent != "why":
             talk.reason = ""
@@ -319,7 +336,7 @@ class Conversation:
             return
         if called and understood.reject_reason == "unsure" and self._ask_back(understood, t, typed=typed):
             return
-        if called and understood.reject_reason != "unsure" and self._elsewhere(utterance):
+        if called and understood.reject_reason != "unsure" and self._elsewhere(utterance, typed=typed):
             return
         if called and answer_question(talk, understood.text):
             return
@@ -366,12 +383,13 @@ class Conversation:
         talk.ask_yes_no("said", prompt, heard, as_heard=said)
         return True
 
-    def _anywhere(self) -> Grammar:
+    def _anywhere(self, *, typed: bool = False) -> Grammar:
         return self._book.grammar(
             STAGES,
             attention="optional",
             wake_phrase=self.talk.profile.attention,
             loads={load.number: load.food for load in self.talk.kitchen.open_loads},
+            typed=typed,
         )
 
     def _note_asleep(self, utterance: Utterance) -> None:
@@ -380,11 +398,14 @@ class Conversation:
         for reading in readings[:1]:
             losses.note_asleep(self.talk, Heard(reading.intent, reading.slots, utterance.alternatives[0], self.talk.t))
 
-    def _elsewhere(self, utterance: Utterance) -> bool:
+    def _elsewhere(self, utterance: Utterance, *, typed: bool) -> bool:
         """Say where she is if the sentence is a whole one of another stage."""
-        talk, anywhere = self.talk, self._anywhere()
+        talk, anywhere = self.talk, self._anywhere(typed=typed)
         for text in utterance.alternatives[:1]:
             readings = anywhere.parse(text)
+            if not readings and typed and not is_question(talk, text):
+                worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))
+                readings = next(filter(None, worded), ())
             if readings and readings[0].intent != "attention":
                 talk.misses = 0
                 said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))

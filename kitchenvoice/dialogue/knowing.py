@@ -7,10 +7,10 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
-from kitchenvoice.reference.knowledge import Situation, asked, family, reply
+from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
 from kitchenvoice.reference.library import product
 
-__all__ = ["answer_question"]
+__all__ = ["answer_question", "is_question", "speak_family"]
 
 _SPOKEN_IN = "en"
 """The language of the knowledge base."""
@@ -24,9 +24,29 @@ def answer_question(talk: Talk, text: str) -> bool:
     """
     if talk.language.tag != _SPOKEN_IN:
         return False
-    found = asked(normalise(text).removeprefix(normalise(talk.profile.attention)).strip())
+    found = asked(_without_name(talk, text))
     if found is None:
         return False
+    _answer(talk, text, found)
+    return True
+
+
+def is_question(talk: Talk, text: str) -> bool:
+    """Tell whether a text is a question of the knowledge base, word by word."""
+    return talk.language.tag == _SPOKEN_IN and asked(_without_name(talk, text)) is not None
+
+
+def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
+    """Say the answer of a family, in the numbers of the load in focus."""
+    told = reply(name, _situation(talk, talk.focus))
+    talk.speak(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
+
+
+def _without_name(talk: Talk, text: str) -> str:
+    return normalise(text).removeprefix(normalise(talk.profile.attention)).strip()
+
+
+def _answer(talk: Talk, text: str, found: Asked) -> None:
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)
@@ -37,7 +57,6 @@ def answer_question(talk: Talk, text: str) -> bool:
         losses.not_understood(talk, text)
     if not talk.lead(told.text):
         talk.speak(told.text, urgency)
-    return True
 
 
 def _situation(talk: Talk, load: Load | None) -> Situation:

@@ -1,0 +1,142 @@
+"""Typed sentences in other words: fillers left out, contractions written out, one word for many."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import chain
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.grammar.spelling import normalise
+
+__all__ = ["Wording", "Wordings"]
+
+_LONGEST = 30
+"""Words of the longest text that is worded otherwise; nobody types a longer sentence at a stove."""
+_NONE: Mapping[str, str] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """A sentence in other words; `unsure` if who typed it wasn't sure of it."""
+
+    text: str
+    unsure: bool
+
+
+@dataclass(frozen=True)
+class Wordings:
+    """The tables of `wording.toml`."""
+
+    begin: Sequence[str] = ()
+    end: Sequence[str] = ()
+    inside: Sequence[str] = ()
+    unsure: Sequence[str] = ()
+    full: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    short: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    same: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    subjects: Sequence[str] = ()
+    tail: Sequence[str] = ()
+
+    @classmethod
+    def load(cls, file: Path) -> Wordings:
+        """Read the tables; a language without the file says everything in one way."""
+        if not file.is_file():
+            return cls()
+        with file.open("rb") as opened:
+            tables: dict[str, Any] = tomllib.load(opened)
+        return cls(**tables)
+
+    def of(self, text: str) -> Iterator[Wording]:
+        """Yield `text` in other words, the nearest to it first; none if there are no tables."""
+        said = normalise(text)
+        if not self.full or len(said.split()) > _LONGEST:
+            return
+        seen = {said}
+        sure = self._plainer(said)
+        without, hedged = _without(self._unsure, said)
+        if hedged:
+            sure = chain(sure, self._plainer(without))
+        for each in sure:
+            for form in self._forms(each):
+                if form and form not in seen:
+                    seen.add(form)
+                    yield Wording(form, bool(hedged))
+
+    def _plainer(self, said: str) -> Iterator[str]:
+        """Yield it without what says nothing, then written out, then in the one word for many."""
+        trimmed = self._trimmed(said)
+        bare = self._trimmed(_without(self._inside, trimmed)[0])
+        full = self._trimmed(self._full.sub(lambda found: self.full[found.group()], bare))
+        same = self._trimmed(_without(self._inside, self._same.sub(lambda found: self.same[found.group()], full))[0])
+        again = self._same.sub(lambda found: self.same[found.group()], same)
+        yield from (said, trimmed, bare, full, same, again)
+
+    def _forms(self, said: str) -> Iterator[str]:
+        """Yield it as it is, contracted, and with the load before what is said of it."""
+        yield said
+        yield self._shorter.sub(lambda found: self.short[found.group()], said)
+        for verb in (" is ", " are ", " have "):
+            if verb in said:
+                yield said.replace(verb, " it's ", 1)
+                yield said.replace(verb, " it is ", 1)
+                yield said.replace(verb, " jars are ", 1)
+                yield said.replace(verb, " ", 1)
+        for subject in self.subjects:
+            if said.startswith(f"{subject} "):
+                yield f"i {said[len(subject) + 1 :]}"
+        yield f"i {said}"
+
+    def _trimmed(self, said: str) -> str:
+        before = None
+        while said != before:
+            before = said
+            said = self._first.sub("", said, count=1).strip()
+            said = self._last.sub("", said, count=1).strip()
+        return said or (before or "")
+
+    @cached_property
+    def _first(self) -> re.Pattern[str]:
+        return re.compile(rf"^(?:{_any_of(self.begin)})\s+")
+
+    @cached_property
+    def _last(self) -> re.Pattern[str]:
+        return re.compile(rf"\s+(?:{_any_of((*self.end, *self.tail))})$")
+
+    @cached_property
+    def _inside(self) -> re.Pattern[str]:
+        return _anywhere(self.inside)
+
+    @cached_property
+    def _unsure(self) -> re.Pattern[str]:
+        return _anywhere(self.unsure)
+
+    @cached_property
+    def _full(self) -> re.Pattern[str]:
+        return _anywhere(self.full)
+
+    @cached_property
+    def _shorter(self) -> re.Pattern[str]:
+        return _anywhere(self.short)
+
+    @cached_property
+    def _same(self) -> re.Pattern[str]:
+        return _anywhere(self.same)
+
+
+def _anywhere(listed: Sequence[str] | Mapping[str, str]) -> re.Pattern[str]:
+    return re.compile(rf"(?<![\w'])(?:{_any_of(listed)})(?![\w'])")
+
+
+def _any_of(listed: Sequence[str] | Mapping[str, str]) -> str:
+    return "|".join(re.escape(each) for each in sorted(listed, key=len, reverse=True))
+
+
+def _without(pattern: re.Pattern[str], said: str) -> tuple[str, int]:
+    text, found = pattern.subn(" ", said)
+    return " ".join(text.split()), found
