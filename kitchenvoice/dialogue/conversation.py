@@ -192,8 +192,8 @@ class Conversation:
         return self._finish()
 
     def _known(self, text: str) -> bool:
-        """Tell whether a typed sentence is one of another stage, or a question of the knowledge base, as it is."""
-        return is_question(self.talk, text) or bool(self._anywhere().parse(text))
+        """Tell whether a typed sentence is a question of the knowledge base as it is."""
+        return is_question(self.talk, text)
 
     def _finish(self) -> Turn:
         checks.ask_next(self.talk)
@@ -222,7 +222,9 @@ class Conversation:
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
-        if understood.unsure is not None and has_to_be_sure(understood):
+        if understood.unsure is not None and has_to_be_sure(understood) and not self._falls(heard):
+            if any(load.holding for load in talk.kitchen.open_loads) and intent not in ("pressure_is", "number"):
+                losses.not_understood(talk, understood.text)
             prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
             talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
             return
@@ -248,6 +250,12 @@ class Conversation:
             talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
             return
         self._obey(heard)
+
+    def _falls(self, heard: Heard) -> bool:
+        """Tell whether it is a pressure below the target of a hold: that counts whoever is sure of it."""
+        psi = heard.slots.get("pressure", heard.slots.get("value"))
+        targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
+        return isinstance(psi, int | float) and any(psi < target for target in targets)
 
     def _ask_for_yes_or_no(self, question: Frame) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
@@ -405,7 +413,7 @@ class Conversation:
             readings = anywhere.parse(text)
             if not readings and typed and not is_question(talk, text):
                 worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))
-                readings = next(filter(None, worded), ())
+                readings = next((each for each in worded if each), ())
             if readings and readings[0].intent != "attention":
                 talk.misses = 0
                 said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))

@@ -6,15 +6,18 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import asking, filling, render
-from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.language import capital
 from kitchenvoice.process import Stage, following
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
+
+_AHEAD = frozenset({Stage.PACK, Stage.CANNER})
 
 
 def _greeting(talk: Talk, heard: Heard) -> None:
@@ -84,6 +87,19 @@ def _altogether(talk: Talk, heard: Heard) -> None:
         asking.HANDLERS["ask_time"](talk, heard)
 
 
+def _how_long(talk: Talk, heard: Heard) -> None:
+    """Say what is left of a load whose time runs; of one that comes, how long it takes."""
+    named = named_in(heard)
+    loads = talk.kitchen.open_loads if named is None else find_loads(talk, named)
+    ahead = bool(loads) and all(load.stage in _AHEAD for load in loads)
+    asking.HANDLERS["ask_hold" if ahead or not loads else "ask_time"](talk, heard)
+
+
+def _which_canner(talk: Talk, heard: Heard) -> None:
+    for load in find_loads(talk, named_in(heard)):
+        talk.say("everyday", "in_canner", food=capital(load.food_name), canner=load.canner_name)
+
+
 def _kitchen(talk: Talk, heard: Heard) -> None:
     for canner in talk.profile.canners:
         talk.speak(_canner(talk, canner))
@@ -115,6 +131,8 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "next_or_where": _next,
         "ask_altogether": _altogether,
         "ask_kitchen": _kitchen,
+        "ask_how_long": _how_long,
+        "ask_canner": _which_canner,
     }
 )
 """What is done with each of them."""

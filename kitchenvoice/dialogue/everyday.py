@@ -180,9 +180,10 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "checked": _checked,
         "change_load": _change_load,
         "weight_off": _weight_off,
+        "other_count": lambda talk, _: talk.say("everyday", "other_count"),
         "ask_food": _food,
     }
 )
 """What is done with each of them."""
-OF_A_LOAD = frozenset(HANDLERS) - {"ask_food", "change_load"}
+OF_A_LOAD = frozenset(HANDLERS) - {"ask_food", "change_load", "other_count"}
 """Those that a load can be named with."""

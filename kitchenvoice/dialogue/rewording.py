@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from kitchenvoice.dialogue.understand import Understanding, meant
-from kitchenvoice.grammar import Grammar, grade
+from kitchenvoice.grammar import Grammar, Reading, grade
 
 __all__ = ["has_to_be_sure", "reworded"]
 
@@ -22,7 +22,7 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
     if understood.intent is not None or understood.reject_reason not in _NO_SENTENCE or known(understood.text):
         return understood
     for wording in grammar.other_words(understood.text):
-        reading = meant(grammar.parse(wording.text))
+        reading = _best(grammar.parse(wording.text))
         if reading is not None and reading.intent != "attention":
             return replace(
                 understood,
@@ -33,6 +33,13 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
                 unsure=wording.text if wording.unsure else None,
             )
     return understood
+
+
+def _best(readings: tuple[Reading, ...]) -> Reading | None:
+    """Return the one meaning; of two that differ in what they call a load, the one of an open load."""
+    if len({reading.intent for reading in readings}) == 1:
+        return next((each for each in readings if each.slots.get("load") is not None), readings[0])
+    return meant(readings)
 
 
 def has_to_be_sure(understood: Understanding) -> bool:

@@ -87,6 +87,7 @@ class Wordings:
                 yield said.replace(verb, " it is ", 1)
                 yield said.replace(verb, " jars are ", 1)
                 yield said.replace(verb, " ", 1)
+        yield said.replace(" has ", " ").replace(" have ", " ")
         for subject in self.subjects:
             if said.startswith(f"{subject} "):
                 yield f"i {said[len(subject) + 1 :]}"

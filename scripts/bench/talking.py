@@ -57,6 +57,14 @@ class Taken:
     answer: str
 
 
+class _Shelf:
+    """Three kinds of jars."""
+
+    def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
+        held = [("snap_beans", "quart", 6, MORNING - 9e6), ("carrots", "pint", 9, MORNING - 5e6), ("peaches", "quart", 4, MORNING)]
+        return [each for each in held if food in (None, each[0]) and jar in (None, each[1])]
+
+
 class Kitchens:
     """A new kitchen for each sentence, brought to its situation."""
 
@@ -66,7 +74,7 @@ class Kitchens:
 
     def type(self, situation: str, *said: str) -> Taken:
         """Type sentences in a situation; returns what came of the last."""
-        talk = Conversation(self._book, PRACTICE_KITCHEN)
+        talk = Conversation(self._book, PRACTICE_KITCHEN, pantry=_Shelf())
         talk.begin(MORNING, typed=True)
         t = MORNING
         taken = Taken("", "")
