@@ -22,6 +22,7 @@ from kitchenvoice.dialogue import (
     frames,
     greeting,
     losses,
+    missing,
     pantry,
     planning,
     render,
@@ -37,6 +38,7 @@ from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
 from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
 from kitchenvoice.dialogue.rewording import has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
@@ -58,6 +60,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **stepping.HANDLERS,
         **courtesies.HANDLERS,
         **everyday.HANDLERS,
+        **missing.HANDLERS,
         "have": planning.plan_by_voice,
         "ask_yield": planning.plan_by_voice,
     }
@@ -346,16 +349,23 @@ class Conversation:
             return
         if called and understood.reject_reason != "unsure" and self._elsewhere(utterance, typed=typed):
             return
-        if called and answer_question(talk, understood.text):
+        live = self.grammar(t, typed=typed)
+        if called and answer_question(talk, understood.text, live):
+            return
+        if typed and answer_nearest(talk, understood.text, live):
+            talk.misses = 0
             return
         talk.misses += 1
-        strange = mistyped(understood.text, self.grammar(t, typed=True)) if typed else None
+        strange = mistyped(understood.text, live) if typed else None
         if strange is not None:
             talk.say("talk", "mistyped", word=strange[0], known=strange[1])
-        elif talk.misses == 1:
+        elif talk.misses == 1 and (not typed or (question is not None and not question.passive)):
             talk.say("talk", "again")
-        elif talk.misses <= _MOST_MISSES:
+        elif talk.misses == _MOST_MISSES:
             talk.say("talk", "no_match_help", help=steering.help_text(talk))
+        elif talk.misses == 1:
+            said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
+            talk.say("talk", "no_match_help", help=said)
         elif called:
             talk.say("talk", "cant_answer", attention=talk.profile.attention)
         else:

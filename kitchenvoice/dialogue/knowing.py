@@ -4,36 +4,37 @@ from __future__ import annotations
 
 from kitchenvoice.dialogue import losses, reports
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.grammar import normalise
+from kitchenvoice.grammar import Grammar, normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
 from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
 from kitchenvoice.reference.library import product
 
-__all__ = ["answer_question", "is_question", "speak_family"]
+__all__ = ["SPOKEN_IN", "Asked", "answer", "answer_question", "is_question", "speak_family", "without_name"]
 
-_SPOKEN_IN = "en"
+SPOKEN_IN = "en"
 """The language of the knowledge base."""
 
 
-def answer_question(talk: Talk, text: str) -> bool:
-    """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none.
+def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
+    """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none in any words.
 
     A question that implies a loss ("the weight fell off, what now") is that loss too; one that may imply one puts every
     running hold in doubt.
     """
-    if talk.language.tag != _SPOKEN_IN:
+    if talk.language.tag != SPOKEN_IN:
         return False
-    found = asked(_without_name(talk, text))
+    said = without_name(talk, text)
+    found = asked(said) or next(filter(None, (asked(each.text) for each in grammar.other_words(said))), None)
     if found is None:
         return False
-    _answer(talk, text, found)
+    answer(talk, text, found)
     return True
 
 
 def is_question(talk: Talk, text: str) -> bool:
     """Tell whether a text is a question of the knowledge base, word by word."""
-    return talk.language.tag == _SPOKEN_IN and asked(_without_name(talk, text)) is not None
+    return talk.language.tag == SPOKEN_IN and asked(without_name(talk, text)) is not None
 
 
 def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
@@ -42,11 +43,13 @@ def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
     talk.speak(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
 
 
-def _without_name(talk: Talk, text: str) -> str:
+def without_name(talk: Talk, text: str) -> str:
+    """Return a text without the wake phrase."""
     return normalise(text).removeprefix(normalise(talk.profile.attention)).strip()
 
 
-def _answer(talk: Talk, text: str, found: Asked) -> None:
+def answer(talk: Talk, text: str, found: Asked) -> None:
+    """Say the answer of a family, and do what its question implies."""
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)

@@ -172,6 +172,10 @@ class Grammar:
         """Yield typed `text` in other words, the wake phrase left out."""
         return self._wordings.of(normalise(text).removeprefix(self._called).strip())
 
+    def food_in(self, text: str) -> str | None:
+        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does."""
+        return self._wordings.food_in(normalise(text).removeprefix(self._called).strip())
+
     def addressed(self, text: str) -> bool:
         """True if `text` begins with the wake phrase."""
         return f"{normalise(text)} ".startswith(f"{self._called} ")

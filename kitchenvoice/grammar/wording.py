@@ -42,6 +42,8 @@ class Wordings:
     same: Mapping[str, str] = field(default_factory=lambda: _NONE)
     subjects: Sequence[str] = ()
     tail: Sequence[str] = ()
+    of_food: Sequence[str] = ()
+    before_food: Sequence[str] = ()
 
     @classmethod
     def load(cls, file: Path) -> Wordings:
@@ -67,6 +69,17 @@ class Wordings:
                 if form and form not in seen:
                     seen.add(form)
                     yield Wording(form, bool(hedged))
+
+    def food_in(self, text: str) -> str | None:
+        """Return what stands where a food is named ("can i can ..."), whether it is one or not; `None` if nothing does."""
+        said = self._trimmed(normalise(text))
+        opening = next((each for each in sorted(self.of_food, key=len, reverse=True) if said.startswith(f"{each} ")), None)
+        if opening is None:
+            return None
+        words = said[len(opening) :].split()
+        while words and words[0] in self.before_food:
+            words = words[1:]
+        return " ".join(words) or None
 
     def _plainer(self, said: str) -> Iterator[str]:
         """Yield it without what says nothing, then written out, then in the one word for many."""
