@@ -96,6 +96,18 @@ def _nearly(talk: Talk, heard: Heard) -> None:
         checks.ask_now(talk, load)
 
 
+def _back_at(talk: Talk, heard: Heard) -> None:
+    """Take a pressure that is back: of a hold that counts it says that the pressure was lost, which is asked."""
+    counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
+    counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
+    if counting:
+        losses.raise_doubt(talk, "pressure_low", counting, heard, {})
+    elif "pressure" in heard.slots:
+        talk.obey(Heard("pressure_is", heard.slots, heard.text, heard.t, of=heard.of))
+    else:
+        talk.obey(Heard("where_are_we", {}, heard.text, heard.t))
+
+
 def _steam_seen(talk: Talk, heard: Heard) -> None:
     """Ask whether steam that is seen is steady: only then a vent counts."""
     load = _load(talk, heard, Stage.VENT, Stage.CANNER)
@@ -176,6 +188,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "fine": _fine,
         "rising": _rising,
         "nearly": _nearly,
+        "back_at": _back_at,
         "steam_seen": _steam_seen,
         "checked": _checked,
         "change_load": _change_load,

@@ -12,7 +12,7 @@ __all__ = ["has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words"})
 _LOSSES = frozenset(
-    {"heat_off", "heat_down", "pressure_low", "weight_quiet", "boil_lost", "steam_stopped", "nearly", "acid_forgotten"}
+    {"heat_off", "heat_down", "pressure_low", "weight_quiet", "boil_lost", "steam_stopped", "nearly", "back_at", "acid_forgotten"}
 )
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
 

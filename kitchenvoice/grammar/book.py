@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from hashlib import sha256
@@ -131,12 +131,14 @@ class Grammar:
         everything: Callable[[], WordGraph],
         written: Node = NOTHING,
         wordings: Wordings | None = None,
+        loads: Sequence[str] = (),
     ) -> None:
         """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
 
         `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
-        ear neither listens nor waits for it. `wordings` are for typed input too.
+        ear neither listens nor waits for it. `wordings`, and the names of the open `loads`, are for typed input too.
         """
+        self._loads = loads
         self._wordings = wordings or Wordings()
         self._called = wake_phrase
         called = marked(phrase(wake_phrase), Tag(_CALLED, _CALLED))
@@ -170,7 +172,7 @@ class Grammar:
 
     def other_words(self, text: str) -> Iterator[Wording]:
         """Yield typed `text` in other words, the wake phrase left out."""
-        return self._wordings.of(normalise(text).removeprefix(self._called).strip())
+        return self._wordings.of(normalise(text).removeprefix(self._called).strip(), self._loads)
 
     def food_in(self, text: str) -> str | None:
         """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does."""
@@ -344,7 +346,7 @@ class GrammarBook:
         written = branch((*named_first, *(_only_typed(linked.linker, stages) if typed else ())))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         wordings = self._wordings if typed else None
-        return Grammar(body, called, without, linked.meanings, self._covers, everything, written, wordings)
+        return Grammar(body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named)
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.
@@ -385,7 +387,7 @@ class GrammarBook:
             _make_room(self._linked)
             names = replace(self._names, loads=dict(named))
             linker = self._base.linker.changed(loaded_food=lexicon(names.loaded()))
-            self._linked[named] = _Linked(linker, Meanings(names))
+            self._linked[named] = _Linked(linker, Meanings(names), tuple(names.loaded()))
         return self._linked[named]
 
     def _link_all(self) -> _Linked:
@@ -421,6 +423,7 @@ class GrammarBook:
 class _Linked:
     linker: Linker
     meanings: Meanings
+    named: tuple[str, ...] = ()
 
 
 def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_number") -> Node:
@@ -443,7 +446,8 @@ def _only_typed(linker: Linker, stages: Collection[str]) -> list[Node]:
     typed = [linker.node("written", rule) for rule in rules if linker.knows("written", rule)]
     told = branch(linker.node("written", x) for x in stages if x in _OF_A_LOAD and linker.knows("written", x))
     named = branch(linker.node("things", name) for name in ("load_by_number", "load_of", "load_bare"))
-    return [*typed, chain((named, told))]
+    asked = branch((linker.node("written", "always"), linker.node("always", "always")))
+    return [*typed, chain((named, branch((told, asked))))]
 
 
 def _words(file: Path) -> tuple[str, ...]:

@@ -7,18 +7,21 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import chain
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.grammar.spelling import normalise
+from kitchenvoice.grammar.telling import Telling
 
 __all__ = ["Wording", "Wordings"]
 
 _LONGEST = 30
 """Words of the longest text that is worded otherwise; nobody types a longer sentence at a stove."""
 _NONE: Mapping[str, str] = MappingProxyType({})
+_IS = re.compile(r"\b(\w+)'s\b")
+_FIRST = ("one", "two", "three", "four")
+_BEFORE_LOAD = "on|of|under|for|with|in|at|about|to"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +47,7 @@ class Wordings:
     tail: Sequence[str] = ()
     of_food: Sequence[str] = ()
     before_food: Sequence[str] = ()
+    telling: Telling = field(default_factory=Telling)
 
     @classmethod
     def load(cls, file: Path) -> Wordings:
@@ -52,23 +56,34 @@ class Wordings:
             return cls()
         with file.open("rb") as opened:
             tables: dict[str, Any] = tomllib.load(opened)
-        return cls(**tables)
+        return cls(**{**tables, "telling": Telling(**tables["telling"])})
 
-    def of(self, text: str) -> Iterator[Wording]:
-        """Yield `text` in other words, the nearest to it first; none if there are no tables."""
+    def of(self, text: str, loads: Sequence[str] = ()) -> Iterator[Wording]:
+        """Yield `text` in other words, the nearest to it first; none if there are no tables.
+
+        Last come what its telling words amount to, and the name of one of the `loads` put first.
+        """
         said = normalise(text)
         if not self.full or len(said.split()) > _LONGEST:
             return
         seen = {said}
-        sure = self._plainer(said)
-        without, hedged = _without(self._unsure, said)
-        if hedged:
-            sure = chain(sure, self._plainer(without))
-        for each in sure:
-            for form in self._forms(each):
-                if form and form not in seen:
-                    seen.add(form)
-                    yield Wording(form, bool(hedged))
+        for each, unsure in self._all_of(said, loads):
+            if each not in seen:
+                seen.add(each)
+                yield Wording(each, unsure)
+
+    def _all_of(self, said: str, loads: Sequence[str]) -> Iterator[tuple[str, bool]]:
+        bare, hedges = _without(self._unsure, said)
+        texts = [(said, False), *([(bare, True)] if hedges else [])]
+        for text, unsure in texts:
+            yield from ((form, unsure) for each in self._plainer(text) for form in self._forms(each))
+        for text, unsure in texts:
+            for each in self._plainer(text):
+                yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
+        named = _load_first(said, loads)
+        if named is not None:
+            name, rest = named
+            yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
 
     def food_in(self, text: str) -> str | None:
         """Return what stands where a food is named ("can i can ..."), whether it is one or not; `None` if nothing does."""
@@ -85,7 +100,8 @@ class Wordings:
         """Yield it without what says nothing, then written out, then in the one word for many."""
         trimmed = self._trimmed(said)
         bare = self._trimmed(_without(self._inside, trimmed)[0])
-        full = self._trimmed(self._full.sub(lambda found: self.full[found.group()], bare))
+        whole = self._full.sub(lambda found: self.full[found.group()], bare)
+        full = self._trimmed(_IS.sub(r"\1 is", whole))
         same = self._trimmed(_without(self._inside, self._same.sub(lambda found: self.same[found.group()], full))[0])
         again = self._same.sub(lambda found: self.same[found.group()], same)
         yield from (said, trimmed, bare, full, same, again)
@@ -149,6 +165,19 @@ def _anywhere(listed: Sequence[str] | Mapping[str, str]) -> re.Pattern[str]:
 
 def _any_of(listed: Sequence[str] | Mapping[str, str]) -> str:
     return "|".join(re.escape(each) for each in sorted(listed, key=len, reverse=True))
+
+
+def _load_first(said: str, loads: Sequence[str]) -> tuple[str, str] | None:
+    """Return the one load that is named in a sentence, and the sentence without it."""
+    names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
+    listed = [*names, *(f"{what} {number}" for what in ("canner", "load") for number in _FIRST)]
+    pattern = re.compile(rf"(?:\b(?:{_BEFORE_LOAD}) )?(?:\b(?:the|my|our) )?\b({_any_of(listed)})\b")
+    found = pattern.search(said)
+    if found is None:
+        return None
+    name = found.group(1)
+    rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split())
+    return (names.get(name, name), rest) if rest else None
 
 
 def _without(pattern: re.Pattern[str], said: str) -> tuple[str, int]:
