@@ -164,7 +164,7 @@ def _change_load(talk: Talk, heard: Heard) -> None:
 
 def _weight_off(talk: Talk, heard: Heard) -> None:
     load = _load(talk, heard, Stage.COOL)
-    if load is not None and load.stage is Stage.COOL and load.at_zero:
+    if load is not None and (load.stage not in (Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.at_zero):
         talk.speak(where(talk, load))
     else:
         speak_family(talk, "weight_off", Urgency.CAUTION)

@@ -14,6 +14,8 @@ __all__ = ["SPOKEN_IN", "Asked", "answer", "answer_question", "is_question", "sp
 
 SPOKEN_IN = "en"
 """The language of the knowledge base."""
+_BY_FOOD = frozenset({"time_of_a_food", "hold_how_long", "pressure_how_much"})
+"""Families that know no figure of a food: the look-up is asked first."""
 
 
 def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
@@ -33,8 +35,9 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
 
 
 def is_question(talk: Talk, text: str) -> bool:
-    """Tell whether a text is a question of the knowledge base, word by word."""
-    return talk.language.tag == SPOKEN_IN and asked(without_name(talk, text)) is not None
+    """Tell whether a text is a question of the knowledge base, word by word, and none for the numbers of one food."""
+    found = asked(without_name(talk, text)) if talk.language.tag == SPOKEN_IN else None
+    return found is not None and found.family not in _BY_FOOD
 
 
 def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:

@@ -27,7 +27,7 @@ class Telling:
     def sentences(self, said: str) -> tuple[str, ...]:
         """Return what a statement can amount to, best first; nothing for a question, or if a single word isn't known."""
         words = said.split()
-        if not words or words[0] in self._questions:
+        if not words or words[0] in self.asking:
             return ()
         found: set[str] = set()
         number: list[str] = []
@@ -52,7 +52,8 @@ class Telling:
         return tuple(each.strip().replace(_NUMBER, " ".join(number)) for each in meant.split("|") if each.strip())
 
     @cached_property
-    def _questions(self) -> frozenset[str]:
+    def asking(self) -> frozenset[str]:
+        """Hold the words that a question begins with."""
         return frozenset(self.questions.split())
 
     @cached_property

@@ -73,6 +73,8 @@ class Wordings:
                 yield Wording(each, unsure)
 
     def _all_of(self, said: str, loads: Sequence[str]) -> Iterator[tuple[str, bool]]:
+        if said.split()[:1] and said.split()[0] in self.telling.asking:
+            said = said.removesuffix(" again")
         bare, hedges = _without(self._unsure, said)
         texts = [(said, False), *([(bare, True)] if hedges else [])]
         for text, unsure in texts:
