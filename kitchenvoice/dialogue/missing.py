@@ -81,7 +81,7 @@ def three_to_say(talk: Talk, text: str) -> str:
 
 
 def _family(talk: Talk, heard: Heard) -> None:
-    knowing.answer(talk, heard.text, knowing.Asked(str(heard.slots["family"]), bool(heard.slots["doubt"])))
+    knowing.answer(talk, heard.text, knowing.Asked(str(heard.slots["family"]), bool(heard.slots.get("doubt"))))
 
 
 HANDLERS = {"ask_family": _family}
