@@ -18,6 +18,7 @@ from kitchenvoice.reference.rules import rules
 __all__ = ["HANDLERS"]
 
 _AHEAD = frozenset({Stage.PACK, Stage.CANNER})
+_STEP_BY_STEP = frozenset({Stage.PACK, Stage.CANNER, Stage.KEEP})
 
 
 def _greeting(talk: Talk, heard: Heard) -> None:
@@ -67,8 +68,13 @@ def _next(talk: Talk, heard: Heard) -> None:
     if load is None:
         talk.say_idle()
         return
-    step = following(load)
-    if step is None:
+    step = following(load) if load.stage in _STEP_BY_STEP else None
+    if load.stage not in _STEP_BY_STEP:
+        kind = "pressure" if load.process.is_pressure else "bath"
+        key = f"next_{load.stage.value}_{kind}"
+        key = key if talk.language.has("everyday", key) else f"next_{load.stage.value}"
+        talk.speak(filling.named(talk, load, talk.language.say("everyday", key, filling.values_of(talk, {}, load))))
+    elif step is None:
         talk.speak(where(talk, load))
     else:
         told = filling.step_text(talk.language, load, step, brief=True)

@@ -14,8 +14,11 @@ __all__ = ["SPOKEN_IN", "Asked", "answer", "answer_question", "is_question", "sp
 
 SPOKEN_IN = "en"
 """The language of the knowledge base."""
-_BY_FOOD = frozenset({"time_of_a_food", "hold_how_long", "pressure_how_much"})
-"""Families that know no figure of a food: the look-up is asked first."""
+_BY_FOOD = frozenset(
+    {"time_of_a_food", "hold_how_long", "pressure_how_much", "leave_out_acid", "acid_how_much"}
+    | {"leave_out_salt", "salt_how_much"}
+)
+"""Families that know no figure of a food: the load and the look-up are asked first."""
 
 
 def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:

@@ -46,6 +46,7 @@ def _near(talk: Talk, said: str, found: tuple[Near, ...]) -> bool:
         knowing.answer(talk, said, first.asked)
     elif alone:
         prompt = talk.language.say("everyday", "did_you_ask", question=written(first.question))
+        talk.note("asked_back", said, family=first.asked.family)
         slots = {"family": first.asked.family, "doubt": first.asked.doubt}
         talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
     else:
@@ -60,6 +61,7 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     if food is None or not names_thing(food) or find_food(food).kind != "unknown":
         return False
     names = similar_names(food)
+    talk.note("no_such_food", said, food=food)
     if names:
         talk.say("everyday", "food_nearest", food=food, names=talk.language.listed(names))
     else:

@@ -40,6 +40,9 @@ SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
 """What is typed to get there; a number lets so many minutes pass. Seven quarts of beans in the practice kitchen."""
 
 
+_TOLD = MappingProxyType({"answered": "?", "asked_back": "did you ask", "no_such_food": "no such food"})
+
+
 @dataclass(frozen=True)
 class Row:
     """One sentence of a list, and what it may be taken for."""
@@ -99,10 +102,10 @@ def _typed(talk: Conversation, line: str, t: float) -> Taken:
     misses = talk.talk.misses
     turn = talk.hear(Utterance((line,)), t, typed=True)
     answer = " ".join(each.text for each in turn.announcements)
-    told = next((note for note in turn.notes if note.kind == "answered"), None)
+    told = next((note for note in turn.notes if note.kind in _TOLD), None)
     heard = [note for note in turn.notes if note.kind == "heard"][-1]
     if told is not None:
-        return Taken(f"? {told.data['family']}", answer)
+        return Taken(f"{_TOLD[told.kind]} {told.data.get('family') or told.data['food']}", answer)
     if talk.talk.misses > misses:
         return Taken("miss", answer)
     return Taken(_meaning(heard.data["intent"], heard.data["slots"]), answer)
