@@ -12,7 +12,7 @@ from kitchenvoice.dialogue import checks, filling, losses, reports, starting
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.knowing import speak_family
+from kitchenvoice.dialogue.knowing import Asked, answer, speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -61,7 +61,9 @@ def _sealed_of(talk: Talk, heard: Heard) -> None:
 def _fine(talk: Talk, heard: Heard) -> None:
     """Take no "fine" for a reading: in a hold the number, the weight or the boil is asked for."""
     holding = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
-    asked = next((load for load in holding if not load.doubt and load.hold is not None and load.hold.lost_t is None), None)
+    asked = next(
+        (load for load in holding if not load.doubt and load.hold is not None and load.hold.lost_t is None), None
+    )
     load = _load(talk, heard)
     if asked is not None:
         checks.ask_now(talk, asked)
@@ -148,8 +150,8 @@ def _change_load(talk: Talk, heard: Heard) -> None:
     now = {"food": load.food, "jar": load.jar, "pack": load.pack}
     said = {name: heard.slots[name] for name in (*now, "food_group") if heard.slots.get(name) is not None}
     if not any(now.get(name) != value for name, value in said.items()):
-        values = {"pack": talk.language.phrase("names", f"pack_{load.pack}"), "jars": talk.language.jars(load.jar)}
-        talk.say("everyday", "as_it_is", food=load.food_name, **values)
+        pack = talk.language.phrase("names", f"pack_{load.pack}")
+        talk.say("everyday", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
     elif load.stage is not Stage.PACK:
         talk.say("everyday", "too_late_to_change", urgency=Urgency.CAUTION, food=load.food_name)
         losses.not_understood(talk, heard.text)
@@ -163,7 +165,11 @@ def _change_load(talk: Talk, heard: Heard) -> None:
 
 
 def _weight_off(talk: Talk, heard: Heard) -> None:
-    load = _load(talk, heard, Stage.COOL)
+    """Warn of a weight that is off too soon; off in a hold it ends it, since no gauge shows the air that is let in."""
+    load = _load(talk, heard, Stage.HOLD, Stage.COOL)
+    if load is not None and load.holding:
+        answer(talk, heard.text, Asked("weight_fell_off", doubt=True))
+        return
     if load is not None and (load.stage not in (Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.at_zero):
         talk.speak(where(talk, load))
     else:

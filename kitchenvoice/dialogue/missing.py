@@ -21,7 +21,7 @@ _OFFERED = 3
 
 
 def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
-    """Answer a typed question that is nearly one of ours, or ask whether it was meant; refuse a food that isn't on board.
+    """Answer a typed question that is nearly one of ours, or ask back; refuse a food that isn't on board.
 
     What is no question may have been a loss: then what every hold does is asked as well.
     """

@@ -12,13 +12,23 @@ __all__ = ["has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words"})
 _LOSSES = frozenset(
-    {"heat_off", "heat_down", "pressure_low", "weight_quiet", "boil_lost", "steam_stopped", "nearly", "back_at", "acid_forgotten"}
+    {
+        "heat_off",
+        "heat_down",
+        "pressure_low",
+        "weight_quiet",
+        "boil_lost",
+        "steam_stopped",
+        "nearly",
+        "back_at",
+        "acid_forgotten",
+    }
 )
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
 
 
 def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str], bool]) -> Understanding:
-    """Return what a typed sentence means in other words; unchanged if it means something, or if it is `known` as it is."""
+    """Return what a typed sentence means in other words; unchanged if it means something or is `known` as it is."""
     if understood.intent is not None or understood.reject_reason not in _NO_SENTENCE or known(understood.text):
         return understood
     for wording in grammar.other_words(understood.text):

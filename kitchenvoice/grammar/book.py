@@ -346,7 +346,9 @@ class GrammarBook:
         written = branch((*named_first, *(_only_typed(linked.linker, stages) if typed else ())))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         wordings = self._wordings if typed else None
-        return Grammar(body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named)
+        return Grammar(
+            body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named
+        )
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.

@@ -25,7 +25,7 @@ class Telling:
     means: Mapping[str, str] = field(default_factory=lambda: _NONE)
 
     def sentences(self, said: str) -> tuple[str, ...]:
-        """Return what a statement can amount to, best first; nothing for a question, or if a single word isn't known."""
+        """Return what a statement can amount to, best first; nothing for a question, or if any word isn't known."""
         words = said.split()
         if not words or words[0] in self.asking:
             return ()

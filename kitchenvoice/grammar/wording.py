@@ -88,9 +88,11 @@ class Wordings:
             yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
 
     def food_in(self, text: str) -> str | None:
-        """Return what stands where a food is named ("can i can ..."), whether it is one or not; `None` if nothing does."""
+        """Return what stands where a food is named ("can i can ..."), known or not; `None` if nothing does."""
         said = self._trimmed(normalise(text))
-        opening = next((each for each in sorted(self.of_food, key=len, reverse=True) if said.startswith(f"{each} ")), None)
+        opening = next(
+            (each for each in sorted(self.of_food, key=len, reverse=True) if said.startswith(f"{each} ")), None
+        )
         if opening is None:
             return None
         words = said[len(opening) :].split()

@@ -64,7 +64,11 @@ class _Shelf:
     """Three kinds of jars."""
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
-        held = [("snap_beans", "quart", 6, MORNING - 9e6), ("carrots", "pint", 9, MORNING - 5e6), ("peaches", "quart", 4, MORNING)]
+        held = [
+            ("snap_beans", "quart", 6, MORNING - 9e6),
+            ("carrots", "pint", 9, MORNING - 5e6),
+            ("peaches", "quart", 4, MORNING),
+        ]
         return [each for each in held if food in (None, each[0]) and jar in (None, each[1])]
 
 
