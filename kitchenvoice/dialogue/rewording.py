@@ -7,10 +7,11 @@ from dataclasses import replace
 
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade
+from kitchenvoice.grammar.wording import Wording
 
 __all__ = ["has_to_be_sure", "reworded"]
 
-_NO_SENTENCE = frozenset({"no_match", "unknown_words"})
+_NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _LOSSES = frozenset(
     {
         "heat_off",
@@ -31,7 +32,8 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
     """Return what a typed sentence means in other words; unchanged if it means something or is `known` as it is."""
     if understood.intent is not None or understood.reject_reason not in _NO_SENTENCE or known(understood.text):
         return understood
-    for wording in grammar.other_words(understood.text):
+    said = (Wording(understood.text, False),) if understood.reject_reason == "ambiguous" else ()
+    for wording in (*said, *grammar.other_words(understood.text)):
         reading = _best(grammar.parse(wording.text))
         if reading is not None and reading.intent != "attention":
             return replace(
