@@ -184,7 +184,8 @@ class Conversation:
         grammar = self._book.grammar(**scope)
         noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
         understood = noted or understand(utterance, grammar)
-        if typed and noted is None:
+        evening = self.talk.question is not None and self.talk.question.about == "setup"
+        if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
         reason = understood.reject_reason
         self.talk.note(
@@ -359,11 +360,11 @@ class Conversation:
         live = self.grammar(t, typed=typed)
         if called and answer_question(talk, understood.text, live):
             return
-        if typed and answer_nearest(talk, understood.text, live):
+        form = question is not None and question.kind == "form" and question.expects != "yes_no"
+        if typed and not form and answer_nearest(talk, understood.text, live):
             talk.misses = 0
             return
         talk.misses += 1
-        form = question is not None and question.kind == "form" and question.expects != "yes_no"
         strange = self._strange_word(understood.text, t, answer=form) if typed else None
         if strange is not None:
             talk.say("talk", "mistyped", word=strange[0], known=strange[1])
@@ -386,7 +387,7 @@ class Conversation:
             self._wait_on(question)
 
     def _strange_word(self, text: str, t: float, *, answer: bool) -> tuple[str, str] | None:
-        return mistyped(text, self.grammar(t, typed=True), self._book.words, answer=answer)
+        return mistyped(text, self.grammar(t, typed=not answer), self._book.words, answer=answer)
 
     def _read_back_unsure(self, understood: Understanding, t: float, *, typed: bool) -> bool:
         """Take an unsure answer where it is read back and wants a yes anyway; tell whether it was one."""
