@@ -79,7 +79,8 @@ def _likeness(said: _Bag, bag: _Bag) -> float:
     weights = _weights()
     rare = max(weights.values())
     shared = sum(weights.get(word, rare) for word in said & bag)
-    return min(shared / sum(weights.get(word, rare) for word in said | bag), 0.99)
+    likeness = shared / sum(weights.get(word, rare) for word in said | bag)
+    return min(likeness, 0.99 if len(said) >= _FEWEST else _ONE_WORD)
 
 
 @cache
