@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 __all__ = [
     "EAR_RATE_HZ",
     "Announcement",
+    "AnswerList",
+    "Asking",
     "AudioSource",
     "Clock",
     "Event",
@@ -139,6 +141,26 @@ class ListeningGrammar(Protocol):
         """Return the sentences known to be misheard as this one: "... is at nine" for "pressure is not nine"."""
 
 
+class AnswerList(Protocol):
+    """What can be said to an open question, by itself."""
+
+    @property
+    def phrases(self) -> tuple[str, ...]:
+        """Word sequences for the recogniser's phrase list."""
+
+    def sentence(self, text: str) -> str | None:
+        """Return `text` in the grammar's spelling; `None` if it isn't one whole answer."""
+
+
+@runtime_checkable
+class Asking(Protocol):
+    """A listening grammar that may hold an open question; others need not know of any."""
+
+    @property
+    def answers(self) -> AnswerList | None:
+        """The answers that count without the wake phrase; `None` while no question is open."""
+
+
 @dataclass(frozen=True, slots=True)
 class Rescoring:
     """Score of a sentence by a second engine: the natural logarithm of its likelihood.
@@ -217,6 +239,10 @@ class Recogniser(Protocol):
     @property
     def posteriors(self) -> tuple[float, ...]:
         """Posteriors of the alternatives last returned; empty if the engine gives none."""
+
+    @property
+    def scores(self) -> tuple[float, ...]:
+        """Log-likelihoods of the same, comparable between recognisers on one sound; empty if the engine gives none."""
 
 
 class PhraseRecogniser(Recogniser, Protocol):

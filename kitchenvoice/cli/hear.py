@@ -78,7 +78,14 @@ def hear_command(state: str | None, attention: str, as_json: bool, trace: Path |
             printer.put(_unreadable(file, ear.first))
             continue
         utterances = hear_samples(
-            samples, ear.first, live, detector, cleaned=ear.cleaned, again=ear.again, second=ear.second
+            samples,
+            ear.first,
+            live,
+            detector,
+            cleaned=ear.cleaned,
+            again=ear.again,
+            second=ear.second,
+            answers=ear.answers,
         )
         fields = _result(file, utterances, live, commands, ear.first, len(samples) / 16_000)
         printer.put(fields, f"{file}: {fields['text'] or '(nothing)'} -> {fields['intent']} {fields['slots']}")

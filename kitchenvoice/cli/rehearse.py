@@ -152,7 +152,16 @@ def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar,
     cook = voice(DEMO_COOK) if english else espeak_cook(profile.language)
     synthesiser = Pyttsx3Synthesiser() if english else Pyttsx3Synthesiser(voice=profile.voice or profile.language)
     folder = out / "wav"
-    noisy = NoisyEar(ear.first, cook, folder, cleaned=ear.cleaned, again=ear.again, second=ear.second, snr_db=snr_db)
+    noisy = NoisyEar(
+        ear.first,
+        cook,
+        folder,
+        cleaned=ear.cleaned,
+        again=ear.again,
+        second=ear.second,
+        answers=ear.answers,
+        snr_db=snr_db,
+    )
     return noisy, FileMouth(synthesiser, folder)
 
 

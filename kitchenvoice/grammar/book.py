@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Literal, TypedDict
 
 from kitchenvoice.errors import BadGrammar
+from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.consequences import consequences
 from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.files import grammar_folder
@@ -139,11 +140,13 @@ class Grammar:
         written: Node = NOTHING,
         wordings: Wordings | None = None,
         loads: Sequence[str] = (),
+        answers: Answers | None = None,
     ) -> None:
         """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
 
         `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
         ear neither listens nor waits for it. `wordings`, and the names of the open `loads`, are for typed input too.
+        `answers` are those of the open question alone.
         """
         self._loads = loads
         self._wordings = wordings or Wordings()
@@ -156,6 +159,7 @@ class Grammar:
         self._bare = body
         self._meanings = meanings
         self._cover = cover
+        self.answers = answers
         self.attention_required = without is None
 
     @property
@@ -344,17 +348,16 @@ class GrammarBook:
         answers = _known_answers(linked.linker, question)
         parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages), *answers]
         body = branch((*(linked.linker.node(*part) for part in parts), _named_first(linked.linker, stages)))
-        without: Node | None = body if attention == "optional" else None
-        if attention == "answers":
-            bare = [("always", "answering"), *answers]
-            without = branch(linked.linker.node(grammar, rule) for grammar, rule in bare)
+        bare = branch(linked.linker.node(*part) for part in [("always", "answering"), *answers])
+        without = {"required": None, "optional": body, "answers": bare}[attention]
         called = normalise(wake_phrase)
         named_first = [_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare")]
         written = branch((*named_first, *(_only_typed(linked.linker, stages) if typed else ())))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         wordings = self._wordings if typed else None
+        alone = Answers(bare, linked.meanings) if without is not None and question is not None else None
         return Grammar(
-            body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named
+            body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named, alone
         )
 
     @cached_property

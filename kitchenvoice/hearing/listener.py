@@ -18,11 +18,21 @@ import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
-from kitchenvoice.hearing.recognise.posteriors import put_together
+from kitchenvoice.hearing.recognise.answers import Answered, AnswersEar
+from kitchenvoice.hearing.recognise.posteriors import Heard, put_together
 from kitchenvoice.hearing.recognise.second_pass import Another, hear_again, in_doubt
 from kitchenvoice.hearing.utterance import Speech
 from kitchenvoice.hearing.vad import FRAME, FRAME_S, SileroDetector, VoiceDetector
-from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Recogniser, Rescorer, Rescoring, Samples, Utterance
+from kitchenvoice.ports import (
+    EAR_RATE_HZ,
+    ListeningGrammar,
+    PhraseRecogniser,
+    Recogniser,
+    Rescorer,
+    Rescoring,
+    Samples,
+    Utterance,
+)
 
 __all__ = ["Listener", "hear_samples"]
 
@@ -51,11 +61,13 @@ class Listener:
         cleaned: Sequence[Recogniser] = (),
         again: Sequence[Another] = (),
         second: Rescorer | None = None,
+        answers: Callable[[], PhraseRecogniser] | None = None,
     ) -> None:
         """Listen with `recogniser` alone in quiet, with those of `cleaned` too in noise, each with its own gains.
 
         Those of `again` are the second pass, for doubtful utterances only; in quiet only those for unprocessed sound.
-        The rescorer `second` is asked where no sentence is clearly the first, and in loud noise.
+        The rescorer `second` is asked where no sentence is clearly the first, and in loud noise. While the grammar
+        holds a question, a recogniser made by `answers` listens for its answers alone.
         Raises: ValueError for more of `cleaned` than there are ways of noise reduction left.
         """
         if len(cleaned) >= WAYS:
@@ -64,6 +76,7 @@ class Listener:
         self._cleaned = tuple(cleaned)
         self._again = tuple(again)
         self._second = second
+        self._answers = AnswersEar(answers)
         self._utterance: list[_Frame] = []
         self._grammar = grammar
         self._next_grammar: ListeningGrammar | None = None
@@ -149,13 +162,16 @@ class Listener:
     def _listen_by(self, grammar: ListeningGrammar) -> None:
         for recogniser in (self._recogniser, *self._cleaned, *(another.recogniser for another in self._again)):
             recogniser.set_grammar(grammar)
+        self._answers.listen_by(grammar)
         self._grammar = grammar
 
     # ------------------------------------------------------------ unprocessed sound and noise reduction
 
     def _accept(self, frames: Sequence[_Frame]) -> None:
         self._utterance += frames
-        self._recogniser.accept(_sound(frames, 0 if self._noisy else None))
+        sound = _sound(frames, 0 if self._noisy else None)
+        self._recogniser.accept(sound)
+        self._answers.accept(sound)
         if self._noisy:
             for way, recogniser in enumerate(self._cleaned, 1):
                 recogniser.accept(_sound(frames, way))
@@ -167,19 +183,43 @@ class Listener:
         if self._noisy:
             heard += [(recogniser.finish()[0], recogniser.posteriors) for recogniser in self._cleaned]
         texts, posteriors = put_together(*heard)
+        answered = self._answers.finish()
         if posteriors and in_doubt(texts, self._grammar):
             others = [another for another in self._again if self._noisy or another.way is None]
             heard += hear_again(others, partial(_sound, self._utterance))
             texts, posteriors = put_together(*heard)
         if not posteriors:
             return Utterance(alternatives, confidence)
+        if answered is not None and not self._is_command(texts[0]):
+            texts, posteriors = self._weighed(answered, (texts, posteriors))
         clear = above_noise_db >= th.CLEAR_SOUND_DB
         clearly_first = posteriors[0] >= (th.CLEARLY_FIRST_IN_CLEAR_SOUND if clear else th.CLEARLY_FIRST)
         opinions = self._opinions(texts, doubted=not clearly_first or above_noise_db < th.ASKED_BELOW_DB)
         return Utterance(texts, posteriors[0], posteriors=posteriors, opinions=opinions)
 
+    def _is_command(self, text: str) -> bool:
+        """True for a whole sentence that is no answer to the open question."""
+        return self._grammar.is_sentence(text) and not self._answers.knows(text)
+
+    def _weighed(self, answered: Answered, wide: Heard) -> Heard:
+        """Return the answers where there is enough evidence for the best of them, else the wide ear's other texts."""
+        rivals = answered.rivals(wide) if self._second is not None else ()
+        asked = (answered.texts[0], *rivals) if rivals else ()
+        opinions = self._told(asked)
+        enough = th.LEAST_EVIDENCE_ALONE if self._second is None or (rivals and not opinions) else th.LEAST_EVIDENCE
+        if answered.evidence(wide, self._recogniser.scores[0], opinions) >= enough:
+            return answered.with_wide(wide)
+        return answered.without(wide)
+
+    def _told(self, sentences: Sequence[str]) -> dict[str, Rescoring]:
+        """Rescore these sentences, in print spelling, on the unprocessed sound."""
+        if self._second is None or not sentences:
+            return {}
+        printed = [self._grammar.punctuated(sentence) for sentence in sentences]
+        return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), printed), strict=False))
+
     def _opinions(self, texts: Sequence[str], *, doubted: bool) -> dict[str, Rescoring]:
-        """Rescore the sentences among these texts, in print spelling, on the unprocessed sound.
+        """Rescore the sentences among these texts.
 
         Known confusions of the likeliest one are rescored too; where nothing else is in doubt, only those.
         """
@@ -190,12 +230,11 @@ class Listener:
         alike = self._grammar.heard_as(first)
         if not (doubted or alike):
             return {}
-        sentences = list(dict.fromkeys((first, *alike, *(others if doubted else ()))))[: th.MOST_OPINIONS]
-        printed = [self._grammar.punctuated(sentence) for sentence in sentences]
-        return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), printed), strict=False))
+        return self._told(list(dict.fromkeys((first, *alike, *(others if doubted else ()))))[: th.MOST_OPINIONS])
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives, where they would have no use."""
+        self._answers.drop()
         for recogniser in (self._recogniser, *self._cleaned):
             recogniser.drop()
         return Utterance((text,) if text else ())
@@ -275,9 +314,10 @@ def hear_samples(
     cleaned: Sequence[Recogniser] = (),
     again: Sequence[Another] = (),
     second: Rescorer | None = None,
+    answers: Callable[[], PhraseRecogniser] | None = None,
 ) -> tuple[Utterance, ...]:
     """Return the utterances of a whole recording (16 kHz), segmented and recognised as if live."""
-    listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again, second=second)
+    listener = Listener(recogniser, grammar, detector, cleaned=cleaned, again=again, second=second, answers=answers)
     heard = listener.feed(_quiet(round(th.LEAD_S * EAR_RATE_HZ)))
     heard += listener.feed(samples)
     return heard + listener.flush()

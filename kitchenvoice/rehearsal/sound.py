@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import wave
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from kitchenvoice.hearing import Another, SileroDetector, hear_samples
@@ -11,6 +11,7 @@ from kitchenvoice.ports import (
     EAR_RATE_HZ,
     Announcement,
     ListeningGrammar,
+    PhraseRecogniser,
     Recogniser,
     Rescorer,
     Samples,
@@ -44,6 +45,7 @@ class NoisyEar:
         cleaned: Sequence[Recogniser] = (),
         again: Sequence[Another] = (),
         second: Rescorer | None = None,
+        answers: Callable[[], PhraseRecogniser] | None = None,
         noise: str = "kitchen",
         snr_db: float | None = 20.0,
         seed: int = 1,
@@ -52,6 +54,7 @@ class NoisyEar:
         self._cleaned = cleaned
         self._again = again
         self._second = second
+        self._answers = answers
         self._cook = cook
         self._folder = folder
         self._noise = noise
@@ -75,6 +78,7 @@ class NoisyEar:
             cleaned=self._cleaned,
             again=self._again,
             second=self._second,
+            answers=self._answers,
         )
         whole = next((each for each in heard if any(map(grammar.is_sentence, each.alternatives))), None)
         utterance = whole or (heard[0] if heard else Utterance(()))

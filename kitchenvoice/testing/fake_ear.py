@@ -44,6 +44,7 @@ class ScriptedRecogniser:
     engine = "scripted"
     model = "none"
     posteriors: tuple[float, ...] = ()
+    scores: tuple[float, ...] = ()
 
     def __init__(self, script: Iterable[str | ScriptedSpeech], vocabulary: Collection[str] | None = None) -> None:
         entries = (ScriptedSpeech((entry,)) if isinstance(entry, str) else entry for entry in script)

@@ -112,7 +112,15 @@ def _listener(system: str, grammar: Grammar) -> Listener:
     if system in ("ear", "alone"):
         ours = _ours()
         second = ours.second if system == "ear" else None
-        return Listener(ours.first, grammar, _detector(), cleaned=ours.cleaned, again=ours.again, second=second)
+        return Listener(
+            ours.first,
+            grammar,
+            _detector(),
+            cleaned=ours.cleaned,
+            again=ours.again,
+            second=second,
+            answers=ours.answers,
+        )
     kind = {"uncleaned": "sentences", "free": "free"}.get(system, "phrases")
     return Listener(recogniser(kind), grammar, _detector())
 

@@ -1,10 +1,12 @@
-"""Combination of several recognisers' n-best lists into one."""
+"""From path scores to posteriors, and from several recognisers' n-best lists to one."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import exp
 from typing import TypeAlias
 
-__all__ = ["Heard", "put_together"]
+__all__ = ["Heard", "put_together", "shares"]
 
 Heard: TypeAlias = tuple[tuple[str, ...], tuple[float, ...]]
 """One recogniser's n-best list: texts and their posteriors."""
@@ -22,3 +24,10 @@ def put_together(*heard: Heard) -> Heard:
             posteriors[text] = posteriors.get(text, 0.0) + part / len(told)
     ordered = sorted(posteriors.items(), key=lambda entry: -entry[1])
     return tuple(text for text, _ in ordered), tuple(posterior for _, posterior in ordered)
+
+
+def shares(scores: Sequence[float]) -> tuple[float, ...]:
+    """Return the share of each in the likelihood of all; `scores` are natural logarithms."""
+    best = max(scores, default=0.0)
+    weights = [exp(score - best) for score in scores]
+    return tuple(weight / sum(weights) for weight in weights)

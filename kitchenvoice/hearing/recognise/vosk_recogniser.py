@@ -25,7 +25,6 @@ before. Keeping it gained nothing: 272 instead of 273 of 360 sentences (8 voices
 from __future__ import annotations
 
 import json
-import math
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from functools import lru_cache
@@ -38,6 +37,7 @@ import numpy as np
 from kitchenvoice.audio.malloc import give_back_memory
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.hearing.recognise.engine import Decoder, load_model, model_for_phrases, model_with
+from kitchenvoice.hearing.recognise.posteriors import shares
 from kitchenvoice.hearing.thresholds import ALTERNATIVES, DITHER_PEAK, UTTERANCES_A_DECODER
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, WordGraph
 
@@ -55,6 +55,7 @@ class _Engine(ABC):
         self._inside = False
         self._position = 0
         self._posteriors: tuple[float, ...] = ()
+        self._scores: tuple[float, ...] = ()
 
     @property
     def engine(self) -> str:
@@ -86,7 +87,8 @@ class _Engine(ABC):
         answer = json.loads(self._ready_decoder().FinalResult())
         self._inside = False
         self._position = 0
-        texts, self._posteriors = _ranked(answer.get("alternatives", []))
+        texts, self._scores = _ranked(answer.get("alternatives", []))
+        self._posteriors = shares(self._scores)
         return texts, self._posteriors[0] if self._posteriors else 1.0
 
     def drop(self) -> None:
@@ -95,12 +97,17 @@ class _Engine(ABC):
             self._decoder = self._made()
             self._inside = False
             self._position = 0
-            self._posteriors = ()
+            self._posteriors = self._scores = ()
 
     @property
     def posteriors(self) -> tuple[float, ...]:
         """Posteriors of the alternatives that `finish` returned last, in their order."""
         return self._posteriors
+
+    @property
+    def scores(self) -> tuple[float, ...]:
+        """Their path scores: natural logarithms, comparable between recognisers on the same sound."""
+        return self._scores
 
     @abstractmethod
     def _made(self) -> Decoder:
@@ -246,15 +253,13 @@ def _noise() -> Samples:
 
 
 def _ranked(alternatives: list[dict[str, Any]]) -> tuple[tuple[str, ...], tuple[float, ...]]:
-    """Drop duplicates and empty texts; turn the path scores (natural logarithms) into posteriors."""
+    """Drop duplicates and empty texts; return texts and path scores (natural logarithms)."""
     scores: dict[str, float] = {}
     for entry in alternatives:
         text = str(entry["text"]).strip()
         if text and text not in scores:
             scores[text] = float(entry["confidence"])
-    best = max(scores.values(), default=0.0)
-    weights = [math.exp(score - best) for score in scores.values()]
-    return tuple(scores), tuple(weight / sum(weights) for weight in weights)
+    return tuple(scores), tuple(scores.values())
 
 
 def _listed(words: Sequence[str]) -> str:
