@@ -184,14 +184,18 @@ class Listener:
             heard += [(recogniser.finish()[0], recogniser.posteriors) for recogniser in self._cleaned]
         texts, posteriors = put_together(*heard)
         answered = self._answers.finish()
-        if posteriors and in_doubt(texts, self._grammar):
+        if not posteriors or self._is_command(texts[0]):
+            answered = None
+        taken = answered is not None and self._is_meant(answered, (texts, posteriors))
+        if posteriors and not taken and in_doubt(texts, self._grammar):
             others = [another for another in self._again if self._noisy or another.way is None]
             heard += hear_again(others, partial(_sound, self._utterance))
             texts, posteriors = put_together(*heard)
         if not posteriors:
             return Utterance(alternatives, confidence)
-        if answered is not None and not self._is_command(texts[0]):
-            texts, posteriors = self._weighed(answered, (texts, posteriors))
+        if answered is not None:
+            weigh = answered.with_wide if taken else answered.without
+            texts, posteriors = weigh((texts, posteriors))
         clear = above_noise_db >= th.CLEAR_SOUND_DB
         clearly_first = posteriors[0] >= (th.CLEARLY_FIRST_IN_CLEAR_SOUND if clear else th.CLEARLY_FIRST)
         opinions = self._opinions(texts, doubted=not clearly_first or above_noise_db < th.ASKED_BELOW_DB)
@@ -201,15 +205,13 @@ class Listener:
         """True for a whole sentence that is no answer to the open question."""
         return self._grammar.is_sentence(text) and not self._answers.knows(text)
 
-    def _weighed(self, answered: Answered, wide: Heard) -> Heard:
-        """Return the answers where there is enough evidence for the best of them, else the wide ear's other texts."""
+    def _is_meant(self, answered: Answered, wide: Heard) -> bool:
+        """True if there is enough evidence for the best answer."""
         rivals = answered.rivals(wide) if self._second is not None else ()
-        asked = (answered.texts[0], *rivals) if rivals else ()
-        opinions = self._told(asked)
-        enough = th.LEAST_EVIDENCE_ALONE if self._second is None or (rivals and not opinions) else th.LEAST_EVIDENCE
-        if answered.evidence(wide, self._recogniser.scores[0], opinions) >= enough:
-            return answered.with_wide(wide)
-        return answered.without(wide)
+        opinions = self._told((answered.texts[0], *rivals)) if rivals else {}
+        alone = self._second is None or (rivals and not opinions)
+        evidence = answered.evidence(wide, max(self._recogniser.scores), opinions)
+        return evidence >= (th.LEAST_EVIDENCE_ALONE if alone else th.LEAST_EVIDENCE)
 
     def _told(self, sentences: Sequence[str]) -> dict[str, Rescoring]:
         """Rescore these sentences, in print spelling, on the unprocessed sound."""
