@@ -9,6 +9,7 @@ from kitchenvoice.hearing.recognise.model_store import verified_model
 from kitchenvoice.hearing.recognise.second_pass import Another
 from kitchenvoice.hearing.recognise.vosk_recogniser import FreeRecogniser, SentenceRecogniser, VoskRecogniser
 from kitchenvoice.hearing.recognise.whisper_rescorer import find_rescorer
+from kitchenvoice.hearing.settling import settled
 from kitchenvoice.hearing.stop_word.barge_in import BargeIn
 from kitchenvoice.hearing.stop_word.spotter import StopWordSpotter
 from kitchenvoice.hearing.vad import SileroDetector, VoiceDetector
@@ -30,5 +31,6 @@ __all__ = [
     "hear_samples",
     "make_listener",
     "read_wav",
+    "settled",
     "verified_model",
 ]

@@ -21,7 +21,7 @@ from kitchenvoice.hearing import (
     find_rescorer,
 )
 from kitchenvoice.hearing.assembly import Recognisers, recognisers
-from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, Utterance
 
 __all__ = [
     "ROOT",
@@ -34,6 +34,7 @@ __all__ = [
     "listen",
     "meant",
     "recogniser",
+    "utterances",
 ]
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -88,6 +89,12 @@ def listen(system: str, samples: Samples, grammar: Grammar) -> Iterator[Decision
         yield Decision(late, 0.0, utterance, understand(utterance, grammar))
 
 
+def utterances(samples: Samples, grammar: ListeningGrammar) -> tuple[Utterance, ...]:
+    """Return what the product's ear hears of a whole clip by any grammar."""
+    listener = _listener("ear", grammar)
+    return listener.feed(samples) + listener.flush()
+
+
 def meant(understanding: Understanding) -> dict[str, Any] | None:
     """Return intent and slots as plain data, `None` for a rejection."""
     if understanding.intent is None:
@@ -108,7 +115,7 @@ def _plain(value: Any) -> Any:
     return str(value)
 
 
-def _listener(system: str, grammar: Grammar) -> Listener:
+def _listener(system: str, grammar: ListeningGrammar) -> Listener:
     if system in ("ear", "alone"):
         ours = _ours()
         second = ours.second if system == "ear" else None

@@ -9,6 +9,7 @@ import os
 import resource
 import sys
 import time
+from collections.abc import Sequence
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import replace
 from importlib import metadata
@@ -21,6 +22,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from bench import ear, machine, report
 from bench.corpus import CONDITIONS
 from bench.plan import LONG, SEED, SHORT, Task, tasks
+from bench.real import RealTask, real_tasks
+from bench.real_report import write_real
 from bench.tasks import CommandTask
 from kitchenvoice.hearing import find_rescorer
 from kitchenvoice.rehearsal.cook import voices
@@ -28,7 +31,7 @@ from kitchenvoice.rehearsal.cook import voices
 REGISTER = ear.ROOT / "grammars" / "register.yaml"
 
 
-def run(task: Task) -> dict[str, Any]:
+def run(task: Task | RealTask) -> dict[str, Any]:
     """Run one task in a process of the pool."""
     return task.run() | {"rss_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0}
 
@@ -46,11 +49,18 @@ def main() -> None:
     parser.add_argument("--records", type=Path, help="keep every record here (JSON lines) and go on from them")
     parser.add_argument("--cache", type=Path, default=_cache(), help="folder for sentences spoken once")
     parser.add_argument("--register", type=Path, default=REGISTER, help="the register of commands")
+    parser.add_argument("--real", type=Path, metavar="DIR", help="recordings of real people, beside synthetic ones")
+    parser.add_argument("--every", type=int, default=1, help="of those only every so many-th (default all)")
     given = parser.parse_args()
     plan = LONG if given.long else SHORT
     if given.talk_minutes is not None:
         plan = replace(plan, talk_minutes=given.talk_minutes)
     given.cache.mkdir(parents=True, exist_ok=True)
+    if given.real is not None:
+        beside = real_tasks(given.real, given.cache, given.every)
+        about = {"every": given.every, "second": _second(), "voices": ", ".join(cook.name for cook in voices())}
+        print(write_real(_work(beside, given.jobs, None, given.records), about, given.out))
+        return
     started = time.perf_counter()
     costs = machine.costs()
     work, disputed = tasks(plan, given.register, given.cache)
@@ -88,7 +98,7 @@ def alone(work: list[Task], each: int) -> list[float]:
     return late
 
 
-def _work(work: list[Task], jobs: int, until: float | None, kept: Path | None) -> list[dict[str, Any]]:
+def _work(work: Sequence[Task | RealTask], jobs: int, until: float | None, kept: Path | None) -> list[dict[str, Any]]:
     """Run the tasks missing from the saved records; save each record as it comes."""
     done = _read(kept)
     records = [done[key] for task in work if (key := _key(task)) in done]
@@ -116,7 +126,7 @@ def _read(kept: Path | None) -> dict[str, dict[str, Any]]:
     return {record["key"]: record for record in map(json.loads, lines)}
 
 
-def _key(task: Task) -> str:
+def _key(task: Task | RealTask) -> str:
     return hashlib.sha256(repr(task).encode()).hexdigest()[:24]
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, reduce
 
 from kitchenvoice.ports import WordGraph
 
@@ -42,24 +42,20 @@ class SlotGrammar:
     heard_as = staticmethod(lambda _sentence: ())
 
     def __init__(self, *slots: Sequence[str]) -> None:
-        self._slots = [[tuple(phrase.split()) for phrase in slot] for slot in slots]
+        self._slots = [[tuple(phrase.split()) for phrase in slot] for slot in (*slots, ("",))]
+        self._end = (len(slots), ())
         self.phrases = tuple(phrase for slot in slots for phrase in slot if phrase)
 
     def _from(self, slot: int) -> frozenset[_Position]:
-        if slot == len(self._slots):
-            return frozenset({(slot, ())})
-        now = {(slot, words) for words in self._slots[slot] if words}
-        return frozenset(now) | (self._from(slot + 1) if () in self._slots[slot] else frozenset())
+        now = {(slot, words) for words in self._slots[slot] if words or slot == self._end[0]}
+        return frozenset(now) | (self._from(slot + 1) if slot < self._end[0] and () in self._slots[slot] else set())
 
     def _after(self, here: frozenset[_Position], word: str) -> frozenset[_Position]:
-        said = [(slot, words[1:]) for slot, words in here if words[:1] == (word,)]
+        said = ((slot, words[1:]) for slot, words in here if words[:1] == (word,))
         return frozenset().union(*(({(slot, rest)} if rest else self._from(slot + 1)) for slot, rest in said))
 
     def _walk(self, text: str) -> frozenset[_Position]:
-        here = self._from(0)
-        for word in text.split():
-            here = self._after(here, word)
-        return here
+        return reduce(self._after, text.split(), self._from(0))
 
     @cached_property
     def graph(self) -> WordGraph:
@@ -68,10 +64,10 @@ class SlotGrammar:
             after = {word: self._after(here, word) for word in sorted({words[0] for _, words in here if words})}
             found += [state for state in dict.fromkeys(after.values()) if state not in found]
             steps.append(tuple((word, found.index(state)) for word, state in after.items()))
-        return WordGraph(0, tuple(steps), tuple((len(self._slots), ()) in here for here in found))
+        return WordGraph(0, tuple(steps), tuple(self._end in here for here in found))
 
     def is_sentence(self, text: str) -> bool:
-        return (len(self._slots), ()) in self._walk(text)
+        return self._end in self._walk(text)
 
     def can_continue(self, text: str) -> bool:
         return any(words for _, words in self._walk(text))

@@ -346,6 +346,7 @@ def test_but_a_fall_in_pressure_counts_whatever_its_number(book):
 
 def test_ear_and_dialogue_call_the_same_sound_clear():
     assert ear_thresholds.CLEAR_SOUND_DB == thresholds.CLEAR_SOUND_DB
+    assert ear_thresholds.WEIGHT_OF_OPINION == thresholds.WEIGHT_OF_OPINION
 
 
 def test_nor_between_a_report_and_its_denial_but_in_noise(book):
