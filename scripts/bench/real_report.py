@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from bench.real import CONDITIONS
-from bench.stats import percentile, share
+from bench.stats import share
 
 __all__ = ["write_real"]
 
@@ -24,7 +24,7 @@ _KINDS = {
 def write_real(records: Sequence[Record], about: Record, folder: Path) -> Path:
     """Write `real.md`; return its path."""
     folder.mkdir(parents=True, exist_ok=True)
-    parts = [_head(about), *(_verdicts(kind, records) for kind in _KINDS), _ends(records), _wrong(records)]
+    parts = [_head(about), *(_verdicts(kind, records) for kind in _KINDS), _detected(records), _wrong(records)]
     file = folder / "real.md"
     file.write_text("\n\n".join(part for part in parts if part) + "\n", encoding="utf-8")
     return file
@@ -58,25 +58,23 @@ def _verdicts(kind: str, records: Sequence[Record]) -> str:
     return f"## {title}\n\n{_table(['condition', *columns], rows)}" if rows else ""
 
 
-def _ends(records: Sequence[Record]) -> str:
-    """Detector and endpoint: voices that were missed or cut in two, wait after the end, faults of the sound told."""
+def _detected(records: Sequence[Record]) -> str:
+    """Detector and level: voices that were missed or cut in two, faults of the sound that were told."""
     rows = []
     for condition in CONDITIONS:
         cells = [condition]
         for source in _SOURCES:
             found = _of(records, kind="number", condition=condition, source=source)
-            late = [late for record in found for late in record["late_s"]]
             faults = Counter(fault for record in found for fault in record["trouble"] if fault)
             cells += [
+                str(len(found)),
                 str(sum(record["detected"] == 0 for record in found)),
                 str(sum(record["detected"] > 1 for record in found)),
-                f"{percentile(late, 0.5):.2f}, {percentile(late, 0.95):.2f}",
                 ", ".join(f"{fault} {count}" for fault, count in faults.items()),
             ]
         rows.append(cells)
-    columns = [f"{source}: {name}" for source in _SOURCES for name in ("missed", "split", "decided after, s", "faults")]
-    note = "Decided after the end of speech: median and 95 %, with other work on the machine."
-    return f"## Detector, endpoint and level, on the bare numbers\n\n{note}\n\n{_table(['condition', *columns], rows)}"
+    columns = [f"{source}: {name}" for source in _SOURCES for name in ("N", "missed", "split", "faults told")]
+    return f"## Detector and level, on the bare numbers\n\n{_table(['condition', *columns], rows)}"
 
 
 def _wrong(records: Sequence[Record]) -> str:

@@ -11,6 +11,8 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "scripts"))
 
 from bench.corpus import CONDITIONS, place  # noqa: E402
+from bench.real import in_noise  # noqa: E402
+from bench.real_report import write_real  # noqa: E402
 from bench.sentences import number_words, sentences  # noqa: E402
 from bench.small_talk import KINDS, talk  # noqa: E402
 from bench.stats import at_most_per_hour, percentile, wilson  # noqa: E402
@@ -90,3 +92,33 @@ def test_a_clip_knows_where_the_speech_ends(condition: object) -> None:
     assert len(clip.samples) > clip.speech_end + 24_000
     again = place(np.concatenate([tone, np.zeros(4_000, np.int16)]), condition, 1)
     assert np.array_equal(clip.samples, again.samples)
+
+
+def test_noise_is_mixed_loudest_frame_against_loudest_frame() -> None:
+    speech = (3_000 * np.sin(np.arange(32_000) * 0.3)).astype(np.int16)
+    noise = (500 * np.sin(np.arange(320_000) * 1.1)).astype(np.int16)
+    noise[::40_000] = 20_000
+    for snr_db in (12.0, 6.0):
+        mixed = in_noise(speech, noise, snr_db, 3).astype(np.float64) - speech
+        frames = mixed[: len(mixed) // 2048 * 2048].reshape(-1, 2048)
+        loudest = np.sqrt(np.max(np.mean(frames**2, axis=1)))
+        assert 20 * np.log10(3_000 / np.sqrt(2) / loudest) == pytest.approx(snr_db, abs=0.2)
+
+
+def test_the_report_keeps_real_and_synthetic_voices_apart(tmp_path: Path) -> None:
+    common = {
+        "condition": "as recorded",
+        "said": "5.0",
+        "speech": "five",
+        "acted": [],
+        "detected": 1,
+        "trouble": [None],
+    }
+    records = [
+        common | {"source": "real", "kind": "number", "verdict": "right"},
+        common | {"source": "real", "kind": "number", "verdict": "right"},
+        common | {"source": "synthetic", "kind": "number", "verdict": "wrong", "acted": ["9.0"]},
+    ]
+    text = write_real(records, {"every": 1, "second": "none", "voices": "slt"}, tmp_path).read_text("utf-8")
+    assert "| as recorded | 2 | 100.0 % (34-100) | 0 | 0 | 1 | 0.0 % (0-79) | 0 | 1 |" in text
+    assert "- synthetic, as recorded: 5.0 -> ['9.0']" in text
