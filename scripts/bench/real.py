@@ -20,6 +20,7 @@ import numpy as np
 from bench import ear
 from bench.corpus import spoken
 from bench.orders import SLOTS, order, order_grammar
+from kitchenvoice.grammar import Grammar
 from kitchenvoice.hearing import settled
 from kitchenvoice.hearing.thresholds import LEAD_S
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
@@ -82,11 +83,12 @@ CONDITIONS: dict[str, Condition] = {
 
 @dataclass(frozen=True, slots=True)
 class RealTask:
-    """One clip under one condition; `said` is what was said, `speech` names the file, or the words for `cook`."""
+    """One clip under one condition; `said` is its meaning, `word` what was said, `speech` the file or `cook`'s words."""
 
     source: Source
     kind: str
     said: str
+    word: str
     speech: str
     condition: str
     seed: int
@@ -120,6 +122,14 @@ class RealTask:
     def _spoken(self, cook: Cook) -> Samples:
         return spoken(cook, self.speech, 1.0, self.cache)
 
+    def _grammar(self) -> Grammar:
+        """Return the grammar of an open question: "how many" for a number, else one to which the word is no answer."""
+        asked = [ear.grammar_for(("count",), "answers", question) for question in _QUESTIONS]
+        if self.kind == "number":
+            return asked[0]
+        others = [each for each in asked if each.answers is not None and each.answers.sentence(self.word) is None]
+        return others[self.seed % len(others)]
+
     def _meanings(self, sound: Samples) -> Iterator[tuple[str | None, float, str | None]]:
         """Yield each utterance's meaning as a string, its latency and its fault."""
         if self.kind == "order":
@@ -128,8 +138,7 @@ class RealTask:
                 meaning = settled(heard, lambda text: _flat(order(text)) if grammar.is_sentence(text) else None)
                 yield meaning, heard.latency_s, heard.trouble
             return
-        question = "count" if self.kind == "number" else _QUESTIONS[self.seed % len(_QUESTIONS)]
-        for decision in ear.listen("ear", sound, ear.grammar_for(("count",), "answers", question)):
+        for decision in ear.listen("ear", sound, self._grammar()):
             read = ear.meant(decision.understanding)
             told = None if read is None else f"{read['slots'].get('value', read['intent'])}"
             yield told, decision.utterance.latency_s, decision.utterance.trouble
@@ -167,8 +176,8 @@ def real_tasks(folder: Path, cache: Path, every: int) -> list[RealTask]:
                     continue
                 said, words = _said(label)
                 common = (condition, number, folder, cache)
-                tasks.append(RealTask("real", kind, said, label["file"], *common))
-                tasks.append(RealTask("synthetic", kind, said, words, *common, people[number % len(people)]))
+                tasks.append(RealTask("real", kind, said, words, label["file"], *common))
+                tasks.append(RealTask("synthetic", kind, said, words, words, *common, people[number % len(people)]))
     Random(1).shuffle(tasks)
     return tasks
 

@@ -35,7 +35,8 @@ def _head(about: Record) -> str:
 
 Written by `scripts/bench_hearing --real DIR --every {about["every"]}`: the whole ear (voice detector, recognisers,
 ear for the answers, second engine: {about["second"]}).
-The same words by synthetic voices ({about["voices"]}) stand beside them; neither is part of the other.
+The same words by synthetic voices stand beside them; neither is part of the other:
+{about["voices"]}.
 The folder isn't part of the project. Such recordings are free: single words of the Speech Commands set (CC BY 4.0),
 whole sentences and wake words of open speech-to-intent and wake-word benchmarks (Apache-2.0), with a real kitchen's
 noise. Noise is mixed loudest frame (128 ms) against loudest frame: real noise for real people, modelled for the others.
