@@ -83,7 +83,7 @@ CONDITIONS: dict[str, Condition] = {
 
 @dataclass(frozen=True, slots=True)
 class RealTask:
-    """One clip under one condition; `said` is its meaning, `word` what was said, `speech` the file or `cook`'s words."""
+    """One clip under one condition; `said` is its meaning, `word` what was said, `speech` file or `cook`'s words."""
 
     source: Source
     kind: str
