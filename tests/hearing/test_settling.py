@@ -41,5 +41,5 @@ def test_it_is_asked_again_where_none_has_a_majority_by_both() -> None:
 
 
 def test_noise_that_holds_a_sentence_somewhere_is_none() -> None:
-    assert meant({"[unk]": (0.95, None), "with soy milk": (0.05, None)}) is None
+    assert meant({"[unk]": (0.97, None), "with soy milk": (0.03, None)}) is None
     assert meant({}) is None
