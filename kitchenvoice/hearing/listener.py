@@ -67,7 +67,7 @@ class Listener:
 
         Those of `again` are the second pass, for doubtful utterances only; in quiet only those for unprocessed sound.
         The rescorer `second` is asked where no sentence is clearly the first, and in loud noise. While the grammar
-        holds a question, a recogniser made by `answers` listens for its answers alone.
+        holds a question, a recogniser made by `answers` hears short utterances for its answers alone, where that helps.
         Raises: ValueError for more of `cleaned` than there are ways of noise reduction left.
         """
         if len(cleaned) >= WAYS:
@@ -169,9 +169,7 @@ class Listener:
 
     def _accept(self, frames: Sequence[_Frame]) -> None:
         self._utterance += frames
-        sound = _sound(frames, 0 if self._noisy else None)
-        self._recogniser.accept(sound)
-        self._answers.accept(sound)
+        self._recogniser.accept(self._first_sound(frames))
         if self._noisy:
             for way, recogniser in enumerate(self._cleaned, 1):
                 recogniser.accept(_sound(frames, way))
@@ -183,9 +181,7 @@ class Listener:
         if self._noisy:
             heard += [(recogniser.finish()[0], recogniser.posteriors) for recogniser in self._cleaned]
         texts, posteriors = put_together(*heard)
-        answered = self._answers.finish()
-        if not posteriors or self._is_command(texts[0]):
-            answered = None
+        answered = self._answered(texts, above_noise_db)
         taken = answered is not None and self._is_meant(answered, (texts, posteriors))
         if posteriors and not taken and in_doubt(texts, self._grammar):
             others = [another for another in self._again if self._noisy or another.way is None]
@@ -201,16 +197,26 @@ class Listener:
         opinions = self._opinions(texts, doubted=not clearly_first or above_noise_db < th.ASKED_BELOW_DB)
         return Utterance(texts, posteriors[0], posteriors=posteriors, opinions=opinions)
 
-    def _is_command(self, text: str) -> bool:
-        """True for a whole sentence that is no answer to the open question."""
-        return self._grammar.is_sentence(text) and not self._answers.knows(text)
+    def _first_sound(self, frames: Sequence[_Frame]) -> Samples:
+        """Return the sound for the recogniser that is always on."""
+        return _sound(frames, 0 if self._noisy else None)
+
+    def _answered(self, texts: Sequence[str], above_noise_db: float) -> Answered | None:
+        """Hear the utterance for answers alone where the sound is clear and the first of `texts` is no sentence."""
+        clear = above_noise_db >= th.CLEAR_ENOUGH_FOR_ANSWERS_DB
+        if not clear or not self._recogniser.scores or self._grammar.is_sentence(texts[0]):
+            return None
+        return self._answers.hear(self._first_sound(self._utterance))
 
     def _is_meant(self, answered: Answered, wide: Heard) -> bool:
-        """True if there is enough evidence for the best answer."""
+        """True if there is enough evidence for the best answer; the second engine can only lessen it."""
+        score = max(self._recogniser.scores)
+        if answered.evidence(wide, score, {}) < th.LEAST_EVIDENCE:
+            return False
         rivals = answered.rivals(wide) if self._second is not None else ()
         opinions = self._told((answered.texts[0], *rivals)) if rivals else {}
         alone = self._second is None or (rivals and not opinions)
-        evidence = answered.evidence(wide, max(self._recogniser.scores), opinions)
+        evidence = answered.evidence(wide, score, opinions)
         return evidence >= (th.LEAST_EVIDENCE_ALONE if alone else th.LEAST_EVIDENCE)
 
     def _told(self, sentences: Sequence[str]) -> dict[str, Rescoring]:
@@ -236,7 +242,6 @@ class Listener:
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives, where they would have no use."""
-        self._answers.drop()
         for recogniser in (self._recogniser, *self._cleaned):
             recogniser.drop()
         return Utterance((text,) if text else ())

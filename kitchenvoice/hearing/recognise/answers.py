@@ -1,9 +1,10 @@
 """An ear for the answers to an open question alone, and what its word is worth beside that of the wide ear.
 
 In the graph of everything "eight" loses against "a" and "one" against "wine". An ear that knows nothing but the answers
-hears them nearly always, and hears them in other talk too. So each answer is weighed: how much less likely it makes the
+hears them nearly always, and hears them in other talk too. So it is asked only where the wide ear heard no sentence, of
+short utterances in clear sound, and believed only for a single word. That is weighed: how much less likely it makes the
 sound than what the wide ear heard, and how much less likely the second engine finds it than the other texts that the
-wide ear had in mind, sentences or not. See `thresholds.LEAST_EVIDENCE`.
+wide ear had in mind. See `thresholds.LEAST_EVIDENCE`.
 """
 
 from __future__ import annotations
@@ -73,7 +74,7 @@ class Answered:
 
 
 class AnswersEar:
-    """Listen to each utterance for the answers alone, while a question is open; longer ones are no answers."""
+    """Hear one utterance again for the answers alone, while a question is open; longer ones are no answers."""
 
     def __init__(self, make: Callable[[], PhraseRecogniser] | None = None) -> None:
         """Take a new recogniser from `make` for each question, so that none outlives the model that it was made on.
@@ -83,7 +84,6 @@ class AnswersEar:
         self._make = make
         self._recogniser: PhraseRecogniser | None = None
         self._answers: AnswerList | None = None
-        self._heard = 0
 
     def listen_by(self, grammar: ListeningGrammar) -> None:
         """Listen for the answers of this grammar, if it holds a question. Raises: BadGrammar."""
@@ -96,44 +96,23 @@ class AnswersEar:
             recogniser.set_phrases(answers.phrases)
             self._recogniser, self._answers = recogniser, answers
 
-    def knows(self, text: str) -> bool:
-        """True if `text` is one whole answer to the open question."""
-        return self._answers is not None and self._answers.sentence(text) is not None
-
-    def accept(self, samples: Samples) -> None:
-        """Decode one more block of the current utterance."""
-        if self._recogniser is None or self._heard > _LONGEST:
-            return
-        self._heard += len(samples)
-        if self._heard > _LONGEST:
-            self._recogniser.drop()
-        else:
-            self._recogniser.accept(samples)
-
-    def drop(self) -> None:
-        """End the utterance without a result."""
-        self._heard = 0
-        if self._recogniser is not None:
-            self._recogniser.drop()
-
-    def finish(self) -> Answered | None:
-        """End the utterance; return the answers that were heard, if any."""
-        listened, self._heard = 0 < self._heard <= _LONGEST, 0
-        if self._recogniser is None or self._answers is None or not listened:
+    def hear(self, samples: Samples) -> Answered | None:
+        """Return the answers heard in a whole utterance if the best one is a single word, else `None`."""
+        if self._recogniser is None or self._answers is None or len(samples) > _LONGEST:
             return None
+        self._recogniser.accept(samples)
         texts, _ = self._recogniser.finish()
         return _answered(texts, self._recogniser.scores, self._answers)
 
 
 def _answered(texts: Sequence[str], scores: Sequence[float], answers: AnswerList) -> Answered | None:
-    """Return those of these texts that are whole answers; `None` if there are none."""
+    """Return those of these texts that are whole answers; `None` unless the best of them is a single word."""
     found: dict[str, float] = {}
     for text, score in zip(texts, scores, strict=True):
         sentence = answers.sentence(text)
         if sentence is not None:
             found.setdefault(sentence, score)
-    if not found:
+    if not found or " " in next(iter(found)):
         return None
-    words = len(next(iter(found)).split())
-    cost = th.COST_OF_ANSWER + th.COST_OF_CHOICE * log(len(answers.phrases)) + th.COST_OF_WORD * (words - 1)
+    cost = th.COST_OF_ANSWER + th.COST_OF_CHOICE * log(len(answers.phrases))
     return Answered(answers, tuple(found), tuple(found.values()), max(scores), cost)
