@@ -21,7 +21,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["HANDLERS", "warn_of_the_lid"]
+__all__ = ["HANDLERS"]
 
 _JUST_NOW_S = 60.0
 _HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
@@ -245,12 +245,6 @@ def _open(talk: Talk, heard: Heard) -> None:
             talk.speak(filling.named(talk, load, talk.tell_step(load)))
     if not on_heat:
         talk.say("answers", "open_none")
-
-
-def warn_of_the_lid(talk: Talk) -> None:
-    """Warn of a canner that may be under pressure, whoever listens."""
-    if any(load.process.is_pressure and load.stage in _HEATED and not load.lid_off for load in talk.kitchen.open_loads):
-        talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
 
 
 def _wait_left(talk: Talk, load: Load) -> dict[str, float]:

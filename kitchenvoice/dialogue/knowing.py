@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import losses, reports
+from kitchenvoice.dialogue import overheard, reports
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
@@ -19,8 +20,8 @@ _SPOKEN_IN = "en"
 def answer_question(talk: Talk, text: str) -> bool:
     """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none.
 
-    A question that implies a loss ("the weight fell off, what now") is that loss too; one that may imply one puts every
-    running hold in doubt.
+    A question that implies a loss or a fault ("the weight fell off, what now") is that too; one that may imply one puts
+    every running hold in doubt.
     """
     if talk.language.tag != _SPOKEN_IN:
         return False
@@ -30,13 +31,14 @@ def answer_question(talk: Talk, text: str) -> bool:
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)
-    asked_about, urgency = family(found.family), Urgency.CAUTION if told.hazard else Urgency.READBACK
-    if found.doubt and asked_about.ends_hold:
-        reports.take_loss(talk, text, air=asked_about.lets_air_in)
+    asked_about = family(found.family)
+    if found.doubt and asked_about.fault:
+        reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
+    elif found.doubt and asked_about.ends_hold:
+        reports.take_loss(talk, text)
     elif found.doubt:
-        losses.not_understood(talk, text)
-    if not talk.lead(told.text):
-        talk.speak(told.text, urgency)
+        overheard.contradicted(talk, text)
+    talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
     return True
 
 

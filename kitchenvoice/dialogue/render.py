@@ -126,7 +126,7 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
         return "hold_done_bath_unheard" if bath else "hold_done_unheard"
-    if kind == "cooling" and load is not None and load.doubt:
+    if kind == "cooling" and load is not None and (load.doubt or load.unfit):
         return "cooling_doubt"
     if kind in ("hold_done", "cooling"):
         kind = f"{kind}_bath" if bath else kind
@@ -149,6 +149,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:
         return "packed_over"
+    if kind == "not_as_tested" and data.get("jars") is not None:
+        return "not_as_tested_some"
     if kind == "tally" and load is not None and sum(load.tally) == load.standing:
         return "tally_all"
     if kind == "vent_goes_on" and load is not None and load.timer("vent") is None:
@@ -232,7 +234,8 @@ def call_text(talk: Talk, call: Call) -> str:
     values = values_of(talk, data, load)
     if call.name == "vent_done" and load is not None and (other := other_numbers(talk, load)):
         return talk.language.say("facts", "call_again_vent_done_other", values, other=other)
-    return talk.language.say("facts", f"call_again_{call.name}", values)
+    unfit = call.name == "hold_done" and load is not None and load.unfit
+    return talk.language.say("facts", "call_again_hold_done_unfit" if unfit else f"call_again_{call.name}", values)
 
 
 def undone(talk: Talk, event: Event) -> str:

@@ -1,0 +1,69 @@
+"""What was said to us and isn't understood, but has a word in it that may tell of a loss, or of opening a canner.
+
+The words are data of the language. Where a hold counts, one such sentence puts it in question; where a canner may be
+under pressure it is warned of. What has none of them wants to be missed twice.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+
+from kitchenvoice.dialogue import denying, doubting
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Load, Stage
+
+__all__ = ["catch", "contradicted", "has_word", "warn_of_the_lid"]
+
+_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
+
+
+def catch(talk: Talk, text: str, *, often: bool) -> bool:
+    """Look for what may be told by a sentence that isn't understood; tell whether that was answered.
+
+    `often`: it is not the first that isn't.
+    """
+    said = warn_of_the_lid(talk) if has_word(talk, "lid", text) else False
+    if has_word(talk, "pressure", text):
+        _deny_zeros(talk)
+    if has_word(talk, "loss", text):
+        doubting.put_in_question(talk, text)
+    elif often:
+        doubting.not_understood(talk, text)
+    return said
+
+
+def contradicted(talk: Talk, text: str) -> None:
+    """Put in question every hold that counts, and take back a zero: there may be pressure still."""
+    doubting.put_in_question(talk, text)
+    _deny_zeros(talk)
+
+
+def _deny_zeros(talk: Talk) -> None:
+    for load in talk.kitchen.open_loads:
+        if denying.waits_at_zero(load):
+            denying.deny_zero(talk, load)
+
+
+def has_word(talk: Talk, of: str, text: str) -> bool:
+    """Tell whether a sentence has a word of that kind: `loss`, `pressure`, `lid` or `hedge`."""
+    return bool(_pattern(talk.language.choices("overheard", of)).search(text))
+
+
+@lru_cache(maxsize=16)
+def _pattern(words: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile(rf"\b({'|'.join(words)})\b")
+
+
+def warn_of_the_lid(talk: Talk) -> bool:
+    """Warn of a canner that may be under pressure, whoever listens; tell whether there is one."""
+    shut = any(_may_be_under_pressure(load) for load in talk.kitchen.open_loads)
+    if shut:
+        talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
+    return shut
+
+
+def _may_be_under_pressure(load: Load) -> bool:
+    waits = load.at_zero and load.timer("settle") is None
+    return load.process.is_pressure and load.stage in _HEATED and not load.lid_off and not waits
