@@ -62,7 +62,8 @@ def let_stand(talk: Talk, report: str, load_id: int, facts: Iterable[Fact]) -> N
 
 def _stand(talk: Talk, about: str, event: Event, load_id: int, prompt: str) -> None:
     values = {"loads": [load.id for load in talk.kitchen.open_loads], "seq": event.seq}
-    frame = Frame(kind="stands", about=about, expects="yes_no", prompt=prompt, load=load_id, prompted=1)
+    expects = "denial" if about == "loss" and len(talk.kitchen.open_loads) > 1 else "yes_no"
+    frame = Frame(kind="stands", about=about, expects=expects, prompt=prompt, load=load_id, prompted=1)
     frames.ask(talk, replace(frame, values=values), spoken=bool(prompt))
 
 
@@ -88,12 +89,14 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 def _it_was(talk: Talk, frame: Frame, heard: Heard, meant: Sequence[Load]) -> bool:
     """Take a name that follows a loss for the load that it may have been of as well: what it claims is in question."""
     others = [load for load in meant if load.id != frame.load and load.claims]
-    if heard.slots.get("no") is not None:
-        event = next(each for each in talk.history if each.seq == frame.values["seq"])
+    denied = heard.slots.get("no") is not None
+    if denied or others:
         frames.close(talk, frame)
+    if denied:
+        event = next(each for each in talk.history if each.seq == frame.values["seq"])
         _take_back(talk, event, frame.load)
     doubting.put_in_question(talk, heard.text, others)
-    return heard.slots.get("no") is not None
+    return denied or bool(others)
 
 
 def _take_back(talk: Talk, event: Event, load: int | None) -> None:

@@ -93,7 +93,7 @@ def withdraw(talk: Talk, doubt: Doubt, text: str = "") -> None:
     """Put in question what a report may have ended, now that nobody wants to have said it: that isn't an answer."""
     loads = talk.kitchen.in_doubt(doubt.id)
     _note(talk, "in_question", loads, text)
-    settle(talk, doubt.id, "taken back", held=[load.id for load in loads])
+    settle(talk, doubt.id, "withdrawn", held=[load.id for load in loads])
 
 
 def denied(talk: Talk, doubt: int, load: int) -> None:

@@ -93,8 +93,15 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         return
     if doubt.kind in ("heat_off", "late", "taken_back"):
         talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
-    loads = [frame.load] if frame.load is not None and doubt.kind not in OF_ONE_REPORT else ids_of(talk, doubt)
-    settle(talk, doubt.id, "silence", lost=[each for each in loads if each is not None])
+    loads = ids_of(talk, doubt)
+    if frame.load is None:
+        settle(talk, doubt.id, "silence", lost=loads)
+        return
+    rest = [load for load in talk.kitchen.in_doubt(doubt.id) if load.id != frame.load]
+    if doubt.kind in OF_ONE_REPORT and rest:
+        doubting.put_in_question(talk, "", rest)  # it was named as another's, and nobody said so twice
+    held = [load.id for load in rest] if doubt.kind in OF_ONE_REPORT else []
+    settle(talk, doubt.id, "silence", lost=(frame.load,), held=held)
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:

@@ -55,7 +55,7 @@ def tell_remarks(talk: Talk, facts: Sequence[Fact]) -> None:
             continue
         if load.unfit:
             jars = talk.language.number(load.unfit)
-            key = "unfit" if load.unfit == load.standing - (load.failed or 0) else "unfit_some"
+            key = "unfit" if load.all_unfit else "unfit_some"
             talk.say("remarks", key, urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
         kinds = [remark.kind for remark in load.remarks if remark.kind != "settings"]
         known = [kind if talk.language.has("remarks", kind) else "loss" for kind in dict.fromkeys(kinds)]

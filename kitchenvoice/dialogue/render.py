@@ -21,7 +21,7 @@ __all__ = ["call_anew", "call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
-_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "taken back"})
+_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "withdrawn"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0

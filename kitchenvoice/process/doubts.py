@@ -109,7 +109,7 @@ def settled(
     for load in _in_doubt(kitchen, number, event.data.get("held")):
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
-        quiet = event.data.get("lost") or by in ("taken back", "named")  # another load was it, or another doubt goes on
+        quiet = event.data.get("lost") or by in ("withdrawn", "named")  # another load was it, or another doubt goes on
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
         facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))
@@ -160,7 +160,7 @@ def doubted_of(load: Load) -> tuple[str, ...]:
     """Name what was doubted of a load and stands: on its record, its label and the shelf list."""
     told = [remark.kind for remark in load.remarks]
     if load.unfit:
-        told.append("unfit")
+        told.append("unfit" if load.all_unfit else "unfit_some")
     if load.hold is not None and load.hold.unanswered:
         told.append("unanswered")
     if load.process.acid and "acid" not in load.checked and load.holds:

@@ -297,6 +297,11 @@ class Load:
         return min(sound, sum(fault.jars or 0 for fault in self.faults))
 
     @property
+    def all_unfit(self) -> bool:
+        """Tell whether no jar that sealed, or may have, was processed as tested."""
+        return self.unfit > 0 and self.unfit == self.standing - (self.failed or 0)
+
+    @property
     def shelved(self) -> int:
         """Sealed jars that are for the shelf."""
         return max(0, (self.sealed or 0) - self.unfit)
