@@ -10,7 +10,7 @@ from kitchenvoice.dialogue import filling, frames, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.now import window_shut
+from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.objecting import why_text
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
@@ -295,10 +295,8 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
             _say(talk, "failed_late", load)
         else:
             _say(talk, "failed_left", load, left=filling.left_on(talk, timer))
-    standing = [load for load in talk.kitchen.open_loads if load.processed_t is not None]
-    over = bool(standing) and all(window_shut(load, talk.t) for load in standing)
     if not waiting or any(load.timer("window") for load in waiting):
-        talk.say("answers", "failed_jar_late" if over else "failed_jar")
+        talk.say("answers", "failed_jar_late" if only_out_is_left(talk) else "failed_jar")
 
 
 # ---------------------------------------------------------------- the way

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from kitchenvoice.dialogue import overheard, reports
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
@@ -38,6 +39,9 @@ def answer_question(talk: Talk, text: str) -> bool:
         reports.take_loss(talk, text)
     elif found.doubt:
         overheard.contradicted(talk, text)
+    if asked_about.within_day and only_out_is_left(talk):
+        talk.say("answers", "failed_jar_late")
+        return True
     talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
     return True
 

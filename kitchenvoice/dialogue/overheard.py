@@ -1,7 +1,8 @@
 """What was said to us and isn't understood, but has a word in it that may tell of a loss, or of opening a canner.
 
 The words are data of the language. Where a hold counts, one such sentence puts it in question; where a canner may be
-under pressure it is warned of. What has none of them wants to be missed twice.
+under pressure it is warned of, and of heat that is on while it cools. Of a hold that is over only the past tells.
+What has none of them wants to be missed twice.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 import re
 from functools import lru_cache
 
-from kitchenvoice.dialogue import denying, doubting
+from kitchenvoice.dialogue import denying, doubting, filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage
@@ -25,10 +26,13 @@ def catch(talk: Talk, text: str, *, often: bool) -> bool:
     `often`: it is not the first that isn't.
     """
     said = warn_of_the_lid(talk) if has_word(talk, "lid", text) else False
+    if has_word(talk, "heat_on", text):
+        said = _warn_of_the_heat(talk) or said
     if has_word(talk, "pressure", text):
         _deny_zeros(talk)
     if has_word(talk, "loss", text):
-        doubting.put_in_question(talk, text)
+        past = has_word(talk, "past", text) and not said
+        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if past or load.claims])
     elif often:
         doubting.not_understood(talk, text)
     return said
@@ -47,7 +51,7 @@ def _deny_zeros(talk: Talk) -> None:
 
 
 def has_word(talk: Talk, of: str, text: str) -> bool:
-    """Tell whether a sentence has a word of that kind: `loss`, `pressure`, `lid` or `hedge`."""
+    """Tell whether a sentence has a word of that kind: `loss`, `past`, `pressure`, `heat_on`, `lid` or `hedge`."""
     return bool(_pattern(talk.language.choices("overheard", of)).search(text))
 
 
@@ -62,6 +66,14 @@ def warn_of_the_lid(talk: Talk) -> bool:
     if shut:
         talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
     return shut
+
+
+def _warn_of_the_heat(talk: Talk) -> bool:
+    cooling = [load for load in talk.kitchen.open_loads if load.stage is Stage.COOL and _may_be_under_pressure(load)]
+    for load in cooling:
+        values = filling.values_of(talk, {}, load)
+        talk.say("facts", "heat_still_on", values, urgency=Urgency.CAUTION)
+    return bool(cooling)
 
 
 def _may_be_under_pressure(load: Load) -> bool:

@@ -144,7 +144,7 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
     if kind == "jar_broke" and load is not None and not load.lid_off and load.stage in _CLOSED_UP:
-        return "jar_broke_closed"
+        return "jar_broke_cooling" if load.heat_off or load.stage is Stage.COOL else "jar_broke_closed"
     if kind == "jar_broke_packing" and not data.get("packed"):
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:

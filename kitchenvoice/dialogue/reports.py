@@ -254,7 +254,9 @@ def refuse_stage(
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT:
-            doubting.put_in_question(talk, text, named or None)
+            loads = named or talk.kitchen.open_loads
+            over = intent not in _AFTER_HEAT  # what follows the heat contradicts no hold that is over
+            doubting.put_in_question(talk, text, [each for each in loads if over or each.claims])
 
 
 def take_loss(talk: Talk, text: str) -> None:
