@@ -361,6 +361,8 @@ class Conversation:
             if self._doubt_check(question, understood.text):
                 return
         doubts = talk.kitchen.doubts
+        if question is not None and question.kind == "loss" and overheard.has_word(talk, "loss", understood.text):
+            doubting.put_in_question(talk, understood.text, talk.kitchen.in_doubt(question.doubt or 0))
         if called and overheard.catch(talk, understood.text, often=talk.misses >= _MOST_MISSES):
             return
         strange = mistyped(understood.text, self.grammar(t, typed=True)) if typed else None

@@ -48,7 +48,8 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
     if isinstance(unanswered, int):
         values["unanswered"] = talk.language.counted(unanswered, "check")
     if isinstance(heard_s, int | float):
-        values["heard"] = talk.language.duration(heard_s)
+        over_s = 0.0 if load is None or load.processed_t is None else max(0.0, talk.t - load.processed_t)
+        values["heard"] = talk.language.duration(heard_s + over_s)
     if "outcome" in data:
         values["outcome"] = talk.language.phrase("outcomes", str(data["outcome"]))
     values["timer"] = timer_name(talk, _timer_of(data), data.get("minutes"))

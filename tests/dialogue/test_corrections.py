@@ -169,3 +169,19 @@ def test_a_lock_that_dropped_in_a_hold_lets_air_in(weighted):
     assert "it vents again" in weighted.say("the lock has dropped")
     weighted.run("weight is rocking", 1)
     assert not weighted.load.holding
+
+
+def test_a_loss_in_answer_to_a_cut_asks_about_the_heat_too(holding):
+    holding.run(20)
+    holding.cut(60)
+    assert holding.bare("the power was out") == "I didn't get that."
+    assert holding.bare("yes").endswith(ALL)
+    holding.wait(600)
+    assert holding.load.processed_t is None
+
+
+def test_the_age_of_the_last_report_is_told_as_it_is_by_then(holding):
+    holding.run(20)
+    holding.cut(3 * 3600.0)
+    holding.bare("yes")
+    assert "the last report is three hours and twenty minutes old" in holding.wait(20)
