@@ -73,6 +73,16 @@ def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
     talk.obey(replace(said.sure(of=load.id), intent=str(frame.values["report"]), slots=dict(frame.values["data"])))
 
 
+def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take the same report for a yes: that is what somebody says who has looked again."""
+    zero = heard.intent == "gauge_zero" or (heard.intent == "pressure_is" and heard.slots.get("pressure") == 0)
+    if not zero or heard.of not in (None, frame.load):
+        return False
+    frames.close(talk, frame)
+    _obey(talk, frame, heard)
+    return True
+
+
 def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
     load = talk.kitchen.load(frame.load)
     if load is not None:
@@ -94,7 +104,9 @@ _NO: Mapping[str, Then] = MappingProxyType(
         **dict.fromkeys(("give_up", "scratch"), _say("talk", "cancelled")),
     }
 )
-_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType({"forgotten": forgotten.count_it})
+_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
+    {"forgotten": forgotten.count_it, "zero_so_soon": _said_again}
+)
 
 
 def _prompt(talk: Talk, frame: Frame) -> str:

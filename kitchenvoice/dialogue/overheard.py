@@ -1,8 +1,8 @@
 """What was said to us and isn't understood, but has a word in it that may tell of a loss, or of opening a canner.
 
 The words are data of the language. Where a hold counts, one such sentence puts it in question; where a canner may be
-under pressure it is warned of, and of heat that is on while it cools. Of a hold that is over only the past tells.
-What has none of them wants to be missed twice.
+under pressure it is warned of, and of heat that is on while it cools. Of a hold that has been over for long only the
+past tells, and what isn't done yet tells of none. What has none of the words wants to be missed twice.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from functools import lru_cache
 from kitchenvoice.dialogue import denying, doubting, filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import Load, Stage, ends_late
 
 __all__ = ["catch", "contradicted", "has_word", "warn_of_the_lid"]
 
@@ -30,9 +30,12 @@ def catch(talk: Talk, text: str, *, often: bool) -> bool:
         said = _warn_of_the_heat(talk) or said
     if has_word(talk, "pressure", text):
         _deny_zeros(talk)
+    if said and has_word(talk, "future", text):
+        return True
     if has_word(talk, "loss", text):
         past = has_word(talk, "past", text) and not said
-        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if past or load.claims])
+        loads = talk.kitchen.open_loads
+        doubting.put_in_question(talk, text, [x for x in loads if past or x.claims or ends_late(x, talk.t)])
     elif often:
         doubting.not_understood(talk, text)
     return said
@@ -51,7 +54,7 @@ def _deny_zeros(talk: Talk) -> None:
 
 
 def has_word(talk: Talk, of: str, text: str) -> bool:
-    """Tell whether a sentence has a word of that kind: `loss`, `past`, `pressure`, `heat_on`, `lid` or `hedge`."""
+    """Tell whether a sentence has a word of one kind, as the table `overheard` of the language has them."""
     return bool(_pattern(talk.language.choices("overheard", of)).search(text))
 
 

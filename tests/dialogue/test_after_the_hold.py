@@ -33,6 +33,19 @@ def test_whatever_is_said_of_opening_it_the_warning_is_said(cooling, said):
     assert cooling.load.processed_t is not None
 
 
+@pytest.mark.parametrize("said", ["can i open the beans", "should i open the petcock", "i want to open it"])
+def test_what_is_not_done_yet_contradicts_no_hold(holding, said):
+    holding.run(25.2)
+    assert holding.say(said).startswith("Leave the lid on")
+    assert holding.load.doubts == ()
+
+
+@pytest.mark.parametrize("said", ["i opened the petcock", "it's only nine", "we're below"])
+def test_just_after_the_end_what_is_told_may_be_of_the_hold(holding, said):
+    holding.run(25.2)
+    assert holding.say(said).endswith("all the time, with the heat on?")
+
+
 HEATED = (
     "the heat is still on",
     "i forgot to turn the heat off",

@@ -164,6 +164,12 @@ def test_zero_sooner_than_a_canner_cools_is_asked_about_once(holding):
     assert holding.bare("yes").startswith("Pressure at zero. Ten minutes to wait.")
 
 
+@pytest.mark.parametrize("again", ["gauge is at zero", "pressure is zero"])
+def test_zero_said_again_by_who_has_looked_is_a_yes(holding, again):
+    holding.run(26, "heat is off", 30, "gauge is at zero", 0.2)
+    assert holding.run(again).startswith("Pressure at zero. Ten minutes to wait.")
+
+
 def test_a_lock_that_dropped_in_a_hold_lets_air_in(weighted):
     weighted.run(5)
     assert "it vents again" in weighted.say("the lock has dropped")

@@ -141,6 +141,7 @@ _DOUBTED = "ALTER TABLE loads ADD COLUMN doubted TEXT NOT NULL DEFAULT '';"
 
 _SHELVED = """
 ALTER TABLE loads ADD COLUMN shelved INTEGER NOT NULL DEFAULT 0;
+UPDATE loads SET shelved = sealed WHERE sealed IS NOT NULL;
 DROP INDEX loads_on_shelf;
 CREATE INDEX loads_on_shelf ON loads (food, opened_seq) WHERE shelved > taken;
 """
