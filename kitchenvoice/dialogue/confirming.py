@@ -76,7 +76,8 @@ def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
 def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
     """Take the same report for a yes: that is what somebody says who has looked again."""
     zero = heard.intent == "gauge_zero" or (heard.intent == "pressure_is" and heard.slots.get("pressure") == 0)
-    if not zero or heard.of not in (None, frame.load):
+    shut = [load.id for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
+    if not zero or frame.load != (heard.of if heard.of is not None or len(shut) != 1 else shut[0]):
         return False
     frames.close(talk, frame)
     _obey(talk, frame, heard)
