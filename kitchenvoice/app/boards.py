@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Protocol
 
 from kitchenvoice.app.session import Answered, Inbox, Trouble
-from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine
+from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot, TalkLine, readings_of
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue import frames, steering
 from kitchenvoice.dialogue.choosing import stage_text
@@ -44,11 +44,13 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
         stages={load.id: capital(stage_text(talk, load)) for load in loads},
         steps={load.id: talk.step_text(load) for load in loads},
         cautions={load.id: talk.step_caution(load) for load in loads},
+        readings=readings_of(talk.history),
         focus=None if talk.focus is None else talk.focus.id,
         phrases=steering.phrases(talk),
         question="" if question is None else frames.words(talk, question),
         answers="" if question is None else steering.answers(talk, question),
         attention=talk.profile.attention,
+        language=talk.profile.language,
         asleep=talk.asleep,
         heard=None if lines is None else lines.heard,
         said=None if lines is None else lines.said,
@@ -57,10 +59,10 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
 
 
 class Watch:
-    """Follows a session for the boards: what was heard and said, and a picture on the glass after each turn."""
+    """Follows a session for the boards: what was heard and said, and a picture after each turn."""
 
-    def __init__(self, glass: LatestSnapshot) -> None:
-        self._glass = glass
+    def __init__(self, latest: LatestSnapshot) -> None:
+        self._latest = latest
         self.heard: TalkLine | None = None
         self.said: TalkLine | None = None
         self.trouble: TalkLine | None = None
@@ -77,10 +79,10 @@ class Watch:
         return both
 
     def look(self, conversation: Conversation, t: float) -> None:
-        """Put a picture on the glass. Trouble with it is logged and stops nobody; the boards then tell they are old."""
+        """Store the present picture. Trouble with it is logged and stops nobody; the boards then tell they are old."""
         try:
             self._take_new(t)
-            self._glass.put(picture(conversation, t, self))
+            self._latest.put(picture(conversation, t, self))
         except Exception:
             _log.exception("there is no picture for the boards")
 
@@ -106,29 +108,29 @@ class _Shown(Protocol):
 class Boards:
     """The boards of one session: none, the page, the terminal, or both. Without any, nothing of this does anything."""
 
-    def __init__(self, place: BoardAddress | None, *, terminal: bool, screen: Screen) -> None:
-        self._place = place
+    def __init__(self, address: BoardAddress | None, *, terminal: bool, screen: Screen) -> None:
+        self._address = address
         self._terminal = terminal
         self._screen = screen
         self._up: list[_Shown] = []
         self._clock = SystemClock()
-        self._glass = LatestSnapshot(lambda: self._clock.now().elapsed)
-        self._watch = Watch(self._glass)
+        self._latest = LatestSnapshot(lambda: self._clock.now().elapsed)
+        self._watch = Watch(self._latest)
 
     def follow(self, show: Show) -> Show:
         """Return a `show` that tells the boards as well."""
-        return self._watch.follow(show) if self._place is not None or self._terminal else show
+        return self._watch.follow(show) if self._address is not None or self._terminal else show
 
     @property
     def look(self) -> Callable[[Conversation, float], None] | None:
         """What the session calls after each turn, if there is a board."""
-        return self._watch.look if self._place is not None or self._terminal else None
+        return self._watch.look if self._address is not None or self._terminal else None
 
     def open(self, inbox: Inbox, folder: Path) -> None:
         """Put the boards up. One that can't be had is one sentence, and the session goes on without it."""
-        if self._place is not None:
+        if self._address is not None:
             try:
-                self._serve(self._place, inbox, folder)
+                self._serve(self._address, inbox, folder)
             except BoardMissing as exc:
                 inbox.put(Trouble(str(exc), spoken=True))
             except ImportError:
@@ -142,16 +144,21 @@ class Boards:
             shown.close()
         self._up.clear()
 
-    def _serve(self, place: BoardAddress, inbox: Inbox, folder: Path) -> None:
+    def _serve(self, address: BoardAddress, inbox: Inbox, folder: Path) -> None:
         from kitchenvoice.board.server import BoardServer
 
-        make_door = (lambda: self._door(folder)) if place.needs_code else None
-        server = BoardServer(place, self._glass, lambda key: inbox.put(Answered(key)), make_door)
+        make_access = (lambda: self._access(folder)) if address.needs_code else None
+        server = BoardServer(address, self._latest, lambda key: inbox.put(Answered(key)), make_access)
         server.start()
         self._up.append(server)
-        self._screen.put({"who": "start", "text": server.url, "event": "board"}, f"Board: {server.url}")
+        human = f"Board: {server.url}"
+        if address.needs_code:  # a tablet reads it
+            from kitchenvoice.board.qr_code import qr_code
 
-    def _door(self, folder: Path) -> AccessControl:
+            human = f"{qr_code(server.url)}\n{human}"
+        self._screen.put({"who": "start", "text": server.url, "event": "board"}, human)
+
+    def _access(self, folder: Path) -> AccessControl:
         from kitchenvoice.board.access import AccessControl
 
         def tell(code: str) -> None:
@@ -166,7 +173,7 @@ class Boards:
     def _draw(self) -> None:
         from kitchenvoice.board.terminal import TerminalBoard
 
-        board = TerminalBoard(self._glass, _write)
+        board = TerminalBoard(self._latest, _write)
         board.start()
         self._up.append(board)
 

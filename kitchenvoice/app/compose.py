@@ -157,8 +157,9 @@ def live_ear(
     barge_in: BargeIn | None = None,
 ) -> LiveEar:
     """The ear on the microphone, in its threads."""
+    from kitchenvoice.app.devices import Microphones
     from kitchenvoice.app.listening import LiveEar
-    from kitchenvoice.hearing import Microphone, make_listener
+    from kitchenvoice.hearing import make_listener
 
     rescorer = rescorer_of(profile)
 
@@ -166,7 +167,8 @@ def live_ear(
         return make_listener(model, grammar, cache, rescorer)
 
     grammar = conversation.grammar(conversation.talk.t)
-    return LiveEar(listener, grammar, inbox, lambda: Microphone(profile.input_device), barge_in=barge_in)
+    microphones = Microphones(profile.input_device)
+    return LiveEar(listener, grammar, inbox, microphones.open, barge_in=barge_in, change_microphone=microphones.change)
 
 
 def spoken_session(

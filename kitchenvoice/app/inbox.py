@@ -8,7 +8,7 @@ from typing import Protocol
 
 from kitchenvoice.ports import Utterance
 
-__all__ = ["Answered", "Inbox", "Item", "Pressed", "Trouble", "Typed", "Unsaid"]
+__all__ = ["Answered", "Chosen", "Inbox", "Item", "Pressed", "Trouble", "Typed", "Unsaid"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +46,18 @@ class Unsaid:
 
 
 @dataclass(frozen=True, slots=True)
+class Chosen:
+    """Another microphone that gives sound, and is listened to from now on; `None` if there is no other."""
+
+    name: str | None
+
+
+@dataclass(frozen=True, slots=True)
 class Pressed:
     """The key or pedal was pressed: what is said next is meant for us."""
 
 
-Item = Utterance | Typed | Trouble | Answered | Unsaid | Pressed
+Item = Utterance | Typed | Trouble | Answered | Unsaid | Chosen | Pressed
 
 
 class Inbox(Protocol):

@@ -48,7 +48,9 @@ def book_for(profile: Profile) -> GrammarBook:
     canners = canner_names(profile)
     if profile.language == _ENGLISH:
         return GrammarBook.load(canners=canners)
-    foods = {name.lower(): food for food, name in load_language(profile.language).table("foods").items()}
+    language = load_language(profile.language)
+    foods = {name.lower(): food for food, name in language.table("foods").items()}
+    foods |= {name: food for food in language.table("foods_too") for name in language.choices("foods_too", food)}
     return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
 
 

@@ -14,7 +14,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from kitchenvoice.app.session import Inbox, SilentMouth, Trouble, Unsaid
+from kitchenvoice.app.session import Chosen, Inbox, SilentMouth, Trouble, Unsaid
 from kitchenvoice.audio import portaudio
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import BadGrammar, DeviceLost, DeviceMissing
@@ -94,8 +94,10 @@ class LiveEar:
         refresh_devices: Callable[[], None] = portaudio.reinitialise,
         surroundings: Callable[[], frozenset[str]] = portaudio.surroundings,
         barge_in: BargeIn | None = None,
+        change_microphone: Callable[[], str | None] = lambda: None,
     ) -> None:
         self._barge_in = barge_in
+        self._change_microphone = change_microphone
         self._make_listener = make_listener
         self._grammar = grammar
         self._inbox = inbox
@@ -136,6 +138,20 @@ class LiveEar:
     def listen_for(self, grammar: ListeningGrammar) -> None:
         """Change what is listened for, from the next utterance on. Returns at once."""
         self._grammar = grammar
+
+    def use_other_microphone(self) -> None:
+        """Look for another microphone in a thread of its own, and listen to it; what came of it is told."""
+        self._run("microphone-change", self._use_other)
+
+    def _use_other(self) -> None:
+        try:
+            name = self._change_microphone()
+        except Exception:  # whatever it is, the one that is there goes on
+            _log.exception("the microphone can't be changed")
+            name = None
+        if name is not None and self._microphone is not None:
+            self._microphone.close()  # its thread opens the other one
+        self._inbox.put(Chosen(name))
 
     def while_speaking(self, speaking: bool) -> None:
         """Shut the ear while our own voice is in the air (half duplex). Returns at once."""

@@ -43,12 +43,12 @@ def check_folder() -> str:
 
 def check_profile() -> str:
     """Read the profile; what it lacks will be asked for, which is no fault."""
-    from kitchenvoice.kitchen.practice import describe
+    from kitchenvoice.app.described import described
 
     folder = home()
     if not (folder / FILE_NAME).exists():
         return f"none yet at {folder / FILE_NAME}; kitchenvoice start asks for altitude and canners"
-    return describe(load_profile(folder))
+    return described(load_profile(folder))
 
 
 def devices_profile() -> Profile:

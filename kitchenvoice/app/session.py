@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from kitchenvoice.app.heartbeat import BELIEVED_AHEAD_S, Heartbeat, Sign, resume
-from kitchenvoice.app.inbox import Answered, Inbox, Item, Pressed, Trouble, Typed, Unsaid
+from kitchenvoice.app.inbox import Answered, Chosen, Inbox, Item, Pressed, Trouble, Typed, Unsaid
 from kitchenvoice.app.languages import book_for
 from kitchenvoice.app.observer import NoObserver, Observer, tell
 from kitchenvoice.dialogue.conversation import Conversation
@@ -31,6 +31,7 @@ from kitchenvoice.process import Event
 
 __all__ = [
     "Answered",
+    "Chosen",
     "Ear",
     "Inbox",
     "Item",
@@ -57,6 +58,9 @@ class Ear(Protocol):
 
     def listen_for(self, grammar: ListeningGrammar) -> None:
         """Change what is listened for, from the next utterance on. Returns at once."""
+
+    def use_other_microphone(self) -> None:
+        """Look for another microphone; what came of it goes into the inbox. Returns at once."""
 
 
 class Mouthpiece(Protocol):
@@ -199,6 +203,8 @@ class Session:
             self._take(self._conversation.answered(item.key, self.t))
         elif isinstance(item, Unsaid):
             self._take(self._conversation.unsaid(item.key, self.t))
+        elif isinstance(item, Chosen):
+            self._changed_microphone(item.name)
         elif isinstance(item, Pressed):
             self._listen_up()
         elif item.text is not None and self._is_farewell(item.text):
@@ -225,6 +231,13 @@ class Session:
             self._end_told_t = self.t
             self._say("ends_running" if wish.final else "end_twice", running=running)
         return wish.final or again or not running
+
+    def _changed_microphone(self, name: str | None) -> None:
+        if name is None:
+            self._say("no_other_microphone")
+        else:
+            self._keep(input_device=name)
+            self._say("other_microphone", name=name)
 
     def _is_farewell(self, text: str) -> bool:
         return text.lower().rstrip(".!") in self._conversation.talk.language.choices("farewells", "words")
@@ -337,8 +350,16 @@ class Session:
             self._keep(**control.data)
         elif control.name == "level":
             self._keep(speech_level="brief" if control.data["brief"] else "full")
+        elif control.name == "microphone":
+            self._look_for_microphone()
         else:
             self._mouth.obey(control)
+
+    def _look_for_microphone(self) -> None:
+        if self.ear is None:
+            self._say("no_microphone_typed")
+        else:
+            self.ear.use_other_microphone()
 
     def _keep(self, **changes: Any) -> None:
         profile: Profile = replace(self._conversation.talk.profile, **changes)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from typing import Any
 
 from kitchenvoice.audio import portaudio
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.errors import DeviceMissing
+from kitchenvoice.kitchen.loudness import volume_db
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Synthesiser
 from kitchenvoice.speaking import (
@@ -21,10 +21,9 @@ from kitchenvoice.speaking import (
     SpeakerPlayer,
 )
 
-__all__ = ["NO_SPEAKER", "make_mouth"]
+__all__ = ["NO_SPEAKER", "make_mouth", "make_voice"]
 
 NO_SPEAKER = "There is no speaker that works. Plug one in; I go on, and speak as soon as it is there."
-_USUAL_VOLUME = 0.8
 
 
 def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing: bool = False) -> Mouth:
@@ -37,7 +36,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     def tell(name: str) -> Callable[..., None]:
         return lambda *what: live[name](*what) if name in live else None
 
-    synthesiser = _voice(profile)
+    synthesiser = make_voice(profile)
     clock = SystemClock()
     portaudio.sounddevice()  # without the library no device can ever come
     player = SpeakerPlayer(
@@ -65,7 +64,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     return mouth
 
 
-def _voice(profile: Profile) -> Synthesiser:
+def make_voice(profile: Profile) -> Synthesiser:
     """Return the voice that the profile names. Raises: VoiceMissing."""
     if profile.voice == NEURAL:
         return NeuralSynthesiser()
@@ -73,6 +72,5 @@ def _voice(profile: Profile) -> Synthesiser:
 
 
 def _settings(profile: Profile) -> MouthSettings:
-    """Return the profile's volume (0.8 is the mouth's own level) and pace, within what the mouth can do."""
-    volume_db = 20.0 * math.log10(max(profile.volume, 0.01) / _USUAL_VOLUME)
-    return MouthSettings.clipped(volume_db=volume_db, rate_wpm=profile.speech_rate_wpm)
+    """Return the profile's volume and pace, within what the mouth can do."""
+    return MouthSettings.clipped(volume_db=volume_db(profile.volume), rate_wpm=profile.speech_rate_wpm)

@@ -9,9 +9,20 @@ The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.boa
 code that starts them, so that a session without a board opens no socket and loads no server.
 """
 
-from kitchenvoice.board.address import BoardAddress, read_place
+from kitchenvoice.board.address import BoardAddress, read_address
+from kitchenvoice.board.history import Reading, readings_of
 from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.view import View, view_of
 
-__all__ = ["BoardAddress", "LatestSnapshot", "Snapshot", "TalkLine", "View", "read_place", "view_of"]
+__all__ = [
+    "BoardAddress",
+    "LatestSnapshot",
+    "Reading",
+    "Snapshot",
+    "TalkLine",
+    "View",
+    "read_address",
+    "readings_of",
+    "view_of",
+]

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from kitchenvoice.errors import BadInput
 
-__all__ = ["HOME_PLACE", "BoardAddress", "read_place"]
+__all__ = ["DEFAULT_ADDRESS", "BoardAddress", "read_address"]
 
-HOME_PLACE = "127.0.0.1:8420"
+DEFAULT_ADDRESS = "127.0.0.1:8420"
 """Default address. The port is arbitrary, free on a usual machine."""
 
 
@@ -47,13 +47,13 @@ class BoardAddress:
         return f"http://{host}:{self.port}/"
 
 
-def read_place(text: str) -> BoardAddress:
+def read_address(text: str) -> BoardAddress:
     """Read "ADDRESS:PORT", "ADDRESS", ":PORT" or "PORT". Raises: BadInput with the right form."""
-    home, _, home_port = HOME_PLACE.partition(":")
+    home, _, home_port = DEFAULT_ADDRESS.partition(":")
     host, port = _parts(text.strip())
     number = int(port or home_port) if (port or home_port).isdecimal() else -1
     if not 0 <= number <= 65535 or not _is_host(host or home):
-        raise BadInput(f"{text} isn't a place for the board. Give an address and a port, such as 192.168.1.20:8420.")
+        raise BadInput(f"{text} isn't an address for the board. Give an address and a port, such as 192.168.1.20:8420.")
     return BoardAddress(host or home, number)
 
 

@@ -25,7 +25,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from kitchenvoice.board.access import COOKIE_S, AccessControl
 from kitchenvoice.board.feed import Feed
 from kitchenvoice.board.latest import LatestSnapshot
-from kitchenvoice.board.page import door_page, page
+from kitchenvoice.board.page import code_page, page
 from kitchenvoice.board.texts import load_labels
 
 __all__ = ["BoardApp"]
@@ -61,11 +61,11 @@ class BoardApp:
     """The application. `answer` is called with the key of an answered call; `ending` ends the streams."""
 
     def __init__(
-        self, glass: LatestSnapshot, answer: Callable[[str], None], door: AccessControl | None = None, host: str = ""
+        self, latest: LatestSnapshot, answer: Callable[[str], None], access: AccessControl | None = None, host: str = ""
     ) -> None:
-        self._glass = glass
+        self._latest = latest
         self._answer = answer
-        self._door = door
+        self._access = access
         self._hosts = {host.lower(), "localhost", *_own_names()}
         self._streams = 0
         self.ending = False
@@ -80,42 +80,42 @@ class BoardApp:
         self.asgi: ASGIApp = _Guard(Starlette(routes=routes), self._hosts)
 
     def _may_see(self, request: Request) -> bool:
-        return self._door is None or self._door.knows(request.cookies.get(_COOKIE, ""))
+        return self._access is None or self._access.knows(request.cookies.get(_COOKIE, ""))
 
     async def _page(self, request: Request) -> Response:
         if not self._may_see(request):
             address = request.client.host if request.client is not None else ""
-            return HTMLResponse(door_page(shut_s=self._door.shut_s(address) if self._door else 0.0), 401)
-        return HTMLResponse(page(self._glass.look()))
+            return HTMLResponse(code_page(shut_s=self._access.shut_s(address) if self._access else 0.0), 401)
+        return HTMLResponse(page(self._latest.look()))
 
     async def _here(self, request: Request) -> Response:
         return Response(status_code=204 if self._may_see(request) else 401)
 
     async def _enter(self, request: Request) -> Response:
-        if self._door is None:
+        if self._access is None:
             return RedirectResponse("/", 303)
         address = request.client.host if request.client is not None else ""
-        cookie = self._door.enter((await _form(request)).get("code", ""), address)
+        cookie = self._access.enter((await _form(request)).get("code", ""), address)
         if cookie is None:
-            return HTMLResponse(door_page(wrong=True, shut_s=self._door.shut_s(address)), 403)
+            return HTMLResponse(code_page(wrong=True, shut_s=self._access.shut_s(address)), 403)
         response = RedirectResponse("/", 303)
         response.set_cookie(_COOKIE, cookie, max_age=COOKIE_S, httponly=True, samesite="strict")
         return response
 
     async def _answered(self, request: Request) -> Response:
         if not self._may_see(request):
-            return PlainTextResponse(load_labels()("door", "code_first"), 401)
+            return PlainTextResponse(load_labels()("access", "code_first"), 401)
         key = (await _form(request)).get("key", "")
-        if key not in {call.key for call in self._glass.look().calls}:
+        if key not in {call.key for call in self._latest.look().calls}:
             return RedirectResponse("/", 303)  # answered already, by voice or on another board
         self._answer(key)
         return RedirectResponse("/", 303)
 
     async def _feed(self, request: Request) -> Response:
         if not self._may_see(request):
-            return PlainTextResponse(load_labels()("door", "code_first"), 401)
+            return PlainTextResponse(load_labels()("access", "code_first"), 401)
         if self._streams >= MOST_STREAMS or self.ending:
-            return PlainTextResponse(load_labels()("door", "too_many"), 503)
+            return PlainTextResponse(load_labels()("access", "too_many"), 503)
         self._streams += 1
         return _Stream(self._messages(), self._end_stream)
 
@@ -126,7 +126,7 @@ class BoardApp:
         """Send changes within a fifth of a second, and the clocks twice a second."""
         feed, sent_at = Feed(), float("-inf")
         while not self.ending:
-            view, now = self._glass.look(), self._glass.now()
+            view, now = self._latest.look(), self._latest.now()
             if now - sent_at >= BEAT_S or feed.is_news(view):
                 yield feed.message(view, now)
                 sent_at = now
@@ -173,10 +173,10 @@ class _Guard:
         except ValueError:
             return PlainTextResponse(_BROKEN, 400)
         if name not in self._hosts and not _is_number(name):
-            return PlainTextResponse(load_labels()("door", "other_name"), 403)
+            return PlainTextResponse(load_labels()("access", "other_name"), 403)
         origin = request.headers.get("origin", "")
         if request.method == "POST" and origin != f"http://{host}":
-            return PlainTextResponse(load_labels()("door", "other_page"), 403)
+            return PlainTextResponse(load_labels()("access", "other_page"), 403)
         return None
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitchenvoice.board.texts import Labels
-from kitchenvoice.process import Kitchen, Load, Stage, Timer
+from kitchenvoice.process import Kitchen, Load, Stage, Timer, is_named_timer
 
 __all__ = ["ClockFace", "clocks_of", "face", "timers_of"]
 
@@ -22,13 +22,17 @@ _LEADING = ("hold", "vent", "settle", "bath_rest", "rest")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClockFace:
-    """A countdown: `left_s` of `total_s` seconds; `left_s` is None where `note` stands in its place."""
+    """A countdown: `left_s` of `total_s` seconds; `left_s` is None where `note` stands in its place.
+
+    `sure` is False where less may be left: then it has no end by the clock.
+    """
 
     id: str
     label: str
     left_s: float | None = None
     total_s: float = 0.0
     note: str = ""
+    sure: bool = True
 
 
 def face(left_s: float) -> tuple[tuple[str, str], ...]:
@@ -72,16 +76,19 @@ def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[ClockFace, ..
     """Return the kitchen timers, soonest first."""
     running = sorted(kitchen.timers, key=lambda timer: timer.due_t)
     return tuple(
-        _running(timer, timer.name.replace(" ", "-"), labels("clock", "timer", minutes=_minutes(timer)), t, labels)
-        for timer in running
+        _running(timer, timer.name.replace(" ", "-"), _timer_label(timer, labels), t, labels) for timer in running
     )
 
 
-def _minutes(timer: Timer) -> str:
-    return f"{timer.seconds / 60:g}"
+def _timer_label(timer: Timer, labels: Labels) -> str:
+    if is_named_timer(timer.name):
+        return labels("clock", "named", name=timer.name)
+    return labels("clock", "timer", minutes=f"{timer.seconds / 60:g}")
 
 
 def _running(timer: Timer, name: str, label: str, t: float, labels: Labels) -> ClockFace:
     if timer.unsure:
         label = labels("clock", "at_most", label=label)
-    return ClockFace(id=name, label=label, left_s=max(0.0, timer.left_s(t)), total_s=timer.seconds)
+    return ClockFace(
+        id=name, label=label, left_s=max(0.0, timer.left_s(t)), total_s=timer.seconds, sure=not timer.unsure
+    )

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitchenvoice.board.texts import Labels
-from kitchenvoice.process import Load, Process, Stage
+from kitchenvoice.process import Load, Process, Stage, check_t
 
 __all__ = ["Particular", "ago", "particulars_of"]
 
@@ -15,12 +16,16 @@ _AT_THE_STOVE = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL
 
 @dataclass(frozen=True, slots=True)
 class Particular:
-    """A label with its value and `age`, `""` where that means nothing. `alert` marks what is amiss."""
+    """A label with its value and `age`, `""` where that means nothing.
+
+    `alert` marks what is amiss, `timed` a value that is a time.
+    """
 
     label: str
     value: str
     age: str = ""
     alert: bool = False
+    timed: bool = False
 
 
 def ago(seconds: float, labels: Labels) -> str:
@@ -43,14 +48,24 @@ def _of(load: Load, t: float, labels: Labels) -> Iterator[Particular]:
         yield Particular(labels("facts", "target"), _target(load.process, labels))
     if load.stage in _AT_THE_STOVE and load.stage is not Stage.CANNER:
         yield _reported(load, t, labels)
+    asked_at = check_t(load)
+    if asked_at is not None:
+        yield Particular(labels("facts", "next_check"), _until(asked_at - t, labels), timed=True)
     if load.stage is Stage.PACK and load.process.headspace:
         yield Particular(labels("facts", "headspace"), load.process.headspace)
     if load.stage in (Stage.PACK, *_AT_THE_STOVE):
         yield Particular(labels("facts", "hold"), labels("facts", "minutes", minutes=f"{load.process.minutes:g}"))
     yield Particular(labels("facts", "jars"), _jars(load, labels))
-    if load.restarts:
-        key = "restarts_one" if load.restarts == 1 else "restarts_many"
-        yield Particular(labels("facts", "over_again"), labels("facts", key, count=load.restarts))
+    begun_again = len(load.holds) - 1
+    if begun_again > 0:
+        key = "restarts_one" if begun_again == 1 else "restarts_many"
+        yield Particular(labels("facts", "over_again"), labels("facts", key, count=begun_again))
+
+
+def _until(seconds: float, labels: Labels) -> str:
+    """Say in how long something comes, to the minute, rounded up."""
+    minutes = math.ceil(seconds / 60)
+    return labels("facts", "in_minutes", minutes=minutes) if minutes > 0 else labels("facts", "at_once")
 
 
 def _target(process: Process, labels: Labels) -> str:
@@ -71,7 +86,9 @@ def _reported(load: Load, t: float, labels: Labels) -> Particular:
     if hold is not None and hold.lost_t is not None and (seen_t is None or hold.lost_t >= seen_t):
         with_number = hold.why == "pressure" and seen_t == hold.lost_t and load.last_psi is not None
         if not with_number:
-            return Particular(label, labels("facts", f"lost_{hold.why}"), ago(t - hold.lost_t, labels), alert=True)
+            key = f"lost_{hold.why}"
+            lost = labels("facts", key if labels.has("facts", key) else "lost_doubt")
+            return Particular(label, lost, ago(t - hold.lost_t, labels), alert=True)
     if seen_t is None:
         return Particular(label, labels("facts", "none_yet"))
     if not load.process.is_pressure or (not load.process.is_dial and load.last_psi is None):

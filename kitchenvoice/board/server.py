@@ -28,21 +28,21 @@ _log = logging.getLogger(__name__)
 class BoardServer:
     """Serve the latest snapshot. `answer` gets the key of an answered call, in the server's thread.
 
-    `make_door` makes the access control once the port is taken, so that no code is shown for a board that can't start.
+    `make_access` makes the access control once the port is taken: no code is shown for a board that can't start.
     Raises: BoardMissing if the address or the port isn't available.
     """
 
     def __init__(
         self,
-        place: BoardAddress,
-        glass: LatestSnapshot,
+        address: BoardAddress,
+        latest: LatestSnapshot,
         answer: Callable[[str], None],
-        make_door: Callable[[], AccessControl] | None = None,
+        make_access: Callable[[], AccessControl] | None = None,
     ) -> None:
-        self._socket = _listening(place)
-        door = None if make_door is None else make_door()
-        self.place = BoardAddress(place.host, self._socket.getsockname()[1])
-        self._app = BoardApp(glass, answer, door, place.host)
+        self._socket = _listening(address)
+        access = None if make_access is None else make_access()
+        self.address = BoardAddress(address.host, self._socket.getsockname()[1])
+        self._app = BoardApp(latest, answer, access, address.host)
         config = uvicorn.Config(
             self._app.asgi, loop="asyncio", http=BoundedProtocol, ws="none", lifespan="off", access_log=False,
             log_config=None, server_header=False, backlog=BACKLOG, timeout_graceful_shutdown=1,
@@ -53,7 +53,7 @@ class BoardServer:
     @property
     def url(self) -> str:
         """The URL for the tablet's browser; with every address served, one that other machines can reach."""
-        return BoardAddress(_reached() if self.place.is_any else self.place.host, self.place.port).url
+        return BoardAddress(_reached() if self.address.is_any else self.address.host, self.address.port).url
 
     def start(self) -> None:
         """Start serving. Returns at once."""
@@ -74,13 +74,13 @@ class BoardServer:
             _log.exception("the board has stopped")
 
 
-def _listening(place: BoardAddress) -> socket.socket:
+def _listening(address: BoardAddress) -> socket.socket:
     """Bind the port now, so that an error comes at once."""
     try:
-        family, _, _, _, address = socket.getaddrinfo(place.host, place.port, type=socket.SOCK_STREAM)[0]
-        return socket.create_server(address[:2], family=family)
+        family, _, _, _, bound = socket.getaddrinfo(address.host, address.port, type=socket.SOCK_STREAM)[0]
+        return socket.create_server(bound[:2], family=family)
     except (OSError, UnicodeError) as exc:
-        raise BoardMissing(f"There is no board: {_why(exc, place)} {_WAYS}") from exc
+        raise BoardMissing(f"There is no board: {_why(exc, address)} {_WAYS}") from exc
 
 
 def _reached() -> str:
@@ -93,10 +93,10 @@ def _reached() -> str:
             return socket.gethostname()
 
 
-def _why(exc: Exception, place: BoardAddress) -> str:
+def _why(exc: Exception, address: BoardAddress) -> str:
     number = exc.errno if isinstance(exc, OSError) else None
     if number == errno.EADDRINUSE:
-        return f"port {place.port} is taken by another program."
+        return f"port {address.port} is taken by another program."
     if number == errno.EACCES:
-        return f"port {place.port} isn't allowed here."
-    return f"{place.host} isn't an address of this machine."
+        return f"port {address.port} isn't allowed here."
+    return f"{address.host} isn't an address of this machine."

@@ -36,7 +36,7 @@ _BIG = {
 
 def draw(view: View, width: int) -> list[str]:
     """Return the view as coloured lines for a terminal of that width."""
-    labels = load_labels()
+    labels = load_labels(view.language)
     console = Console(file=StringIO(), force_terminal=True, width=width, color_system="standard", legacy_windows=False)
     with console.capture() as captured:
         console.print(_whole(view, labels))
@@ -69,6 +69,8 @@ def _load(load: LoadView, labels: Labels) -> RenderableType:
     for part in load.particulars:
         value = f"{'! ' if part.alert else ''}{part.value}{', ' + part.age if part.age else ''}"
         each.append(f"{part.label} ", "dim").append(value, "bold red" if part.alert else "").append("   ")
+    if load.plot is not None:
+        each.append(f"{labels('history', 'title')} ", "dim").append(load.plot.words)
     columns = Table.grid(padding=(0, 3), expand=True)
     columns.add_column()
     columns.add_column(ratio=1)
@@ -117,8 +119,8 @@ class TerminalBoard:
     `write` puts text on the terminal in one piece. It runs in its own thread, so a blocked terminal blocks nobody else.
     """
 
-    def __init__(self, glass: LatestSnapshot, write: Callable[[str], None]) -> None:
-        self._glass = glass
+    def __init__(self, latest: LatestSnapshot, write: Callable[[str], None]) -> None:
+        self._latest = latest
         self._write = write
         self._ended = threading.Event()
         self._lines: list[str] = []
@@ -147,7 +149,7 @@ class TerminalBoard:
         """Return the output that updates a terminal of (columns, lines); `""` if nothing changed."""
         columns, rows = size
         room = max(1, rows - _TALK_LINES) if rows >= _LEAST_LINES else max(1, rows // 2)
-        lines = draw(self._glass.look(), columns)[:room]
+        lines = draw(self._latest.look(), columns)[:room]
         lines += [""] * (room - len(lines))
         fresh = size != self._size
         changed = [row for row, line in enumerate(lines) if fresh or self._lines[row] != line]

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 from kitchenvoice.board.clocks import ClockFace, clocks_of, timers_of
+from kitchenvoice.board.history import Plot, plot_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
 from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.texts import Labels, load_labels
@@ -26,7 +28,8 @@ class CallView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoadView:
-    """One open load; `here` marks the default load of a report, `amiss` one whose time doesn't count.
+    """One open load; `here` marks the load last spoken of, `amiss` one whose time doesn't count, `lead` the most urgent
+    of all: with a call, amiss, spoken of, or soonest done.
 
     `packed` is jars packed and jars planned during packing, else `None`.
     """
@@ -42,6 +45,8 @@ class LoadView:
     particulars: tuple[Particular, ...]
     here: bool
     amiss: bool = False
+    lead: bool = True
+    plot: Plot | None = None
     packed: tuple[int, int] | None = None
 
 
@@ -61,20 +66,22 @@ class View:
     answers: str = ""
     phrases: tuple[str, ...] = ()
     attention: str = ""
+    language: str = "en"
     asleep: bool = False
 
 
 def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels | None = None) -> View:
     """Return the view of a snapshot that was true `age_s` seconds ago. Without a snapshot nothing is known."""
-    labels = labels or load_labels()
     if seen is None:
-        return View(live=False, notice=labels("stale", "none"))
+        return View(live=False, notice=(labels or load_labels())("stale", "none"))
+    labels = labels or load_labels(seen.language)
     t = seen.t + age_s
+    lead = _lead(seen)
     view = View(
         live=live,
         notice="" if live else labels("stale", "loop", seconds=round(age_s)),
         calls=tuple(_call(call, seen, t, labels) for call in seen.kitchen.calls),
-        loads=tuple(_load(load, seen, t, labels) for load in seen.kitchen.open_loads),
+        loads=tuple(_load(load, seen, t, lead, labels) for load in seen.kitchen.open_loads),
         timers=timers_of(seen.kitchen, t, labels),
         heard=seen.heard,
         said=seen.said,
@@ -83,6 +90,7 @@ def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels |
         answers=seen.answers,
         phrases=seen.phrases,
         attention=seen.attention,
+        language=seen.language,
         asleep=seen.asleep,
     )
     return view if live else _without_times(view, labels)
@@ -99,7 +107,7 @@ def _without_times(view: View, labels: Labels) -> View:
         replace(
             load,
             clocks=tuple(map(hide, load.clocks)),
-            particulars=tuple(replace(each, age="") for each in load.particulars),
+            particulars=tuple(replace(each, age="") for each in load.particulars if not each.timed),
         )
         for load in view.loads
     )
@@ -114,7 +122,7 @@ def _trouble(seen: Snapshot) -> str:
     return seen.trouble.text
 
 
-def _load(load: Load, seen: Snapshot, t: float, labels: Labels) -> LoadView:
+def _load(load: Load, seen: Snapshot, t: float, lead: int | None, labels: Labels) -> LoadView:
     caution = seen.cautions.get(load.id, "")
     several = len(seen.kitchen.open_loads) > 1
     return LoadView(
@@ -122,15 +130,32 @@ def _load(load: Load, seen: Snapshot, t: float, labels: Labels) -> LoadView:
         number=load.number,
         name=_capital(seen.names.get(load.id) or load.food_name),
         detail=_detail(load, labels),
-        stage=seen.stages.get(load.id) or load.stage.value,
+        stage=labels("board", "in_doubt") if load.doubt else seen.stages.get(load.id) or load.stage.value,
         caution=caution,
-        step=seen.steps.get(load.id, "").removeprefix(caution).strip(),
+        step="" if load.doubt else seen.steps.get(load.id, "").removeprefix(caution).strip(),
         clocks=clocks_of(load, t, labels),
         particulars=particulars_of(load, t, labels),
         here=several and load.id == seen.focus,
-        amiss=load.doubt or (load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None),
+        lead=load.id == lead,
+        plot=plot_of(load, seen.readings.get(load.id, ()), labels),
+        amiss=_amiss(load),
         packed=(load.packed, load.planned) if load.stage is Stage.PACK else None,
     )
+
+
+def _amiss(load: Load) -> bool:
+    return load.doubt or (load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None)
+
+
+def _lead(seen: Snapshot) -> int | None:
+    """Return the id of the most urgent load."""
+    calling = {call.load for call in seen.kitchen.calls}
+
+    def urgency(load: Load) -> tuple[bool, bool, bool, float]:
+        soonest_t = min((timer.due_t for timer in load.timers), default=math.inf)
+        return load.id not in calling, not _amiss(load), load.id != seen.focus, soonest_t
+
+    return min(seen.kitchen.open_loads, key=urgency).id if seen.kitchen.open_loads else None
 
 
 def _detail(load: Load, labels: Labels) -> str:
@@ -138,7 +163,8 @@ def _detail(load: Load, labels: Labels) -> str:
     kind = (process.gauge or "weighted") if process.is_pressure else "bath"
     jars = labels("jars", load.jar) if labels.has("jars", load.jar) else load.jar
     vessel = load.canner_name or labels("load", kind)
-    return labels("load", "detail", pack=load.pack, jars=jars, vessel=vessel)
+    pack = labels("load", load.pack) if labels.has("load", load.pack) else load.pack
+    return labels("load", "detail", pack=pack, jars=jars, vessel=vessel)
 
 
 def _call(call: Call, seen: Snapshot, t: float, labels: Labels) -> CallView:

@@ -12,35 +12,114 @@ from typing import Any
 import yaml
 
 from kitchenvoice.errors import BadGrammar
-from kitchenvoice.grammar import grade, grammar_folder, written
+from kitchenvoice.grammar import grammar_folder, written
 from kitchenvoice.language import Language, load_language
 
 __all__ = ["STAGE_BLOCKS", "CardSection", "Phrase", "blocks", "register"]
 
-_STAGES = (
-    ("idle", ("idle", "plan")),
-    ("pack", ("gear", "pack")),
-    ("canner", ("canner",)),
-    ("vent", ("vent",)),
-    ("come_up", ("come_up",)),
-    ("hold", ("hold",)),
-    ("cool", ("cool",)),
-    ("count", ("rest", "count")),
-    ("keep", ("keep",)),
+_BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "idle": ("ask_yield", "ask_sheet", "load_start", "ask_shelf", "opened"),
+        "pack": ("packed", "lid_box", "used", "acid_forgotten"),
+        "canner": ("jars_in", "lid_locked", "heat_on"),
+        "vent": ("steam_steady", "steam_stopped", "weight_on"),
+        "come_up": ("weight_rocking", "pressure_is", "boiling"),
+        "hold": ("weight_quiet", "pressure_low", "boil_lost", "heat_down"),
+        "cool": ("heat_off", "gauge_zero", "lid_off", "jars_out"),
+        "count": ("seal_count", "all_sealed", "liquid_lost", "jar_outcome"),
+        "keep": ("load_close",),
+        "any": (
+            "step_done",
+            "next_step",
+            "previous_step",
+            "repeat",
+            "why",
+            "where_are_we",
+            "missed",
+            "help",
+            "yes",
+            "no",
+            "scratch",
+            "cancel",
+            "answer_call",
+            "not_yet",
+            "jar_broke",
+            "load_select",
+            "load_given_up",
+        ),
+        "ask": (
+            "ask_time",
+            "ask_hold",
+            "ask_pressure",
+            "ask_headspace",
+            "ask_salt",
+            "ask_acid",
+            "ask_water",
+            "ask_vent",
+            "ask_jars",
+            "ask_count",
+            "ask_open",
+            "ask_failed_jar",
+            "ask_altitude",
+            "ask_clock",
+        ),
+        "timer": ("timer_start", "timer_stop"),
+        "voice": (
+            "quiet",
+            "louder",
+            "softer",
+            "other_microphone",
+            "slower",
+            "faster",
+            "brief",
+            "full",
+            "sleep",
+            "wake",
+        ),
+        "kitchen": (
+            "setup",
+            "set_altitude",
+            "change_setting",
+            "change_canner",
+            "add_canner",
+            "forget_canner",
+            "sound_check",
+        ),
+    }
 )
-"""Blocks of the card that are stages, with the register's stages in each."""
+"""The commands of each block, each once, in the order of a day: a report stands where it is made first."""
 
-STAGE_BLOCKS = tuple(name for name, _ in _STAGES)
-"""Names of those blocks, in the order of a day."""
+STAGE_BLOCKS = ("idle", "pack", "canner", "vent", "come_up", "hold", "cool", "count", "keep")
+"""Names of the blocks that are stages, in the order of a day."""
 
-_ANSWERING = ("yes", "no", "scratch", "cancel", "answer_call", "repeat", "missed", "where_are_we", "load_select")
-_MOST_BLOCKS = 2
-"""Sentences of more blocks than this appear once, under "in most stages", unless a process depends on them."""
+_SAYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "ask_time": ("how long is left on <load>",),
+        "ask_yield": ("how many <jar> will <amount> <unit> of <food> make",),
+        "jar_outcome": ("reprocess it", "put it in the refrigerator", "freeze it", "throw it out"),
+        "not_yet": ("the gauge is not at zero",),
+    }
+)
+"""The register's sentences that are shown, where it isn't the one with the most slots."""
 
 _SAMPLES: Mapping[str, str] = MappingProxyType(
-    {"jar": "quarts", "food": "green beans", "pressure_low.pressure": "nine point five", "timer_name": "bread"}
+    {
+        "jar": "quarts",
+        "food": "carrots",
+        "pack": "hot pack",
+        "ask_hold.food": "peaches",
+        "ask_shelf.food": "peaches",
+        "opened.food": "peaches",
+        "opened.count": "two",
+        "jar_broke.count": "two",
+        "liquid_lost.count": "two",
+        "ask_time.load": "the carrots",
+        "pressure_is.pressure": "ten",
+        "pressure_low.pressure": "nine",
+        "seal_count.sealed": "six",
+    }
 )
-"""The register's spoken value that is shown, where it isn't the first."""
+"""What is shown in a slot: one day's carrots in a weighted canner and peaches in boiling water."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +133,7 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class CardSection:
-    """One block of the card: `name` is a stage, or `any`, `jars`, `ask`, `timer`, `voice`, `kitchen`."""
+    """One block of the card: `name` is a stage, or `any`, `ask`, `timer`, `voice`, `kitchen`."""
 
     name: str
     title: str
@@ -76,60 +155,37 @@ def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
     """Return the blocks in the order of a day, then the commands for any time."""
     titles = language or load_language("en")
     commands: Mapping[str, Any] = register()["commands"]
-    made: dict[str, list[Phrase]] = {name: [] for name, _ in _STAGES}
-    made |= {name: [] for name in ("jars", "any", "ask", "timer", "voice", "kitchen")}
-    for intent, entry in commands.items():
-        for block, stage in _places(intent, entry):
-            made[block] += [Phrase(_filled(say, intent), intent, stage) for say in _examples(entry)]
-    return tuple(CardSection(name, titles.say("card", name), tuple(said)) for name, said in made.items() if said)
+    return tuple(
+        CardSection(
+            block,
+            titles.say("card", block),
+            tuple(
+                Phrase(_filled(say, intent), intent, _stage(block, commands[intent]["when"]))
+                for intent in intents
+                for say in _says(intent, commands[intent])
+            ),
+        )
+        for block, intents in _BLOCKS.items()
+    )
 
 
-def _places(intent: str, entry: Mapping[str, Any]) -> list[tuple[str, str]]:
-    """Return the blocks of a command, each with a stage in which it is understood."""
-    when = entry["when"]
-    if intent == "attention":
-        return []  # it is in the head of the card
-    if when == "all":
-        return [(_any_time(intent), "idle")]
+def _stage(block: str, when: object) -> str:
+    """Return a stage in which a command is understood: that of its block, where it is one of them."""
     if not isinstance(when, list):
-        return []  # an answer: the question itself lists the answers
-    if _of_kitchen(intent):
-        return [("kitchen", when[0])]
-    places = [
-        (block, next(each for each in stages if each in when)) for block, stages in _STAGES if {*stages} & {*when}
-    ]
-    often = len(places) > _MOST_BLOCKS and grade(intent) != "safety"
-    return [("jars", places[0][1])] if often else places
+        return "idle"
+    return block if block in when else str(when[0])
 
 
-def _any_time(intent: str) -> str:
-    if intent.startswith("ask_"):
-        return "ask"
-    if intent.startswith("timer_"):
-        return "timer"
-    if intent in _ANSWERING or intent in ("next_step", "previous_step", "why", "help", "load_given_up"):
-        return "any"
-    return "voice"
-
-
-def _of_kitchen(intent: str) -> bool:
-    return intent in ("setup", "sound_check", "set_altitude") or intent.startswith(("change_", "add_", "forget_"))
-
-
-def _examples(entry: Mapping[str, Any]) -> list[str]:
-    """Return the first sentence with the most slots; all of them where each means something else ("freeze it")."""
-    says = entry["say"]
-    needed = {slot for slot in entry.get("slots", ()) if not slot.endswith("?")}
-    if needed and not any("<" in say for say in says):
-        return list(says)
-    return [max(says, key=lambda say: say.count("<"))]
+def _says(intent: str, entry: Mapping[str, Any]) -> tuple[str, ...]:
+    """Return what is shown of a command: one sentence, the first with the most slots where none is chosen."""
+    return _SAYS.get(intent) or (max(entry["say"], key=lambda say: say.count("<")),)
 
 
 def _filled(say: str, intent: str) -> str:
-    return written(re.sub(r"<(\w+)>", lambda found: _sample(found[1], intent), say))
+    filled = written(re.sub(r"<(\w+)>", lambda found: _sample(found[1], intent), say))
+    return re.sub(r"\bi\b", "I", filled)
 
 
 def _sample(slot: str, intent: str) -> str:
-    spoken: list[str] = register()["slots"][slot]["spoken"]
-    wanted = _SAMPLES.get(f"{intent}.{slot}") or _SAMPLES.get(slot)
-    return wanted if wanted in spoken else str(spoken[0])
+    chosen = _SAMPLES.get(f"{intent}.{slot}") or _SAMPLES.get(slot)
+    return chosen or str(register()["slots"][slot]["spoken"][0])

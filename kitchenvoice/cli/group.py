@@ -11,8 +11,9 @@ from types import MappingProxyType
 
 import click
 
-from kitchenvoice.audio.malloc import share_one_store
 from kitchenvoice.cli.logs import logged, tell_more
+from kitchenvoice.cli.nearest import NearestGroup
+from kitchenvoice.cli.usage import wrong
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.terminal import complain
 
@@ -26,15 +27,23 @@ _COMMANDS: Mapping[str, tuple[str, str]] = MappingProxyType(
         "check": ("kitchenvoice.cli.check", "check_command"),
         "fetch-model": ("kitchenvoice.cli.fetch_model", "fetch_model_command"),
         "hear": ("kitchenvoice.cli.hear", "hear_command"),
+        "sound": ("kitchenvoice.cli.sound", "sound_command"),
         "tune": ("kitchenvoice.cli.tune", "tune_command"),
         "rehearse": ("kitchenvoice.cli.rehearse", "rehearse_command"),
         "demo": ("kitchenvoice.cli.rehearse", "demo_command"),
-        "lookup": ("kitchenvoice.cli.reference", "lookup_command"),
-        "plan": ("kitchenvoice.cli.reference", "plan_command"),
-        "explain": ("kitchenvoice.cli.reference", "explain_command"),
+        "lookup": ("kitchenvoice.cli.lookup", "lookup_command"),
+        "sheet": ("kitchenvoice.cli.sheet", "sheet_command"),
+        "plan": ("kitchenvoice.cli.plan", "plan_command"),
+        "explain": ("kitchenvoice.cli.explain", "explain_command"),
+        "autostart": ("kitchenvoice.cli.install", "autostart_command"),
+        "launcher": ("kitchenvoice.cli.install", "launcher_command"),
+        "update": ("kitchenvoice.cli.install", "update_command"),
+        "uninstall": ("kitchenvoice.cli.install", "uninstall_command"),
         "logbook": ("kitchenvoice.cli.logbook", "logbook_commands"),
     }
 )
+
+_WITH_SOUND = frozenset({"start", "practice", "check", "hear", "tune", "rehearse", "demo"})
 
 _FIRST: Mapping[str, str] = MappingProxyType(
     {
@@ -49,7 +58,7 @@ _FIRST: Mapping[str, str] = MappingProxyType(
 _NO_OUTPUT = 3
 
 
-class _Lazy(click.Group):
+class _Lazy(NearestGroup):
     """A group whose commands are imported by name, on demand."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -60,6 +69,10 @@ class _Lazy(click.Group):
         """Import and return one command."""
         if cmd_name not in _COMMANDS:
             return None
+        if cmd_name in _WITH_SOUND:
+            from kitchenvoice.audio import share_one_store
+
+            share_one_store()
         module, name = _COMMANDS[cmd_name]
         found = getattr(importlib.import_module(module), name)
         return found if isinstance(found, click.Command) else None
@@ -103,7 +116,6 @@ def _discard_output() -> None:
 
 def main() -> None:
     """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
-    share_one_store()
     if sys.stdout is None:
         complain("There is no standard output to tell anything on. Start it with one.")
         sys.exit(_NO_OUTPUT)
@@ -114,10 +126,7 @@ def main() -> None:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
             click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
         else:
-            context: click.Context | None = getattr(exc, "ctx", None)
-            command = context.command_path if context else "kitchenvoice"
-            wrong = exc.format_message().rstrip(".")
-            complain(f"{wrong}{'' if wrong.endswith('?') else '.'} {command} --help tells more.")
+            complain(wrong(exc))
         sys.exit(2)
     except click.Abort:
         sys.exit(130)

@@ -18,12 +18,13 @@ from kitchenvoice.cli.logbook_tools import (
     nothing_yet,
     printer_for,
 )
+from kitchenvoice.cli.nearest import NearestGroup
 from kitchenvoice.cli.short_text import text as short_text
 
 __all__ = ["logbook_commands"]
 
 
-@click.group("logbook")
+@click.group("logbook", cls=NearestGroup)
 def logbook_commands() -> None:
     """Show, export and look after the record of all loads."""
 
@@ -81,7 +82,7 @@ def show_command(load: int, as_json: bool) -> None:
     if record is not None:
         printer.put({"record": "load", **record.as_dict()}, "\n".join(load_lines(record)))
     for entry, line in entry_lines(entries):
-        printer.put({"record": "entry", **entry.as_dict()}, line)
+        printer.put({"record": "entry", **entry.as_dict()}, line or None)
 
 
 @logbook_commands.command("shelf")
@@ -96,7 +97,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
     from kitchenvoice.logbook.report.lines import plain
     from kitchenvoice.logbook.report.records import open_logbook
     from kitchenvoice.logbook.report.use_first import best_months, kept
-    from kitchenvoice.reference import rule, source_title
+    from kitchenvoice.reference import publications, rule
 
     printer, now = printer_for(as_json), SystemClock().now().utc
     limit = None if everything else first + 1
@@ -118,7 +119,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
     if not there:
         nothing_yet(printer, "There is no sealed jar of that on the list.")
     elif not printer.as_json:
-        sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)
+        sources = publications(rule("storage.shelf_life").source)
         click.echo(f"Best within about {best_months()} months. Source: {sources}.")
 
 

@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 from kitchenvoice.cli.logbook_tools import kitchen_folder, logbook, out_option, report_file, write_bytes, write_lines
+from kitchenvoice.cli.paper_file import paper_option
 
 __all__ = ["export_command", "labels_command", "report_command"]
 
@@ -42,18 +43,25 @@ def export_command(form: str, what: str, out: Path | None) -> None:
         write_lines(export.json_lines(rows) if form == "json" else export.csv_lines(fields, rows), out)
 
 
+def _own_paper() -> str:
+    from kitchenvoice.kitchen.profile import load_profile
+
+    return load_profile(kitchen_folder()).paper
+
+
 @click.command("labels")
 @click.option(
-    "--sheet", help="Paper and label in millimetres; --sheet list names them.", default="a4-70x37", show_default=True
+    "--sheet", help="Paper and label in millimeters; --sheet list names them. The kitchen's paper if not given."
 )
 @click.option("--load", "loads", type=int, multiple=True, help="Only this load (id as listed); can be repeated.")
 @click.option("--skip", type=click.IntRange(0, 100), default=0, help="Labels already used on the first sheet.")
 @out_option
-def labels_command(sheet: str, loads: tuple[int, ...], skip: int, out: Path | None) -> None:
+def labels_command(sheet: str | None, loads: tuple[int, ...], skip: int, out: Path | None) -> None:
     """Make a PDF with a label for each sealed jar of the shelf, or of some loads."""
     from kitchenvoice.errors import BadInput
-    from kitchenvoice.logbook.report.labels import SHEETS, labels_pdf
+    from kitchenvoice.logbook.report.labels import SHEETS, labels_pdf, usual_sheet
 
+    sheet = sheet or usual_sheet(_own_paper())
     if sheet == "list":
         for name, kind in SHEETS.items():
             click.echo(f"{name}  {kind.each} labels of {kind.label[0]:g} by {kind.label[1]:g} mm on a page")
@@ -74,20 +82,20 @@ def labels_command(sheet: str, loads: tuple[int, ...], skip: int, out: Path | No
 @click.command("report")
 @click.option("--year", type=click.IntRange(1970, 9998), help="The season; the latest with a load if not given.")
 @click.option("--format", "form", type=click.Choice(["html", "pdf"]), help="Only this one; both if not given.")
-@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", show_default=True, help="For the PDF.")
+@paper_option
 @out_option
-def report_command(year: int | None, form: str | None, paper: str, out: Path | None) -> None:
+def report_command(year: int | None, form: str | None, paper: str | None, out: Path | None) -> None:
     """Write the season as an HTML page and a PDF: jars, seal rates, holds started over, yields, the shelf.
 
     They go into the folder reports beside the logbook. With --out one file is written; its ending tells which.
     """
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.errors import BadInput
-    from kitchenvoice.logbook.report.html import html_page
-    from kitchenvoice.logbook.report.pdf import pdf_sheets
     from kitchenvoice.logbook.report.season import season_of
     from kitchenvoice.logbook.report.sections import season_sections, season_title
     from kitchenvoice.logbook.report.use_first import kept
+    from kitchenvoice.paper.html import html_page
+    from kitchenvoice.paper.pdf import pdf_sheets
 
     endings = {".html": "html", ".htm": "html", ".pdf": "pdf"}
     if out is not None and out.suffix.lower() not in endings and form is None:
@@ -99,7 +107,9 @@ def report_command(year: int | None, form: str | None, paper: str, out: Path | N
         since, until = (datetime(each, 1, 1).astimezone().timestamp() for each in (year, year + 1))
         season = season_of(book.loads(since_t=since, until_t=until), year)
         sections = season_sections(season, [kept(load, now) for load in book.shelf()])
-    title = season_title(season)
+    if not season.loads:
+        raise BadInput(f"No load was started in {year}, so nothing is written. Name another year with --year.")
+    title, paper = season_title(season), paper or _own_paper()
     wanted = (form or endings[out.suffix.lower()],) if out is not None else (form,) if form else ("html", "pdf")
     for each in wanted:
         content = html_page(title, sections).encode() if each == "html" else pdf_sheets(title, sections, paper)

@@ -29,7 +29,7 @@ __all__ = [
     "write_lines",
 ]
 
-json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON lines, as a pipe does.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON lines.")
 food_option = click.option(
     "--food", type=text, help="Only this food: a spoken name or a product id, such as snap_beans."
 )
@@ -54,10 +54,10 @@ def logbook() -> Logbook:
 
 
 def printer_for(as_json: bool) -> Printer:
-    """Return a printer: JSON lines if wanted or into a pipe, else lines for a person."""
+    """Return a printer: JSON lines if wanted, else lines for a person."""
     from kitchenvoice.terminal import Printer
 
-    return Printer(True if as_json else None)
+    return Printer(as_json)
 
 
 def nothing_yet(printer: Printer, words: str | None = None) -> None:

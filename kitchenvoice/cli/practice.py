@@ -77,10 +77,10 @@ def _kitchen() -> Profile:
 
 
 def _practise(screen: Screen, folder: Path, *, typed: bool, speed: float, calm: bool, seed: int | None) -> int:
+    from kitchenvoice.app.described import described
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.dialogue.conversation import Conversation
     from kitchenvoice.grammar import GrammarBook
-    from kitchenvoice.kitchen.practice import describe
     from kitchenvoice.kitchen.profile import canner_names
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.practice_day import LeapingClock
@@ -92,8 +92,8 @@ def _practise(screen: Screen, folder: Path, *, typed: bool, speed: float, calm: 
     with SqliteLog(folder, clock.now()) as log:
         conversation = Conversation(GrammarBook.load(canners=canner_names(profile)), profile, pantry=log)
         screen.put(
-            {"who": "start", "text": describe(profile), "event": "profile", "practice": True},
-            f"Practice, in this kitchen: {describe(profile)}. Nothing is recorded.",
+            {"who": "start", "text": described(profile), "event": "profile", "practice": True},
+            f"Practice, in this kitchen: {described(profile)}. Nothing is recorded.",
         )
 
         def make(mouth: Mouthpiece) -> PracticeDay:

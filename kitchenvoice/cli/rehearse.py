@@ -79,8 +79,8 @@ def demo_command(out: Path, no_play: bool, text: bool) -> int:
 
 
 def _play(scenario: Path, profile: Profile, out: Path, audio: bool, snr_db: float | None, printer: Printer) -> int:
+    from kitchenvoice.app.described import described
     from kitchenvoice.app.languages import book_for
-    from kitchenvoice.kitchen.practice import describe
     from kitchenvoice.logbook import SqliteLog
     from kitchenvoice.rehearsal.scenario import read_scenario
     from kitchenvoice.rehearsal.stage import Rehearsal
@@ -91,8 +91,8 @@ def _play(scenario: Path, profile: Profile, out: Path, audio: bool, snr_db: floa
         ear, mouth = _sound(out, snr_db, profile) if audio else (None, None)
     log = SqliteLog(out / "record")
     printer.put(
-        {"t": "00:00:00", "who": "stage", "text": describe(profile), "event": None},
-        f"The kitchen: {describe(profile)}.",
+        {"t": "00:00:00", "who": "stage", "text": described(profile), "event": None},
+        f"The kitchen: {described(profile)}.",
     )
     try:
         book = book_for(profile)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from kitchenvoice.app.described import described
 from kitchenvoice.errors import (
     BadInput,
     DeviceLost,
@@ -16,13 +17,14 @@ from kitchenvoice.errors import (
     ModelMissing,
     VoiceMissing,
 )
-from kitchenvoice.kitchen.practice import describe
+from kitchenvoice.language import in_figures, load_language
 from kitchenvoice.terminal import Screen, complain
 
 if TYPE_CHECKING:
     from concurrent.futures import Future
 
     from kitchenvoice.app.boards import Boards
+    from kitchenvoice.app.compose import OpenKitchen
     from kitchenvoice.app.listening import LiveEar
     from kitchenvoice.app.push_to_talk import Key
     from kitchenvoice.app.session import Session
@@ -111,31 +113,36 @@ def _trace(path: Path | None) -> Trace | None:
 
 def _boards(board: str | None, on_screen: bool, screen: Screen) -> Boards:
     from kitchenvoice.app.boards import Boards
-    from kitchenvoice.board import read_place
+    from kitchenvoice.board import read_address
 
     if on_screen and screen.as_json:
         raise BadInput("There is no terminal to show a board in. Leave out --screen.")
-    return Boards(None if board is None else read_place(board), terminal=on_screen, screen=screen)
+    return Boards(None if board is None else read_address(board), terminal=on_screen, screen=screen)
 
 
-def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
+def _show(screen: Screen, profile: Profile) -> Callable[[str, str, str | None], None]:
+    language = load_language(profile.language)
+
     def show(who: str, text: str, event: str | None) -> None:
-        human = f"{_SIGNS[who]}{text}" if who in _SIGNS and text else None
+        written = in_figures(language, text) if who in ("kitchenvoice", "heard") else text
+        human = f"{_SIGNS[who]}{written}" if who in _SIGNS and text else None
         if who == "heard" and text and event is None:
-            human = f"> {text}   (not taken)"
+            human = f"> {written}   {language.phrase('status', 'not_taken')}"
         screen.put({"who": who, "text": text or None, "event": event}, human)
 
     return show
 
 
 def _tell_kitchen(screen: Screen, profile: Profile) -> None:
-    screen.put({"who": "start", "text": describe(profile), "event": "profile"}, f"Kitchen: {describe(profile)}.")
+    text = described(profile)
+    human = load_language(profile.language).phrase("status", "begun", kitchen=text)
+    screen.put({"who": "start", "text": text, "event": "profile"}, human)
 
 
-def _stopped(screen: Screen, lacking: int, log: ResilientLog) -> int:
+def _stopped(screen: Screen, lacking: int, log: ResilientLog, language: str) -> int:
     """Tell that it stopped, and what isn't recorded or became of the record; return the exit code."""
     text = "stopped"
-    human = "Stopped. Everything reported is recorded."
+    human = load_language(language).phrase("status", "stopped")
     if lacking:
         entries = "1 entry isn't" if lacking == 1 else f"{lacking} entries aren't"
         text = human = f"Stopped. {entries} recorded, because the disk didn't take them."
@@ -163,14 +170,14 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
     kitchen = compose.open_kitchen(language)
     _tell_kitchen(screen, kitchen.profile)
     try:
-        session = compose.typed_session(kitchen, boards.follow(_show(screen)), boards.look, trace)
+        session = compose.typed_session(kitchen, boards.follow(_show(screen, kitchen.profile)), boards.look, trace)
         if trace is not None:
             trace.start(session.t, kitchen.profile)
         boards.open(session.inbox, kitchen.folder)
         keyboard.end_when_told(session.inbox)
         keyboard.read_keyboard(session.inbox)
         with thread_errors_said(session.inbox):
-            return _stopped(screen, session.run(), kitchen.log)
+            return _stopped(screen, session.run(), kitchen.log, kitchen.profile.language)
     finally:
         boards.close()
         kitchen.close()
@@ -206,7 +213,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             loading_graph.result()  # kept for the ear, which listens for the same
             mouth = loading_mouth.result()
             ear, session = compose.spoken_session(
-                kitchen, model, mouth, live, boards.follow(_show(screen)), boards.look, trace
+                kitchen, model, mouth, live, boards.follow(_show(screen, kitchen.profile)), boards.look, trace
             )
             devices = drivers.described_devices()
             if trace is not None:
@@ -215,7 +222,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
             screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
             boards.open(session.inbox, folder)
             with thread_errors_said(session.inbox):
-                code = _listen(ear, session, screen, mouth, key, kitchen.log)
+                code = _listen(ear, session, screen, mouth, key, kitchen)
         finally:
             drivers.wait_for(*waits)
             drivers.log_unasked(*waits)
@@ -226,18 +233,18 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
     return code
 
 
-def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None, log: ResilientLog) -> int:
+def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: Key | None, kitchen: OpenKitchen) -> int:
     from kitchenvoice.app import keyboard
 
     ear.start()
     listening = ear.wait_until_listening(_FIRST_SOUND_S)
     mouth.start()
-    event, human = ("listening", "Listening") if listening else ("waiting", "Waiting for a microphone; you can type")
-    screen.put({"who": "start", "text": event, "event": event}, f"{human}. Control-C ends it.")
+    event, language = "listening" if listening else "waiting", kitchen.profile.language
+    screen.put({"who": "start", "text": event, "event": event}, load_language(language).phrase("status", event))
     keyboard.end_when_told(session.inbox)
     watching = keyboard.watch_key(key, session.inbox)
     try:
-        return _stopped(screen, session.run(), log)
+        return _stopped(screen, session.run(), kitchen.log, language)
     finally:
         if watching is not None:
             watching.close()

@@ -35,7 +35,7 @@ def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
     heard, ok = values.get("altitude"), values.get("altitude_ok")
     if heard is not None and ok is None:
         prompt = altitude_prompt(talk, heard)
-        forms.ask(talk, form, "altitude_ok", values, prompt, "yes_no", why="altitude")
+        forms.ask(talk, form, "altitude_ok", values, prompt, "altitude_ok", why="altitude")
         return True
     if heard is None or ok is False:
         if ok is False:
@@ -52,8 +52,11 @@ def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
 
 def fill_altitude(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     """Return what an answer about the altitude changes, `None` if it was none."""
-    if frame.values["slot"] == "altitude_ok":
-        return {"altitude_ok": heard.intent == "yes"} if heard.intent in ("yes", "no") else None
+    if frame.values["slot"] == "altitude_ok" and heard.intent in ("yes", "no"):
+        return {"altitude_ok": heard.intent == "yes"}
+    if heard.intent == "skip" and heard.slots.get("unknown"):
+        talk.say("setup", "altitude_where")
+        return {}
     said = altitude_said(talk, heard)
     return None if said is None else {"altitude": said, "altitude_ok": None}
 
@@ -113,7 +116,7 @@ ALTITUDE = Form(
     _fill,
     _go_on,
     _dropped,
-    frozenset({"number", "set_altitude", "yes", "no"}),
+    frozenset({"number", "set_altitude", "skip", "yes", "no"}),
 )
 """The altitude alone."""
 

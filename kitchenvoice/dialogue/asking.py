@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling, frames, pantry, timers
-from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, where
+from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
@@ -61,6 +61,8 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
         if load is None:
             talk.say_idle()
         else:
+            if said is not None:
+                spoken_of(talk, load, heard.text)
             answer(talk, load)
 
     return handle
@@ -95,6 +97,8 @@ def _time(talk: Talk, heard: Heard) -> None:
         return
     said = named_in(heard)
     loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
+    if said is not None and len(loads) == 1:
+        spoken_of(talk, loads[0], heard.text)
     told = [_tell_time(talk, load) for load in loads]
     if said is None:
         told.append(timers.tell_all(talk))

@@ -11,14 +11,26 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import frames
+from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.process import Fact, Load, step_of
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Fact, Load, Step, step_of
 
-__all__ = ["CHECK", "STEP", "ask_due", "ask_now", "ask_step", "note_checks", "put_off", "report", "take_reading"]
+__all__ = [
+    "CHECK",
+    "STEP",
+    "ask_due",
+    "ask_now",
+    "ask_step",
+    "challenge_again",
+    "note_checks",
+    "put_off",
+    "report",
+    "take_reading",
+]
 
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
 _SILENT = 2
@@ -163,13 +175,25 @@ def ask_step(talk: Talk) -> None:
     if not talk.tells_step(load):
         return
     text = talk.step_text(load)
-    frame = Frame(kind="step", about=step.id, expects="step_check", prompt=text, load=load.id, prompted=1)
-    frames.ask(talk, frame, spoken=False)
+    frames.ask(talk, _step_frame(load, step, text), spoken=False)
+
+
+def _step_frame(load: Load, step: Step, prompt: str) -> Frame:
+    return Frame(kind="step", about=step.id, expects="step_check", prompt=prompt, load=load.id, prompted=1)
+
+
+def challenge_again(talk: Talk, load: Load, step: Step) -> None:
+    """Ask once more for a check that was passed over; the next time, only for the word that ends it."""
+    again = talk.question is not None and talk.question.passive and talk.question.values.get("again")
+    key = "unchecked_still" if again else "unchecked_first"
+    text = filling.named(talk, load, talk.language.say("talk", key, step=talk.tell_step(load), check=step.check))
+    talk.speak(text, Urgency.CAUTION)
+    frames.ask(talk, replace(_step_frame(load, step, talk.step_text(load)), values={"again": True}), spoken=False)
 
 
 def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:
     load = talk.kitchen.load(frame.load)
-    if heard.intent != "step_done" or load is None or load.step != frame.about:
+    if heard.intent not in ("step_done", "yes") or load is None or load.step != frame.about:
         return False
     frames.close(talk, frame)
     talk.record("step_done", load.id, heard.text, step=frame.about)

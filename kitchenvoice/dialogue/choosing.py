@@ -22,6 +22,7 @@ __all__ = [
     "named_in",
     "named_ones",
     "select",
+    "spoken_of",
     "stage_text",
     "where",
 ]
@@ -97,6 +98,12 @@ def select(talk: Talk, heard: Heard) -> None:
         ask_which(talk, found, heard)
     else:
         _turn_to(talk, found[0], heard.text)
+
+
+def spoken_of(talk: Talk, load: Load, heard: str) -> None:
+    """Let what is asked next without a name be about this load."""
+    if load.id != talk.kitchen.focus:
+        talk.record("load_select", load.id, heard)
 
 
 def _turn_to(talk: Talk, load: Load, heard: str) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import SLOTS, LoadForm
+from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
@@ -29,6 +29,7 @@ def consult(talk: Talk, heard: Heard) -> None:
 
 def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     """Ask for the first thing that is missing, or answer."""
+    form = replace(form, food=form.food or food_by_jar(group, form.jar))
     if form.food is None:
         names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
         _ask(talk, form, "food", "ask_which", choices=talk.language.listed(names))
@@ -41,6 +42,8 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     elif form.jar is None:
         jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
         _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
+    elif form.pack is None and len(packs := answer.choices.get("pack", ())) == 1:
+        _go_on(talk, replace(form, pack=packs[0]))
     elif form.pack is None:
         _ask(talk, form, "pack", "ask_pack")
     elif form.method is None:

@@ -86,6 +86,7 @@ class Talk:
         self.language = load_language(profile.language)
         self.brief = profile.speech_level == "brief"
         self.asleep = False
+        self.typed = False
         self.question: Frame | None = None
         self.parked: tuple[Frame, ...] = ()
         self.kinds: Mapping[str, Kind] = {}

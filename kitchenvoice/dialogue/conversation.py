@@ -16,18 +16,22 @@ from kitchenvoice.dialogue import (
     choosing,
     confirming,
     consulting,
+    courtesies,
     denying,
     doubting,
+    everyday,
     forms,
     frames,
     greeting,
     losses,
+    missing,
     overheard,
     pantry,
     planning,
     render,
     reports,
     setup,
+    sheets,
     starting,
     steering,
     stepping,
@@ -38,7 +42,10 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
-from kitchenvoice.dialogue.knowing import answer_question
+from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
+from kitchenvoice.dialogue.noting import typed_note
+from kitchenvoice.dialogue.rewording import has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook, Scope, normalise, written
@@ -57,8 +64,12 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         **asking.HANDLERS,
         **reports.HANDLERS,
         **stepping.HANDLERS,
+        **courtesies.HANDLERS,
+        **everyday.HANDLERS,
+        **missing.HANDLERS,
         "have": planning.plan_by_voice,
         "ask_yield": planning.plan_by_voice,
+        "ask_sheet": sheets.read_sheet,
     }
 )
 """What is done with each intent."""
@@ -81,6 +92,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "load_start": starting.START,
         "consult": consulting.CONSULT,
         "plan": planning.PLAN,
+        "sheet": sheets.SHEET,
         "opened": pantry.OPENED,
         "timer_stop": timers.WHICH_TIMER,
         "jars_in": reports.JARS_IN,
@@ -91,7 +103,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
 )
 """All that is asked for piece by piece."""
 
-_OF_A_LOAD = frozenset({*reports.HANDLERS, "step_done", "lid_box", "used"})
+_OF_A_LOAD = frozenset({*reports.HANDLERS, *everyday.OF_A_LOAD, "step_done", "lid_box", "used"})
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _ANSWERS = frozenset({"yes", "no", "number", "choice", "repeat", "help", "cancel"})
 _BARE = frozenset({"yes", "no", "number", "choice"})
@@ -117,6 +129,8 @@ _ASIDES = frozenset(name for name in HANDLERS if name.startswith("ask_")) | {
     "brief",
     "full",
     "attention",
+    "note",
+    "take_note",
 }
 
 
@@ -165,6 +179,7 @@ class Conversation:
             "wake_phrase": self.talk.profile.attention,
             "question": self.talk.question.expects if self.talk.question is not None else None,
             "loads": {load.number: load.food for load in self.talk.kitchen.open_loads},
+            "typed": typed,
         }
 
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
@@ -172,7 +187,12 @@ class Conversation:
         self._run_clock(t)
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         scope = self.listening_scope(t, typed=typed)
-        understood = understand(utterance, self._book.grammar(**scope))
+        grammar = self._book.grammar(**scope)
+        noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
+        understood = noted or understand(utterance, grammar)
+        evening = self.talk.question is not None and self.talk.question.about == "setup"
+        if typed and noted is None and not evening:
+            understood = reworded(understood, grammar, self._known)
         reason = understood.reject_reason
         self.talk.note(
             "heard",
@@ -187,6 +207,10 @@ class Conversation:
         else:
             self._act(understood, t, typed=typed)
         return self._finish()
+
+    def _known(self, text: str) -> bool:
+        """Tell whether a typed sentence is a question of the knowledge base as it is."""
+        return is_question(self.talk, text)
 
     def _finish(self) -> Turn:
         self._ask_next()
@@ -227,6 +251,12 @@ class Conversation:
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
+        if understood.unsure is not None and has_to_be_sure(understood) and not self._falls(heard):
+            if any(load.holding for load in talk.kitchen.open_loads) and intent not in ("pressure_is", "number"):
+                doubting.not_understood(talk, understood.text)
+            prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
+            talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
+            return
         talk.attention_until = 0.0
         if intent != "why":
             talk.reason = ""
@@ -263,6 +293,12 @@ class Conversation:
         self.talk.say("talk", "no_answer")
         doubting.not_understood(self.talk, text, [load])
         return True
+
+    def _falls(self, heard: Heard) -> bool:
+        """Tell whether it is a pressure below the target of a hold: that counts whoever is sure of it."""
+        psi = heard.slots.get("pressure", heard.slots.get("value"))
+        targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
+        return isinstance(psi, int | float) and any(psi < target for target in targets)
 
     def _ask_for_yes_or_no(self, question: Frame) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
@@ -351,9 +387,14 @@ class Conversation:
             return
         if called and understood.reject_reason == "unsure" and self._ask_back(understood, t, typed=typed):
             return
-        if called and understood.reject_reason != "unsure" and self._elsewhere(utterance):
+        if called and understood.reject_reason != "unsure" and self._elsewhere(utterance, typed=typed):
             return
-        if called and answer_question(talk, understood.text):
+        live = self.grammar(t, typed=typed)
+        if called and answer_question(talk, understood.text, live):
+            return
+        form = question is not None and question.kind == "form" and question.expects != "yes_no"
+        if typed and not form and answer_nearest(talk, understood.text, live):
+            talk.misses = 0
             return
         talk.misses += 1
         if question is not None and overheard.has_word(talk, "hedge", understood.text):
@@ -365,19 +406,29 @@ class Conversation:
             doubting.put_in_question(talk, understood.text, talk.kitchen.in_doubt(question.doubt or 0))
         if called and overheard.catch(talk, understood.text, often=talk.misses >= _MOST_MISSES):
             return
-        strange = mistyped(understood.text, self.grammar(t, typed=True)) if typed else None
+        strange = self._strange_word(understood.text, t, answer=form) if typed else None
         if strange is not None:
             talk.say("talk", "mistyped", word=strange[0], known=strange[1])
-        elif talk.misses <= 1:
-            talk.say("talk", "again" if talk.kitchen.doubts == doubts else "not_sure")
-        elif talk.misses <= _MOST_MISSES:
+        elif question is not None and form and talk.misses != _MOST_MISSES and (called or talk.misses <= 1):
+            talk.say("talk", "again_asked", prompt=frames.words(talk, question))
+        elif talk.misses <= 1 and talk.kitchen.doubts != doubts:
+            talk.say("talk", "not_sure")
+        elif talk.misses <= 1 and (not typed or (question is not None and not question.passive)):
+            talk.say("talk", "again")
+        elif talk.misses == _MOST_MISSES:
             talk.say("talk", "no_match_help", help=steering.help_text(talk))
+        elif talk.misses <= 1:
+            said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
+            talk.say("talk", "no_match_help", help=said)
         elif called:
             talk.say("talk", "cant_answer", attention=talk.profile.attention)
         else:
             talk.note("ignored", understood.text, reason="missed_often")
         if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
             self._wait_on(question)
+
+    def _strange_word(self, text: str, t: float, *, answer: bool) -> tuple[str, str] | None:
+        return mistyped(text, self.grammar(t, typed=not answer), self._book.words, answer=answer)
 
     def _read_back_unsure(self, understood: Understanding, t: float, *, typed: bool) -> bool:
         """Take an unsure answer where it is read back and wants a yes anyway; tell whether it was one."""
@@ -405,12 +456,13 @@ class Conversation:
         talk.ask_yes_no("said", prompt, heard, as_heard=said)
         return True
 
-    def _anywhere(self) -> Grammar:
+    def _anywhere(self, *, typed: bool = False) -> Grammar:
         return self._book.grammar(
             STAGES,
             attention="optional",
             wake_phrase=self.talk.profile.attention,
             loads={load.number: load.food for load in self.talk.kitchen.open_loads},
+            typed=typed,
         )
 
     def _note_asleep(self, utterance: Utterance) -> None:
@@ -423,11 +475,14 @@ class Conversation:
             self.talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=self.talk.profile.attention)
             doubting.put_in_question(self.talk, text)
 
-    def _elsewhere(self, utterance: Utterance) -> bool:
+    def _elsewhere(self, utterance: Utterance, *, typed: bool) -> bool:
         """Say where she is if the sentence is a whole one of another stage."""
-        talk, anywhere = self.talk, self._anywhere()
+        talk, anywhere = self.talk, self._anywhere(typed=typed)
         for text in utterance.alternatives[:1]:
             readings = anywhere.parse(text)
+            if not readings and typed and not is_question(talk, text):
+                worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))
+                readings = next((each for each in worded if each), ())
             if readings and readings[0].intent != "attention":
                 talk.misses = 0
                 said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
@@ -494,6 +549,7 @@ class Conversation:
         """
         talk = self.talk
         talk.t = max(talk.t, t)
+        talk.typed = talk.typed or typed
         first = not talk.history and talk.last_seq == 0
         if off_s is None:
             gap_s = None

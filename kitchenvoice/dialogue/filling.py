@@ -214,6 +214,7 @@ def step_text(language: Language, load: Load, step: Step, *, brief: bool = False
     values = {
         "salt": language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
+        "water": process.water,
         "pack": language.phrase("names", f"pack_{load.pack}"),
         "jar": language.jar(load.jar),
         "headspace": process.headspace,

@@ -6,10 +6,17 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
-__all__ = ["SLOTS", "LoadForm"]
+from kitchenvoice.reference.names import decided, find_food
+
+__all__ = ["SLOTS", "LoadForm", "food_by_jar"]
 
 SLOTS = ("food", "pack", "jar", "count", "canner", "gauge", "method")
 """What can be said of it."""
+
+
+def food_by_jar(group: str, jar: str | None) -> str | None:
+    """Return the food of a question that the jar settles, if it does: fish in quarts isn't fish in pints."""
+    return decided(find_food(group), {}, jar)
 
 
 @dataclass(frozen=True, slots=True)

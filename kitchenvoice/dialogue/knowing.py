@@ -2,33 +2,63 @@
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import overheard, reports
+from kitchenvoice.dialogue import doubting, overheard, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.grammar import normalise
+from kitchenvoice.grammar import Grammar, normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
-from kitchenvoice.reference.knowledge import Situation, asked, family, reply
+from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
 from kitchenvoice.reference.library import product
+from kitchenvoice.reference.nearness import asks
 
-__all__ = ["answer_question"]
+__all__ = ["SPOKEN_IN", "Asked", "answer", "answer_question", "is_question", "speak_family", "without_name"]
 
-_SPOKEN_IN = "en"
+SPOKEN_IN = "en"
 """The language of the knowledge base."""
+_BY_FOOD = frozenset(
+    {"time_of_a_food", "hold_how_long", "pressure_how_much", "leave_out_acid", "acid_how_much"}
+    | {"leave_out_salt", "salt_how_much"}
+)
+"""Families that know no figure of a food: the load and the look-up are asked first."""
 
 
-def answer_question(talk: Talk, text: str) -> bool:
-    """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none.
+def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
+    """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none in any words.
 
     A question that implies a loss or a fault ("the weight fell off, what now") is that too; one that may imply one puts
     every running hold in doubt.
     """
-    if talk.language.tag != _SPOKEN_IN:
+    if talk.language.tag != SPOKEN_IN:
         return False
-    found = asked(normalise(text).removeprefix(normalise(talk.profile.attention)).strip())
+    said = without_name(talk, text)
+    found = asked(said) or next(filter(None, (asked(each.text) for each in grammar.other_words(said))), None)
     if found is None:
         return False
+    answer(talk, text, found)
+    return True
+
+
+def is_question(talk: Talk, text: str) -> bool:
+    """Tell whether a text is a question of the knowledge base, word by word, and none for the numbers of one food."""
+    found = asked(without_name(talk, text)) if talk.language.tag == SPOKEN_IN else None
+    return found is not None and found.family not in _BY_FOOD
+
+
+def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
+    """Say the answer of a family, in the numbers of the load in focus."""
+    told = reply(name, _situation(talk, talk.focus))
+    talk.speak(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
+
+
+def without_name(talk: Talk, text: str) -> str:
+    """Return a text without the wake phrase."""
+    return normalise(text).removeprefix(normalise(talk.profile.attention)).strip()
+
+
+def answer(talk: Talk, text: str, found: Asked) -> None:
+    """Say the answer of a family, and do what its question implies."""
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)
@@ -39,11 +69,12 @@ def answer_question(talk: Talk, text: str) -> bool:
         reports.take_loss(talk, text)
     elif found.doubt:
         overheard.contradicted(talk, text)
+    elif not asks(without_name(talk, text)) and overheard.has_word(talk, "loss", text):
+        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
-        return True
-    talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
-    return True
+    else:
+        talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 
 
 def _situation(talk: Talk, load: Load | None) -> Situation:

@@ -15,12 +15,7 @@ from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.gauge import gauge_target
 
-__all__ = ["LEAST_QUARTS", "canner_name", "open_load", "read_back"]
-
-
-LEAST_QUARTS = 4
-"""How many quart jars a canner for pressure holds at least: small ones hold four, and what is smaller isn't recommended
-for canning (USDA Complete Guide, page 1-17)."""
+__all__ = ["canner_name", "open_load", "read_back"]
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:
@@ -133,7 +128,9 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
         acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
-        cautions=tuple(talk.language.in_words(text) for text in answer.cautions),
+        cautions=tuple(talk.language.in_words(text) for text in answer.before_filling),
+        water=talk.language.in_words(answer.canner.text) if answer.canner is not None else "",
+        heat_vent_minutes=(answer.canner.least_minutes or 0.0) if answer.canner is not None else 0.0,
         source=answer.source,
     )
 
@@ -193,6 +190,8 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         salt_tsp=process.salt_tsp,
         acid=process.acid,
         cautions=process.cautions,
+        water=process.water,
+        heat_vent_minutes=process.heat_vent_minutes or None,
         source=process.source,
         untested_dial=dial.untested,
     )

@@ -169,6 +169,15 @@ def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
     talk.say("answers", "lid_box", box=talk.language.number(heard.slots["box"]), load=load_name(talk, load))
 
 
+def _note(talk: Talk, heard: Heard, load: Load) -> None:
+    talk.record("note", load.id, heard.text, text=heard.slots["text"])
+    talk.say("answers", "note", text=heard.slots["text"], load=load_name(talk, load))
+
+
+def _take_note(talk: Talk, heard: Heard) -> None:
+    talk.say("answers", "take_note")
+
+
 def _used(talk: Talk, heard: Heard, load: Load) -> None:
     amount = float(heard.slots["amount"])
     unit: Noun = heard.slots["unit"]
@@ -195,6 +204,8 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "opened": _if_readable(_opened),
         "lid_box": _beside(_lid_box),
         "used": _beside(_used),
+        "note": _beside(_note),
+        "take_note": _take_note,
     }
 )
 """What is said of the shelf, and what is noted beside a load."""

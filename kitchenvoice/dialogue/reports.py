@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import denying, doubting, filling, forms, frames, losses
-from kitchenvoice.dialogue.choosing import ask_which, where
+from kitchenvoice.dialogue.choosing import ask_which, spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
@@ -403,8 +403,7 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     facts = talk.record(report, load.id, heard.text, {**data, **answered})
     if report == "tally":
         _finish_tally(talk, heard, load.id)
-    if load.id != talk.kitchen.focus and any(fact.kind in ("hold_lost", "vent_stopped") for fact in facts):
-        talk.record("load_select", load.id)  # what she asks next is of the one in trouble
+    spoken_of(talk, load, heard.text)
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
     acid = next((fact for fact in facts if fact.kind == "not_as_tested" and fact.data["fault"] == "acid"), None)
     if lost and not heard.answer:

@@ -40,12 +40,14 @@ __all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 _FIRST = ("units", "altitude", "canners")
 _BACK = frozenset({"no", "previous_step", "scratch"})
 """What says that the last answer was heard wrong."""
+_YES_NO_ONLY = frozenset({"forget_canner"})
 _LAST = ("usual_jar", "attention", "speech_level", "sound")
 
 
-def due(profile: Profile) -> tuple[str, ...]:
-    """Name what is still to be asked, in order."""
-    return tuple(step for step in _steps(profile) if step not in profile.asked and not _known(profile, step))
+def due(profile: Profile, *, typed: bool = False) -> tuple[str, ...]:
+    """Name what is still to be asked, in order; typed words have no sound to check."""
+    steps = (step for step in _steps(profile) if not (typed and step == "sound"))
+    return tuple(step for step in steps if step not in profile.asked and not _known(profile, step))
 
 
 def _steps(profile: Profile) -> tuple[str, ...]:
@@ -53,16 +55,16 @@ def _steps(profile: Profile) -> tuple[str, ...]:
     return (*_FIRST, *canners, *_LAST)
 
 
-def wanted(profile: Profile) -> bool:
+def wanted(profile: Profile, *, typed: bool = False) -> bool:
     """Tell whether to ask at a start: something that a process hangs on is missing, or the round was broken off."""
-    left = due(profile)
+    left = due(profile, typed=typed)
     vital = any(step in ("altitude", "canners") or step.endswith(".gauge") for step in left)
     return vital or (bool(left) and bool(profile.asked))
 
 
 def offer(talk: Talk) -> bool:
     """Begin, or go on with, the questions if they are wanted; tell whether it did."""
-    if not wanted(talk.profile) or talk.question is not None:
+    if not wanted(talk.profile, typed=talk.typed) or talk.question is not None:
         return False
     talk.say("setup", "resume" if talk.profile.asked else "intro")
     _go_on(talk, None, {"mode": "evening", "done": True})
@@ -100,20 +102,28 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     """Turn an answer into what it says, a skip, or the way back to the question before."""
     rounds, step = frame.values, str(frame.values["step"])
     if heard.intent == "skip":
-        return {**rounds, "skip": "all" if heard.slots.get("all") else "one"}
+        kind = next((name for name in ("all", "unknown") if heard.slots.get(name)), "one")
+        return {**rounds, "skip": kind}
     if "heard" in rounds:
         if heard.intent == "yes":
             return {**rounds, "ok": True, "said": rounds["heard"]}
+        other = None if step in _YES_NO_ONLY else _taken(talk, rounds, heard)
+        if other is not None:
+            return {name: value for name, value in {**rounds, "said": other}.items() if name != "heard"}
         return {**rounds, "wrong": True} if heard.intent in _BACK else None
     if step == "which_canner":
         canner = talk.profile.canner(heard.slots.get("canner") or 0)
         fits = canner is not None and heard.intent in ("choice", "load_select")
         return {**rounds, "said": heard.slots["canner"]} if fits else None
-    said = (take_of_canner if step.startswith("canner.") else take_of_kitchen)(talk, rounds, heard)
+    said = _taken(talk, rounds, heard)
     if said is not None:
         return {**rounds, "said": said}
     back = rounds["mode"] == "evening" or (rounds["mode"] == "canner" and rounds.get("asked"))
     return {**rounds, "back": True} if back and heard.intent in _BACK else None
+
+
+def _taken(talk: Talk, rounds: Round, heard: Heard) -> Any:
+    return (take_of_canner if str(rounds["step"]).startswith("canner.") else take_of_kitchen)(talk, rounds, heard)
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
@@ -121,7 +131,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("back"):
         _back(talk, rounds)
     elif values.get("skip"):
-        _skip(talk, rounds, everything=values["skip"] == "all")
+        _skip(talk, rounds, str(values["skip"]))
     elif values.get("wrong"):
         _after_no(talk, rounds)
     elif "said" in values:
@@ -152,6 +162,9 @@ def _settle(talk: Talk, rounds: Round, said: Any) -> None:
         _of_canner(talk, str(rounds["then"]), int(said))
     elif step == "forget_canner":
         _forget(talk, int(said))
+    elif step.startswith("canner.") and step.endswith(".quart") and rounds.get("ok"):
+        _forget(talk, int(step.split(".")[1]))
+        _ask_next(talk, rounds)
     elif step.startswith("canner."):
         keep_of_canner(talk, rounds, said)
     else:
@@ -171,7 +184,7 @@ def _ask_next(talk: Talk, rounds: Round) -> None:
         else:  # it hung on the answer that has changed
             _ask_next(talk, {"mode": "evening"})
     elif rounds["mode"] == "evening":
-        left = due(talk.profile)
+        left = due(talk.profile, typed=talk.typed)
         if left:
             _ask(talk, {"mode": "evening", "step": left[0]})
         else:
@@ -204,7 +217,8 @@ def _back(talk: Talk, rounds: Round) -> None:
     _ask(talk, {"mode": "evening", "step": before[-1], "then": step})
 
 
-def _skip(talk: Talk, rounds: Round, *, everything: bool) -> None:
+def _skip(talk: Talk, rounds: Round, kind: str) -> None:
+    everything = kind == "all"
     step = str(rounds["step"])
     keep(talk, rounds, step)
     if everything and rounds["mode"] == "evening":
@@ -213,6 +227,8 @@ def _skip(talk: Talk, rounds: Round, *, everything: bool) -> None:
         _end(talk)
     elif not everything:
         unknown = step == "altitude" and talk.profile.altitude_ft is None
+        if kind == "unknown" and step == "altitude":
+            talk.say("setup", "altitude_where")
         evening = rounds["mode"] == "evening"
         talk.say(
             *(("setup", "altitude_skipped") if unknown else ("setup", "skipped") if evening else ("talk", "cancelled"))
@@ -263,7 +279,7 @@ SETUP = Form(
 
 
 def _setup(talk: Talk, heard: Heard) -> None:
-    if not due(talk.profile):
+    if not due(talk.profile, typed=talk.typed):
         talk.say("setup", "nothing_open")
         return
     _ask_next(talk, {"mode": "evening"})
@@ -277,7 +293,10 @@ def _change_setting(talk: Talk, heard: Heard) -> None:
 
 
 def _sound_check(talk: Talk, heard: Heard) -> None:
-    _ask(talk, {"mode": "once", "step": "sound"})
+    if talk.typed:
+        talk.say("setup", "sound_typed")
+    else:
+        _ask(talk, {"mode": "once", "step": "sound"})
 
 
 def _add_canner(talk: Talk, heard: Heard) -> None:

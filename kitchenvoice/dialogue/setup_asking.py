@@ -33,9 +33,14 @@ def put(talk: Talk, rounds: Round, expects: str, prompt: str, *, why: str = "", 
     forms.ask(talk, "setup", str(rounds["step"]), rounds, prompt, expects, why=why, spoken=spoken)
 
 
-def put_yes_no(talk: Talk, rounds: Round, heard: Any, prompt: str, *, why: str = "") -> None:
-    """Ask for a yes to what was heard; only yes is a yes, and it can be skipped as well."""
-    put(talk, {**rounds, "heard": heard}, "setup_yes_no", prompt, why=why)
+def put_yes_no(
+    talk: Talk, rounds: Round, heard: Any, prompt: str, *, expects: str = "setup_yes_no", why: str = ""
+) -> None:
+    """Ask for a yes to what was heard; only yes is a yes, and it can be skipped as well.
+
+    `expects` may name answers that are another value as well, which is then read back in its turn.
+    """
+    put(talk, {**rounds, "heard": heard}, expects, prompt, why=why)
 
 
 def go_on(talk: Talk, rounds: Round) -> None:

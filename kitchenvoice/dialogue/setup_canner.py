@@ -9,11 +9,11 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.opening import LEAST_QUARTS, canner_name
+from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner, Profile
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference.rules import rules
@@ -86,6 +86,9 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
         return slots.get("gauge") or ("none" if slots.get("method") is not None else None)
     if part in _JARS:
         count = slots.get("value")
+        if slots.get("jar") not in (None, part):
+            talk.say("setup", "other_jars", jars=talk.language.jars(part))
+            return None
         return count if heard.intent == "number" and isinstance(count, int) and 0 <= count <= 99 else None
     if part.endswith("_layers"):
         layers = slots.get("layers")
@@ -104,6 +107,9 @@ def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
         _confirm_error(talk, rounds, float(value))
         return
     canner = _canner(talk, number)
+    if part == "quart" and value < LEAST_QUARTS and canner.gauge is not None:
+        _confirm_too_small(talk, rounds, canner, int(value))
+        return
     changes, text = _changes(talk, canner, part, value)
     canners = tuple(replace(each, **changes) if each.number == number else each for each in talk.profile.canners)
     keep(talk, rounds, str(rounds["step"]), canners=canners)
@@ -135,8 +141,6 @@ def _changes(talk: Talk, canner: Canner, part: str, value: Any) -> tuple[Mapping
         others = {size: held for size, held in canner.capacity.items() if size != part}
         layers = {size: layer for size, layer in canner.layers.items() if size != part}
         text = capital(f"{talk.language.jars(part, value)}{talk.language.code(value)}.")
-        small = part == "quart" and value < LEAST_QUARTS and canner.gauge is not None
-        text += " " + say("setup", "too_small") if small else ""
         return {"capacity": {**others, **({part: value} if value else {})}, "layers": layers}, text
     if part.endswith("_layers"):
         jar = part.removesuffix("_layers")
@@ -193,8 +197,15 @@ def _months_later(day: date, months: int) -> date:
     return date(year, month + 1, 1)
 
 
+def _confirm_too_small(talk: Talk, rounds: Round, canner: Canner, quarts: int) -> None:
+    """Ask whether it is as small as that: then it isn't kept, for it is no canner for pressure."""
+    jars = talk.language.jars("quart", quarts)
+    prompt = talk.language.say("setup", "too_small", jars=jars, canner=canner_name(talk, canner))
+    put_yes_no(talk, rounds, quarts, prompt, expects="setup_jars_ok", why="capacity")
+
+
 def _confirm_error(talk: Talk, rounds: Round, error: float) -> None:
     """Read back what the dial is off by: every pressure of that canner follows from it."""
     side = "exact" if not error else "high" if error > 0 else "low"
     prompt = talk.language.say("setup", f"error_{side}", pounds=talk.language.counted(abs(error), "pound"))
-    put_yes_no(talk, rounds, error, prompt, why="tested")
+    put_yes_no(talk, rounds, error, prompt, expects="setup_error_ok", why="tested")

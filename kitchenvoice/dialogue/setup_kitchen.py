@@ -81,7 +81,7 @@ def _keep_units(talk: Talk, rounds: Round, units: str) -> bool:
 
 def _keep_altitude(talk: Talk, rounds: Round, said: Any) -> bool:
     if not rounds.get("ok"):
-        put_yes_no(talk, rounds, said, altitude_prompt(talk, said), why="altitude")
+        put_yes_no(talk, rounds, said, altitude_prompt(talk, said), expects="setup_altitude_ok", why="altitude")
         return False
     feet = int(said["feet"])
     talk.control("altitude", feet=feet)
@@ -112,7 +112,8 @@ def _keep_usual_jar(talk: Talk, rounds: Round, jar: str) -> bool:
 def _keep_attention(talk: Talk, rounds: Round, said: str) -> bool:
     phrase = talk.language.phrase("attention", said)
     if not rounds.get("ok"):
-        put_yes_no(talk, rounds, said, talk.language.say("setup", "attention_heard", attention=phrase), why="attention")
+        prompt = talk.language.say("setup", "attention_heard", attention=phrase)
+        put_yes_no(talk, rounds, said, prompt, expects="setup_attention_ok", why="attention")
         return False
     keep(talk, rounds, "attention", attention=phrase)
     talk.say("setup", "kept")

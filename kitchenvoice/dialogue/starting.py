@@ -9,12 +9,12 @@ from typing import Any
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import LoadForm
+from kitchenvoice.dialogue.form import LoadForm, food_by_jar
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.opening import LEAST_QUARTS, canner_name, open_load, read_back
+from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.inputs import TOP_FT
@@ -114,6 +114,8 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     if slot != "change" and _names_food(heard):
         return _filled(LoadForm(heard=heard.text), slots)
     form = replace(form, option=None)
+    if form.food is None and not (slots.get("food") or slots.get("food_group")):
+        slots["food_group"] = frame.values.get("food_group")
     if slots.get("food") and slots["food"] != form.food and slot == "change":
         form = replace(form, method=None, gauge=None)
     return _filled(form, slots)
@@ -146,7 +148,12 @@ def _next(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("changing"):
         _put(talk, form, "change", "any", talk.language.say("start", "change"))
     elif form.food is None and values.get("food_group"):
-        _ask_which_food(talk, form, str(values["food_group"]))
+        group = str(values["food_group"])
+        food = food_by_jar(group, form.jar)
+        if food is None:
+            _ask_which_food(talk, form, group)
+        else:
+            _go_on(talk, replace(form, food=food))
     else:
         _go_on(talk, form)
 
@@ -155,7 +162,7 @@ START = Form(
     _answer,
     _next,
     lambda talk, _: talk.language.say("start", "dropped"),
-    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "yes", "no"}),
+    frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "skip", "yes", "no"}),
 )
 """A load that is put together."""
 
@@ -173,7 +180,15 @@ def _names_canner(heard: Heard) -> bool:
 def _ask_which_food(talk: Talk, form: LoadForm, group: str) -> None:
     found = find_food(group)
     names = [food_name(each) or each.replace("_", " ") for each in found.candidates]
-    _ask(talk, form, "food", "food", "ask_which", choices=talk.language.listed(names))
+    slot, key, choices = "food", "ask_which", talk.language.listed(names)
+    if found.decide.get("qualifier") == "jar" and form.jar is None:
+        slot, key, choices = (
+            "jar",
+            "ask_jar",
+            talk.language.listed([talk.language.jars(jar) for jar in ("pint", "quart")]),
+        )
+    prompt = talk.language.say("start", key, choices=choices)
+    forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot)
 
 
 def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:

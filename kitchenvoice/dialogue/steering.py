@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, render
@@ -14,8 +15,9 @@ from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.taking_back import scratch
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
+from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import Load, Stage, step_of
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -49,14 +51,25 @@ def answers(talk: Talk, question: Frame) -> str:
 
 
 def phrases(talk: Talk) -> tuple[str, ...]:
-    """Name what a load of this kind can be told at its stage."""
+    """Name what a load of this kind can be told at its stage; first what ends the present step."""
     load = talk.focus
     if load is None:
         return talk.language.choices("help", "idle")
     kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
     late = load.stage is Stage.COUNT and window_shut(load, talk.t)
     keys = ("count_late",) if late else (f"{load.stage.value}_{kind}", load.stage.value)
-    return talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
+    here = talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))
+    ends = _ending(talk, load)
+    return (*ends, *(each for each in here if each not in ends))
+
+
+def _ending(talk: Talk, load: Load) -> tuple[str, ...]:
+    """Name what ends the present step of a load: a word for its check, or the reports that it waits for."""
+    step = step_of(load)
+    if step is None:
+        return ()
+    reports = ("check",) if step.check else step.done_by
+    return tuple(phrase for report, phrase in talk.language.table("help_first").items() if report in reports)
 
 
 def _help(talk: Talk, heard: Heard) -> None:
@@ -82,8 +95,19 @@ def _quiet(talk: Talk, heard: Heard) -> None:
 
 
 def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
+    """Change loudness or pace by a step, and keep it; at the bound say so, and what else helps."""
+
     def handle(talk: Talk, heard: Heard) -> None:
+        profile = talk.profile
+        then: dict[str, float] = {"volume": next_volume(profile.volume, step)}
+        if name == "rate":
+            then = {"speech_rate_wpm": next_rate(profile.speech_rate_wpm, step)}
+        if all(getattr(profile, field) == value for field, value in then.items()):
+            talk.say("talk", f"{key}_bound")
+            return
         talk.control(name, step=step)
+        talk.profile = replace(profile, **then)  # type: ignore[arg-type]
+        talk.control("profile", **then)
         talk.say("talk", key)
 
     return handle
@@ -123,7 +147,9 @@ def _attention(talk: Talk, heard: Heard) -> None:
 
 
 def _stray_answer(talk: Talk, heard: Heard) -> None:
-    talk.say("talk", "not_asked")
+    step = step_of(talk.focus) if talk.focus is not None else None
+    checks_it = step is not None and step.check and heard.intent in ("yes", "no")
+    talk.say("talk", "say_checked" if checks_it else "not_asked")
 
 
 def _stray_no(talk: Talk, heard: Heard) -> None:
@@ -207,6 +233,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "softer": _setting("volume", "softer", -1),
         "faster": _setting("rate", "faster", 1),
         "slower": _setting("rate", "slower", -1),
+        "other_microphone": lambda talk, _: talk.control("microphone"),
         "brief": _brief,
         "full": _full,
         "sleep": _sleep,

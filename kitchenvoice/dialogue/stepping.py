@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.checks import challenge_again
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.reports import just_named
@@ -37,8 +38,7 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     elif blocked:
         talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=talk.tell_step(load))))
     elif step is not None and step.check and not checked:
-        text = talk.language.say("talk", "unchecked_first", step=talk.tell_step(load))
-        talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
+        challenge_again(talk, load, step)
     else:
         talk.record("step_done", load.id, heard.text, step=load.step)
 

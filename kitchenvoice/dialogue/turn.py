@@ -59,8 +59,8 @@ class Objected:
 class Control:
     """A wish to the session.
 
-    `stop`; `answered` {keys}; `volume` {step}; `rate` {step}; `altitude` {feet}; `level` {brief}; `profile`
-    {what changes in it}.
+    `stop`; `answered` {keys}; `volume` {step}; `rate` {step}; `microphone`, the next one; `altitude` {feet};
+    `level` {brief}; `profile` {what changes in it}.
     """
 
     name: str

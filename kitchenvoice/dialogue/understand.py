@@ -34,7 +34,7 @@ from kitchenvoice.dialogue.acceptance import (
 from kitchenvoice.grammar import Grammar, Reading, consequences, grade, normalise
 from kitchenvoice.ports import Rescoring, Utterance
 
-__all__ = ["Understanding", "understand"]
+__all__ = ["Understanding", "meant", "understand"]
 
 _UNKNOWN = "[unk]"
 _ANSWERS = frozenset({"number", "choice"})
@@ -51,7 +51,8 @@ class Understanding:
     `reject_reason` then tells why: `silence`, `too_soft`, `too_long`, `unknown_words`, `no_attention`, `ambiguous`,
     `unsure` (something else is nearly as likely) or `no_match`. `attention` tells whether the wake phrase was
     said. `said` holds the words of each slot. `rival` is another reading that sounds alike (fifteen for fifty): say it
-    back digit by digit. It is told with an `unsure` utterance too.
+    back digit by digit. It is told with an `unsure` utterance too. `unsure` is a typed sentence without the words by
+    which the cook wasn't sure of it.
     """
 
     text: str
@@ -62,6 +63,7 @@ class Understanding:
     attention: bool = False
     rival: Reading | None = None
     said: Mapping[str, str] = field(default_factory=lambda: _NOTHING)
+    unsure: str | None = None
 
 
 def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
@@ -125,7 +127,7 @@ def _meanings(texts: list[str], posteriors: tuple[float, ...], grammar: Grammar)
         readings = grammar.parse(text)
         if not readings:
             continue
-        reading = _meant(readings)
+        reading = meant(readings)
         posterior = posteriors[place] if posteriors else 0.0
         if reading is not None and reading.intent == "attention":
             alone = alone or (_Meaning(text, reading, posterior) if place <= ATTENTION_ALONE_RANK else None)
@@ -321,7 +323,8 @@ def _rejected(texts: list[str], reason: str, utterance: Utterance, grammar: Gram
     return Understanding(text, None, confidence=utterance.confidence, reject_reason=reason, attention=called)
 
 
-def _meant(readings: tuple[Reading, ...]) -> Reading | None:
+def meant(readings: tuple[Reading, ...]) -> Reading | None:
+    """Return the one meaning of a sentence that counts; none if there is none, or nothing decides between two."""
     answers = tuple(reading for reading in readings if reading.intent in _ANSWERS) or readings
     if len(answers) == 1:
         return answers[0]

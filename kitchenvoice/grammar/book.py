@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property, partial
 from hashlib import sha256
@@ -11,7 +11,7 @@ from typing import Any, Literal, TypedDict
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.consequences import consequences
-from kitchenvoice.grammar.covering import Cover
+from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups
 from kitchenvoice.grammar.jsgf import GrammarFile, Tag, read_file
@@ -21,6 +21,7 @@ from kitchenvoice.grammar.meaning import Meanings, Reading
 from kitchenvoice.grammar.network import NOTHING, Node, branch, chain, lexicon, marked, optional, phrase
 from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.word_graph import PromisedGraph, word_graph
+from kitchenvoice.grammar.wording import Wording, Wordings
 from kitchenvoice.ports import WordGraph, content_hash
 
 __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Scope"]
@@ -28,13 +29,15 @@ __all__ = ["QUESTIONS", "STAGES", "Grammar", "GrammarBook", "Scope"]
 _PACKAGE = Path(__file__).parents[1]
 _REMEMBERED = 64
 _MORE_ANSWERS = {
+    "altitude": ("unknown",),
+    "altitude_ok": ("yes_no",),
     "food": ("the_food",),
     "canner": ("which_canner",),
     "pack": ("yes_no",),
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
-    "step_check": ("step_report",),
+    "step_check": ("yes_no", "step_report"),
     "load": ("of_several", "denial"),
     "denial": ("yes_no", "of_several", "load"),
 }
@@ -43,6 +46,7 @@ _CALLED = "attention"
 _OTHER_WORDS = 2
 """Most other words in place of the beginning of the wake phrase. With two instead of one 5 more of 448 commands at
 10 dB and below were right (a diphone voice's "kitchen" is "the fifth" there), with three none more."""
+_Key = tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None, bool]
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
@@ -56,6 +60,7 @@ class Scope(TypedDict):
     wake_phrase: str
     question: str | None
     loads: Mapping[int, str] | None
+    typed: bool
 
 
 STAGES = (
@@ -79,6 +84,7 @@ QUESTIONS = (
     "count",
     "pressure",
     "altitude",
+    "altitude_ok",
     "minutes",
     "inches",
     "amount",
@@ -99,15 +105,19 @@ QUESTIONS = (
     "setup_yes_no",
     "setup_units",
     "setup_altitude",
+    "setup_altitude_ok",
     "setup_canners",
     "setup_name",
     "setup_gauge",
     "setup_jars",
+    "setup_jars_ok",
     "setup_layers",
     "setup_tested",
     "setup_error",
+    "setup_error_ok",
     "setup_jar",
     "setup_attention",
+    "setup_attention_ok",
     "setup_level",
     "setup_sound",
     "any",
@@ -129,12 +139,16 @@ class Grammar:
         cover: Callable[[], Cover],
         everything: Callable[[], WordGraph],
         written: Node = NOTHING,
+        wordings: Wordings | None = None,
+        loads: Sequence[str] = (),
     ) -> None:
         """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
 
         `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
-        ear neither listens nor waits for it.
+        ear neither listens nor waits for it. `wordings`, and the names of the open `loads`, are for typed input too.
         """
+        self._loads = loads
+        self._wordings = wordings or Wordings()
         self._called = wake_phrase
         called = marked(phrase(wake_phrase), Tag(_CALLED, _CALLED))
         addressed = chain((called, optional(body)))
@@ -164,6 +178,14 @@ class Grammar:
     def parse(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""
         return self._read(self._root, text) or self._read(self._written, text)
+
+    def other_words(self, text: str) -> Iterator[Wording]:
+        """Yield typed `text` in other words, the wake phrase left out."""
+        return self._wordings.of(normalise(text).removeprefix(self._called).strip(), self._loads)
+
+    def food_in(self, text: str) -> str | None:
+        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does."""
+        return self._wordings.food_in(normalise(text).removeprefix(self._called).strip())
 
     def addressed(self, text: str) -> bool:
         """True if `text` begins with the wake phrase."""
@@ -233,16 +255,22 @@ class GrammarBook:
     """All grammar files, linked once for each set of open loads."""
 
     def __init__(
-        self, files: Mapping[str, GrammarFile], names: SpokenNames, made_from: str = "", common: tuple[str, ...] = ()
+        self,
+        files: Mapping[str, GrammarFile],
+        names: SpokenNames,
+        made_from: str = "",
+        common: tuple[str, ...] = (),
+        wordings: Wordings | None = None,
     ) -> None:
         """Link the files. `made_from` is the hash of their text and of the code; `""` where that is unknown.
 
-        `common` are words of everyday talk, for the ear's filler.
+        `common` are words of everyday talk, for the ear's filler; `wordings` are other words for typed sentences.
         """
         check_imports(files)
         self._files = files
         self._made_from = made_from
         self._common = common
+        self._wordings = wordings or Wordings()
         self._names = names
         self._base = self._link_all()
         self._linked: dict[tuple[tuple[int, str], ...], _Linked] = {}
@@ -276,8 +304,8 @@ class GrammarBook:
         called = {normalise(name): number for name, number in (canners or {}).items()}
         names = SpokenNames(said, reference_groups() if groups is None else groups, called)
         common = place / "common_words.txt"
-        made_from = content_hash([*paths, *_there(common), *_code()])
-        return cls(files, names, made_from, _words(common))
+        made_from = content_hash([*(path for path in paths if path.stem != "written"), *_there(common), *_code()])
+        return cls(files, names, made_from, _words(common), Wordings.load(place / "wording.toml"))
 
     def grammar(
         self,
@@ -287,6 +315,7 @@ class GrammarBook:
         wake_phrase: str = "kitchen voice",
         question: str | None = None,
         loads: Mapping[int, str] | None = None,
+        typed: bool = False,
     ) -> Grammar:
         """Return the grammar of the sentences that can be said now; cached.
 
@@ -297,6 +326,7 @@ class GrammarBook:
             wake_phrase: its words, all in the model's vocabulary.
             question: the kind of the open question, one of `QUESTIONS`; its answers are then live.
             loads: open loads, number -> food id, so that "the carrots" is a load; `None` if they aren't known.
+            typed: whether sentences that are only typed are live too.
 
         Raises: ValueError for an unknown stage or question.
         """
@@ -304,14 +334,14 @@ class GrammarBook:
         if wrong:
             raise ValueError(f"{wrong[0]} is no stage and no question of the grammars.")
         named = None if loads is None else tuple(sorted(loads.items()))
-        key = (frozenset(stages), attention, wake_phrase, question, named)
+        key = (frozenset(stages), attention, wake_phrase, question, named, typed)
         if key not in self._made:
             _make_room(self._made)
             self._made[key] = self._make(key)
         return self._made[key]
 
-    def _make(self, key: tuple[frozenset[str], str, str, str | None, tuple[tuple[int, str], ...] | None]) -> Grammar:
-        stages, attention, wake_phrase, question, named = key
+    def _make(self, key: _Key) -> Grammar:
+        stages, attention, wake_phrase, question, named, typed = key
         linked = self._link(named)
         answers = _known_answers(linked.linker, question)
         parts = [("always", "always"), *((stage, stage) for stage in STAGES if stage in stages), *answers]
@@ -321,9 +351,19 @@ class GrammarBook:
             bare = [("always", "answering"), *answers]
             without = branch(linked.linker.node(grammar, rule) for grammar, rule in bare)
         called = normalise(wake_phrase)
-        written = branch(_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare"))
+        named_first = [_named_first(linked.linker, stages, name) for name in ("load_of", "load_bare")]
+        written = branch((*named_first, *(_only_typed(linked.linker, stages) if typed else ())))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
-        return Grammar(body, called, without, linked.meanings, self._covers, everything, written)
+        wordings = self._wordings if typed else None
+        return Grammar(
+            body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named
+        )
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word of any command and any answer."""
+        linker = self._base.linker
+        return words_of(linker.node(file.name, rule) for file in self._files.values() for rule in file.rules)
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.
@@ -364,7 +404,7 @@ class GrammarBook:
             _make_room(self._linked)
             names = replace(self._names, loads=dict(named))
             linker = self._base.linker.changed(loaded_food=lexicon(names.loaded()))
-            self._linked[named] = _Linked(linker, Meanings(names))
+            self._linked[named] = _Linked(linker, Meanings(names), tuple(names.loaded()))
         return self._linked[named]
 
     def _link_all(self) -> _Linked:
@@ -400,6 +440,7 @@ class GrammarBook:
 class _Linked:
     linker: Linker
     meanings: Meanings
+    named: tuple[str, ...] = ()
 
 
 def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_number") -> Node:
@@ -412,6 +453,18 @@ def _named_first(linker: Linker, stages: Collection[str], name: str = "load_by_n
     told = [linker.node(stage, stage) for stage in STAGES if stage in stages and stage in _OF_A_LOAD]
     known = told and linker.knows("things", name)
     return chain((linker.node("things", name), branch(told))) if known else NOTHING
+
+
+def _only_typed(linker: Linker, stages: Collection[str]) -> list[Node]:
+    """Return the sentences of these stages that are only typed, alone or with a load in front."""
+    if "written" not in linker.files:
+        return []
+    rules = ["always", *(["in_load"] if _OF_A_LOAD.intersection(stages) else []), *(x for x in STAGES if x in stages)]
+    typed = [linker.node("written", rule) for rule in rules if linker.knows("written", rule)]
+    told = branch(linker.node("written", x) for x in stages if x in _OF_A_LOAD and linker.knows("written", x))
+    named = branch(linker.node("things", name) for name in ("load_by_number", "load_of", "load_bare"))
+    asked = branch((linker.node("written", "always"), linker.node("always", "always")))
+    return [*typed, chain((named, branch((told, asked))))]
 
 
 def _words(file: Path) -> tuple[str, ...]:

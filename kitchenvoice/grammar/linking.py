@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.jsgf import (
@@ -50,6 +50,11 @@ class Linker:
     def node(self, grammar: str, rule: str) -> Node:
         """Return the node of a rule. Raises: BadGrammar for an undefined reference, and for recursion."""
         return self._rule(self._files[grammar], self._files[grammar].rules[rule])
+
+    @property
+    def files(self) -> Collection[str]:
+        """Names of the grammars."""
+        return self._files.keys()
 
     def knows(self, grammar: str, rule: str) -> bool:
         """True if there is such a rule."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-__all__ = ["NotANumber", "mixed", "whole"]
+__all__ = ["NotANumber", "mixed", "number_words", "whole"]
 
 _ONES = ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"]
 _TEENS = ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"]
@@ -24,6 +24,11 @@ _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "quarters": Fractio
 _PARTS["eighths"] = _PARTS["eighth"]
 _MOST_GROUPS = 6
 """Most groups in a row: the number of digits of the largest number."""
+
+
+def number_words() -> frozenset[str]:
+    """Return the words below a hundred that are numbers by themselves."""
+    return frozenset([*_ONES, *_TEENS, *_TENS])
 
 
 class NotANumber(ValueError):

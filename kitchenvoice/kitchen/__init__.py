@@ -1,7 +1,7 @@
 """One kitchen: its profile, the profile's file, and the practice kitchen."""
 
 from kitchenvoice.kitchen.folder import ENVIRONMENT, home, home_path
-from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN, describe
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import (
     FILE_NAME,
     JAR_SIZES,
@@ -25,7 +25,6 @@ __all__ = [
     "Profile",
     "canner_names",
     "change_profile",
-    "describe",
     "home",
     "home_path",
     "load_profile",

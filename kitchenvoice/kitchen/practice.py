@@ -9,7 +9,7 @@ from datetime import date
 
 from kitchenvoice.kitchen.profile import Canner, Profile
 
-__all__ = ["PRACTICE_KITCHEN", "describe"]
+__all__ = ["PRACTICE_KITCHEN"]
 
 PRACTICE_KITCHEN = Profile(
     altitude_ft=900,
@@ -32,12 +32,3 @@ PRACTICE_KITCHEN = Profile(
     ),
 )
 """An invented kitchen at 900 feet with a tested dial canner (the usual one) and a weighted one."""
-
-
-def describe(profile: Profile) -> str:
-    """Describe a kitchen in one line."""
-    altitude = "altitude unknown" if profile.altitude_ft is None else f"{profile.altitude_ft} ft"
-    canners = ", ".join(
-        f"{canner.name or f'canner {canner.number}'} ({canner.gauge or 'no gauge known'})" for canner in profile.canners
-    )
-    return f"{altitude}; {canners or 'no canner known'}; attention words: {profile.attention}"

@@ -13,13 +13,14 @@ from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.files import read_small, replace_file
-from kitchenvoice.kitchen.profile_edits import edited
-from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, line_of, parse, render
+from kitchenvoice.kitchen.loudness import USUAL_VOLUME
+from kitchenvoice.kitchen.profile_file import JAR_SIZES, LANGUAGES, LEAST_QUARTS, line_of, parse, render
 
 __all__ = [
     "FILE_NAME",
     "JAR_SIZES",
     "LANGUAGES",
+    "LEAST_QUARTS",
     "Canner",
     "Profile",
     "canner_names",
@@ -75,13 +76,18 @@ class Profile:
     attention: str = "kitchen voice"
     speech_level: str = "full"
     speech_rate_wpm: int = 165
-    volume: float = 0.8
+    volume: float = USUAL_VOLUME
     voice: str | None = None
     input_device: str | None = None
     output_device: str | None = None
     push_to_talk: str | None = None
     asked: tuple[str, ...] = ()
     canners: tuple[Canner, ...] = ()
+
+    @property
+    def paper(self) -> str:
+        """The paper that is bought where its units are used: letter or A4."""
+        return "letter" if self.units == "us" else "a4"
 
     def canner(self, number: int) -> Canner | None:
         """Return the canner of that number, if the kitchen has it."""
@@ -147,6 +153,8 @@ def change_profile(home: Path, before: Profile, after: Profile) -> None:
     Changes made to the file by hand meanwhile stay, except to the same value.
     Raises: BadProfile if the file is no longer valid, a value could not be read back, or it can't be written.
     """
+    from kitchenvoice.kitchen.profile_edits import edited  # 25 ms, which a look-up doesn't wait for
+
     file = home / FILE_NAME
     if not file.exists():
         write_profile(home, after)

@@ -17,12 +17,26 @@ from typing import Any
 
 from kitchenvoice.errors import BadProfile
 
-__all__ = ["FEET_PER_METER", "JAR_SIZES", "LANGUAGES", "line_of", "parse", "render", "render_canner", "render_value"]
+__all__ = [
+    "FEET_PER_METER",
+    "JAR_SIZES",
+    "LANGUAGES",
+    "LEAST_QUARTS",
+    "line_of",
+    "parse",
+    "render",
+    "render_canner",
+    "render_value",
+]
 
 JAR_SIZES = ("half-pint", "pint", "pint-and-half", "quart", "half-gallon")
 
 LANGUAGES = ("en", "de")
 """English is complete; the others have the core commands."""
+
+LEAST_QUARTS = 4
+"""How many quart jars a canner for pressure holds at least, upright on the rack; what is smaller isn't recommended for
+canning (USDA Complete Guide, page 1-17)."""
 
 FEET_PER_METER = 1 / 0.3048
 """The international foot is 0.3048 m exactly (agreement of 1959)."""
@@ -146,7 +160,7 @@ _FIELDS = (
     ),
     _Field("speech_rate_wpm", _whole(80, 300, "words a minute"), "Speed of the voice, in words a minute.", "165"),
     _Field(
-        "volume", _number(0.05, 1, "(1 is full)"), "Loudness of the voice, 0.05 to 1. Alarms are always full.", "0.8"
+        "volume", _number(0.05, 1, "(1 is full)"), "Loudness of the voice, 0.05 to 1. Alarms are always full.", "0.5"
     ),
     _Field("voice", _text, 'Name of the synthesiser\'s voice, or "neural" (an extra, see DEVELOPERS.md).', '"en-us"'),
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
@@ -277,6 +291,8 @@ def _settle_altitude(values: dict[str, Any], lines: Mapping[Any, int], file: str
 def _check_canners(canners: list[dict[str, Any]], lines: Mapping[Any, int], file: str) -> None:
     taken: dict[Any, int] = {}
     for index, canner in enumerate(canners):
+        _check_size(canner, ("canner", index), lines, file)
+    for index, canner in enumerate(canners):
         canner.setdefault("number", index + 1)
         for key in ("dial_error_psi", "dial_tested"):
             if key in canner and canner.get("gauge") != "dial":
@@ -287,6 +303,21 @@ def _check_canners(canners: list[dict[str, Any]], lines: Mapping[Any, int], file
             if mark[1] and taken.setdefault(mark, index) != index:
                 where = f"{file}, line {_line(lines, ('canner', index, key))}, {key}"
                 raise BadProfile(f"{where}: two canners have the same {key}. Give each its own.")
+
+
+def _check_size(canner: Mapping[str, Any], place: tuple[Any, ...], lines: Mapping[Any, int], file: str) -> None:
+    """Refuse a pressure canner that is too small to be one.
+
+    Raises: BadProfile.
+    """
+    sizes = {("quart_jars",): canner.get("quart_jars"), ("capacity", "quart"): canner.get("capacity", {}).get("quart")}
+    for path, holds in sizes.items():
+        if canner.get("gauge") is not None and holds is not None and holds < LEAST_QUARTS:
+            raise BadProfile(
+                f"{file}, line {_line(lines, (*place, *path))}, {path[0]}: a pressure canner holds at least"
+                f" {LEAST_QUARTS} quart jars, upright on the rack. Correct the number, or take the gauge out: then it"
+                " is for boiling water only."
+            )
 
 
 def _nearest(word: str, known: Any) -> str:

@@ -4,11 +4,13 @@ Language               one language, immutable, passed to the code that speaks
 load_language          the language of a code ("en", "de")
 Noun, Joint            countable nouns; conjunctions of a list
 CONFUSABLE             numbers that sound like others
+in_figures             a sentence with its numbers as figures
 capital, sentence      spelling of sentences
 """
 
+from kitchenvoice.language.figures import in_figures
 from kitchenvoice.language.language import CONFUSABLE, Joint, Language, Noun
 from kitchenvoice.language.loading import load_language
 from kitchenvoice.language.sentences import capital, sentence
 
-__all__ = ["CONFUSABLE", "Joint", "Language", "Noun", "capital", "load_language", "sentence"]
+__all__ = ["CONFUSABLE", "Joint", "Language", "Noun", "capital", "in_figures", "load_language", "sentence"]

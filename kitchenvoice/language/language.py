@@ -22,6 +22,7 @@ Noun = Literal[
     "call",
     "check",
     "crate",
+    "cup",
     "day",
     "foot",
     "hour",
@@ -32,8 +33,11 @@ Noun = Literal[
     "minute",
     "ounce",
     "peck",
+    "pint",
     "pound",
+    "quart",
     "second",
+    "tablespoon",
     "teaspoon",
 ]
 """Countable nouns."""

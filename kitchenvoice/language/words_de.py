@@ -37,6 +37,7 @@ _NOUNS: Mapping[Noun, tuple[str, str, str]] = MappingProxyType(
         "call": ("ein", "Ruf", "Rufe"),
         "check": ("eine", "Frage", "Fragen"),
         "crate": ("eine", "Kiste", "Kisten"),
+        "cup": ("eine", "Tasse", "Tassen"),
         "day": ("ein", "Tag", "Tage"),
         "foot": ("ein", "Fuß", "Fuß"),
         "hour": ("eine", "Stunde", "Stunden"),
@@ -47,13 +48,16 @@ _NOUNS: Mapping[Noun, tuple[str, str, str]] = MappingProxyType(
         "minute": ("eine", "Minute", "Minuten"),
         "ounce": ("eine", "Unze", "Unzen"),
         "peck": ("ein", "Peck", "Peck"),
+        "pint": ("ein", "Pint", "Pint"),
         "pound": ("ein", "Pfund", "Pfund"),
+        "quart": ("ein", "Quart", "Quart"),
         "second": ("eine", "Sekunde", "Sekunden"),
+        "tablespoon": ("ein", "Esslöffel", "Esslöffel"),
         "teaspoon": ("ein", "Teelöffel", "Teelöffel"),
     }
 )
 _HALVES: Mapping[str, str] = MappingProxyType({"ein": "ein halber", "eine": "eine halbe"})
-_NEUTER = frozenset({"bushel", "kilogram", "peck", "pound"})
+_NEUTER = frozenset({"bushel", "kilogram", "peck", "pint", "pound", "quart"})
 _JOINTS: Mapping[Joint, str] = MappingProxyType({"or": "oder", "and": "und", "then": "dann"})
 
 

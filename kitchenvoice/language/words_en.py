@@ -18,6 +18,7 @@ _TEENS = ("ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen
 _ONES = (*_TO_NINE, *_TEENS)
 _TENS = ("zero", "ten", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _PARTS = ("", "an eighth", "a quarter", "three eighths", "a half", "five eighths", "three quarters", "seven eighths")
+_JARS: Mapping[str, str] = MappingProxyType({"pint-and-half": "pint and a half", "twelve-ounce": "twelve ounce jar"})
 _ODD_PLURALS: Mapping[str, str] = MappingProxyType({"foot": "feet", "pint and a half": "pint and a half jars"})
 
 
@@ -98,7 +99,7 @@ class English(Language):
 
     def jar(self, jar: str) -> str:
         """Say one jar of a size: "half-pint" -> "half pint"."""
-        return "pint and a half" if jar == "pint-and-half" else jar.replace("-", " ")
+        return _JARS.get(jar) or jar.replace("-", " ")
 
     def listed(self, items: Sequence[str], last: Joint = "or") -> str:
         """Join words: ["a", "b", "c"] -> "a, b or c"."""

@@ -11,7 +11,7 @@ from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.doubts import ends_late, lets_air_in, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
-from kitchenvoice.process.schedule import Due, due, next_due
+from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import (
     Call,
     Doubt,
@@ -49,6 +49,7 @@ __all__ = [
     "Timer",
     "Value",
     "apply",
+    "check_t",
     "due",
     "ends_late",
     "fold",

@@ -9,7 +9,7 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Kitchen, Load, Timer
 
-__all__ = ["HELD_BACK", "Due", "due", "mark_t", "next_due", "remind_t"]
+__all__ = ["HELD_BACK", "Due", "check_t", "due", "mark_t", "next_due", "remind_t"]
 
 HELD_BACK = frozenset({"vent", "hold"})
 """Timers of a claim: while it is in doubt they bring nothing."""
@@ -57,9 +57,9 @@ def _of_load(load: Load, t: float) -> Iterator[Due]:
     for timer in load.timers:
         if not (load.doubt and timer.name in HELD_BACK):
             yield from _of_timer(timer, load.id, t)
-    check_t = _check_t(load)
-    if check_t is not None:
-        yield Due(check_t, "timer_due", load.id, {"timer": "check", "mark": "due"})
+    asked_at = check_t(load)
+    if asked_at is not None:
+        yield Due(asked_at, "timer_due", load.id, {"timer": "check", "mark": "due"})
 
 
 def _of_timer(timer: Timer, load: int | None, t: float) -> Iterator[Due]:
@@ -95,8 +95,11 @@ def _marks(timer: Timer) -> Iterator[tuple[str, float]]:
         yield "one", 60.0
 
 
-def _check_t(load: Load) -> float | None:
-    """When to ask for the pressure, the weight or the boil: sooner near the target, later where nothing changes."""
+def check_t(load: Load) -> float | None:
+    """When to ask for the pressure, the weight or the boil; `None` where no hold counts.
+
+    Sooner near the target, later where nothing changes.
+    """
     hold = load.hold
     if hold is None or not hold.running or load.doubt:
         return None

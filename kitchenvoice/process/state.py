@@ -56,7 +56,9 @@ class Process:
     """The tested process of one load, as the look-up answered it when the load was started.
 
     `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
-    unless the dial's measured error is corrected). `minutes` is the tested hold. `source` names the tables.
+    unless the dial's measured error is corrected). `minutes` is the tested hold. `water` is what the food wants of the
+    canner that others don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there.
+    `source` names the tables.
     """
 
     method: str
@@ -68,6 +70,8 @@ class Process:
     headspace: str = ""
     salt_tsp: float | None = None
     acid: str = ""
+    water: str = ""
+    heat_vent_minutes: float = 0.0
     cautions: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
 
@@ -217,6 +221,7 @@ class Load:
     outcomes: Mapping[str, int] = field(default_factory=lambda: _NONE)
     timers: tuple[Timer, ...] = ()
     holds: tuple[Hold, ...] = ()
+    lit_t: float | None = None
     vented_s: float = 0.0
     weight_on: bool = False
     heat_off: bool = False

@@ -19,9 +19,9 @@ _TAGS = {"pressure", "boiling-water", "dial", "weighted"}
 class Step:
     """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
 
-    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `acid` or
-    `short_boil`: the step is there only if the food or the process wants it. `source` names where the advice is
-    published.
+    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `acid`, `short_boil`,
+    `own_water` or `usual_water`: the step is there only if the food or the process wants it. `source` names where the
+    advice is published.
     """
 
     stage: Stage
@@ -41,6 +41,8 @@ class Step:
         if self.when == "salt" and not process.salt_tsp:
             return False
         if self.when == "acid" and not process.acid:
+            return False
+        if self.when in ("own_water", "usual_water") and (self.when == "own_water") is not bool(process.water):
             return False
         if self.when == "short_boil" and (process.is_pressure or process.minutes >= rules().sterilize_minutes.value):
             return False

@@ -32,8 +32,11 @@ def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.doubted("heat_off") is not None:
         doubts = tuple(each for each in load.doubts if each.kind != "heat_off")
         broken = break_off(replace(load, doubts=doubts), event, "heat")
-        return replace(_lit(replace(broken.load, heat_off=False)), facts=broken.facts, calls=broken.calls)
-    return _lit(replace(load, heat_off=False))
+        return replace(
+            _lit(replace(broken.load, heat_off=False, lit_t=event.t)), facts=broken.facts, calls=broken.calls
+        )
+    lit_t = event.t if load.lit_t is None or load.heat_off else load.lit_t
+    return _lit(replace(load, heat_off=False, lit_t=lit_t))
 
 
 def _lit(load: Load) -> Outcome:
@@ -53,9 +56,18 @@ def _steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     if load.timer("vent") or load.vented_s >= timing.vent_s():
         return Outcome(load, (Fact("vent_goes_on", load.id),))
-    timer = Timer(name="vent", started_t=event.t, seconds=timing.vent_s())
+    timer = Timer(name="vent", started_t=event.t, seconds=_vent_s(load, event.t))
     load = go_to(replace(load, weight_on=False, heat_off=False), Stage.VENT, "venting").with_timer(timer)
-    return Outcome(load, (Fact("vent_started", load.id, {"minutes": timing.vent_s() / 60}),))
+    return Outcome(load, (Fact("vent_started", load.id, {"minutes": timer.seconds / 60}),))
+
+
+def _vent_s(load: Load, t: float) -> float:
+    """Return how long it vents from `t`: longer where heating and venting together have a least time of their own.
+
+    Heat that nobody reported counts from now.
+    """
+    heated_s = t - load.lit_t if load.lit_t is not None else 0.0
+    return max(timing.vent_s(), 60 * load.process.heat_vent_minutes - heated_s)
 
 
 def _vent_broken(load: Load, event: Event, why: str) -> Outcome:

@@ -145,8 +145,9 @@ _START = {
     "altitude_ft": _need(_whole(0, 20_000), "feet up to twenty thousand"),
     "psi": _may(_between(1, _MOST_PSI), "a pressure up to twenty five pounds"),
     "target_psi": _may(_between(1, _MOST_PSI), "a pressure up to twenty five pounds"),
+    "heat_vent_minutes": _may(_between(0, 120), "minutes up to two hours"),
     "salt_tsp": _may(_between(0, 20), "teaspoons"),
-    **{name: _may(_words, "text") for name in ("headspace", "acid", "canner_name")},
+    **{name: _may(_words, "text") for name in ("headspace", "acid", "water", "canner_name")},
     **{name: _may(_texts, "a list of texts") for name in ("cautions", "source")},
 }
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from .answer import Acid, Answer, CannerNeeds, Option
-from .day import DayPhase, DayPlan, LoadWindow, day_plan
+from .clock import ClockLine, clock
+from .day import MOST_CANNERS, DayPhase, DayPlan, LoadWindow, day_plan
 from .explain import Explanation, explain
 from .gauge import GaugeTarget, gauge_target
 from .inputs import metres_to_feet_up
 from .knowledge import Asked, Reply, Situation, asked, families, reply
-from .library import notes, source_title
+from .library import guide_page, notes, publications, source_name, source_title
 from .lookup import lookup
 from .measures import Span
 from .names import Food, Found, find_food, food_name, foods, spoken_names
@@ -17,12 +18,15 @@ from .quantity import Quantity, parse_have
 from .recipes import RecipeAmount
 from .rules import Figure, Rule, Rules, rule, rule_names, rules
 from .sheet import Sheet, sheet
+from .words import Wanted, amount_in, wanted
 
 __all__ = [
+    "MOST_CANNERS",
     "Acid",
     "Answer",
     "Asked",
     "CannerNeeds",
+    "ClockLine",
     "DayPhase",
     "DayPlan",
     "Explanation",
@@ -42,7 +46,10 @@ __all__ = [
     "Sheet",
     "Situation",
     "Span",
+    "Wanted",
+    "amount_in",
     "asked",
+    "clock",
     "day_plan",
     "explain",
     "families",
@@ -50,16 +57,20 @@ __all__ = [
     "food_name",
     "foods",
     "gauge_target",
+    "guide_page",
     "lookup",
     "metres_to_feet_up",
     "notes",
     "parse_have",
     "plan",
+    "publications",
     "reply",
     "rule",
     "rule_names",
     "rules",
     "sheet",
+    "source_name",
     "source_title",
     "spoken_names",
+    "wanted",
 ]

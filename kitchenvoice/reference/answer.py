@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from typing import Any, Literal
@@ -90,9 +91,28 @@ class Answer:
     source: tuple[str, ...] = ()
     sources: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
+    @property
+    def pairs(self) -> tuple[tuple[float, float | None], ...]:
+        """Every pair of minutes and pounds that holds, one of which is kept to; nothing without an answer."""
+        if self.options:
+            return tuple((option.minutes, option.psi) for option in self.options)
+        return () if self.minutes is None else ((self.minutes, self.psi),)
+
+    @property
+    def before_filling(self) -> tuple[str, ...]:
+        """What is to be known before the jars are filled: the cautions, and the preparation where it has a figure
+        (minutes of boiling) that none of them has."""
+        figures = _figures(self.preparation or "")
+        told = not figures or any(figures <= _figures(caution) for caution in self.cautions)
+        return self.cautions if told or self.preparation is None else (self.preparation, *self.cautions)
+
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""
         return plain_fields(self)
+
+
+def _figures(text: str) -> set[str]:
+    return set(re.findall(r"\d+(?:-\d/\d|/\d)?", text))
 
 
 def tidy(number: float) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from .answer import Answer, tidy
 from .rules import Figure, rules
 
-__all__ = ["DayPhase", "DayPlan", "LoadWindow", "StageWindow", "day_plan"]
+__all__ = ["MOST_CANNERS", "DayPhase", "DayPlan", "LoadWindow", "StageWindow", "day_plan"]
 
 _ESTIMATE = "An estimate for planning."
 _FROM_STEAM = (
@@ -16,6 +16,8 @@ _FROM_STEAM = (
 )
 _OWN = " Packing and heating up are the minutes you gave."
 OWN_FIGURE = "your own figure"
+_HANDS_ON = "pack"
+MOST_CANNERS = 4
 _COOLING = (
     " Cooling is the printed figure for old heavy canners; a newer one is ready when its lock drops. In the kitchen the"
     " gauge at zero decides, not this plan."
@@ -74,33 +76,17 @@ def day_plan(
     pack_minutes: tuple[float, float] | None = None,
     heat_minutes: tuple[float, float] | None = None,
 ) -> DayPlan | None:
-    """Return the windows of up to 100 loads on one or two canners, or None without an answer to go by.
+    """Return the windows of up to 100 loads on up to four canners, or None without an answer to go by.
 
     `pack_minutes` and `heat_minutes` are what packing and heating up take this cook, at least and at most: nothing is
-    published for them. A load is packed and heated after the one before it in the same canner.
+    published for them. A load is packed when its canner is free and so is the cook, who packs one load at a time.
     """
-    if answer.status != "ok" or answer.minutes is None or not 1 <= loads <= 100 or canners not in (1, 2):
+    if answer.status != "ok" or answer.minutes is None or not 1 <= loads <= 100 or not 1 <= canners <= MOST_CANNERS:
         return None
-    given = (("pack", pack_minutes), ("heat up", heat_minutes))
+    given = ((_HANDS_ON, pack_minutes), ("heat up", heat_minutes))
     own = tuple(DayPhase(name, tidy(span[0]), tidy(span[1]), (OWN_FIGURE,)) for name, span in given if span is not None)
     stages = (*own, *(_pressure(answer) if answer.method == "pressure" else _boiling(answer)))
-    low, high = sum(s.low for s in stages), sum(s.high for s in stages)
-    windows = []
-    for number in range(loads):
-        before = number // canners
-        inside = _inside(stages, before * low, before * high)
-        starts, ends = inside[0], inside[-1]
-        windows.append(
-            LoadWindow(
-                number + 1,
-                number % canners + 1,
-                starts.starts_low,
-                starts.starts_high,
-                ends.ends_low,
-                ends.ends_high,
-                inside,
-            )
-        )
+    windows = _one_cook(stages, loads, canners)
     source = tuple(dict.fromkeys(s for stage in stages for s in stage.source))
     note = (
         _ESTIMATE
@@ -108,6 +94,22 @@ def day_plan(
         + (_COOLING if answer.method == "pressure" else "")
     )
     return DayPlan(stages, tuple(windows), note, source)
+
+
+def _one_cook(stages: tuple[DayPhase, ...], loads: int, canners: int) -> list[LoadWindow]:
+    """Lay the loads out, the canners by turns; what is first and what is last possible are reckoned apart."""
+    cook, free, windows = (0.0, 0.0), dict.fromkeys(range(canners), (0.0, 0.0)), []
+    for number in range(loads):
+        canner = number % canners
+        low, high = free[canner]
+        if stages[0].name == _HANDS_ON:
+            low, high = max(low, cook[0]), max(high, cook[1])
+        inside = _inside(stages, low, high)
+        starts, ends = inside[0], inside[-1]
+        cook, free[canner] = (starts.ends_low, starts.ends_high), (ends.ends_low, ends.ends_high)
+        edges = (starts.starts_low, starts.starts_high, *free[canner])
+        windows.append(LoadWindow(number + 1, canner + 1, *edges, inside))
+    return windows
 
 
 def _inside(stages: tuple[DayPhase, ...], low: float, high: float) -> tuple[StageWindow, ...]:
@@ -141,7 +143,7 @@ def _boiling(answer: Answer) -> tuple[DayPhase, ...]:
 
 
 def _hold(answer: Answer) -> DayPhase:
-    times = {option.minutes for option in answer.options} or {answer.minutes or 0}
+    times = {minutes for minutes, _ in answer.pairs}
     return DayPhase("hold", min(times), max(times), answer.source)
 
 

@@ -4,14 +4,29 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal
 
-__all__ = ["Word", "altitude", "gauge", "jar", "jar_name", "method", "metres_to_feet_up", "normalise", "pack"]
+__all__ = [
+    "PARTICULARS",
+    "Word",
+    "altitude",
+    "gauge",
+    "jar",
+    "jar_name",
+    "method",
+    "metres_to_feet_up",
+    "nearest",
+    "normalise",
+    "pack",
+]
 
 TOP_FT = 8_000
+_SPELLED_ALIKE = 0.7  # of 0 to 1, as difflib counts: a slip in a short word. Common practice, no source
 
 _JARS = {
     "half_pint": "half pint|half pints|half pint jar|half pint jars|8 ounce|8 oz|cup",
@@ -69,6 +84,11 @@ def _table(words: dict[str, str]) -> dict[str, str]:
 _JAR_WORDS, _METHOD_WORDS = _table(_JARS), _table(_METHODS)
 _GAUGE_WORDS, _PACK_WORDS = _table(_GAUGES), _table(_PACKS)
 
+PARTICULARS: Mapping[str, Mapping[str, str]] = MappingProxyType(
+    {"jar": _JAR_WORDS, "method": _METHOD_WORDS, "pack": _PACK_WORDS, "gauge": _GAUGE_WORDS}
+)
+"""What is said beside a food, by its name: every wording, with its value in the tables."""
+
 
 def _word(text: object, table: dict[str, str], what: str) -> Word:
     if text is None or (isinstance(text, str) and not text.strip()):
@@ -77,7 +97,19 @@ def _word(text: object, table: dict[str, str], what: str) -> Word:
     if said in table:
         return Word("known", table[said], said)
     shown = (said or str(type(text).__name__))[:60]
-    return Word("unknown", said=shown, reason=f"I don't know {what} called {shown}.")
+    return Word("unknown", said=shown, reason=f"I don't know {what} called {shown}.{_meant(said, table)}")
+
+
+def nearest(said: str, known: Iterable[str]) -> str | None:
+    """Return the known word that is spelled most like this one, if any is: for a question only."""
+    from difflib import get_close_matches
+
+    return next(iter(get_close_matches(said, list(known), n=1, cutoff=_SPELLED_ALIKE)), None)
+
+
+def _meant(said: str, table: Mapping[str, str]) -> str:
+    meant = nearest(said[:60], table)
+    return f" Did you mean {meant}?" if meant else ""
 
 
 def pack(text: object) -> Word:

@@ -17,10 +17,12 @@ from .library import data_names, table
 from .loading import build
 from .wordings import Pattern, parse
 
-__all__ = ["Asked", "Reply", "Situation", "asked", "families", "family", "patterns", "phrases", "reply"]
+__all__ = ["NEARNESS", "Asked", "Reply", "Situation", "asked", "families", "family", "patterns", "phrases", "reply"]
 
 _FOLDER = "answers/"
 _PHRASES = "answers/phrases.toml"
+NEARNESS = "answers/nearness.toml"
+"""The words by which :mod:`.nearness` compares questions."""
 _EMPTY: Mapping[str, str] = MappingProxyType({})
 
 
@@ -65,7 +67,7 @@ def _topics() -> Mapping[str, Topic]:
     """Return every family's topic by the id of the family."""
     found: dict[str, Topic] = {}
     for name in data_names():
-        if name.startswith(_FOLDER) and name != _PHRASES:
+        if name.startswith(_FOLDER) and name not in (_PHRASES, NEARNESS):
             topic = build(Topic, table(name))
             for each in topic.family:
                 if found.setdefault(each.id, topic) is not topic:

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 import tomllib
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -21,15 +23,19 @@ from .models import Product
 
 __all__ = [
     "DATA",
+    "GUIDE_ID",
     "RECORD",
     "citation_id",
     "conversions",
     "data_names",
+    "guide_page",
     "notes",
     "product",
     "product_ids",
+    "publications",
     "raw",
     "require_unchanged",
+    "source_name",
     "source_title",
     "sources",
     "table",
@@ -37,6 +43,8 @@ __all__ = [
 
 DATA = Path(__file__).with_name("data")
 RECORD = "SHA256SUMS"
+_OURSELVES = "this project"
+GUIDE_ID = "aib539_2015"
 _KINDS = ("*.json", "*.toml")
 
 
@@ -119,6 +127,32 @@ def sources() -> dict[str, Source]:
 def citation_id(citation: str) -> str:
     """Return the source id of a citation such as ``msue_pfs:01600045 (Guide 4:9-10)``."""
     return citation.split(" ", 1)[0].split(":", 1)[0]
+
+
+def guide_page(citation: str) -> str | None:
+    """Return the page of the guide that a citation names, as a cook finds it: Guide 4, page 10. Else None."""
+    found = re.search(r"\(Guide (\d):([\d, -]+)\)", citation)
+    if found is None or not citation.startswith(GUIDE_ID):
+        return None
+    pages = "page" if found[2].isdecimal() else "pages"
+    return f"Guide {found[1]}, {pages} {found[2]}"
+
+
+def source_name(citation: str) -> str | None:
+    """Return the title of a publication and its year; None for what is no publication."""
+    found = raw("sources").get(citation_id(citation))
+    if found is None or found["publisher"] == _OURSELVES:
+        return None
+    return f"{found['title']} ({found['year']})" if found["year"] != "-" else str(found["title"])
+
+
+def publications(citations: Iterable[str]) -> str:
+    """Name the pages of the guide that are cited, then the other publications by their titles, each once."""
+    cited = tuple(dict.fromkeys(citations))
+    pages = sorted({page for each in cited if (page := guide_page(each))})
+    guide = [f"Complete Guide to Home Canning (2015), {'; '.join(pages)}"] if pages else []
+    others = dict.fromkeys(name for each in cited if not guide_page(each) and (name := source_name(each)))
+    return ". ".join((*guide, *others))
 
 
 def source_title(citation: str) -> str:

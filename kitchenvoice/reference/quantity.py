@@ -8,7 +8,9 @@ from fractions import Fraction
 
 from kitchenvoice.errors import BadInput
 
-__all__ = ["Quantity", "parse_have"]
+from .inputs import nearest
+
+__all__ = ["UNITS", "Quantity", "parse_have"]
 
 _UNITS = {
     "pound": "pound pounds lb lbs",
@@ -26,7 +28,8 @@ _UNITS = {
     "cup": "cup cups",
     "batch": "batch batches recipe recipes",
 }
-_UNIT_WORDS = {word: unit for unit, words in _UNITS.items() for word in words.split()}
+UNITS = {word: unit for unit, words in _UNITS.items() for word in words.split()}
+"""Every word for a unit, with the unit."""
 _NUMBERS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "three-quarters": Fraction(3, 4)}
 _PARTS_OF_ONE = {Fraction(1, 2): "half", Fraction(1, 4): "a quarter of", Fraction(3, 4): "three quarters of"}
@@ -70,11 +73,12 @@ def parse_have(text: str) -> Quantity:
     rows = _rows(words)
     if rows is not None:
         return rows
-    if words and words[-1] in _UNIT_WORDS:
+    if words and words[-1] in UNITS:
         amount = _amount(words[:-1])
         if amount is not None and 0 < amount <= _LARGEST:
-            return Quantity(amount, _UNIT_WORDS[words[-1]])
-    raise BadInput(_HELP)
+            return Quantity(amount, UNITS[words[-1]])
+    meant = nearest(words[-1], UNITS) if len(words) > 1 and words[-1] not in UNITS else None
+    raise BadInput(f"I don't know {words[-1]}. Did you mean {meant}?" if meant else _HELP)
 
 
 def _rows(words: list[str]) -> Quantity | None:
@@ -82,7 +86,7 @@ def _rows(words: list[str]) -> Quantity | None:
     if len(words) not in (4, 5) or words[1] not in ("row", "rows") or words[2] != "of":
         return None
     rows, jars = _value(words[0]), _value(words[3])
-    unit = _UNIT_WORDS.get(words[4]) if len(words) == 5 else "jar"
+    unit = UNITS.get(words[4]) if len(words) == 5 else "jar"
     if rows is None or jars is None or unit not in ("jar", "pint", "quart") or not 0 < rows * jars <= _LARGEST:
         return None
     return Quantity(rows * jars, unit)

@@ -25,6 +25,7 @@ _SHAPES: dict[str, TypeAdapter[Any]] = {
     "refused.json": TypeAdapter(tuple[Refusal, ...]),
     "rules.json": TypeAdapter(dict[str, Rule]),
     "sources.json": TypeAdapter(dict[str, Source]),
+    "answers/nearness.toml": TypeAdapter(dict[str, str | dict[str, str]]),
     "answers/phrases.toml": TypeAdapter(dict[str, str]),
 }
 _IN_FOLDERS: dict[str, TypeAdapter[Any]] = {"products": PRODUCT, "answers": TypeAdapter(Topic)}

@@ -1,4 +1,4 @@
-"""Rehearsal scripts: plain lines, read with file and line in every error.
+"""Rehearsal scripts: plain lines, read with file and line in every error. Their page: tests/scenarios/README.md.
 
     # a comment
     @ 00:12:30          the simulated time since the start (hours may pass 24)

@@ -14,6 +14,8 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Protocol
 
+from kitchenvoice.app.inbox import Chosen
+from kitchenvoice.app.languages import in_language
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
@@ -137,7 +139,7 @@ class Rehearsal:
             canners = tuple(_with_dial(canner, value) for canner in self._profile.canners)
             self._profile = replace(self._profile, canners=canners)
         elif name == "profile":
-            self._profile = Profile()
+            self._profile = in_language(Profile(), self._profile.language)
         elif name == "level":
             self._profile = replace(self._profile, speech_level=value)
 
@@ -158,6 +160,10 @@ class Rehearsal:
     def listen_for(self, grammar: ListeningGrammar) -> None:
         """Be its ear: keep what it listens for."""
         self._grammar = grammar
+
+    def use_other_microphone(self) -> None:
+        """Be its ear, which has one microphone."""
+        self._kitchen.put(Chosen(None))
 
     def say(self, announcement: Announcement) -> None:
         """Be its mouth: write the answer down, and have it said."""

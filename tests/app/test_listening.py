@@ -13,7 +13,7 @@ import pytest
 
 from kitchenvoice.app import listening
 from kitchenvoice.app.listening import LiveEar, LiveMouth, SilentMouth
-from kitchenvoice.app.session import Item, Trouble
+from kitchenvoice.app.session import Chosen, Item, Trouble
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.ports import Announcement, ListeningGrammar, Samples, Utterance
@@ -99,6 +99,7 @@ class Bench:
         self.refreshed = threading.Semaphore(0)
         self.around = frozenset({"a sound server"})
         self.open: Callable[[], Any] = lambda: self.microphone
+        self.change: Callable[[], str | None] = lambda: None
         self.ear = LiveEar(
             self._make,  # type: ignore[arg-type]
             ANY,
@@ -106,6 +107,7 @@ class Bench:
             lambda: self.open(),
             refresh_devices=self.refreshed.release,
             surroundings=lambda: self.around,
+            change_microphone=lambda: self.change(),
         )
 
     def _make(self, grammar: ListeningGrammar) -> HandListener:
@@ -402,3 +404,29 @@ def test_the_mouth_says_what_it_gets_and_the_silent_one_nothing() -> None:
     assert mouth.done == [("say", said)]
     SilentMouth().say(said)
     SilentMouth().obey(Control("stop"))
+
+
+def test_another_microphone_is_opened_in_place_of_the_present_one(bench: Bench) -> None:
+    bench.ear.start()
+    before = bench.microphone
+    before.wait_opened()
+
+    def change() -> str:
+        bench.microphone = HandMicrophone()
+        return "the other"
+
+    bench.change = change
+    bench.give(1)
+    assert isinstance(bench.heard.next(), Utterance)
+    bench.ear.use_other_microphone()
+    assert bench.heard.next() == Chosen("the other")
+    bench.microphone.wait_opened()
+    assert before.closed.is_set()
+
+
+def test_without_another_microphone_the_present_one_stays(bench: Bench) -> None:
+    bench.ear.start()
+    bench.microphone.wait_opened()
+    bench.ear.use_other_microphone()
+    assert bench.heard.next() == Chosen(None)
+    assert not bench.microphone.closed.is_set()

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.app.heartbeat import Heartbeat
-from kitchenvoice.app.session import Pressed, Session, Trouble, Typed
+from kitchenvoice.app.session import Chosen, Pressed, Session, Trouble, Typed
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.turn import Control
@@ -314,11 +314,29 @@ def test_the_ear_gets_the_grammar_of_the_moment(kitchen: Kitchen) -> None:
         def listen_for(self, grammar: ListeningGrammar) -> None:
             given.append(grammar)
 
+        def use_other_microphone(self) -> None:
+            """Have no other."""
+
     kitchen.session.ear = Ear()
     kitchen.wait(0.1)
     kitchen.type("start seven quarts of green beans raw pack")
     assert not given[0].is_sentence("yes")
     assert given[-1].is_sentence("yes")
+
+
+def test_another_microphone_is_kept_and_named(kitchen: Kitchen) -> None:
+    kitchen.put(Chosen("Collar Microphone"))
+    assert "I listen with another microphone now: Collar Microphone." in kitchen.mouth.text
+    assert load_profile(kitchen.home).input_device == "Collar Microphone"
+    kitchen.put(Chosen(None))
+    assert "so I stay with this one" in kitchen.mouth.text
+    kitchen.type("use the other microphone")
+    assert "In a typed session there is no microphone." in kitchen.mouth.text
+
+
+def test_louder_is_kept_in_the_profile(kitchen: Kitchen) -> None:
+    kitchen.type("louder")
+    assert load_profile(kitchen.home).volume == pytest.approx(0.71)
 
 
 def test_a_spoken_speech_level_is_kept_in_the_profile(kitchen: Kitchen) -> None:

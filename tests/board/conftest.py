@@ -30,6 +30,13 @@ WITNESS = """
 """Records in the page when the last live message came, and when it first showed trouble."""
 
 
+def look(page: Page, day: ServedDay) -> Page:
+    """Open the board and wait until it is live."""
+    page.goto(day.url)
+    expect(page.locator("#live")).to_be_visible()
+    return page
+
+
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Browser]:
     """Debian's Chromium, headless. Without its sandbox where tests run as root."""

@@ -8,6 +8,7 @@ from dataclasses import replace
 from functools import cache
 
 from kitchenvoice.app.boards import Watch
+from kitchenvoice.app.languages import book_for, in_language
 from kitchenvoice.app.session import Answered
 from kitchenvoice.board import BoardAddress, LatestSnapshot, Snapshot
 from kitchenvoice.board.access import AccessControl
@@ -36,9 +37,25 @@ TWO_CALLS = (*TWO_LOADS, "@ 00:48:01", "set a timer for six minutes", "@ 00:54:1
 THREE_LOADS = (*TWO_LOADS, "start eight pints of peaches hot pack in boiling water", "yes")
 FULL = (*TWO_LOADS, "set a timer for twenty minutes", "start eight pints of peaches hot pack in boiling water", "yes")
 RESTING = (
-    *HOLDING, "@ 00:54:01", "heat is off", "@ 01:30:00", "gauge is at zero", "@ 01:40:05", "lid is off",
-    "seven jars are out", "@ 01:45:00",
+    *HOLDING, "@ 00:54:01", "heat is off", "@ 01:40:00", "gauge is at zero", "@ 01:50:05", "lid is off",
+    "seven jars are out", "@ 01:55:00",
 )  # fmt: skip
+RESTARTED = (*LOST, "@ 00:36:00", "pressure is eleven", "@ 00:38:10", "twelve", "@ 00:42:00", "pressure is thirteen")
+ONE_CALL = (*HOLDING, "@ 00:54:01")
+FIVE_LOADS = (
+    *TWO_LOADS, "set a rice timer for twenty minutes",
+    "start six pints of peaches hot pack in boiling water", "yes",
+    "start seven pints of apple sauce hot pack in boiling water", "yes",
+    "start five pints of pears hot pack in boiling water", "yes", "load three",
+)  # fmt: skip
+EIGHT_LOADS = (
+    *FIVE_LOADS, "start four pints of sliced apples hot pack in boiling water", "yes",
+    "start seven quarts of green beans raw pack in canner one", "yes",
+    "start nine pints of carrots raw pack in canner two", "yes", "load four", "seven jars packed", "jars are in",
+    "done", "heat is on", "it is boiling", "load one", "pressure is twelve",
+)  # fmt: skip
+EIGHT_CALLS = (*EIGHT_LOADS, "@ 00:48:01", "@ 00:54:10")
+DOUBTED = (*TWO_LOADS, "load one", "heat is off")
 COUNTED = (*RESTING, "@ 14:00:00", "six sealed one failed", "yes")
 
 
@@ -51,10 +68,12 @@ def book() -> GrammarBook:
 class Day:
     """A session that is led through a day: "@ 00:15:00" lets it become that time, anything else is typed."""
 
-    def __init__(self, *lines: str) -> None:
-        self.glass = LatestSnapshot(lambda: 0.0)
-        watch = Watch(self.glass)
-        self.kitchen = SimulatedKitchen(book(), PRACTICE_KITCHEN, show=watch.follow(lambda *_: None), watch=watch.look)
+    def __init__(self, *lines: str, language: str = "en") -> None:
+        self.latest = LatestSnapshot(lambda: 0.0)
+        profile = in_language(PRACTICE_KITCHEN, language)
+        words = book() if language == "en" else book_for(profile)
+        watch = Watch(self.latest)
+        self.kitchen = SimulatedKitchen(words, profile, show=watch.follow(lambda *_: None), watch=watch.look)
         self.kitchen.begin()
         self.play(*lines)
 
@@ -74,7 +93,7 @@ class Day:
     @property
     def seen(self) -> Snapshot:
         """The present snapshot."""
-        latest = self.glass.latest
+        latest = self.latest.latest
         assert latest is not None
         return latest
 
@@ -88,7 +107,7 @@ class ServedDay:
     def __init__(
         self,
         *lines: str,
-        make_door: Callable[[], AccessControl] | None = None,
+        make_access: Callable[[], AccessControl] | None = None,
         change: Callable[[Snapshot], Snapshot] = lambda seen: seen,
         frozen: bool = False,
     ) -> None:
@@ -96,13 +115,13 @@ class ServedDay:
         self.day = Day(*lines)
         self._change = change
         self._pace = 0.0 if frozen else 1.0
-        self.glass = LatestSnapshot(lambda: clock.now().elapsed)
+        self.latest = LatestSnapshot(lambda: clock.now().elapsed)
         self.answered: list[str] = []
-        self._begun = self.glass.now()
+        self._begun = self.latest.now()
         self._ended = threading.Event()
         self._hung = threading.Event()
         self._lock = threading.Lock()
-        self.server = BoardServer(BoardAddress("127.0.0.1", 0), self.glass, self._answer, make_door)
+        self.server = BoardServer(BoardAddress("127.0.0.1", 0), self.latest, self._answer, make_access)
         self.url = self.server.url
         self._put()
         self._thread = threading.Thread(target=self._loop, daemon=True)
@@ -113,7 +132,7 @@ class ServedDay:
         """Continue the day; the board shows it within half a second."""
         with self._lock:
             self.day.play(*lines)
-            self._begun = self.glass.now()
+            self._begun = self.latest.now()
 
     def hang(self) -> None:
         """Stop the loop, as in a program that is stuck."""
@@ -136,8 +155,8 @@ class ServedDay:
     def _put(self) -> None:
         with self._lock:
             seen = self._change(self.day.seen)
-            passed_s = self._pace * (self.glass.now() - self._begun)
-            self.glass.put(replace(seen, t=seen.t + passed_s))
+            passed_s = self._pace * (self.latest.now() - self._begun)
+            self.latest.put(replace(seen, t=seen.t + passed_s))
 
     def close(self) -> None:
         """End the day normally."""

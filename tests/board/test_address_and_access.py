@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.board.access import COOKIE_S, AccessControl
-from kitchenvoice.board.address import read_place
+from kitchenvoice.board.address import read_address
 from kitchenvoice.clock import SimulatedClock
 from kitchenvoice.errors import BadInput
 
@@ -31,8 +31,8 @@ from kitchenvoice.errors import BadInput
     ],
 )
 def test_a_board_is_for_this_machine_alone_unless_an_address_is_given_and_then_with_a_code(text, host, port, code):
-    place = read_place(text)
-    assert (place.host, place.port, place.needs_code) == (host, port, code)
+    address = read_address(text)
+    assert (address.host, address.port, address.needs_code) == (host, port, code)
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_a_board_is_for_this_machine_alone_unless_an_address_is_given_and_then_w
 )
 def test_a_place_that_cannot_be_is_refused_with_what_would_be_right(text):
     with pytest.raises(BadInput, match=r"192\.168\.1\.20:8420"):
-        read_place(text)
+        read_address(text)
 
 
 TABLET, STRANGER = "192.168.1.20", "192.168.1.66"
@@ -53,7 +53,7 @@ class Terminal:
         self.clock = SimulatedClock(utc=1_786_521_600.0)
         self.codes: list[str] = []
         self.warnings: list[str] = []
-        self.door = AccessControl(self.clock.now, self.codes.append, folder, self.warnings.append)
+        self.access = AccessControl(self.clock.now, self.codes.append, folder, self.warnings.append)
 
 
 def wrong(terminal: Terminal) -> str:
@@ -66,80 +66,80 @@ def test_the_code_is_taken_once_and_another_one_is_shown():
     terminal = Terminal()
     (code,) = terminal.codes
     assert len(code.replace(" ", "")) == 8
-    cookie = terminal.door.enter(f" {code} ", TABLET)
+    cookie = terminal.access.enter(f" {code} ", TABLET)
     assert cookie is not None
-    assert terminal.door.knows(cookie)
+    assert terminal.access.knows(cookie)
     assert len(terminal.codes) == 2
-    assert terminal.door.enter(code, TABLET) is None
+    assert terminal.access.enter(code, TABLET) is None
 
 
 @pytest.mark.parametrize("given", [None, "", "１２３４", "\ud800", "0" * 5000])
 def test_a_wrong_code_an_empty_one_and_strange_letters_are_refused(given: str | None):
     terminal = Terminal()
-    assert terminal.door.enter(wrong(terminal) if given is None else given, TABLET) is None
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+    assert terminal.access.enter(wrong(terminal) if given is None else given, TABLET) is None
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
 def test_after_five_wrong_codes_the_door_is_shut_for_a_minute_and_twice_as_long_the_next_time():
     terminal = Terminal()
     for _ in range(5):
-        assert terminal.door.enter(wrong(terminal), TABLET) is None
-    assert terminal.door.shut_s(TABLET) == 60.0
+        assert terminal.access.enter(wrong(terminal), TABLET) is None
+    assert terminal.access.shut_s(TABLET) == 60.0
     assert len(terminal.codes) == 2
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is None
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is None
     terminal.clock.advance(60.0)
     for _ in range(5):
-        terminal.door.enter(wrong(terminal), TABLET)
-    assert terminal.door.shut_s(TABLET) == 120.0
+        terminal.access.enter(wrong(terminal), TABLET)
+    assert terminal.access.shut_s(TABLET) == 120.0
     terminal.clock.advance(120.0)
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
 def test_a_guesser_shuts_out_himself_and_nobody_else_and_is_told_of():
     terminal = Terminal()
     for _ in range(5):
-        assert terminal.door.enter(wrong(terminal), STRANGER) is None
-    assert terminal.door.shut_s(STRANGER) == 60.0
+        assert terminal.access.enter(wrong(terminal), STRANGER) is None
+    assert terminal.access.shut_s(STRANGER) == 60.0
     assert terminal.warnings == [f"Somebody at {STRANGER} typed a wrong code for the board 5 times."]
-    assert terminal.door.enter(terminal.codes[-1], STRANGER) is None
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+    assert terminal.access.enter(terminal.codes[-1], STRANGER) is None
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
 def test_guessers_at_many_addresses_have_one_try_each():
     terminal = Terminal()
     for number in range(20):
-        terminal.door.enter(wrong(terminal), f"10.0.0.{number}")
-    assert terminal.door.enter(terminal.codes[-1], "10.0.0.3") is None, "it has had its try"
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+        terminal.access.enter(wrong(terminal), f"10.0.0.{number}")
+    assert terminal.access.enter(terminal.codes[-1], "10.0.0.3") is None, "it has had its try"
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
 def test_one_machine_with_many_addresses_of_its_own_is_one_guesser():
     terminal = Terminal()
     for number in range(5):
-        terminal.door.enter(wrong(terminal), f"2001:db8::{number}")
-    assert terminal.door.shut_s("2001:db8::77") == 60.0
+        terminal.access.enter(wrong(terminal), f"2001:db8::{number}")
+    assert terminal.access.shut_s("2001:db8::77") == 60.0
 
 
 def test_codes_and_cookies_are_never_twice_the_same():
     terminals = [Terminal() for _ in range(50)]
     assert len({terminal.codes[0] for terminal in terminals}) == 50
-    cookies = {terminal.door.enter(terminal.codes[-1], TABLET) for terminal in terminals}
+    cookies = {terminal.access.enter(terminal.codes[-1], TABLET) for terminal in terminals}
     assert len(cookies) == 50
 
 
 def test_a_board_that_was_let_in_is_known_after_a_restart_and_for_two_days(tmp_path: Path):
     first = Terminal(tmp_path)
-    cookie = first.door.enter(first.codes[-1], TABLET)
+    cookie = first.access.enter(first.codes[-1], TABLET)
     assert cookie is not None
     again = Terminal(tmp_path)
-    assert again.door.knows(cookie)
+    assert again.access.knows(cookie)
     again.clock.advance(COOKIE_S)
-    assert not again.door.knows(cookie)
+    assert not again.access.knows(cookie)
 
 
 def test_only_a_hash_of_the_cookie_is_kept_and_only_for_the_owner(tmp_path: Path):
     terminal = Terminal(tmp_path)
-    cookie = terminal.door.enter(terminal.codes[-1], TABLET)
+    cookie = terminal.access.enter(terminal.codes[-1], TABLET)
     (kept,) = tmp_path.iterdir()
     assert kept.stat().st_mode & 0o077 == 0
     assert str(cookie) not in kept.read_text()
@@ -150,21 +150,21 @@ def test_only_a_hash_of_the_cookie_is_kept_and_only_for_the_owner(tmp_path: Path
 def test_a_damaged_list_of_boards_lets_nobody_in(tmp_path: Path, content: str):
     (tmp_path / "boards.json").write_text(content)
     terminal = Terminal(tmp_path)
-    assert not terminal.door.knows("a")
+    assert not terminal.access.knows("a")
     assert (tmp_path / "boards.json.bad").read_text() == content
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
 def test_a_pipe_in_the_place_of_the_list_of_boards_is_set_aside_without_waiting(tmp_path: Path):
     os.mkfifo(tmp_path / "boards.json")
     terminal = Terminal(tmp_path)
-    assert terminal.door.enter(terminal.codes[-1], TABLET) is not None
+    assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
     assert (tmp_path / "boards.json").is_file()
 
 
 def test_a_folder_that_cannot_be_written_to_only_means_a_code_again(tmp_path: Path):
     terminal = Terminal(tmp_path / "nowhere")
-    cookie = terminal.door.enter(terminal.codes[-1], TABLET)
+    cookie = terminal.access.enter(terminal.codes[-1], TABLET)
     assert cookie is not None
-    assert terminal.door.knows(cookie)
+    assert terminal.access.knows(cookie)
     assert list(tmp_path.iterdir()) == []

@@ -86,7 +86,7 @@ def test_there_is_one_page_one_stream_and_one_button_and_nothing_else(
 
 
 def test_without_the_code_nothing_is_told_and_nothing_taken(serve: Serve):
-    day = serve(*kitchen.TWO_CALLS, make_door=lambda: AccessControl(SystemClock().now, lambda _: None))
+    day = serve(*kitchen.TWO_CALLS, make_access=lambda: AccessControl(SystemClock().now, lambda _: None))
     for path in ("/", "/feed", "/here"):
         status, text = ask(day, "GET", path, Cookie="board=guessed")
         assert (status, "beans" in text.lower()) == (401, False)
@@ -96,7 +96,7 @@ def test_without_the_code_nothing_is_told_and_nothing_taken(serve: Serve):
 
 def test_after_five_wrong_codes_even_the_right_one_has_to_wait(serve: Serve):
     codes: list[str] = []
-    day = serve(*kitchen.HOLDING, make_door=lambda: AccessControl(SystemClock().now, codes.append))
+    day = serve(*kitchen.HOLDING, make_access=lambda: AccessControl(SystemClock().now, codes.append))
     for _ in range(5):
         status, text = ask(day, "POST", "/enter", {"code": "no"}, Origin=origin(day))
         assert status == 403

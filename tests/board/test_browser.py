@@ -6,21 +6,19 @@ import itertools
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, Response, expect
 
 from kitchenvoice.board import Snapshot
 from kitchenvoice.board.access import AccessControl
 from kitchenvoice.board.clocks import face
-from kitchenvoice.board.sizes import FAR_MM, PREFERRED_ARC_MIN, TABLET_PX_MM, font_px, height_mm
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.process import Timer
 
 from . import kitchen
+from .conftest import look
 from .kitchen import ServedDay
 
 pytestmark = pytest.mark.browser
@@ -28,30 +26,14 @@ pytestmark = pytest.mark.browser
 Serve = Callable[..., ServedDay]
 Take = Callable[..., Page]
 
-SIZES = {"phone": (390, 844), "tablet": (1280, 800), "tablet upright": (800, 1280), "tv": (1920, 1080)}
-NARROWEST = (320, 640)
-"""WCAG 2.2, 1.4.10: no scrolling sideways at 320 CSS pixels."""
 SCENES = {
     "packing": kitchen.PACKING, "hold": kitchen.HOLDING, "lost": kitchen.LOST, "calls": kitchen.TWO_CALLS,
     "full": kitchen.FULL, "rest": kitchen.RESTING,
 }  # fmt: skip
 STALE_WITHIN_MS = 3000
-PICTURES = Path(__file__).parents[2] / "out" / "board"
-"""Screenshots of each scene at each size, for review by eye."""
+SIZES = {"phone": (390, 844), "tablet": (1280, 800)}
 
-TOO_WIDE = """() => [
-  ...(document.documentElement.scrollWidth > innerWidth ? ["the page"] : []),
-  ...[...document.querySelectorAll("main *, aside *, header *")]
-    .filter((e) => !e.closest(".told") && e.getBoundingClientRect().right > innerWidth + 0.5).map((e) => e.className),
-  ...[...document.querySelectorAll("h2, p, li, dd, dt, button")]
-    .filter((e) => !e.closest(".told") && e.scrollWidth > e.clientWidth + 1).map((e) => `${e.tagName}: ${e.innerText}`),
-]"""
-FIGURES = """() => [...document.querySelectorAll(".time")].map((time) => {
-  const style = getComputedStyle(time.querySelector("b"));
-  const pen = document.createElement("canvas").getContext("2d");
-  pen.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
-  return [parseFloat(style.fontSize), pen.measureText("0").actualBoundingBoxAscent];
-})"""
+TOO_WIDE = "document.documentElement.scrollWidth > innerWidth"
 COLOURS = """() => {
   const found = [];
   const ground = (element) => {
@@ -65,7 +47,7 @@ COLOURS = """() => {
   while (walker.nextNode()) {
     const element = walker.currentNode.parentElement;
     const text = walker.currentNode.data.trim();
-    if (!text || element.closest(".told, noscript, script") || !element.offsetParent) continue;
+    if (!text || element.closest("noscript, script") || !element.offsetParent) continue;
     found.push([text, getComputedStyle(element).color, ground(element)]);
   }
   return found;
@@ -79,7 +61,6 @@ EDGES = """() => {
     }
   };
   edge("progress", "borderTopColor");
-  edge("#say li", "borderTopColor");
   edge("#looks [aria-pressed=true]", "borderTopColor");
   edge(".lid", "borderTopColor");
   edge(".lids i", "borderTopColor");
@@ -88,16 +69,9 @@ EDGES = """() => {
 }"""
 
 
-def look(page: Page, day: ServedDay) -> Page:
-    """Open the board and wait until it is live."""
-    page.goto(day.url)
-    expect(page.locator("#live")).to_be_visible()
-    return page
-
-
-def size_of(place: Locator) -> tuple[float, float]:
+def size_of(element: Locator) -> tuple[float, float]:
     """Return width and height in pixels, rounded to hundredths: the browser subtracts 32-bit floats."""
-    box = place.bounding_box()
+    box = element.bounding_box()
     assert box is not None
     return round(box["width"], 2), round(box["height"], 2)
 
@@ -117,55 +91,6 @@ def contrast(one: str, other: str) -> float:
 # ---------------------------------------------------------------- sizes
 
 
-@pytest.mark.parametrize("scene", SCENES)
-def test_nothing_runs_out_of_the_page_on_a_phone_a_tablet_and_a_television(serve: Serve, tablet: Take, scene: str):
-    page = look(tablet(), serve(*SCENES[scene]))
-    for width, height in [*SIZES.values(), NARROWEST]:
-        page.set_viewport_size({"width": width, "height": height})
-        assert page.evaluate(TOO_WIDE) == [], (width, height)
-        page.screenshot(path=PICTURES / f"{scene} {width}x{height}.png")
-
-
-def test_a_name_without_a_gap_breaks_and_runs_out_of_no_page(serve: Serve, tablet: Take):
-    """The profile takes names of up to 200 characters."""
-
-    def long(seen: Snapshot) -> Snapshot:
-        loads = tuple(replace(load, canner_name="W" * 200, food_name="W" * 60) for load in seen.kitchen.loads)
-        return replace(seen, kitchen=replace(seen.kitchen, loads=loads))
-
-    page = look(tablet(), serve(*kitchen.TWO_CALLS, change=long))
-    expect(page.locator(".detail").first).to_contain_text("W" * 200)
-    for width, height in [*SIZES.values(), NARROWEST, (600, 400), (2560, 1440)]:
-        page.set_viewport_size({"width": width, "height": height})
-        assert page.evaluate(TOO_WIDE) == [], (width, height)
-
-
-@pytest.mark.parametrize("scene", ["hold", "full", "rest"])
-def test_a_clock_can_be_read_from_three_metres(serve: Serve, tablet: Take, scene: str):
-    """22 minutes of arc, preferred by NUREG-0700 rev. 2 (1.3.1-4) and ISO 9241-3, on a tablet's pixels of 0.17 mm."""
-    page = look(tablet(), serve(*SCENES[scene]))
-    for size in ("tablet", "tablet upright", "tv"):
-        width, height = SIZES[size]
-        page.set_viewport_size({"width": width, "height": height})
-        figures = page.evaluate(FIGURES)
-        assert len(figures) == {"hold": 1, "full": 3, "rest": 1}[scene]
-        for font, digit in figures:
-            assert font >= font_px(FAR_MM, PREFERRED_ARC_MIN), size
-            assert digit * TABLET_PX_MM >= height_mm(FAR_MM, PREFERRED_ARC_MIN), size
-
-
-def test_a_clock_of_a_hundred_minutes_is_as_large_beside_another(serve: Serve, tablet: Take):
-    def long(seen: Snapshot) -> Snapshot:
-        timers = tuple(Timer(name=f"timer {n}", started_t=seen.t, seconds=6000.0) for n in range(2))
-        return replace(seen, kitchen=replace(seen.kitchen, timers=timers, loads=()))
-
-    page = look(tablet(), serve(*kitchen.IDLE, change=long, frozen=True))
-    assert page.locator(".time").first.inner_text() == "100:00"
-    for font, _ in page.evaluate(FIGURES):
-        assert font >= font_px(FAR_MM, PREFERRED_ARC_MIN)
-    assert page.evaluate(TOO_WIDE) == []
-
-
 @pytest.mark.parametrize("size", ["phone", "tablet"])
 def test_text_may_be_twice_as_large(serve: Serve, tablet: Take, size: str):
     """WCAG 2.2, 1.4.4."""
@@ -175,7 +100,7 @@ def test_text_may_be_twice_as_large(serve: Serve, tablet: Take, size: str):
     page.evaluate("document.documentElement.style.fontSize = '200%'")
     after = page.evaluate("parseFloat(getComputedStyle(document.querySelector('.step')).fontSize)")
     assert after > 1.5 * before
-    assert page.evaluate(TOO_WIDE) == []
+    assert not page.evaluate(TOO_WIDE)
 
 
 def test_what_is_touched_is_large_enough(serve: Serve, tablet: Take):
@@ -183,7 +108,7 @@ def test_what_is_touched_is_large_enough(serve: Serve, tablet: Take):
     page = look(tablet(viewport={"width": 390, "height": 844}), serve(*kitchen.TWO_CALLS))
     for button in page.locator("button").all():
         assert min(size_of(button)) >= 44
-    _, height = size_of(page.get_by_role("button", name="Answered").first)
+    _, height = size_of(page.get_by_role("button", name="Stop calling").first)
     assert height >= 72
 
 
@@ -209,7 +134,7 @@ def test_text_stands_out_seven_to_one_and_edges_three_to_one(serve: Serve, table
             page.emulate_media(color_scheme=scheme, reduced_motion="reduce")
             texts, edges = page.evaluate(COLOURS), page.evaluate(EDGES)
             assert len(texts) > 20
-            assert {selector for selector, _, _ in edges} >= {"#say li", ".lid"}
+            assert {selector for selector, _, _ in edges} >= {".lid"}
             for text, ink, ground in texts:
                 assert contrast(ink, ground) >= 7.0, (text, ink, ground, scheme)
             for selector, line, ground in edges:
@@ -224,12 +149,12 @@ def test_it_is_light_or_dark_by_the_room_or_by_hand_and_remembers(serve: Serve, 
     page.emulate_media(color_scheme="light")
     light = page.evaluate(ground)
     assert contrast(dark, light) > 10
-    page.get_by_role("button", name="Dark").click()
+    page.get_by_role("button", name="dark").click()
     assert page.evaluate(ground) == dark
     look(page, day)
     assert page.evaluate(ground) == dark
-    assert page.get_by_role("button", name="Dark").get_attribute("aria-pressed") == "true"
-    page.get_by_role("button", name="Room").click()
+    assert page.get_by_role("button", name="dark").get_attribute("aria-pressed") == "true"
+    page.get_by_role("button", name="as this device").click()
     assert page.evaluate(ground) == light
 
 
@@ -251,14 +176,6 @@ def test_with_less_motion_nothing_moves(serve: Serve, tablet: Take):
     assert page.evaluate(moving) > 0
 
 
-@pytest.mark.parametrize(("scene", "scheme"), [("calls", "dark"), ("packing", "light")])
-def test_axe_finds_nothing_to_object_to(serve: Serve, tablet: Take, scene: str, scheme: str):
-    page = look(tablet(color_scheme=scheme, reduced_motion="reduce"), serve(*SCENES[scene]))
-    rules = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-    found = Axe().run(page, options={"runOnly": {"type": "tag", "values": rules}, "resultTypes": ["violations"]})
-    assert [(each["id"], each["nodes"][0]["html"]) for each in found.response["violations"]] == []
-
-
 # ---------------------------------------------------------------- hands and ears
 
 
@@ -271,11 +188,11 @@ def test_it_can_be_used_from_the_keyboard_alone(serve: Serve, tablet: Take):
         reached.append(page.evaluate("document.activeElement.innerText"))
         outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
         assert float(outline.removesuffix("px")) >= 3, reached
-    assert reached == ["Room", "Light", "Dark", "Answered"]
+    assert reached == ["as this device", "light", "dark", "Stop calling"]
     page.keyboard.press("Enter")
     expect(page.locator(".call")).to_have_count(2)
     assert day.answered == ["vent_done:2"]
-    assert page.evaluate("document.activeElement.innerText") == "Answered"  # the next call's
+    assert page.evaluate("document.activeElement.innerText") == "Stop calling"  # the next call's
     page.keyboard.press("Space")
     expect(page.locator(".call")).to_have_count(1)
 
@@ -408,7 +325,7 @@ def test_without_scripts_the_step_and_the_clock_are_there_and_made_anew(serve: S
     expect(page.locator(".time")).to_have_text(re.compile(r"^(10:00|9:5\d)$"))
     day.play("@ 00:25:01")
     expect(page.locator(".step")).to_contain_text("Put the weight on")
-    page.get_by_role("button", name="Answered").click()
+    page.get_by_role("button", name="Stop calling").click()
     expect(page.locator(".call")).to_have_count(0)
     assert day.answered == ["vent_done:1"]
 
@@ -418,7 +335,7 @@ def test_without_scripts_the_step_and_the_clock_are_there_and_made_anew(serve: S
 
 def test_the_wrong_code_is_refused_and_the_right_one_opens_the_board(serve: Serve, tablet: Take):
     codes: list[str] = []
-    day = serve(*kitchen.HOLDING, make_door=lambda: AccessControl(SystemClock().now, codes.append))
+    day = serve(*kitchen.HOLDING, make_access=lambda: AccessControl(SystemClock().now, codes.append))
     page = tablet()
     page.goto(day.url)
     assert "Green beans" not in page.content()
@@ -452,7 +369,7 @@ def test_nothing_is_fetched_from_elsewhere_and_nothing_may_be(serve: Serve, tabl
     page.on("pageerror", lambda error: complaints.append(error))
     page.on("console", lambda message: complaints.append(message.text))
     look(page, day)
-    page.get_by_role("button", name="Answered").first.click()
+    page.get_by_role("button", name="Stop calling").first.click()
     expect(page.locator(".call")).to_have_count(2)
     assert all(url.startswith(day.url) for url in asked)
     assert {url.removeprefix(day.url) for url in asked} >= {"", "board.css", "dark.css", "board.js", "feed", "answered"}

@@ -89,16 +89,16 @@ MALFORMED = {
 
 @pytest.mark.parametrize("text", MALFORMED.values(), ids=MALFORMED)
 def test_what_no_browser_sends_is_a_400_and_nothing_on_the_terminal(
-    make_door: Serve, text: bytes, caplog: pytest.LogCaptureFixture
+    make_access: Serve, text: bytes, caplog: pytest.LogCaptureFixture
 ):
     caplog.set_level(logging.ERROR)
-    assert send(make_door(), text).startswith(b"HTTP/1.1 400")
+    assert send(make_access(), text).startswith(b"HTTP/1.1 400")
     assert caplog.records == []
 
 
-def test_a_form_that_breaks_off_is_forgotten(make_door: Serve, caplog: pytest.LogCaptureFixture):
+def test_a_form_that_breaks_off_is_forgotten(make_access: Serve, caplog: pytest.LogCaptureFixture):
     caplog.set_level(logging.ERROR)
-    day = make_door()
+    day = make_access()
     with connect(day) as line:
         line.sendall(
             b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM
@@ -109,9 +109,9 @@ def test_a_form_that_breaks_off_is_forgotten(make_door: Serve, caplog: pytest.Lo
 
 
 @pytest.fixture
-def make_door(serve: Serve) -> Serve:
+def make_access(serve: Serve) -> Serve:
     """Serve a day with an access code."""
     from kitchenvoice.board.access import AccessControl
     from kitchenvoice.clock import SystemClock
 
-    return lambda: serve(*kitchen.HOLDING, make_door=lambda: AccessControl(SystemClock().now, lambda _: None))
+    return lambda: serve(*kitchen.HOLDING, make_access=lambda: AccessControl(SystemClock().now, lambda _: None))

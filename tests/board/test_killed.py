@@ -20,7 +20,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from kitchenvoice.board import LatestSnapshot
-from kitchenvoice.board.address import read_place
+from kitchenvoice.board.address import read_address
 from kitchenvoice.board.server import BoardServer
 from kitchenvoice.errors import BoardMissing
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
@@ -160,7 +160,7 @@ def test_a_port_that_is_taken_is_one_sentence_and_the_session_goes_on(start: Cal
 
 def test_an_address_that_is_not_ours_is_named() -> None:
     with pytest.raises(BoardMissing, match=r"^There is no board: 192\.0\.2\.1 isn't an address of this machine\."):
-        BoardServer(read_place("192.0.2.1:8000"), LatestSnapshot(lambda: 0.0), lambda _: None)
+        BoardServer(read_address("192.0.2.1:8000"), LatestSnapshot(lambda: 0.0), lambda _: None)
 
 
 def test_a_place_that_cannot_be_read_ends_it_before_anything_begins(start: Callable[..., Started]) -> None:

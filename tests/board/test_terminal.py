@@ -41,6 +41,7 @@ def test_the_terminal_says_what_the_page_says(scene: str):
         for words in (load.name, load.stage, load.step, *(each.value for each in load.particulars)):
             assert words in shown
             assert words.replace("'", "&#x27;") in html
+        assert load.plot is None or load.plot.words in shown
     for call in view.calls:
         assert call.text in shown
         assert call.text in html
@@ -66,9 +67,9 @@ def test_a_stale_terminal_shows_no_time():
 def board(*lines: str) -> tuple[TerminalBoard, list[float], Day]:
     """Return a terminal board with a stopped clock, with its clock and its day."""
     now, day = [0.0], Day(*lines)
-    glass = LatestSnapshot(lambda: now[0])
-    glass.put(day.seen)
-    return TerminalBoard(glass, lambda _: None), now, day
+    latest = LatestSnapshot(lambda: now[0])
+    latest.put(day.seen)
+    return TerminalBoard(latest, lambda _: None), now, day
 
 
 def test_only_lines_that_changed_are_drawn_and_the_cursor_stays_where_it_types():
@@ -92,8 +93,8 @@ def test_another_size_draws_everything_anew():
 
 def test_a_terminal_board_gives_the_terminal_back():
     written: list[str] = []
-    glass = LatestSnapshot(lambda: 0.0)
-    screen = TerminalBoard(glass, written.append)
+    latest = LatestSnapshot(lambda: 0.0)
+    screen = TerminalBoard(latest, written.append)
     screen.start()
     screen.close(10.0)
     assert written[-1].startswith("\x1b[r")

@@ -23,10 +23,10 @@ def shown(*lines: str, age_s: float = 0.0, live: bool = True) -> View:
     return view_of(Day(*lines).seen, age_s=age_s, live=live)
 
 
-def particulars(view: View, place: int = 0) -> dict[str, str]:
+def particulars(view: View, number: int = 0) -> dict[str, str]:
     """Return the particulars of one load."""
     return {
-        each.label: f"{each.value} ({each.age})" if each.age else each.value for each in view.loads[place].particulars
+        each.label: f"{each.value} ({each.age})" if each.age else each.value for each in view.loads[number].particulars
     }
 
 
@@ -102,7 +102,7 @@ def test_after_a_gap_no_time_is_shown_until_somebody_says_whether_it_held():
     day.kitchen.sleep(120.0)
     (load,) = view_of(day.seen, age_s=0.0, live=True).loads
     assert load.amiss
-    assert [(clock.left_s, clock.note) for clock in load.clocks] == [(None, "Did it hold? Say yes or no.")]
+    assert [(clock.left_s, clock.note) for clock in load.clocks] == [(None, "Waiting for an answer: did it hold?")]
 
 
 def test_each_load_and_each_kitchen_timer_has_its_own_clock():
@@ -112,6 +112,11 @@ def test_each_load_and_each_kitchen_timer_has_its_own_clock():
     assert len(set(ids)) == 3
 
 
+def test_a_timer_with_a_name_is_called_by_it():
+    assert [clock.label for clock in shown(*kitchen.FIVE_LOADS).timers] == ["left on your rice timer"]
+    assert [clock.label for clock in shown(*kitchen.FULL).timers] == ["left on your timer of 20 min"]
+
+
 def test_the_day_for_failed_jars_is_counted_down():
     view = shown(*kitchen.COUNTED)
     assert [clock.label for clock in view.loads[0].clocks] == ["left to decide about failed jars"]
@@ -119,7 +124,7 @@ def test_the_day_for_failed_jars_is_counted_down():
 
 
 def test_after_nobody_knows_how_long_a_clock_is_the_most_that_is_left():
-    for lines, waits in ((kitchen.FULL, "on your timer of "), (kitchen.COUNTED, "left to decide")):
+    for lines, waits in ((kitchen.FULL, "left on your timer of "), (kitchen.COUNTED, "left to decide")):
         seen = Day(*lines).seen
         start = Event(seq=seen.kitchen.seq + 1, t=seen.kitchen.t, kind="session_start", data={"unknown": True})
         view = view_of(replace(seen, kitchen=apply(seen.kitchen, start)[0]), age_s=0.0, live=True)
@@ -153,17 +158,17 @@ def test_without_a_picture_it_says_that_nothing_has_come():
     assert (view.live, view.notice) == (False, "Nothing has come from kitchenvoice yet.")
 
 
-def test_the_glass_tells_a_picture_that_is_older_than_two_seconds():
+def test_a_snapshot_is_told_that_is_older_than_two_seconds():
     now = [100.0]
-    glass = LatestSnapshot(lambda: now[0])
-    assert not glass.look().live
-    glass.put(Day(*kitchen.HOLDING).seen)
+    latest = LatestSnapshot(lambda: now[0])
+    assert not latest.look().live
+    latest.put(Day(*kitchen.HOLDING).seen)
     now[0] = 101.9
-    assert glass.look().live
+    assert latest.look().live
     now[0] = 102.1
-    assert not glass.look().live
-    glass.put(Day(*kitchen.HOLDING).seen)
-    assert glass.look().live
+    assert not latest.look().live
+    latest.put(Day(*kitchen.HOLDING).seen)
+    assert latest.look().live
 
 
 # ---------------------------------------------------------------- particulars
@@ -171,14 +176,21 @@ def test_the_glass_tells_a_picture_that_is_older_than_two_seconds():
 
 def test_target_and_last_report_stand_beside_each_other():
     told = particulars(shown(*kitchen.HOLDING, age_s=190.0))
-    assert told == {"Target": "11 psi", "Last reported": "12 psi (3 min ago)", "Tested time": "25 min", "Jars": "7 in"}
+    assert told == {
+        "Target": "11 psi",
+        "Last reported": "12 psi (3 min ago)",
+        "Next check": "in 2 min",
+        "Tested time": "25 min",
+        "Jars": "7 in",
+    }
 
 
 def test_a_report_below_the_target_is_marked_with_words_and_a_sign():
     (load,) = shown(*kitchen.LOST).loads
     report = next(each for each in load.particulars if each.label == "Last reported")
     assert (report.value, report.age, report.alert) == ("9 psi, below target", "just now", True)
-    assert particulars(shown(*kitchen.LOST))["Hold"] == "started over once"
+    assert "Hold" not in particulars(shown(*kitchen.LOST))
+    assert particulars(shown(*kitchen.RESTARTED))["Hold"] == "started over once"
 
 
 def test_a_drop_without_a_number_is_told_instead_of_the_number_before_it():
@@ -223,6 +235,71 @@ def test_the_step_is_in_the_spoken_words_with_its_caution_apart():
 def test_the_load_that_bare_words_are_about_is_marked_only_where_there_are_several():
     assert [load.here for load in shown(*kitchen.HOLDING).loads] == [False]
     assert [load.here for load in shown(*kitchen.TWO_LOADS).loads] == [False, True]
+
+
+@pytest.mark.parametrize(
+    "words", ["load one", "load one, pressure is twelve", "pressure is twelve", "how long is left on the green beans"]
+)
+def test_you_are_at_the_load_last_spoken_of(words):
+    """Carrots are packed and vented after the beans; a report or question of the beans turns to them."""
+    day = Day(*kitchen.TWO_LOADS)
+    assert [load.here for load in view_of(day.seen, age_s=0.0, live=True).loads] == [False, True]
+    day.play(words)
+    assert [load.here for load in view_of(day.seen, age_s=0.0, live=True).loads] == [True, False]
+
+
+def test_one_load_leads_that_calls_or_is_amiss_or_was_spoken_of():
+    def leads(*lines):
+        return [load.number for load in shown(*lines).loads if load.lead]
+
+    assert leads(*kitchen.FIVE_LOADS) == [3]
+    assert leads(*kitchen.FIVE_LOADS, "load one, heat is off", "load three") == [1]
+    assert leads(*kitchen.FIVE_LOADS, "@ 00:48:01") == [2]
+
+
+# ---------------------------------------------------------------- the history of a hold
+
+
+def test_readings_and_losses_are_told_in_order():
+    (load,) = shown(*kitchen.RESTARTED).loads
+    assert load.plot.words == "11 psi, 12 psi, dropped to 9 psi, 11 psi, 12 psi, 13 psi"
+    assert (len(load.plot.runs), len(load.plot.drops), len(load.plot.dots)) == (1, 1, 6)
+    assert load.plot.ahead[0] > load.plot.runs[0][1]
+
+
+def test_a_drop_without_a_number_tells_none():
+    (load,) = shown(*kitchen.HOLDING, "@ 00:34:00", "the pressure dropped").loads
+    assert load.plot.words == "11 psi, 12 psi, below target"
+    assert load.plot.ahead is None
+
+
+def test_a_report_that_was_taken_back_is_in_no_history():
+    (load,) = shown(*kitchen.HOLDING, "@ 00:34:00", "pressure is fourteen", "scratch that").loads
+    assert load.plot.words == "11 psi, 12 psi"
+
+
+def test_a_weight_has_a_history_without_numbers():
+    weighted = (*kitchen.TWO_LOADS, "@ 00:48:30", "weight is on", "@ 00:52:00", "load two", "weight is rocking")
+    plot = shown(*weighted, "@ 00:55:00", "load two", "weight is rocking", "weight stopped rocking").loads[1].plot
+    assert plot.words == "rocking ×2, weight stopped rocking"
+    assert (plot.target, {y for _, y in plot.dots}) == (None, {0.5})
+
+
+@pytest.mark.parametrize("why", ["pressure", "weight", "boil", "heat", "gap", "doubt", "acid", "something new"])
+def test_a_loss_of_any_kind_has_words(why):
+    seen = Day(*kitchen.LOST).seen
+    load = seen.kitchen.loads[0]
+    lost = replace(load, last_psi_t=None, holds=tuple(replace(hold, why=why) for hold in load.holds))
+    view = view_of(replace(seen, kitchen=seen.kitchen.with_load(lost)), age_s=0.0, live=True)
+    assert view.loads[0].plot.words
+    assert particulars(view)["Last reported"]
+
+
+def test_nothing_is_promised_while_a_doubt_is_open():
+    (load, _) = shown(*kitchen.DOUBTED).loads
+    assert load.stage == "In doubt"
+    assert (load.step, [clock.left_s for clock in load.clocks], load.plot.ahead) == ("", [None], None)
+    assert "Next check" not in {each.label for each in load.particulars}
 
 
 def test_calls_that_wait_are_told_with_what_to_do_and_since_when():

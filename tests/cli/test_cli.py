@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -25,7 +26,28 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
 @pytest.mark.parametrize(
     ("words", "said", "help_of"),
     [
-        (["bake"], "No such command 'bake'", "kitchenvoice"),
+        (["bake"], "There is no command bake. There are: start, ", "kitchenvoice"),
+        (["strat"], "There is no command strat. Did you mean kitchenvoice start?", "kitchenvoice"),
+        (["lokup", "carrots"], "Did you mean kitchenvoice lookup?", "kitchenvoice"),
+        (["logbok", "list"], "Did you mean kitchenvoice logbook?", "kitchenvoice"),
+        (["chek"], "Did you mean kitchenvoice check?", "kitchenvoice"),
+        (["logbook", "lst"], "Did you mean kitchenvoice logbook list?", "kitchenvoice logbook"),
+        (["start", "--typd"], "Did you mean '--typed'?", "kitchenvoice start"),
+        (
+            ["logbook", "report", "--year", "1850"],
+            "'--year': 1850 is outside 1970 to 9998.",
+            "kitchenvoice logbook report",
+        ),
+        (
+            ["logbook", "report", "--year", "soon"],
+            "'--year': 'soon' isn't a whole number.",
+            "kitchenvoice logbook report",
+        ),
+        (["logbook", "report", "2031"], "2031 stands alone: write it after the option", "kitchenvoice logbook report"),
+        (["practice", "--speed", "0"], "0.0 is outside 1 to 1000.", "kitchenvoice practice"),
+        (["practice", "--seed", "x"], "'x' isn't a whole number.", "kitchenvoice practice"),
+        (["explain", "--psi", "low", "--altitude-ft", "9"], "'low' isn't a number", "kitchenvoice explain"),
+        (["plan", "--food", "carrots", "--have", "28 stones", "--jar", "quart"], 'like "28 lb"', "kitchenvoice plan"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
         (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'", "kitchenvoice hear"),
@@ -34,16 +56,7 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         (["logbook", "show", "--loud"], "No such option", "kitchenvoice logbook show"),
         (["explain", "--psi", "11"], "Give the altitude", "kitchenvoice explain"),
     ],
-    ids=[
-        "unknown command",
-        "unknown option",
-        "hear nothing",
-        "unknown state",
-        "rehearse nothing",
-        "unknown option of a look-up",
-        "unknown option two commands deep",
-        "explain without an altitude",
-    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else "",
 )
 def test_bad_usage_is_one_sentence_and_exit_2(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: list[str], said: str, help_of: str
@@ -52,7 +65,7 @@ def test_bad_usage_is_one_sentence_and_exit_2(
     out, err = capsys.readouterr()
     assert out == ""
     (line,) = err.splitlines()
-    assert said in line
+    assert said in line, line
     assert line.endswith(f" {help_of} --help tells more.")
     assert "?." not in line
 
@@ -129,9 +142,15 @@ def test_each_error_has_its_exit_code(
     ids=["unknown food", "9,000 feet", "low acid in boiling water", "only in pints", "no altitude", "a tested process"],
 )
 def test_a_look_up_answers_or_refuses(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: str, code: int, status: str
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    words: str,
+    code: int,
+    status: str,
 ) -> None:
-    assert call(monkeypatch, "lookup", *words.split()) == code
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+    assert call(monkeypatch, "lookup", *words.split(), "--json") == code
     out, err = capsys.readouterr()
     (line,) = out.splitlines()
     told = json.loads(line)
@@ -139,6 +158,34 @@ def test_a_look_up_answers_or_refuses(
     assert (told["minutes"] is None) is (code != 0)
     assert bool(told["reason"]) is (code != 0)
     assert "Traceback" not in err
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "fix"),
+    [
+        ("hear nothere.wav", 2, "Name a WAV file."),
+        ("hear README.md", 2, "Save the sound as WAV."),
+        ("rehearse nothere.txt", 2, "Name a text file."),
+        ("rehearse pyproject.toml", 2, "pyproject.toml, line 1: a line begins with @, >, <, !, % or #"),
+        ("card --out /nowhere/card.pdf", 2, "Name another file with --out."),
+        ("start --typed --language fr", 2, "There are: en, de."),
+        ("start --push-to-talk f13", 2, "Take space, enter, tab, page-down, page-up"),
+        ("start --typed --trace /nowhere/x", 2, "Name another file."),
+        ("logbook note 99 salty", 2, "List them with kitchenvoice logbook list."),
+        ("logbook restore nothere", 3, "Name another one; nothing was changed."),
+        ("fetch-model --from nothere", 3, "Name the archive of a model."),
+        ("tune --again", 2, "kitchenvoice tune makes some."),
+    ],
+)
+def test_each_wrong_file_or_name_is_one_sentence_with_the_fix(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path, words: str, code: int, fix: str
+) -> None:
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+    monkeypatch.chdir(Path(__file__).parents[2])
+    ended = call(monkeypatch, *words.split())
+    (line,) = capsys.readouterr().err.splitlines()
+    assert fix in line
+    assert ended == code
 
 
 def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
@@ -153,6 +200,7 @@ def test_help_names_every_command(monkeypatch: pytest.MonkeyPatch, capsys: pytes
         "rehearse",
         "demo",
         "lookup",
+        "sheet",
         "plan",
         "explain",
         "logbook",

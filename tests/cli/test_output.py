@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.logbook import SqliteLog
+from tests.logbook.days import Day, moment
 from tests.logbook.sessions import PROFILE
 
 LOOKUP = "lookup --food snap_beans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900"
@@ -68,8 +69,10 @@ def test_a_load_with_a_number_beyond_all_is_one_sentence(words: str, tmp_path: P
 @pytest.mark.parametrize("words", ["card", "logbook export", "logbook report --format html"])
 def test_a_file_that_is_read_only_a_device_and_a_pipe_are_not_replaced(words: str, tmp_path: Path) -> None:
     home = tmp_path / "home"
-    with SqliteLog(home):
-        pass
+    with SqliteLog(home) as log:
+        day = Day()
+        day.start(1)
+        log.append(day.events, moment(day.t))
     assert run(f"{words} --out /dev/null", home).returncode == 0
     assert stat.S_ISCHR(Path("/dev/null").stat().st_mode)
     kept = tmp_path / "kept"

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from kitchenvoice.ports import Urgency, Utterance
+from kitchenvoice.process import step_of
 
 AGAIN = "Say that again?"
 
@@ -111,11 +114,59 @@ def test_a_challenge_of_a_step_is_answered_without_calling(cook):
     cook.run(*cook.BEANS)
     assert "inches of hot water" in cook.bare("clear")
     assert "Jar check" in cook.bare("done")
-    assert cook.bare("yes") == "When it is, say clear or done."
+    assert cook.bare("no") == "When it is, say clear or done."
     assert cook.load.checked == ("canner_check", "water")
     cook.wait(60)
     assert cook.bare("clear") == ""
+    assert cook.say("yes") == "When it is, say clear or done."  # a yes to nothing that was asked just now
     assert "one teaspoon" in cook.say("clear")
+
+
+def test_yes_is_clear_while_it_is_asked(cook):
+    cook.run(*cook.BEANS, "> yes", "> yes", "> yes")
+    assert cook.load.checked == ("canner_check", "water", "jar_check")
+    assert cook.load.step == "salt"
+
+
+def test_next_does_not_go_round_a_check(cook):
+    cook.run(*cook.BEANS)
+    said = [cook.say("next"), cook.say("next")]
+    assert said[0].startswith("Not yet checked. Canner check.")
+    assert said[1].startswith("I don't pass over the canner check: vent pipe, gasket and rack. Look, and say clear")
+    assert cook.load.checked == ()
+    cook.bare("yes")
+    assert cook.load.checked == ("canner_check",)
+
+
+@pytest.mark.parametrize("load", ["BEANS", "CARROTS", "SAUCE"])
+@pytest.mark.parametrize("speech_level", ["full", "brief"])
+def test_a_check_asks_what_yes_would_answer_and_says_what_is_wanted(make, speech_level, load):
+    cook = make(speech_level=speech_level)
+    said = cook.run(*getattr(cook, load))
+    checked = 0
+    while cook.load.stage == "pack" and cook.load.step != "packing":
+        step = step_of(cook.load)
+        if step.check:
+            checked += 1
+            assert "?" in said
+            assert re.search(r"[Ss]ay (clear|done)\.$", said.strip()), said
+        said = cook.say("clear")
+    assert checked
+
+
+@pytest.mark.parametrize(
+    ("lines", "first"),
+    [
+        ((), "clear"),
+        (("clear", "clear", "clear", "next", "next", "next"), "jars are in"),
+        (("jars are in",), "lid is locked"),
+        (("jars are in", "lid is locked"), "steam is steady"),
+        (("jars are in", "steam is steady", 10.1), "weight is on"),
+    ],
+)
+def test_help_names_first_what_ends_the_step(cook, lines, first):
+    cook.run(*cook.BEANS, *lines)
+    assert cook.say("help").startswith(f"You can say: {first}, ")
 
 
 def test_a_challenge_is_never_repeated(cook):

@@ -52,6 +52,7 @@ LITERALS |= {
 }
 DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
+    "recipe": {"thirds_1", "thirds_2"},
     "months": set(map(str, range(1, 13))),
     "attention": set(re.findall(r"\{set phrase (\w+)\}", (grammar_folder() / "question.jsgf").read_text("utf-8"))),
 }
@@ -91,6 +92,7 @@ def test_every_sentence_is_fit_to_be_heard():
     wrong = {
         (table, key): text
         for table, key, text in TEXTS
+        if table != "overheard"
         if unfit(text) or len(text.split()) > 60 or not ends_well(table, key, text)
     }
     assert wrong == {}

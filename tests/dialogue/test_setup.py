@@ -21,14 +21,14 @@ MORNING = 1_786_521_600.0  # 12 August 2026
 class Evening:
     """A first evening that can be broken off; what was kept is all that is known after it."""
 
-    def __init__(self, book, profile=None):
-        self.book, self.profile, self.t = book, profile or Profile(), MORNING
+    def __init__(self, book, profile=None, *, typed=False):
+        self.book, self.profile, self.t, self.typed = book, profile or Profile(), MORNING, typed
         self.said, self.kept = "", []
         self.start()
 
     def start(self):
         self.conversation = Conversation(self.book, self.profile)
-        self._take(self.conversation.begin(self.t))
+        self._take(self.conversation.begin(self.t, typed=self.typed))
 
     def _take(self, turn):
         self.said = " ".join(each.text for each in turn.announcements)
@@ -293,3 +293,138 @@ def test_a_newcomer_who_did_not_answer_is_told_once_how_to_go_on(evening):
     assert told[1] == "I wait. When you are ready, say kitchen voice, and then your answer."
     assert told[2:] == ["", ""]
     assert "altitude in feet" in evening.say("kitchen voice feet and pounds", level_dbfs=-27.0)
+
+
+# ---------------------------------------------------------------- said otherwise than asked
+
+
+@pytest.fixture
+def asked_of_a_dial(evening):
+    """An evening at the question for half pints, of one canner with a dial."""
+    evening.say("feet", "skip", "one", "dial", "seven", "nine", "one")
+    assert "half pints" in evening.said
+    return evening
+
+
+@pytest.mark.parametrize(
+    ("said", "day"),
+    [
+        ("April 2026", date(2026, 4, 1)),
+        ("in april of two thousand and twenty six", date(2026, 4, 1)),
+        ("four twenty twenty six", date(2026, 4, 1)),
+        ("4/2026", date(2026, 4, 1)),
+        ("april last year", date(2025, 4, 1)),
+        ("november", date(2025, 11, 1)),
+    ],
+)
+def test_a_date_may_be_typed_in_figures(asked_of_a_dial, said, day):
+    asked_of_a_dial.say("eight", "one", said)
+    assert asked_of_a_dial.profile.canners[0].dial_tested == day
+
+
+@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026"])
+def test_what_is_no_month_of_the_past_is_asked_again(asked_of_a_dial, said):
+    asked_of_a_dial.say("eight", "one", said)
+    assert "last tested" in asked_of_a_dial.said
+    assert asked_of_a_dial.profile.canners[0].dial_tested is None
+
+
+def test_jars_of_another_size_are_no_answer(asked_of_a_dial):
+    assert asked_of_a_dial.say("four quarts").startswith("I asked for half pints. How many half pints")
+    assert "half-pint" not in asked_of_a_dial.profile.canners[0].capacity
+    asked_of_a_dial.say("eight half pints")
+    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "pint": 9, "half-pint": 8}
+
+
+@pytest.mark.parametrize(
+    ("lines", "kept"),
+    [
+        (("feet", "fifty two hundred feet", "5300 feet", "yes"), {"altitude_ft": 5300}),
+        (("feet", "fifty two hundred feet", "no, 5300 feet", "yes"), {"altitude_ft": 5300}),
+        (("feet", "skip", "none", "pints", "hey marigold", "cellar door", "yes"), {"attention": "cellar door"}),
+    ],
+)
+def test_a_new_value_over_a_read_back_is_read_back_in_its_turn(evening, lines, kept):
+    evening.say(*lines)
+    assert {name: getattr(evening.profile, name) for name in kept} == kept
+
+
+def test_another_finding_of_the_test_is_read_back_too(asked_of_a_dial):
+    asked_of_a_dial.say("eight", "one", "april", "exact")
+    assert asked_of_a_dial.say("one pound high") == "The dial reads one pound high. Is that right?"
+    asked_of_a_dial.say("yes")
+    assert asked_of_a_dial.profile.canners[0].dial_error_psi == 1.0
+
+
+def test_a_new_altitude_over_the_read_back_of_a_load(make):
+    cook = make(altitude_ft=None)
+    cook.run("start seven quarts of green beans raw pack in canner one", "> fifteen hundred feet")
+    assert "two five zero zero" in cook.bare("twenty five hundred feet").lower()
+    assert "two thousand five hundred feet" in cook.bare("yes")
+
+
+@pytest.mark.parametrize("units", ["feet", "meters"])
+def test_who_does_not_know_the_altitude_is_told_where_to_find_it(evening, units):
+    said = evening.say(units, "I don't know")
+    assert "Extension agent knows it" in said
+    assert "How many pressure canners" in said
+
+
+def test_at_a_load_it_stays_asked(make):
+    cook = make(altitude_ft=None)
+    cook.run("start seven quarts of green beans raw pack in canner one")
+    said = cook.bare("I don't know")
+    assert "Extension agent knows it" in said
+    assert "altitude" in said.split("map.")[1]
+
+
+def test_typed_words_have_no_sound_to_check(book):
+    evening = Evening(book, typed=True)
+    said = evening.say("feet", "skip", "none", "quarts", "skip", "everything")
+    assert "That is all" in said
+    assert "hood" not in said
+    assert due(evening.profile) == ("sound",)
+    evening.start()
+    assert "hood" not in evening.said
+    assert evening.say("sound check") == "Typed words have no sound, so there is nothing to measure."
+
+
+@pytest.mark.parametrize("line", ["dial", "dail", "51 hundred quarts", "what a day"])
+def test_a_miss_repeats_the_question(evening, line):
+    question = "How many pressure canners have you got?"
+    evening.say("feet", "skip")
+    for _ in range(4):
+        said = evening.say(line)
+        assert question in said
+        assert "I know" not in said
+
+
+def test_a_slip_that_makes_an_answer_is_named(evening):
+    evening.say("feet", "skip", "one")
+    assert evening.say("dail").startswith("I don't know dail. I know dial.")
+
+
+def test_a_canner_for_fewer_than_four_quarts_is_left_out(evening):
+    assert "at least four quart jars" in evening.say("feet", "skip", "two", "the old one", "weighted", "two quarts")
+    assert "How many quarts" in evening.say("no")
+    assert "at least four quart jars" in evening.say("3")
+    evening.say("yes")
+    assert [canner.number for canner in evening.profile.canners] == [2]
+    assert "canner two" in evening.said
+
+
+def test_a_corrected_number_of_quarts_is_kept(evening):
+    evening.say("feet", "skip", "one", "weighted", "two quarts", "seven quarts")
+    assert evening.profile.canners[0].capacity == {"quart": 7}
+
+
+def test_no_jars_of_a_size_is_a_number(asked_of_a_dial):
+    asked_of_a_dial.say("no half pints")
+    assert "half-pint" not in asked_of_a_dial.profile.canners[0].capacity
+    assert "last tested" in asked_of_a_dial.said
+
+
+@pytest.mark.parametrize("said", ["one", "just the one", "a pressure canner", "one pressure canner", "I have one"])
+def test_one_canner_in_other_words(evening, said):
+    evening.say("feet", "skip", said)
+    assert len(evening.profile.canners) == 1

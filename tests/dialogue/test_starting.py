@@ -27,6 +27,54 @@ def test_what_is_missing_is_asked_for_in_turn_and_nothing_is_assumed(cook):
     assert "Nine pints of carrots, hot pack" in cook.bare("nine")
 
 
+def test_the_jar_settles_which_fish_it_is(cook):
+    assert "fish in quarts" in cook.say("start seven quarts of fish")
+    cook.bare("cancel")
+    assert cook.say("start a load of fish") == "Which jars: pints or quarts?"
+    assert "fish in pints" in cook.bare("pints")
+
+
+def test_fish_in_quarts_is_told_its_own_water_and_heating_before_the_jars_are_in(cook):
+    cook.run("start seven quarts of fish", "> raw pack", "> yes")
+    said = cook.say("clear")
+    assert "Three quarts of water in the canner. Heat on high for twenty minutes with the vent open." in said
+    assert "Two to three inches" not in said
+    cook.wait(1)
+    assert cook.replayed().loads[-1].process.water.startswith("three quarts")
+
+
+@pytest.mark.parametrize(
+    ("heat", "minutes"),
+    [((), 30), (("heat is on", 12), 18), (("heat is on", 25), 10)],
+    ids=["nobody said when", "steam after twelve minutes", "steam after twenty five"],
+)
+def test_fish_in_quarts_is_heated_and_vented_for_thirty_minutes_at_least(cook, heat, minutes):
+    cook.run("start seven quarts of fish", "> raw pack", "> yes", "seven jars packed", "jars are in", "lid is locked")
+    cook.run(*heat, "steam is steady")
+    assert cook.load.timer("vent").seconds == pytest.approx(60 * minutes, abs=1)
+    cook.run(minutes - 1, "weight is on")
+    assert cook.load.stage == "vent"
+    assert cook.replayed().loads[-1].process.heat_vent_minutes == 30
+
+
+def test_how_long_it_boils_and_in_what_is_said_before_the_jars_are_filled(cook):
+    cook.run("start seven quarts of carrots hot pack", "> yes", "clear", "done", "clear")
+    filling = cook.say("next")
+    assert filling.startswith("Cover with boiling water, bring to a boil and simmer five minutes.")
+    assert "Fill each jar, hot pack." in filling
+
+
+def test_minutes_that_a_caution_tells_are_not_told_twice(cook):
+    cook.run("start seven quarts of green beans hot pack", "> yes", "clear", "done", "clear")
+    assert cook.say("next").count("five minutes") == 1
+
+
+@pytest.mark.parametrize(("food", "jars"), [("tuna", "pints"), ("crab", "half pints")])
+def test_a_food_with_one_pack_is_not_asked_raw_or_hot(cook, food, jars):
+    assert cook.say(f"how long for {jars} of {food}") == "Dial gauge, or weighted gauge?"
+    assert "packed by its own procedure" in cook.bare("dial gauge")
+
+
 @pytest.mark.parametrize(
     ("line", "asked"),
     [("done", " Which food?"), ("next", " Which food?"), ("jars are in", " Which food?"), ("time left", "")],

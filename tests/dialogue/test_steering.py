@@ -152,10 +152,6 @@ def test_quiet_stops_speech_and_says_nothing(holding):
 @pytest.mark.parametrize(
     ("line", "name", "data"),
     [
-        ("speak louder", "volume", {"step": 1}),
-        ("speak softer", "volume", {"step": -1}),
-        ("speak slower", "rate", {"step": -1}),
-        ("speak faster", "rate", {"step": 1}),
         ("keep it short", "level", {"brief": True}),
         ("tell me everything", "level", {"brief": False}),
     ],
@@ -163,6 +159,26 @@ def test_quiet_stops_speech_and_says_nothing(holding):
 def test_settings_are_passed_on_and_acknowledged(cook, line, name, data):
     assert cook.say(line)
     assert [(x.name, dict(x.data)) for x in cook.turn.controls] == [(name, data)]
+
+
+@pytest.mark.parametrize(
+    ("line", "name", "step", "kept", "bound"),
+    [
+        ("louder", "volume", 1, {"volume": [0.71, 1.0]}, "I can't speak louder than this. Turn the speaker up"),
+        ("speak softer", "volume", -1, {"volume": [0.35, 0.25, 0.18, 0.13]}, "I don't speak softer than this"),
+        ("speak slower", "rate", -1, {"speech_rate_wpm": [145, 125, 105, 90]}, "I can't speak slower"),
+        ("speak faster", "rate", 1, {"speech_rate_wpm": [185, 205, 225, 230]}, "I don't speak faster"),
+    ],
+)
+def test_loudness_and_pace_are_kept_and_their_bounds_said(make, line, name, step, kept, bound):
+    cook = make(volume=0.5, speech_rate_wpm=165)
+    ((field, values),) = kept.items()
+    for value in values:
+        assert bound not in cook.say(line)
+        controls = [(x.name, dict(x.data)) for x in cook.turn.controls]
+        assert controls == [(name, {"step": step}), ("profile", {field: value})]
+    assert cook.say(line).startswith(bound)
+    assert not cook.turn.controls
 
 
 def test_brief_is_brief_and_keeps_its_cautions(make):

@@ -9,7 +9,6 @@ from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import STAGES, GrammarBook
 from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
-from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Utterance
 
 T = 1_786_521_600.0
@@ -63,6 +62,6 @@ def test_a_slip_is_told_and_changes_nothing_and_the_question_stays(book: Grammar
 
 
 def test_what_is_spoken_is_never_mended(book: GrammarBook) -> None:
-    talk = Conversation(book, Profile(altitude_ft=900))
+    talk = Conversation(book, PRACTICE_KITCHEN)
     talk.begin(T)
     assert said(talk.hear(Utterance(("kitchen voice strat a load",)), T)) == "Say that again?"

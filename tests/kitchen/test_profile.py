@@ -149,6 +149,8 @@ MISTAKES = [
     ("[[canner]]\ncapacity = 7", 2, "capacity", "how many jars of which size"),
     ("[[canner]]\ncapacity = { quarts = 7 }", 2, "capacity", "Did you mean quart?"),
     ("[[canner]]\n[canner.capacity]\nquart = 0", 2, "capacity", "for quart: 0 is outside 1 to 100 jars"),
+    ('[[canner]]\ngauge = "dial"\ncapacity = { quart = 2 }', 3, "capacity", "at least 4 quart jars, upright"),
+    ('[[canner]]\nquart_jars = 3\ngauge = "weighted"', 2, "quart_jars", "at least 4 quart jars, upright"),
     ("[[canner]]\nnumber = 0", 2, "number", "outside 1 to 99"),
     ("[[canner]]\nnumber = 2\n[[canner]]\nnumber = 2", 4, "number", "two canners have the same number"),
     ("[[canner]]\n[[canner]]\nnumber = 1", 3, "number", "two canners have the same number"),
@@ -222,8 +224,8 @@ def canners(draw: st.DrawFn, number: int) -> Canner:
         gauge=gauge,
         dial_error_psi=draw(st.none() | _PSI) if gauge == "dial" else None,
         dial_tested=draw(st.none() | st.dates()) if gauge == "dial" else None,
-        capacity=draw(st.dictionaries(st.sampled_from(JAR_SIZES), st.integers(1, 100))),
-        quart_jars=draw(st.none() | st.integers(1, 100)),
+        capacity=draw(st.dictionaries(st.sampled_from(JAR_SIZES), st.integers(4, 100))),
+        quart_jars=draw(st.none() | st.integers(4, 100)),
     )
 
 

@@ -119,7 +119,7 @@ _VALUES = st.fixed_dictionaries(
                 Canner,
                 number=st.integers(1, 4),
                 gauge=st.sampled_from([None, "dial", "weighted"]),
-                capacity=st.dictionaries(st.sampled_from(["pint", "quart"]), st.integers(1, 20)),
+                capacity=st.dictionaries(st.sampled_from(["pint", "quart"]), st.integers(4, 20)),
                 layers=st.dictionaries(st.sampled_from(["pint", "quart"]), st.integers(1, 4)),
             ),
             max_size=3,

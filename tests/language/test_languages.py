@@ -129,7 +129,7 @@ def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: G
 def test_every_german_sentence_fills_the_same_gaps_as_the_english_one() -> None:
     for table, entries in GERMAN.items():
         for key, text in entries.items():
-            if table in ("language", "foods", "steps") or key.startswith("pack_"):
+            if table in ("language", "foods", "foods_too", "steps") or key.startswith("pack_"):
                 continue
             gaps = {name for _, name, _, _ in Formatter().parse(text) if name}
             known = {name for _, name, _, _ in Formatter().parse(ENGLISH[table][key]) if name}

@@ -125,6 +125,8 @@ def test_spoons(value, said):
         ("pint", 1, "one pint"),
         ("half-pint", None, "half pints"),
         ("pint-and-half", 2, "two pint and a half jars"),
+        ("twelve-ounce", 7, "seven twelve ounce jars"),
+        ("twelve-ounce", 1, "one twelve ounce jar"),
     ],
 )
 def test_jars(jar, count, said):

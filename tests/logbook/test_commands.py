@@ -1,4 +1,4 @@
-"""The commands of the record, in a terminal and in a pipe."""
+"""The commands of the record, for a person and as JSON."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.logbook.report.export import harmless
 from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.process import fold
-from kitchenvoice.terminal import Printer
 
 from .days import DAY, Day, moment
 
@@ -64,8 +63,8 @@ def season(home: Path) -> Day:
     return day
 
 
-def test_list_prints_one_object_a_load_into_a_pipe(run: Run, season: Day) -> None:
-    loads = objects(run("list"))
+def test_list_prints_one_object_a_load_if_asked(run: Run, season: Day) -> None:
+    loads = objects(run("list", "--json"))
     assert [(x["load"], x["food"], x["jars"], x["sealed"], x["failed"], x["restarts"]) for x in loads] == [
         (1, "carrots", 9, 8, 1, 2),
         (2, "snap_beans", 7, 7, 0, 0),
@@ -90,13 +89,13 @@ def test_list_prints_one_object_a_load_into_a_pipe(run: Run, season: Day) -> Non
     ],
 )
 def test_list_can_be_narrowed(run: Run, season: Day, arguments: tuple[str, ...], found: list[int]) -> None:
-    result = run("list", *arguments)
+    result = run("list", *arguments, "--json")
     assert [load["load"] for load in objects(result)] == found
     assert ("logbook list --all" in result.stderr) is (arguments == ("--newest", "2"))
 
 
 def test_show_tells_every_entry_also_those_taken_back(run: Run, season: Day) -> None:
-    first, *entries = objects(run("show", "3"))
+    first, *entries = objects(run("show", "3", "--json"))
     assert (first["record"], first["load"], first["broken"]) == ("load", 3, 0)
     assert [entry["seq"] for entry in entries] == [event.seq for event in season.events if event.load == 3]
     broke = next(entry for entry in entries if entry["kind"] == "jar_broke")
@@ -110,16 +109,16 @@ def test_show_of_no_such_load_is_one_sentence(run: Run, season: Day) -> None:
 
 
 def test_shelf_names_what_to_use_first_and_its_source(run: Run, season: Day) -> None:
-    kept = objects(run("shelf"))
+    kept = objects(run("shelf", "--json"))
     assert [(x["food"], x["jar"], x["left"]) for x in kept] == [("carrots", "pint", 6), ("snap_beans", "quart", 7)]
     assert kept[0]["best_until"][:4] == "2027"
     assert kept[0]["best_until"][4:10] == kept[0]["packed"][4:10]
     assert kept[0]["source"] == ["aib539_2015 (Guide 1:12)", "clemson_faq", "ndsu_wojapi"]
-    assert [x["food"] for x in objects(run("shelf", "--food", "green beans"))] == ["snap_beans"]
-    assert objects(run("shelf", "--jar", "half-pint")) == []
-    first = run("shelf", "--first", "1")
+    assert [x["food"] for x in objects(run("shelf", "--food", "green beans", "--json"))] == ["snap_beans"]
+    assert objects(run("shelf", "--jar", "half-pint", "--json")) == []
+    first = run("shelf", "--first", "1", "--json")
     assert ([x["food"] for x in objects(first)], "shelf --all" in first.stderr) == (["carrots"], True)
-    assert len(objects(run("shelf", "--first", "1", "--all"))) == 2
+    assert len(objects(run("shelf", "--first", "1", "--all", "--json"))) == 2
 
 
 @pytest.mark.parametrize("what", ["loads", "entries", "shelf"])
@@ -174,10 +173,14 @@ def test_what_could_be_a_formula_is_written_as_text(cell: Any, written: Any) -> 
     assert harmless(cell) == written
 
 
-def test_labels_are_a_pdf_with_one_label_a_jar(run: Run, season: Day, tmp_path: Path) -> None:
+def test_labels_are_a_pdf_with_one_label_a_jar(run: Run, season: Day, tmp_path: Path, home: Path) -> None:
     result = run("labels", "--out", str(tmp_path / "labels.pdf"))
     assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF-")
     assert "13 labels" in result.stderr
+    assert b"/MediaBox [ 0 0 612 792 ]" in (tmp_path / "labels.pdf").read_bytes()
+    (home / "profile.toml").write_text('units = "metric"\n')
+    run("labels", "--out", str(tmp_path / "metric.pdf"))
+    assert b"/MediaBox [ 0 0 595.27" in (tmp_path / "metric.pdf").read_bytes()
     assert "7 labels" in run("labels", "--load", "2", "--sheet", "letter-67x25").stderr
     assert "70 by 37 mm" in run("labels", "--sheet", "list").stdout
 
@@ -186,7 +189,7 @@ def test_labels_are_a_pdf_with_one_label_a_jar(run: Run, season: Day, tmp_path: 
     ("arguments", "sentence"),
     [
         (("--sheet", "a5"), "There is no sheet a5"),
-        (("--skip", "24"), "Skip fewer"),
+        (("--sheet", "a4-70x37", "--skip", "24"), "Skip fewer"),
         (("--load", "3"), "no sealed jar"),
     ],
 )
@@ -204,12 +207,13 @@ def test_the_report_is_one_page_that_runs_nothing(run: Run, season: Day, tmp_pat
     assert str(reports / "season-2026.pdf") in result.stderr
     assert [stat.S_IMODE(path.stat().st_mode) for path in (reports, *reports.iterdir())] == [0o700, 0o600, 0o600]
     page = (reports / "season-2026.html").read_text()
-    assert page.count("<svg") == 4
-    assert "3 loads, 15 jars sealed of 16 counted" in page
+    assert page.count("<svg") == 3
+    assert "3 loads, 15 of 16 jars counted sealed. 1 jar that failed into the refrigerator." in page
     assert "<script" not in page
     assert "http" not in page.replace('http-equiv="', "").replace('xmlns="http://www.w3.org/2000/svg"', "")
-    run("report", "--year", "1999", "--out", str(tmp_path / "old.html"))
-    assert "No load was started in this year." in (tmp_path / "old.html").read_text()
+    with pytest.raises(BadInput, match="No load was started in 1999, so nothing is written"):
+        run("report", "--year", "1999", "--out", str(tmp_path / "old.html"))
+    assert not (tmp_path / "old.html").exists()
     run("report", "--paper", "letter", "--out", str(tmp_path / "one.pdf"))
     assert (tmp_path / "one.pdf").read_bytes().startswith(b"%PDF-")
     with pytest.raises(BadInput, match=r"End it with \.html or \.pdf"):
@@ -217,23 +221,23 @@ def test_the_report_is_one_page_that_runs_nothing(run: Run, season: Day, tmp_pat
 
 
 def test_backup_verify_restore_and_rebuild_tell_what_they_did(run: Run, season: Day, home: Path) -> None:
-    made = Path(objects(run("backup"))[0]["backup"])
+    made = Path(objects(run("backup", "--json"))[0]["backup"])
     assert made.parent == home / "backups"
-    assert objects(run("verify")) == [{"ok": True, "derived": True, "faults": []}]
-    assert objects(run("rebuild")) == [{"loads": 3}]
+    assert objects(run("verify", "--json")) == [{"ok": True, "derived": True, "faults": []}]
+    assert objects(run("rebuild", "--json")) == [{"loads": 3}]
     (home / NAME).write_bytes(b"not a database, by a mishap. " * 200)
     with pytest.raises(LogbookDamaged):
         run("list")
-    done = objects(run("restore"))[0]
+    done = objects(run("restore", "--json"))[0]
     assert (done["entries"], done["saved"], done["backup"]) == (season.seq, 0, str(made))
     assert Path(done["set_aside"]).read_bytes().startswith(b"not a database")
-    assert len(objects(run("list"))) == 3
+    assert len(objects(run("list", "--json"))) == 3
 
 
 def test_verify_finds_a_row_that_is_not_the_fold_of_the_entries(run: Run, season: Day, home: Path) -> None:
     with SqliteLog(home) as log:
         log._connection.execute("UPDATE loads SET sealed = 99 WHERE load = 1")
-    result = run("verify")
+    result = run("verify", "--json")
     assert result.exit_code == 3
     assert "table loads differs" in objects(result)[0]["faults"][0]
     run("rebuild")
@@ -241,15 +245,14 @@ def test_verify_finds_a_row_that_is_not_the_fold_of_the_entries(run: Run, season
 
 
 def test_before_the_first_load_there_is_nothing_to_list_and_nothing_wrong(run: Run, home: Path) -> None:
-    for command in (("list",), ("shelf",), ("list", "--food", "beets"), ("export",)):
+    for command in (("list", "--json"), ("shelf", "--json"), ("list", "--food", "beets", "--json"), ("export",)):
         result = run(*command)
         assert (result.exit_code, result.stdout, result.stderr) == (0, "", "")
     assert list(csv.DictReader(run("export", "--format", "csv").stdout.splitlines())) == []
     assert not home.exists() or list(home.iterdir()) == []
 
 
-def test_before_the_first_load_a_person_is_told_so(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    as_a_person(monkeypatch)
+def test_before_the_first_load_a_person_is_told_so(run: Run) -> None:
     assert run("list").stdout == "Nothing is recorded yet: the first load begins the logbook.\n"
     assert run("shelf").stdout == "Nothing is recorded yet: the first load begins the logbook.\n"
 
@@ -262,22 +265,21 @@ def test_a_logbook_that_is_gone_is_not_taken_for_an_empty_one(run: Run, season: 
             run(command)
 
 
-def test_show_is_readable_on_a_terminal(run: Run, season: Day, monkeypatch: pytest.MonkeyPatch) -> None:
-    as_a_person(monkeypatch)
+def test_show_is_in_a_cooks_words(run: Run, season: Day) -> None:
     text = run("show", "1").stdout
     assert text.startswith("Load 1: 9 pint jars of carrots, raw pack\n")
     assert "pressure, 25 minutes at 11 pounds on a dial gauge, 800 feet" in text
-    assert "started over 2 times" in text
+    assert "started over twice" in text
     assert "lids         box 3" in text
     assert "8 sealed, 1 failed" in text
-    assert not re.search(r"[_{}()]|\bNone\b|\d{10}", text)
+    assert not re.search(r"[_{}()]|\bNone\b|\d{10}|\d\d:\d\d:\d\d|aib539|: \w+ \d+, \w+ \d", text)
+    assert re.search(r"  \d\d:\d\d  9 jars packed\n", text)
     assert "(taken back)" in run("show", "3").stdout
     days = [line for line in text.splitlines() if re.fullmatch(r"\w+day \d+ \w+ 2026", line)]
     assert len(days) == len(set(days)) > 0
 
 
-def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    as_a_person(monkeypatch)
+def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path) -> None:
     day = Day()
     day.start(1, food_name="\x1b]0;title\x07beets\u202e")
     day.add("note", 1, heard="\x1b[2J\r\n", text="{count} {0.__class__}\x9b31m")
@@ -288,24 +290,19 @@ def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path, monkeypat
         assert all(letter.isprintable() or letter == "\n" for letter in run(*command).stdout)
 
 
-def as_a_person(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Make the commands believe that they print to a terminal."""
-    monkeypatch.setattr("kitchenvoice.cli.logbook.printer_for", lambda as_json: Printer(as_json))
-
-
 # ---------------------------------------------------------------- entering
 
 
 def test_lids_and_amounts_can_be_noted_also_of_a_closed_load(run: Run, season: Day, home: Path) -> None:
-    assert objects(run("note", "2", "lids from the old tin", "--lids", "4", "--used", "14 lb")) == [
+    assert objects(run("note", "2", "lids from the old tin", "--lids", "4", "--used", "14 lb", "--json")) == [
         {"load": 2, "noted": ["lid_box", "used", "note"]}
     ]
     run("note", "3", "--used", "half a bushel")
-    loads = objects(run("list"))
+    loads = objects(run("list", "--json"))
     assert [(load["lids"], load["used"]) for load in loads] == [("box 3", ""), ("4", "14 pound"), ("", "0.5 bushel")]
-    assert objects(run("verify"))[0]["ok"]
-    assert objects(run("rebuild")) == [{"loads": 3}]
-    assert objects(run("list")) == loads
+    assert objects(run("verify", "--json"))[0]["ok"]
+    assert objects(run("rebuild", "--json")) == [{"loads": 3}]
+    assert objects(run("list", "--json")) == loads
     run("report")
     page = (home / "reports" / "season-2026.html").read_text()
     assert "Yield against the published tables" in page
@@ -325,24 +322,21 @@ def test_lids_and_amounts_can_be_noted_also_of_a_closed_load(run: Run, season: D
 def test_a_note_that_says_nothing_is_refused(run: Run, season: Day, arguments: tuple[str, ...], sentence: str) -> None:
     with pytest.raises(BadInput, match=sentence):
         run("note", *arguments)
-    assert objects(run("list", "--open"))[0]["load"] == 3
+    assert objects(run("list", "--open", "--json"))[0]["load"] == 3
 
 
 def test_a_forgotten_load_is_marked_and_can_be_closed_and_nothing_of_it_is_lost(
-    run: Run, season: Day, home: Path, monkeypatch: pytest.MonkeyPatch
+    run: Run, season: Day, home: Path
 ) -> None:
-    before = objects(run("show", "3"))
-    as_a_person(monkeypatch)
+    before = objects(run("show", "3", "--json"))
     assert re.search(r"open for \d+ days, kitchenvoice logbook close 3\)", run("list", "--open").stdout)
     words = run("close", "3").stdout
     assert "never counted" in words
-    monkeypatch.undo()
-    monkeypatch.setenv("KITCHENVOICE_HOME", str(home))
-    assert objects(run("list", "--open")) == []
-    after = objects(run("show", "3"))
+    assert objects(run("list", "--open", "--json")) == []
+    after = objects(run("show", "3", "--json"))
     assert after[1 : len(before)] == before[1:]
     assert [entry["kind"] for entry in after[len(before) :]] == ["load_given_up"]
-    assert objects(run("verify"))[0]["ok"]
+    assert objects(run("verify", "--json"))[0]["ok"]
     with pytest.raises(BadInput, match="closed already"):
         run("close", "3")
 
@@ -381,7 +375,7 @@ def test_without_a_logbook_the_commands_say_so(run: Run) -> None:
 
 def test_the_record_can_be_read_while_a_session_writes_but_not_rebuilt(run: Run, season: Day, home: Path) -> None:
     with SqliteLog(home):
-        assert len(objects(run("list"))) == 3
-        assert objects(run("verify"))[0]["ok"]
+        assert len(objects(run("list", "--json"))) == 3
+        assert objects(run("verify", "--json"))[0]["ok"]
         with pytest.raises(LogbookBusy):
             run("rebuild")

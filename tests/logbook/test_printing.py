@@ -8,16 +8,19 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from reportlab.lib.units import mm
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
-from kitchenvoice.logbook.report.charts import ChartLine, Dot, Row, Text, bars_by_month, points
-from kitchenvoice.logbook.report.html import html_page, svg
-from kitchenvoice.logbook.report.labels import SHEETS, label_lines, labels_pdf, places
+from kitchenvoice.logbook.report.labels import SHEETS, label_lines, labels_pdf, places, text_corner, type_for
 from kitchenvoice.logbook.report.measured_yield import yields_of
-from kitchenvoice.logbook.report.pdf import PAPERS, pdf_sheets
 from kitchenvoice.logbook.report.records import LoadRecord, iso
-from kitchenvoice.logbook.report.season import season_of, wilson
-from kitchenvoice.logbook.report.sections import season_sections
+from kitchenvoice.logbook.report.season import Rate, season_of, wilson
+from kitchenvoice.logbook.report.sections import season_sections, season_title
 from kitchenvoice.logbook.report.use_first import best_until
+from kitchenvoice.paper.charts import ChartLine, Dot, Row, Text, bars_by_month, points
+from kitchenvoice.paper.html import html_page, svg
+from kitchenvoice.paper.pdf import PAPERS, pdf_sheets
+from kitchenvoice.paper.text import text_page
 
 from .days import DAY, SEASON
 
@@ -92,6 +95,15 @@ def test_a_label_says_what_when_and_how() -> None:
 )
 def test_wilsons_interval(sealed: int, counted: int, low: float, high: float) -> None:
     assert wilson(sealed, counted) == (pytest.approx(low, abs=2e-4), pytest.approx(high, abs=2e-4))
+
+
+def test_a_rate_has_its_interval_from_thirty_jars_on() -> None:
+    assert Rate("a", 28, 29).interval is None
+    assert Rate("a", 29, 30).interval == wilson(29, 30)
+    few, many = (season_of([record(load=n, sealed=10, failed=0) for n in range(count)], 2026) for count in (2, 3))
+    told = ["\n".join(text_page("", season_sections(season, []))) for season in (few, many)]
+    assert ["the true rate lies" in text for text in told] == [False, True]
+    assert ["95 % confidence" in text for text in told] == [False, True]
 
 
 @given(st.integers(0, 10_000).flatmap(lambda n: st.tuples(st.integers(0, n), st.just(n))))
@@ -181,6 +193,7 @@ def test_the_page_and_the_sheets_tell_the_same() -> None:
     titles = [section.title for section in sections]
     assert titles == [
         "",
+        "The loads",
         "Jars by food and month",
         "Seal rate by food",
         "Seal rate by box of lids",
@@ -188,7 +201,7 @@ def test_the_page_and_the_sheets_tell_the_same() -> None:
         "Yield against the published tables",
     ]
     page = html_page("Season", sections)
-    assert page.count("<svg") == 5
+    assert page.count("<svg") == 4
     assert "&lt;b&gt;beets&lt;/b&gt; &amp;" in page
     assert "\x1b" not in page
     assert "box 3" in page
@@ -198,6 +211,65 @@ def test_the_page_and_the_sheets_tell_the_same() -> None:
         box = re.search(rb"/MediaBox \[ 0 0 ([\d.]+) ([\d.]+) \]", content)
         assert box is not None
         assert [float(points) * 25.4 / 72 for points in box.groups()] == pytest.approx(PAPERS[paper], abs=0.01)
+
+
+def test_a_season_lists_its_loads_and_counts_as_people_do() -> None:
+    loads = [
+        record(
+            load=2, sealed=7, failed=0, jars=7, jar="quart", opened_t=SEASON + DAY, restarts=1, psi=10.0, pack="hot"
+        ),
+        record(load=1, food_name="peaches", method="boiling-water", jars=1, doubted="gap"),
+    ]
+    season = season_of(loads, 2026)
+    text = "\n".join(text_page(season_title(season), season_sections(season, [])))
+    rows = [line for line in text.splitlines() if " Jul " in line and "pack" in line]
+    assert [re.split(r" {2,}", row) for row in rows] == [
+        [
+            "2 Jul",
+            "1 pint",
+            "peaches, raw pack",
+            "25 minutes, boiling water",
+            "not counted",
+            "doubted: off in the hold",
+        ],
+        ["3 Jul", "7 quarts", "carrots, hot pack", "25 minutes at 10 pounds", "7 of 7", "hold started over once"],
+    ]
+    assert "The hold started over once, in 1 of 2 loads." in text
+    assert "2 loads, 7 of 7 jars counted sealed. 1 load not counted." in text
+    quiet = season_of([record(sealed=1, failed=0)], 2026)
+    assert "started over" not in "\n".join(text_page("", season_sections(quiet, [])))
+
+
+def test_a_report_has_no_page_with_a_few_lines_alone() -> None:
+    loads = [record(load=n + 1, sealed=7, failed=0, opened_t=SEASON + 3 * n * DAY) for n in range(14)]
+    season = season_of(loads, 2026)
+    pages = pdf_sheets("Season", season_sections(season, []), "letter").count(b"/Type /Page\n")
+    assert pages == 2
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_the_text_of_every_label_is_inside_it_and_where_a_printer_prints(name: str) -> None:
+    sheet = SHEETS[name]
+    width, height = sheet.text
+    for _, left, top in places(sheet, sheet.each):
+        x, y = text_corner(left, top)
+        assert left + 3 <= x + 1e-9
+        assert x + width <= left + sheet.label[0] - 3 + 1e-9
+        assert top + 3 <= y + 1e-9
+        assert y + height <= top + sheet.label[1] - 3 + 1e-9
+        assert 6.35 <= x <= sheet.page[0] - width - 6.35
+        assert 6.35 <= y <= sheet.page[1] - height - 6.35
+
+
+def test_all_labels_of_a_sheet_have_one_size_of_type_in_which_every_line_fits() -> None:
+    sheet = SHEETS["letter-67x25"]
+    texts = [label_lines(record(food_name=name, psi=11.0)) for name in ("peas", "salsa with slicing tomatoes")]
+    sizes = type_for(texts, sheet)
+    assert sizes == type_for(texts[1:], sheet)
+    assert 7 <= sizes.small < sizes.food
+    for food, *others in texts:
+        assert stringWidth(food, "Helvetica-Bold", sizes.food) <= sheet.text[0] * mm + 0.01
+        assert max(stringWidth(line, "Helvetica", sizes.small) for line in others) <= sheet.text[0] * mm + 0.01
 
 
 @settings(max_examples=15, deadline=None)

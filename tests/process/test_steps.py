@@ -20,6 +20,9 @@ PROCESSES = {
     "weighted": Process(method="pressure", minutes=25, psi=10, target_psi=10, gauge="weighted", headspace="one inch"),
     "bath": Process(method="boiling-water", minutes=35, headspace="half an inch", acid="one tablespoon in each jar"),
     "short_bath": Process(method="boiling-water", minutes=5, headspace="half an inch"),
+    "own_water": Process(
+        method="pressure", minutes=160, psi=11, target_psi=11, gauge="dial", headspace="one inch", water="Three quarts."
+    ),
 }
 """Green beans in quarts (guide 4:9), crushed tomatoes in pints (3:8); five minutes is made up, to be below ten."""
 STEPS = all_steps()
@@ -42,6 +45,12 @@ def test_a_step_has_its_reason_and_a_source_that_the_reference_knows(every):
         assert [each for each in step.source if each != NO_SOURCE and citation_id(each) not in known] == []
 
     every(check, STEPS)
+
+
+def test_a_food_with_a_water_of_its_own_has_that_step_instead_of_the_usual_one():
+    for name_, process in PROCESSES.items():
+        water = [step.when for step in steps_of(Stage.PACK, process) if step.id == "water"]
+        assert water == (["own_water"] if name_ == "own_water" else ["usual_water"] if process.is_pressure else [])
 
 
 def test_a_step_can_be_said_for_every_load_that_has_it(every):

@@ -9,20 +9,33 @@ import timeit
 import pytest
 from click.testing import CliRunner
 
-from kitchenvoice.cli import reference as cli_reference
-from kitchenvoice.cli.reference import explain_command, lookup_command, plan_command
+from kitchenvoice.cli.explain import explain_command
+from kitchenvoice.cli.lookup import lookup_command
+from kitchenvoice.cli.plan import plan_command
 from kitchenvoice.reference import foods, lookup
 
 FULL = ["--food", "green beans", "--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial"]
 HEAVY = {"numpy", "vosk", "lark", "yaml", "scipy", "iapws", "ambiance", "sounddevice", "pyttsx3"}
 
 
+@pytest.fixture(autouse=True)
+def kitchen(tmp_path, monkeypatch):
+    """The folder of a kitchen without a profile."""
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+    return tmp_path
+
+
 def run(command, *args):
     return CliRunner().invoke(command, list(args))
 
 
+def told(command, *args):
+    """Run a command with --json and read what it prints."""
+    return json.loads(run(command, *args, "--json").stdout)
+
+
 def test_an_answer_is_one_json_object_and_exit_0():
-    result = run(lookup_command, *FULL, "--altitude-ft", "5200")
+    result = run(lookup_command, *FULL, "--altitude-ft", "5200", "--json")
     assert result.exit_code == 0
     assert result.output.count("\n") == 1
     said = json.loads(result.output)
@@ -35,13 +48,13 @@ def test_an_answer_is_one_json_object_and_exit_0():
 
 
 def test_a_refusal_exits_4():
-    result = run(lookup_command, *FULL, "--altitude-ft", "9000")
+    result = run(lookup_command, *FULL, "--altitude-ft", "9000", "--json")
     assert result.exit_code == 4
     assert json.loads(result.output)["status"] == "refused"
 
 
 def test_a_missing_input_exits_5():
-    result = run(lookup_command, *FULL)
+    result = run(lookup_command, *FULL, "--json")
     assert result.exit_code == 5
     assert json.loads(result.output)["missing"] == ["altitude_ft"]
     assert run(lookup_command).exit_code == 5
@@ -57,7 +70,7 @@ def test_bad_usage_exits_2(args):
 
 
 def test_meters_are_rounded_up_into_the_next_band():
-    said = json.loads(run(lookup_command, *FULL, "--altitude-m", "609.7").output)
+    said = told(lookup_command, *FULL, "--altitude-m", "609.7")
     assert (said["altitude_ft"], said["psi"]) == (2001, 12)
     assert run(lookup_command, *FULL, "--altitude-m", "nan").exit_code == 2
 
@@ -66,7 +79,7 @@ def test_meters_are_rounded_up_into_the_next_band():
     ("typed", "feet"), [("2,000", 2_000), ("2,000.5", 2_001), ("2000", 2_000), (" 1500 ", 1_500), ("1e3", 1_000)]
 )
 def test_an_altitude_may_be_written_as_people_write_it(typed, feet):
-    said = json.loads(run(lookup_command, *FULL, "--altitude-ft", typed).output)
+    said = told(lookup_command, *FULL, "--altitude-ft", typed)
     assert (said["status"], said["altitude_ft"]) == ("ok", feet)
 
 
@@ -80,19 +93,21 @@ def test_an_altitude_that_could_mean_two_things_is_not_taken(typed):
 
 def test_bones_and_options_can_be_said():
     rest = ["--pack", "raw", "--jar", "pint", "--method", "pressure", "--gauge", "dial", "--altitude-ft", "0"]
-    assert json.loads(run(lookup_command, "--food", "chicken", "--bones", "with", *rest).output)["minutes"] == 65
+    assert told(lookup_command, "--food", "chicken", "--bones", "with", *rest)["minutes"] == 65
     hot = ["--pack", "hot", *rest[2:]]
-    chosen = json.loads(run(lookup_command, "--food", "tomato sauce", "--option", "20 min", *hot).output)
+    chosen = told(lookup_command, "--food", "tomato sauce", "--option", "20 min", *hot)
     assert (chosen["minutes"], chosen["psi"]) == (20, 6)
 
 
 def test_the_list_has_every_food():
-    lines = run(lookup_command, "--list").output.splitlines()
+    lines = run(lookup_command, "--list", "--json").output.splitlines()
     assert [json.loads(line)["id"] for line in lines] == [food.id for food in foods()]
 
 
 def test_a_plan_is_one_json_object():
-    result = run(plan_command, "--food", "green beans", "--have", "28 lb", "--jar", "quart", "--capacity", "7")
+    result = run(
+        plan_command, "--food", "green beans", "--have", "28 lb", "--jar", "quart", "--capacity", "7", "--json"
+    )
     assert result.exit_code == 0
     said = json.loads(result.output)
     assert said["jars"] == {"low": 11, "high": 18, "typical": 14}
@@ -113,56 +128,191 @@ def test_an_amount_that_is_not_understood_exits_2_with_one_sentence(have):
 
 
 def test_explain_prints_the_temperature():
-    result = run(explain_command, "--psi", "11", "--altitude-ft", "5000")
+    result = run(explain_command, "--psi", "11", "--altitude-ft", "5000", "--json")
     assert result.exit_code == 0
     assert json.loads(result.output)["canner_f"] == 236.0
     assert run(explain_command, "--psi", "11").exit_code == 2
     assert run(explain_command, "--psi", "99", "--altitude-ft", "0").exit_code == 4
 
 
-class Terminal:
-    """Stand in for a terminal."""
-
-    @staticmethod
-    def isatty():
-        return True
-
-
-def on_a_terminal(monkeypatch, command, *args):
-    """Run a command as if its output were a terminal."""
-
-    class Sys:
-        stdout = Terminal()
-
-    monkeypatch.setattr(cli_reference, "sys", Sys)
-    return run(command, *args)
+PROFILE = """
+altitude_ft = 900
+usual_canner = 1
+usual_jar = "quart"
+[[canner]]
+number = 1
+gauge = "dial"
+capacity = { quart = 7, pint = 9 }
+[[canner]]
+number = 2
+gauge = "weighted"
+capacity = { quart = 5, pint = 9 }
+"""
 
 
-def test_a_person_gets_lines_instead_of_json(monkeypatch):
-    result = on_a_terminal(monkeypatch, lookup_command, *FULL, "--altitude-ft", "5200")
-    assert result.output.startswith("status       ok\n")
-    assert "13 pounds on a dial gauge" in result.output
-    forced = on_a_terminal(monkeypatch, lookup_command, *FULL, "--altitude-ft", "5200", "--json")
-    assert json.loads(forced.output)["psi"] == 13
-    asked = on_a_terminal(monkeypatch, lookup_command, *FULL)
-    assert "ask altitude_ft" in asked.output
-    listed = on_a_terminal(monkeypatch, lookup_command, "--list")
-    assert "green beans: pressure" in listed.output
-    assert "fish in quarts: pressure" in listed.output
+def test_a_person_gets_a_table_without_ids_in_a_pipe_too():
+    result = run(lookup_command, *FULL, "--altitude-ft", "5200")
+    lines = result.output.splitlines()
+    assert lines[0] == "Green beans, at 5,200 feet"
+    assert lines[2].split() == ["Jar", "Pack", "Canner", "Time", "Pressure", "Headspace", "Page"]
+    assert lines[3].split("  ")[0] == "quart"
+    for told_ in ("25 minutes", "13 pounds", "1 inch", "Guide 4, page 9"):
+        assert told_ in lines[3]
+    assert "snap_beans" not in result.output
+    assert "aib539" not in result.output
 
 
-def test_a_person_gets_a_plan_in_lines(monkeypatch):
-    given = ["--food", "tomato sauce", "--have", "46 lb", "--jar", "quart", "--capacity", "7", "--pack", "hot"]
-    given += ["--method", "boiling-water", "--altitude-ft", "0"]
-    result = on_a_terminal(monkeypatch, plan_command, *given)
-    assert "6 to 10 quarts" in result.output
-    assert "lemon juice" in result.output
-    assert "out after" in result.output
+def test_what_is_not_said_is_taken_from_the_profile_and_said(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE)
+    said = told(lookup_command, "carrots", "hot")
+    assert (said["status"], said["jar"], said["gauge"], said["altitude_ft"]) == ("ok", "quart", "dial", 900)
+    assert {name: each["from"] for name, each in said["taken"].items()} == {
+        "jar": "the profile",
+        "method": "the only one printed",
+        "gauge": "the profile",
+        "altitude_ft": "the profile",
+    }
+    lines = run(lookup_command, "carrots", "hot").output
+    assert "quart jars, dial gauge, 900 feet: the profile" in " ".join(lines.split())
+
+
+def test_what_is_said_goes_before_the_profile(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE)
+    said = told(lookup_command, "carrots pints hot weighted 2,500 feet")
+    assert (said["jar"], said["gauge"], said["altitude_ft"], said["psi"]) == ("pint", "weighted", 2500, 15)
+    assert list(said["taken"]) == ["method"]
+
+
+def test_a_kitchen_of_two_kinds_of_gauges_is_asked_which(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE.replace("usual_canner = 1\n", ""))
+    assert told(lookup_command, "carrots", "hot")["missing"] == ["gauge"]
+
+
+def test_a_profile_that_is_not_needed_is_not_read(kitchen):
+    (kitchen / "profile.toml").write_text("altitude_ft = [")
+    assert told(lookup_command, *FULL, "--altitude-ft", "900")["status"] == "ok"
+    assert run(lookup_command, "carrots").exit_code != 0
+
+
+def test_a_pack_or_method_that_is_the_only_one_is_not_asked_for():
+    said = told(lookup_command, "crushed tomatoes", "pints", "boiling water", "900 feet")
+    assert (said["status"], said["pack"]) == ("ok", "hot")
+    assert "pack" in told(lookup_command, "carrots", "pints", "dial", "900 feet")["missing"]
+
+
+def test_each_pack_and_gauge_still_open_has_its_row():
+    result = run(lookup_command, "carrots", "pints", "900", "feet")
+    rows = [line for line in result.output.splitlines() if line.startswith("pint ")]
+    assert ["11 pounds" in row for row in rows] == [True, False]
+    assert all("raw or hot" in row for row in rows)
+    assert "Which gauge: dial or weighted?" in result.output
+    assert result.exit_code == 5
+
+
+def test_what_holds_for_one_jar_only_names_it():
+    lines = run(lookup_command, "carrots", "raw", "dial", "0", "feet").output
+    assert "pint: 1/2 teaspoon of salt to a jar" in lines
+    assert "quart: 1 teaspoon of salt to a jar" in lines
+
+
+@pytest.mark.parametrize(
+    ("words", "near"),
+    [
+        ("carrots pintz", "I don't know pintz. Did you mean pint?"),
+        ("carrots dail", "I don't know dail. Did you mean dial?"),
+        ("pints quarts carrots", "pints and quarts: say one jar."),
+    ],
+)
+def test_a_misspelt_word_is_answered_with_the_nearest(words, near):
+    result = run(lookup_command, *words.split())
+    assert result.exit_code == 2
+    assert near in result.stderr
+
+
+def test_a_misspelt_food_is_answered_with_the_nearest():
+    result = run(lookup_command, "carots", "pints")
+    assert result.exit_code == 4
+    assert "Did you mean carrots?" in result.output.replace("\n", " ")
+
+
+def test_a_word_and_an_option_that_differ_are_not_chosen_between():
+    result = run(lookup_command, "carrots", "pints", "--jar", "quart")
+    assert result.exit_code == 2
+    assert "say the jar once" in result.stderr
+
+
+def test_a_plan_takes_words_and_the_profile(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE)
+    said = told(plan_command, "28 lb carrots")
+    assert (said["jar"], said["capacity"], said["jars"]["typical"]) == ("quart", 7, 11)
+    assert told(plan_command, "28 lb carrots", "--canners", "2")["capacity"] == 5
+    assert run(plan_command, "28 lb carrots").output.startswith("28 pounds of carrots will make 9 to 14 quarts")
+
+
+def test_a_misspelt_unit_is_answered_with_the_nearest():
+    for words in (["28", "lbz", "carrots"], ["carrots", "--have", "28 bushls"]):
+        result = run(plan_command, *words, "--jar", "quart", "--capacity", "7")
+        assert result.exit_code == 2
+        assert "Did you mean" in result.stderr
+
+
+DAY = ["40 lb carrots quarts raw dial 900 feet", "--capacity", "7", "--canners", "2", "--date", "2026-08-15"]
+CLOCK = [*DAY, "--start", "9:00", "--pack-minutes", "30-40", "--heat-minutes", "15-20"]
+
+
+def test_a_plan_by_the_clock_is_the_day_of_one_cook():
+    lines = told(plan_command, *CLOCK)["clock"]
+    packs = [line for line in lines if line["stage"] == "pack"]
+    assert [(line["earliest"], line["load"], line["canner"]) for line in packs] == [
+        ("2026-08-15T09:00", 1, 1),
+        ("2026-08-15T09:30", 2, 2),  # one cook packs one load at a time
+        ("2026-08-15T11:23", 3, 1),
+    ]
+    assert "9:30 am   9:40 am   2     2       pack" in run(plan_command, *CLOCK).output
+
+
+def test_the_clock_of_a_metric_kitchen_has_twenty_four_hours(kitchen):
+    (kitchen / "profile.toml").write_text('units = "metric"\n')
+    given = [*CLOCK[:-5], "13:15", *CLOCK[-4:]]
+    assert "13:45" in run(plan_command, *given).output
+
+
+@pytest.mark.parametrize(
+    ("start", "first"), [("9", "09:00"), ("1:30 pm", "13:30"), ("12 am", "00:00"), ("14:05", "14:05")]
+)
+def test_a_start_is_written_as_people_write_it(start, first):
+    given = [*DAY, "--start", start, "--pack-minutes", "30", "--heat-minutes", "15"]
+    assert told(plan_command, *given)["clock"][0]["earliest"] == f"2026-08-15T{first}"
+
+
+@pytest.mark.parametrize("start", ["25:00", "noon", "9:75", ""])
+def test_a_start_that_is_no_time_of_day_exits_2(start):
+    result = run(plan_command, *DAY, "--start", start, "--pack-minutes", "30", "--heat-minutes", "15")
+    assert (result.exit_code, result.stdout) == (2, "")
+
+
+def test_no_clock_is_made_of_minutes_that_nobody_gave():
+    result = run(plan_command, *DAY, "--start", "9:00")
+    assert result.exit_code == 2
+    assert "--pack-minutes" in result.stderr
+    unclear = run(plan_command, "40 lb carrots quarts", "--capacity", "7", "--start", "9:00")
+    assert unclear.exit_code == 2
+    assert "whole process" in unclear.stderr
+
+
+def test_a_plan_is_written_as_page_and_calendar(tmp_path):
+    for name, starts in (("day.pdf", b"%PDF-"), ("day.html", b"<!doctype"), ("day.ics", b"BEGIN:VCALENDAR\r\n")):
+        assert run(plan_command, *CLOCK, "--out", str(tmp_path / name)).exit_code == 0
+        assert (tmp_path / name).read_bytes().startswith(starts)
+    events = (tmp_path / "day.ics").read_text().count("BEGIN:VEVENT")
+    assert events == 2 * 3
+    done = CliRunner().invoke(plan_command, [*CLOCK, "--out", str(tmp_path / "day.doc")])
+    assert "End it with .pdf, .html or .ics" in str(done.exception)
 
 
 def test_a_look_up_loads_nothing_heavy():
     code = (
-        "import sys; from click.testing import CliRunner; from kitchenvoice.cli.reference import lookup_command;"
+        "import sys; from click.testing import CliRunner; from kitchenvoice.cli.lookup import lookup_command;"
         "CliRunner().invoke(lookup_command, ['--food', 'carrots']); print(' '.join(sys.modules))"
     )
     loaded = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.split()
@@ -171,7 +321,7 @@ def test_a_look_up_loads_nothing_heavy():
 
 def test_importing_the_commands_does_not_load_the_tables():
     code = (
-        "import sys, kitchenvoice.cli.reference;"
+        "import sys, kitchenvoice.cli.lookup, kitchenvoice.cli.plan;"
         "print('kitchenvoice.reference' in sys.modules, 'pydantic' in sys.modules)"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout

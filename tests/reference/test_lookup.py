@@ -385,3 +385,12 @@ def test_a_remark_on_one_pack_is_heard_with_that_pack_only():
     assert any(text.startswith("Raw pack:") for text in raw)
     assert not any(text.startswith("Hot pack") for text in raw)
     assert set(hot) & set(raw)
+
+
+def test_what_is_told_before_filling_has_the_minutes_of_the_preparation_once():
+    given = {"pack": "hot", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 0}
+    carrots, beans = lookup("carrots", **given), lookup("green beans", **given)
+    assert carrots.before_filling == (carrots.preparation, *carrots.cautions)
+    assert beans.before_filling == beans.cautions
+    assert lookup("carrots", **{**given, "pack": "raw"}).before_filling == lookup("carrots", **given).cautions
+    assert lookup("carrots").before_filling == ()

@@ -214,6 +214,12 @@ def test_two_canners_take_turns():
     assert [(w.load, w.canner, w.starts_low) for w in day.windows] == [(1, 1, 0), (2, 2, 0), (3, 1, 98)]
 
 
+def test_one_cook_packs_one_load_at_a_time():
+    answer = lookup("green beans", jar="quart", **RAW_QUARTS)
+    made = day_plan(answer, 4, 4, pack_minutes=(30, 45), heat_minutes=(15, 25))
+    assert [(w.starts_low, w.starts_high) for w in made.windows] == [(0, 0), (30, 45), (60, 90), (90, 135)]
+
+
 def test_pints_cool_by_the_figure_for_pints():
     day = day_plan(lookup("carrots", jar="pint", **RAW_QUARTS), 1)
     assert day is not None
@@ -236,7 +242,7 @@ def test_alternatives_make_the_hold_a_range():
     assert (hold.low, hold.high) == (15, 20)
 
 
-@pytest.mark.parametrize(("loads", "canners"), [(0, 1), (101, 1), (1, 3), (1, 0)])
+@pytest.mark.parametrize(("loads", "canners"), [(0, 1), (101, 1), (1, 5), (1, 0)])
 def test_no_day_for_what_is_no_day(loads, canners):
     assert day_plan(lookup("carrots", jar="pint", **RAW_QUARTS), loads, canners) is None
 

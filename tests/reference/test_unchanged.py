@@ -11,7 +11,8 @@ import pytest
 from click.testing import CliRunner
 
 from kitchenvoice.cli import check
-from kitchenvoice.cli.reference import lookup_command, plan_command
+from kitchenvoice.cli.lookup import lookup_command
+from kitchenvoice.cli.plan import plan_command
 from kitchenvoice.cli.start import start_command
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.reference import asked, knowledge, library, lookup, names, plan, reply, rules
@@ -151,10 +152,10 @@ def test_the_self_test_passes_the_tables_as_they_are():
 
 def test_the_commands_print_one_sentence_and_no_number(tables):
     gone(tables / "products" / "snap_beans.json")
-    result = CliRunner().invoke(lookup_command, ["--food", "green beans", *BEANS_TYPED])
+    result = CliRunner().invoke(lookup_command, ["--food", "green beans", *BEANS_TYPED, "--json"])
     assert result.exit_code == 4
     assert json.loads(result.output)["minutes"] is None
-    result = CliRunner().invoke(plan_command, ["--food", "green beans", "--have", "9 lb", "--jar", "quart"])
+    result = CliRunner().invoke(plan_command, ["--food", "green beans", "--have", "9 lb", "--jar", "quart", "--json"])
     assert result.exit_code == 4
     assert "snap_beans.json" in json.loads(result.output)["reason"]
 

@@ -130,9 +130,11 @@ def test_without_a_model_it_says_how_to_have_one(program: Installed) -> None:
 
 def test_what_needs_no_model_works(program: Installed) -> None:
     asked = "--food green\tbeans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900"
-    code, (answer,), _ = program("lookup", *(word.replace("\t", " ") for word in asked.split(" ")))
+    code, (answer,), _ = program("lookup", "--json", *(word.replace("\t", " ") for word in asked.split(" ")))
     assert (code, answer["minutes"], answer["psi"]) == (0, 25, 11)
-    code, (plan,), _ = program("plan", "--food", "carrots", "--have", "28 lb", "--jar", "quart", "--capacity", "7")
+    code, (plan,), _ = program(
+        "plan", "--food", "carrots", "--have", "28 lb", "--jar", "quart", "--capacity", "7", "--json"
+    )
     assert (code, plan["status"]) == (0, "ok")
     code, (told,), _ = program("explain", "--psi", "11", "--altitude-ft", "5000")
     assert (code, told["status"]) == (0, "ok")
@@ -151,7 +153,7 @@ def test_a_typed_session_leads_and_records_a_load(program: Installed) -> None:
     assert code == 0
     assert any("Twenty five minutes at eleven pounds pressure" in text for text in said)
     assert any("Load one, green beans, is started" in text for text in said)
-    code, loads, _ = program("logbook", "list")
+    code, loads, _ = program("logbook", "list", "--json")
     assert (code, [load["food"] for load in loads]) == (0, ["snap_beans"])
 
 

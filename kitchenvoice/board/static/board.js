@@ -7,8 +7,14 @@
   const RETRY_MS = 700;
   const HANGS_MS = 4000;
   const FOLLOW = 0.001; // how fast the shortest delay is forgotten, so that clocks may drift apart: 1 ms a second
+  const MINUTE_MS = 60000;
+  const END_MOVES_MS = 3000; // an end that moves by less is the same: the clocks jitter
+  const [LEAST_FIT, MOST_FIT] = [0.6, 1.35];
+  const NARROW_PX = 640;
+  const ROOM_PX = 640; // in a lower window, as one zoomed in has, text keeps its size, and the page scrolls
   const byId = (id) => document.getElementById(id);
   const body = document.body;
+  const root = document.documentElement;
 
   let source = null;
   let retry = 0;
@@ -22,6 +28,7 @@
   let clocks = {}; // id: [seconds left, seconds in all, when that was so]
   let over = false;
   let begun = false;
+  let fitted = false;
 
   // ------------------------------------------------------------ time
 
@@ -48,6 +55,7 @@
     time.dataset.text = text;
     const long = !single || figures[0][0].length > 5;
     element.querySelector(".unit").textContent = single ? figures[0][1] : "";
+    fitted = fitted && time.dataset.signs === (long ? "6" : "5");
     time.dataset.signs = long ? "6" : "5";
     time.replaceChildren(
       ...figures.flatMap(([number, unit]) => {
@@ -62,16 +70,42 @@
     else bar.removeAttribute("value");
   };
 
+  // The end by this device's own clock, which its reader sees as well, rounded up to the minute.
+  const drawEnd = (element) => {
+    const place = element.querySelector(".ends");
+    const known = clocks[element.dataset.clock];
+    if (!place) return;
+    const left = known ? known[0] * 1000 - (performance.now() - known[2]) : 0;
+    if (!known || !vouched() || left <= 0) {
+      place.textContent = "";
+      return;
+    }
+    const end = Date.now() + left;
+    if (place.textContent && Math.abs(end - place.dataset.end) < END_MOVES_MS) return;
+    place.dataset.end = end;
+    const minute = new Date(Math.ceil(end / MINUTE_MS) * MINUTE_MS);
+    const format = { hour: "numeric", minute: "2-digit" };
+    if (minute.toDateString() !== new Date().toDateString()) format.weekday = "short";
+    const time = new Intl.DateTimeFormat(root.lang === "en" ? undefined : root.lang, format);
+    fitted = fitted && place.textContent !== "";
+    place.textContent = body.dataset.ends.replace("{time}", time.format(minute).replaceAll(" ", "\u00a0"));
+  };
+
   const connected = () => silent <= STALE_MS;
   const vouched = () => connected() && live;
 
   const draw = () => {
     const said = connected() ? notice : over ? body.dataset.ended : body.dataset.lost;
-    if (byId("notice").textContent !== said) byId("notice").textContent = said;
+    if (byId("notice").textContent !== said) {
+      byId("notice").textContent = said;
+      fitted = false;
+    }
     body.classList.toggle("stale", !vouched());
     byId("live").hidden = !vouched();
     for (const button of document.querySelectorAll("#calls button")) button.disabled = !vouched();
     document.querySelectorAll("[data-clock]").forEach(drawClock);
+    document.querySelectorAll("[data-clock]").forEach(drawEnd);
+    if (!fitted) fit();
   };
 
   // Elapsed time is the larger of two clocks: one of them stops while the tablet sleeps.
@@ -87,6 +121,26 @@
     pass();
     draw();
     if (silent > HANGS_MS && source && source.readyState === EventSource.OPEN) again();
+  };
+
+  // ------------------------------------------------------------ size
+
+  // As large as all of the page is visible: sizes are in rem, and the root's is sought between the least and the most.
+  const fit = () => {
+    fitted = true;
+    body.classList.toggle("narrow", innerWidth <= NARROW_PX);
+    const set = (size) => root.style.setProperty("--fit", size);
+    const fits = () => root.scrollHeight <= innerHeight && root.scrollWidth <= innerWidth;
+    set(1);
+    if (innerHeight <= ROOM_PX) return;
+    let [low, high] = fits() ? [1, MOST_FIT] : [LEAST_FIT, 1];
+    for (let step = 0; step < 7; step += 1) {
+      const middle = (low + high) / 2;
+      set(middle);
+      if (fits()) low = middle;
+      else high = middle;
+    }
+    set(low);
   };
 
   // ------------------------------------------------------------ messages
@@ -117,6 +171,7 @@
   };
 
   const put = (id, html) => {
+    fitted = false;
     if (id === "notice") {
       notice = new DOMParser().parseFromString(html, "text/html").body.textContent;
       return;
@@ -198,6 +253,7 @@
   document.addEventListener("submit", answer);
   document.addEventListener("visibilitychange", look);
   addEventListener("online", look);
+  addEventListener("resize", fit);
   addEventListener("pageshow", (event) => {
     if (event.persisted) {
       silent = Infinity;

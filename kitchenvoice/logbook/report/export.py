@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from io import StringIO
 from typing import Any
 
-from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
+from kitchenvoice.logbook.report.records import LOAD_FIELDS, LoadRecord, LogEntry
 
 __all__ = [
     "ENTRY_FIELDS",
@@ -21,39 +21,6 @@ __all__ = [
     "json_lines",
 ]
 
-LOAD_FIELDS = (
-    "load",
-    "number",
-    "stage",
-    "opened",
-    "processed",
-    "closed",
-    "food",
-    "food_name",
-    "pack",
-    "jar",
-    "canner",
-    "canner_name",
-    "method",
-    "minutes",
-    "psi",
-    "gauge",
-    "altitude_ft",
-    "planned",
-    "jars",
-    "broken",
-    "out",
-    "sealed",
-    "failed",
-    "low_liquid",
-    "restarts",
-    "outcomes",
-    "lids",
-    "used",
-    "doubted",
-    "on_shelf",
-    "source",
-)
 SHELF_FIELDS = ("load", "food", "food_name", "jar", "left", "packed", "best_until", "overdue", "doubted")
 ENTRY_FIELDS = ("seq", "t", "load", "kind", "data", "heard", "scratched")
 

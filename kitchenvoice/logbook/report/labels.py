@@ -5,7 +5,7 @@ The sheets are plain grids; the sizes are common practice, no source. Print at a
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
@@ -15,13 +15,16 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 
-from kitchenvoice.logbook.report.pdf import PAPERS, drawable
 from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.report.use_first import best_until
+from kitchenvoice.paper.pdf import PAPERS, drawable
 
-__all__ = ["SHEETS", "Sheet", "label_lines", "labels_pdf", "places"]
+__all__ = ["SHEETS", "Sheet", "Type", "label_lines", "labels_pdf", "places", "text_corner", "type_for", "usual_sheet"]
 
 _INSET_MM = 3.0
+_UNPRINTED_MM = 6.4
+"""Edge of the paper on which a home printer prints nothing, a quarter inch at most. Common practice, no source."""
+_LEAST_PT = 7.0
 _BOLD, _PLAIN = "Helvetica-Bold", "Helvetica"
 
 
@@ -35,6 +38,22 @@ class Sheet:
     label: tuple[float, float]
     corner: tuple[float, float]
     pitch: tuple[float, float]
+
+    @property
+    def text(self) -> tuple[float, float]:
+        """Width and height of the text, in millimetres: what is printed of every label on the page."""
+        across, down = (
+            min(self._end(way, number) - self._begin(way, number) for number in range(count))
+            for way, count in enumerate((self.columns, self.rows))
+        )
+        return across, down
+
+    def _begin(self, way: int, number: int) -> float:
+        return max(self.corner[way] + number * self.pitch[way] + _INSET_MM, _UNPRINTED_MM)
+
+    def _end(self, way: int, number: int) -> float:
+        label = self.corner[way] + number * self.pitch[way] + self.label[way]
+        return min(label - _INSET_MM, self.page[way] - _UNPRINTED_MM)
 
     @property
     def each(self) -> int:
@@ -54,6 +73,11 @@ SHEETS: Mapping[str, Sheet] = MappingProxyType(
     }
 )
 """The sheets by name: paper, then width and height of a label in millimetres."""
+
+
+def usual_sheet(paper: str) -> str:
+    """Return the name of the sheet that is taken for a paper."""
+    return next(name for name in SHEETS if name.startswith(paper))
 
 
 def places(sheet: Sheet, count: int, skip: int = 0) -> Iterator[tuple[int, float, float]]:
@@ -85,37 +109,63 @@ def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: Sheet, skip: int 
     canvas = Canvas(buffer, pagesize=(sheet.page[0] * mm, sheet.page[1] * mm), invariant=1)
     canvas.setTitle("Jar labels")
     canvas.setViewerPreference("PrintScaling", "None")
+    type_ = type_for(texts, sheet)
     page = 0
     for lines, (on, left, top) in zip(texts, places(sheet, len(texts), skip), strict=True):
         if on != page:
             canvas.showPage()
             page = on
-        _draw(canvas, sheet, lines, left, top)
+        _draw(canvas, sheet, type_, lines, *text_corner(left, top))
     canvas.showPage()
     canvas.save()
     return buffer.getvalue(), len(texts)
 
 
-def _draw(canvas: Canvas, sheet: Sheet, lines: tuple[str, ...], left: float, top: float) -> None:
-    width = (sheet.label[0] - 2 * _INSET_MM) * mm
-    height = (sheet.label[1] - 2 * _INSET_MM) * mm
-    step = height / (len(lines) + 0.6)
-    x, y = (left + _INSET_MM) * mm, (sheet.page[1] - top - _INSET_MM) * mm
+def text_corner(left: float, top: float) -> tuple[float, float]:
+    """Return where the text of a label begins, in millimetres: inside it, and where a printer prints."""
+    return max(left + _INSET_MM, _UNPRINTED_MM), max(top + _INSET_MM, _UNPRINTED_MM)
+
+
+@dataclass(frozen=True, slots=True)
+class Type:
+    """Sizes of type, in points, and the step from line to line, the same on every label of a sheet."""
+
+    food: float
+    small: float
+    step: float
+
+
+def type_for(texts: Sequence[tuple[str, ...]], sheet: Sheet) -> Type:
+    """Return the largest sizes in which the lines of all these labels fit."""
+    width, height = (length * mm for length in sheet.text)
+    step = height / (max(map(len, texts), default=4) + 0.7)
+    foods = {lines[0] for lines in texts}
+    others = {line for lines in texts for line in lines[1:]}
+    return Type(
+        _fitting(foods, _BOLD, min(1.2 * step, 22.0), width),
+        _fitting(others, _PLAIN, min(0.8 * step, 14.0), width),
+        step,
+    )
+
+
+def _fitting(lines: Iterable[str], font: str, wanted: float, width: float) -> float:
+    widest = max((stringWidth(line, font, wanted) for line in lines), default=0.0)
+    return max(_LEAST_PT, wanted if widest <= width else wanted * width / widest)
+
+
+def _draw(canvas: Canvas, sheet: Sheet, type_: Type, lines: tuple[str, ...], left: float, top: float) -> None:
+    width = sheet.text[0] * mm
+    y = (sheet.page[1] - top) * mm - 1.3 * type_.step
     for number, line in enumerate(lines):
-        font = _PLAIN if number else _BOLD
-        wanted = min(step * (0.72 if number else 1.25), 22.0)
-        size = _fitting(line, font, wanted, width)
-        y -= step * (1.0 if number else 1.5)
+        font, size = (_PLAIN, type_.small) if number else (_BOLD, type_.food)
         canvas.setFont(font, size)
-        canvas.drawString(x, y + step * 0.2, _cut(line, font, size, width))
-
-
-def _fitting(line: str, font: str, wanted: float, width: float) -> float:
-    needed = stringWidth(line, font, wanted)
-    return max(5.0, wanted if needed <= width else wanted * width / needed)
+        canvas.drawString(left * mm, y, _cut(line, font, size, width))
+        y -= type_.step
 
 
 def _cut(line: str, font: str, size: float, width: float) -> str:
-    while line and stringWidth(line, font, size) > width:
+    if stringWidth(line, font, size) <= width + 0.01:
+        return line
+    while line and stringWidth(f"{line}...", font, size) > width:
         line = line[:-1]
-    return line
+    return f"{line}..."

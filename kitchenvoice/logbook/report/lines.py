@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from datetime import datetime
-from typing import Any
 
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
 from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
-from kitchenvoice.reference import source_title
+from kitchenvoice.logbook.report.words import entry_words, outcome_words, times
+from kitchenvoice.reference import publications
 
 __all__ = ["STALE_DAYS", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]
 
@@ -16,23 +16,6 @@ STALE_DAYS = 7
 """Age of a forgotten open load: its jars rest a day. Common practice, no source."""
 
 _DAY_S = 86_400.0
-_NAMES = {
-    "load_start": "load started",
-    "jars_in": "jars in the canner",
-    "jars_out": "jars out",
-    "lid_locked": "lid on",
-    "heat_on": "heat on",
-    "heat_off": "heat off",
-    "steam_steady": "steam steady",
-    "weight_on": "weight on",
-    "gauge_zero": "gauge at zero",
-    "call_again": "called again",
-    "answer_call": "call answered",
-    "session_start": "kitchenvoice started",
-    "load_given_up": "load given up",
-    "acid_forgotten": "acid forgotten",
-    "load_close": "load closed",
-}
 _STAGES = {
     "pack": "packing",
     "canner": "loading the canner",
@@ -44,25 +27,6 @@ _STAGES = {
     "count": "counting seals",
     "keep": "putting away",
 }
-_SAYS = {
-    "doubt": "in doubt: {kind}",
-    "doubt_settled": "doubt answered: {by}",
-    "packed": "{count:+g} packed",
-    "pressure_is": "pressure {pressure:g}",
-    "pressure_low": "pressure dropped to {pressure:g}",
-    "seal_count": "{sealed} sealed, {failed} failed",
-    "jar_outcome": "{outcome}: {count}",
-    "jar_broke": "jars broken: {count}",
-    "liquid_lost": "jars that lost liquid: {count}",
-    "lid_box": "lids from box {box}",
-    "used": "{amount:g} {unit} used",
-    "note": "note: {text}",
-    "scratched": "entry {seq} taken back",
-    "step_done": "step done: {step}",
-    "opened": "opened: {count} of {food}",
-}
-_SAID_ELSEWHERE = frozenset({"load_start"})
-_OURS = frozenset({"of", "asked", "by", "keys"})
 
 
 def plain(text: str) -> str:
@@ -80,7 +44,7 @@ def list_line(load: LoadRecord, now_t: float) -> str:
     """Return a load's line in the list."""
     counted = "not counted" if load.sealed is None else f"{load.sealed} sealed, {load.failed} failed"
     left = f", {load.on_shelf} on the shelf" if load.sealed else ""
-    restarts = f", hold started over {_times(load.restarts)}" if load.restarts else ""
+    restarts = f", hold started over {times(load.restarts)}" if load.restarts else ""
     lids = f", lids {load.lids}" if load.lids else ""
     lids += f", doubted: {load.doubts}" if load.doubts else ""
     what = f"{load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack"
@@ -103,16 +67,16 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
     vessel = load.canner_name or (f"canner {load.canner}" if load.canner else "")
     psi = f" at {load.psi:g} pounds on a {load.gauge} gauge" if load.psi else ""
     yield "started", _at(load.opened_t)
-    yield "process", f"{load.method}, {load.minutes:g} minutes{psi}, {load.altitude_ft:,} feet"
+    yield "process", f"{load.method.replace('-', ' ')}, {load.minutes:g} minutes{psi}, {load.altitude_ft:,} feet"
     yield "in", vessel
-    yield "source", "; ".join(_title(each) for each in load.source)
-    yield "hold", f"started over {_times(load.restarts)}" if load.restarts else ""
+    yield "read in", publications(load.source)
+    yield "hold", f"started over {times(load.restarts)}" if load.restarts else ""
     yield "doubted", load.doubts
     yield "held until", "" if load.processed_t is None else _at(load.processed_t)
     yield "broken", f"{load.broken}" if load.broken else ""
     yield "lost liquid", f"{load.low_liquid}" if load.low_liquid else ""
     yield "seals", "" if load.sealed is None else f"{load.sealed} sealed, {load.failed} failed"
-    yield "failures", ", ".join(f"{count} {name}" for name, count in load.outcomes.items())
+    yield "failures", ", ".join(f"{count} {outcome_words(name)}" for name, count in load.outcomes.items())
     yield "lids", load.lids
     yield "used", load.used
     yield "on the shelf", f"{load.on_shelf}" if load.sealed else ""
@@ -121,55 +85,23 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
 
 
 def entry_lines(entries: Iterable[LogEntry]) -> Iterator[tuple[LogEntry, str]]:
-    """Yield each entry with its line; the first one of a day has the day above it."""
-    day = ""
+    """Yield each entry with its line, an empty one for what repeats the line before it; a new day stands above."""
+    day = last = ""
+    told: dict[int, str] = {}
     for entry in entries:
         event = entry.event
+        words = told[event.seq] = entry_words(event.kind, event.data, told)
         written = _local(entry.moment.utc if event.data.get("by") == BY_COMMAND else event.t)
         head = f"{written:%A} {written.day} {written:%B %Y}"
+        if words == last and not event.heard and head == day:
+            yield entry, ""
+            continue
+        last = words
         said = f'  "{event.heard}"' if event.heard else ""
         back = "  (taken back)" if entry.scratched else ""
-        line = plain(f"  {written:%H:%M:%S}  {_say(event.kind, event.data)}{said}{back}")
+        line = plain(f"  {written:%H:%M}  {words}{said}{back}")
         yield entry, line if head == day else f"{head}\n{line}"
         day = head
-
-
-_ASKED = {"check": "asked whether it holds", "step": "said the step again"}
-
-
-def _say(kind: str, data: Any) -> str:
-    """Put an entry into words; without a sentence for its kind, or these particulars, name and values."""
-    if kind == "timer_due":
-        if data.get("timer") in _ASKED:
-            return _ASKED[data["timer"]]
-        over = data.get("mark") == "end"
-        return f"{data.get('timer')} timer {'over' if over else 'at ' + str(data.get('mark'))}"
-    try:
-        if kind in _SAYS:
-            return _SAYS[kind].format(**{"count": 1, **data})
-    except (KeyError, ValueError, TypeError, IndexError, AttributeError):
-        pass
-    more = {} if kind in _SAID_ELSEWHERE else {x: value for x, value in data.items() if x not in _OURS}
-    told = ", ".join(f"{name.replace('_', ' ')} {_value(value)}" for name, value in more.items() if value is not None)
-    name = _NAMES.get(kind, kind.replace("_", " "))
-    return f"{name}: {told}" if told else name
-
-
-def _value(value: Any) -> str:
-    if isinstance(value, tuple | list):
-        return ", ".join(map(str, value))
-    return f"{value:g}" if isinstance(value, float) else str(value)
-
-
-def _title(source: str) -> str:
-    try:
-        return source_title(source)
-    except (KeyError, LookupError, ValueError):
-        return source
-
-
-def _times(count: int) -> str:
-    return "once" if count == 1 else f"{count} times"
 
 
 def _local(t: float) -> datetime:

@@ -20,9 +20,11 @@ from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS
 from kitchenvoice.ports import Event, Moment
 
-__all__ = ["LoadRecord", "LogEntry", "Logbook", "open_logbook"]
+__all__ = ["LOAD_FIELDS", "LoadRecord", "LogEntry", "Logbook", "open_logbook"]
 
 _ROWS = 100
+LOAD_FIELDS = (*(name.removesuffix("_t") for name in LOAD_COLUMNS if not name.endswith("_seq")), "on_shelf")
+"""What is told of a load, in the order of its columns in the file."""
 _DOUBTED = {
     "heat_off": "heat off was reported and denied",
     "gap": "off in the hold",
@@ -93,10 +95,8 @@ class LoadRecord:
 
     def as_dict(self) -> dict[str, Any]:
         """Return the load as JSON values: times as ISO 8601 in UTC."""
-        hidden = ("opened_seq", "closed_seq", "counted_seq")
-        fields = {name: getattr(self, name) for name in (*LOAD_COLUMNS, "on_shelf") if name not in hidden}
-        for name in ("opened", "closed", "processed"):
-            fields[name] = iso(fields.pop(f"{name}_t"))
+        values = ((name, getattr(self, name)) for name in (*LOAD_COLUMNS, "on_shelf") if not name.endswith("_seq"))
+        fields = {name.removesuffix("_t"): iso(value) if name.endswith("_t") else value for name, value in values}
         return {**fields, "outcomes": dict(self.outcomes), "source": list(self.source)}
 
 

@@ -11,7 +11,11 @@ from math import sqrt
 from kitchenvoice.logbook.report.measured_yield import Made, yields_of
 from kitchenvoice.logbook.report.records import LoadRecord
 
-__all__ = ["Rate", "Season", "season_of", "wilson"]
+__all__ = ["LEAST_COUNTED", "Rate", "Season", "season_of", "wilson"]
+
+LEAST_COUNTED = 30
+"""Jars from which on a rate is given with its interval: one of fewer says more than the eye can tell from it.
+Common practice, no source."""
 
 _Z = 1.959963984540054
 """The 97.5 % point of the normal distribution: intervals of 95 %."""
@@ -47,9 +51,9 @@ class Rate:
         return self.sealed / self.counted if self.counted else 0.0
 
     @property
-    def interval(self) -> tuple[float, float]:
-        """95 % confidence interval of the rate."""
-        return wilson(self.sealed, self.counted)
+    def interval(self) -> tuple[float, float] | None:
+        """95 % confidence interval of the rate; None of fewer than `LEAST_COUNTED` jars."""
+        return wilson(self.sealed, self.counted) if self.counted >= LEAST_COUNTED else None
 
 
 @dataclass
@@ -57,7 +61,7 @@ class Season:
     """Totals of one year's loads. Months are 1..12 in local time."""
 
     year: int
-    loads: int = 0
+    records: list[LoadRecord] = field(default_factory=list)
     uncounted: int = 0
     broken: int = 0
     restarts: int = 0
@@ -71,6 +75,11 @@ class Season:
     made: list[Made] = field(default_factory=list)
 
     @property
+    def loads(self) -> int:
+        """Number of loads."""
+        return len(self.records)
+
+    @property
     def sealed(self) -> Rate:
         """The whole season's seal rate."""
         return Rate("all", sum(x.sealed for x in self.by_food), sum(x.counted for x in self.by_food))
@@ -78,13 +87,13 @@ class Season:
 
 def season_of(loads: Iterable[LoadRecord], year: int) -> Season:
     """Add up the loads that were started in `year` (local time)."""
-    season, mine = Season(year), []
+    season = Season(year)
+    mine = season.records
     for load in loads:
         started = datetime.fromtimestamp(load.opened_t).astimezone()
         if started.year != year:
             continue
         mine.append(load)
-        season.loads += 1
         season.loads_by_month[started.month] += 1
         season.broken += load.broken
         season.restarts += load.restarts

@@ -3,43 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from datetime import datetime
 
-from kitchenvoice.logbook.report.charts import MONTHS, Chart, Row, bars_by_month, points
 from kitchenvoice.logbook.report.measured_yield import Made
-from kitchenvoice.logbook.report.season import Rate, Season
+from kitchenvoice.logbook.report.records import LoadRecord
+from kitchenvoice.logbook.report.season import LEAST_COUNTED, Rate, Season
 from kitchenvoice.logbook.report.use_first import Kept, best_months
-from kitchenvoice.reference import rule, source_title
+from kitchenvoice.logbook.report.words import outcome_words, times
+from kitchenvoice.paper.blocks import Section, SmallPrint, Table
+from kitchenvoice.paper.charts import MONTHS, Row, bars_by_month, points
+from kitchenvoice.reference import publications, rule
 
-__all__ = ["Block", "ReportNote", "Section", "Table", "season_sections", "season_title"]
+__all__ = ["season_sections", "season_title"]
 
-_WILSON = "Point: the rate counted. Line: where the true rate lies with 95 % confidence (Wilson's interval)."
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A table; numbers are right-aligned."""
-
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str | int, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ReportNote:
-    """Words in small print."""
-
-    words: str
-
-
-Block = str | ReportNote | Table | Chart
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A part of the report; the first one has no title."""
-
-    title: str
-    blocks: tuple[Block, ...]
+_WILSON = (
+    f"Point: the rate counted. Line, from {LEAST_COUNTED} jars on: where the true rate lies with 95 % confidence"
+    " (Wilson's interval)."
+)
 
 
 def season_title(season: Season) -> str:
@@ -49,10 +29,9 @@ def season_title(season: Season) -> str:
 
 def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
     """Return the report of a season, with the present shelf."""
-    if not season.loads:
-        return [Section("", ("No load was started in this year.",)), *_shelf(shelf)]
     return [
         Section("", (_summary(season),)),
+        *_loads(season.records),
         *_jars(season),
         *_seals(season),
         *_restarts(season),
@@ -61,27 +40,46 @@ def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
     ]
 
 
-_OUTCOMES = {
-    "refrigerate": "put into the refrigerator",
-    "freeze": "frozen",
-    "reprocess": "processed again",
-    "discard": "thrown out",
-}
-
-
 def _summary(season: Season) -> str:
     rate = season.sealed
-    low, high = rate.interval
-    text = f"{season.loads} loads, {rate.sealed} jars sealed of {rate.counted} counted"
-    if rate.counted:
+    text = f"{_several(season.loads, 'load')}, {rate.sealed} of {_several(rate.counted, 'jar')} counted sealed"
+    if rate.interval:
+        low, high = rate.interval
         text += f" ({rate.share:.1%}; the true rate lies between {low:.1%} and {high:.1%})"
     more = [
-        f"{'1 jar that failed was' if count == 1 else f'{count} jars that failed were'} {_OUTCOMES.get(name, name)}"
-        for name, count in sorted(season.outcomes.items())
+        f"{_several(count, 'jar')} that failed {outcome_words(name)}" for name, count in sorted(season.outcomes.items())
     ]
-    more += [f"{season.broken} broken"] if season.broken else []
-    more += [f"{season.uncounted} loads not counted"] if season.uncounted else []
+    more += [f"{_several(season.broken, 'jar')} broken"] if season.broken else []
+    more += [f"{_several(season.uncounted, 'load')} not counted"] if season.uncounted else []
     return f"{'. '.join([text, *more])}."
+
+
+def _several(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _loads(records: Sequence[LoadRecord]) -> Iterator[Section]:
+    rows = tuple(_load(load) for load in sorted(records, key=lambda load: load.opened_t))
+    yield Section("The loads", (Table(("Day", "Jars", "Of", "Process", "Sealed", "Mind"), rows, _LOAD_SHARES),))
+
+
+_LOAD_SHARES = (2.2, 2.6, 4, 5, 2.4, 4)
+
+
+def _load(load: LoadRecord) -> tuple[str, ...]:
+    day = datetime.fromtimestamp(load.opened_t).astimezone()
+    psi = f" at {load.psi:g} pounds" if load.psi else ", boiling water" if load.method == "boiling-water" else ""
+    sealed = "not counted" if load.sealed is None else f"{load.sealed} of {load.sealed + (load.failed or 0)}"
+    mind = [f"hold started over {times(load.restarts)}"] if load.restarts else []
+    mind += [f"doubted: {load.doubts}"] if load.doubts else []
+    return (
+        f"{day.day} {MONTHS[day.month - 1]}",
+        _several(load.jars, load.jar),
+        f"{load.food_name}, {load.pack} pack",
+        f"{load.minutes:g} minutes{psi}",
+        sealed,
+        "; ".join(mind),
+    )
 
 
 def _jars(season: Season) -> Iterator[Section]:
@@ -100,7 +98,8 @@ def _jars(season: Season) -> Iterator[Section]:
 def _seals(season: Season) -> Iterator[Section]:
     for title, found in (("Seal rate by food", season.by_food), ("Seal rate by box of lids", season.by_lids)):
         if found:
-            yield Section(title, (points(title, [_rate(rate) for rate in found]), ReportNote(_WILSON)))
+            note = (SmallPrint(_WILSON),) if any(rate.interval for rate in found) else ()
+            yield Section(title, (points(title, [_rate(rate) for rate in found]), *note))
 
 
 def _rate(rate: Rate) -> Row:
@@ -108,9 +107,12 @@ def _rate(rate: Rate) -> Row:
 
 
 def _restarts(season: Season) -> Iterator[Section]:
-    text = f"The hold started over {season.restarts} times, in {season.with_restart} of {season.loads} loads."
+    if not season.restarts:
+        return
+    text = f"The hold started over {times(season.restarts)}, in {season.with_restart} of {season.loads} loads."
     chart = bars_by_month("Holds started over, by month", {"started over": season.restarts_by_month})
-    yield Section("Holds that started over", (text, *((chart,) if season.restarts else ())))
+    months = sum(1 for count in season.restarts_by_month.values() if count)
+    yield Section("Holds that started over", (text, *((chart,) if months > 1 else ())))
 
 
 def _yields(made: Sequence[Made]) -> Iterator[Section]:
@@ -120,12 +122,12 @@ def _yields(made: Sequence[Made]) -> Iterator[Section]:
     rows = [Row(f"{each.food_name}, {each.jar}", each.jars, each.published, f"{each.jars} jars") for each in made]
     cells = tuple((each.food_name, each.jar, each.used, each.jars, _range(each)) for each in made)
     table = Table(("Food", "Size", "Used", "Jars", "Published"), cells)
-    sources = "; ".join(dict.fromkeys(source_title(source) for each in made for source in each.source))
+    sources = publications(source for each in made for source in each.source)
     note = (
         "Point: the jars filled. Line: the jars that the published yields give for the same amount. They vary widely."
     )
     chart = points("Jars filled, against the published yield", rows, top, lambda value: f"{value:.0f}")
-    yield Section("Yield against the published tables", (chart, table, ReportNote(f"{note} Source: {sources}.")))
+    yield Section("Yield against the published tables", (chart, table, SmallPrint(f"{note} Source: {sources}.")))
 
 
 def _range(each: Made) -> str:
@@ -143,7 +145,7 @@ def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
         fields = each.as_dict()
         best = "best time over" if each.overdue else f"best before {str(fields['best_until'])[:10]}"
         rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best))
-    sources = "; ".join(source_title(source) for source in rule("storage.shelf_life").source)
-    note = ReportNote(f"Best within about {best_months()} months. Source: {sources}.")
+    sources = publications(rule("storage.shelf_life").source)
+    note = SmallPrint(f"Best within about {best_months()} months. Source: {sources}.")
     table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
     yield Section("On the shelf, to use first on top", (table, note))

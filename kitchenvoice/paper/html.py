@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from html import escape
 from string import Template
 
-from kitchenvoice.logbook.report.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
-from kitchenvoice.logbook.report.sections import Block, ReportNote, Section, Table
+from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
+from kitchenvoice.paper.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
 
 __all__ = ["html_page", "svg"]
 
@@ -53,8 +53,9 @@ def _block(block: Block) -> str:
     if isinstance(block, Table):
         rows = "".join(_row(cells, "td", cells) for cells in block.rows)
         first = block.rows[0] if block.rows else block.heads
-        return f"<table>{_row(block.heads, 'th', first)}{rows}</table>"
-    if isinstance(block, ReportNote):
+        heads = _row(block.heads, "th", first) if block.heads else ""
+        return f"<table>{heads}{rows}</table>"
+    if isinstance(block, SmallPrint):
         return f'<p class="note">{escape(block.words)}</p>'
     return f"<p>{escape(block)}</p>"
 

@@ -11,11 +11,11 @@ from reportlab.graphics.shapes import Line as Stroke
 from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, SimpleDocTemplate
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, SimpleDocTemplate
 from reportlab.platypus import Table as Grid
 
-from kitchenvoice.logbook.report.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
-from kitchenvoice.logbook.report.sections import Block, ReportNote, Section, Table
+from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
+from kitchenvoice.paper.charts import WIDTH, Box, Chart, ChartLine, Dot, Text
 
 __all__ = ["PAPERS", "drawable", "pdf_sheets"]
 
@@ -23,6 +23,8 @@ PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height in millimetres (ISO 216; ANSI/ASME Y14.1, both from memory)."""
 
 _MARGIN_MM = 18.0
+_LEAST_BELOW_MM = 35.0
+"""Room for a heading with the first lines below it."""
 _GREEN, _GREY = HexColor("#2f5d62"), HexColor("#dddddd")
 _BODY = ParagraphStyle("body", fontName="Times-Roman", fontSize=11, leading=15, spaceAfter=6)
 _SMALL = ParagraphStyle("small", _BODY, fontSize=9, leading=12, textColor=HexColor("#555555"))
@@ -30,6 +32,8 @@ _TITLE = ParagraphStyle("title", _BODY, fontSize=20, leading=26, textColor=_GREE
 _HEAD = ParagraphStyle("head", _BODY, fontSize=14, leading=20, spaceBefore=8, textColor=_GREEN)
 _CELL = ParagraphStyle("cell", _BODY, fontSize=10, leading=12, spaceAfter=0)
 _NUMBER = ParagraphStyle("number", _CELL, alignment=2)
+_CELL_HEAD = ParagraphStyle("cell head", _CELL, fontName="Times-Bold")
+_NUMBER_HEAD = ParagraphStyle("number head", _CELL_HEAD, alignment=2)
 
 
 def drawable(text: str) -> str:
@@ -45,11 +49,12 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
     flow: list[Flowable] = [_words(title, _TITLE)]
     for section in sections:
         blocks = [_block(block, width) for block in section.blocks]
-        if section.title:  # a heading never stays alone at the foot of a page, nor with a sentence about a chart
-            first = 2 if any(isinstance(block, Chart) for block in section.blocks[1:2]) else 1
-            flow.append(KeepTogether([_words(section.title, _HEAD), *blocks[:first]]))
-            blocks = blocks[first:]
-        flow += blocks
+        chart = next((place for place, block in enumerate(section.blocks[:2]) if isinstance(block, Chart)), -1)
+        heading = [_words(section.title, _HEAD)] if section.title else []
+        # a heading never stays alone at the foot of a page: all that may be broken goes on below it
+        flow += [CondPageBreak(_LEAST_BELOW_MM * mm)] if heading else []
+        flow.append(KeepTogether([*heading, *blocks[: chart + 1]]))
+        flow += blocks[chart + 1 :]
     buffer = BytesIO()
     margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN_MM * mm)
     document = SimpleDocTemplate(buffer, pagesize=size, title=drawable(title), invariant=1, **margins)
@@ -66,19 +71,22 @@ def _block(block: Block, width: float) -> Flowable:
         return _drawing(block, width)
     if isinstance(block, Table):
         return _grid(block, width)
-    if isinstance(block, ReportNote):
+    if isinstance(block, SmallPrint):
         return _words(block.words, _SMALL)
     return _words(block, _BODY)
 
 
 def _grid(table: Table, width: float) -> Flowable:
+    columns = range(len(table.rows[0]) if table.rows else len(table.heads))
+    right = [bool(table.rows) and all(isinstance(row[place], int) for row in table.rows) for place in columns]
     rows = [[_words(str(cell), _NUMBER if isinstance(cell, int) else _CELL) for cell in row] for row in table.rows]
-    narrow = [all(isinstance(row[place], int) for row in table.rows) for place in range(len(table.heads))]
-    heads = [_words(head, _NUMBER if small else _CELL) for head, small in zip(table.heads, narrow, strict=True)]
-    small = width / (len(narrow) + sum(1 for each in narrow if not each))
-    widths = [small if each else 2 * small for each in narrow]
-    line = [("LINEBELOW", (0, 0), (-1, -1), 0.5, _GREY)]
-    return Grid([heads, *rows], colWidths=widths, repeatRows=1, style=line, spaceAfter=6)
+    if table.heads:
+        heads = zip(table.heads, right, strict=True)
+        rows.insert(0, [_words(head, _NUMBER_HEAD if number else _CELL_HEAD) for head, number in heads])
+    shares = table.shares or tuple(1.0 if number else 2.0 for number in right)
+    widths = [width * share / sum(shares) for share in shares]
+    line = [("LINEBELOW", (0, 0), (-1, -1), 0.5, _GREY), ("VALIGN", (0, 0), (-1, -1), "TOP")]
+    return Grid(rows, colWidths=widths, repeatRows=1 if table.heads else 0, style=line, spaceAfter=6)
 
 
 def _drawing(chart: Chart, width: float) -> Drawing:

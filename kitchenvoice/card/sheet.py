@@ -1,0 +1,137 @@
+"""The sheet of a food as sections to print: times, jars, packing, its recipe, what to mind, and where it was read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from kitchenvoice.paper import Section, SmallPrint, Table
+from kitchenvoice.reference import Sheet, publications
+from kitchenvoice.reference.beside import Ingredient, Recipe
+from kitchenvoice.reference.inputs import jar_name
+from kitchenvoice.reference.sheet import SheetProcess
+
+__all__ = ["sheet_sections"]
+
+_METHODS = {"boiling-water": "Boiling water", "pressure": "Pressure canner"}
+_PACKS = {"see-procedure": "as above"}
+_KEEP = {
+    "main": "what the rest goes by",
+    "never_less": "never less",
+    "never_more": "never more",
+    "as_printed": "neither more nor less",
+    "free": "to taste",
+}
+_UNITS = {"lb": "pounds", "oz": "ounces", "tbsp": "tablespoons", "tsp": "teaspoons"}
+_UNITS |= {unit: f"{unit}s" for unit in ("cup", "pint", "quart")}
+_PARTS = {0.125: "1/8", 0.25: "1/4", 1 / 3: "1/3", 0.5: "1/2", 2 / 3: "2/3", 0.75: "3/4"}
+
+
+def sheet_sections(sheet: Sheet) -> list[Section]:
+    """Return the sheet of a food that has one, in the order of the work."""
+    return [
+        *_recipes(sheet.recipes),
+        Section("Packing", (Table((), tuple(_packing(sheet)), _NAMED),)),
+        Section("Each jar", (Table((), tuple(_jars(sheet)), _NAMED),)),
+        *_times(sheet),
+        *_mind(sheet),
+        Section("", (SmallPrint(f"{publications(sheet.source)}."),)),
+    ]
+
+
+_NAMED = (1, 6)
+
+
+def _recipes(recipes: Iterable[Recipe]) -> Iterator[Section]:
+    for recipe in recipes:
+        name = f": {recipe.name}" if recipe.name else ""
+        fills = f", for {_range(recipe.jars)} {jar_name(recipe.jar or 'jar', recipe.jars[1])}" if recipe.jars else ""
+        rows = tuple((_amount(item), item.what, _KEEP[item.keep]) for item in recipe.ingredients)
+        yield Section(f"Recipe{name}{fills}", (Table(("Amount", "Of what", "It may be"), rows, (2, 4, 3)),))
+
+
+def _amount(item: Ingredient) -> str:
+    """Write an amount; what is free to taste has none."""
+    if item.keep == "free":
+        return ""
+    number = _range((item.amount, item.most or item.amount))
+    unit = "" if item.unit == "each" else _UNITS.get(item.unit, item.unit)
+    if (item.most or item.amount) <= 1 and unit.endswith("s"):
+        unit = unit[:-1]
+    return f"{number} {unit}".rstrip()
+
+
+def _range(ends: tuple[float, float]) -> str:
+    low, high = map(_mixed, ends)
+    return low if low == high else f"{low} to {high}"
+
+
+def _mixed(value: float) -> str:
+    whole, rest = int(value), value - int(value)
+    part = next((written for size, written in _PARTS.items() if abs(size - rest) < 0.01), None)
+    return f"{value:g}" if rest and part is None else "-".join(filter(None, (str(whole) if whole else "", part))) or "0"
+
+
+def _packing(sheet: Sheet) -> Iterator[tuple[str, str]]:
+    if sheet.same_as:
+        yield "Processed as", sheet.same_as
+    if sheet.soak_hours:
+        yield "Soak", f"{_range(sheet.soak_hours)} hours in water"
+    if sheet.ascorbic_dip:
+        yield "Dip", "keep the peeled fruit in ascorbic acid solution, so that it doesn't darken"
+    for preparation in sheet.preparations:
+        name = "Pack" if preparation.pack == "see_procedure" else f"{preparation.pack.capitalize()} pack"
+        yield name, preparation.text
+    if not sheet.release_bubbles:
+        yield "Bubbles", "not released from this food"
+
+
+def _jars(sheet: Sheet) -> Iterator[tuple[str, str]]:
+    """Yield what each jar gets; what isn't the same for all of them names its jars and packs."""
+    spaces = [(f"{jar.jar}, {pack} pack", space) for jar in sheet.jars for pack, space in jar.headspace.items()]
+    yield from (("Headspace", told) for told in _by_text(spaces))
+    yield from (("Salt", told) for told in _by_text([(jar.jar, jar.salt or "") for jar in sheet.jars]))
+    acids = [(jar.jar, jar.acid.text if jar.acid else "") for jar in sheet.jars]
+    yield from (("Acid", told) for told in _by_text(acids))
+    sterile = [f"{jar.jar}, {' and '.join(jar.sterile_for)} pack" for jar in sheet.jars if jar.sterile_for]
+    if sterile:
+        yield "Sterile", f"the empty jars before they are filled: {'; '.join(sterile)}"
+
+
+def _by_text(told: Iterable[tuple[str, str]]) -> list[str]:
+    """Return each text once, with the names that it holds for, but where it holds for all."""
+    names: dict[str, list[str]] = {}
+    for name, text in told:
+        names.setdefault(text, []).append(name)
+    return [text if len(names) == 1 else f"{'; '.join(those)}: {text}" for text, those in names.items() if text]
+
+
+def _times(sheet: Sheet) -> Iterator[Section]:
+    """Yield a table for each method and gauge, with a column for each band of altitude."""
+    tables: dict[tuple[str, str | None, tuple[str, ...]], list[SheetProcess]] = {}
+    for line in sheet.processes:
+        bands = tuple(_band(low, high) for low, high, _ in line.bands)
+        tables.setdefault((line.method, line.gauge, bands), []).append(line)
+    for (method, gauge, bands), lines in tables.items():
+        title = f"{_METHODS[method]}{f', {gauge} gauge: pounds' if gauge else ': minutes'} by altitude"
+        heads = ("Jar", "Pack", *(("Minutes",) if gauge else ()), *bands)
+        yield Section(title, (Table(heads, tuple(map(_time_row, lines))),))
+    if sheet.canner:
+        yield Section("The canner", (sheet.canner.text,))
+    if sheet.pasteurization:
+        yield Section("Low-temperature pasteurization", (sheet.pasteurization,))
+
+
+def _band(low: int, high: int | None) -> str:
+    return f"above {low - 1:,} ft" if high is None else f"{low:,} to {high:,} ft"
+
+
+def _time_row(line: SheetProcess) -> tuple[str, ...]:
+    pack = " or ".join(_PACKS.get(pack, pack) for pack in line.packs)
+    minutes = () if line.minutes is None else (f"{line.minutes:g}",)
+    figures = ("not recommended" if figure is None else f"{figure:g}" for _, _, figure in line.bands)
+    return (line.jar, pack, *minutes, *figures)
+
+
+def _mind(sheet: Sheet) -> Iterator[Section]:
+    if sheet.cautions or sheet.notes:
+        yield Section("Mind", (*sheet.cautions, *sheet.notes))

@@ -1,0 +1,204 @@
+"""`kitchenvoice lookup`: the tested process for a food, or why there is none."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Mapping
+from operator import attrgetter
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kitchenvoice.cli import short_text
+from kitchenvoice.cli.process_options import (
+    EXIT,
+    OwnKitchen,
+    Taken,
+    asked,
+    process_options,
+    put_json,
+    settled,
+    taken_words,
+)
+from kitchenvoice.paper.text import columns, facts, lines
+
+if TYPE_CHECKING:
+    from kitchenvoice.reference import Answer
+
+__all__ = ["lookup_command"]
+
+_HEADS = ("Jar", "Pack", "Canner", "Time", "Pressure", "Headspace", "Page")
+
+
+@click.command("lookup")
+@process_options
+@click.option("--option", type=short_text.text, help="The minutes wanted, where a table prints alternatives.")
+@click.option("--variety", type=short_text.text, help="Such as Asian, for pears.")
+@click.option("--style", type=short_text.text, help="Such as mashed or cubed.")
+@click.option("--medium", type=short_text.text, help="What tomatoes are packed in: water, juice or none.")
+@click.option("--bones", type=click.Choice(["with", "without"]), help="For chicken and rabbit.")
+@click.option("--list", "listing", is_flag=True, help="List the foods that have a table.")
+@click.pass_context
+def lookup_command(
+    ctx: click.Context,
+    /,
+    words: tuple[str, ...],
+    as_json: bool,
+    listing: bool,
+    option: str | None,
+    variety: str | None,
+    style: str | None,
+    medium: str | None,
+    bones: str | None,
+    **process: Any,
+) -> None:
+    """Look up the tested process for a food, or say why there is none.
+
+    WORDS may stand for the options, such as: carrots pints dial 900 feet. What isn't said is taken from the profile.
+    """
+    if listing:
+        _list_foods(as_json)
+        return
+    given = asked(words, process)
+    qualifiers = {
+        "option": option,
+        "variety": variety,
+        "style": style,
+        "medium": medium,
+        "bones": None if bones is None else bones == "with",
+    }
+    answer, taken = settled(given, OwnKitchen(), **qualifiers)
+    if as_json:
+        put_json(answer.as_dict(), taken)
+    else:
+        for line in _lines(answer, taken, given, qualifiers):
+            click.echo(line)
+    ctx.exit(EXIT[answer.status])
+
+
+def _list_foods(as_json: bool) -> None:
+    from kitchenvoice.reference import foods
+    from kitchenvoice.reference.answer import plain_fields
+
+    if as_json:
+        for food in foods():
+            click.echo(json.dumps(plain_fields(food), ensure_ascii=False))
+        return
+    rows = [(food.name, _spaced(food.methods), _spaced(food.packs)) for food in foods()]
+    for line in columns(("Food", "Canner", "Pack"), sorted(rows)):
+        click.echo(line)
+
+
+def _spaced(names: tuple[str, ...]) -> str:
+    return " or ".join(name.replace("see-procedure", "by its procedure").replace("-", " ") for name in names)
+
+
+def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[str]:
+    """Yield the answer as a cook reads it: a row for each process that is still open, and what goes with them."""
+    from kitchenvoice.reference import publications
+
+    if answer.status == "refused" or not answer.food:
+        yield from lines(answer.reason or "")
+        yield from facts([("Source", publications(answer.source))])
+        return
+    found = list(_open(given, qualifiers))
+    altitude = f", at {answer.altitude_ft:,} feet" if answer.altitude_ft is not None else ""
+    yield f"{str(answer.food_name).capitalize()}{altitude}"
+    if found:
+        yield ""
+        yield from columns(_HEADS, _rows(found))
+        yield ""
+    yield from facts(_beside(answer, found, taken))
+
+
+def _open(given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[Answer]:
+    """Yield every process that what was given leaves open, as long as the tables list the choices."""
+    from kitchenvoice.reference import lookup
+
+    answer = lookup(**given, **qualifiers)
+    if answer.status == "ok":
+        yield answer
+    elif answer.status == "incomplete":
+        name = next((name for name in ("method", "gauge", "pack", "jar") if name in answer.missing), None)
+        if name is not None and given[name] is None:
+            for choice in answer.choices.get(name, ()):
+                yield from _open({**given, name: choice}, qualifiers)
+
+
+def _rows(found: list[Answer]) -> list[tuple[str, ...]]:
+    """Return a row for each pair of minutes and pressure; packs that share all of it share the row."""
+    from kitchenvoice.reference import guide_page
+
+    packs: dict[tuple[str, ...], list[str]] = {}
+    for answer in found:
+        canner = f"{answer.gauge} gauge" if answer.gauge else (answer.method or "").replace("-", " ")
+        page = next((page for source in answer.source if (page := guide_page(source))), "")
+        for minutes, psi in answer.pairs:
+            row = (
+                answer.jar or "",
+                canner,
+                f"{minutes:g} minutes",
+                f"{psi:g} pounds" if psi else "",
+                _headspace(answer),
+                page,
+            )
+            pack = "by its procedure" if answer.pack == "see-procedure" else str(answer.pack)
+            packs.setdefault(row, []).append(pack)
+    return [(row[0], " or ".join(dict.fromkeys(names)), *row[1:]) for row, names in packs.items()]
+
+
+def _headspace(answer: Answer) -> str:
+    text = answer.headspace_text or ""
+    return text if len(text) <= 12 else "see below"
+
+
+def _beside(answer: Answer, found: list[Answer], taken: list[Taken]) -> Iterator[tuple[str, object]]:
+    """Yield what is still asked, what was taken, and what goes with the rows."""
+    from kitchenvoice.reference import publications
+
+    yield "Still open", " ".join(f"{_question(name, answer.choices.get(name, ()))}" for name in answer.missing)
+    yield "Taken", taken_words(taken)
+    for name, of in _NOTES.items():
+        having: dict[str, list[Answer]] = {}
+        for each in found:
+            having.setdefault(of(each) or "", []).append(each)
+        for text, those in having.items():
+            yield name, text and f"{_for_which(those, found)}{text}"
+    for caution in dict.fromkeys(caution for each in found for caution in each.cautions):
+        yield "Mind", caution
+    cited = (source for each in found for group in (each.source, *each.sources.values()) for source in group)
+    yield "Source", publications(tuple(cited) or answer.source)
+
+
+def _question(name: str, choices: tuple[str, ...]) -> str:
+    return f"Which {_ASKED[name]}: {_spaced(choices)}?" if choices else f"Which {_ASKED[name]}?"
+
+
+def _for_which(those: list[Answer], found: list[Answer]) -> str:
+    """Name the jars and the packs of these answers, where others have other ones."""
+    named = []
+    for of, tail in ((attrgetter("jar"), ""), (attrgetter("pack"), " pack")):
+        mine = dict.fromkeys(map(of, those))
+        named += [] if set(mine) == set(map(of, found)) else [" or ".join(mine) + tail]
+    return f"{', '.join(named)}: " if named else ""
+
+
+_ASKED = {
+    "food": "food",
+    "pack": "pack",
+    "jar": "jar",
+    "method": "canner",
+    "gauge": "gauge",
+    "altitude_ft": "altitude (as 900 feet, or once for all in the profile)",
+}
+_NOTES: Mapping[str, Callable[[Answer], str | None]] = MappingProxyType(
+    {
+        "Headspace": lambda each: each.headspace_text if _headspace(each) == "see below" else None,
+        "Acid": lambda each: each.acid.text if each.acid else None,
+        "Salt": lambda each: each.salt_text,
+        "Jars": lambda each: "Sterile, before they are filled." if each.sterile_jars else None,
+        "Canner": lambda each: each.canner.text if each.canner else None,
+        "Packing": lambda each: each.preparation,
+    }
+)

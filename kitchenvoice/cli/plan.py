@@ -1,0 +1,165 @@
+"""`kitchenvoice plan`: jars, loads, salt and lids from what is on hand, and the day of one cook by the clock."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kitchenvoice.cli import short_text
+from kitchenvoice.cli.paper_file import paper_option, put_page
+from kitchenvoice.cli.plan_pages import MadePlan, calendar, page, text
+from kitchenvoice.cli.process_options import (
+    EXIT,
+    PROFILE,
+    OwnKitchen,
+    Taken,
+    Usage,
+    as_usage,
+    asked,
+    process_options,
+    put_json,
+    settled,
+)
+
+if TYPE_CHECKING:
+    from kitchenvoice.reference import Answer, ClockLine
+
+__all__ = ["plan_command"]
+
+_TIME = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\.?", re.IGNORECASE)
+_NO_FIGURE = (
+    "A clock needs your own minutes for packing and heating up, since nobody publishes any:"
+    " --pack-minutes 30-45 --heat-minutes 15-25."
+)
+
+
+@click.command("plan")
+@process_options
+@click.option("--have", type=short_text.text, help='What is on hand, such as "28 lb" or "2 bushels".')
+@click.option("--capacity", type=click.IntRange(1, 100), help="How many of these jars fit the canner.")
+@click.option(
+    "--style", type=short_text.text, help="thin or thick, for tomato sauce; the fruit, for jam or jelly without pectin."
+)
+@click.option("--canners", type=click.IntRange(1, 4), default=1, show_default=True, help="How many canners run.")
+@click.option("--pack-minutes", type=short_text.text, help="How long packing a load takes you, such as 30-45.")
+@click.option("--heat-minutes", type=short_text.text, help="How long heating up takes, such as 15-25.")
+@click.option("--start", type=short_text.text, help="When the day begins, such as 9:00: the plan by the clock.")
+@click.option("--date", "day", type=click.DateTime(["%Y-%m-%d"]), help="The day, today if not given.")
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write .pdf, .html or .ics (a calendar).")
+@paper_option
+@click.pass_context
+def plan_command(
+    ctx: click.Context,
+    /,
+    words: tuple[str, ...],
+    as_json: bool,
+    have: str | None,
+    capacity: int | None,
+    style: str | None,
+    canners: int,
+    pack_minutes: str | None,
+    heat_minutes: str | None,
+    start: str | None,
+    day: datetime | None,
+    out: Path | None,
+    paper: str | None,
+    **process: Any,
+) -> None:
+    """Plan jars, loads, salt and lids from what is on hand, by published yields.
+
+    WORDS may stand for the options, such as: 28 lb carrots quarts. What isn't said is taken from the profile.
+    """
+    from kitchenvoice.reference import amount_in, clock, plan
+
+    kitchen = OwnKitchen()
+    with as_usage():
+        said, rest = amount_in(short_text.text(" ".join(words)))
+    if said and have:
+        raise Usage(f"{said} and {have}: say once how much there is.")
+    given = asked(tuple(rest.split()), process)
+    answer, taken = settled(given, kitchen)
+    if capacity is None and answer.jar:
+        capacity = _capacity(kitchen, answer, canners, taken)
+    with as_usage():
+        made = plan(
+            **given,
+            have=said or have,
+            capacity=capacity,
+            style=style,
+            canners=canners,
+            pack_minutes=_span(pack_minutes),
+            heat_minutes=_span(heat_minutes),
+        )
+    if start is not None and made.status == "ok" and not made.day:
+        raise Usage(f"A clock needs the whole process. {answer.reason}")
+    if start is not None and not (pack_minutes and heat_minutes):
+        raise Usage(_NO_FIGURE)
+    begins = _moment(start, day)
+    by_clock = clock(answer, made.day, begins) if begins and made.day else ()
+    whole = MadePlan(made, answer, taken, by_clock, 12 if kitchen.profile.units == "us" else 24)
+    if out is not None and made.status == "ok":
+        put_page(out, *page(whole), paper or kitchen.profile.paper, ics=lambda: calendar(whole))
+    elif as_json:
+        put_json({**made.as_dict(), "clock": [_json_line(line) for line in by_clock]}, taken)
+    else:
+        for line in text(whole):
+            click.echo(line)
+    ctx.exit(EXIT[made.status])
+
+
+def _capacity(kitchen: OwnKitchen, answer: Answer, canners: int, taken: list[Taken]) -> int | None:
+    """Return how many of these jars fit the canners that run: the least where they differ."""
+    jar = answer.jar or ""
+    fitting = [each for each in kitchen.canners if jar in each.capacity and each.gauge in (answer.gauge, None)]
+    others = [each for each in kitchen.canners if jar in each.capacity and each not in fitting]
+    known = [each.capacity[jar] for each in (*fitting, *others)][:canners]
+    if not known:
+        return None
+    least = min(known)
+    words = f"{least} to a canner"
+    taken.append(Taken("capacity", least, f"{words}, the least of them" if len(set(known)) > 1 else words, PROFILE))
+    return least
+
+
+def _span(text: str | None) -> tuple[float, float] | None:
+    """Understand "30-45" or "30" minutes."""
+    if text is None:
+        return None
+    parts = text.split("-")
+    if len(parts) not in (1, 2) or not all(part.strip().isdecimal() and part.strip().isascii() for part in parts):
+        raise Usage("Give minutes as 30 or as 30-45.")
+    low, high = float(parts[0]), float(parts[-1])
+    if not 0 < low <= high <= 600:
+        raise Usage("Give minutes as 30 or as 30-45, the smaller number first, up to 600.")
+    return low, high
+
+
+def _moment(start: str | None, day: datetime | None) -> datetime | None:
+    """Understand 9:00, 9 or 1:30 pm on that day. Raises: Usage."""
+    from kitchenvoice.clock import SystemClock
+
+    if start is None:
+        return None
+    found = _TIME.fullmatch(start.strip())
+    hour = int(found[1]) if found else 24
+    if found and found[3] and 1 <= hour <= 12:
+        hour = hour % 12 + (12 if found[3].lower() == "p" else 0)
+    if found is None or hour > 23 or int(found[2] or 0) > 59:
+        raise Usage(f"{start} isn't a time of day. Write it like 9:00.")
+    date = day or datetime.fromtimestamp(SystemClock().now().utc).astimezone()
+    return datetime.combine(date.date(), time(hour, int(found[2] or 0)))
+
+
+def _json_line(line: ClockLine) -> dict[str, Any]:
+    return {
+        "earliest": line.low.isoformat(timespec="minutes"),
+        "latest": line.high.isoformat(timespec="minutes"),
+        "load": line.load,
+        "canner": line.canner,
+        "stage": line.name,
+        "text": line.what,
+    }

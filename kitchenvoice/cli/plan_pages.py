@@ -1,0 +1,149 @@
+"""A plan as text, as a page to print and as a calendar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+from kitchenvoice.cli.process_options import Taken, taken_words
+from kitchenvoice.errors import BadInput
+from kitchenvoice.paper.text import columns, facts, lines
+
+if TYPE_CHECKING:
+    from kitchenvoice.paper import Section
+    from kitchenvoice.reference import Answer, ClockLine, Plan
+
+__all__ = ["MadePlan", "calendar", "page", "text"]
+
+
+@dataclass(frozen=True)
+class MadePlan:
+    """A plan, the process it goes by, what was taken for it, and its lines by the clock if a start was given."""
+
+    plan: Plan
+    answer: Answer
+    taken: list[Taken]
+    clock: tuple[ClockLine, ...]
+    hours: int
+
+
+# ---------------------------------------------------------------- for a person
+
+
+def text(made: MadePlan) -> Iterator[str]:
+    """Yield the plan as lines for a terminal."""
+    plan = made.plan
+    yield from lines(plan.text or plan.reason or "")
+    if plan.status == "ok":
+        yield ""
+        yield from facts(_numbers(made))
+    if made.clock:
+        yield ""
+        yield from columns(_CLOCK_HEADS, _clock_rows(made))
+        yield ""
+        yield from lines(_day_note(plan))
+    elif plan.day:
+        yield ""
+        rows = [(f"{w.load}", f"{w.canner}", f"{w.ends_low:g} to {w.ends_high:g} minutes") for w in plan.day.windows]
+        yield from columns(("Load", "Canner", "Out after"), rows)
+        yield ""
+        yield from lines(_day_note(plan))
+
+
+def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
+    from kitchenvoice.reference import publications
+
+    plan = made.plan
+    if plan.jars and plan.lids:
+        yield "Lids", _ends(plan.lids.low, plan.lids.high)
+        for name, span, unit in (
+            ("Salt", plan.salt_tsp, "teaspoons, if you like"),
+            ("Lemon juice", plan.lemon_juice_tbsp, "tablespoons, bottled, or"),
+            ("Citric acid", plan.citric_acid_tsp, "teaspoons"),
+        ):
+            if span:
+                yield name, f"{_ends(span.low, span.high)} {unit}"
+    yield from (("Recipe", f"{_ends(part.low, part.high)} {part.unit} {part.what}") for part in plan.recipe)
+    yield from (("Mind", note) for note in plan.notes)
+    yield "Taken", taken_words(made.taken)
+    yield "Source", publications(plan.source)
+
+
+def _day_note(plan: Plan) -> str:
+    """Say what the times rest on, and which loads may not come about."""
+    spans = plan.loads
+    maybe = [str(load) for load in range(int(spans.low) + 1, int(spans.high) + 1)] if spans else []
+    loads = f"{'Load' if len(maybe) == 1 else 'Loads'} {', '.join(maybe)}: only if there is enough. " if maybe else ""
+    return f"{loads}{plan.day.note if plan.day else ''}"
+
+
+def _ends(low: float, high: float) -> str:
+    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
+
+
+_CLOCK_HEADS = ("Earliest", "Latest", "Load", "Canner", "What")
+
+
+def _clock_rows(made: MadePlan) -> list[tuple[str, ...]]:
+    """Return the rows by the clock."""
+    return [
+        (
+            _at(line.low, made.hours),
+            _at(line.high, made.hours) if line.high != line.low else "",
+            str(line.load),
+            str(line.canner),
+            line.what,
+        )
+        for line in made.clock
+    ]
+
+
+def _at(moment: datetime, hours: int) -> str:
+    if hours == 24:
+        return f"{moment:%H:%M}"
+    return f"{moment.hour % 12 or 12}:{moment:%M} {'am' if moment.hour < 12 else 'pm'}"
+
+
+# ---------------------------------------------------------------- on paper, into a calendar
+
+
+def page(made: MadePlan) -> tuple[str, list[Section]]:
+    """Return the plan as a page: its title and its sections."""
+    from kitchenvoice.paper import Section, SmallPrint, Table
+
+    numbers = Table((), tuple(_numbers(made)), (1, 5))
+    sections = [Section("", (made.plan.text or "",))]
+    if made.clock and made.plan.day:
+        day = made.clock[0].low
+        table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 1.3, 8))
+        sections.append(Section(f"{day:%A} {day.day} {day:%B %Y}", (table, SmallPrint(_day_note(made.plan)))))
+    sections.append(Section("What it takes", (numbers,)))
+    return f"Canning day: {made.plan.food_name}", sections
+
+
+def calendar(made: MadePlan) -> bytes:
+    """Return the day as a calendar: packing and canner of each load. Raises: BadInput without a start."""
+    from kitchenvoice.clock import SystemClock
+    from kitchenvoice.paper import Appointment, calendar_file
+
+    if not made.clock:
+        raise BadInput("A calendar needs the time when the day begins: --start 9:00, with a whole process.")
+    food = f"{made.plan.food_name}, {made.plan.jar} jars"
+    appointments = []
+    for load in sorted({line.load for line in made.clock}):
+        own = [line for line in made.clock if line.load == load]
+        packing = [line for line in own if line.name == "pack"]
+        running = [line for line in own if line.name != "pack"]
+        told = "\n".join(
+            " ".join(cell for cell in row[:2] + row[4:] if cell) for row in _clock_rows(made) if row[2] == str(load)
+        )
+        note = f"{told}\n{_day_note(made.plan)}"
+        for name, part, until in (
+            ("pack", packing, running[0].high),
+            (f"canner {running[0].canner}", running, running[-1].high),
+        ):
+            if part:
+                appointments.append(Appointment(part[0].low, until, f"Load {load}: {name} ({food})", note))
+    return calendar_file(appointments, datetime.fromtimestamp(SystemClock().now().utc, UTC))

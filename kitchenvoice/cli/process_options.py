@@ -1,0 +1,218 @@
+"""What the look-up and the plan share: how a process is asked for, and what the kitchen's profile adds to it."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from kitchenvoice.cli import short_text
+
+if TYPE_CHECKING:
+    from kitchenvoice.kitchen.profile import Canner, Profile
+    from kitchenvoice.reference import Answer
+
+__all__ = [
+    "EXIT",
+    "PROFILE",
+    "OwnKitchen",
+    "Taken",
+    "Usage",
+    "as_usage",
+    "asked",
+    "feet",
+    "json_option",
+    "number",
+    "process_options",
+    "put_json",
+    "settled",
+    "taken_words",
+]
+
+EXIT = {"ok": 0, "refused": 4, "incomplete": 5}
+"""Exit code of each status."""
+
+_PROCESS = ("food", "pack", "jar", "method", "gauge", "altitude_ft")
+PROFILE = "the profile"
+"""Where a value comes from that the kitchen keeps."""
+
+json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
+
+
+class Usage(click.ClickException):
+    """Raised for options that don't fit together."""
+
+    exit_code = 2
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message)
+        self.ctx = click.get_current_context(silent=True)
+
+
+@contextmanager
+def as_usage() -> Iterator[None]:
+    """Turn words that can't be understood into an error of the command line. Raises: Usage."""
+    from kitchenvoice.errors import BadInput
+
+    try:
+        yield
+    except BadInput as error:
+        raise Usage(str(error)) from None
+
+
+@dataclass(frozen=True)
+class Taken:
+    """One input that wasn't given: its name, what was taken, in words too, and from where."""
+
+    name: str
+    value: Any
+    words: str
+    where: str
+
+
+def number(text: str) -> float:
+    """Understand a number as people write it: 1500, 1,500 or 609.6; a comma counts only where it parts thousands."""
+    text = short_text.text(text)
+    try:
+        return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
+    except ValueError:
+        raise click.BadParameter(f"{text!r} isn't a number. Write it like 1500.") from None
+
+
+def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
+    """Add the options that name a process, and the words that may stand for them."""
+    for option in (
+        json_option,
+        click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet."),
+        click.option("--altitude-ft", type=number, help="Altitude in feet."),
+        click.option("--gauge", type=short_text.text, help="dial or weighted; for pressure only."),
+        click.option(
+            "--method", type=short_text.text, help="pressure, boiling-water, atmospheric-steam, pasteurization."
+        ),
+        click.option(
+            "--jar", type=short_text.text, help="half-pint, twelve-ounce, pint, pint-and-half, quart, half-gallon."
+        ),
+        click.option("--pack", type=short_text.text, help="raw or hot; see-procedure where the guide prints neither."),
+        click.option("--food", type=short_text.text, help="Spoken name or product id, such as snap_beans."),
+        click.argument("words", nargs=-1, type=short_text.text),
+    ):
+        function = option(function)
+    return function
+
+
+def asked(words: tuple[str, ...], given: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the process that is asked for, by the words and the options together.
+
+    Raises: Usage if they contradict each other or can't be understood.
+    """
+    from kitchenvoice.reference import wanted
+
+    with as_usage():
+        said = wanted(short_text.text(" ".join(words)))
+    options = {name: given[name] for name in _PROCESS if name in given}
+    options["altitude_ft"] = feet(given["altitude_ft"], given["altitude_m"])
+    for name in _PROCESS:
+        heard = getattr(said, name)
+        if heard is not None and options[name] not in (None, heard):
+            raise Usage(f"{heard} and {options[name]}: say the {_SPOKEN.get(name, name)} once.")
+        options[name] = heard if options[name] is None else options[name]
+    return options
+
+
+_SPOKEN = {"altitude_ft": "altitude"}
+
+
+def feet(altitude_ft: float | None, altitude_m: float | None) -> float | None:
+    """Return the altitude in feet of the one that was given. Raises: Usage if both were, or it is none."""
+    from kitchenvoice.reference import metres_to_feet_up
+
+    if altitude_m is None:
+        return altitude_ft
+    if altitude_ft is not None:
+        raise Usage("Give the altitude in feet or in meters, not both.")
+    try:
+        return metres_to_feet_up(altitude_m)
+    except ValueError as error:
+        raise Usage(str(error)) from None
+
+
+class OwnKitchen:
+    """The kitchen's profile, read once and only when something is needed of it."""
+
+    @cached_property
+    def profile(self) -> Profile:
+        """The profile. Raises: BadProfile."""
+        from kitchenvoice.kitchen.folder import home
+        from kitchenvoice.kitchen.profile import load_profile
+
+        return load_profile(home())
+
+    @property
+    def canners(self) -> tuple[Canner, ...]:
+        """The canners, the usual one first."""
+        usual = self.profile.usual_canner
+        return tuple(sorted(self.profile.canners, key=lambda canner: canner.number != usual))
+
+    @property
+    def gauge(self) -> str | None:
+        """The gauge of the usual canner; else of the others, if they have one kind only."""
+        gauges = [canner.gauge for canner in self.canners if canner.gauge]
+        usual = self.canners[0] if self.canners and self.canners[0].number == self.profile.usual_canner else None
+        return gauges[0] if gauges and (len(set(gauges)) == 1 or (usual and usual.gauge)) else None
+
+
+def settled(given: dict[str, Any], kitchen: OwnKitchen, **qualifiers: Any) -> tuple[Answer, list[Taken]]:
+    """Look a process up, with what wasn't given from the tables, where they print one only, or from the profile."""
+    from kitchenvoice.reference import lookup
+
+    taken: list[Taken] = []
+    while True:
+        answer = lookup(**given, **qualifiers)
+        open_ones = [name for name in answer.missing if given[name] is None and answer.food]
+        found = next((each for name in open_ones if (each := _known(name, answer, kitchen))), None)
+        if found is None:
+            return answer, taken
+        taken.append(found)
+        given[found.name] = found.value
+
+
+def _known(name: str, answer: Answer, kitchen: OwnKitchen) -> Taken | None:
+    """Return what goes without asking: the one value that is printed, or else the kitchen's own."""
+    choices = answer.choices.get(name, ())
+    if len(choices) == 1:
+        return Taken(name, choices[0], _worded(name, choices[0]), "the only one printed")
+    altitude, jar, gauge = kitchen.profile.altitude_ft, kitchen.profile.usual_jar, kitchen.gauge
+    if name == "altitude_ft" and altitude is not None:
+        return Taken(name, altitude, f"{altitude:,} feet", PROFILE)
+    if name == "jar" and jar in choices:
+        return Taken(name, jar, _worded(name, str(jar)), PROFILE)
+    if name == "gauge" and gauge is not None:
+        return Taken(name, gauge, f"{gauge} gauge", PROFILE)
+    return None
+
+
+def _worded(name: str, value: str) -> str:
+    if name == "pack":
+        return "packed by its procedure" if value == "see-procedure" else f"{value} pack"
+    return f"{value} jars" if name == "jar" else value.replace("-", " ")
+
+
+def put_json(fields: dict[str, Any], taken: list[Taken]) -> None:
+    """Print one JSON object, with its sources spelled out, and what was taken that wasn't given."""
+    from kitchenvoice.reference import source_title
+
+    fields["source_text"] = [source_title(citation) for citation in fields["source"]]
+    fields["taken"] = {each.name: {"value": each.value, "from": each.where} for each in taken}
+    click.echo(json.dumps(fields, ensure_ascii=False))
+
+
+def taken_words(taken: list[Taken]) -> str:
+    """Say what was taken without being given, and from where."""
+    places = dict.fromkeys(each.where for each in taken)
+    return "; ".join(f"{', '.join(each.words for each in taken if each.where == where)}: {where}" for where in places)

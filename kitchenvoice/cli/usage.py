@@ -1,0 +1,32 @@
+"""What is wrong with a command line, in one sentence that names what to write instead."""
+
+from __future__ import annotations
+
+import re
+
+import click
+
+__all__ = ["wrong"]
+
+_RANGE = re.compile(r"^(?P<head>.*?)(?P<value>\S+) is not in the range (?P<low>[\d.]+)<=?x<=?(?P<high>[\d.]+)")
+_KIND = re.compile(r"^(?P<head>.*?)(?P<value>'.*') is not a valid (?P<kind>integer|float)(?: range)?")
+_EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)$")
+
+
+def wrong(error: click.ClickException) -> str:
+    """Return the whole sentence about a mistaken command line, with the command whose help tells more."""
+    context: click.Context | None = getattr(error, "ctx", None)
+    command = context.command_path if context else "kitchenvoice"
+    said = _plain(error.format_message().rstrip("."), context)
+    return f"{said}{'' if said.endswith('?') else '.'} {command} --help tells more."
+
+
+def _plain(said: str, context: click.Context | None) -> str:
+    if found := _RANGE.match(said):
+        return f"{found['head']}{found['value']} is outside {found['low']} to {found['high']}"
+    if found := _KIND.match(said):
+        return f"{found['head']}{found['value']} isn't a {'whole ' if found['kind'] == 'integer' else ''}number"
+    if (found := _EXTRA.match(said)) and context is not None:
+        options = [each.opts[0] for each in context.command.params if isinstance(each, click.Option)]
+        return f"{found['words']} stands alone: write it after the option it belongs to ({', '.join(options)})"
+    return said

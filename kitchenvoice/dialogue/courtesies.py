@@ -1,0 +1,144 @@
+"""What is said beside the work: greetings, thanks, a mistake, and questions about the way ahead."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import asking, filling, render
+from kitchenvoice.dialogue.choosing import find_loads, named_in, where
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.taking_back import standing
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.kitchen.profile import Canner
+from kitchenvoice.language import capital
+from kitchenvoice.process import Stage, following
+from kitchenvoice.reference.rules import rules
+
+__all__ = ["HANDLERS"]
+
+_AHEAD = frozenset({Stage.PACK, Stage.CANNER})
+_STEP_BY_STEP = frozenset({Stage.PACK, Stage.CANNER, Stage.KEEP})
+
+
+def _greeting(talk: Talk, heard: Heard) -> None:
+    talk.say("everyday", "hello")
+    _where(talk)
+
+
+def _where(talk: Talk) -> None:
+    for load in talk.kitchen.open_loads:
+        talk.speak(where(talk, load))
+    if not talk.kitchen.open_loads:
+        talk.say_idle()
+
+
+def _waiting(talk: Talk, heard: Heard) -> None:
+    talk.say("everyday", "waiting" if talk.kitchen.open_loads else "waiting_idle")
+
+
+def _goodbye(talk: Talk, heard: Heard) -> None:
+    """Say what still goes on: nobody is let go while a canner is on the heat."""
+    talk.say("everyday", "goodbye_running" if talk.kitchen.open_loads else "goodbye")
+    if talk.kitchen.open_loads:
+        _where(talk)
+
+
+def _mistake(talk: Talk, heard: Heard) -> None:
+    """Tell what would be taken back; nothing is, before it is asked for."""
+    names = talk.language.table("undo")
+    last = next((event for event in standing(talk) if event.kind in names and "of" not in event.data), None)
+    if last is None:
+        talk.say("talk", "nothing_to_take_back")
+    else:
+        talk.say("everyday", "mistake", what=render.undone(talk, last))
+
+
+def _steps(talk: Talk, heard: Heard) -> None:
+    load = talk.focus
+    bath = load is not None and not load.process.is_pressure
+    talk.say("everyday", "steps_bath" if bath else "steps_pressure")
+    if load is not None:
+        talk.speak(where(talk, load))
+
+
+def _next(talk: Talk, heard: Heard) -> None:
+    """Tell the step after this one, and do nothing yet."""
+    load = talk.focus
+    if load is None:
+        talk.say_idle()
+        return
+    step = following(load) if load.stage in _STEP_BY_STEP else None
+    if load.stage not in _STEP_BY_STEP:
+        kind = "pressure" if load.process.is_pressure else "bath"
+        key = f"next_{load.stage.value}_{kind}"
+        key = key if talk.language.has("everyday", key) else f"next_{load.stage.value}"
+        talk.speak(filling.named(talk, load, talk.language.say("everyday", key, filling.values_of(talk, {}, load))))
+    elif step is None:
+        talk.speak(where(talk, load))
+    else:
+        told = filling.step_text(talk.language, load, step, brief=True)
+        talk.say("everyday", "comes_next", step=filling.named(talk, load, told))
+
+
+def _altogether(talk: Talk, heard: Heard) -> None:
+    load = talk.focus
+    if load is None:
+        talk.say("everyday", "altogether_idle", vent=talk.language.duration(60 * rules().vent_minutes.value))
+        return
+    key = "altogether" if load.process.is_pressure else "altogether_bath"
+    values = filling.values_of(talk, {}, load)
+    talk.say("everyday", key, values, vent=talk.language.duration(60 * rules().vent_minutes.value))
+    if load.stage not in (Stage.PACK, Stage.CANNER):
+        asking.HANDLERS["ask_time"](talk, heard)
+
+
+def _how_long(talk: Talk, heard: Heard) -> None:
+    """Say what is left of a load whose time runs; of one that comes, how long it takes."""
+    named = named_in(heard)
+    loads = talk.kitchen.open_loads if named is None else find_loads(talk, named)
+    ahead = bool(loads) and all(load.stage in _AHEAD for load in loads)
+    asking.HANDLERS["ask_hold" if ahead or not loads else "ask_time"](talk, heard)
+
+
+def _which_canner(talk: Talk, heard: Heard) -> None:
+    for load in find_loads(talk, named_in(heard)):
+        talk.say("everyday", "in_canner", food=capital(load.food_name), canner=load.canner_name)
+
+
+def _kitchen(talk: Talk, heard: Heard) -> None:
+    for canner in talk.profile.canners:
+        talk.speak(_canner(talk, canner))
+    talk.say("everyday", "change_kitchen" if talk.profile.canners else "no_canners")
+
+
+def _canner(talk: Talk, canner: Canner) -> str:
+    name = talk.language.canner(canner.number)
+    if canner.gauge is None:
+        return talk.language.say("everyday", "canner_plain", canner=name)
+    gauge = talk.language.phrase("names", f"gauge_{canner.gauge}")
+    if canner.gauge != "dial":
+        return talk.language.say("everyday", "canner", canner=name, gauge=gauge)
+    day = canner.dial_tested
+    if day is None:
+        return talk.language.say("everyday", "canner_untested", canner=name, gauge=gauge)
+    month, year = talk.language.phrase("months", str(day.month)), talk.language.year(day.year)
+    return talk.language.say("everyday", "canner_tested", canner=name, gauge=gauge, month=month, year=year)
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        "greeting": _greeting,
+        "thanked": lambda talk, _: talk.say("everyday", "thanked"),
+        "waiting": _waiting,
+        "goodbye": _goodbye,
+        "mistake": _mistake,
+        "ask_steps": _steps,
+        "next_or_where": _next,
+        "ask_altogether": _altogether,
+        "ask_kitchen": _kitchen,
+        "ask_how_long": _how_long,
+        "ask_canner": _which_canner,
+    }
+)
+"""What is done with each of them."""

@@ -1,0 +1,208 @@
+"""Reports in everyday words: jars filled in all, corrections, "all good", a thing that was checked, steam that is seen.
+
+Each becomes a report that there is, or is asked back; what may be a loss is never taken for less.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
+from kitchenvoice.dialogue.choosing import find_loads, named_in, where
+from kitchenvoice.dialogue.consulting import consult
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.knowing import Asked, answer, speak_family
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.language import capital
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Load, Stage, step_of
+from kitchenvoice.reference import food_name
+from kitchenvoice.reference.names import refused_entry
+
+__all__ = ["HANDLERS", "OF_A_LOAD"]
+
+_CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water"})
+_PARTS = frozenset({"vent", "gasket", "rack"})
+_LIDS = frozenset({"lids", "fill"})
+
+
+def _load(talk: Talk, heard: Heard, *stages: Stage) -> Load | None:
+    """Return the load that is meant: the one named, else the only one at these stages, else the one in focus."""
+    if heard.of is not None:
+        return talk.kitchen.load(heard.of)
+    fitting = [load for load in talk.kitchen.open_loads if load.stage in stages]
+    return fitting[0] if len(fitting) == 1 else talk.focus
+
+
+def _in_all(talk: Talk, heard: Heard) -> None:
+    """Take how many jars are filled in all; fewer than before only as a correction, or after a yes."""
+    load, slots = _load(talk, heard, Stage.PACK), heard.slots
+    if load is None or load.stage is not Stage.PACK:
+        reports.refuse_stage(talk, "packed", heard.text, () if load is None else (load,))
+        return
+    total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
+    if total < load.packed and not slots.get("correct") and "packed_in_all" not in heard.asked:
+        values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
+        prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
+        talk.ask_yes_no("packed_in_all", prompt, heard, load.id)
+    elif total == load.packed:
+        values = filling.values_of(talk, {"packed": load.packed}, load)
+        talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)), Urgency.READBACK)
+    else:
+        checks.report(talk, load.id, "packed", heard, {"count": total - load.packed})
+
+
+def _sealed_of(talk: Talk, heard: Heard) -> None:
+    sealed, whole = int(heard.slots["sealed"]), int(heard.slots["whole"])
+    reports.take(talk, heard, "seal_count", {"sealed": sealed, "failed": max(0, whole - sealed)})
+
+
+def _fine(talk: Talk, heard: Heard) -> None:
+    """Take no "fine" for a reading: in a hold the number, the weight or the boil is asked for."""
+    holding = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
+    asked = next(
+        (load for load in holding if not load.doubt and load.hold is not None and load.hold.lost_t is None), None
+    )
+    load = _load(talk, heard)
+    if asked is not None:
+        checks.ask_now(talk, asked)
+    elif load is None:
+        talk.say("everyday", "good")
+    elif load.stage in (Stage.PACK, Stage.KEEP) and step_of(load) is not None:
+        talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))
+    else:
+        talk.speak(where(talk, load))
+
+
+def _rising(talk: Talk, heard: Heard) -> None:
+    """Say what to do about a pressure that rises, and ask for the number in a hold. One that cools can't rise."""
+    load = _load(talk, heard, Stage.HOLD)
+    if load is not None and load.stage is Stage.COOL:
+        talk.say("everyday", "rising_cooling", urgency=Urgency.CAUTION)
+        return
+    speak_family(talk, "pressure_high")
+    if load is not None and load.holding and not load.doubt:
+        checks.ask_now(talk, load)
+
+
+def _nearly(talk: Talk, heard: Heard) -> None:
+    """Take "almost eleven" for what it is: below eleven."""
+    load, psi = _load(talk, heard, Stage.HOLD), heard.slots["pressure"]
+    target = None if load is None else load.process.target_psi
+    if load is None or target is None or not load.holding:
+        talk.say("talk", "not_yet", step="" if load is None else talk.tell_step(load))
+    elif psi <= target:
+        checks.report(talk, load.id, "pressure_low", heard)
+    else:
+        checks.ask_now(talk, load)
+
+
+def _back_at(talk: Talk, heard: Heard) -> None:
+    """Take a pressure that is back: of a hold that counts it says that the pressure was lost, which is asked."""
+    counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
+    counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
+    if counting:
+        doubting.raise_doubt(talk, "pressure_low", counting, heard, {})
+    elif "pressure" in heard.slots:
+        talk.obey(Heard("pressure_is", heard.slots, heard.text, heard.t, of=heard.of))
+    else:
+        talk.obey(Heard("where_are_we", {}, heard.text, heard.t))
+
+
+def _steam_seen(talk: Talk, heard: Heard) -> None:
+    """Ask whether steam that is seen is steady: only then a vent counts."""
+    load = _load(talk, heard, Stage.VENT, Stage.CANNER)
+    if load is not None and load.timer("vent") is not None:
+        talk.speak(where(talk, load))
+        return
+    prompt = talk.language.say("everyday", "steam_steady")
+    said = Heard("steam_steady", {}, heard.text, heard.t, of=heard.of)
+    talk.ask_yes_no("said", prompt if load is None else filling.named(talk, load, prompt), said)
+
+
+def _checked(talk: Talk, heard: Heard) -> None:
+    """Take what was checked for the step that asks it; a part of a check asks for the rest."""
+    load, about = _load(talk, heard, Stage.PACK, Stage.CANNER), str(heard.slots["about"])
+    if about == "bad_jar":
+        talk.say("everyday", "bad_jar", urgency=Urgency.CAUTION)
+        return
+    if load is None:
+        talk.say_idle()
+        return
+    inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about)
+    if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:
+        talk.say("answers", "water")
+    elif of_step or (about == "lids" and load.step in _LIDS):
+        talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))
+    elif about in _PARTS and load.step == "canner_check":
+        talk.say("everyday", f"checked_{about}")
+    else:
+        talk.say("everyday", "all_right", step=filling.named(talk, load, talk.tell_step(load)))
+
+
+def _change_load(talk: Talk, heard: Heard) -> None:
+    """Start a load anew in other jars, of another food or pack: no number of the old one holds for it."""
+    load = _load(talk, heard)
+    if load is None:
+        talk.say_idle()
+        return
+    now = {"food": load.food, "jar": load.jar, "pack": load.pack}
+    said = {name: heard.slots[name] for name in (*now, "food_group") if heard.slots.get(name) is not None}
+    if not any(now.get(name) != value for name, value in said.items()):
+        pack = talk.language.phrase("names", f"pack_{load.pack}")
+        talk.say("everyday", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
+    elif load.stage is not Stage.PACK:
+        talk.say("everyday", "too_late_to_change", urgency=Urgency.CAUTION, food=load.food_name)
+        doubting.not_understood(talk, heard.text)
+    elif "change_load" not in heard.asked:
+        talk.ask_yes_no("change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id)
+    else:
+        talk.record("load_given_up", load.id, heard.text)
+        group = {"food": None} if said.get("food_group") else {}
+        kept = {**now, "count": load.planned, **group, **said}
+        starting.start(talk, Heard("load_start", kept, heard.text, talk.t))
+
+
+def _weight_off(talk: Talk, heard: Heard) -> None:
+    """Warn of a weight that is off too soon; off in a hold it ends it, since no gauge shows the air that is let in."""
+    load = _load(talk, heard, Stage.HOLD, Stage.COOL)
+    if load is not None and load.holding:
+        answer(talk, heard.text, Asked("weight_fell_off", doubt=True))
+        return
+    if load is not None and (load.stage not in (Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.at_zero):
+        talk.speak(where(talk, load))
+    else:
+        speak_family(talk, "weight_off", Urgency.CAUTION)
+
+
+def _food(talk: Talk, heard: Heard) -> None:
+    """Tell of a food whether it has a process: of one that is in a load where that is, of another what it needs."""
+    if find_loads(talk, named_in(heard)) and heard.slots.get("jar") is None:
+        talk.obey(Heard("load_select", heard.slots, heard.text, heard.t))
+        return
+    food = heard.slots.get("food")
+    if food is not None and refused_entry(str(food)) is None:
+        talk.say("everyday", "food_known", food=capital(food_name(str(food))))
+    consult(talk, heard)
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        "packed_in_all": _in_all,
+        "sealed_of": _sealed_of,
+        "fine": _fine,
+        "rising": _rising,
+        "nearly": _nearly,
+        "back_at": _back_at,
+        "steam_seen": _steam_seen,
+        "checked": _checked,
+        "change_load": _change_load,
+        "weight_off": _weight_off,
+        "other_count": lambda talk, _: talk.say("everyday", "other_count"),
+        "ask_food": _food,
+    }
+)
+"""What is done with each of them."""
+OF_A_LOAD = frozenset(HANDLERS) - {"ask_food", "change_load", "other_count"}
+"""Those that a load can be named with."""

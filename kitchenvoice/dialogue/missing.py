@@ -1,0 +1,90 @@
+"""What isn't understood is used: a question near to it, a food that isn't on board, else what can be said now."""
+
+from __future__ import annotations
+
+from difflib import SequenceMatcher
+
+from kitchenvoice.dialogue import doubting, knowing, steering
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.grammar import Grammar, written
+from kitchenvoice.ports import Urgency
+from kitchenvoice.reference import find_food
+from kitchenvoice.reference.names import similar_names
+from kitchenvoice.reference.nearness import MARGIN, NEAR, SAME, Near, asks, names_thing, nearest
+
+__all__ = ["HANDLERS", "answer_nearest", "three_to_say"]
+
+_ALIKE = 0.7
+"""Least likeness of the whole sentence, word by word, for an answer without asking back."""
+_OFFERED = 3
+
+
+def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
+    """Answer a typed question that is nearly one of ours, or ask back; refuse a food that isn't on board.
+
+    What is no question may have been a loss: then what every hold does is asked as well.
+    """
+    if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != knowing.SPOKEN_IN:
+        return False
+    said = knowing.without_name(talk, text)
+    found = nearest(said)
+    if not _refuse_food(talk, said, grammar) and not (found and _near(talk, said, found)):
+        return False
+    if not asks(said):
+        doubting.not_understood(talk, text)
+    return True
+
+
+def _near(talk: Talk, said: str, found: tuple[Near, ...]) -> bool:
+    first, behind = found[0], found[1].likeness if len(found) > 1 else 0.0
+    if first.likeness < NEAR:
+        return False
+    alone = first.likeness - behind >= MARGIN
+    alike = SequenceMatcher(None, said.split(), first.question.split()).ratio()
+    if first.likeness == SAME and alone and alike >= _ALIKE:
+        knowing.answer(talk, said, first.asked)
+    elif alone:
+        prompt = talk.language.say("everyday", "did_you_ask", question=written(first.question))
+        talk.note("asked_back", said, family=first.asked.family)
+        slots = {"family": first.asked.family, "doubt": first.asked.doubt}
+        talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
+    else:
+        close = [each.question for each in found if first.likeness - each.likeness < MARGIN]
+        talk.say("everyday", "nearest", questions=talk.language.listed([written(each) for each in close]))
+    return True
+
+
+def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
+    """Say of a food that isn't on board so, with the names nearest to it."""
+    food = grammar.food_in(said)
+    if food is None or not names_thing(food) or find_food(food).kind != "unknown":
+        return False
+    names = similar_names(food)
+    talk.note("no_such_food", said, food=food)
+    if names:
+        talk.say("everyday", "food_nearest", food=food, names=talk.language.listed(names))
+    else:
+        talk.say("everyday", "food_unknown", urgency=Urgency.CAUTION, food=food)
+    return True
+
+
+def three_to_say(talk: Talk, text: str) -> str:
+    """Name three things that can be said now, the nearest to what was said first."""
+    near = SequenceMatcher(None, autojunk=False)
+    near.set_seq2(knowing.without_name(talk, text))
+
+    def likeness(phrase: str) -> float:
+        near.set_seq1(phrase)
+        return -near.ratio()
+
+    *some, last = sorted(steering.phrases(talk), key=likeness)[:_OFFERED]
+    return talk.language.phrase("names", "one_of", some=", ".join(some), last=last)
+
+
+def _family(talk: Talk, heard: Heard) -> None:
+    knowing.answer(talk, heard.text, knowing.Asked(str(heard.slots["family"]), bool(heard.slots.get("doubt"))))
+
+
+HANDLERS = {"ask_family": _family}
+"""What is done with a question that was asked back."""

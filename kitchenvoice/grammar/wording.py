@@ -1,0 +1,189 @@
+"""Typed sentences in other words: fillers left out, contractions written out, one word for many."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.grammar.spelling import normalise
+from kitchenvoice.grammar.telling import Telling
+
+__all__ = ["Wording", "Wordings"]
+
+_LONGEST = 30
+"""Words of the longest text that is worded otherwise; nobody types a longer sentence at a stove."""
+_NONE: Mapping[str, str] = MappingProxyType({})
+_IS = re.compile(r"\b(\w+)'s\b")
+_FIRST = ("one", "two", "three", "four")
+_BEFORE_LOAD = "on|of|under|for|with|in|at|about|to"
+
+
+@dataclass(frozen=True, slots=True)
+class Wording:
+    """A sentence in other words; `unsure` if who typed it wasn't sure of it."""
+
+    text: str
+    unsure: bool
+
+
+@dataclass(frozen=True)
+class Wordings:
+    """The tables of `wording.toml`."""
+
+    begin: Sequence[str] = ()
+    end: Sequence[str] = ()
+    inside: Sequence[str] = ()
+    unsure: Sequence[str] = ()
+    full: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    short: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    same: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    subjects: Sequence[str] = ()
+    tail: Sequence[str] = ()
+    of_food: Sequence[str] = ()
+    before_food: Sequence[str] = ()
+    telling: Telling = field(default_factory=Telling)
+
+    @classmethod
+    def load(cls, file: Path) -> Wordings:
+        """Read the tables; a language without the file says everything in one way."""
+        if not file.is_file():
+            return cls()
+        with file.open("rb") as opened:
+            tables: dict[str, Any] = tomllib.load(opened)
+        return cls(**{**tables, "telling": Telling(**tables["telling"])})
+
+    def of(self, text: str, loads: Sequence[str] = ()) -> Iterator[Wording]:
+        """Yield `text` in other words, the nearest to it first; none if there are no tables.
+
+        Last come what its telling words amount to, and the name of one of the `loads` put first.
+        """
+        said = normalise(text)
+        if not self.full or len(said.split()) > _LONGEST:
+            return
+        seen = {said}
+        for each, unsure in self._all_of(said, loads):
+            if each not in seen:
+                seen.add(each)
+                yield Wording(each, unsure)
+
+    def _all_of(self, said: str, loads: Sequence[str]) -> Iterator[tuple[str, bool]]:
+        if said.split()[:1] and said.split()[0] in self.telling.asking:
+            said = said.removesuffix(" again")
+        bare, hedges = _without(self._unsure, said)
+        texts = [(said, False), *([(bare, True)] if hedges else [])]
+        for text, unsure in texts:
+            yield from ((form, unsure) for each in self._plainer(text) for form in self._forms(each))
+        for text, unsure in texts:
+            for each in self._plainer(text):
+                yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
+        named = _load_first(said, loads)
+        if named is not None:
+            name, rest = named
+            yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
+
+    def food_in(self, text: str) -> str | None:
+        """Return what stands where a food is named ("can i can ..."), known or not; `None` if nothing does."""
+        said = self._trimmed(normalise(text))
+        opening = next(
+            (each for each in sorted(self.of_food, key=len, reverse=True) if said.startswith(f"{each} ")), None
+        )
+        if opening is None:
+            return None
+        words = said[len(opening) :].split()
+        while words and words[0] in self.before_food:
+            words = words[1:]
+        return " ".join(words) or None
+
+    def _plainer(self, said: str) -> Iterator[str]:
+        """Yield it without what says nothing, then written out, then in the one word for many."""
+        trimmed = self._trimmed(said)
+        bare = self._trimmed(_without(self._inside, trimmed)[0])
+        whole = self._full.sub(lambda found: self.full[found.group()], bare)
+        full = self._trimmed(_IS.sub(r"\1 is", whole))
+        same = self._trimmed(_without(self._inside, self._same.sub(lambda found: self.same[found.group()], full))[0])
+        again = self._same.sub(lambda found: self.same[found.group()], same)
+        yield from (said, trimmed, bare, full, same, again)
+
+    def _forms(self, said: str) -> Iterator[str]:
+        """Yield it as it is, contracted, and with the load before what is said of it."""
+        yield said
+        yield self._shorter.sub(lambda found: self.short[found.group()], said)
+        for verb in (" is ", " are ", " have "):
+            if verb in said:
+                yield said.replace(verb, " it's ", 1)
+                yield said.replace(verb, " it is ", 1)
+                yield said.replace(verb, " jars are ", 1)
+                yield said.replace(verb, " ", 1)
+        yield said.replace(" has ", " ").replace(" have ", " ")
+        for subject in self.subjects:
+            if said.startswith(f"{subject} "):
+                yield f"i {said[len(subject) + 1 :]}"
+        yield f"i {said}"
+
+    def _trimmed(self, said: str) -> str:
+        before = None
+        while said != before:
+            before = said
+            said = self._first.sub("", said, count=1).strip()
+            said = self._last.sub("", said, count=1).strip()
+        return said or (before or "")
+
+    @cached_property
+    def _first(self) -> re.Pattern[str]:
+        return re.compile(rf"^(?:{_any_of(self.begin)})\s+")
+
+    @cached_property
+    def _last(self) -> re.Pattern[str]:
+        return re.compile(rf"\s+(?:{_any_of((*self.end, *self.tail))})$")
+
+    @cached_property
+    def _inside(self) -> re.Pattern[str]:
+        return _anywhere(self.inside)
+
+    @cached_property
+    def _unsure(self) -> re.Pattern[str]:
+        return _anywhere(self.unsure)
+
+    @cached_property
+    def _full(self) -> re.Pattern[str]:
+        return _anywhere(self.full)
+
+    @cached_property
+    def _shorter(self) -> re.Pattern[str]:
+        return _anywhere(self.short)
+
+    @cached_property
+    def _same(self) -> re.Pattern[str]:
+        return _anywhere(self.same)
+
+
+def _anywhere(listed: Sequence[str] | Mapping[str, str]) -> re.Pattern[str]:
+    return re.compile(rf"(?<![\w'])(?:{_any_of(listed)})(?![\w'])")
+
+
+def _any_of(listed: Sequence[str] | Mapping[str, str]) -> str:
+    return "|".join(re.escape(each) for each in sorted(listed, key=len, reverse=True))
+
+
+def _load_first(said: str, loads: Sequence[str]) -> tuple[str, str] | None:
+    """Return the one load that is named in a sentence, and the sentence without it."""
+    names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
+    listed = [*names, *(f"{what} {number}" for what in ("canner", "load") for number in _FIRST)]
+    pattern = re.compile(rf"(?:\b(?:{_BEFORE_LOAD}) )?(?:\b(?:the|my|our) )?\b({_any_of(listed)})\b")
+    found = pattern.search(said)
+    if found is None:
+        return None
+    name = found.group(1)
+    rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split())
+    return (names.get(name, name), rest) if rest else None
+
+
+def _without(pattern: re.Pattern[str], said: str) -> tuple[str, int]:
+    text, found = pattern.subn(" ", said)
+    return " ".join(text.split()), found

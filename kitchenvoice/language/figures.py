@@ -1,0 +1,65 @@
+"""Spoken numbers as figures, for text that is read: "twenty five minutes" -> "25 minutes"."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+
+from kitchenvoice.language.language import Language
+from kitchenvoice.language.loading import load_language
+
+__all__ = ["in_figures"]
+
+_MOST = 9_999
+_MOST_WITH_PARTS = 60
+_YEARS = range(1990, 2100)
+_EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
+_WORD = re.compile(r"[^\W\d_]+")
+
+
+def in_figures(language: Language, text: str) -> str:
+    """Write the numbers of a text as figures, those said digit by digit with gaps: "one five" -> "1 5".
+
+    The longest number counts. A single "one" stays a word, as it isn't always a number; so does what is above 9,999.
+    """
+    table, longest = _table(language.tag)
+    words = list(_WORD.finditer(text))
+    parts, done, index = [], 0, 0
+    while index < len(words):
+        for last in range(min(len(words), index + longest) - 1, index - 1, -1):
+            figures = table.get(text[words[index].start() : words[last].end()].lower())
+            if figures is not None and not _is_joined(text, words[index].start(), words[last].end()):
+                parts += [text[done : words[index].start()], figures]
+                done, index = words[last].end(), last
+                break
+        index += 1
+    return "".join([*parts, text[done:]])
+
+
+def _is_joined(text: str, start: int, end: int) -> bool:
+    """True within a compound: "pint-and-a-half", "twelve-hour"."""
+    return text[start - 1 : start] == "-" or text[end : end + 1] == "-"
+
+
+@cache
+def _table(tag: str) -> tuple[Mapping[str, str], int]:
+    """Return figures by words, and the most words of one number."""
+    table = {words.lower(): figures for words, figures in _entries(load_language(tag))}
+    return table, max(words.count(" ") + 1 for words in table)
+
+
+def _entries(language: Language) -> Iterator[tuple[str, str]]:
+    point = language.phrase("status", "decimal")
+    for value in range(10, 100):
+        yield language.digits(value), " ".join(str(value))
+    for year in _YEARS:
+        yield language.year(year), str(year)
+    for value in range(_MOST_WITH_PARTS):
+        for eighths, sign in enumerate(_EIGHTHS[1:], 1):
+            if value:
+                yield language.number(value + eighths / 8), f"{value}{sign}"
+        for tenths in (1, 2, 3, 4, 6, 7, 8, 9):
+            yield language.number(value + tenths / 10), f"{value}{point}{tenths}"
+    for value in (0, *range(2, _MOST + 1)):
+        yield language.number(value), str(value)

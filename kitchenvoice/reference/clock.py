@@ -1,0 +1,60 @@
+"""The plan of a day by the clock: what one cook does at what time, at the earliest and at the latest."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from .answer import Answer, tidy
+from .day import DayPlan, LoadWindow
+
+__all__ = ["ClockLine", "clock"]
+
+_DONE = {
+    "pack": "pack",
+    "heat up": "jars in, heat on",
+    "vent": "steam is steady: vent",
+    "come up": "weight on: pressure comes up",
+    "cool": "heat off: leave it alone",
+    "wait before the lid": "gauge at zero: weight off, wait",
+    "rest": "heat off, lid off: wait",
+}
+
+
+@dataclass(frozen=True)
+class ClockLine:
+    """Hold what happens to a load at a time, which is between `low` and `high`; `name` is its stage, or "out"."""
+
+    low: datetime
+    high: datetime
+    load: int
+    canner: int
+    name: str
+    what: str
+
+
+def clock(answer: Answer, day: DayPlan, start: datetime) -> tuple[ClockLine, ...]:
+    """Return what is done in a day that begins at `start`, in order of its earliest time."""
+    lines = [line for window in day.windows for line in _lines(answer, day, window, start)]
+    return tuple(sorted(lines, key=lambda line: (line.low, line.high, line.load)))
+
+
+def _lines(answer: Answer, day: DayPlan, window: LoadWindow, start: datetime) -> Iterator[ClockLine]:
+    for stage, phase in zip(window.stages, day.stages, strict=True):
+        what = _hold(answer) if stage.name == "hold" else _DONE[stage.name]
+        if stage.name in ("vent", "wait before the lid", "rest"):
+            what += f" {tidy(phase.low):g} minutes"
+        yield _line(window, start, stage.starts_low, stage.starts_high, stage.name, what)
+    yield _line(window, start, window.ends_low, window.ends_high, "out", "jars out")
+
+
+def _hold(answer: Answer) -> str:
+    begins = {"pressure": "pressure is reached", "boiling-water": "full boil"}.get(answer.method or "", "full steam")
+    held = " or ".join(f"{minutes:g} minutes" + (f" at {psi:g} pounds" if psi else "") for minutes, psi in answer.pairs)
+    return f"{begins}: hold {held}"
+
+
+def _line(window: LoadWindow, start: datetime, low: float, high: float, name: str, what: str) -> ClockLine:
+    earliest, latest = (start + timedelta(minutes=minutes) for minutes in (low, high))
+    return ClockLine(earliest, latest, window.load, window.canner, name, what)

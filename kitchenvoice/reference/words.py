@@ -1,0 +1,133 @@
+"""Understand one line of words, such as "carrots pints dial 3,000 feet": which is the food, and which the rest."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from kitchenvoice.errors import BadInput
+
+from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
+from .names import find_food, refused_entry
+from .quantity import UNITS, parse_have
+
+__all__ = ["Wanted", "amount_in", "wanted"]
+
+_ALTITUDE = re.compile(r"(?<![\w.])(\d[\d,]*(?:\.\d+)?) ?(feet|foot|ft|meters?|metres?|m)\b\.?", re.IGNORECASE)
+_FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "jars", "of", "pack", "packed", "the"})
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Hold what a line of words asks for, each as it was written, None where it says nothing of it."""
+
+    food: str | None = None
+    jar: str | None = None
+    method: str | None = None
+    pack: str | None = None
+    gauge: str | None = None
+    altitude_ft: float | None = None
+
+
+def wanted(line: str) -> Wanted:
+    """Sort the words of a line. A word that is no particular belongs to the food, so that none is passed over.
+
+    Raises:
+        BadInput: a word is no particular but spelled much like one, or a particular is said in two ways.
+    """
+    feet, rest = _altitude(line)
+    words = normalise(rest).split()
+    food = _first(words, appliance=False) or slice(0, 0)
+    told, left = _particulars(words[: food.start]), []
+    for name, said in _particulars(words[food.stop :]).items():
+        told.setdefault(name, []).extend(said)
+    left = told.pop("", [])
+    appliance = _first(left, appliance=True)
+    if appliance:  # refused by its name, as a method
+        told["method"] = [" ".join(left[appliance])]
+        del left[appliance]
+    _require_spelled(left)
+    named = words[food]
+    if "jar" not in told:  # "fish in pints" is a food, and says its jar
+        told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
+    one = {name: _one(name, said) for name, said in told.items()}
+    return Wanted(" ".join([*left, *named]) or None, altitude_ft=feet, **one)
+
+
+def amount_in(line: str) -> tuple[str | None, str]:
+    """Return the amount of food that is said in a line, such as 28 lb, and the rest of the line.
+
+    Raises:
+        BadInput: a number is followed by what is spelled much like a unit.
+    """
+    words = line.split()
+    for size in range(len(words), 0, -1):
+        for start in range(len(words) - size + 1):
+            said = " ".join(words[start : start + size])
+            try:
+                parse_have(said)
+            except BadInput:
+                continue
+            return said, " ".join((*words[:start], *words[start + size :]))
+    for number, word in pairwise(words):
+        if number.isdecimal() and (meant := nearest(word.lower(), UNITS)):
+            raise BadInput(f"I don't know {word}. Did you mean {meant}?")
+    return None, line
+
+
+def _altitude(line: str) -> tuple[float | None, str]:
+    found = _ALTITUDE.search(line)
+    if found is None:
+        return None, line
+    number = float(found[1].replace(",", ""))
+    feet = metres_to_feet_up(number) if found[2].lower().startswith("m") else number
+    return feet, f"{line[: found.start()]} {line[found.end() :]}"
+
+
+def _first(words: Sequence[str], *, appliance: bool) -> slice | None:
+    """Return the longest run of words that names a food (or an appliance), the first of its length."""
+    for size in range(len(words), 0, -1):
+        for start in range(len(words) - size + 1):
+            said = " ".join(words[start : start + size])
+            found = find_food(said)
+            entry = refused_entry(found.refused or "")
+            is_appliance = entry is not None and entry["kind"].startswith("appliance")
+            if found.kind != "unknown" and found.said == said and is_appliance == appliance:
+                return slice(start, start + size)
+    return None
+
+
+def _particulars(words: Sequence[str]) -> dict[str, list[str]]:
+    """Return the particulars among the words by name; the words that are none stand under ""."""
+    told: dict[str, list[str]] = {}
+    at = 0
+    while at < len(words):
+        size, name = next(_beginning(words[at:]), (1, ""))
+        if name or words[at] not in _FILLERS:
+            told.setdefault(name, []).append(" ".join(words[at : at + size]))
+        at += size
+    return told
+
+
+def _beginning(words: Sequence[str]) -> Iterator[tuple[int, str]]:
+    """Yield what particulars these words begin with, the longest first."""
+    for size in range(min(len(words), 6), 0, -1):
+        for name, table in PARTICULARS.items():
+            if " ".join(words[:size]) in table:
+                yield size, name
+
+
+def _one(name: str, said: list[str]) -> str:
+    if len({PARTICULARS[name].get(each, each) for each in said}) > 1:
+        raise BadInput(f"{' and '.join(said)}: say one {name}.")
+    return said[0]
+
+
+def _require_spelled(words: Sequence[str]) -> None:
+    known = [each for table in PARTICULARS.values() for each in table]
+    for word in words:
+        meant = nearest(word, known)
+        if meant:
+            raise BadInput(f"I don't know {word}. Did you mean {meant}?")

@@ -1,0 +1,136 @@
+"""Kitchens in the situations of a canning day, into each of which a sentence is typed; what it was taken for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType
+
+import yaml
+
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.ports import Utterance
+
+FOLDER = Path(__file__).resolve().parents[2] / "tests" / "bench" / "natural"
+MORNING = 1_786_521_600.0
+
+_BEANS = ("start seven quarts of green beans raw pack", "yes")
+_CARROTS = ("start nine pints of carrots hot pack in canner two", "yes")
+_TO_VENT = ("seven jars packed", "jars are in", "lid is locked", "steam is steady")
+_TO_HOLD = (*_TO_VENT, 10.1, "weight is on", "pressure is eleven")
+_HELD = (5, "pressure is eleven") * 4
+_TO_COOL = (*_TO_HOLD, *_HELD, 5.1, "heat is off")
+_TO_COUNT = (*_TO_COOL, 45, "gauge is at zero", 11, "lid is off", "jars are out", 721)
+
+SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
+    {
+        "idle": (),
+        "pack": (*_BEANS, "two jars packed", 1),
+        "vent": (*_BEANS, *_TO_VENT, 3),
+        "hold": (*_BEANS, *_TO_HOLD, 3),
+        "two": (*_BEANS, *_TO_HOLD, *_CARROTS, "two jars packed", 3),
+        "cool": (*_BEANS, *_TO_COOL, 10),
+        "count": (*_BEANS, *_TO_COUNT),
+    }
+)
+"""What is typed to get there; a number lets so many minutes pass. Seven quarts of beans in the practice kitchen."""
+
+
+_TOLD = MappingProxyType({"answered": "?", "asked_back": "did you ask", "no_such_food": "no such food"})
+
+
+@dataclass(frozen=True)
+class Row:
+    """One sentence of a list, and what it may be taken for."""
+
+    situation: str
+    said: str
+    fits: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Taken:
+    """What a sentence was taken for (`miss` if for nothing), and all that was answered."""
+
+    taken: str
+    answer: str
+
+
+class _Shelf:
+    """Three kinds of jars."""
+
+    def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
+        held = [
+            ("snap_beans", "quart", 6, MORNING - 9e6),
+            ("carrots", "pint", 9, MORNING - 5e6),
+            ("peaches", "quart", 4, MORNING),
+        ]
+        return [each for each in held if food in (None, each[0]) and jar in (None, each[1])]
+
+
+class Kitchens:
+    """A new kitchen for each sentence, brought to its situation."""
+
+    @cached_property
+    def _book(self) -> GrammarBook:
+        return GrammarBook.load()
+
+    def type(self, situation: str, *said: str) -> Taken:
+        """Type sentences in a situation; returns what came of the last."""
+        talk = Conversation(self._book, PRACTICE_KITCHEN, pantry=_Shelf())
+        talk.begin(MORNING, typed=True)
+        t = MORNING
+        taken = Taken("", "")
+        for line in (*SITUATIONS[situation], *said):
+            if isinstance(line, str):
+                t += 2.0
+                taken = _typed(talk, line, t)
+            else:
+                t = _wait(talk, t, 60.0 * line)
+        return taken
+
+
+def _wait(talk: Conversation, t: float, seconds: float) -> float:
+    end = t + seconds
+    while (coming := talk.next_t()) is not None and coming < end:
+        talk.tick(max(t, coming + 0.001))
+    talk.tick(end)
+    return end
+
+
+def _typed(talk: Conversation, line: str, t: float) -> Taken:
+    misses = talk.talk.misses
+    turn = talk.hear(Utterance((line,)), t, typed=True)
+    answer = " ".join(each.text for each in turn.announcements)
+    told = next((note for note in turn.notes if note.kind in _TOLD), None)
+    heard = [note for note in turn.notes if note.kind == "heard"][-1]
+    if told is not None:
+        return Taken(f"{_TOLD[told.kind]} {told.data.get('family') or told.data['food']}", answer)
+    if talk.talk.misses > misses:
+        return Taken("miss", answer)
+    return Taken(_meaning(heard.data["intent"], heard.data["slots"]), answer)
+
+
+def _meaning(intent: str | None, slots: Mapping[str, object]) -> str:
+    return " ".join([intent or "elsewhere", *(f"{name}={value}" for name, value in sorted(slots.items()))])
+
+
+def lists(files: Sequence[Path] = ()) -> Iterator[tuple[str, list[Row]]]:
+    """Yield each list: situation -> sentence -> what it may be taken for, one or several."""
+    for file in files or sorted(FOLDER.glob("*.yaml")):
+        table = yaml.safe_load(file.read_text("utf-8"))
+        rows = [
+            Row(situation, said, tuple([fits] if isinstance(fits, str) else fits or ()))
+            for situation, sentences in table.items()
+            for said, fits in sentences.items()
+        ]
+        yield file.stem, rows
+
+
+def judged(row: Row, taken: str) -> bool:
+    """Tell whether the sentence was taken for what it may be."""
+    return taken in row.fits

@@ -1,0 +1,51 @@
+"""The board of a kitchen that speaks German."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from string import Formatter
+
+import kitchenvoice.board.texts
+from kitchenvoice.board import view_of
+from kitchenvoice.board.page import page
+
+from .kitchen import Day
+
+TEXTS = Path(kitchenvoice.board.texts.__file__).parent
+HOLDING = (
+    "starte sieben Gläser Karotten", "Halblitergläser", "roh", "ja", "sieben Gläser gefüllt",
+    "die Gläser sind drin", "der Deckel ist zu", "der Dampf ist gleichmäßig", "@ 00:10:01", "das Gewicht ist drauf",
+    "@ 00:14:00", "der Druck ist elf",
+)  # fmt: skip
+
+
+def gaps(language: str) -> Mapping[tuple[str, str], set[str | None]]:
+    """Return the slots of each label."""
+    tables = tomllib.loads((TEXTS / f"{language}.toml").read_text("utf-8"))
+    return {
+        (table, key): {name for _, name, _, _ in Formatter().parse(text)} - {None}
+        for table, labels in tables.items()
+        for key, text in labels.items()
+    }
+
+
+def test_every_label_is_there_in_both_languages_with_the_same_slots():
+    assert gaps("de") == gaps("en")
+
+
+def test_a_load_is_started_with_glasses_of_any_size_and_led_in_german():
+    view = view_of(Day(*HOLDING, language="de").seen, age_s=0.0, live=True)
+    (load,) = view.loads
+    assert (load.name, load.stage) == ("Möhren", "Haltezeit")
+    assert load.detail == "roh eingelegt, Halblitergläser, Topf eins"
+    assert [clock.label for clock in load.clocks] == ["Haltezeit übrig"]
+    assert {"Soll", "Zuletzt gemeldet", "Nächste Frage", "Geprüfte Zeit"} <= {each.label for each in load.particulars}
+
+
+def test_the_page_is_german():
+    html = page(view_of(Day(*HOLDING, language="de").seen, age_s=0.0, live=True))
+    assert '<html lang="de">' in html
+    for words in ("Sag „hallo küche“, dann eines davon:", "Gehört", "Messwerte", "Farben", "wie das Gerät"):
+        assert words in html

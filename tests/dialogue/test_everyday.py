@@ -1,0 +1,184 @@
+"""Everyday words, typed: what means a loss is never taken for less, and what isn't sure is asked back."""
+
+from __future__ import annotations
+
+import pytest
+
+
+def typed(cook, *lines):
+    answer = ""
+    for line in lines:
+        answer = cook.bare(line, typed=True)
+    return answer
+
+
+@pytest.fixture
+def packing(cook):
+    cook.run(*cook.BEANS, "two jars packed")
+    return cook
+
+
+@pytest.fixture
+def cooling(holding):
+    holding.run(26, "heat is off", 10)
+    assert holding.load.stage == "cool"
+    return holding
+
+
+@pytest.mark.parametrize(
+    ("said", "packed"),
+    [
+        ("okay, that's four now", 4),
+        ("five so far", 5),
+        ("make that six", 6),
+        ("no, five", 5),
+        ("six, I mean seven", 7),
+        ("all of them are filled", 7),
+        ("all but one are filled", 6),
+        ("two more", 4),
+        ("um, just got one more", 3),
+    ],
+)
+def test_jars_are_counted_in_all_or_one_by_one(packing, said, packed):
+    typed(packing, said)
+    assert packing.load.packed == packed
+
+
+def test_fewer_jars_than_before_want_a_yes(packing):
+    typed(packing, "one jar done")
+    assert packing.load.packed == 2
+    typed(packing, "yes")
+    assert packing.load.packed == 1
+
+
+@pytest.mark.parametrize(
+    "said", ["it's pints not quarts", "I meant pints", "it's hot pack", "it's carrots not green beans"]
+)
+def test_another_jar_pack_or_food_is_another_load(packing, said):
+    old = packing.load.id
+    typed(packing, said)
+    assert packing.load.id == old
+    assert packing.load.stage == "pack"
+    typed(packing, "yes")
+    assert "load_given_up" in packing.kinds()
+    assert packing.talk.question is not None
+    assert packing.talk.question.about == "load_start"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "it dipped below eleven",
+        "almost eleven",
+        "a hair under eleven",
+        "looks like it's at ten",
+        "it was at nine for a second",
+        "I think it dropped a little",
+        "the needle fell to nine",
+        "maybe about ten",
+        "it's slipping",
+        "it's at zero I think",
+    ],
+)
+def test_a_fall_counts_however_it_is_said(holding, said):
+    typed(holding, said)
+    assert holding.load.hold.lost_t is not None
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "it's back up to eleven",
+        "back at eleven",
+        "the heat is back on",
+        "my son shut off the stove",
+        "the fire went out",
+    ],
+)
+def test_what_tells_of_a_loss_before_is_a_doubt(holding, said):
+    typed(holding, said)
+    assert holding.load.doubts
+
+
+@pytest.mark.parametrize("said", ["all good", "holding steady", "pressure is good", "looks fine", "everything is okay"])
+def test_fine_is_no_reading(holding, said):
+    answer = typed(holding, said)
+    assert "What does the gauge read?" in answer
+    assert holding.load.hold.lost_t is None
+
+
+def test_a_reading_that_is_not_sure_counts_after_a_yes(holding):
+    before = holding.load.last_psi_t
+    holding.wait(5)
+    assert "sure" in typed(holding, "I think it's about twelve")
+    assert holding.load.last_psi_t == before
+    typed(holding, "yes")
+    assert holding.load.last_psi == 12
+
+
+@pytest.mark.parametrize("said", ["I think it's at zero", "it looks like it's at zero", "the lock dropped, I guess"])
+def test_a_zero_that_is_not_sure_waits_for_a_yes(cooling, said):
+    typed(cooling, said)
+    assert not cooling.load.at_zero
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "it's almost at zero",
+        "not at zero yet",
+        "nope, still has pressure",
+        "the gauge is down a bit",
+        "the pressure is low",
+        "is it at zero",
+        "when it's at zero",
+        "if it's zero",
+        "the pressure's dropping",
+    ],
+)
+def test_what_is_no_zero_is_none(cooling, said):
+    typed(cooling, said)
+    assert not cooling.load.at_zero
+
+
+@pytest.mark.parametrize(
+    "said", ["no more pressure", "all the pressure is gone", "it's zero", "the little button dropped"]
+)
+def test_a_zero_in_other_words(cooling, said):
+    cooling.wait(2760)
+    typed(cooling, said)
+    assert cooling.load.at_zero
+
+
+def test_steam_that_is_seen_is_not_steady_yet(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked")
+    typed(cook, "we've got steam")
+    assert cook.load.timer("vent") is None
+    typed(cook, "yes")
+    assert cook.load.timer("vent") is not None
+
+
+def test_a_food_that_is_not_on_board_is_refused_by_name(cook):
+    assert "dragonfruit" in typed(cook, "can i can dragonfruit")
+    assert "Did you mean" in typed(cook, "can i can carots")
+
+
+def test_what_is_nearly_a_question_is_asked_back_and_then_answered(cook):
+    assert typed(cook, "can i redo the one that failed").startswith("Did you ask")
+    assert "twenty four hours" in typed(cook, "yes")
+
+
+@pytest.mark.parametrize("said", ["the weight is off", "I took the weight off", "my husband took off the weight"])
+def test_a_weight_that_is_taken_off_ends_the_hold(holding, said):
+    typed(holding, said)
+    assert holding.load.hold.lost_t is not None
+
+
+def test_a_statement_that_is_near_a_question_may_be_a_loss(holding):
+    assert typed(holding, "the gasket got a leak now").startswith("Did you ask")
+    assert holding.load.doubts
+
+
+def test_what_is_typed_in_everyday_words_is_not_taken_by_ear(packing):
+    packing.say("number four is filled")
+    assert packing.load.packed == 2

@@ -1,0 +1,65 @@
+"""A note is kept as it was typed, beside its load, read back, and nothing in it is acted on."""
+
+from __future__ import annotations
+
+import pytest
+
+SALTY = "note: a bit too much salt, 2 tsp?"
+
+
+def notes(cook):
+    gone = {event.data["seq"] for event in cook.events if event.kind == "scratched"}
+    return [(x.load, x.data["text"]) for x in cook.events if x.kind == "note" and x.seq not in gone]
+
+
+def test_a_typed_note_is_kept_as_it_stands_and_read_back(cook):
+    cook.run(*cook.BEANS)
+    assert cook.bare(SALTY, typed=True) == "Noted for green beans: a bit too much salt, 2 tsp?"
+    assert notes(cook) == [(1, "a bit too much salt, 2 tsp?")]
+    assert cook.replayed().loads == cook.kitchen.loads
+
+
+@pytest.mark.parametrize("said", ["Note : pressure dropped to nine", "REMARK: heat is off", "note: scratch that"])
+def test_nothing_in_a_note_is_acted_on(holding, said):
+    before = holding.kitchen.loads
+    assert holding.bare(said, typed=True).startswith("Noted")
+    assert holding.kitchen.loads == before
+    assert len(notes(holding)) == 1
+
+
+def test_it_is_taken_back_like_anything_else(cook):
+    cook.run(*cook.BEANS)
+    cook.bare(SALTY, typed=True)
+    assert cook.say("scratch that").startswith("Taken back: the note.")
+    assert notes(cook) == []
+
+
+def test_of_two_loads_it_is_asked_which(two):
+    assert two.bare(SALTY, typed=True).startswith("Which load")
+    assert two.bare("the carrots", typed=True) == "Noted for carrots: a bit too much salt, 2 tsp?"
+    assert notes(two) == [(2, "a bit too much salt, 2 tsp?")]
+
+
+def test_an_open_question_stays_open(cook):
+    cook.run(*cook.BEANS, "start nine pints of carrots in canner two")
+    cook.bare("note: the big pot", typed=True)
+    assert cook.talk.question is not None
+
+
+def test_without_a_load_there_is_nothing_to_note_it_beside(cook):
+    cook.bare(SALTY, typed=True)
+    assert notes(cook) == []
+
+
+@pytest.mark.parametrize("said", ["note:", "noted: salt", "a note: salt", "note salt"])
+def test_what_is_no_note_is_none(cook, said):
+    cook.run(*cook.BEANS)
+    cook.bare(said, typed=True)
+    assert notes(cook) == []
+
+
+def test_no_sentence_that_was_heard_is_a_note(cook):
+    cook.run(*cook.BEANS)
+    cook.bare(f"kitchen voice {SALTY}")
+    assert notes(cook) == []
+    assert cook.say("take a note").startswith("I write down no free speech.")
