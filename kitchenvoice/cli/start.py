@@ -173,8 +173,8 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
         session = compose.typed_session(kitchen, boards.follow(_show(screen, kitchen.profile)), boards.look, trace)
         if trace is not None:
             trace.start(session.t, kitchen.profile)
-        boards.open(session.inbox, kitchen.folder)
         keyboard.end_when_told(session.inbox)
+        boards.open(session.inbox, kitchen.folder)
         keyboard.read_keyboard(session.inbox)
         with thread_errors_said(session.inbox):
             return _stopped(screen, session.run(), kitchen.log, kitchen.profile.language)
@@ -185,7 +185,7 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Trace | None, language: str | None) -> int:
     """Load model, voice and speaker beside the record: each takes as long as all the rest."""
-    from kitchenvoice.app import compose, drivers
+    from kitchenvoice.app import compose, drivers, keyboard
     from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.push_to_talk import read_key
 
@@ -220,6 +220,7 @@ def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Tra
                 trace.start(session.t, profile, engine=recogniser.engine, model=recogniser.model, devices=devices)
             found = f"{recogniser.engine}, {recogniser.model}; {devices}"
             screen.put({"who": "start", "text": found, "event": "found"}, f"Found: {found}.")
+            keyboard.end_when_told(session.inbox)
             boards.open(session.inbox, folder)
             with thread_errors_said(session.inbox):
                 code = _listen(ear, session, screen, mouth, key, kitchen)
@@ -241,7 +242,6 @@ def _listen(ear: LiveEar, session: Session, screen: Screen, mouth: Mouth, key: K
     mouth.start()
     event, language = "listening" if listening else "waiting", kitchen.profile.language
     screen.put({"who": "start", "text": event, "event": event}, load_language(language).phrase("status", event))
-    keyboard.end_when_told(session.inbox)
     watching = keyboard.watch_key(key, session.inbox)
     try:
         return _stopped(screen, session.run(), kitchen.log, language)

@@ -256,7 +256,7 @@ def talk(environment: dict[str, str], *lines: str) -> list[str]:
         (["start seven quarts of green beans raw pack", "yes", "zero jars are in"], "at least one jar"),
         (["start seven quarts of green beans raw pack", "yes", "eight jars are in"], "holds seven quarts"),
         (["start six quarts of green beans raw pack", "yes", "seven jars are in"], "I had six"),
-        (["blah blah"], "again?"),
+        (["blah blah"], "I didn't get that. You can say: "),
     ],
     ids=lambda value: value[-1] if isinstance(value, list) else "",
 )
