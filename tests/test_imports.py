@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import ast
+import graphlib
 import os
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
+
+import pytest
 
 ROOT = Path(__file__).parents[1]
 
@@ -16,6 +21,38 @@ def test_no_room_imports_what_it_may_not_know(tmp_path: Path) -> None:
         [str(linter), "--cache-dir", str(tmp_path)], cwd=ROOT, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def imported(body: list[ast.stmt]) -> Iterator[str]:
+    """Yield what is imported while a module is loaded: not in functions, and not for types alone."""
+    for node in body:
+        if isinstance(node, ast.ImportFrom) and node.module is not None:
+            yield from (f"{node.module}.{each.name}" for each in node.names)
+        elif isinstance(node, ast.If) and not (isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"):
+            yield from imported([*node.body, *node.orelse])
+        elif isinstance(node, ast.Try):
+            yield from imported([*node.body, *node.orelse, *node.finalbody])
+
+
+def modules(root: Path) -> dict[str, set[str]]:
+    """Return every module below a folder with those of them that it imports."""
+    files = {".".join(path.relative_to(root).with_suffix("").parts): path for path in root.glob("kitchenvoice/**/*.py")}
+    named = {name.removesuffix(".__init__"): path for name, path in files.items()}
+    found: dict[str, set[str]] = {}
+    for name, path in named.items():
+        asked = imported(ast.parse(path.read_text("utf-8")).body)
+        found[name] = {each if each in named else each.rpartition(".")[0] for each in asked} & named.keys()
+    return found
+
+
+def test_no_module_is_imported_in_a_circle(tmp_path: Path) -> None:
+    list(graphlib.TopologicalSorter(modules(ROOT)).static_order())
+    folder = tmp_path / "kitchenvoice"
+    folder.mkdir()
+    for one, other in (("losses", "reports"), ("reports", "losses")):
+        (folder / f"{one}.py").write_text(f"from kitchenvoice.{other} import taken\n", "utf-8")
+    with pytest.raises(graphlib.CycleError):
+        list(graphlib.TopologicalSorter(modules(tmp_path)).static_order())
 
 
 def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:

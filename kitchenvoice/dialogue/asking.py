@@ -10,7 +10,7 @@ from kitchenvoice.dialogue import filling, frames, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.now import window_shut
+from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.objecting import why_text
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
@@ -21,7 +21,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, Timer, step_of
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["HANDLERS", "warn_of_the_lid"]
+__all__ = ["HANDLERS"]
 
 _JUST_NOW_S = 60.0
 _HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
@@ -251,12 +251,6 @@ def _open(talk: Talk, heard: Heard) -> None:
         talk.say("answers", "open_none")
 
 
-def warn_of_the_lid(talk: Talk) -> None:
-    """Warn of a canner that may be under pressure, whoever listens."""
-    if any(load.process.is_pressure and load.stage in _HEATED and not load.lid_off for load in talk.kitchen.open_loads):
-        talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
-
-
 def _wait_left(talk: Talk, load: Load) -> dict[str, float]:
     timer = load.timer("settle")
     return {} if timer is None else {"left_s": max(0.0, timer.left_s(talk.t))}
@@ -305,10 +299,8 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
             _say(talk, "failed_late", load)
         else:
             _say(talk, "failed_left", load, left=filling.left_on(talk, timer))
-    standing = [load for load in talk.kitchen.open_loads if load.processed_t is not None]
-    over = bool(standing) and all(window_shut(load, talk.t) for load in standing)
     if not waiting or any(load.timer("window") for load in waiting):
-        talk.say("answers", "failed_jar_late" if over else "failed_jar")
+        talk.say("answers", "failed_jar_late" if only_out_is_left(talk) else "failed_jar")
 
 
 # ---------------------------------------------------------------- the way

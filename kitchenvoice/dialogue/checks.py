@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Any
 
-from kitchenvoice.dialogue import filling, frames, losses, reports
+from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -21,15 +22,17 @@ from kitchenvoice.process import Fact, Load, Step, step_of
 __all__ = [
     "CHECK",
     "STEP",
-    "ask_next",
+    "ask_due",
     "ask_now",
     "ask_step",
     "challenge_again",
     "note_checks",
     "put_off",
+    "report",
     "take_reading",
 ]
 
+_NOTHING: Mapping[str, Any] = MappingProxyType({})
 _SILENT = 2
 """The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
 asked once only."""
@@ -70,14 +73,8 @@ def _still_asked(load: Load) -> bool:
     return load.holding and not load.doubt and load.asked_t is not None
 
 
-def ask_next(talk: Talk) -> None:
-    """Ask what waits: what was put aside, what is in doubt, then the next one about the stove."""
-    if talk.asleep:
-        talk.checks.clear()
-        return
-    frames.settle(talk)
-    if losses.ask_open(talk) or frames.resume(talk):
-        return
+def ask_due(talk: Talk) -> None:
+    """Ask the next question about the stove that waits."""
     while talk.checks:
         load = talk.kitchen.load(talk.checks.pop(0))
         if load is not None and _still_asked(load):
@@ -104,12 +101,20 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if frame.about == "dial":
         return take_reading(talk, frame, heard)
     good, bad = ("weight_rocking", "weight_quiet") if frame.about == "weighted" else ("boiling", "boil_lost")
-    report = {"yes": good, "no": bad, good: good}.get(heard.intent)
-    if report is None:
+    told = {"yes": good, "no": bad, good: good}.get(heard.intent)
+    if told is None:
         return False
     frames.close(talk, frame)
-    reports.take_for_id(talk, load_id, report, {}, heard)
+    report(talk, load_id, told, heard)
     return True
+
+
+def report(
+    talk: Talk, load_id: int, kind: str, heard: Heard, slots: Mapping[str, Any] = _NOTHING, rival: Any = None
+) -> None:
+    """Take an answer for the report that it is, of the load that was asked about."""
+    answer = heard.intent in ("yes", "no")
+    talk.obey(replace(heard, intent=kind, slots=slots, of=load_id, rival=rival, answer=answer))
 
 
 def _prompt(talk: Talk, frame: Frame) -> str:
@@ -147,15 +152,14 @@ def take_reading(talk: Talk, frame: Frame, heard: Heard) -> bool:
     load_id = frame.load or 0
     if heard.intent == "pressure_low" and not heard.addressed:
         frames.close(talk, frame)
-        reports.take_for_id(talk, load_id, "pressure_low", dict(heard.slots), heard)
+        report(talk, load_id, "pressure_low", heard, dict(heard.slots))
         return True
     said = {"number": "value", "pressure_is": "pressure"}.get(heard.intent)
     if said is None or heard.slots.get(said) is None:
         return False
     frames.close(talk, frame)
     rival = None if heard.rival is None else {"pressure": heard.rival.get(said)}
-    asked = Heard("pressure_is", {"pressure": heard.slots[said]}, heard.text, heard.t, heard.addressed, rival)
-    reports.take_for_id(talk, load_id, "pressure_is", asked.slots, asked)
+    report(talk, load_id, "pressure_is", heard, {"pressure": heard.slots[said]}, rival)
     return True
 
 

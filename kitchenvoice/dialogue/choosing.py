@@ -122,7 +122,7 @@ def stage_text(talk: Talk, load: Load) -> str:
         if hold is not None and hold.done and load.doubt:
             key = "in_doubt"
         elif hold is not None and hold.done:
-            key = "hold_done"
+            key = "unfit" if load.unfit else "hold_done"
         elif hold is not None and hold.lost_t is not None:
             key = "hold_lost"
         elif not load.process.is_pressure:

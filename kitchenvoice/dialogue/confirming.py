@@ -6,9 +6,10 @@ Without one all stays as it was. What is said after a no, and what else a yes or
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, forgotten, frames, losses, reports, taking_back
+from kitchenvoice.dialogue import filling, forgotten, frames, reports
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -69,8 +70,18 @@ def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
     if load is None or said is None:
         return
     talk.record("heat_off", load.id, said.text, before=True)
-    report = str(frame.values["report"])
-    reports.take_for_id(talk, load.id, report, dict(frame.values["data"]), said.sure(of=load.id))
+    talk.obey(replace(said.sure(of=load.id), intent=str(frame.values["report"]), slots=dict(frame.values["data"])))
+
+
+def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take the same report for a yes: that is what somebody says who has looked again."""
+    zero = heard.intent == "gauge_zero" or (heard.intent == "pressure_is" and heard.slots.get("pressure") == 0)
+    shut = [load.id for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
+    if not zero or frame.load != (heard.of if heard.of is not None or len(shut) != 1 else shut[0]):
+        return False
+    frames.close(talk, frame)
+    _obey(talk, frame, heard)
+    return True
 
 
 def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
@@ -79,20 +90,9 @@ def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
         talk.speak(where(talk, load))
 
 
-def _misheard(talk: Talk, frame: Frame, _: Heard) -> None:
-    """Take back a loss that was just heard wrong; a doubt that it settled goes back to the other loads."""
-    event = next((each for each in talk.history if each.seq == frame.values["seq"]), None)
-    if event is None:
-        return
-    taking_back.take_back(talk, event)
-    if event.kind == "doubt_settled" and frame.load is not None:
-        losses.denied(talk, int(event.data["doubt"]), frame.load)  # type: ignore[arg-type]
-
-
 _YES: Mapping[str, Then] = MappingProxyType(
     {
         "heat_off_first": _heat_off_first,
-        "loss_stands": _say("talk", "loss_stands"),
         "forgotten": forgotten.close_it,
     }
 )
@@ -100,13 +100,14 @@ _NO: Mapping[str, Then] = MappingProxyType(
     {
         "jars_in_differ": _how_many,
         "heat_off_first": _not_off,
-        "loss_stands": _misheard,
         "forgotten": forgotten.leave_it,
         "said": _say("talk", "again"),
         **dict.fromkeys(("give_up", "scratch"), _say("talk", "cancelled")),
     }
 )
-_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType({"forgotten": forgotten.count_it})
+_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
+    {"forgotten": forgotten.count_it, "zero_so_soon": _said_again}
+)
 
 
 def _prompt(talk: Talk, frame: Frame) -> str:
@@ -120,9 +121,7 @@ def _prompt(talk: Talk, frame: Frame) -> str:
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:
-    if frame.about == "loss_stands":
-        frames.close(talk, frame)
-    elif frame.about == "forgotten":
+    if frame.about == "forgotten":
         frames.close(talk, frame)
         forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
 
@@ -131,7 +130,7 @@ def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "forgotten":
         forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
     else:
-        talk.say("talk", "loss_stands" if frame.about == "loss_stands" else "cancelled")
+        talk.say("talk", "cancelled")
 
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:

@@ -212,11 +212,13 @@ class Talk:
         said = Announcement(text, Urgency.ALARM, key=key, true_s=_TRUE_S, tone=tone, load=load, repeats=repeats)
         self._calls.append(said)
 
-    def lead(self, text: str) -> bool:
-        """Put words before a call that this turn makes, as what is to be done first; False if it makes none."""
+    def lead(self, text: str, urgency: Urgency) -> None:
+        """Put words before all else that this turn says, as what is to be done first."""
         if self._calls:
             self._calls[0] = replace(self._calls[0], text=f"{text} {self._calls[0].text}")
-        return bool(self._calls)
+        else:
+            self._parts.insert(0, _Part(text, urgency))
+            self._lasting[:0] = [text] if urgency >= Urgency.CAUTION else []
 
     def control(self, name: str, **data: Any) -> None:
         """Add a wish to the session."""
@@ -309,6 +311,10 @@ class Talk:
             return self.language.say("talk", "rest_on")
         if load.undecided and window_shut(load, self.t):
             return self.language.say("answers", "failed_jar_late")
+        if load.undecided and load.unfit:
+            return self.language.say("talk", "unfit")
+        if load.stage is Stage.KEEP and not load.shelved:
+            return self.language.say("talk", "none_to_shelve")
         return other_numbers(self, load) if load.processed_t is None and step.id in _BY_NUMBERS else ""
 
     def _worded(self, step: Step) -> Step:

@@ -17,12 +17,15 @@ from kitchenvoice.dialogue import (
     confirming,
     consulting,
     courtesies,
+    denying,
+    doubting,
     everyday,
     forms,
     frames,
     greeting,
     losses,
     missing,
+    overheard,
     pantry,
     planning,
     render,
@@ -33,6 +36,7 @@ from kitchenvoice.dialogue import (
     steering,
     stepping,
     timers,
+    which,
 )
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
@@ -73,11 +77,12 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
 KINDS: Mapping[str, Kind] = MappingProxyType(
     {
         "yes_no": confirming.YES_NO,
-        "which": losses.WHICH,
+        "which": which.WHICH,
         "form": forms.FORM,
         "check": checks.CHECK,
         "loss": losses.LOSS,
         "step": checks.STEP,
+        "stands": denying.STANDS,
     }
 )
 """What each kind of question does."""
@@ -91,6 +96,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "opened": pantry.OPENED,
         "timer_stop": timers.WHICH_TIMER,
         "jars_in": reports.JARS_IN,
+        "without_acid": reports.WITHOUT_ACID,
         "altitude": altitude.ALTITUDE,
         "setup": setup.SETUP,
     }
@@ -207,9 +213,19 @@ class Conversation:
         return is_question(self.talk, text)
 
     def _finish(self) -> Turn:
-        checks.ask_next(self.talk)
+        self._ask_next()
         checks.ask_step(self.talk)
         return self.talk.flush()
+
+    def _ask_next(self) -> None:
+        """Ask what waits: what is in doubt, what was put aside, then the next one about the stove."""
+        talk = self.talk
+        if talk.asleep:
+            talk.checks.clear()
+            return
+        frames.settle(talk)
+        if not doubting.ask_open(talk) and not frames.resume(talk):
+            checks.ask_due(talk)
 
     def _intents(self, question: Frame) -> frozenset[str]:
         return KINDS[question.kind].intents(self.talk, question)
@@ -218,7 +234,9 @@ class Conversation:
         talk, intent = self.talk, understood.intent or ""
         question = self.open_question(t)
         addressed = understood.attention or typed or t <= talk.attention_until
-        allowed = question is not None and (intent in _ANSWERS or intent in self._intents(question))
+        allowed = question is not None and (
+            (intent in _ANSWERS and question.kind != "stands") or intent in self._intents(question)
+        )
         if not addressed and not allowed:
             talk.note("ignored", understood.text, reason="no_attention")
             return
@@ -226,16 +244,16 @@ class Conversation:
             talk.note("ignored", understood.text, reason="asleep")
             if intent in reports.HANDLERS:
                 talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
-                losses.note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
+                doubting.note_asleep(talk, Heard(intent, understood.slots, understood.text, t))
             if intent in _AT_THE_LID:
-                asking.warn_of_the_lid(talk)
+                overheard.warn_of_the_lid(talk)
             return
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
         if understood.unsure is not None and has_to_be_sure(understood) and not self._falls(heard):
             if any(load.holding for load in talk.kitchen.open_loads) and intent not in ("pressure_is", "number"):
-                losses.not_understood(talk, understood.text)
+                doubting.not_understood(talk, understood.text)
             prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
             talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
             return
@@ -245,22 +263,36 @@ class Conversation:
         if intent in _OF_A_LOAD and choosing.named_in(heard) is not None:
             self._of_named(heard)
             return
-        late = question is None and talk.question is not None and talk.question.kind == "check"
-        if late and intent in reports.HANDLERS:
+        before = talk.question
+        late = question is None and before is not None and before.kind == "check"
+        if late and (intent in reports.HANDLERS or intent == "no"):
             self._obey(heard)  # a check of minutes ago takes no report that can be of another load
             return
-        before = talk.question
+        if late and before is not None and intent == "yes":
+            frames.again(talk, before)
+            return
         if frames.take(talk, heard):
             if before is not None and talk.question == before and intent not in ("yes", "no"):
                 talk.question = replace(before, window_t=max(before.window_t, talk.t + window_s(before.prompt)))
             return
         if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
             return
-        if talk.question is not None and intent in _BARE:
+        if talk.question is not None and talk.question.kind != "stands" and intent in _BARE:
+            if intent == "no" and self._doubt_check(talk.question, heard.text):
+                return
             passive, asked = talk.question.passive, frames.words(talk, talk.question)
             talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
             return
         self._obey(heard)
+
+    def _doubt_check(self, question: Frame, text: str) -> bool:
+        """Take what is no clear answer to a question about the stove for a doubt, which is asked about."""
+        load = self.talk.kitchen.load(question.load)
+        if question.kind != "check" or load is None:
+            return False
+        self.talk.say("talk", "no_answer")
+        doubting.not_understood(self.talk, text, [load])
+        return True
 
     def _falls(self, heard: Heard) -> bool:
         """Tell whether it is a pressure below the target of a hold: that counts whoever is sure of it."""
@@ -365,24 +397,33 @@ class Conversation:
             talk.misses = 0
             return
         talk.misses += 1
+        if question is not None and overheard.has_word(talk, "hedge", understood.text):
+            talk.misses = 0
+            if self._doubt_check(question, understood.text):
+                return
+        doubts = talk.kitchen.doubts
+        if question is not None and question.kind == "loss" and overheard.has_word(talk, "loss", understood.text):
+            doubting.put_in_question(talk, understood.text, talk.kitchen.in_doubt(question.doubt or 0))
+        if called and overheard.catch(talk, understood.text, often=talk.misses >= _MOST_MISSES):
+            return
         strange = self._strange_word(understood.text, t, answer=form) if typed else None
         if strange is not None:
             talk.say("talk", "mistyped", word=strange[0], known=strange[1])
-        elif question is not None and form and talk.misses != _MOST_MISSES and (called or talk.misses == 1):
+        elif question is not None and form and talk.misses != _MOST_MISSES and (called or talk.misses <= 1):
             talk.say("talk", "again_asked", prompt=frames.words(talk, question))
-        elif talk.misses == 1 and (not typed or (question is not None and not question.passive)):
+        elif talk.misses <= 1 and talk.kitchen.doubts != doubts:
+            talk.say("talk", "not_sure")
+        elif talk.misses <= 1 and (not typed or (question is not None and not question.passive)):
             talk.say("talk", "again")
         elif talk.misses == _MOST_MISSES:
             talk.say("talk", "no_match_help", help=steering.help_text(talk))
-        elif talk.misses == 1:
+        elif talk.misses <= 1:
             said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
             talk.say("talk", "no_match_help", help=said)
         elif called:
             talk.say("talk", "cant_answer", attention=talk.profile.attention)
         else:
             talk.note("ignored", understood.text, reason="missed_often")
-        if talk.misses >= _MOST_MISSES and called:
-            losses.not_understood(talk, understood.text)
         if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
             self._wait_on(question)
 
@@ -425,10 +466,14 @@ class Conversation:
         )
 
     def _note_asleep(self, utterance: Utterance) -> None:
-        """Write down a loss that is a sentence of another stage, though nobody listens."""
-        readings = self._anywhere().parse(utterance.alternatives[0]) if utterance.alternatives else ()
+        """Write down what may be a loss, though nobody listens."""
+        text = " ".join(utterance.alternatives[:1])
+        readings = self._anywhere().parse(text)
         for reading in readings[:1]:
-            losses.note_asleep(self.talk, Heard(reading.intent, reading.slots, utterance.alternatives[0], self.talk.t))
+            doubting.note_asleep(self.talk, Heard(reading.intent, reading.slots, text, self.talk.t))
+        if not readings and overheard.has_word(self.talk, "loss", text):
+            self.talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=self.talk.profile.attention)
+            doubting.put_in_question(self.talk, text)
 
     def _elsewhere(self, utterance: Utterance, *, typed: bool) -> bool:
         """Say where she is if the sentence is a whole one of another stage."""

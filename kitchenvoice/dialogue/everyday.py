@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, filling, losses, reports, starting
+from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
@@ -50,7 +50,7 @@ def _in_all(talk: Talk, heard: Heard) -> None:
         values = filling.values_of(talk, {"packed": load.packed}, load)
         talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)), Urgency.READBACK)
     else:
-        reports.take_for_id(talk, load.id, "packed", {"count": total - load.packed}, heard)
+        checks.report(talk, load.id, "packed", heard, {"count": total - load.packed})
 
 
 def _sealed_of(talk: Talk, heard: Heard) -> None:
@@ -93,7 +93,7 @@ def _nearly(talk: Talk, heard: Heard) -> None:
     if load is None or target is None or not load.holding:
         talk.say("talk", "not_yet", step="" if load is None else talk.tell_step(load))
     elif psi <= target:
-        reports.take_for_id(talk, load.id, "pressure_low", {}, heard)
+        checks.report(talk, load.id, "pressure_low", heard)
     else:
         checks.ask_now(talk, load)
 
@@ -103,7 +103,7 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
     if counting:
-        losses.raise_doubt(talk, "pressure_low", counting, heard, {})
+        doubting.raise_doubt(talk, "pressure_low", counting, heard, {})
     elif "pressure" in heard.slots:
         talk.obey(Heard("pressure_is", heard.slots, heard.text, heard.t, of=heard.of))
     else:
@@ -154,7 +154,7 @@ def _change_load(talk: Talk, heard: Heard) -> None:
         talk.say("everyday", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
     elif load.stage is not Stage.PACK:
         talk.say("everyday", "too_late_to_change", urgency=Urgency.CAUTION, food=load.food_name)
-        losses.not_understood(talk, heard.text)
+        doubting.not_understood(talk, heard.text)
     elif "change_load" not in heard.asked:
         talk.ask_yes_no("change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id)
     else:

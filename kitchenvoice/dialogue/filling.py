@@ -38,7 +38,7 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
     """Put every value that a sentence may need into words. What the fact itself carries comes before the load's own."""
     values = {} if load is None else _of_load(talk, load)
     values.update({name: _word(talk, name, value) for name, value in data.items() if value is not None})
-    for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s"):
+    for name in ("left_s", "since_s", "ran_s", "rested_s", "off_s", "cool_s"):
         if name in values:
             values[name.removesuffix("_s")] = values[name]
     for name, how in (("since", "at_least"), ("left", "at_most")):
@@ -48,7 +48,8 @@ def values_of(talk: Talk, data: Mapping[str, Value], load: Load | None) -> dict[
     if isinstance(unanswered, int):
         values["unanswered"] = talk.language.counted(unanswered, "check")
     if isinstance(heard_s, int | float):
-        values["heard"] = talk.language.duration(heard_s)
+        over_s = 0.0 if load is None or load.processed_t is None else max(0.0, talk.t - load.processed_t)
+        values["heard"] = talk.language.duration(heard_s + over_s)
     if "outcome" in data:
         values["outcome"] = talk.language.phrase("outcomes", str(data["outcome"]))
     values["timer"] = timer_name(talk, _timer_of(data), data.get("minutes"))

@@ -65,8 +65,8 @@ class Frame:
 
     @property
     def passive(self) -> bool:
-        """True if a step asks it: it isn't repeated, and gives way to any other."""
-        return self.kind == "step"
+        """True if nothing was asked aloud: it isn't repeated, and gives way to any other."""
+        return self.kind == "step" or (self.kind == "stands" and self.about == "report")
 
     @property
     def pressing(self) -> bool:

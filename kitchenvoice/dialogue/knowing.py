@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import losses, reports
+from kitchenvoice.dialogue import doubting, overheard, reports
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.now import only_out_is_left
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
 from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
 from kitchenvoice.reference.library import product
+from kitchenvoice.reference.nearness import asks
 
 __all__ = ["SPOKEN_IN", "Asked", "answer", "answer_question", "is_question", "speak_family", "without_name"]
 
@@ -24,8 +27,8 @@ _BY_FOOD = frozenset(
 def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
     """Answer a question of the knowledge base, in the numbers of the load in focus; False if it is none in any words.
 
-    A question that implies a loss ("the weight fell off, what now") is that loss too; one that may imply one puts every
-    running hold in doubt.
+    A question that implies a loss or a fault ("the weight fell off, what now") is that too; one that may imply one puts
+    every running hold in doubt.
     """
     if talk.language.tag != SPOKEN_IN:
         return False
@@ -59,13 +62,19 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
     talk.note("answered", told.text, family=told.family, source=told.source)
-    asked_about, urgency = family(found.family), Urgency.CAUTION if told.hazard else Urgency.READBACK
-    if found.doubt and asked_about.ends_hold:
-        reports.take_loss(talk, text, air=asked_about.lets_air_in)
+    asked_about = family(found.family)
+    if found.doubt and asked_about.fault:
+        reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
+    elif found.doubt and asked_about.ends_hold:
+        reports.take_loss(talk, text)
     elif found.doubt:
-        losses.not_understood(talk, text)
-    if not talk.lead(told.text):
-        talk.speak(told.text, urgency)
+        overheard.contradicted(talk, text)
+    elif not asks(without_name(talk, text)) and overheard.has_word(talk, "loss", text):
+        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+    if asked_about.within_day and only_out_is_left(talk):
+        talk.say("answers", "failed_jar_late")
+    else:
+        talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 
 
 def _situation(talk: Talk, load: Load | None) -> Situation:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
-from kitchenvoice.dialogue import knowing, losses, steering
+from kitchenvoice.dialogue import doubting, knowing, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, written
@@ -32,7 +32,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not _refuse_food(talk, said, grammar) and not (found and _near(talk, said, found)):
         return False
     if not asks(said):
-        losses.not_understood(talk, text)
+        doubting.not_understood(talk, text)
     return True
 
 

@@ -12,13 +12,19 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["other_numbers", "window_shut"]
+__all__ = ["only_out_is_left", "other_numbers", "window_shut"]
 
 
 def window_shut(load: Load, t: float) -> bool:
     """Tell whether only throwing out is left for a jar that failed: twenty four hours after processing (USDA Complete
     Guide, page 1-26)."""
     return load.processed_t is not None and t - load.processed_t >= 3600.0 * rules().failed_seal_hours.value
+
+
+def only_out_is_left(talk: Talk) -> bool:
+    """Tell whether that is so of every load that was processed and is still open."""
+    standing = [load for load in talk.kitchen.open_loads if load.processed_t is not None]
+    return bool(standing) and all(window_shut(load, talk.t) for load in standing)
 
 
 def other_numbers(talk: Talk, load: Load) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.turn import Objected
 from kitchenvoice.process import Load
 
@@ -26,6 +27,10 @@ def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], s
     if "other" in now:
         other = talk.kitchen.load(int(now["other"]))
         values["other"] = other.food_name if other is not None else ""
+    if kind == "not_decided" and window_shut(load, talk.t):
+        kind = "not_decided_late"
+    elif kind == "not_decided" and load.unfit:
+        kind = "not_decided_unfit"
     if "where" in talk.language.gaps("objections", kind):
         values["where"] = where(talk, load)
     return talk.language.say("objections", kind, values)

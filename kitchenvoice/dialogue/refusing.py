@@ -53,15 +53,28 @@ def tell_remarks(talk: Talk, facts: Sequence[Fact]) -> None:
         load = talk.kitchen.load(fact.load) if fact.kind in _TOLD_AT else None
         if load is None or load.hold is None:
             continue
+        if load.unfit:
+            jars = talk.language.number(load.unfit)
+            key = "unfit" if load.all_unfit else "unfit_some"
+            talk.say("remarks", key, urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
         kinds = [remark.kind for remark in load.remarks if remark.kind != "settings"]
         known = [kind if talk.language.has("remarks", kind) else "loss" for kind in dict.fromkeys(kinds)]
         said = [talk.language.phrase("remarks", kind) for kind in known]
         if said:
             remarks = talk.language.listed(said, "and")
             talk.say("remarks", "told", urgency=Urgency.CAUTION, load=load_name(talk, load), remarks=remarks)
-        if any(remark.kind == "settings" for remark in load.remarks) or other_numbers(talk, load):
-            text = talk.language.say("objections", "done_by_other_numbers")
-            talk.speak(named(talk, load, text), Urgency.CAUTION)
+        if load.low_liquid and fact.kind in ("seals_counted", "load_closed"):
+            jars = talk.language.number(load.low_liquid)
+            talk.say("remarks", "low_liquid", urgency=Urgency.CAUTION, load=capital(load_name(talk, load)), count=jars)
+        if other_numbers(talk, load):
+            _tell_done_by_others(talk, load)
+        elif any(remark.kind == "settings" for remark in load.remarks):
+            talk.say("remarks", "settings_back", urgency=Urgency.CAUTION, load=capital(load_name(talk, load)))
+
+
+def _tell_done_by_others(talk: Talk, load: Load) -> None:
+    text = talk.language.say("objections", "done_by_other_numbers")
+    talk.speak(named(talk, load, text), Urgency.CAUTION)
 
 
 def note_settings(talk: Talk) -> None:
@@ -70,6 +83,9 @@ def note_settings(talk: Talk) -> None:
     fresh = tuple(load.id for load in begun if all(remark.kind != "settings" for remark in load.remarks))
     if fresh:
         talk.record("doubt", None, loads=fresh, kind="settings")
+    for load in begun:
+        if load.id in fresh and load.processed_t is not None:
+            _tell_done_by_others(talk, load)
 
 
 def over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> str:

@@ -21,7 +21,7 @@ __all__ = ["call_anew", "call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
-_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "taken back"})
+_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "withdrawn"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0
@@ -126,7 +126,7 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
         return "hold_done_bath_unheard" if bath else "hold_done_unheard"
-    if kind == "cooling" and load is not None and load.doubt:
+    if kind == "cooling" and load is not None and (load.doubt or load.unfit):
         return "cooling_doubt"
     if kind in ("hold_done", "cooling"):
         kind = f"{kind}_bath" if bath else kind
@@ -144,11 +144,13 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         mark = f"mark_{data['name']}_{data['mark']}" if load is not None else f"timer_mark_{data['mark']}"
         return f"{mark}_bath" if bath and data["name"] == "hold" else mark
     if kind == "jar_broke" and load is not None and not load.lid_off and load.stage in _CLOSED_UP:
-        return "jar_broke_closed"
+        return "jar_broke_cooling" if load.heat_off or load.stage is Stage.COOL else "jar_broke_closed"
     if kind == "jar_broke_packing" and not data.get("packed"):
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:
         return "packed_over"
+    if kind == "not_as_tested" and data.get("jars") is not None:
+        return "not_as_tested_some"
     if kind == "tally" and load is not None and sum(load.tally) == load.standing:
         return "tally_all"
     if kind == "vent_goes_on" and load is not None and load.timer("vent") is None:
@@ -232,7 +234,8 @@ def call_text(talk: Talk, call: Call) -> str:
     values = values_of(talk, data, load)
     if call.name == "vent_done" and load is not None and (other := other_numbers(talk, load)):
         return talk.language.say("facts", "call_again_vent_done_other", values, other=other)
-    return talk.language.say("facts", f"call_again_{call.name}", values)
+    unfit = call.name == "hold_done" and load is not None and load.unfit
+    return talk.language.say("facts", "call_again_hold_done_unfit" if unfit else f"call_again_{call.name}", values)
 
 
 def undone(talk: Talk, event: Event) -> str:

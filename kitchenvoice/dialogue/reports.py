@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, forms, frames, losses
+from kitchenvoice.dialogue import denying, doubting, filling, forms, frames, losses
 from kitchenvoice.dialogue.choosing import ask_which, spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
@@ -30,16 +30,17 @@ from kitchenvoice.process import (
     raised_by,
     step_of,
 )
+from kitchenvoice.process.timing import cool_s
 
 __all__ = [
     "HANDLERS",
     "JARS_IN",
+    "WITHOUT_ACID",
     "ask_how_many",
-    "ask_if_misheard",
     "count_text",
     "just_named",
     "refuse_stage",
-    "take_for_id",
+    "take_fault",
     "take_loss",
     "told_apart",
 ]
@@ -47,16 +48,16 @@ __all__ = [
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _STEAM = ("lid_locked", "heat_on", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet")
-_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close", "acid_forgotten")
+_REST = ("boiling", "boil_lost", "heat_off", "lid_off", "load_close")
 _PLAIN = (*_STEAM, *_REST)
-_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped", "fault"})
 _FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
 _HOLDS = frozenset({"pressure_is", "weight_rocking", "boiling"})
 _TALKED_OVER = frozenset({"said", "heard", "seal_count"})
 """What a yes was about that isn't an objection to the report."""
 _BEGINNINGS = frozenset({"steam_steady", "weight_on", "weight_rocking", "pressure_is", "boiling"})
 _BY_WEIGHT = frozenset({"weight_rocking", "weight_quiet"})
-_BY_DIAL = frozenset({"pressure_is", "pressure_low"})
+_OF_A_GAUGE = frozenset({"pressure_is", "pressure_low"})
 _CALLED = frozenset({"hold_done", "call_again"})
 _AFTER_HEAT = frozenset({"gauge_zero", "lid_off", "jars_out"})
 _CONTRADICT = _AFTER_HEAT | _LOSSES | {"steam_stopped"}
@@ -87,7 +88,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         doubted = [load for load in loads if _ends(load, report, data, talk.t)]
         if doubted:
             kind = "pressure_low" if report == "pressure_is" else report
-            losses.raise_doubt(talk, kind, doubted, heard, data, among=loads)
+            doubting.raise_doubt(talk, kind, doubted, heard, data, among=loads)
         else:
             ask_which(talk, loads, heard)
 
@@ -101,7 +102,8 @@ def _ends(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
     """Tell whether the report ends what counts of that load, or has just counted, if it is of it."""
     if not load.claims:
         return _is_late(load, report, data, t)
-    return report in _LOSSES or (load.holding and _is_below(load, report, data))
+    psi, target = data.get("pressure"), load.process.target_psi or 0.0
+    return report in _LOSSES or (load.holding and psi is not None and psi < target)
 
 
 def _is_late(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
@@ -161,10 +163,30 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
     best = trouble.get(named, _NOTHING) if named is not None else _NOTHING
     if best == _REFUSED or best <= (_TAKEN if "count" in data else _AFTER_YES):
         return tuple(load for load in loads if load.id == named)
+    if report in _OF_A_GAUGE:
+        return _by_gauge(talk, data) or loads
+    if report == "gauge_zero" and loads:
+        return tuple(load for load in _cooling(talk) if not load.at_zero) or loads
     fitting = tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
-    by_dial = report in _BY_DIAL and "pressure" in data
-    gauge = "weighted" if report in _BY_WEIGHT else "dial" if by_dial else None
-    return tuple(load for load in fitting if gauge in (None, load.process.gauge)) or fitting
+    return tuple(load for load in fitting if report not in _BY_WEIGHT or not load.process.is_dial) or fitting
+
+
+def _by_gauge(talk: Talk, data: Mapping[str, Any]) -> tuple[Load, ...]:
+    """Return every load whose gauge may be read: no number tells which one was. Zero is of one that cools, if any."""
+    shut = [load for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
+    under = tuple(load for load in shut if load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL))
+    zero = [load for load in _cooling(talk) if not load.at_zero] if data.get("pressure") == 0 else []
+    return tuple(zero) or under
+
+
+def _cooling(talk: Talk) -> tuple[Load, ...]:
+    """Return the loads that can be at zero by now, told or not that their heat is off."""
+    loads = [load for load in talk.kitchen.open_loads if load.process.is_pressure and load.processed_t is not None]
+    return tuple(load for load in loads if (load.stage is Stage.COOL and not load.lid_off) or _is_cold(talk, load))
+
+
+def _is_cold(talk: Talk, load: Load) -> bool:
+    return _waits_for_heat_off(load) and talk.t - (load.processed_t or talk.t) >= cool_s(load.jar)
 
 
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
@@ -177,8 +199,6 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
     if raised_by(load, report, data, talk.t) is not None:
         return 0 if _is_late(load, report, data, talk.t) else _TAKEN
     if report in _BY_WEIGHT and load.process.is_dial:
-        return _NOTHING
-    if report in _BY_DIAL and _waits_for_heat_off(load) and data.get("pressure") != 0:
         return _NOTHING
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if report == "jars_in" and "count" not in data and (objection is None or objection.override):
@@ -199,13 +219,6 @@ def _called_long_ago(talk: Talk, load: Load) -> bool:
     return talk.t - next(calls, talk.t) > _CHOSEN_S
 
 
-def take_for_id(talk: Talk, load_id: int, report: str, data: Mapping[str, Any], heard: Heard) -> None:
-    """Take a report for a load that is known already, as the answer to a question of ours."""
-    load = talk.kitchen.load(load_id)
-    if load is not None:
-        _take_for(talk, heard, load, report, data)
-
-
 def refuse_stage(
     talk: Talk,
     intent: str = "",
@@ -218,7 +231,7 @@ def refuse_stage(
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
     load = named[0] if len(named) == 1 else talk.focus
-    if intent == "gauge_zero" and _is_down_only(slots) and _under_pressure(talk):
+    if intent == "gauge_zero" and _is_down_only(slots) and (_under_pressure(talk) or _lost(talk)):
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     shut = [each for each in named or talk.kitchen.open_loads if _is_shut(each)]
@@ -241,14 +254,40 @@ def refuse_stage(
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT:
-            losses.not_understood(talk, text)
+            loads = named or talk.kitchen.open_loads
+            over = intent not in _AFTER_HEAT  # what follows the heat contradicts no hold that is over
+            doubting.put_in_question(talk, text, [each for each in loads if over or each.claims])
 
 
-def take_loss(talk: Talk, text: str, *, air: bool) -> None:
-    """Take what ends a hold whatever a gauge reads: with `air` in, the canner vents again."""
+def take_loss(talk: Talk, text: str) -> None:
+    """Take what ends a hold, of each kind of canner that holds."""
     holding = [load for load in talk.kitchen.open_loads if load.holding]
     for report in sorted({"pressure_low" if load.process.is_pressure else "boil_lost" for load in holding}):
-        take(talk, Heard(report, {}, text, talk.t), report, {"air": True} if air else {})
+        take(talk, Heard(report, {}, text, talk.t), report, {})
+
+
+def take_fault(talk: Talk, heard: Heard) -> None:
+    """Take what no gauge shows for the load that it is of."""
+    slots = {name: heard.slots[name] for name in ("fault", "jars") if heard.slots.get(name) is not None}
+    if talk.kitchen.open_loads:
+        take(talk, heard, "fault", slots)
+
+
+def _how_many_without(_: Talk, __: Frame, heard: Heard) -> Mapping[str, Any] | None:
+    count = forms.whole(heard.slots.get("value")) if heard.intent == "number" else None
+    return None if not count else {"count": count}
+
+
+def _without_acid(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
+    """Keep how many jars lack the acid. Until somebody says so, all of them do."""
+    if frame is not None and frame.said is not None and "count" in values:
+        talk.obey(replace(frame.said, intent="fault", slots={"fault": "acid", "jars": values["count"]}, of=frame.load))
+    elif frame is not None:
+        frames.ask(talk, frame)
+
+
+WITHOUT_ACID = Form(_how_many_without, _without_acid, lambda talk, _: talk.language.say("talk", "unfit"))
+"""In how many jars the acid was left out."""
 
 
 def _is_shut(load: Load) -> bool:
@@ -271,7 +310,7 @@ def _ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mappi
 def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
     raised = raised_by(load, report, data, talk.t)
     if raised is not None:
-        losses.raise_doubt(talk, raised[0], [load], heard, raised[1])
+        doubting.raise_doubt(talk, raised[0], [load], heard, raised[1])
         return
     if report == "pressure_is" and _waits_for_heat_off(load) and data.get("pressure") == 0:
         _ask_heat_off(talk, heard, load, report, data)
@@ -287,7 +326,7 @@ def _take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[s
     if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
             return  # what was asked is asked again; what is so now doesn't answer it
-        losses.answered_by_report(talk, load)
+        doubting.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load
     lost = lets_air_in(load) and (below or report in _LOSSES)
     if (data.get("pressure") == 0 or lost) and load.stage is Stage.HOLD and load.processed_t is None:
@@ -324,7 +363,7 @@ def _how_many(_: Talk, __: Frame, heard: Heard) -> Mapping[str, Any] | None:
 
 def _count_jars_in(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
     if frame is not None and frame.said is not None and "count" in values:
-        take_for_id(talk, frame.load or 0, "jars_in", {"count": values["count"]}, frame.said)
+        talk.obey(replace(frame.said, intent="jars_in", slots={"count": values["count"]}, of=frame.load))
     elif frame is not None:
         frames.ask(talk, frame)
 
@@ -360,34 +399,21 @@ def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -
 
 
 def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
-    answered = {"answered": True} if heard.intent in ("yes", "no") else {}
+    answered = {"answered": True} if heard.answer else {}
     facts = talk.record(report, load.id, heard.text, {**data, **answered})
     if report == "tally":
         _finish_tally(talk, heard, load.id)
     spoken_of(talk, load, heard.text)
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
-    if lost and heard.intent not in ("yes", "no"):
-        ask_if_misheard(talk, load.id)
+    acid = next((fact for fact in facts if fact.kind == "not_as_tested" and fact.data["fault"] == "acid"), None)
+    if lost and not heard.answer:
+        denying.ask_if_misheard(talk, load.id)
+    elif acid is not None and acid.data["jars"] is None:
+        prompt = filling.named(talk, load, talk.language.say("talk", "how_many_without"))
+        forms.ask(talk, "without_acid", "count", {}, prompt, "count", load=load.id, said=heard)
     elif not facts:
         talk.speak(where(talk, load))
-
-
-def ask_if_misheard(talk: Talk, load_id: int) -> None:
-    """A loss counts at once; a no within the window takes it back, while time is left."""
-    load = talk.kitchen.load(load_id)
-    told = (event for event in reversed(talk.history) if event.kind not in ("hold_lost", "load_select"))
-    event = next(each for each in told if load_id in (each.load, *_lost_by(each)))
-    if load is None or load.hold is None or load.hold.lost_t is None:
-        return
-    prompt = talk.language.say("talk", "confirm_or_scratch")
-    frame = Frame(kind="yes_no", about="loss_stands", expects="yes_no", prompt=prompt, load=load_id, prompted=1)
-    if load.hold.started_t + 60 * load.process.minutes > talk.t:
-        frames.ask(talk, replace(frame, values={"seq": event.seq}))
-
-
-def _lost_by(event: Event) -> tuple[int, ...]:
-    lost = event.data.get("lost")
-    return tuple(int(str(each)) for each in lost) if isinstance(lost, tuple | list) else ()
+    denying.let_stand(talk, report, load.id, facts)
 
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
@@ -478,7 +504,10 @@ def just_named(talk: Talk) -> bool:
 
 
 def _jar_outcome(talk: Talk, heard: Heard) -> None:
-    take(talk, heard, "jar_outcome", {"outcome": heard.slots["outcome"], "count": heard.slots.get("count", 1)})
+    slots, unfit = heard.slots, [load for load in talk.kitchen.open_loads if load.unfit and load.undecided]
+    all_alike = slots.get("count") is None and len(unfit) == 1 and heard.of in (None, unfit[0].id)
+    count = unfit[0].undecided if all_alike else slots.get("count", 1)
+    take(talk, heard, "jar_outcome", {"outcome": slots["outcome"], "count": count})
 
 
 def _counted(report: str, default: int | None = None) -> Callable[[Talk, Heard], None]:
@@ -502,9 +531,9 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
 
 
 def _is_down_only(slots: Mapping[str, Any]) -> bool:
-    """Tell whether it was only said that the pressure is down: at zero in a canner that cools, too low in one that
-    holds."""
-    return slots.get("reading") == "down"
+    """Tell whether it was only said that the pressure is down, or the lock: at zero in a canner that cools, lost in one
+    that holds."""
+    return slots.get("reading") in ("down", "lock")
 
 
 def _under_pressure(talk: Talk) -> list[Load]:
@@ -512,40 +541,58 @@ def _under_pressure(talk: Talk) -> list[Load]:
     return [load for load in loads if load.holding or ends_late(load, talk.t)]
 
 
+def _lost(talk: Talk) -> list[Load]:
+    loads = (load for load in talk.kitchen.open_loads if load.process.is_pressure and load.processed_t is None)
+    return [load for load in loads if load.stage is Stage.HOLD and not load.holding]
+
+
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
-    """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools."""
+    """Take a zero. "The pressure is down" can be of any that was under pressure: which one is asked where one cools.
+
+    A lock that has dropped in a hold tells that the pressure is gone altogether.
+    """
+    by_lock = heard.slots.get("reading") == "lock"
+    zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
     holding = _under_pressure(talk)
     shut = [
         load for load in talk.kitchen.open_loads if _is_shut(load) and (load in holding or load.processed_t is None)
     ]
     if not shut or not _is_down_only(heard.slots):
-        take(talk, heard, "gauge_zero", {})
+        take(talk, heard, "gauge_zero", zero)
         return
-    fitting = [*shut, *(load for load in loads_for(talk.kitchen, "gauge_zero") if not load.at_zero)]
+    fitting = [*shut, *(load for load in _cooling(talk) if not load.at_zero)]
     meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
     chosen = [load for load in fitting if load.id == meant] or fitting
 
-    if len(chosen) == 1:
-        load = chosen[0]
-        _take_for(talk, heard, load, "pressure_low" if _is_shut(load) else "gauge_zero", _overruling(heard, {}))
+    if len(chosen) == 1 and _is_shut(chosen[0]):
+        _take_for(talk, heard, chosen[0], "pressure_low", _overruling(heard, low))
+    elif len(chosen) == 1:
+        _take_for(talk, heard, chosen[0], "gauge_zero", _overruling(heard, zero))
     elif not holding:
         ask_which(talk, chosen, heard)
     else:
-        losses.raise_doubt(talk, "pressure_low", holding, heard, {}, among=chosen)
+        doubting.raise_doubt(talk, "pressure_low", holding, heard, low, among=chosen)
 
 
 def _heat_down(talk: Talk, heard: Heard) -> None:
     """Ask what each hold does that the heat may be too low for now."""
     loads = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     if loads:
-        losses.raise_doubt(talk, "unheard", loads, heard, {})
+        doubting.raise_doubt(talk, "unheard", loads, heard, {})
     else:
         talk.say("declined", "any")
+
+
+def _acid_forgotten(talk: Talk, heard: Heard) -> None:
+    count = heard.slots.get("count")
+    take_fault(talk, replace(heard, intent="fault", slots={"fault": "acid", "jars": count}))
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "heat_down": _heat_down,
+        "fault": take_fault,
+        "acid_forgotten": _acid_forgotten,
         **{name: _plain(name) for name in _PLAIN},
         "pressure_is": _pressure("pressure_is"),
         "pressure_low": _pressure("pressure_low"),

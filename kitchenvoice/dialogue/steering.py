@@ -6,18 +6,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, filling, frames, losses, render
+from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, render
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.starting import start
-from kitchenvoice.dialogue.taking_back import scratch, standing, take_back
+from kitchenvoice.dialogue.taking_back import scratch
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
-from kitchenvoice.process import Event, Load, Stage, step_of
+from kitchenvoice.process import Load, Stage, step_of
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -128,7 +128,7 @@ def _full(talk: Talk, heard: Heard) -> None:
 def _sleep(talk: Talk, heard: Heard) -> None:
     """Listen no more. What is in doubt counts as lost, as without an answer."""
     talk.question, talk.parked = None, ()
-    losses.forget_all(talk)
+    doubting.forget_all(talk)
     talk.question = None
     talk.asleep = True
     talk.say("talk", "asleep", attention=talk.profile.attention)
@@ -150,6 +150,11 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
     step = step_of(talk.focus) if talk.focus is not None else None
     checks_it = step is not None and step.check and heard.intent in ("yes", "no")
     talk.say("talk", "say_checked" if checks_it else "not_asked")
+
+
+def _stray_no(talk: Talk, heard: Heard) -> None:
+    if not denying.deny(talk, heard):
+        talk.say("talk", "not_asked")
 
 
 # ---------------------------------------------------------------- calls
@@ -190,8 +195,8 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     """
     about = heard.slots.get("about")
     load = talk.focus if about is None else _venting(talk) if about == "steam" else _under_pressure(talk)
-    if about == "pressure" and load is not None and _waits_at_zero(load):
-        take_back(talk, _zero_of(talk, load))
+    if about == "pressure" and load is not None and denying.waits_at_zero(load):
+        denying.deny_zero(talk, load)
         return
     counts = load is not None and not load.doubt
     of_hold = counts and load is not None and load.holding
@@ -200,7 +205,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     if load is not None and of_hold:
         checks.ask_now(talk, load)
     elif load is not None and of_steam:
-        losses.raise_doubt(talk, "steam_stopped", [load], heard, {})
+        doubting.raise_doubt(talk, "steam_stopped", [load], heard, {})
 
 
 def _venting(talk: Talk) -> Load | None:
@@ -212,17 +217,8 @@ def _venting(talk: Talk) -> Load | None:
 def _under_pressure(talk: Talk) -> Load | None:
     """Return the load whose pressure is spoken of: the only one that holds or stands at zero, else the present one."""
     loads = [each for each in talk.kitchen.open_loads if each.process.is_pressure]
-    under = [each for each in loads if each.holding or _waits_at_zero(each)]
+    under = [each for each in loads if each.holding or denying.waits_at_zero(each)]
     return under[0] if len(under) == 1 else talk.focus
-
-
-def _waits_at_zero(load: Load) -> bool:
-    return load.at_zero and not load.lid_off
-
-
-def _zero_of(talk: Talk, load: Load) -> Event | None:
-    told = (event for event in standing(talk) if event.load == load.id)
-    return next((event for event in told if event.kind == "gauge_zero" or event.data.get("pressure") == 0), None)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
@@ -244,7 +240,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "wake": _wake,
         "attention": _attention,
         "yes": _stray_answer,
-        "no": _stray_answer,
+        "no": _stray_no,
         "number": _stray_answer,
         "choice": _stray_answer,
         **dict.fromkeys(("both", "neither", "not_load"), _stray_answer),

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.checks import challenge_again
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.reports import just_named, take_for_id
+from kitchenvoice.dialogue.reports import just_named
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, following, step_of
@@ -33,7 +34,7 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     step = step_of(load)
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
-        take_for_id(talk, load.id, "lid_locked", {}, heard)
+        talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))
     elif blocked:
         talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=talk.tell_step(load))))
     elif step is not None and step.check and not checked:

@@ -1,7 +1,7 @@
 """Taking back what was said: the last report of hers that stands, to any depth.
 
-Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on: at once only
-while it was just said, without having been asked about, and time is left; else whether it held the whole time is asked.
+Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on, if she says
+that it held the whole time.
 """
 
 from __future__ import annotations
@@ -14,13 +14,14 @@ from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.process import Doubt, Event, Load, Stage, Value, fold
+from kitchenvoice.process import Doubt, Event, Kitchen, Load, Stage, Value, fold
 
 __all__ = ["event_of", "question", "scratch", "standing", "take_back"]
 
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
 
+_VOUCH = frozenset({"pressure_is", "weight_rocking", "boiling"})
 _NOT_HERS = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered", "doubt"}
 )
@@ -39,23 +40,21 @@ def scratch(talk: Talk, heard: Heard) -> None:
         frames.close(talk, question)
     talk.parked = tuple(each for each in talk.parked if each.doubt is not None)
     event = _last_of_hers(talk)
-    hangs = None if event is None else _hangs_on(talk, event)
-    if event is None or hangs is None:
+    if event is not None and event.kind == "fault":
+        prompt = talk.language.say("talk", "scratch_fault", what=render.undone(talk, event))
+        talk.ask_yes_no("scratch", prompt, replace(heard, slots={"seq": event.seq}), event.load)
+        return
+    if event is None or not _ends_what_counts(talk, event):
         take_back(talk, event)
         return
-    load = talk.kitchen.load(event.load)
-    if hangs == "scratch_ends" and load is not None:
-        data = {"loads": (load.id,), "kind": "taken_back", "of": event.seq}
-        talk.record("doubt", None, heard.text, data)  # what may not have been so is no claim any more: asked at once
-        return
-    said = replace(heard, slots={"seq": event.seq})
-    talk.ask_yes_no("scratch", _ends(talk, event, hangs), said)
+    data = {"loads": (event.load,), "kind": "taken_back", "of": event.seq}
+    talk.record("doubt", None, heard.text, data)  # what may not have been so is no claim any more: asked at once
 
 
-def _ends(talk: Talk, event: Event, key: str) -> str:
+def _ends(talk: Talk, event: Event) -> str:
     load = talk.kitchen.load(event.load)
     values = {"what": render.undone(talk, event), "hold_word": "" if load is None else filling.hold_word(talk, load)}
-    return talk.language.say("talk", key, values)
+    return talk.language.say("talk", "scratch_ends", values)
 
 
 def event_of(talk: Talk, doubt: Doubt) -> Event | None:
@@ -68,30 +67,22 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     event = event_of(talk, doubt)
     if event is None:
         return filling.named(talk, load, talk.language.say("doubts", "taken_back"))
-    return _ends(talk, event, "scratch_ends")
+    return _ends(talk, event)
 
 
 def _leaves_the_report(question: Frame) -> bool:
     """Tell whether "scratch that" over this question means a report: it was taken, or none led to it."""
-    return question.kind in ("check", "step") or question.about in ("loss_stands", "forgotten")
+    return question.kind in ("check", "step", "stands") or question.about == "forgotten"
 
 
-def _hangs_on(talk: Talk, event: Event) -> str | None:
-    """Name the question to ask where taking this back ends a hold or vent that counts, or lets a lost one count on."""
+def _ends_what_counts(talk: Talk, event: Event) -> bool:
+    """Tell whether taking this back ends a hold or vent that has counted for a while, or was confirmed."""
     scratched: dict[str, Value] = {"seq": event.seq, "kind": event.kind}
     gone = Event(seq=talk.last_seq + 1, t=talk.t, kind="scratched", load=event.load, data=scratched)
     without = fold([*talk.history, gone]).load(event.load)
     now, then = _counts(talk.kitchen.load(event.load)), _counts(without)
-    if now == then:
-        return None
     late = talk.t - event.t > _AT_ONCE_S or event.data.get("answered") is True
-    if now is not None:
-        return "scratch_ends" if late else None
-    if then is None or without is None or (without.doubt and event.kind == "doubt_settled"):
-        return None  # what was doubted is asked again
-    timer = without.timer("hold") or without.timer("vent")
-    over = timer is None or timer.left_s(talk.t) <= 0
-    return f"scratch_revives_{then[0]}" if late or over else None
+    return now is not None and now != then and late
 
 
 def _counts(load: Load | None) -> tuple[str, float] | None:
@@ -109,10 +100,15 @@ def take_back(talk: Talk, event: Event | None) -> None:
     if event is None:
         talk.say("talk", "nothing_to_take_back")
         return
-    what = render.undone(talk, event)
+    what, before = render.undone(talk, event), talk.kitchen
     talk.take_back(event)
     talk.say("talk", "taken_back", what=what)
+    for kind, loads in (("in_question", _revived(talk, before)), ("unheard", _unvouched(talk, event))):
+        if loads:
+            talk.record("doubt", None, "", {"kind": kind, "loads": loads})
     load = talk.kitchen.load(event.load)
+    if load is not None and load.doubt:
+        return  # what is asked now says where it is
     if load is not None and load.stage is not Stage.CLOSED:
         if load.stage is Stage.PACK and event.kind == "packed":
             values = filling.values_of(talk, {"packed": load.packed}, load)
@@ -121,6 +117,18 @@ def take_back(talk: Talk, event: Event | None) -> None:
             talk.speak(where(talk, load))
     elif not talk.kitchen.open_loads:
         talk.say("talk", "no_load_left")
+
+
+def _revived(talk: Talk, before: Kitchen) -> tuple[int, ...]:
+    """Return the loads whose vent or hold counts on again: nobody knows yet whether all held meanwhile."""
+    now = [load for load in talk.kitchen.open_loads if _counts(load) is not None and not load.doubt]
+    return tuple(load.id for load in now if _counts(before.load(load.id)) is None)
+
+
+def _unvouched(talk: Talk, event: Event) -> tuple[int, ...]:
+    """Return the load that holds without the report that it does."""
+    load = talk.kitchen.load(event.load)
+    return (load.id,) if event.kind in _VOUCH and load is not None and load.holding and not load.doubt else ()
 
 
 def _last_of_hers(talk: Talk) -> Event | None:

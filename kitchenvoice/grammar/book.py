@@ -39,7 +39,8 @@ _MORE_ANSWERS = {
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
     "step_check": ("yes_no", "step_report"),
-    "load": ("of_several",),
+    "load": ("of_several", "denial"),
+    "denial": ("yes_no", "of_several", "load"),
 }
 _SETUP = "setup_"
 _CALLED = "attention"
@@ -93,6 +94,7 @@ QUESTIONS = (
     "jar",
     "canner",
     "load",
+    "denial",
     "outcome",
     "gauge",
     "method",

@@ -15,6 +15,7 @@ from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import (
     Call,
     Doubt,
+    Fault,
     Hold,
     Kitchen,
     Load,
@@ -36,6 +37,7 @@ __all__ = [
     "Due",
     "Event",
     "Fact",
+    "Fault",
     "Hold",
     "Kitchen",
     "Load",

@@ -105,7 +105,7 @@ def _jar_outcome(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 def _load_close(_: Kitchen, load: Load, __: Event) -> Outcome:
     load = replace(load, stage=Stage.CLOSED, step="", timers=())
-    return Outcome(load, (Fact("load_closed", load.id, {"sealed": load.sealed}),))
+    return Outcome(load, (Fact("load_closed", load.id, {"sealed": load.shelved}),))
 
 
 def _load_given_up(_: Kitchen, load: Load, __: Event) -> Outcome:

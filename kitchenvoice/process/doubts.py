@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove, timing
+from kitchenvoice.process.faults import FAULTS
 from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
 
@@ -31,10 +32,10 @@ __all__ = [
     "without_moot",
 ]
 
-_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped"})
+_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped", "fault"})
 _WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
 """Losses that can still be of a hold that ended just before, and what was lost by them."""
-DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back"}
+DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question"}
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
 `settings` (altitude or gauge corrected after the start) is kept as a remark at once: no answer about the hold settles
@@ -64,7 +65,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
 def _touches(load: Load, kind: str, t: float) -> bool:
     if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
-    return load.claims or (kind == "taken_back" and load.may_go_back)
+    return load.claims or (kind in ("taken_back", "in_question") and load.may_go_back)
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -108,7 +109,8 @@ def settled(
     for load in _in_doubt(kitchen, number, event.data.get("held")):
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
-        left = left if event.data.get("lost") else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
+        quiet = event.data.get("lost") or by in ("withdrawn", "named")  # another load was it, or another doubt goes on
+        left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
         facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))
     for load in _in_doubt(kitchen, number, event.data.get("lost")):
@@ -128,9 +130,9 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     if load.may_go_back:
         return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if doubt.kind in _LOSSES:
-        data = MappingProxyType({**doubt.data, "air": lets_air_in(load)})
+        data = MappingProxyType({**doubt.data, "air": doubt.data.get("air") is True or lets_air_in(load)})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
-        outcome = stove.REPORTS[doubt.kind](kitchen, load, report)
+        outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, load, report)
         if not outcome.load.claims:
             return outcome
     return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=lets_air_in(load))
@@ -145,7 +147,7 @@ def lets_air_in(load: Load) -> bool:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    after = {"late", "taken_back", *_WHY}
+    after = {"late", "taken_back", "in_question", *_WHY}
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load
@@ -157,6 +159,8 @@ def without_moot(load: Load) -> Load:
 def doubted_of(load: Load) -> tuple[str, ...]:
     """Name what was doubted of a load and stands: on its record, its label and the shelf list."""
     told = [remark.kind for remark in load.remarks]
+    if load.unfit:
+        told.append("unfit" if load.all_unfit else "unfit_some")
     if load.hold is not None and load.hold.unanswered:
         told.append("unanswered")
     if load.process.acid and "acid" not in load.checked and load.holds:

@@ -16,6 +16,7 @@ from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import doubts, stove
 from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.expiry import timer_due
+from kitchenvoice.process.faults import FAULTS
 from kitchenvoice.process.objections import object_to
 from kitchenvoice.process.schedule import mark_t
 from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer, unnamed_timer
@@ -109,7 +110,7 @@ def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
     if load is None:
         return False
     if call.name == "hold_lost":
-        back = load.stage is Stage.HOLD or load.step == "vent_again"
+        back = load.stage is Stage.HOLD or load.step in ("vent_again", "mend")
         return back and load.hold is not None and load.hold.lost_t is not None
     if call.name in _WANTS_STEP:
         return load.step == _WANTS_STEP[call.name]
@@ -315,5 +316,12 @@ def _was_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 _LOAD: Mapping[str, Handler] = MappingProxyType(
-    {"step_done": _step_done, "previous_step": _step_back, "was_steady": _was_steady, **stove.REPORTS, **COUNTING}
+    {
+        "step_done": _step_done,
+        "previous_step": _step_back,
+        "was_steady": _was_steady,
+        **stove.REPORTS,
+        **FAULTS,
+        **COUNTING,
+    }
 )

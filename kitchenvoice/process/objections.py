@@ -50,7 +50,7 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "jar_outcome": frozenset({Stage.COUNT, Stage.KEEP}),
         "load_close": frozenset({Stage.COUNT, Stage.KEEP}),
         "was_steady": frozenset({Stage.VENT, Stage.HOLD}),
-        "acid_forgotten": frozenset({Stage.PACK, Stage.CANNER, Stage.COME_UP, Stage.HOLD, Stage.VENT}),
+        "fault": frozenset(set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.CLOSED}),
     }
 )
 """In which stages a load can take each report."""
@@ -126,18 +126,32 @@ def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Ite
     again = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
     if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
         yield from _acid(load)
+        if load.fault("gauge") is not None and load.process.is_dial:
+            yield Objection("gauge_was_stuck", override=True)
 
 
-def _too_soon(load: Load, t: float) -> Iterator[Objection]:
-    """Ask again about a zero that comes sooner than a canner full of jars can cool."""
-    if load.stage is Stage.COOL and not load.at_zero and not load.lid_off and load.cooling_t is not None:
-        since_s = t - load.cooling_t
-        if since_s < timing.COOL_S:
-            yield Objection("zero_so_soon", {"since_s": since_s}, override=True)
+def _too_soon(load: Load, t: float, *, by_lock: bool = False) -> Iterator[Objection]:
+    """Ask again about a zero that comes sooner than a canner full of jars usually cools; a stuck gauge tells none."""
+    if load.stage is not Stage.COOL or load.at_zero or load.lid_off or load.cooling_t is None:
+        return
+    since_s, cool_s = t - load.cooling_t, timing.cool_s(load.jar)
+    if since_s < cool_s and load.fault("gauge") is not None and not by_lock:
+        yield Objection("gauge_stuck", {"left_s": cool_s - since_s})
+    if since_s < cool_s:
+        yield Objection("zero_so_soon", {"since_s": since_s, "cool_s": cool_s}, override=True)
 
 
-def _gauge_zero(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
-    yield from _too_soon(load, t)
+def _gauge_zero(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    yield from _too_soon(load, t, by_lock=data.get("lock") is True)
+
+
+def _fault(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
+    kind = data.get("fault") or "air"
+    acid = kind == "acid"
+    if (acid and not load.process.acid) or (load.stage is Stage.PACK and not acid):
+        yield Objection("wrong_stage", {"report": "fault"})
+    if kind == "gauge" and not load.process.is_pressure:
+        yield Objection("wrong_stage", {"report": "fault"})
 
 
 def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
@@ -239,6 +253,7 @@ _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iter
         "weight_rocking": _starts,
         "boiling": _starts,
         "gauge_zero": _gauge_zero,
+        "fault": _fault,
         "lid_off": _lid_off,
         "jars_out": _jars_out,
         "jar_broke": _jar_broke,

@@ -16,6 +16,7 @@ from kitchenvoice.ports import Value
 __all__ = [
     "Call",
     "Doubt",
+    "Fault",
     "Hold",
     "Kitchen",
     "Load",
@@ -170,6 +171,18 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Fault:
+    """What no gauge shows, and the cook told of a load: `kind` is `air`, `gauge` or `acid`, `jars` how many lack it.
+
+    `jars` is `None` where it is all of them, or nobody said how many.
+    """
+
+    kind: str
+    t: float
+    jars: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Load:
     """One canner load from its start to its place on the shelf.
 
@@ -177,8 +190,9 @@ class Load:
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit. `doubts`
-    are open, `remarks` are those that were settled as held. `cooling_t` is when the heat was reported off. `waiting_t`
-    is when the present step began or was last reminded of, `reminded` how often it was.
+    are open, `remarks` are those that were settled as held, `faults` were told and aren't mended. `cooling_t` is when
+    the heat was reported off. `waiting_t` is when the present step began or was last reminded of, `reminded` how often
+    it was.
     """
 
     id: int
@@ -224,6 +238,7 @@ class Load:
     recheck_t: float | None = None
     doubts: tuple[Doubt, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    faults: tuple[Fault, ...] = ()
     waiting_t: float = 0.0
     reminded: int = 0
 
@@ -272,10 +287,36 @@ class Load:
         """How often the hold was lost."""
         return sum(1 for hold in self.holds if hold.lost_t is not None)
 
+    def fault(self, kind: str) -> Fault | None:
+        """Return the fault of that kind, if it was told."""
+        return next((fault for fault in self.faults if fault.kind == kind), None)
+
+    @property
+    def unfit(self) -> int:
+        """Jars that sealed or may have, and weren't processed as tested: they aren't for the shelf."""
+        if self.processed_t is None or not self.faults:
+            return 0
+        sound = self.standing - (self.failed or 0)
+        if any(fault.jars is None for fault in self.faults):
+            return sound
+        return min(sound, sum(fault.jars or 0 for fault in self.faults))
+
+    @property
+    def all_unfit(self) -> bool:
+        """Tell whether no jar that sealed, or may have, was processed as tested."""
+        return self.unfit > 0 and self.unfit == self.standing - (self.failed or 0)
+
+    @property
+    def shelved(self) -> int:
+        """Sealed jars that are for the shelf."""
+        return max(0, (self.sealed or 0) - self.unfit)
+
     @property
     def undecided(self) -> int:
-        """Failed jars whose outcome hasn't been said."""
-        return max(0, (self.failed or 0) - sum(self.outcomes.values()))
+        """Jars that failed, or are unfit, whose outcome hasn't been said; none before the count."""
+        if self.failed is None:
+            return 0
+        return max(0, self.failed + self.unfit - sum(self.outcomes.values()))
 
     @property
     def doubt(self) -> bool:

@@ -15,7 +15,7 @@ from kitchenvoice.process import timing
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
 
-__all__ = ["REPORTS", "break_off", "gone_cold", "revoke"]
+__all__ = ["REPORTS", "back", "break_off", "gone_cold", "revoke"]
 
 
 # ---------------------------------------------------------------- vent
@@ -44,6 +44,8 @@ def _lit(load: Load) -> Outcome:
         return Outcome(enter(load, Stage.COME_UP), (Fact("step_entered", load.id),))
     if load.step == "heat_up_again":
         load = enter(load, Stage.COME_UP)
+    elif load.step == "mend":
+        load = go_to(load, Stage.VENT, "vent_again") if load.process.is_pressure else enter(load, Stage.COME_UP)
     elif load.step == "heat_again":
         load = go_to(load, Stage.HOLD, _step_for(load, "back"))
     return Outcome(load, (Fact("heat_on", load.id),))
@@ -71,7 +73,8 @@ def _vent_s(load: Load, t: float) -> float:
 def _vent_broken(load: Load, event: Event, why: str) -> Outcome:
     timer = load.timer("vent")
     ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
-    load = go_to(replace(load, vented_s=0.0), Stage.VENT, "steam_again").without_timer("vent")
+    load = replace(load, vented_s=0.0).without_timer("vent")
+    load = back(load) if load.faults and why == "fault" else go_to(load, Stage.VENT, "steam_again")
     return Outcome(load, (Fact("vent_stopped", load.id, {"ran_s": ran, "why": why}),))
 
 
@@ -106,7 +109,7 @@ def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
         load = replace(load, checked=(*load.checked, "acid"))
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
     load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
-    load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0)
+    load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0, faults=())
     load = go_to(load, Stage.HOLD, _step_for(load, "hold")).with_timer(timer)
     kind = "hold_restarted" if again else "hold_started"
     return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
@@ -118,13 +121,16 @@ def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, 
     if hold is None or not hold.running:
         return Outcome(load)
     lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
-    load = _back(replace(load, holds=(*load.holds[:-1], lost), recheck_t=None), air=air).without_timer("hold")
+    load = back(replace(load, holds=(*load.holds[:-1], lost), recheck_t=None), air=air).without_timer("hold")
     fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 
 
-def _back(load: Load, *, air: bool = False) -> Load:
-    """Return the load at the step that leads back to its hold."""
+def back(load: Load, *, air: bool = False) -> Load:
+    """Return the load at the step that leads back to its hold; with a fault, to where it is mended."""
+    if load.faults:
+        load = replace(load, vented_s=0.0, weight_on=False)
+        return go_to(load, Stage.VENT if load.process.is_pressure else Stage.COME_UP, "mend")
     if air and load.process.is_pressure:
         return go_to(replace(load, vented_s=0.0, weight_on=False), Stage.VENT, "vent_again")
     return go_to(load, Stage.HOLD, "heat_again" if load.heat_off else _step_for(load, "back"))
@@ -132,7 +138,7 @@ def _back(load: Load, *, air: bool = False) -> Load:
 
 def gone_cold(load: Load) -> Load:
     """Return a load whose hold is lost, with the heat off."""
-    return _back(replace(load, heat_off=True))
+    return back(replace(load, heat_off=True))
 
 
 def revoke(load: Load, event: Event, why: str) -> Outcome:
@@ -142,7 +148,7 @@ def revoke(load: Load, event: Event, why: str) -> Outcome:
         return Outcome(load)
     lost = replace(hold, done=False, lost_t=event.t, why=why)
     load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
-    load = _back(load.without_timer("window", "settle"))
+    load = back(load.without_timer("window", "settle"))
     fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 
@@ -173,6 +179,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
     air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
         return _lose_hold(load, event, "pressure", psi)
+    if air and _is_lost(load):
+        return _all_gone(replace(load, last_psi=psi, last_psi_t=event.t, asked_t=None))
     if not load.process.is_dial:
         load = replace(load, recheck_t=event.t if load.holding and psi < target else load.recheck_t)
         return Outcome(load, (Fact("weighted_tells", load.id, {"psi": psi}),))
@@ -182,8 +190,6 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         same = before is not None and abs(psi - before) < timing.SAME_PSI
         return _pressure_in_hold(_still_holds(load, event, same=same), event, psi, target)
     load = replace(load, last_psi_t=event.t, asked_t=None)
-    if air and load.stage is Stage.HOLD and load.processed_t is None:
-        return Outcome(_back(load, air=True), (Fact("step_entered", load.id),))
     if not _may_hold(load):
         return Outcome(load)
     if psi < target:
@@ -227,7 +233,18 @@ def _too_high(load: Load, psi: float, target: float) -> tuple[Fact, ...]:
 def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
     if event.data.get("pressure") is not None and load.process.is_dial:
         return _pressure_is(kitchen, load, event)
+    if event.data.get("air") is True and _is_lost(load):
+        return _all_gone(load)
     return _lose_hold(load, event, "pressure")
+
+
+def _is_lost(load: Load) -> bool:
+    return load.stage is Stage.HOLD and load.processed_t is None and not load.holding
+
+
+def _all_gone(load: Load) -> Outcome:
+    """Vent again: without pressure air is back in the canner."""
+    return Outcome(back(load, air=True), (Fact("step_entered", load.id),))
 
 
 def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -275,6 +292,8 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     load = replace(load, heat_off=True)
     if load.holding:
         return _lose_hold(load, event, "heat")
+    if load.step == "mend":
+        return Outcome(load, (Fact("heat_off_early", load.id),))
     if load.stage is Stage.VENT:
         return _vent_broken(load, event, "heat")
     load = go_to(load, load.stage, "heat_again" if load.stage is Stage.HOLD else "heat_up_again")
@@ -282,16 +301,6 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 # ---------------------------------------------------------------- cooling
-
-
-def _acid_forgotten(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Note that acid is missing in jars that need it: what ran without it counts for nothing."""
-    if not load.process.acid:
-        return Outcome(load)
-    load = replace(load, checked=tuple(each for each in load.checked if each != "acid"))
-    if load.holding:
-        return _lose_hold(load, event, "acid")
-    return Outcome(load, (Fact("acid_missing", load.id),))
 
 
 def _gauge_zero(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -335,7 +344,6 @@ REPORTS: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyT
         "heat_off": _heat_off,
         "gauge_zero": _gauge_zero,
         "lid_off": _lid_off,
-        "acid_forgotten": _acid_forgotten,
     }
 )
 """What each report does to its load."""

@@ -15,7 +15,6 @@ __all__ = [
     "CHECK_LONGEST_S",
     "CHECK_NEAR_S",
     "CHECK_UNANSWERED_LONGEST_S",
-    "COOL_S",
     "DOUBT_S",
     "HIGH_PSI",
     "LATE_S",
@@ -23,6 +22,7 @@ __all__ = [
     "bath_rest_s",
     "call_again_s",
     "check_after_s",
+    "cool_s",
     "hold_s",
     "remind_after_s",
     "rest_s",
@@ -58,11 +58,6 @@ Common practice, no source."""
 LATE_S = 90.0
 """A report of too little so soon after the end of a hold may be of the time before it. Common practice, no source."""
 
-COOL_S = 600.0
-"""No canner full of jars is down sooner. Published: 30 minutes with pints and 45 with quarts for an older one that is
-cooled by itself, and that newer ones with thin walls cool faster (USDA Complete Guide, page 1-22). A third of the
-shorter one: common practice, no source."""
-
 AIR_S = 1800.0
 """After a gap of so long in which nobody knows that the pressure held, air may be back in the canner.
 
@@ -72,7 +67,7 @@ _REMIND_S = MappingProxyType(
     {
         **dict.fromkeys(("weight", "off"), 300.0),
         **dict.fromkeys(
-            ("open", "bath_open", "unload", "steam_again", "vent_again", "heat_again", "heat_up_again"), 600.0
+            ("open", "bath_open", "unload", "steam_again", "vent_again", "heat_again", "heat_up_again", "mend"), 600.0
         ),
         **dict.fromkeys(("back_dial", "back_weighted", "back_boil"), 600.0),
         **dict.fromkeys(("dial_up", "weight_up", "boil_up"), 900.0),
@@ -108,6 +103,12 @@ def settle_s() -> float:
 def bath_rest_s() -> float:
     """Return how long jars stay in the water after a boiling-water process."""
     return 60.0 * rules().boiling_water_rest_minutes.value
+
+
+def cool_s(jar: str) -> float:
+    """Return how long a heavy canner full of such jars takes to zero: 30 minutes with pints, 45 with quarts. Newer ones
+    with thin walls cool faster (USDA Complete Guide, page 1-22)."""
+    return 1800.0 if jar in ("half-pint", "pint") else 2700.0
 
 
 @cache

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from kitchenvoice.errors import BadInput
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.doubts import DOUBT_KINDS
+from kitchenvoice.process.faults import FAULT_KINDS
 from kitchenvoice.process.objections import REPORT_STAGES
 
 __all__ = ["validate"]
@@ -158,6 +159,7 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "jars_out": {"count": _may(*_COUNT)},
         "jar_broke": {"count": _may(*_SOME)},
         "liquid_lost": {"count": _may(*_SOME)},
+        "fault": {"fault": _may(lambda value: value in FAULT_KINDS, "a known fault"), "jars": _may(*_SOME)},
         "pressure_is": {"pressure": _need(*_PSI)},
         "pressure_low": {"pressure": _may(*_PSI)},
         "doubt": {
@@ -188,4 +190,4 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
     }
 )
 
-_OF_A_LOAD = frozenset(REPORT_STAGES) | {"load_start", "load_select"}
+_OF_A_LOAD = frozenset(REPORT_STAGES) | {"load_start", "load_select", "acid_forgotten"}

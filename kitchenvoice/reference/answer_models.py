@@ -72,7 +72,8 @@ class Family(Cited):
     """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``ends_hold``:
-    where it happened a hold doesn't count, whatever a gauge reads; ``lets_air_in``: then the canner vents again.
+    where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before that is mended.
+    ``within_day``: it is about saving a jar, for which there are twenty four hours.
     """
 
     id: str
@@ -80,7 +81,8 @@ class Family(Cited):
     answer: str
     doubts: tuple[str, ...] = ()
     ends_hold: bool = False
-    lets_air_in: bool = False
+    fault: Literal["", "air", "gauge", "acid"] = ""
+    within_day: bool = False
     hazard: bool = False
     variants: tuple[Variant, ...] = ()
 

@@ -68,7 +68,7 @@ class MemoryLog:
             if event.seq not in gone:
                 folding.take(event)
         loads = [
-            ShelfLoad(x.id, folding.starts[x.id].seq, folding.counted[x.id], x.food, x.jar, x.sealed)
+            ShelfLoad(x.id, folding.starts[x.id].seq, folding.counted[x.id], x.food, x.jar, x.shelved)
             for x in folding.kitchen.loads
             if x.sealed is not None
         ]
@@ -77,7 +77,7 @@ class MemoryLog:
             allocate([load for load in loads if load.food == one], [each for each in takings if each.food == one])
         opened_t = {load.id: load.opened_t for load in folding.kitchen.loads}
         return [
-            (load.food, load.jar, load.sealed - load.taken, opened_t[load.load])
+            (load.food, load.jar, load.shelved - load.taken, opened_t[load.load])
             for load in sorted(loads, key=lambda each: each.opened_seq)
-            if load.sealed > load.taken and food in (None, load.food) and jar in (None, load.jar)
+            if load.shelved > load.taken and food in (None, load.food) and jar in (None, load.jar)
         ]

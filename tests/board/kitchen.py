@@ -37,8 +37,8 @@ TWO_CALLS = (*TWO_LOADS, "@ 00:48:01", "set a timer for six minutes", "@ 00:54:1
 THREE_LOADS = (*TWO_LOADS, "start eight pints of peaches hot pack in boiling water", "yes")
 FULL = (*TWO_LOADS, "set a timer for twenty minutes", "start eight pints of peaches hot pack in boiling water", "yes")
 RESTING = (
-    *HOLDING, "@ 00:54:01", "heat is off", "@ 01:30:00", "gauge is at zero", "@ 01:40:05", "lid is off",
-    "seven jars are out", "@ 01:45:00",
+    *HOLDING, "@ 00:54:01", "heat is off", "@ 01:40:00", "gauge is at zero", "@ 01:50:05", "lid is off",
+    "seven jars are out", "@ 01:55:00",
 )  # fmt: skip
 RESTARTED = (*LOST, "@ 00:36:00", "pressure is eleven", "@ 00:38:10", "twelve", "@ 00:42:00", "pressure is thirteen")
 ONE_CALL = (*HOLDING, "@ 00:54:01")

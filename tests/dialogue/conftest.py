@@ -129,7 +129,7 @@ def boiling(cook):
 
 @pytest.fixture
 def counting(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 721)
+    holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off", "jars are out", 721)
     assert holding.load.stage == "count"
     return holding
 

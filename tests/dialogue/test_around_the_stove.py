@@ -91,7 +91,7 @@ def test_a_canner_under_pressure_is_told_of_when_its_load_is_given_up(holding):
 
 
 def test_a_load_that_was_held_and_cools_is_given_up_with_its_lid_in_mind(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero")
+    holding.run(26, "heat is off", 46, "gauge is at zero")
     answer = holding.run("give up the load", "> yes")
     assert "At zero wait ten minutes more, then tilt the lid away from you." in answer
     assert "shelf" not in answer
@@ -105,7 +105,7 @@ def test_a_load_that_was_never_on_the_heat_is_given_up_without_a_word_of_it(cook
 
 
 def test_a_count_before_the_rest_is_over_leaves_the_jars_alone(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 60, "all sealed")
+    holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off", "jars are out", 60, "all sealed")
     answer = holding.bare("yes")
     assert answer.endswith("Leave them alone until the twelve hours are over, bands on. I'll remind you.")
     said = holding.wait(12 * 3600)
@@ -113,7 +113,7 @@ def test_a_count_before_the_rest_is_over_leaves_the_jars_alone(holding):
 
 
 def test_a_load_whose_jars_still_rest_is_closed_only_after_a_yes(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 60, "all sealed", "> yes")
+    holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off", "jars are out", 60, "all sealed", "> yes")
     assert holding.say("close the load").startswith("Eleven hours of the rest left")
     holding.bare("no")
     assert "Twelve hours of rest are over" in holding.wait(12 * 3600)
@@ -178,7 +178,7 @@ def test_a_name_that_several_foods_share_corrects_the_food(cook, group):
 
 
 def test_a_forgotten_load_takes_the_count_it_asks_for(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out")
+    holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off", "jars are out")
     assert "To count it, say kitchen voice, and how many sealed" in holding.cut(50 * 3600)
     assert "Six sealed, one failed. Is that right?" in holding.say("six sealed one failed")
     holding.bare("yes")

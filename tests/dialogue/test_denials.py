@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-COOLED = (26, "heat is off", 30, "gauge is at zero")
+COOLED = (26, "heat is off", 46, "gauge is at zero")
 
 
 def test_in_a_hold_what_is_so_is_asked_for(holding):

@@ -145,7 +145,7 @@ def test_what_is_no_zero_is_none(cooling, said):
     "said", ["no more pressure", "all the pressure is gone", "it's zero", "the little button dropped"]
 )
 def test_a_zero_in_other_words(cooling, said):
-    cooling.wait(1800)
+    cooling.wait(2760)
     typed(cooling, said)
     assert cooling.load.at_zero
 

@@ -172,7 +172,7 @@ def test_h09_what_was_doubted_is_told_at_the_end_at_the_count_and_at_closing(hol
     told = "On record with it: heat off was reported, and answered with a no."
     assert told in holding.wait(60 * 21)
     holding.run(
-        "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 721, "seven sealed none failed"
+        "heat is off", 46, "gauge is at zero", 11, "lid is off", "jars are out", 721, "seven sealed none failed"
     )
     assert told in holding.bare("yes")
     assert told in holding.say("close the load")
@@ -230,7 +230,7 @@ def test_h14_it_warns_in_whatever_words_it_is_asked(holding, said):
 def test_h15_a_jar_that_breaks_in_a_closed_canner_leaves_it_closed(holding):
     assert holding.run(3, "a jar broke").startswith("Leave it closed")
     assert holding.load.holding
-    holding.run(26, "heat is off", 30, "gauge is at zero", 11)
+    holding.run(26, "heat is off", 46, "gauge is at zero", 11)
     assert "broken glass" in holding.say("lid is off")
 
 
@@ -265,7 +265,7 @@ def test_h19_a_canner_too_small_is_refused(make):
 
 def test_h09_the_label_and_the_shelf_list_say_what_was_doubted(holding, tmp_path):
     holding.run(
-        5, "heat is off", "> no", 21, "heat is off", 30, "gauge is at zero", 11, "lid is off", "jars are out", 721
+        5, "heat is off", "> no", 21, "heat is off", 46, "gauge is at zero", 11, "lid is off", "jars are out", 721
     )
     holding.run("seven sealed none failed", "> yes", "close the load")
     with SqliteLog(tmp_path) as log:

@@ -200,8 +200,8 @@ def test_taking_back_leads_to_the_state_before(book, lines, report):
 
 
 def _unremarked(kitchen):
-    """The kitchen without its remarks: that a loss was said and taken back stays on the record."""
-    return replace(kitchen, loads=tuple(replace(load, remarks=()) for load in kitchen.loads))
+    """The kitchen without remarks and doubts: what is taken back stays on the record, and is asked about."""
+    return replace(kitchen, loads=tuple(replace(load, remarks=(), doubts=()) for load in kitchen.loads))
 
 
 @quick

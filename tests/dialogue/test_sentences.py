@@ -92,6 +92,7 @@ def test_every_sentence_is_fit_to_be_heard():
     wrong = {
         (table, key): text
         for table, key, text in TEXTS
+        if table != "overheard"
         if unfit(text) or len(text.split()) > 60 or not ends_well(table, key, text)
     }
     assert wrong == {}
@@ -120,7 +121,7 @@ def test_an_old_hand_hears_less():
 def test_every_fact_can_be_filled_from_a_load(holding):
     data = dict.fromkeys(("psi", "packed", "loaded", "out", "sealed", "failed", "left", "count", "minutes"), 3)
     data |= {"left_s": 60.0, "since_s": 60.0, "ran_s": 60.0, "rested_s": 60.0, "standing": 6, "outcome": "freeze"}
-    data |= {"unanswered": 2, "heard_s": 600.0}
+    data |= {"unanswered": 2, "heard_s": 600.0, "jars": 2}
     filled = values_of(holding.talk, data, holding.load).keys() | {"within", "food", "check", "other"}
     needed = {
         key: {name for _, name, _, _ in Formatter().parse(text) if name}

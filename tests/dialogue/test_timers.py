@@ -138,13 +138,13 @@ def test_a_timer_that_ended_while_it_was_off_is_not_called_as_if_it_ended_now(co
 
 
 def test_after_nobody_knows_how_long_the_time_of_a_load_is_that_or_less_too(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero", 2)
+    holding.run(26, "heat is off", 46, "gauge is at zero", 2)
     holding.cut(None)
     assert holding.say("time left").startswith("At most eight minutes of")
 
 
 def test_what_is_objected_to_after_nobody_knows_how_long_is_no_surer(holding):
-    holding.run(26, "heat is off", 30, "gauge is at zero", 2)
+    holding.run(26, "heat is off", 46, "gauge is at zero", 2)
     holding.cut(None)
     assert "at most eight minutes" in holding.say("lid is off").lower()
 

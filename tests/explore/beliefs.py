@@ -18,7 +18,6 @@ __all__ = [
     "LONG_CUT_S",
     "REST_S",
     "SETTLE_S",
-    "SOONEST_ZERO_S",
     "UNDER",
     "VENT_S",
     "Asked",
@@ -35,9 +34,6 @@ VENT_S, SETTLE_S = 600.0, 600.0
 BREATH_S = 60.0
 """For so long what was said last can be taken back as misheard, and a reading after the end of a hold tells of it."""
 GAP_S, LONG_CUT_S = 10.0, 1800.0
-SOONEST_ZERO_S = 600.0
-"""No canner of jars is down sooner: the guide prints about 30 minutes with pints and 45 with quarts for old ones, and
-that newer ones cool more rapidly (page 1-22). A third of the shorter one is common practice, no source."""
 REST_S, DAY_S = 12 * 3600.0, 24 * 3600.0
 UNDER = ("up", "hold", "lost", "done", "cool")
 
@@ -53,6 +49,8 @@ class Called:
     minutes: float
     psi: float = 0.0
     acid: bool = False
+    cools_s: float = 2700.0
+    """How long its canner takes to cool: 30 minutes with pints, 45 with quarts (the guide, page 1-22)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +98,8 @@ class Belief:
     counted_t: float | None = None
     acid: bool = False
     corrected: bool = False
+    stuck: bool = False
+    spoilt: bool = False
 
     @property
     def at(self) -> str:
@@ -144,9 +144,10 @@ class Beliefs:
     """One kitchen, believed from outside.
 
     `asked` is the program's last question, `invites` tells that it was the last thing said, `waiting` is the last
-    report, `focus` the load that was named alone and when, `told_off` the one whose heat was to be turned off. `taken`
-    are reports that can be taken back. `seen` are the kinds of claims and questions that were recognised, so that a
-    change of the wording doesn't go unnoticed. What comes after `said` is of one sentence of the cook only: `ready` are
+    report, `focus` the load that was named alone and when, `well` the loads that were last said to hold, or to be at
+    zero, and when, `told_off` the one whose heat was to be turned off. `taken` are reports that can be taken back.
+    `seen` are the kinds of claims and questions that were recognised, so that a change of the wording doesn't go
+    unnoticed. What comes after `said` is of one sentence of the cook only: `ready` are
     the loads that it may start the hold of, `answered` is the question that it answered, `sure` tells that it confirmed
     a loss outright, `before` and `doubts_before` are what was believed before it.
     """
@@ -159,6 +160,7 @@ class Beliefs:
     asked: Asked | None = None
     waiting: Said | None = None
     focus: tuple[int, float] | None = None
+    well: tuple[frozenset[int], float] | None = None
     told_off: tuple[int, float] | None = None
     invites: bool = False
     seen: frozenset[str] = frozenset()
@@ -250,7 +252,7 @@ class Beliefs:
     def _at_zero(self, load: int) -> None:
         b = self.beliefs[load]
         zeros, since = b.zeros + 1, self.t - (b.off_t or b.done_t or 0.0)
-        if b.zero_t is None and (since >= SOONEST_ZERO_S or zeros > 1):
+        if b.zero_t is None and (since >= self._called(load).cools_s - 1.0 or zeros > 1):
             self._believe(load, zero_t=self.t, zeros=zeros)
         else:
             self._believe(load, zeros=zeros)
@@ -283,6 +285,7 @@ class Beliefs:
         )
         asked = self.asked and (self.asked.kind, self.asked.loads, at(self.asked.until))
         focus = self.focus and (self.focus[0], at(self.focus[1]))
+        well = self.well and (self.well[0], at(self.well[1]))
         told_off = self.told_off and (self.told_off[0], at(self.told_off[1]))
         taken = tuple((x.kind, x.load, at(x.t), x.sure) for x in self.taken)
         return (
@@ -290,6 +293,7 @@ class Beliefs:
             doubts,
             asked,
             focus,
+            well,
             told_off,
             taken,
             self.misses,

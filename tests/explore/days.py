@@ -14,15 +14,16 @@ Step = str | float
 Story = tuple[Step, ...]
 
 BEANS = Called(1, "green beans", ("green beans", "canner one", "load one"), "dial", 25.0, 11.0)
-CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "weighted", 25.0, 10.0)
+CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "weighted", 25.0, 10.0, cools_s=1800.0)
 LONE_CARROTS = replace(CARROTS, id=1)
-DIAL_CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "dial", 25.0, 11.0)
+DIAL_CARROTS = replace(CARROTS, gauge="dial", psi=11.0)
 SAUCE = Called(1, "apple sauce", ("apple sauce", "load one"), "bath", 15.0)
 
-TOMATOES = Called(1, "crushed tomatoes", ("crushed tomatoes", "load one"), "bath", 40.0, acid=True)
+TOMATOES = Called(1, "crushed tomatoes", ("crushed tomatoes", "load one"), "bath", 35.0, acid=True)
 
 START_BEANS = ("start seven quarts of green beans raw pack", "> yes")
 START_CARROTS = ("start nine pints of carrots hot pack in canner two", "> yes")
+START_TOMATOES = ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes")
 START_SAUCE = ("start seven pints of apple sauce hot pack", "> boiling water", "> yes")
 VENTING = ("seven jars packed", "jars are in", "lid is locked", "steam is steady")
 CARROTS_VENTING = tuple(
@@ -31,11 +32,13 @@ CARROTS_VENTING = tuple(
 UP: Story = (*START_BEANS, *VENTING, 601, "weight is on", 180)
 HOLD: Story = (*UP, "pressure is eleven")
 CARROTS_UP: Story = (*START_CARROTS, *CARROTS_VENTING, 601, "carrots weight is on", 180)
+CARROTS_HOLD: Story = (*START_CARROTS, *CARROTS_VENTING, 601, "weight is on", "weight is rocking")
 BOTH_UP: Story = (*START_BEANS, *VENTING, 601, "weight is on", *CARROTS_UP)
 BOTH: Story = (*HOLD, *CARROTS_UP, "carrots weight is rocking")
 BOTH_DIALS_UP: Story = (*BOTH_UP, "green beans pressure is eleven", 60)
 BOTH_DIALS: Story = (*BOTH_DIALS_UP, "carrots pressure is eleven")
-COOL: Story = (*HOLD, 1501, "heat is off", 1800)
+ACID_IN: Story = (*START_TOMATOES, *VENTING[:2], "> yes", "done", "heat is on", "full boil", 300)
+COOL: Story = (*HOLD, 1501, "heat is off", 2760)
 SETTLE: Story = (*COOL, "gauge is at zero")
 OUT: Story = (*SETTLE, 601, "lid is off", "jars are out")
 
@@ -60,7 +63,7 @@ SEEDS = (
     Seed(
         "hold by weight",
         (LONE_CARROTS,),
-        (*START_CARROTS, *CARROTS_VENTING, 601, "weight is on", "weight is rocking", 300),
+        (*CARROTS_HOLD, 300),
     ),
     Seed("boil", (SAUCE,), (*START_SAUCE, *VENTING[:2], "done", "heat is on", "full boil", 300), stages="boil"),
     Seed("near the end", (BEANS,), (*HOLD, 1490)),
@@ -70,21 +73,21 @@ SEEDS = (
     Seed("after a cut", (BEANS,), (*HOLD, 600, "cut 120")),
     Seed("asked for the heat", (BEANS,), (*HOLD, 600, "heat is off")),
     Seed("cool", (BEANS,), COOL, stages="cool"),
+    Seed("cool a while", (BEANS,), (*HOLD, 1501, "heat is off", 1200), stages="cool"),
+    Seed(
+        "two cool",
+        (BEANS, CARROTS),
+        (*BOTH, 1600, "green beans heat is off", "carrots heat is off", 2800),
+        stages="cool",
+    ),
+    Seed("asked for the weight", (LONE_CARROTS,), (*CARROTS_HOLD, 120.5)),
     Seed("cool just now", (BEANS,), (*HOLD, 1501, "heat is off", 60), stages="cool"),
     Seed("wait at zero", (BEANS,), (*SETTLE, 300), stages="cool"),
     Seed("rest", (BEANS,), (*OUT, 7200), stages="rest"),
+    Seed("acid left out", (TOMATOES,), (*START_TOMATOES, *VENTING[:2], "done", "heat is on"), stages="boil"),
+    Seed("acid in", (TOMATOES,), ACID_IN, stages="boil acid"),
     Seed(
-        "acid left out",
-        (TOMATOES,),
-        (
-            "start seven pints of crushed tomatoes hot pack",
-            "> boiling water",
-            "> yes",
-            *VENTING[:2],
-            "done",
-            "heat is on",
-        ),
-        stages="boil",
+        "acid in, out", (TOMATOES,), (*ACID_IN, 1801, "heat is off", "lid is off", 301, "jars are out"), stages="acid"
     ),
     Seed("altitude corrected", (BEANS,), (*HOLD, 600, "my altitude is five thousand feet", "> yes")),
     Seed("counted", (BEANS,), (*OUT, 43500, "all sealed", "> yes"), stages="rest"),
@@ -107,6 +110,7 @@ SEEDS = (
 _ALWAYS = (
     "> yes",
     "> no",
+    "no",
     "scratch that",
     "never mind",
     "the moon is made of cheese",
@@ -123,6 +127,8 @@ _ALWAYS = (
 _BY_STAGE = {
     "vent": ("steam is steady", "steam stopped", "no steady steam", "weight is on"),
     "hold": (
+        "> not really",
+        "the lock has dropped",
         "pressure dropped",
         "the flame went out",
         "gauge is at zero",
@@ -130,7 +136,17 @@ _BY_STAGE = {
         "set a timer for ten minutes",
     ),
     "boil": ("full boil", "we lost the boil", "it's barely boiling", "the flame went out", "lid is off"),
-    "cool": ("gauge is at zero", "pressure is four", "gauge is not at zero", "lid is off", "jars are out"),
+    "acid": ("i forgot the lemon juice", "all sealed"),
+    "cool": (
+        "gauge is at zero",
+        "it's zero",
+        "the lock has dropped",
+        "it hisses",
+        "pressure is four",
+        "gauge is not at zero",
+        "lid is off",
+        "jars are out",
+    ),
     "rest": ("all sealed", "one failed", "put it in the refrigerator", "close the load", "done"),
 }
 _BY_WEIGHT = ("weight is rocking", "weight stopped rocking", "the weight isn't moving")
@@ -138,9 +154,20 @@ _BY_NAME = ("> green beans", "> carrots", "> both", "carrots heat is off", "gree
 EVERYDAY = (
     "the burner went out", "the power is out", "the gas ran out", "i turned it down", "i turned the heat down",
     "it's low", "it's dropping", "the pressure is low", "the pressure is under eleven", "it's at nine", "it's nine",
-    "it's down to nine", "the gauge fell", "the needle is falling", "we lost some pressure",
+    "it's down to nine", "the gauge fell", "the needle is falling", "we lost some pressure", "it lost pressure",
+    "it was ten", "it's only nine", "it dropped but it's back", "why did the pressure drop", "i opened the petcock",
+    "somebody turned the stove off", "the burner went out a minute ago", "the lid is off", "jars are out",
 )  # fmt: skip
 """How a loss is told in everyday words: tried as the first step only."""
+_FAULTS = ("i forgot to vent", "the canner boiled dry", "the weight fell off", "the gauge is stuck")
+"""What no gauge shows: tried as the first step."""
+_IN_OTHER_WORDS = (
+    "can i open the green beans",
+    "i opened the petcock",
+    "i removed the lid",
+    "it's still under pressure",
+)
+"""How it is told or asked while a canner cools: tried as the first step."""
 _WAITS: Story = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")
 _ENDS = ("to just before the end", "to just after the end")
 _CUTS = ("cut 3", "cut 120", "cut 7200")
@@ -150,6 +177,10 @@ def alphabet(seed: Seed, *, first: bool = False) -> Iterator[Step]:
     """Yield what can be said and happen from a seed on, or as the first step."""
     if first and "hold" in seed.stages:
         yield from EVERYDAY
+    if first and {"hold", "cool", "rest"} & {*seed.stages.split()} and seed.loads[0].gauge != "bath":
+        yield from _FAULTS
+    if first and "cool" in seed.stages.split():
+        yield from _IN_OTHER_WORDS
     yield from _ALWAYS
     for stage in seed.stages.split():
         yield from _BY_STAGE[stage]

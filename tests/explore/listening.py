@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from beliefs import BREATH_S, SOONEST_ZERO_S, UNDER, Asked, Beliefs
+from beliefs import BREATH_S, UNDER, Asked, Beliefs
 from sentences import Said, read
 
 __all__ = ["Listening"]
+
+JUST_S = 15.0
+"""For so long a no denies what was said last."""
 
 
 @dataclass(slots=True)
@@ -21,6 +24,8 @@ class Listening(Beliefs):
         waits = self.asked is not None and t <= self.asked.until
         answers = waits and said.word in ("yes", "no") and self.invites
         self.expects_words = (said.called or answers) and not self.asleep
+        if not waits and said.word == "no" and not self.asleep:
+            self._denied(said)
         if not said.called and not waits:
             return
         if said.word in ("sleep", "wake"):
@@ -33,12 +38,21 @@ class Listening(Beliefs):
         asked = self.asked
         if asked is None or not (waits or said.called):
             return False
+        if not waits and said.word == "no" and asked.kind in ("gauge", "state"):
+            return False  # it denies something newer
         if asked.kind == "which" and said.names and (not said.rest or self._same_report(said)):
             self._name(self._named(said))
         elif waits and asked.kind == "gauge" and said.psi is not None and not said.names and len(asked.loads) == 1:
             self._reading(replace(said, names=()), asked.loads)
         elif said.word in ("yes", "no") and asked.kind not in ("which", "gauge"):
             self._yes_or_no(said.word, asked)
+        elif waits and asked.kind in ("gauge", "state") and (said.hedge or said.word == "no"):
+            self._unsure(asked.loads, said)
+        elif (
+            said.word == "both" and asked.kind == "which" and self.waiting and (self.waiting.zero or self.waiting.down)
+        ):
+            for load in asked.loads:
+                self._at_zero(load)
         elif said.word == "no" and asked.kind == "which":
             self._mark("no to all", asked.loads)
         elif said.steam == "steady" and asked.kind == "steam":
@@ -49,6 +63,26 @@ class Listening(Beliefs):
         self.asked = None
         return True
 
+    def _waits_for_zero(self) -> bool:
+        return self.waiting is not None and (self.waiting.zero or self.waiting.down)
+
+    def _denied(self, said: Said) -> None:
+        """A no to nothing that was asked: it denies what was last said of a load, and what counts is in doubt."""
+        last = self.taken[-1] if self.taken else None
+        if last is not None and last.kind in ("weight_on", "steam_steady") and self.t - last.t <= JUST_S:
+            return  # that is denied, and nothing that counts
+        loads, since = self.well or (frozenset(), 0.0)
+        just = loads if self.t - since <= JUST_S else frozenset()
+        if said.called or just:
+            self._unsure(just or self.holds(), said)
+        for load in just:
+            self._believe(load, zero_t=None)
+        self.well = None
+
+    def _unsure(self, loads: Iterable[int], said: Said) -> None:
+        for load in sorted(frozenset(loads) & self.holds()):
+            self._new("misses", frozenset({load}), said.rest)
+
     def _yes_or_no(self, word: str, asked: Asked) -> None:
         self.answered = f"{asked.kind} {word}"
         held = asked.yes == "held" if word == "yes" else asked.yes == "lost"
@@ -58,13 +92,28 @@ class Listening(Beliefs):
                 self._heat_is_off(load)
         elif asked.kind == "heat":
             self._held(asked.loads, "heat")
+        elif asked.kind == "fine" and word == "yes":
+            self._held(asked.loads, "fault", found=True)
         elif asked.kind == "retake":
             self.doubts = tuple(each for each in self.doubts if each.family != "scratch")
+        elif asked.kind == "all" and held:
+            self._held(
+                asked.loads,
+                "taken back",
+                "scratch",
+                "misses",
+                "heat",
+                "pressure",
+                "weight",
+                "boil",
+                "steam",
+                found=True,
+            )
         elif asked.kind == "steady" and held:
             self._held(asked.loads, "gap", "taken back")
         elif asked.kind == "below" and held:
             self._held(asked.loads, "pressure", "weight", "boil", found=True)
-        elif asked.kind in ("steady", "below"):
+        elif asked.kind in ("steady", "below", "all"):
             self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
         elif asked.kind == "state":
             (self._held_by_report if held else self._lose_all)(asked.loads)
@@ -94,7 +143,7 @@ class Listening(Beliefs):
         """Take the answer to "which load?"."""
         was, asked = self.waiting, self.asked
         for each in self.doubts:
-            if each.family not in ("heat", "pressure", "weight", "boil"):
+            if each.family not in ("heat", "pressure", "weight", "boil", "fault"):
                 continue
             if len(each.open) > 1 and each.open & named:
                 self._put(replace(each, open=each.open & named, aside=each.aside | (each.open - named)))
@@ -105,6 +154,8 @@ class Listening(Beliefs):
         (load,) = named
         if was.good or was.psi:
             self.ready = named
+        if was.fault:
+            self._has_fault(load, was)
         if (was.zero or was.down) and self.beliefs[load].at in ("cool", "done", "lost"):
             self._at_zero(load)
 
@@ -129,7 +180,9 @@ class Listening(Beliefs):
                 self._believe(load, zero_t=None, zeros=0)
         if said.heat_on:
             self._heat_is_on(said)
-        if said.zero or said.down:
+        if said.fault:
+            self._fault(said)
+        elif said.zero or said.down:
             self._zero(said)
         elif said.psi is not None:
             self._reading(said, frozenset())
@@ -158,6 +211,25 @@ class Listening(Beliefs):
         for load in loads:
             self._believe(load, acid=True)
 
+    def _fault(self, said: Said) -> None:
+        """Take what no gauge shows. Before the end of a hold it starts over by it, after it the jars aren't for the
+        shelf."""
+        loads = self._of(said, ("vent", *UNDER, "out", "in"), pressure=said.fault != "acid")
+        loads = frozenset(x for x in loads if said.fault != "acid" or self._called(x).acid)
+        if loads & self.holds():
+            self._new("fault", loads, said.rest)
+        if len(loads) == 1:
+            self._has_fault(*loads, said)
+
+    def _has_fault(self, load: int, said: Said) -> None:
+        at = self.beliefs[load].at
+        if said.fault == "acid":
+            self._believe(load, acid=False)
+        else:
+            self._believe(load, air=at not in ("in", "vent"), stuck=said.fault == "gauge")
+        if at in ("done", "cool", "out"):
+            self._believe(load, spoilt=True)
+
     def _zero(self, said: Said) -> None:
         """Take a zero. It is of a canner that can be there; only said to be down, it may be a hold that is lost too."""
         loads = frozenset(
@@ -172,7 +244,10 @@ class Listening(Beliefs):
         if len(loads) == 1:
             (load,) = loads
             if self.beliefs[load].at in ("cool", "done"):
-                self._at_zero(load)
+                long = self.t - (self.beliefs[load].off_t or self.t) >= self._called(load).cools_s
+                if said.lock or long or not self.beliefs[load].stuck:
+                    self._at_zero(load)
+                self.well = (loads, self.t)
             elif self.beliefs[load].at in ("hold", "lost") and said.zero:
                 self._believe(load, air=True)
 
@@ -180,14 +255,14 @@ class Listening(Beliefs):
         """Tell whether a canner can be at zero, or only low as well if no more was said: a lost one needs its heat off,
         one whose heat nobody reported off needs time."""
         b = self.beliefs[load]
-        if b.at == "done" and self.t - (b.done_t or 0.0) < SOONEST_ZERO_S:
+        if b.at == "done" and self.t - (b.done_t or 0.0) < self._called(load).cools_s - 1.0:
             return not self._of(said, ("cool",), pressure=True)
         cooling = self._of(said, ("cool",), pressure=True)
         return b.at != "lost" or b.cold or said.down or bool(said.names) or not cooling
 
     def _reading(self, said: Said, asked: frozenset[int]) -> None:
-        dials = asked or self._of(said, ("up", "hold", "lost", "done", "cool"), gauge="dial")
-        loads = dials or self._of(said, ("up", "hold", "lost"), gauge="weighted")
+        loads = asked or self._of(said, ("up", "hold", "lost", "done", "cool"), pressure=True)
+        dials = frozenset(x for x in loads if self._called(x).gauge == "dial")
         psi = said.psi or 0.0
         low = frozenset(x for x in loads if psi < self._called(x).psi or (said.below and psi <= self._called(x).psi))
         cooling = [x for x in loads if self.beliefs[x].at == "cool"]
@@ -195,7 +270,7 @@ class Listening(Beliefs):
             family = "pressure" if dials else "low number"
             self._doubt(family, frozenset(low), said)
         if dials and not low:
-            self._is_well(frozenset(x for x in loads if self.beliefs[x].at in ("up", "hold", "lost")))
+            self._is_well(frozenset(x for x in dials if self.beliefs[x].at in ("up", "hold", "lost")), among=loads)
         for load in cooling:
             was = self.beliefs[load].psi
             self.rising |= {load} if len(loads) == 1 and was is not None and psi > was + 0.5 else frozenset()
@@ -221,14 +296,15 @@ class Listening(Beliefs):
         started = self.beliefs[load].started
         return self.t if started is None else started + 60 * self._called(load).minutes
 
-    def _is_well(self, loads: frozenset[int]) -> None:
-        """A report that the hold holds, or can begin."""
-        self.ready = loads
-        if len(loads) == 1:
+    def _is_well(self, loads: frozenset[int], among: frozenset[int] = frozenset()) -> None:
+        """A report that the hold holds, or can begin, of one of several."""
+        self.ready = loads | among
+        if len(self.ready) == 1:
             self._held_by_report(loads)
 
     def _held_by_report(self, loads: Iterable[int]) -> None:
         self._held(loads, "misses", "low number")
+        self.well = (frozenset(loads), self.t)
 
     def _heat_is_on(self, said: Said) -> None:
         """Heat that is lit again was off meanwhile: no doubt about it is settled as held. It is on from now."""

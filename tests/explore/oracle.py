@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from beliefs import BREATH_S, DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, Asked, Fault, Taken, hazard
+from beliefs import DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, Asked, Fault, Taken, hazard
 from listening import Listening
 from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, TURN_OFF, WARNING, claims_in, question_in, sentences_of
 
@@ -132,6 +132,7 @@ class Oracle(Listening):
         entry, self.taken = self.taken[-1], self.taken[:-1]
         now, was = self.beliefs[entry.load], entry.before
         revives = was.at in ("hold", "done") and now.at not in ("hold", "done", "cool")
+        well = now.at == "hold" and entry.kind in ("pressure_is", "weight_rocking", "boiling")
         self.beliefs[entry.load] = was
         for other, belief in entry.others:  # an answer can be of several
             if self.beliefs[other].lost_t == entry.t:
@@ -145,14 +146,10 @@ class Oracle(Listening):
                     *self.doubts,
                     replace(each, open=each.open - ({entry.load} if denied else set()), marks=marks),
                 )
-        if not revives:
-            return
-        needs = 60 * self._called(entry.load).minutes
-        late = self.t - entry.t > BREATH_S or (was.started or 0.0) + needs <= self.t
-        if self.answered != "steady yes" and (late or entry.sure):
-            self._new(
-                "taken back", frozenset({entry.load}), f"{entry.kind} taken back", ("late",) if late else ("sure",)
-            )
+        if revives:
+            self._new("taken back", frozenset({entry.load}), f"{entry.kind} taken back")
+        elif well and was.at == "hold":
+            self._new("misses", frozenset({entry.load}), f"{entry.kind} taken back")
 
     def _taken_back(self, text: str, recorded: Sequence[Recorded]) -> None:
         """The cook wants something taken back, and nothing was (yet): what is denied so isn't settled near the end."""
@@ -166,28 +163,15 @@ class Oracle(Listening):
             self._new("scratch", loads, "scratch that")
             self.doubts = tuple(each for each in self.doubts if each.open)
             return
-        if "left as it was" not in text:
-            return
         for each in self.doubts:
-            if each.family not in ("heat", "pressure", "weight", "boil") or self.t - each.t > BREATH_S:
-                continue
-            if not any(self._is_over(load, each.family) for load in each.open):
-                self.settled |= {each.number}
-                self.doubts = tuple(x for x in self.doubts if x.number != each.number)
-            else:
-                self._put(replace(each, marks=(*each.marks, "taken back at the end")))
-
-    def _is_over(self, load: int, family: str) -> bool:
-        """Tell whether the time of a hold is up, so that what was said of it can't just be taken back."""
-        b = self.beliefs[load]
-        if b.at == "done":
-            return family != "heat"
-        return b.at == "hold" and (b.started or 0.0) + 60 * self._called(load).minutes <= self.t
+            self._put(replace(each, marks=(*each.marks, "taken back")))
 
     def _full(self, load: int, what: str) -> list[Fault]:
         b = self.beliefs[load]
         if load in self.blamed:
             return []
+        if b.spoilt:
+            return [Fault("faults", what, load, "a fault was told")]
         self.blamed |= {load}
         over = b.done_t or self.t
         doubts = (x for x in self.doubts if load in x.open and not (x.family == "heat" and x.t > over))
@@ -251,6 +235,10 @@ class Oracle(Listening):
             return frozenset(names or self.beliefs)
         if load is not None:
             return frozenset({load})
+        if kind in ("acid", "soon"):
+            return frozenset(
+                x.id for x in self.loads if (x.acid if kind == "acid" else self.beliefs[x.id].at == "cool")
+            )
         fit = [x for x, b in self.beliefs.items() if b.at in ("hold", "lost", "done", "vent")]
         in_doubt = {x for each in self.doubts for x in each.open}
         return frozenset(in_doubt if len(in_doubt) == 1 else fit if len(fit) == 1 else ())
@@ -291,7 +279,7 @@ class Oracle(Listening):
         if self.rising and "falling" in text:
             faults.append(Fault("H13", "rising pressure is called falling", min(self.rising), cause, grave=False))
         if self.said is not None and self.said.broke:
-            shut = [x for x in self._of(self.said, ("vent", *UNDER)) if not self._may_open(x)]
+            shut = [x for x in self._of(self.said, ("vent", *UNDER), pressure=True) if not self._may_open(x)]
             if shut and not WARNING.search(text) and "which load" not in text:
                 faults.append(Fault("H15", "not told to leave it closed", shut[0], cause, grave=False))
         return faults

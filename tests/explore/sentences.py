@@ -28,25 +28,37 @@ _WORDS = (
 )
 _NUMBERS = {word: float(number) for number, word in enumerate(_WORDS)}
 _NUMBER = re.compile(rf"\b({'|'.join(_NUMBERS)})\b( and a half)?")
-_OF_PRESSURE = re.compile(r"\b(pressure|gauge|needle|reads|it's|it is|we're at|we are at|dropped|fell|under|below)\b")
+_OF_PRESSURE = re.compile(
+    r"\b(pressure|gauge|needle|reads|it's|it (is|was)|we're at|we are at|dropped|fell|under|below)\b"
+)
 _OF_SOMETHING_ELSE = re.compile(r"\b(timer|jars?|minutes?|hours?|sealed|failed|packed|load|canner)\b")
 _NOT = re.compile(r"\b(not|isn't|hasn't|didn't|doesn't|wasn't|never)\b")
 _BELOW = re.compile(r"\b(under|below)\b")
 _LOSSES = {
     "heat": r"\b(heat|burner|flame|stove|element|gas|power)\b.*\b(off|out|gone|down)\b|\bwent out\b"
     r"|\bturned (it|the heat|the burner) (off|down)\b",
-    "pressure": r"\b(pressure|gauge|needle|it|it's)\b.*\b(dropped|dropping|fell|falling|low|lost|below|under|sinking)\b"
-    r"|\blost (the )?pressure\b",
+    "pressure": r"\b(pressure|gauge|needle|it|it's)\b.*\b(drop|dropped|dropping|fell|falling|low|lost|below|sinking)\b"
+    r"|\b(pressure|gauge|needle|it|it's) .*under (?!pressure)|\blost (the )?pressure\b|\b(opened the|is the) petcock\b",
     "weight": r"\bweight\b.*\b(stopped|quiet|(isn't|is not|not) (rocking|moving|jiggling))|\bstopped rocking\b",
     "boil": r"\b(stopped|lost|barely|isn't|not)\b.*\bboil|\bboil\b.*\b(stopped|lost|gone)\b",
 }
 _DENIED_LOSSES = frozenset({"heat", "pressure"})
+_FAULTS = {
+    "acid": r"forgot the (lemon juice|acid)|(jars|jar) (have|has) no acid",
+    "gauge": r"\b(gauge|needle|dial) is stuck",
+    "air": r"forgot (to vent|the water)|(boiled|ran) dry|weight (fell|blew|came) off",
+}
+"""What no gauge shows, and what isn't so any more by it: the acid in the jars, the reading, the steam without air."""
+_HEDGE = re.compile(r"not (really|quite|any ?more|sure)|barely|sometimes|almost|a bit .*|i can't (see|tell)")
+_STILL_UNDER = re.compile(r"\bhiss|\bstill under pressure|\bsteam (is|comes) (still )?(coming )?out")
 
 QUESTIONS = (
     ("which", "", r"which load"),
+    ("all", "held", r"all the time, with the heat on\?"),
     ("heat", "lost", r"is the heat off\?|was it off before\?"),
     ("heat", "held", r"is the heat (still )?on\?|was the heat on"),
     ("wrong", "", r"if i heard that wrong, say no"),
+    ("fine", "", r"was nothing wrong"),
     ("retake", "", r"take it back\?"),
     ("below", "lost", r"was it below|did it drop before|before the time was up\?"),
     ("steam", "held", r"(is|was) the steam steady"),
@@ -69,7 +81,7 @@ CLAIMS = (
 """What only a load may be told that has come so far. A claim is a sentence that has none of `_NO_CLAIM`."""
 
 _NO_CLAIM = re.compile(
-    r"\bdon't\b|\bif\b|^at zero\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$"
+    r"\bdon't\b|\bnone of\b|\bif\b|^at zero\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$"
 )
 NOT_UNDERSTOOD = re.compile(r"say that again\?|didn't get that|i don't know that one|i don't know .* i know")
 TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
@@ -92,6 +104,7 @@ class Said:
     psi: float | None = None
     below: bool = False
     zero: bool = False
+    lock: bool = False
     down: bool = False
     not_zero: bool = False
     good: str = ""
@@ -99,12 +112,24 @@ class Said:
     heat_on: bool = False
     opening: bool = False
     broke: bool = False
+    fault: str = ""
+    hedge: bool = False
     word: str = ""
 
     @property
     def of_stove(self) -> bool:
         """True if it tells something of a canner: it may be the answer to what is asked, or end it."""
-        told = (self.loss, self.zero, self.down, self.not_zero, self.good, self.steam, self.heat_on, self.broke)
+        told = (
+            self.loss,
+            self.zero,
+            self.down,
+            self.not_zero,
+            self.good,
+            self.steam,
+            self.heat_on,
+            self.broke,
+            self.fault,
+        )
         return self.psi is not None or any(told)
 
 
@@ -119,7 +144,9 @@ def read(text: str, call: str, names: tuple[str, ...]) -> Said:
         rest = re.sub(rf"\b(the )?{name}\b", "", rest).strip()
     denied = bool(_NOT.search(rest))
     psi = _psi(rest)
-    zero = psi == 0 or bool(re.search(r"\block (has )?dropped|\bbutton went down", rest))
+    lock = bool(re.search(r"\block (has )?dropped|\bbutton went down", rest))
+    zero = psi == 0 or lock
+    fault = next((name for name, words in _FAULTS.items() if re.search(words, rest)), "")
     down = bool(re.search(r"\bpressure('s| is)? (all )?(down|gone)(?! to)", rest))
     loss = next(
         (
@@ -134,18 +161,25 @@ def read(text: str, call: str, names: tuple[str, ...]) -> Said:
         called,
         found,
         rest,
-        loss="" if zero else loss,
+        loss="" if zero or fault else loss,
         psi=None if denied else psi,
         below=bool(_BELOW.search(rest)) and not denied,
         zero=zero and not denied,
+        lock=lock and not denied,
         down=down and not denied,
-        not_zero=denied and (zero or down or "zero" in rest),
-        good="" if denied or loss else _good(rest),
+        not_zero=(denied and (zero or down or "zero" in rest)) or bool(_STILL_UNDER.search(rest)),
+        good="" if denied or loss or fault else _good(rest),
         steam=_steam(rest, denied=denied),
         heat_on=bool(re.search(r"\b(heat|burner|stove)\b.* on$", rest)) and not denied,
-        opening=bool(re.search(r"\b(open|opened|lid is off|weight off|cold water|move it|lid off)\b", rest))
+        opening=bool(
+            re.search(
+                r"\b(open|opened|petcock|lid is off|weight off|cold water|move it|lid off|removed the lid)\b", rest
+            )
+        )
         and not denied,
         broke=bool(re.search(r"\bjars? (broke|cracked)", rest)),
+        fault=fault,
+        hedge=bool(_HEDGE.fullmatch(rest)),
         word=_word(rest),
     )
 
@@ -175,7 +209,7 @@ def _steam(text: str, *, denied: bool) -> str:
 def _word(text: str) -> str:
     for word, pattern in (
         ("yes", r"yes\b.*"),
-        ("no", r"no( it .*)?"),
+        ("no", r"no( it .*)?|that's (wrong|not right)"),
         ("both", r"both( of them)?"),
         ("scratch", r"scratch that|take that back"),
         ("cancel", r"never mind|cancel( that)?"),

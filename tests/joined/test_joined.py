@@ -52,7 +52,7 @@ def test_a_whole_load_is_led_to_its_end_and_everything_is_said_whole(kitchen: Jo
         kitchen.hear("pressure is eleven") if kitchen.conversation.open_question(kitchen.session.t) else None
     kitchen.wait(15.0)
     talk(kitchen, "heat is off")
-    kitchen.wait(2400.0)
+    kitchen.wait(2800.0)
     talk(kitchen, "gauge is at zero")
     kitchen.wait(600.0)
     talk(kitchen, "lid is off", "seven jars are out")
@@ -143,7 +143,7 @@ def test_a_caution_that_waits_too_long_keeps_the_words_that_last(kitchen: Joined
     hold(kitchen)
     kitchen.wait(1500.0)
     talk(kitchen, "heat is off")
-    kitchen.wait(2400.0)
+    kitchen.wait(2800.0)
     talk(kitchen, "gauge is at zero")
     kitchen.player.break_down()
     kitchen.type("lid is off")

@@ -95,7 +95,7 @@ def _repeat(database: sqlite3.Connection, times: int) -> None:
         database.execute("BEGIN")
         rows = database.execute(f"SELECT {said} FROM event WHERE seq <= {seqs} ORDER BY seq", (part,))
         database.executemany(INSERT, ((*row, sum_of(row)) for row in rows))
-        database.execute("UPDATE loads SET taken = sealed WHERE sealed > taken AND load > ?", ((part - 1) * loads,))
+        database.execute("UPDATE loads SET taken = shelved WHERE shelved > taken AND load > ?", ((part - 1) * loads,))
         database.execute(f"INSERT INTO loads SELECT {picked} FROM loads WHERE load <= {loads}", (part,))
         database.execute("UPDATE projection SET seq = ?", ((part + 1) * seqs,))
         database.execute("COMMIT")

@@ -27,6 +27,7 @@ from .days import DAY, SEASON
 
 def record(**data: Any) -> LoadRecord:
     given = {
+        "shelved": data.get("sealed") or 0,
         **dict.fromkeys(("closed_seq", "counted_seq", "closed_t", "processed_t", "psi", "gauge", "out")),
         **dict.fromkeys(("sealed", "failed")),
         **dict.fromkeys(("pack", "canner_name", "method", "stage"), "raw"),

@@ -43,7 +43,7 @@ def outdated(home: Path) -> Day:
     with SqliteLog(home) as log:
         log.append(more.hand_over(), moment(more.t))
     with closing(sqlite3.connect(home / NAME, isolation_level=None)) as database:
-        database.execute("UPDATE loads SET sealed = 1000, taken = 3 WHERE load < 3")
+        database.execute("UPDATE loads SET sealed = 1000, shelved = 1000, taken = 3 WHERE load < 3")
         database.execute("UPDATE projection SET rules = 0")
     return more
 

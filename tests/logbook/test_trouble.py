@@ -323,7 +323,7 @@ def test_a_file_that_is_no_logbook_is_left_alone(home: Path) -> None:
 def test_rows_of_older_rules_are_derived_anew(home: Path) -> None:
     kept(home)
     with closing(sqlite3.connect(home / NAME, isolation_level=None)) as database:
-        database.execute("UPDATE loads SET sealed = 1000, taken = 3")
+        database.execute("UPDATE loads SET sealed = 1000, shelved = 1000, taken = 3")
         database.execute("UPDATE projection SET rules = 0")
     with SqliteLog(home) as log:
         assert [row[2] for row in log.on_shelf()] == [8, 8]

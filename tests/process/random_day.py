@@ -162,6 +162,8 @@ class RandomDay:
             data = {pick(("sealed", "failed")): pick((1, 3))}
         elif kind == "jar_outcome":
             data = {"outcome": pick(("reprocess", "refrigerate", "freeze", "discard")), "count": pick((1, 2))}
+        elif kind == "fault":
+            data = {"fault": pick(("air", "gauge", "acid")), **pick(({}, {"jars": 2}))}
         elif kind == "was_steady":
             data = {"ok": pick((True, False))}
         return kind, data

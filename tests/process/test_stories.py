@@ -65,7 +65,7 @@ def test_a_weighted_load_holds_by_its_weight():
     assert cook.load().holds[0].done
     assert cook.report("heat_off") is None
     assert "lock has dropped" in _say(cook)
-    cook.wait(1200)
+    cook.wait(2700)
     cook.report("gauge_zero")
     cook.wait(600)
     cook.report("jars_out")

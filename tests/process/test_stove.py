@@ -174,13 +174,13 @@ def test_steam_said_twice_does_not_start_the_vent_again():
 
 def test_pressure_after_zero_ends_the_wait_for_the_lid():
     cook = at("cool")
-    cook.report("gauge_zero")
+    cook.report("gauge_zero", yes=True)
     cook.wait(590)
     cook.report("pressure_is", pressure=2)
     assert (cook.load().at_zero, cook.load().step, cook.load().timer("settle")) == (False, "to_zero", None)
     cook.wait(20)
     assert cook.report("lid_off").kind == "not_at_zero"
-    cook.report("pressure_is", pressure=0)
+    cook.report("pressure_is", pressure=0, yes=True)
     assert cook.kinds() == ["settle_started"]
     cook.wait(600)
     assert cook.report("lid_off") is None
@@ -188,7 +188,7 @@ def test_pressure_after_zero_ends_the_wait_for_the_lid():
 
 def test_pressure_after_the_wait_takes_the_call_back_too():
     cook = at("cool")
-    cook.report("gauge_zero")
+    cook.report("gauge_zero", yes=True)
     cook.wait(600)
     assert cook.calls() == {"settle_done:1"}
     cook.report("pressure_is", pressure=1)

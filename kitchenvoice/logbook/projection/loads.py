@@ -19,7 +19,7 @@ from kitchenvoice.process.state import Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
-RULES = 3
+RULES = 4
 """Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
 
 BY_COMMAND = "logbook"
@@ -167,4 +167,5 @@ class Folding:
             json.dumps(process.source),
             notes.used,
             " ".join(doubted_of(load)),
+            load.shelved,
         )

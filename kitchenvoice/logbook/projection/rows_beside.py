@@ -138,12 +138,12 @@ def _note_closed(database: sqlite3.Connection, folding: Folding, event: Event) -
 
 def _write_load(database: sqlite3.Connection, folding: Folding, load_id: int, until: int) -> None:
     """Write the row of one load from the fold, or delete it if the fold no longer has it."""
-    query = "SELECT food, jar, sealed, counted_seq FROM loads WHERE load = ?"
+    query = "SELECT food, jar, shelved, counted_seq FROM loads WHERE load = ?"
     old = database.execute(query, (load_id,)).fetchone()
     load = folding.kitchen.load(load_id)
     new = None
     if load is not None:
-        new = (load.food, load.jar, load.sealed, folding.counted.get(load_id))
+        new = (load.food, load.jar, load.shelved, folding.counted.get(load_id))
         database.execute(_UPSERT, folding.row(load))
     else:
         database.execute("DELETE FROM loads WHERE load = ?", (load_id,))

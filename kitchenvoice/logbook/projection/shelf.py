@@ -1,4 +1,4 @@
-"""The shelf: sealed jars less those opened or thrown out. First in, first out.
+"""The shelf: sealed jars, processed as tested, less those opened or thrown out. First in, first out.
 
 An opened jar is taken from the oldest load of its food (and jar size, if given) that had been counted by then and has
 jars left. A jar that isn't on the list is taken from no load.
@@ -24,7 +24,7 @@ class ShelfLoad:
     counted_seq: int
     food: str
     jar: str
-    sealed: int
+    shelved: int
     taken: int = 0
 
 
@@ -37,7 +37,7 @@ def allocate(loads: Sequence[ShelfLoad], takings: Iterable[Taking]) -> list[tupl
         for load in oldest_first:
             if load.counted_seq > taking.seq or (taking.jar and load.jar != taking.jar):
                 continue
-            count = min(wanted, max(0, load.sealed - load.taken))
+            count = min(wanted, max(0, load.shelved - load.taken))
             if count:
                 load.taken += count
                 wanted -= count
@@ -50,8 +50,8 @@ def allocate(loads: Sequence[ShelfLoad], takings: Iterable[Taking]) -> list[tupl
 def take_from_shelf(database: sqlite3.Connection, taking: Taking) -> None:
     """Store a taking that is the latest event of all."""
     found = database.execute(
-        "SELECT load, opened_seq, counted_seq, food, jar, sealed, taken FROM loads "
-        "WHERE food = ? AND sealed > taken AND (? = '' OR jar = ?) ORDER BY opened_seq LIMIT ?",
+        "SELECT load, opened_seq, counted_seq, food, jar, shelved, taken FROM loads "
+        "WHERE food = ? AND shelved > taken AND (? = '' OR jar = ?) ORDER BY opened_seq LIMIT ?",
         (taking.food, taking.jar, taking.jar, taking.count),
     )
     _write(database, allocate([ShelfLoad(*row) for row in found], [taking]))
@@ -66,8 +66,8 @@ def share_again(database: sqlite3.Connection, food: str, since: int, takings: It
     )
     database.execute("DELETE FROM taken WHERE food = ? AND seq >= ?", (food, since))
     found = database.execute(
-        "SELECT load, opened_seq, counted_seq, food, jar, sealed, taken FROM loads "
-        "WHERE food = ? AND sealed > taken ORDER BY opened_seq",
+        "SELECT load, opened_seq, counted_seq, food, jar, shelved, taken FROM loads "
+        "WHERE food = ? AND shelved > taken ORDER BY opened_seq",
         (food,),
     )
     _write(database, allocate([ShelfLoad(*row) for row in found], takings))
@@ -84,7 +84,7 @@ def on_shelf(
 ) -> list[tuple[str, str, int, float]]:
     """Return (food, jar, jars left, when it was packed in POSIX seconds) of each load with jars left, oldest first."""
     return database.execute(
-        "SELECT food, jar, sealed - taken, opened_t FROM loads WHERE sealed > taken "
+        "SELECT food, jar, shelved - taken, opened_t FROM loads WHERE shelved > taken "
         "AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) ORDER BY opened_seq",
         (food, jar),
     ).fetchall()

@@ -35,6 +35,9 @@ _DOUBTED = {
     "unanswered": "checks had no answer",
     "acid": "acid not confirmed",
     "not_held": "not held in full",
+    "unfit": "not processed as tested",
+    "unfit_some": "not all of it processed as tested",
+    "in_question": "in question whether all of it held",
     "loss": "a loss was taken back",
 }
 _LOAD_QUERY = f"SELECT {', '.join(LOAD_COLUMNS)}, taken FROM loads"
@@ -77,12 +80,13 @@ class LoadRecord:
     source: tuple[str, ...] = ()
     used: str = ""
     doubted: str = ""
+    shelved: int = 0
     taken: int = 0
 
     @property
     def on_shelf(self) -> int:
-        """Jars sealed and still on the shelf."""
-        return max(0, (self.sealed or 0) - self.taken)
+        """Jars that are for the shelf and still on it."""
+        return max(0, self.shelved - self.taken)
 
     @property
     def doubts(self) -> str:
@@ -220,7 +224,7 @@ class Logbook:
     def shelf(self, food: str | None = None, jar: str | None = None, first: int | None = None) -> Iterator[LoadRecord]:
         """Yield the loads with jars left on the shelf, oldest first; only the `first` of them if that is given."""
         query = (
-            f"{_LOAD_QUERY} WHERE sealed > taken AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) "
+            f"{_LOAD_QUERY} WHERE shelved > taken AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) "
             "ORDER BY opened_seq LIMIT ?3"
         )
         for row in self._rows(query, (food, jar, -1 if first is None else first)):

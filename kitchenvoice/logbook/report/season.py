@@ -103,7 +103,7 @@ def season_of(loads: Iterable[LoadRecord], year: int) -> Season:
         if load.sealed is None:
             season.uncounted += 1
         else:
-            season.jars[load.food_name][started.month] += load.sealed
+            season.jars[load.food_name][started.month] += load.shelved
     season.by_food = _rates(mine, lambda load: load.food_name)
     season.by_lids = _rates(mine, lambda load: f"box {load.lids}" if load.lids.isdigit() else load.lids)
     season.made = yields_of(mine)

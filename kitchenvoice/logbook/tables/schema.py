@@ -53,6 +53,7 @@ LOAD_COLUMNS = (
     "source",
     "used",
     "doubted",
+    "shelved",
 )
 
 _EVENTS = """
@@ -138,6 +139,13 @@ _USED = "ALTER TABLE loads ADD COLUMN used TEXT NOT NULL DEFAULT '';"
 
 _DOUBTED = "ALTER TABLE loads ADD COLUMN doubted TEXT NOT NULL DEFAULT '';"
 
+_SHELVED = """
+ALTER TABLE loads ADD COLUMN shelved INTEGER NOT NULL DEFAULT 0;
+UPDATE loads SET shelved = sealed WHERE sealed IS NOT NULL;
+DROP INDEX loads_on_shelf;
+CREATE INDEX loads_on_shelf ON loads (food, opened_seq) WHERE shelved > taken;
+"""
+
 _BY_TIME = """
 DROP INDEX loads_by_food;
 CREATE INDEX loads_by_time ON loads (opened_t);
@@ -150,6 +158,7 @@ MIGRATIONS: tuple[tuple[str, str], ...] = (
     ("how much food went into a load", _USED),
     ("loads found by the day they were started", _BY_TIME),
     ("what was doubted of a load's hold", _DOUBTED),
+    ("sealed jars that are for the shelf", _SHELVED),
 )
 """Name and statements of each migration; a log at version n has had the first n. Never edit a released one."""
 

@@ -1,0 +1,149 @@
+"""A no to what was just taken: the last statement about a load is taken back by it.
+
+A loss counts at once, and says so; a reading that all is well, or a zero, just stands while an answer is waited for.
+What is denied leaves a doubt wherever something counts: that something isn't so doesn't tell what is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from kitchenvoice.dialogue import doubting, frames, taking_back
+from kitchenvoice.dialogue.choosing import named_ones
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.taking_back import standing
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Event, Fact, Load
+
+__all__ = ["STANDS", "ask_if_misheard", "deny", "deny_zero", "let_stand", "waits_at_zero"]
+
+_JUST_S = 60.0
+"""For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
+_STANDING = frozenset(
+    {"hold_started", "hold_restarted", "pressure_held", "pressure_high", "still_rocking", "still_boiling"}
+    | {"settle_started"}
+)
+_WELL = frozenset({"pressure_is", "weight_rocking", "boiling", "gauge_zero", "steam_steady", "weight_on"})
+"""What a no takes back, so that nothing is believed of a load that isn't so: what says that all is well, or cold."""
+
+
+# ---------------------------------------------------------------- what stands unless it is denied
+
+
+def ask_if_misheard(talk: Talk, load_id: int) -> None:
+    """A loss counts at once; a no within the window takes it back, while time is left."""
+    load = talk.kitchen.load(load_id)
+    told = (event for event in reversed(talk.history) if event.kind not in ("hold_lost", "load_select"))
+    event = next(each for each in told if load_id in (each.load, *_lost_by(each)))
+    if load is None or load.hold is None or load.hold.lost_t is None:
+        return
+    prompt = talk.language.say("talk", "confirm_or_scratch")
+    if load.hold.started_t + 60 * load.process.minutes > talk.t:
+        _stand(talk, "loss", event, load_id, prompt)
+
+
+def _lost_by(event: Event) -> tuple[int, ...]:
+    lost = event.data.get("lost")
+    return tuple(int(str(each)) for each in lost) if isinstance(lost, tuple | list) else ()
+
+
+def let_stand(talk: Talk, report: str, load_id: int, facts: Iterable[Fact]) -> None:
+    """Listen for a no to what was taken as well, or as zero; nothing is asked."""
+    asked = talk.question
+    own = (
+        asked is None or asked.passive or (asked.kind == "check" and (asked.load == load_id or asked.window_t < talk.t))
+    )
+    if own and any(fact.kind in _STANDING for fact in facts):
+        event = next(each for each in reversed(talk.history) if each.kind == report)
+        _stand(talk, "report", event, load_id, "")
+
+
+def _stand(talk: Talk, about: str, event: Event, load_id: int, prompt: str) -> None:
+    values = {"loads": [load.id for load in talk.kitchen.open_loads], "seq": event.seq}
+    expects = "denial" if about == "loss" and len(talk.kitchen.open_loads) > 1 else "yes_no"
+    frame = Frame(kind="stands", about=about, expects=expects, prompt=prompt, load=load_id, prompted=1)
+    frames.ask(talk, replace(frame, values=values), spoken=bool(prompt))
+
+
+def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    event = next((each for each in talk.history if each.seq == frame.values["seq"]), None)
+    if event is None or (heard.intent == "yes" and frame.about == "report"):
+        frames.close(talk, frame)
+        return False
+    if heard.intent == "yes":
+        frames.close(talk, frame)
+        talk.say("talk", "loss_stands")
+        return True
+    meant = named_ones(talk, frame, heard) if frame.about == "loss" else None
+    if meant is not None and heard.intent != "not_load":
+        return _it_was(talk, frame, heard, meant)
+    if heard.intent != "no" and (meant is None or frame.load not in [load.id for load in meant]):
+        return False
+    frames.close(talk, frame)
+    _take_back(talk, event, frame.load)
+    return True
+
+
+def _it_was(talk: Talk, frame: Frame, heard: Heard, meant: Sequence[Load]) -> bool:
+    """Take a name that follows a loss for the load that it may have been of as well: what it claims is in question."""
+    others = [load for load in meant if load.id != frame.load and load.claims]
+    denied = heard.slots.get("no") is not None
+    if denied or others:
+        frames.close(talk, frame)
+    if denied:
+        event = next(each for each in talk.history if each.seq == frame.values["seq"])
+        _take_back(talk, event, frame.load)
+    doubting.put_in_question(talk, heard.text, others)
+    return denied or bool(others)
+
+
+def _take_back(talk: Talk, event: Event, load: int | None) -> None:
+    """Take back what was heard wrong; a doubt that it settled goes back to the other loads."""
+    taking_back.take_back(talk, event)
+    if event.kind == "doubt_settled" and load is not None:
+        doubting.denied(talk, int(str(event.data["doubt"])), load)
+
+
+_TO_A_LOSS = frozenset({"yes", "no", "load_select", "choice", "not_load"})
+STANDS = Kind(
+    _take,
+    lambda _, frame: frame.prompt or frame.about,  # nothing is asked of what stands in silence
+    lambda talk, frame: frames.close(talk, frame),
+    lambda talk, frame: talk.say("talk", "loss_stands" if frame.about == "loss" else "not_asked"),
+    lambda _talk, frame: _TO_A_LOSS if frame.about == "loss" else frozenset({"no"}),
+)
+"""What was taken already, unless it is denied."""
+
+
+# ---------------------------------------------------------------- a no to nothing that was asked
+
+
+def deny(talk: Talk, heard: Heard) -> bool:
+    """Take a no that answers no question for one to what was told last; tell whether anything hangs on it."""
+    last = next((event for event in standing(talk) if event.heard and event.kind not in ("load_select", "doubt")), None)
+    if last is not None and last.kind in _WELL and last.load is not None and talk.t - last.t <= _JUST_S:
+        taking_back.take_back(talk, last)
+        return True
+    holding = [load for load in talk.kitchen.open_loads if load.holding]
+    zeros = [load for load in talk.kitchen.open_loads if waits_at_zero(load)]
+    doubting.not_understood(talk, heard.text, holding)
+    for load in zeros:
+        deny_zero(talk, load)
+    if holding and not zeros:
+        talk.say("talk", "no_answer")
+    return bool(holding or zeros)
+
+
+def waits_at_zero(load: Load) -> bool:
+    """Tell whether a canner was reported at zero and is still shut."""
+    return load.at_zero and not load.lid_off
+
+
+def deny_zero(talk: Talk, load: Load) -> None:
+    """Take back a zero that isn't one: nobody is called to the lid by it."""
+    told = (event for event in standing(talk) if event.load == load.id)
+    taking_back.take_back(
+        talk, next((each for each in told if each.kind == "gauge_zero" or each.data.get("pressure") == 0), None)
+    )

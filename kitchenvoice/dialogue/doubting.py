@@ -1,0 +1,224 @@
+"""Doubts: what may have ended a vent or hold is an event, open until an answer or silence settles it.
+
+Of one report of a loss it is asked which load it was, of all else whether it is so. What was told and then withdrawn,
+and words that may have told of a loss, put it in question whether all held the whole time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Any
+
+from kitchenvoice.dialogue import filling, frames, taking_back
+from kitchenvoice.dialogue.choosing import ask_which
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Doubt, Load, Stage, raised_by
+
+__all__ = [
+    "OF_ONE_REPORT",
+    "YES_HELD",
+    "answered_by_report",
+    "ask",
+    "ask_open",
+    "denied",
+    "doubt_of",
+    "forget_all",
+    "frame_of",
+    "gauge_of",
+    "ids_of",
+    "not_understood",
+    "note_asleep",
+    "put_in_question",
+    "question",
+    "raise_doubt",
+    "settle",
+    "withdraw",
+]
+
+OF_ONE_REPORT = frozenset({"heat_off", "pressure_low", "weight_quiet", "boil_lost", "steam_stopped", "fault"})
+"""Doubts of a report that was of one load: with it the others are settled."""
+YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question"})
+"""Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
+_KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight"})
+_CHECKS = MappingProxyType({"dial": "gauge_reading", "weighted": "weight_check"})
+
+
+def raise_doubt(
+    talk: Talk, kind: str, loads: Sequence[Load], heard: Heard, data: Mapping[str, Any], among: Sequence[Load] = ()
+) -> None:
+    """Write down what may have ended a vent or hold, and ask. `among` are the loads that the sentence may be of."""
+    fresh = [load for load in loads if load.doubted(kind) is None]
+    if fresh:
+        said = {name: value for name, value in data.items() if name != "asked"}
+        talk.record("doubt", None, heard.text, {**said, "kind": kind, "loads": tuple(load.id for load in fresh)})
+    now = [talk.kitchen.load(load.id) for load in loads]
+    doubt = next((found for load in now if load is not None and (found := load.doubted(kind))), None)
+    if doubt is None:
+        return
+    if len(among) > 1:
+        ask_which(talk, among, heard, doubt.id)
+    else:
+        ask(talk, doubt)
+
+
+def not_understood(talk: Talk, text: str, loads: Sequence[Load] | None = None) -> None:
+    """Ask what each hold does that counts: what was said to us and not understood may have been a loss."""
+    holding = talk.kitchen.open_loads if loads is None else loads
+    _note(talk, "unheard", [load for load in holding if load.holding], text)
+
+
+def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None) -> None:
+    """Ask of each hold that counts, or can still go back, whether all held the whole time."""
+    asked = talk.kitchen.open_loads if loads is None else loads
+    _note(talk, "in_question", [load for load in asked if load.claims or _may_be_asked(load)], text)
+
+
+def _may_be_asked(load: Load) -> bool:
+    """Tell whether a hold that is done is still a claim: until its canner is at zero."""
+    return load.may_go_back and not load.at_zero
+
+
+def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
+    fresh = tuple(load.id for load in loads if load.doubted(kind) is None)
+    if fresh:
+        talk.record("doubt", None, text, {"kind": kind, "loads": fresh})
+        talk.question = None if talk.question is not None and talk.question.kind == "check" else talk.question
+
+
+def withdraw(talk: Talk, doubt: Doubt, text: str = "") -> None:
+    """Put in question what a report may have ended, now that nobody wants to have said it: that isn't an answer."""
+    loads = talk.kitchen.in_doubt(doubt.id)
+    _note(talk, "in_question", loads, text)
+    settle(talk, doubt.id, "withdrawn", held=[load.id for load in loads])
+
+
+def denied(talk: Talk, doubt: int, load: int) -> None:
+    """Give a doubt back to the other loads: the one that was named wasn't it, if all held there."""
+    wrong = talk.kitchen.load(load)
+    if talk.kitchen.in_doubt(doubt) and wrong is not None:
+        put_in_question(talk, "", [wrong])
+        settle(talk, doubt, "no", held=(load,))
+
+
+def doubt_of(talk: Talk, frame: Frame) -> Doubt | None:
+    """Return the doubt that a frame asks about, if it is still open."""
+    return next((each for each in talk.kitchen.doubts if each.id == frame.doubt), None)
+
+
+def ids_of(talk: Talk, doubt: Doubt) -> list[int]:
+    """Return the numbers of the loads that a doubt may touch."""
+    return [load.id for load in talk.kitchen.in_doubt(doubt.id)]
+
+
+def frame_of(doubt: Doubt) -> Frame:
+    """Return a frame that is the same as any that asks about this doubt."""
+    return Frame(kind="loss", about=doubt.kind, expects="yes_no", prompt="", values={"doubt": doubt.id})
+
+
+# ---------------------------------------------------------------- asking
+
+
+def ask_open(talk: Talk) -> bool:
+    """Ask about the oldest doubt that is open, unless something presses; tell whether it did."""
+    if talk.asleep or (talk.question is not None and talk.question.pressing):
+        return False
+    waiting = {each.doubt for each in (talk.question, *talk.parked) if each is not None and each.prompted < 2}
+    doubt = next((each for each in talk.kitchen.doubts if each.id not in waiting), None)
+    if doubt is not None:
+        ask(talk, doubt)
+    return doubt is not None
+
+
+def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
+    """Ask which load it is, or whether it is so of the one that is left."""
+    loads = talk.kitchen.in_doubt(doubt.id)
+    if load is None and len(loads) > 1 and doubt.kind in OF_ONE_REPORT:
+        ask_which(talk, loads, None, doubt.id)
+        return
+    load = load or loads[0]
+    prompt = question(talk, doubt, load)
+    values, expects = {"doubt": doubt.id}, _expects(doubt, load)
+    frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id, values=values)
+    frames.ask(talk, frame)
+
+
+def gauge_of(load: Load) -> str:
+    """Tell by what a load is watched: `dial`, `weighted` or `bath`."""
+    return (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
+
+
+def _expects(doubt: Doubt, load: Load) -> str:
+    if doubt.kind not in ("unheard", "low_number"):
+        return "yes_no"
+    return _CHECKS.get(gauge_of(load), "boil_check")
+
+
+def question(talk: Talk, doubt: Doubt, load: Load) -> str:
+    """Say what is asked, by what is left now."""
+    values, say = filling.values_of(talk, doubt.data, load), talk.language.say
+    gauge = gauge_of(load)
+    if doubt.kind == "heat_off":
+        timer = load.timer("hold") or load.timer("vent")
+        left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
+        key = "hold_not_done" if left > 0 else "hold_over"
+        told = filling.values_of(talk, {"left_s": left, "unsure": timer is not None and timer.unsure}, load)
+        return filling.named(talk, load, say("objections", key, told))
+    if doubt.kind == "gap":
+        return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS.get(gauge, 'boil')}", values)
+    if doubt.kind == "in_question":
+        return say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
+    if doubt.kind in ("unheard", "low_number"):
+        return say("facts", f"check_{gauge}" if load.holding else "check_steam", values)
+    if doubt.kind == "steam_stopped":
+        return say("facts", "check_steam", values)
+    if doubt.kind == "taken_back":
+        return taking_back.question(talk, doubt, load)
+    if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
+        return filling.named(talk, load, say("doubts", f"late_{_KEYS.get(gauge, 'boil')}", values))
+    return filling.named(talk, load, say("doubts", doubt.kind, values))
+
+
+# ---------------------------------------------------------------- settling
+
+
+def settle(
+    talk: Talk, doubt: int, by: str, *, lost: Sequence[int] = (), held: Sequence[int] = (), heard: str = ""
+) -> None:
+    """Write down the answer."""
+    load = next(iter((*lost, *held)), None)
+    answer = {"doubt": doubt, "lost": tuple(lost), "held": tuple(held), "by": by}
+    facts = talk.record("doubt_settled", load, heard, answer)
+    gone = next((fact.load for fact in facts if fact.kind in ("hold_lost", "vent_stopped")), None)
+    if gone is not None and gone != talk.kitchen.focus:
+        talk.record("load_select", gone)  # what she asks next is of the one in trouble
+
+
+def answered_by_report(talk: Talk, load: Load) -> None:
+    """Settle what a report that it holds answers: something not understood, or a number that said nothing."""
+    for doubt in load.doubts:
+        if doubt.kind in ("unheard", "low_number"):
+            frames.close(talk, frame_of(doubt))
+            settle(talk, doubt.id, "report", held=(load.id,))
+
+
+def forget_all(talk: Talk) -> None:
+    """Nobody will answer: whatever is in doubt counts as lost."""
+    for doubt in talk.kitchen.doubts:
+        if doubt.kind in ("heat_off", "late"):
+            talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
+        settle(talk, doubt.id, "sleep", lost=ids_of(talk, doubt))
+
+
+def note_asleep(talk: Talk, heard: Heard) -> None:
+    """Write down what may be a loss though nobody listens: it is asked about once somebody does, or counts."""
+    psi = heard.slots.get("pressure")
+    for load in talk.kitchen.open_loads:
+        below = psi is not None and psi < (load.process.target_psi or 0)
+        late = raised_by(load, heard.intent, dict(heard.slots), talk.t)
+        if heard.intent in OF_ONE_REPORT or below or heard.intent == "gauge_zero":
+            kind = late[0] if late is not None else heard.intent if heard.intent in OF_ONE_REPORT else "pressure_low"
+            talk.record("doubt", None, heard.text, {**(late[1] if late else {}), "kind": kind, "loads": (load.id,)})

@@ -1,0 +1,145 @@
+"""Which load? Answers to that: a name, "both", "neither", "not that one".
+
+Naming a load settles the others only together with it: a load that is named and then denied gives the doubt back to the
+others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from kitchenvoice.dialogue import filling, frames, losses
+from kitchenvoice.dialogue.choosing import ask_which, named_ones
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
+from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Doubt, Load, Stage
+
+__all__ = ["WHICH"]
+
+_STARTS = frozenset({"pressure_is", "weight_rocking", "boiling", "steam_steady", "weight_on"})
+
+
+def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    doubt = doubt_of(talk, frame)
+    if frame.doubt is not None and doubt is None:
+        frames.close(talk, frame)
+        return False
+    offered = [int(each) for each in frame.values["loads"]]
+    if heard.intent in ("both", "neither"):
+        frames.close(talk, frame)
+        _all_of_them(talk, frame, doubt, offered, heard)
+        return True
+    if heard.intent == "no":
+        return _none_named(talk, frame, doubt)
+    meant = named_ones(talk, frame, heard)
+    if meant is None:
+        return False
+    if heard.intent == "not_load":
+        _not_that_one(talk, frame, doubt, meant)
+        return True
+    if len(meant) != 1:
+        loads = [load for load in talk.kitchen.open_loads if load.id in offered]
+        names = talk.language.listed([filling.load_name(talk, load) for load in loads], "and")
+        talk.say("talk", "no_such_load", loads=names)
+        return True
+    frames.close(talk, frame)
+    _chosen(talk, frame, doubt, meant[0], heard)
+    return True
+
+
+def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: Heard) -> None:
+    touched = [] if doubt is None else ids_of(talk, doubt)
+    by_weight = doubt is not None and "pressure" in doubt.data and not load.process.is_dial
+    if doubt is not None and load.id in touched and not by_weight:
+        losses.named(talk, doubt, load, heard)
+        return
+    if doubt is not None:
+        settle(talk, doubt.id, "named", held=touched, heard=heard.text)
+    if frame.said is not None:
+        talk.obey(frame.said.sure(of=load.id))
+
+
+def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:
+    """A bare no names none: what is in doubt stays so, and is asked again."""
+    if doubt is None:
+        frames.close(talk, frame)
+        talk.say("talk", "cancelled")
+    else:
+        talk.say("doubts", "name_or_neither")
+        frames.again(talk, frame)
+    return True
+
+
+def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence[Load]) -> None:
+    out = {load.id for load in meant}
+    left = [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and load.id not in out]
+    frames.close(talk, frame)
+    if doubt is not None:
+        settle(talk, doubt.id, "not that one", held=[each for each in out if each in ids_of(talk, doubt)])
+    elif frame.said is not None and len(left) == 1:
+        talk.obey(frame.said.sure(of=left[0].id))
+    elif frame.said is not None and left:
+        ask_which(talk, left, frame.said)
+
+
+def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, offered: list[int], heard: Heard) -> None:
+    """Take "both" for each of them, "neither" for none. One reading is of one gauge: it starts no two holds."""
+    if heard.intent == "both" and doubt is None and frame.said is not None and frame.said.intent in _STARTS:
+        talk.say("doubts", "one_by_one")
+        return
+    if heard.intent == "neither" and doubt is None:
+        talk.say("talk", "cancelled")
+    elif heard.intent == "neither" and doubt is not None:
+        talk.say("declined", "any")
+        settle(talk, doubt.id, "neither", held=ids_of(talk, doubt), heard=heard.text)
+    elif doubt is not None:
+        settle(talk, doubt.id, "both", lost=ids_of(talk, doubt), heard=heard.text)
+    elif frame.said is not None:
+        for number in offered:
+            talk.obey(frame.said.sure(of=number))
+
+
+def _lapse(talk: Talk, frame: Frame) -> None:
+    doubt = doubt_of(talk, frame)
+    if doubt is not None:
+        frames.close(talk, frame)
+        talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
+        settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
+        return
+    waiting = [
+        load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and _waits_for_heat_off(load)
+    ]
+    if frame.said is not None and frame.said.intent == "heat_off" and waiting:
+        frames.close(talk, frame)
+        names = talk.language.listed([filling.load_name(talk, load) for load in waiting], "and")
+        talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
+
+
+def _waits_for_heat_off(load: Load) -> bool:
+    return load.stage is Stage.HOLD and load.processed_t is not None
+
+
+def _cancel(talk: Talk, frame: Frame) -> None:
+    if frame.doubt is None:
+        talk.say("talk", "cancelled")
+    else:
+        losses.cancel_doubt(talk, frame)
+
+
+def _prompt(talk: Talk, frame: Frame) -> str:
+    if frame.doubt is not None and doubt_of(talk, frame) is None:
+        return ""
+    loads = [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"]]
+    names = talk.language.listed([filling.load_name(talk, load) for load in loads])
+    return talk.language.say("talk", "which_load", loads=names) if loads else ""
+
+
+def _intents(_: Talk, __: Frame) -> frozenset[str]:
+    return frozenset({"load_select", "choice", "number", "both", "neither", "not_load", "yes", "no"})
+
+
+WHICH = Kind(_take, _prompt, _lapse, _cancel, _intents)
+"""A sentence that waits for its load, or a doubt that may touch several."""

@@ -1,0 +1,59 @@
+"""Faults that no gauge shows: air or no water in the canner, a weight that fell off, a gauge that is stuck, no acid.
+
+Told before the end of a hold, a fault ends what counts, and no hold starts before it is mended. Told after it, it stays
+with the load: it wasn't processed as tested, and none of the jars that it may be of is for the shelf.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from kitchenvoice.ports import Event
+from kitchenvoice.process import stove, timing
+from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, go_to
+
+__all__ = ["FAULTS", "FAULT_KINDS"]
+
+FAULT_KINDS = frozenset({"air", "gauge", "acid"})
+"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; acid left out."""
+
+
+def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
+    kind, jars = as_text(event.data.get("fault") or "air"), event.data.get("jars")
+    if kind == "acid":
+        if not load.process.acid:
+            return Outcome(load)
+        load = replace(load, checked=tuple(each for each in load.checked if each != "acid"))
+    if load.processed_t is None and load.stage in (Stage.PACK, Stage.CANNER):
+        return Outcome(load, (Fact("acid_missing" if kind == "acid" else "fault_told", load.id),))
+    told = Fault(kind=kind, t=event.t, jars=None if jars is None else as_int(jars))
+    load = replace(load, faults=(*(each for each in load.faults if each.kind != kind), told))
+    if load.processed_t is not None:
+        return _kept(load, told, event.t)
+    if load.claims:
+        return stove.break_off(load, event, "acid" if kind == "acid" and load.holding else "fault")
+    return Outcome(stove.back(load), (Fact("fault_told", load.id),))
+
+
+def _kept(load: Load, fault: Fault, t: float) -> Outcome:
+    """Keep it with a load that was held. One that was counted already has jars to decide about again."""
+    done_t = load.processed_t or 0.0
+    if load.undecided and load.stage is Stage.KEEP:
+        load = go_to(load, Stage.COUNT, "failures")
+        if t < done_t + timing.window_s():
+            load = load.with_timer(Timer(name="window", started_t=done_t, seconds=timing.window_s()))
+    return Outcome(load, (Fact("not_as_tested", load.id, {"fault": fault.kind, "jars": fault.jars}),))
+
+
+def _acid_forgotten(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
+    """Take the report of logs that have no faults yet."""
+    return _fault(kitchen, load, replace(event, data=MappingProxyType({**event.data, "fault": "acid"})))
+
+
+FAULTS: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyType(
+    {"fault": _fault, "acid_forgotten": _acid_forgotten}
+)
+"""What telling a fault does to its load."""

@@ -1,0 +1,107 @@
+"""What is asked and told once the time is up: the canner may be under pressure, and good jars stay good."""
+
+from __future__ import annotations
+
+import pytest
+
+from kitchenvoice.dialogue.now import other_numbers
+
+OUT = (46, "gauge is at zero", 11, "lid is off", "jars are out")
+AT_THE_LID = (
+    "can i open the carrots", "can i open the beans", "is it okay to open", "i'm going to open it", "i want to open it",
+    "i already opened it", "the lid is open", "i removed the lid", "i took the weight off", "weight is off",
+    "i opened the petcock", "petcock is open", "i lifted the weight a little", "can i tip the weight", "can i vent it",
+    "can i put it under the tap", "can i take it outside", "can i take off the weight", "should i open the petcock",
+    "i opened the lid", "can i move it", "can i cool it with water", "i carried it outside", "can i open it",
+    "can i unlock it", "i tilted the canner",
+)  # fmt: skip
+
+
+@pytest.fixture
+def cooling(holding):
+    holding.run(26, "heat is off", 5)
+    assert holding.load.stage == "cool"
+    return holding
+
+
+@pytest.mark.parametrize("said", AT_THE_LID)
+def test_whatever_is_said_of_opening_it_the_warning_is_said(cooling, said):
+    answer = cooling.say(said)
+    assert answer.startswith("Leave the lid on")
+    assert cooling.load.doubts == ()
+    cooling.wait(600)
+    assert cooling.load.processed_t is not None
+
+
+@pytest.mark.parametrize("said", ["can i open the beans", "should i open the petcock", "i want to open it"])
+def test_what_is_not_done_yet_contradicts_no_hold(holding, said):
+    holding.run(25.2)
+    assert holding.say(said).startswith("Leave the lid on")
+    assert holding.load.doubts == ()
+
+
+@pytest.mark.parametrize("said", ["i opened the petcock", "it's only nine", "we're below"])
+def test_just_after_the_end_what_is_told_may_be_of_the_hold(holding, said):
+    holding.run(25.2)
+    assert holding.say(said).endswith("all the time, with the heat on?")
+
+
+HEATED = (
+    "the heat is still on",
+    "i forgot to turn the heat off",
+    "i turned the heat back on",
+    "the pressure is rising",
+)
+
+
+@pytest.mark.parametrize("said", HEATED)
+def test_heat_that_is_on_while_it_cools_is_to_be_turned_off(cooling, said):
+    assert "Turn the heat off now, and leave the lid on." in cooling.say(said)
+    assert cooling.load.doubts == ()
+
+
+@pytest.mark.parametrize("said", ["it was ten", "the pressure had dropped"])
+def test_what_is_told_of_the_hold_that_just_ended_is_asked_about(cooling, said):
+    assert cooling.say(said).endswith("Was the pressure at eleven or above all the time, with the heat on?")
+
+
+def test_a_jar_that_breaks_with_the_heat_off_lets_no_time_go_on(cooling):
+    assert cooling.say("a jar broke") == "Leave it closed until it is cold. One broken, six left in the load."
+
+
+def test_no_reading_that_does_not_fall_is_called_falling(cooling):
+    assert cooling.say("pressure is eleven") == "Eleven. It falls by itself, leave it."
+
+
+@pytest.mark.parametrize("said", ["can i reprocess it", "can i freeze it", "what do i do with the one that failed"])
+def test_after_a_day_only_throwing_out_is_offered(cooling, said):
+    cooling.run(*OUT, 721, "six sealed one failed", "> yes")
+    assert "ithin twenty four hours" in cooling.say(said)
+    cooling.wait(60 * 60 * 14)
+    assert cooling.say(said) == "The twenty four hours are over. If it failed, throw it out, without tasting."
+    assert "refrigerator" not in cooling.say("close the load")
+
+
+@pytest.mark.parametrize("said", [
+    "one jar lost liquid", "one jar lost more than half its liquid", "one jar is half empty",
+    "one jar lost half of its liquid",
+])  # fmt: skip
+def test_liquid_lost_is_told_again_where_the_jars_go_on_the_shelf(cooling, said):
+    cooling.run(*OUT)
+    assert "more than half of it isn't one to keep" in cooling.say(said)
+    cooling.run(721, "seven sealed none failed")
+    assert "One lost liquid. A jar that lost more than half of it isn't for the shelf" in cooling.bare("yes")
+    assert "isn't for the shelf" in cooling.say("close the load")
+
+
+def test_an_altitude_corrected_while_it_cools_is_told_of_at_once(cooling):
+    cooling.run("altitude is five thousand two hundred feet")
+    assert "these jars may have had too little" in cooling.bare("yes")
+
+
+def test_an_altitude_set_back_makes_no_false_claim(holding):
+    holding.run("altitude is five thousand feet", "> yes", "altitude is nine hundred feet", "> yes")
+    told = holding.wait(60 * 25)
+    assert other_numbers(holding.talk, holding.load) == ""
+    assert "than your kitchen has now" not in told
+    assert "The settings were changed in between, and are back." in told

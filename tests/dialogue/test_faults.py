@@ -1,0 +1,131 @@
+"""What no gauge shows: it ends what counts until it is mended, and told after the end it keeps jars off the shelf."""
+
+from __future__ import annotations
+
+import pytest
+
+from kitchenvoice.logbook import SqliteLog
+from kitchenvoice.logbook.report.labels import label_lines
+from kitchenvoice.logbook.report.lines import list_line
+from kitchenvoice.logbook.report.records import open_logbook
+from kitchenvoice.ports import Moment
+
+FAULTS = (
+    "i forgot to vent", "the canner boiled dry", "i forgot the water", "the gauge is stuck", "the safety plug blew",
+    "the weight fell off", "i put the weight on too soon",
+)  # fmt: skip
+MENDED = ("heat is on", "steam is steady", 10.1, "weight is on")
+
+
+@pytest.fixture
+def tomatoes(make):
+    """Crushed tomatoes in boiling water, the acid confirmed, and the hold over."""
+    cook = make()
+    cook.run("start seven quarts of crushed tomatoes hot pack in boiling water", "> yes", "seven jars packed")
+    cook.run("jars are in", "> yes", "done", "heat is on", "full boil")
+    assert cook.load.holding
+    return cook
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_fault_in_a_hold_is_not_settled_by_the_gauge(holding, fault):
+    holding.run(5)
+    assert "Heat off" in holding.say(fault)
+    assert not holding.load.holding
+    holding.run("pressure is eleven", "> eleven", 60, "pressure is eleven", 60)
+    assert holding.load.processed_t is None
+    assert not any("in full" in text and "done" in text for text in holding.said)
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_no_call_to_turn_the_heat_up_follows_a_fault(holding, fault):
+    holding.run(5, fault, 1, "> never mind", "never mind", 30)
+    assert not any("Turn the heat up" in text for text in holding.said[-8:])
+
+
+def test_mended_it_vents_again_and_runs_the_whole_time(holding):
+    holding.run(5, "i forgot to vent", *MENDED, "pressure is eleven")
+    assert holding.load.holding
+    holding.wait(1501)
+    assert holding.load.processed_t is not None
+    assert not holding.load.unfit
+
+
+@pytest.mark.parametrize("fault", ["i forgot to vent", "the weight fell off"])
+def test_a_fault_while_the_pressure_comes_up_starts_no_hold(cook, fault):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on", fault, "pressure is eleven")
+    assert not cook.load.holding
+    cook.run(*MENDED, "pressure is eleven")
+    assert cook.load.holding
+
+
+@pytest.mark.parametrize("fault", FAULTS)
+def test_a_fault_told_while_it_cools_keeps_every_jar_off_the_shelf(holding, fault):
+    holding.run(26, "heat is off", 5, fault)
+    assert holding.load.unfit == 7
+    holding.run(46, "the pressure is down", "> yes", 11, "lid is off", "jars are out", 721)
+    holding.run("seven sealed none failed", "> yes")
+    assert "aren't for the shelf" in holding.say("close the load")
+    assert "Zero on the shelf." in holding.run("throw them out", "close the load")
+
+
+def test_a_fault_told_at_the_count_is_kept_too(counting):
+    counting.run("seven sealed none failed", "> yes", "i forgot to vent")
+    assert counting.load.unfit == 7
+    counting.run("close the load")
+    assert counting.load.stage != "closed"
+
+
+@pytest.mark.parametrize("stage", [(), ("heat is off",), ("heat is off", 6, "lid is off"),
+                                   ("heat is off", 6, "lid is off", 6, "jars are out"),
+                                   ("heat is off", 6, "lid is off", 6, "jars are out", 721)])  # fmt: skip
+def test_acid_forgotten_is_kept_whenever_it_is_told(tomatoes, stage):
+    tomatoes.run(46, *stage)
+    assert tomatoes.load.processed_t is not None
+    assert tomatoes.say("i forgot the lemon juice").endswith("How many jars are without it?")
+    assert tomatoes.load.unfit == 7
+    tomatoes.bare("two")
+    assert tomatoes.load.unfit == 2
+
+
+def test_acid_forgotten_in_two_jars_ends_the_hold(tomatoes):
+    tomatoes.run(5, "i forgot the lemon juice in two jars")
+    assert not tomatoes.load.holding
+    tomatoes.run("full boil", 60)
+    assert tomatoes.load.processed_t is None
+
+
+def test_the_gauge_of_a_fault_needs_no_test_where_the_weight_tells(make):
+    cook = make()
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "weight is on", "weight is rocking")
+    cook.run(26, "heat is off", 5, "the gauge is stuck")
+    assert "stuck" in cook.run(5, "gauge is at zero")
+    assert not cook.load.at_zero
+
+
+def test_a_stuck_gauge_tells_no_zero(holding):
+    holding.run(26, "heat is off", "the gauge is stuck", 10)
+    assert "its zero tells nothing" in holding.say("gauge is at zero")
+    assert not holding.load.at_zero
+    holding.run(40, "gauge is at zero")
+    assert holding.load.at_zero
+
+
+@pytest.mark.parametrize(("jars", "shelved", "doubted"), [
+    ("two", 5, "not all of it processed as tested"), ("seven", 0, "not processed as tested"),
+])  # fmt: skip
+def test_jars_without_acid_are_on_no_shelf_list(tomatoes, tmp_path, jars, shelved, doubted):
+    tomatoes.run(46, "heat is off", 6, "lid is off", 6, "jars are out", "i forgot the lemon juice", f"> {jars}", 721)
+    tomatoes.run("seven sealed none failed", "> yes", "throw them out", "close the load")
+    assert tomatoes.load.stage == "closed"
+    with SqliteLog(tmp_path) as log:
+        log.append(tomatoes.events, Moment(utc=tomatoes.t, elapsed=tomatoes.t, boot="a"))
+        assert sum(row[2] for row in log.on_shelf()) == shelved
+        book = open_logbook(tmp_path)
+        assert book is not None
+        with book:
+            on_shelf, (record,) = list(book.shelf()), book.loads()
+    assert [each.on_shelf for each in on_shelf] == ([shelved] if shelved else [])
+    assert (record.sealed, record.on_shelf) == (7, shelved)
+    assert doubted in label_lines(record)[-1]
+    assert doubted in list_line(record, tomatoes.t)
