@@ -17,7 +17,8 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, step_of
-from kitchenvoice.reference import food_name
+from kitchenvoice.reference import find_food, food_name
+from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["HANDLERS", "OF_A_LOAD"]
@@ -80,6 +81,9 @@ def _rising(talk: Talk, heard: Heard) -> None:
     load = _load(talk, heard, Stage.HOLD)
     if load is not None and load.stage is Stage.COOL:
         talk.say("everyday", "rising_cooling", urgency=Urgency.CAUTION)
+        return
+    if load is not None and load.stage is Stage.VENT:
+        speak_family(talk, "pressure_in_vent")
         return
     speak_family(talk, "pressure_high")
     if load is not None and load.holding and not load.doubt:
@@ -182,9 +186,25 @@ def _food(talk: Talk, heard: Heard) -> None:
         talk.obey(Heard("load_select", heard.slots, heard.text, heard.t))
         return
     food = heard.slots.get("food")
+    if heard.slots.get("about") == "method" and _methods(talk, str(food or heard.slots.get("food_group"))):
+        return
     if food is not None and refused_entry(str(food)) is None:
         talk.say("everyday", "food_known", food=capital(food_name(str(food))))
     consult(talk, heard)
+
+
+def _methods(talk: Talk, food: str) -> bool:
+    """Say in which canner a food has a tested process; false if its kinds differ in that, or it has none."""
+    named = find_food(food)
+    kinds = (food,) if named.kind == "food" else named.candidates
+    ways = {tuple(sorted(product(kind).methods)) for kind in kinds if refused_entry(kind) is None}
+    if len(ways) != 1:
+        return False
+    name = capital(food_name(food) or food.replace("_", " "))
+    way, *others = ways.pop()
+    kind = "either" if others else way
+    talk.say("everyday", f"canner_{kind}", food=name)
+    return True
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

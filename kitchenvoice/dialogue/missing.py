@@ -11,7 +11,17 @@ from kitchenvoice.grammar import Grammar, written
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import find_food
 from kitchenvoice.reference.names import similar_names
-from kitchenvoice.reference.nearness import MARGIN, NEAR, SAME, Near, asks, names_thing, nearest
+from kitchenvoice.reference.nearness import (
+    MARGIN,
+    NEAR,
+    SAME,
+    Near,
+    asks,
+    asks_alike,
+    names_thing,
+    nearest,
+    question_in,
+)
 
 __all__ = ["HANDLERS", "answer_nearest", "three_to_say"]
 
@@ -28,6 +38,10 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != knowing.SPOKEN_IN:
         return False
     said = knowing.without_name(talk, text)
+    ends = None if asks(said) else question_in(said)
+    if ends is not None and knowing.answer_question(talk, ends, grammar):
+        doubting.not_understood(talk, text)
+        return True
     found = nearest(said)
     if not _refuse_food(talk, said, grammar) and not (found and _near(talk, said, found)):
         return False
@@ -41,8 +55,8 @@ def _near(talk: Talk, said: str, found: tuple[Near, ...]) -> bool:
     if first.likeness < NEAR:
         return False
     alone = first.likeness - behind >= MARGIN
-    alike = SequenceMatcher(None, said.split(), first.question.split()).ratio()
-    if first.likeness == SAME and alone and alike >= _ALIKE:
+    alike = SequenceMatcher(None, said.split(), first.question.split()).ratio() >= _ALIKE
+    if first.likeness == SAME and alone and (alike or _same_kind(said, first.question)):
         knowing.answer(talk, said, first.asked)
     elif alone:
         prompt = talk.language.say("everyday", "did_you_ask", question=written(first.question))
@@ -53,6 +67,11 @@ def _near(talk: Talk, said: str, found: tuple[Near, ...]) -> bool:
         close = [each.question for each in found if first.likeness - each.likeness < MARGIN]
         talk.say("everyday", "nearest", questions=talk.language.listed([written(each) for each in close]))
     return True
+
+
+def _same_kind(said: str, question: str) -> bool:
+    """Tell whether both ask for the same; a statement is none of a question."""
+    return (asks(said) or not asks(question)) and asks_alike(said, question)
 
 
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:

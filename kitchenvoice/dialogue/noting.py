@@ -13,7 +13,10 @@ __all__ = ["typed_note"]
 def typed_note(text: str, language: Language) -> Understanding | None:
     """Return what "note: a bit too much salt" means, the words as they stand; `None` if no note begins here."""
     words = "|".join(map(re.escape, language.choices("note", "words")))
-    found = re.match(rf"(?:{words})\s*:\s*(?P<text>\S.*)$", text.strip(), re.IGNORECASE | re.DOTALL)
+    after = "|".join(map(re.escape, language.choices("note", "after")))
+    found = re.match(
+        rf"(?:{words})(?:\s*:|\s+(?:{after})\b)\s*(?P<text>\S.*)$", text.strip(), re.IGNORECASE | re.DOTALL
+    )
     if found is None:
         return None
     kept = "".join(letter if letter.isprintable() else " " for letter in found["text"]).strip()

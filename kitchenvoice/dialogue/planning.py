@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any
 
@@ -10,9 +11,11 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language import sentence
+from kitchenvoice.language import capital, sentence
 from kitchenvoice.reference import find_food, food_name
+from kitchenvoice.reference.library import product
 from kitchenvoice.reference.plan import plan
+from kitchenvoice.reference.yields import pounds_for
 
 __all__ = ["PLAN", "plan_by_voice"]
 
@@ -48,13 +51,29 @@ PLAN = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"
 
 
 def _answer(talk: Talk, values: Mapping[str, Any]) -> None:
-    amount, jar = float(values["amount"]), str(values["jar"])
+    jar = str(values["jar"])
+    if "count" in values:
+        _answer_pounds(talk, values["food"], int(values["count"]), jar)
+        return
+    amount = float(values["amount"])
     plural = "" if amount == 1 else "s"
     told = plan(values["food"], f"{amount:g} {values['unit']}{plural}", jar, _capacity(talk, jar))
     if told.status == "ok":
         talk.speak(sentence(talk.language.in_words(told.text or "")))
     else:
         talk.say("answers", "plan_refused", reason=talk.language.in_words(told.reason or ""))
+
+
+def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:
+    """Say how many pounds so many jars take, as a range."""
+    pounds = pounds_for(product(food), count, jar.replace("-", "_"))
+    if isinstance(pounds, str):
+        talk.say("answers", "plan_refused", reason=talk.language.in_words(pounds))
+        return
+    low, high = math.floor(pounds.low), math.ceil(pounds.high)
+    told = f"{high} pounds" if low == high else f"{low} to {high} pounds"
+    jars = capital(talk.language.in_words(f"{count} {talk.language.jars(jar)}"))
+    talk.say("answers", "pounds_for", count=jars, food=food_name(food) or "", pounds=talk.language.in_words(told))
 
 
 def _capacity(talk: Talk, jar: str) -> int:

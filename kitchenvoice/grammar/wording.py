@@ -104,11 +104,13 @@ class Wordings:
         """Yield it without what says nothing, then written out, then in the one word for many."""
         trimmed = self._trimmed(said)
         bare = self._trimmed(_without(self._inside, trimmed)[0])
-        whole = self._full.sub(lambda found: self.full[found.group()], bare)
-        full = self._trimmed(_IS.sub(r"\1 is", whole))
+        full = self._trimmed(self._written_out(bare))
         same = self._trimmed(_without(self._inside, self._same.sub(lambda found: self.same[found.group()], full))[0])
         again = self._same.sub(lambda found: self.same[found.group()], same)
-        yield from (said, trimmed, bare, full, same, again)
+        yield from (said, trimmed, bare, self._written_out(trimmed), full, same, again)
+
+    def _written_out(self, said: str) -> str:
+        return _IS.sub(r"\1 is", self._full.sub(lambda found: self.full[found.group()], said))
 
     def _forms(self, said: str) -> Iterator[str]:
         """Yield it as it is, contracted, and with the load before what is said of it."""

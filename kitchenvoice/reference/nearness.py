@@ -14,7 +14,7 @@ from .knowledge import NEARNESS, Asked, patterns
 from .library import table
 from .wordings import Pattern
 
-__all__ = ["MARGIN", "NEAR", "SAME", "Near", "asks", "names_thing", "nearest"]
+__all__ = ["MARGIN", "NEAR", "SAME", "Near", "asks", "asks_alike", "names_thing", "nearest", "question_in"]
 
 SAME = 1.0
 NEAR = 0.62
@@ -65,6 +65,20 @@ def nearest(text: object, most: int = 3) -> tuple[Near, ...]:
 def asks(text: object) -> bool:
     """Tell whether a text begins like a question."""
     return normalise(text).split()[:1] != [] and normalise(text).split()[0] in str(table(NEARNESS)["asks"]).split()
+
+
+def asks_alike(text: object, question: str) -> bool:
+    """Tell whether two questions ask for the same: why, when, how long, before or after, on or off."""
+    telling = frozenset(str(table(NEARNESS)["kinds"]).split())
+    return telling & set(normalise(text).split()) == telling & set(normalise(question).split())
+
+
+def question_in(text: object) -> str | None:
+    """Return the question that ends a text which begins otherwise ("too hot, should i turn it down"); None if none."""
+    said = normalise(text)
+    places = (said.find(f" {opening} ") for opening in str(table(NEARNESS)["openings"]).split(" | "))
+    first = min((place for place in places if place > 0), default=0)
+    return said[first:].strip() if first else None
 
 
 def names_thing(text: str) -> bool:

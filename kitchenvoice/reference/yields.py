@@ -13,7 +13,7 @@ from .names import food_name
 from .quantity import Quantity
 from .recipes import batches, filled, recipes_for
 
-__all__ = ["jars_from"]
+__all__ = ["jars_from", "pounds_for"]
 
 
 def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None) -> Span | str:
@@ -39,6 +39,15 @@ def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None)
         low, high = printed
     average = min(max(typical[0], low), high) if len(typical) == 1 else None
     return Span(math.floor(low), math.floor(high), None if average is None else math.floor(average))
+
+
+def pounds_for(item: Product, count: int, jar: str) -> Span | str:
+    """Return the pounds that so many jars take by the printed yields, or why that isn't published."""
+    tables: list[Yields | StyleYield] = list(item.yields.styles.values()) or [item.yields]
+    each = [pounds for table in tables for pounds in _pounds_per_jar(table, jar)]
+    if not each:
+        return f"No yield by weight is printed for {food_name(item.id)}."
+    return Span(float(count * min(each)), float(count * max(each)))
 
 
 def _by_weight(yields: Yields) -> bool:

@@ -48,3 +48,24 @@ def test_what_no_gauge_can_show_ends_the_hold_whatever_the_gauge_reads(holding, 
 def test_a_report_that_fits_nowhere_and_contradicts_the_hold_puts_it_in_doubt(holding, said):
     holding.say(said)
     assert holding.load.doubts or holding.load.hold.lost_t is not None
+
+
+def test_a_question_after_a_statement_is_answered_and_the_hold_asked(holding):
+    said = holding.bare("too hot should i turn it down", typed=True)
+    assert "A little at a time" in said
+    assert "What does the gauge read?" in said
+
+
+def test_a_pressure_while_it_vents_is_told_that_the_weight_is_off(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, "steam is steady")
+    said = cook.bare("pressure's up to six", typed=True)
+    assert said == family("pressure_in_vent").answer
+    assert cook.load.stage.value == "vent"
+
+
+def test_jars_to_fill_are_told_in_printed_pounds(cook):
+    assert "fourteen to twenty one pounds" in cook.bare("how many pounds of carrots fill seven quarts", typed=True)
+
+
+def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
+    assert cook.bare("which canner should i use for corn", typed=True) == "Corn: tested in a pressure canner only."
