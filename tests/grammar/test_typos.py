@@ -33,7 +33,7 @@ def said(turn: Turn) -> str:
         ("start seven qarts of green beans raw pack", ("qarts", "quarts")),
         ("start seven quarts tomatos", ("tomatos", "tomatoes")),  # not a sentence, but the word is clear
         ("xyzzy a load", None),
-        ("its boiling", ("its", "it's")),
+        ("it's boilng", ("boilng", "boiling")),
         ("exit", None),  # no "next"
         ("start a load", None),
         ("strat a laod", None),  # two of them: anybody's guess
