@@ -71,6 +71,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         overheard.contradicted(talk, text)
     elif not asks(without_name(talk, text)) and overheard.has_word(talk, "loss", text):
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+    overheard.deny_zeros(talk, text)
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
     else:

@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, ends_late
 
-__all__ = ["catch", "contradicted", "has_word", "warn_of_the_lid"]
+__all__ = ["catch", "contradicted", "deny_zeros", "has_word", "warn_of_the_lid"]
 
 _HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
@@ -28,8 +28,7 @@ def catch(talk: Talk, text: str, *, often: bool) -> bool:
     said = warn_of_the_lid(talk) if has_word(talk, "lid", text) else False
     if has_word(talk, "heat_on", text):
         said = _warn_of_the_heat(talk) or said
-    if has_word(talk, "pressure", text):
-        _deny_zeros(talk)
+    deny_zeros(talk, text)
     if said and has_word(talk, "future", text):
         return True
     if has_word(talk, "loss", text):
@@ -47,10 +46,16 @@ def contradicted(talk: Talk, text: str) -> None:
     _deny_zeros(talk)
 
 
-def _deny_zeros(talk: Talk) -> None:
-    for load in talk.kitchen.open_loads:
-        if denying.waits_at_zero(load):
-            denying.deny_zero(talk, load)
+def deny_zeros(talk: Talk, text: str) -> bool:
+    """Take back the zeros of canners still shut, if a sentence tells of pressure or steam; tell whether one was."""
+    return has_word(talk, "pressure", text) and _deny_zeros(talk)
+
+
+def _deny_zeros(talk: Talk) -> bool:
+    zeros = [load for load in talk.kitchen.open_loads if denying.waits_at_zero(load)]
+    for load in zeros:
+        denying.deny_zero(talk, load)
+    return bool(zeros)
 
 
 def has_word(talk: Talk, of: str, text: str) -> bool:

@@ -105,3 +105,13 @@ def test_an_altitude_set_back_makes_no_false_claim(holding):
     assert other_numbers(holding.talk, holding.load) == ""
     assert "than your kitchen has now" not in told
     assert "The settings were changed in between, and are back." in told
+
+
+@pytest.mark.parametrize(
+    "said", ["it's still hissing", "why is it still hissing", "steam is coming out", "the weight hisses when i lift it"]
+)
+def test_steam_told_of_after_a_zero_takes_it_back(cooling, said):
+    cooling.run(40, "gauge is at zero")
+    assert cooling.load.at_zero
+    assert "Taken back: pressure at zero" in cooling.say(said)
+    assert not cooling.load.at_zero
