@@ -42,7 +42,7 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame, Kind, window_s
-from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.knowing import answer_question, is_question, without_name
 from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
 from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.rewording import has_to_be_sure, reworded
@@ -53,6 +53,7 @@ from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.process import Due, Event, due
+from kitchenvoice.reference.nearness import asks
 
 __all__ = ["Conversation"]
 
@@ -393,7 +394,8 @@ class Conversation:
         if called and answer_question(talk, understood.text, live):
             return
         form = question is not None and question.kind == "form" and question.expects != "yes_no"
-        if typed and not form and answer_nearest(talk, understood.text, live):
+        answer = question is not None and not question.passive and not asks(without_name(talk, understood.text))
+        if typed and not form and not answer and answer_nearest(talk, understood.text, live):
             talk.misses = 0
             return
         talk.misses += 1
