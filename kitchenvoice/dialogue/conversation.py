@@ -285,7 +285,8 @@ class Conversation:
                 return
             passive, asked = talk.question.passive, frames.words(talk, talk.question)
             if intent == "yes" and talk.question.kind == "form":
-                asked = f"{talk.language.say('talk', 'a_number' if talk.question.expects in _NUMBERS else 'no_yes')} {asked}"
+                wanted = "a_number" if talk.question.expects in _NUMBERS else "no_yes"
+                asked = f"{talk.language.say('talk', wanted)} {asked}"
             talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
             return
         self._obey(heard)

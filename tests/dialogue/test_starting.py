@@ -394,3 +394,21 @@ def test_a_no_with_what_it_is_instead_is_read_back_anew(cook, said, read):
     assert read in answer
     assert answer.endswith("Is that right?")
     assert not cook.kitchen.loads
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        ("start seven quarts of tomatoes raw pack in water", "in water"),
+        ("can seven quarts of tomatoes raw pack in juice", "in juice"),
+    ],
+)
+def test_what_tomatoes_are_packed_in_may_come_last(cook, said, read):
+    cook.bare(said, typed=True)
+    assert f"Seven quarts of whole tomatoes {read}, raw pack" in cook.bare("boiling water", typed=True)
+
+
+def test_a_jam_of_a_fruit_may_be_named_with_the_answer_about_its_pectin(cook):
+    assert "Which one" in cook.say("start eight half pints of strawberry jam")
+    cook.bare("strawberry jam without pectin")
+    assert "Eight half pints of jam without pectin" in cook.bare("hot pack")
