@@ -49,6 +49,8 @@ _RETRY_LOG_S = 5.0
 _END_AGAIN_S = 60.0
 """A wish to end counts as said twice for so long. Common practice, no source."""
 _FAULT_AGAIN_S = 60.0
+_ANSWERED = frozenset({"answered", "asked_back", "no_such_food"})
+"""Notes of what was answered though it was no command."""
 
 _log = logging.getLogger(__name__)
 
@@ -276,11 +278,11 @@ class Session:
         self._watch(self._conversation, self.t)
 
     def _take(self, turn: Turn) -> None:
+        answered = "answered" if any(note.kind in _ANSWERED for note in turn.notes) else None
         for note in turn.notes:
             _log.debug("%s %r %s", note.kind, note.text, dict(note.data))
-            self._show(
-                note.kind, written(note.text), str(note.data.get("intent") or note.data.get("reason") or "") or None
-            )
+            meant = str(note.data.get("intent") or note.data.get("reason") or "") or None
+            self._show(note.kind, written(note.text), meant or answered)
         self._write(turn.events)
         self._tell(lambda observer: observer.turned(self.t, turn, recorded=not self._unsaved))
         for event in turn.events:

@@ -19,6 +19,8 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, Timer, step_of
+from kitchenvoice.reference.details import acid_for
+from kitchenvoice.reference.library import product
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
@@ -209,8 +211,11 @@ def _salt(talk: Talk, load: Load) -> None:
 
 
 def _acid(talk: Talk, load: Load) -> None:
+    printed = acid_for(product(load.food).acid, load.jar)
     if load.process.acid:
         _say(talk, "acid", load, acid=load.process.acid)
+    elif printed is not None:
+        _say(talk, "acid", load, acid=talk.language.in_words(printed.text))
     else:
         _say(talk, "acid_none", load, food=load.food_name)
 

@@ -164,7 +164,7 @@ class Talk:
         if question is None or question.passive:
             self.say("objections", "no_load")
         else:
-            self.say("talk", "no_loads")
+            self.say("talk", "no_answer_to_it" if question.about == "setup" else "no_loads")
             frames.again(self, question)
 
     def say(

@@ -112,6 +112,9 @@ _AT_THE_LID = frozenset({"ask_open", "lid_off", "jar_broke"})
 """What is warned of even while nobody listens."""
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
+_YES_OR_NO = frozenset({"yes_no", "load_ok"})
+_NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
+"""Questions whose answer is a number."""
 _MOST_MISSES = 2
 _LONGEST_ANSWER = 5
 _ASIDES = frozenset(name for name in HANDLERS if name.startswith("ask_")) | {
@@ -282,6 +285,9 @@ class Conversation:
             if intent == "no" and self._doubt_check(talk.question, heard.text):
                 return
             passive, asked = talk.question.passive, frames.words(talk, talk.question)
+            if intent == "yes" and talk.question.kind == "form":
+                wanted = "a_number" if talk.question.expects in _NUMBERS else "no_yes"
+                asked = f"{talk.language.say('talk', wanted)} {asked}"
             talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
             return
         self._obey(heard)
@@ -303,7 +309,7 @@ class Conversation:
 
     def _ask_for_yes_or_no(self, question: Frame) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
-        if question.expects != "yes_no" or question.passive:
+        if question.expects not in _YES_OR_NO or question.passive:
             return False
         self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
         self._wait_on(question)
@@ -393,7 +399,7 @@ class Conversation:
         live = self.grammar(t, typed=typed)
         if called and answer_question(talk, understood.text, live):
             return
-        form = question is not None and question.kind == "form" and question.expects != "yes_no"
+        form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
         answer = question is not None and not question.passive and not asks(without_name(talk, understood.text))
         if typed and not form and not answer and answer_nearest(talk, understood.text, live):
             talk.misses = 0

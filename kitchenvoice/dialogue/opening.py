@@ -13,6 +13,7 @@ from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
+from kitchenvoice.reference.answer import Acid
 from kitchenvoice.reference.gauge import gauge_target
 
 __all__ = ["canner_name", "open_load", "read_back"]
@@ -100,12 +101,17 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
 
 def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off."""
-    acid = answer.acid is not None and answer.acid.required
     said = [
-        talk.language.say("start", "acid_needed") if acid else "",
+        _acid_needed(talk, answer.acid),
         dial.text,
     ]
     return [text for text in said if text]
+
+
+def _acid_needed(talk: Talk, acid: Acid | None) -> str:
+    if acid is None or not acid.required:
+        return ""
+    return talk.language.say("start", "acid_of_recipe" if acid.recipe else "acid_needed")
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -128,11 +134,15 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
         acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
-        cautions=tuple(talk.language.in_words(text) for text in answer.before_filling),
+        cautions=tuple(talk.language.in_words(text) for text in (*_of_pot(answer.acid), *answer.before_filling)),
         water=talk.language.in_words(answer.canner.text) if answer.canner is not None else "",
         heat_vent_minutes=(answer.canner.least_minutes or 0.0) if answer.canner is not None else 0.0,
         source=answer.source,
     )
+
+
+def _of_pot(acid: Acid | None) -> tuple[str, ...]:
+    return () if acid is None or acid.required else (acid.text,)
 
 
 def _today(t: float) -> date:

@@ -33,7 +33,7 @@ from kitchenvoice.dialogue.setup_kitchen import (
     take_of_kitchen,
 )
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner, Profile
 
 __all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 
@@ -162,7 +162,7 @@ def _settle(talk: Talk, rounds: Round, said: Any) -> None:
         _of_canner(talk, str(rounds["then"]), int(said))
     elif step == "forget_canner":
         _forget(talk, int(said))
-    elif step.startswith("canner.") and step.endswith(".quart") and rounds.get("ok"):
+    elif step.startswith("canner.") and step.endswith(".quart") and rounds.get("ok") and said < LEAST_QUARTS:
         _forget(talk, int(step.split(".")[1]))
         _ask_next(talk, rounds)
     elif step.startswith("canner."):

@@ -30,7 +30,7 @@ def keep(talk: Talk, rounds: Round, step: str, **changes: Any) -> None:
 
 def put(talk: Talk, rounds: Round, expects: str, prompt: str, *, why: str = "", spoken: bool = True) -> None:
     """Ask for the present step."""
-    forms.ask(talk, "setup", str(rounds["step"]), rounds, prompt, expects, why=why, spoken=spoken)
+    forms.ask(talk, "setup", str(rounds["step"]), rounds, prompt, expects, why=why or "kitchen", spoken=spoken)
 
 
 def put_yes_no(

@@ -22,6 +22,9 @@ __all__ = ["ask_of_canner", "canner_steps", "keep_of_canner", "known_of_canner",
 
 _JARS = ("quart", "pint", "half-pint")
 _LAYERED = ("pint", "half-pint")
+_MOST_QUARTS = 9
+"""More quart jars than stand in any canner for pressure of the guide, which are seven (1-17): perhaps it's liters or
+quarts of liquid that were meant. Asked about, never refused."""
 
 
 def canner_steps(profile: Profile, canner: Canner) -> tuple[str, ...]:
@@ -109,6 +112,9 @@ def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
     canner = _canner(talk, number)
     if part == "quart" and value < LEAST_QUARTS and canner.gauge is not None:
         _confirm_too_small(talk, rounds, canner, int(value))
+        return
+    if part == "quart" and value > _MOST_QUARTS and not rounds.get("ok"):
+        _confirm_too_many(talk, rounds, int(value))
         return
     changes, text = _changes(talk, canner, part, value)
     canners = tuple(replace(each, **changes) if each.number == number else each for each in talk.profile.canners)
@@ -201,6 +207,12 @@ def _confirm_too_small(talk: Talk, rounds: Round, canner: Canner, quarts: int) -
     """Ask whether it is as small as that: then it isn't kept, for it is no canner for pressure."""
     jars = talk.language.jars("quart", quarts)
     prompt = talk.language.say("setup", "too_small", jars=jars, canner=canner_name(talk, canner))
+    put_yes_no(talk, rounds, quarts, prompt, expects="setup_jars_ok", why="capacity")
+
+
+def _confirm_too_many(talk: Talk, rounds: Round, quarts: int) -> None:
+    """Ask whether these are jars: a canner is called by the quarts of liquid that it holds."""
+    prompt = talk.language.say("setup", "too_many", count=talk.language.number(quarts))
     put_yes_no(talk, rounds, quarts, prompt, expects="setup_jars_ok", why="capacity")
 
 

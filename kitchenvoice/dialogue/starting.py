@@ -261,7 +261,7 @@ def _settle_vessel(talk: Talk, form: LoadForm, canner: Canner | None, answer: An
     else:
         prompt = read_back(talk, form, canner if form.method == "pressure" else None, answer)
         if prompt:
-            _put(talk, form, "readback", "yes_no", prompt)
+            _put(talk, form, "readback", "load_ok", prompt)
 
 
 def _too_small(talk: Talk, canner: Canner) -> bool:

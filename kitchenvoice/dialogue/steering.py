@@ -24,7 +24,7 @@ __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 ATTENTION_WINDOW_S = 8.0
 _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
-        **dict.fromkeys(("yes_no", "weight_check", "boil_check"), "answer_yes_no"),
+        **dict.fromkeys(("yes_no", "load_ok", "weight_check", "boil_check"), "answer_yes_no"),
         **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
         **dict.fromkeys(("pack", "jar", "canner", "gauge", "method", "load", "which_timer"), "answer_choice"),
         **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),

@@ -26,6 +26,7 @@ class Acid:
 
     ``printed_for`` names the jar size the figures are printed for; a jar without figures of its own gets
     those of the next larger printed jar, which is never less acid. A pickle has its ``recipe`` instead.
+    Not ``required`` is what goes into the pot and not for every fruit.
     """
 
     required: bool

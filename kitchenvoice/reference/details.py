@@ -79,6 +79,9 @@ def acid_for(rule: AcidRule | None, jar: str) -> Acid | None:
     """Return the acid of one jar; a jar without a printed figure gets the next larger printed one."""
     if rule is None:
         return None
+    if rule.kind == "pot":
+        text = f"Lemon juice goes into the pot, as the recipe of the fruit says: {rule.recipe}."
+        return Acid(False, text, rule.source, recipe=rule.recipe)
     if rule.kind == "recipe":
         return Acid(True, f"The acid is in the recipe: {rule.recipe}.", rule.source, recipe=rule.recipe)
     column = next((c for c in (jar, *_LARGER.get(jar, ())) if c in rule.per_jar), None)

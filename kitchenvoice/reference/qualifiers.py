@@ -70,7 +70,7 @@ def check(item: Product, given: Mapping[str, object]) -> Check:
 
 
 def _one(item: Product, name: str, value: object) -> Check:
-    if name == "acid_added" and value is False and item.acid:
+    if name == "acid_added" and value is False and item.acid and item.acid.kind != "pot":
         return Check(
             f"{food_name(item.id).capitalize()} must be acidified.", ("adding the acid of the table",), item.acid.source
         )

@@ -16,6 +16,7 @@ from .quantity import UNITS, parse_have
 __all__ = ["Wanted", "amount_in", "wanted"]
 
 _ALTITUDE = re.compile(r"(?<![\w.])(\d[\d,]*(?:\.\d+)?) ?(feet|foot|ft|meters?|metres?|m)\b\.?", re.IGNORECASE)
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "jars", "of", "pack", "packed", "the"})
 
 
@@ -128,6 +129,10 @@ def _one(name: str, said: list[str]) -> str:
 def _require_spelled(words: Sequence[str]) -> None:
     known = [each for table in PARTICULARS.values() for each in table]
     for word in words:
+        if _NUMBER.fullmatch(word):
+            raise BadInput(
+                f"{word} what? Write {word} feet or {word} meters for an altitude, {word} pounds for what is on hand."
+            )
         meant = nearest(word, known)
         if meant:
             raise BadInput(f"I don't know {word}. Did you mean {meant}?")

@@ -386,3 +386,12 @@ def test_what_was_heard_is_shown_as_it_is_written(book: GrammarBook, tmp_path: P
     kitchen = Kitchen(book, tmp_path)
     kitchen.type("what's the headspace for quarts of crookneck squash")
     assert ("heard", "what's the headspace for quarts of crookneck squash") in [line[:2] for line in kitchen.shown]
+
+
+def test_what_was_answered_counts_as_taken_and_what_was_missed_does_not(book: GrammarBook, tmp_path: Path) -> None:
+    kitchen = Kitchen(book, tmp_path)
+    kitchen.type("what is botulism")
+    kitchen.type("can i can unicorns")
+    kitchen.type("the quick brown fox")
+    events = {text: event for who, text, event in kitchen.shown if who == "heard"}
+    assert list(map(bool, events.values())) == [True, True, False]

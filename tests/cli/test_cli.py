@@ -217,3 +217,11 @@ def test_a_pipe_that_closes_early_is_no_error() -> None:
     assert program.stderr.read() == ""
     program.stderr.close()
     assert program.wait(20.0) in (0, 1)  # click ends with 1 when nobody reads
+
+
+@pytest.mark.parametrize("line", ["lookup carrots pints raw weighted 900", "plan 28 carrots quarts"])
+def test_a_number_without_its_unit_is_asked_about(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], line: str
+) -> None:
+    assert call(monkeypatch, *line.split()) == 2
+    assert " what? Write " in " ".join(capsys.readouterr().err.split())

@@ -219,7 +219,7 @@ def test_what_was_heard_wrong_is_asked_again_when_she_says_no_to_the_next_questi
     assert "How many pints" in evening.say(said)
     assert "In how many layers" in evening.say("sixteen")
     assert evening.profile.canners[0].capacity == {"quart": 7, "pint": 16}
-    assert "How many quarts" in evening.say("no", "no"), "one more step back each time"
+    assert "How many quart jars" in evening.say("no", "no"), "one more step back each time"
     assert "How many pints" in evening.say("six")
     assert "How many half pints" in evening.say("one"), "one jar has no layers"
     assert "How many pints" in evening.say("go back")
@@ -239,7 +239,7 @@ def test_there_is_no_way_back_from_the_first_question_and_none_that_skips_a_read
 def test_a_canner_that_is_asked_about_anew_lets_her_go_back_too(book):
     evening = Evening(book, PRACTICE_KITCHEN)
     assert "How many pints" in evening.say("change canner one", "skip", "dial gauge", "nine")
-    assert "How many quarts" in evening.say("no")
+    assert "How many quart jars" in evening.say("no")
     evening.say("seven", "cancel")
     assert evening.profile.canners[0].capacity["quart"] == 7
 
@@ -406,7 +406,7 @@ def test_a_slip_that_makes_an_answer_is_named(evening):
 
 def test_a_canner_for_fewer_than_four_quarts_is_left_out(evening):
     assert "at least four quart jars" in evening.say("feet", "skip", "two", "the old one", "weighted", "two quarts")
-    assert "How many quarts" in evening.say("no")
+    assert "How many quart jars" in evening.say("no")
     assert "at least four quart jars" in evening.say("3")
     evening.say("yes")
     assert [canner.number for canner in evening.profile.canners] == [2]
@@ -428,3 +428,84 @@ def test_no_jars_of_a_size_is_a_number(asked_of_a_dial):
 def test_one_canner_in_other_words(evening, said):
     evening.say("feet", "skip", said)
     assert len(evening.profile.canners) == 1
+
+
+def test_quarts_of_liquid_are_not_taken_for_jars(evening):
+    """Most canners take seven quart jars (guide 1-17)."""
+    assert "How many quart jars stand in canner one, upright?" in evening.say("feet", "skip", "one", "weighted")
+    assert "take seven" in evening.say("16")
+    assert evening.profile.canners[0].capacity == {}
+    assert "take seven" in evening.say("sixteen"), "only a yes is a yes"
+    evening.say("seven quart jars")
+    assert evening.profile.canners[0].capacity == {"quart": 7}
+
+
+def test_a_canner_that_really_takes_more_is_kept_after_a_yes(evening):
+    evening.say("feet", "skip", "one", "weighted", "ten", "yes")
+    assert evening.profile.canners[0].capacity == {"quart": 10}
+    assert "How many pints" in evening.said
+
+
+@pytest.mark.parametrize(
+    ("said", "feet"),
+    [
+        ("about four hundred meters", 1313),
+        ("900 feet above sea level", 900),
+        ("it's around nine fifty", 950),
+    ],
+)
+def test_an_altitude_is_taken_in_a_newcomer_s_words(evening, said, feet):
+    assert "Is that right?" in evening.say("feet", said)
+    evening.say("yes")
+    assert evening.profile.altitude_ft == feet
+
+
+@pytest.mark.parametrize("said", ["no wait I meant 950", "no it's nine fifty", "no, 950"])
+def test_an_altitude_that_is_mended_over_its_read_back(evening, said):
+    assert "Nine five zero. Is that right?" in evening.say("feet", "900", said)
+    assert evening.profile.altitude_ft is None
+    evening.say("yes")
+    assert evening.profile.altitude_ft == 950
+
+
+@pytest.mark.parametrize("said", ["i'm not sure", "no idea", "I have no idea", "I don't know"])
+def test_who_is_not_sure_leaves_it_open(evening, said):
+    told = evening.say("feet", said)
+    assert "Extension agent knows it" in told
+    assert evening.profile.altitude_ft is None
+
+
+@pytest.mark.parametrize("said", ["why", "what for", "what do you mean"])
+def test_every_question_of_the_evening_is_explained(evening, said):
+    assert "So that I fit your kitchen" in evening.say(said)
+    assert "Higher up water boils" in evening.say("feet", said)
+    assert evening.said.endswith("Extension office knows it.")
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "kept"),
+    [
+        ((), "metric please", {"units": "metric"}),
+        (("feet", "skip", "none"), "pints mostly", {"usual_jar": "pint"}),
+    ],
+)
+def test_a_word_around_the_answer_does_no_harm(evening, before, said, kept):
+    evening.say(*before, said)
+    assert {name: getattr(evening.profile, name) for name in kept} == kept
+
+
+def test_canners_and_gauges_in_a_sentence(evening):
+    evening.say("feet", "skip", "i have 2", "skip", "it's a dial gauge")
+    assert [canner.gauge for canner in evening.profile.canners] == ["dial", None]
+
+
+@pytest.mark.parametrize("said", ["quarts", "it's a dial gauge", "short", "seven jars packed"])
+def test_what_answers_another_question_is_told_so_and_no_load_is_spoken_of(evening, said):
+    told = evening.say("feet", "skip", said)
+    assert "No load" not in told
+    assert told.startswith("That doesn't answer me. How many pressure canners")
+
+
+def test_a_yes_to_a_question_for_a_number_is_told_what_is_wanted(evening):
+    assert evening.say("feet", "yes").startswith("I need a number. What is your altitude")
+    assert evening.say("skip", "one", "yes").startswith("A yes doesn't tell me that. Has canner one")

@@ -324,6 +324,27 @@ def test_acid_is_told_before_the_yes_and_again_at_the_jars(cook):
     assert "lemon juice" in cook.said[-1]
 
 
+def test_lemon_juice_of_a_jam_goes_into_the_pot_and_no_jar_is_asked_about(cook):
+    """2 tablespoons for apricots and for peaches, of other amounts of fruit, none for berries (Guide 7:6)."""
+    answer = cook.run("start eight half pints of jam without pectin", "> hot pack")
+    assert "Head space" in answer
+    assert "acid" not in answer.lower()
+    cook.run("> yes", *["next", "clear"] * 6)
+    filling = next(text for text in cook.said if "Fill each jar" in text)
+    assert "into the pot" in filling
+    assert "berries need none" in filling
+    assert "berries need none" in cook.say("how much lemon juice")
+    cook.run("eight jars packed", "jars are in")
+    assert not any("every jar" in text and "acid" in text.lower() for text in cook.said)
+    assert cook.load.stage == "canner"
+
+
+def test_acid_of_a_recipe_is_not_said_to_go_in_by_the_jar(cook):
+    answer = cook.run("start nine pints of bread and butter pickles hot pack")
+    assert "The acid of its recipe goes in" in answer
+    assert "every jar" not in answer
+
+
 def test_what_is_published_of_the_food_comes_before_filling(cook):
     cook.run("start seven quarts of pumpkin hot pack", "> yes", "clear", "done", "clear", "next")
     filling = next(text for text in cook.said if "Fill each jar" in text)
@@ -355,3 +376,39 @@ def test_a_food_without_a_printed_pack_goes_by_its_procedure(cook):
     assert "One hour and forty minutes" in cook.said[-1]
     cook.run("> yes")
     assert cook.load.pack == "see-procedure"
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        ("no, pints", "Seven pints of green beans, raw pack"),
+        ("no it's hot pack", "Seven quarts of green beans, hot pack"),
+        ("no, six pints", "Six pints of green beans"),
+        ("no i meant five", "Five quarts of green beans"),
+        ("no, in canner two", "in canner two"),
+    ],
+)
+def test_a_no_with_what_it_is_instead_is_read_back_anew(cook, said, read):
+    cook.run("start seven quarts of green beans raw pack in canner one")
+    answer = cook.bare(said)
+    assert read in answer
+    assert answer.endswith("Is that right?")
+    assert not cook.kitchen.loads
+
+
+@pytest.mark.parametrize(
+    ("said", "read"),
+    [
+        ("start seven quarts of tomatoes raw pack in water", "in water"),
+        ("can seven quarts of tomatoes raw pack in juice", "in juice"),
+    ],
+)
+def test_what_tomatoes_are_packed_in_may_come_last(cook, said, read):
+    cook.bare(said, typed=True)
+    assert f"Seven quarts of whole tomatoes {read}, raw pack" in cook.bare("boiling water", typed=True)
+
+
+def test_a_jam_of_a_fruit_may_be_named_with_the_answer_about_its_pectin(cook):
+    assert "Which one" in cook.say("start eight half pints of strawberry jam")
+    cook.bare("strawberry jam without pectin")
+    assert "Eight half pints of jam without pectin" in cook.bare("hot pack")

@@ -50,7 +50,7 @@ def evening() -> AnswerBook:
             ("What is your altitude", lambda _: next(altitudes)),
             ("How many pressure canners", "one"),
             ("a dial gauge, or a weighted", "dial gauge"),
-            ("How many quarts", "seven quarts"),
+            ("How many quart jars", "seven quarts"),
             ("How many pints", "eighteen"),
             ("How many half pints", "sixteen"),
             ("In how many layers", "two layers"),

@@ -394,3 +394,13 @@ def test_what_is_told_before_filling_has_the_minutes_of_the_preparation_once():
     assert beans.before_filling == beans.cautions
     assert lookup("carrots", **{**given, "pack": "raw"}).before_filling == lookup("carrots", **given).cautions
     assert lookup("carrots").before_filling == ()
+
+
+def test_lemon_juice_of_a_jam_is_told_by_its_fruit_and_not_by_the_jar():
+    """The rows of the table of page 7-6."""
+    acid = lookup("jam without pectin", pack="hot", jar="half-pint", method="boiling-water", altitude_ft=900).acid
+    assert acid is not None
+    assert not acid.required
+    rows = ("4 to 4-1/2 cups of crushed apricots", "5-1/2 to 6 cups of crushed peaches", "berries need none")
+    for said in ("into the pot", "2 tablespoons", *rows):
+        assert said in acid.text

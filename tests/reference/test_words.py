@@ -69,3 +69,9 @@ def test_a_page_is_told_as_it_is_found() -> None:
     assert guide_page("aib539_2015 (Guide 4:9-10)") == "Guide 4, pages 9-10"
     assert guide_page("msue_pfs:01600045 (Guide 4:9-10)") is None
     assert guide_page("nchfp_pumpkin") is None
+
+
+@pytest.mark.parametrize("line", ["carrots pints raw weighted 900", "900 carrots", "carrots 28 quarts"])
+def test_a_bare_number_is_asked_about(line: str) -> None:
+    with pytest.raises(BadInput, match=r"\d+ what\? .* feet or .* meters"):
+        wanted(line)
