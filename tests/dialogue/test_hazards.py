@@ -310,6 +310,12 @@ def test_h22_pressure_under_an_early_weight_goes_by_itself_before_the_vent(early
     assert early.load.timer("vent").seconds == 600
 
 
+def test_h22_pressure_that_is_down_is_not_yet_at_zero(early):
+    early.say("it's rocking")
+    assert "Leave the weight on" in early.say("the pressure is down")
+    assert "heat on again" in early.say("the lock has dropped")
+
+
 @pytest.mark.parametrize("said", ["the pressure is too high", "i have pressure"])
 def test_h22_vague_words_of_pressure_under_an_early_weight_count_as_well(early, said):
     early.bare(said, typed=True)
@@ -326,7 +332,7 @@ def test_h16_a_zero_looked_at_again_leads_back_to_the_vent(holding):
     answer = holding.run(3, "pressure is zero")
     assert "looked again" in answer
     answer = holding.say("gauge is at zero")
-    assert "Take the weight off, heat on again" in answer
+    assert "Take the weight off again, heat on again" in answer
     assert "Leave the weight" not in answer
     assert "Take the weight off" in holding.bare("weight is off", typed=True)
 
