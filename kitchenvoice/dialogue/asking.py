@@ -33,7 +33,7 @@ _AHEAD = {
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
 }
 _OVER = {
-    "steam_again": "time_vent_lost",
+    **dict.fromkeys(("steam_again", "weight_early", "under_pressure", "vent_again", "vent_open"), "time_vent_lost"),
     "weight": "time_vent_over",
     "off": "time_hold_over",
     "open": "time_wait_over",

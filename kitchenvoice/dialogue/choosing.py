@@ -28,7 +28,9 @@ __all__ = [
 ]
 
 
-_VENTING = {"steam_again": "vent_lost", "weight": "vent_done"}
+_VENTING = {"weight": "vent_done"} | dict.fromkeys(
+    ("steam_again", "weight_early", "under_pressure", "vent_open"), "vent_lost"
+)
 _COOLING = {step: f"cool_{step}" for step in ("settle", "open", "bath_rest", "unload")}
 
 

@@ -84,6 +84,17 @@ def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
     return True
 
 
+def _steady(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take "it's steady" for a yes where steady steam was asked about."""
+    said = frame.said
+    steady = heard.intent == "steam_steady" or (heard.intent == "fine" and heard.slots.get("about") == "steady")
+    if said is None or said.intent != "steam_steady" or not steady:
+        return False
+    frames.close(talk, frame)
+    _obey(talk, frame, heard)
+    return True
+
+
 def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
     load = talk.kitchen.load(frame.load)
     if load is not None:
@@ -106,7 +117,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
     }
 )
 _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
-    {"forgotten": forgotten.count_it, "zero_so_soon": _said_again}
+    {"forgotten": forgotten.count_it, "zero_so_soon": _said_again, "said": _steady}
 )
 
 

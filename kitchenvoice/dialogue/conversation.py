@@ -487,6 +487,8 @@ class Conversation:
         """Say where she is if the sentence is a whole one of another stage."""
         talk, anywhere = self.talk, self._anywhere(typed=typed)
         for text in utterance.alternatives[:1]:
+            if not talk.kitchen.open_loads and is_question(talk, text):
+                return False  # without a load it can only be a question
             readings = anywhere.parse(text)
             if not readings and typed and not is_question(talk, text):
                 worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))

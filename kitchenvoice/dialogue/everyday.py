@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.knowing import Asked, answer, speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, step_of
+from kitchenvoice.process import MAYBE_SHUT, Load, Stage, step_of
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
@@ -81,6 +81,9 @@ def _rising(talk: Talk, heard: Heard) -> None:
     load = _load(talk, heard, Stage.HOLD)
     if load is not None and load.stage is Stage.COOL:
         talk.say("everyday", "rising_cooling", urgency=Urgency.CAUTION)
+        return
+    if load is not None and load.stage is Stage.VENT and load.step in MAYBE_SHUT:
+        talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
     if load is not None and load.stage is Stage.VENT:
         speak_family(talk, "pressure_in_vent")

@@ -18,6 +18,7 @@ from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard, Objected
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import (
+    MAYBE_SHUT,
     Event,
     Load,
     Objection,
@@ -166,7 +167,8 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
     if report in _OF_A_GAUGE:
         return _by_gauge(talk, data) or loads
     if report == "gauge_zero" and loads:
-        return tuple(load for load in _cooling(talk) if not load.at_zero) or loads
+        cooling = [load for load in _cooling(talk) if not load.at_zero]
+        return (*cooling, *(load for load in loads if load.stage is Stage.VENT)) or loads
     fitting = tuple(load for load in loads if trouble[load.id] == min(trouble.values()))
     return tuple(load for load in fitting if report not in _BY_WEIGHT or not load.process.is_dial) or fitting
 
@@ -174,7 +176,8 @@ def _viable(talk: Talk, report: str, data: Mapping[str, Any]) -> tuple[Load, ...
 def _by_gauge(talk: Talk, data: Mapping[str, Any]) -> tuple[Load, ...]:
     """Return every load whose gauge may be read: no number tells which one was. Zero is of one that cools, if any."""
     shut = [load for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
-    under = tuple(load for load in shut if load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL))
+    shut_vent = [load for load in shut if load.stage is Stage.VENT and load.step in MAYBE_SHUT]
+    under = tuple(load for load in shut if load in shut_vent or load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL))
     zero = [load for load in _cooling(talk) if not load.at_zero] if data.get("pressure") == 0 else []
     return tuple(zero) or under
 
@@ -235,6 +238,10 @@ def refuse_stage(
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     shut = [each for each in named or talk.kitchen.open_loads if _is_shut(each)]
+    venting = [each for each in named or talk.kitchen.open_loads if each.stage is Stage.VENT]
+    if intent == "lid_off" and len(venting) == 1 and not shut:
+        _lid_off_in_vent(talk, text, venting[0])
+        return
     if intent == "lid_off" and shut:
         talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
     waiting = [each for each in named or talk.kitchen.open_loads if _waits_for_heat_off(each)]
@@ -257,6 +264,16 @@ def refuse_stage(
             loads = named or talk.kitchen.open_loads
             over = intent not in _AFTER_HEAT  # what follows the heat contradicts no hold that is over
             doubting.put_in_question(talk, text, [each for each in loads if over or each.claims])
+
+
+def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
+    """Let the lid go back on: what vented counts no more. Over pressure it mustn't come off at all."""
+    shut = load.step in ("under_pressure", "vent_again")
+    talk.say("objections", "not_at_zero" if shut else "lid_back", urgency=Urgency.CAUTION)
+    if shut:
+        talk.speak(where(talk, load))
+    else:
+        take(talk, Heard("steam_stopped", {}, text, talk.t, of=load.id), "steam_stopped", {})
 
 
 def take_loss(talk: Talk, text: str) -> None:
@@ -553,6 +570,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     """
     by_lock = heard.slots.get("reading") == "lock"
     zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
+    vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]
+    if vents and heard.slots.get("reading") == "down" and not _cooling(talk):
+        talk.speak(where(talk, vents[0]))  # down is not yet at zero
+        return
     holding = _under_pressure(talk)
     shut = [
         load for load in talk.kitchen.open_loads if _is_shut(load) and (load in holding or load.processed_t is None)

@@ -26,10 +26,11 @@ from kitchenvoice.process.state import (
     is_named_timer,
 )
 from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
-from kitchenvoice.process.tools import Fact
+from kitchenvoice.process.tools import MAYBE_SHUT, Fact
 from kitchenvoice.process.validate import validate
 
 __all__ = [
+    "MAYBE_SHUT",
     "RECORDED_FACTS",
     "REPORT_STAGES",
     "Call",

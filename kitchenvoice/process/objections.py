@@ -14,7 +14,7 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Kitchen, Load, Stage
 from kitchenvoice.process.steps import unchecked
-from kitchenvoice.process.tools import as_float, as_int, asked_of
+from kitchenvoice.process.tools import MAYBE_SHUT, as_float, as_int, asked_of
 
 __all__ = ["REPORT_STAGES", "Objection", "loads_for", "object_to"]
 
@@ -31,14 +31,14 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "steam_steady": frozenset({Stage.CANNER, Stage.VENT}),
         "steam_stopped": frozenset({Stage.VENT}),
         "weight_on": frozenset({Stage.VENT, Stage.COME_UP}),
-        "weight_rocking": frozenset({Stage.COME_UP, Stage.HOLD}),
+        "weight_rocking": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD}),
         "weight_quiet": frozenset({Stage.HOLD}),
-        "pressure_is": frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL}),
+        "pressure_is": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
         "pressure_low": frozenset({Stage.HOLD}),
         "boiling": frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD}),
         "boil_lost": frozenset({Stage.HOLD}),
         "heat_off": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
-        "gauge_zero": frozenset({Stage.COOL}),
+        "gauge_zero": frozenset({Stage.VENT, Stage.COOL}),
         "lid_off": frozenset({Stage.COOL}),
         "jars_out": frozenset({Stage.COOL, Stage.REST, Stage.COUNT}),
         "jar_broke": frozenset(
@@ -60,6 +60,8 @@ _PRESSURE_ONLY = frozenset(
     | {"pressure_low", "gauge_zero"}
 )
 _BATH_ONLY = frozenset({"boiling", "boil_lost"})
+_TELLS_PRESSURE = frozenset({"weight_rocking", "pressure_is", "gauge_zero"})
+"""Of a vent only where its weight may be on: while steam pours out there is no pressure to tell of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,8 @@ def loads_for(kitchen: Kitchen, report: str) -> tuple[Load, ...]:
 
 
 def _fits(load: Load, report: str) -> bool:
+    if load.stage is Stage.VENT and report in _TELLS_PRESSURE and load.step not in MAYBE_SHUT:
+        return False
     if report in _PRESSURE_ONLY:
         return load.process.is_pressure
     return not (report in _BATH_ONLY and load.process.is_pressure)

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
-from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
+from kitchenvoice.process.tools import MAYBE_SHUT, Fact, Outcome, as_float, asked_of, call_key, enter, go_to
 
 __all__ = ["REPORTS", "back", "break_off", "gone_cold", "revoke"]
 
@@ -35,6 +35,8 @@ def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
         return replace(
             _lit(replace(broken.load, heat_off=False, lit_t=event.t)), facts=broken.facts, calls=broken.calls
         )
+    if load.step == "under_pressure":
+        return Outcome(replace(load, heat_off=False))
     lit_t = event.t if load.lit_t is None or load.heat_off else load.lit_t
     return _lit(replace(load, heat_off=False, lit_t=lit_t))
 
@@ -54,6 +56,8 @@ def _lit(load: Load) -> Outcome:
 def _steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage not in (Stage.CANNER, Stage.VENT) or not load.process.is_pressure:
         return Outcome(load)
+    if load.step == "under_pressure":
+        return Outcome(load)
     if load.timer("vent") or load.vented_s >= timing.vent_s():
         return Outcome(load, (Fact("vent_goes_on", load.id),))
     timer = Timer(name="vent", started_t=event.t, seconds=_vent_s(load, event.t))
@@ -70,27 +74,40 @@ def _vent_s(load: Load, t: float) -> float:
     return max(timing.vent_s(), 60 * load.process.heat_vent_minutes - heated_s)
 
 
-def _vent_broken(load: Load, event: Event, why: str) -> Outcome:
+def _vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") -> Outcome:
     timer = load.timer("vent")
     ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
     load = replace(load, vented_s=0.0).without_timer("vent")
-    load = back(load) if load.faults and why == "fault" else go_to(load, Stage.VENT, "steam_again")
+    load = back(load) if load.faults and why == "fault" else go_to(load, Stage.VENT, step)
     return Outcome(load, (Fact("vent_stopped", load.id, {"ran_s": ran, "why": why}),))
 
 
 def _steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
-    return _vent_broken(load, event, "steam") if load.stage is Stage.VENT else Outcome(load)
+    if load.stage is not Stage.VENT or load.step in MAYBE_SHUT:
+        return Outcome(load)
+    return _vent_broken(load, event, "steam")
 
 
 def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage is not Stage.VENT:
+    if load.stage is not Stage.VENT or load.step in ("under_pressure", "vent_again"):
         return Outcome(load)
     if load.vented_s < timing.vent_s():
-        return _vent_broken(load, event, "weight")
+        return _vent_broken(load, event, "weight", "weight_early")
     if load.doubt:
-        return _vent_broken(load, event, "gap")
+        return _vent_broken(load, event, "gap", "weight_early")
     load = enter(replace(load, weight_on=True), Stage.COME_UP)
     return Outcome(load, (Fact("weight_on", load.id),))
+
+
+def _early_pressure(load: Load) -> Outcome:
+    """Keep the weight on where pressure is told of before the vent was over: it has to go by itself first."""
+    if load.step == "vent_again":
+        return Outcome(load)
+    return Outcome(go_to(load, Stage.VENT, "under_pressure"), (Fact("step_entered", load.id),))
+
+
+def _vent_opens(load: Load) -> Outcome:
+    return Outcome(go_to(load, Stage.VENT, "vent_open"), (Fact("step_entered", load.id),))
 
 
 # ---------------------------------------------------------------- hold
@@ -176,6 +193,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     if load.stage is Stage.COOL:
         return _pressure_in_cool(load, event, psi)
+    if load.stage is Stage.VENT:
+        return _early_pressure(load) if psi > 0 else _vent_opens(load)
     air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
         return _lose_hold(load, event, "pressure", psi)
@@ -250,6 +269,8 @@ def _all_gone(load: Load) -> Outcome:
 def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
     if not load.process.is_pressure:
         return Outcome(load)
+    if load.stage is Stage.VENT:
+        return _early_pressure(load)
     if load.process.is_dial:
         return Outcome(load, (Fact("dial_tells", load.id),))
     if load.holding:
@@ -294,6 +315,9 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
         return _lose_hold(load, event, "heat")
     if load.step == "mend":
         return Outcome(load, (Fact("heat_off_early", load.id),))
+    if load.stage is Stage.VENT and load.step in MAYBE_SHUT:
+        step = "under_pressure" if load.step == "weight_early" else load.step
+        return Outcome(go_to(load, Stage.VENT, step), (Fact("heat_off_to_vent", load.id),))
     if load.stage is Stage.VENT:
         return _vent_broken(load, event, "heat")
     load = go_to(load, load.stage, "heat_again" if load.stage is Stage.HOLD else "heat_up_again")
@@ -304,6 +328,8 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _gauge_zero(_: Kitchen, load: Load, event: Event) -> Outcome:
+    if load.stage is Stage.VENT and load.process.is_pressure:
+        return _vent_opens(load)
     if load.stage is not Stage.COOL or not load.process.is_pressure:
         return Outcome(load)
     return _at_zero(load, event)

@@ -69,6 +69,7 @@ _REMIND_S = MappingProxyType(
         **dict.fromkeys(
             ("open", "bath_open", "unload", "steam_again", "vent_again", "heat_again", "heat_up_again", "mend"), 600.0
         ),
+        **dict.fromkeys(("weight_early", "under_pressure", "vent_open"), 600.0),
         **dict.fromkeys(("back_dial", "back_weighted", "back_boil"), 600.0),
         **dict.fromkeys(("dial_up", "weight_up", "boil_up"), 900.0),
         "to_zero": 3600.0,

@@ -282,3 +282,101 @@ def test_h21_the_weight_is_named_in_pounds(make):
     cook = make()
     cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING)
     assert "Put the ten pound weight on" in cook.wait(610)
+
+
+@pytest.fixture
+def early(make):
+    """Carrots on a weighted canner, the weight put on after seven minutes of venting."""
+    cook = make()
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 7)
+    answer = cook.say("weight is on")
+    assert "Use a mitt. Take the weight off again only if no pressure has built." in answer
+    assert "heat off, let it go to zero by itself" in answer
+    return cook
+
+
+@pytest.mark.parametrize("told", ["it's rocking", "weight is rocking", "pressure is five"])
+def test_h22_pressure_under_an_early_weight_goes_by_itself_before_the_vent(early, told):
+    answer = early.say(told)
+    assert answer.startswith("Heat off. Leave the weight on until the gauge is at zero, or the lock has dropped, by")
+    assert "It goes on again for the vent, once it's at zero." in early.say("heat is off")
+    assert "Leave the weight on" in early.say("heat is on")
+    early.say("steam is steady")
+    assert not early.load.timers
+    answer = early.say("it's at zero")
+    assert "Use a mitt." in answer
+    assert "heat on again" in answer
+    early.run("heat is on", "steam is steady")
+    assert early.load.timer("vent").seconds == 600
+
+
+def test_h22_pressure_that_is_down_is_not_yet_at_zero(early):
+    early.say("it's rocking")
+    assert "Leave the weight on" in early.say("the pressure is down")
+    assert "heat on again" in early.say("the lock has dropped")
+
+
+@pytest.mark.parametrize("said", ["the pressure is too high", "i have pressure"])
+def test_h22_vague_words_of_pressure_under_an_early_weight_count_as_well(early, said):
+    early.bare(said, typed=True)
+    assert early.load.step == "under_pressure"
+
+
+def test_h22_the_answer_about_an_early_weight_agrees(cook):
+    answer = cook.say("i put the weight on too early")
+    assert "weight left on until it's at zero by itself" in answer
+    assert "with a mitt, heat on again" in answer
+
+
+def test_h16_a_zero_looked_at_again_leads_back_to_the_vent(holding):
+    answer = holding.run(3, "pressure is zero")
+    assert "looked again" in answer
+    answer = holding.say("gauge is at zero")
+    assert "Take the weight off again, heat on again" in answer
+    assert "Leave the weight" not in answer
+    assert "Take the weight off" in holding.bare("weight is off", typed=True)
+
+
+@pytest.mark.parametrize("typed", [False, True])
+def test_h16_a_lid_that_came_off_goes_back_on_before_the_vent(holding, typed):
+    holding.run(3, "pressure is zero")
+    assert holding.bare("kitchen voice lid is off", typed=typed).startswith("Leave the lid on. Pressure")
+    holding.say("gauge is at zero")
+    assert "Put the lid back on and lock it" in holding.bare("kitchen voice lid is off", typed=typed)
+
+
+def test_h16_a_lid_off_in_a_vent_ends_it(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 3)
+    assert "Put the lid back on and lock it" in cook.say("lid is off")
+    assert not cook.load.timers
+
+
+@pytest.mark.parametrize("said", ["it's steady now", "yes it is steady", "it is", "steam is steady", "yes"])
+def test_h23_steam_that_was_asked_about_starts_the_vent(cook, said):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "heat is on")
+    assert "Is it a strong, steady stream" in cook.bare("steam is coming out", typed=True)
+    cook.bare(said, typed=True)
+    assert cook.load.timer("vent") is not None
+
+
+@pytest.mark.parametrize("said", ["the gauge is bouncing around", "all good", "no"])
+def test_h23_what_is_no_yes_to_steady_steam_starts_none(cook, said):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "heat is on")
+    cook.bare("steam is coming out", typed=True)
+    cook.bare(said, typed=True)
+    assert cook.load.timer("vent") is None
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("can i run cold water over it to cool it faster", "Never use cold water"),
+        ("is it safe to eat if the lid is bulging", "don't taste it"),
+        ("my canner is hissing", "heat off, let it go to zero"),
+        ("the gauge is in the red", "Heat off"),
+        ("the pressure is too high", "turn the heat down a little at a time"),
+    ],
+)
+@pytest.mark.parametrize("typed", [False, True])
+def test_h24_words_of_danger_are_answered_without_a_load_too(cook, asked, told, typed):
+    assert told in cook.bare(f"kitchen voice {asked}", typed=typed)

@@ -142,7 +142,7 @@ def test_the_weight_put_on_too_early_breaks_the_vent():
     assert [(fact.kind, fact.data["why"], fact.data["ran_s"]) for fact in cook.facts] == [
         ("vent_stopped", "weight", 460)
     ]
-    assert (cook.load().stage, cook.load().step, cook.load().timers) == (Stage.VENT, "steam_again", ())
+    assert (cook.load().stage, cook.load().step, cook.load().timers) == (Stage.VENT, "weight_early", ())
     cook.wait(600)
     assert cook.load().stage is Stage.VENT
     cook.report("steam_steady")

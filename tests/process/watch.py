@@ -248,7 +248,7 @@ def _wanted(load: Load) -> str:
         return "hold_done"
     if load.stage is Stage.HOLD and not load.holding:
         return "hold_lost"
-    if load.step in ("vent_again", "mend"):
+    if load.step in ("vent_again", "vent_open", "mend") and load.holds:
         return "hold_lost"
     if load.stage is Stage.COOL and load.process.is_pressure:
         return "settle_done" if load.at_zero and not load.timer("settle") and not load.lid_off else ""
