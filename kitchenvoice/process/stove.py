@@ -101,12 +101,14 @@ def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 def _early_pressure(load: Load) -> Outcome:
     """Keep the weight on where pressure is told of before the vent was over: it has to go by itself first."""
-    if load.step == "vent_again":
+    if load.step in ("vent_again", "under_pressure"):
         return Outcome(load)
     return Outcome(go_to(load, Stage.VENT, "under_pressure"), (Fact("step_entered", load.id),))
 
 
 def _vent_opens(load: Load) -> Outcome:
+    if load.step == "vent_open":
+        return Outcome(load)
     return Outcome(go_to(load, Stage.VENT, "vent_open"), (Fact("step_entered", load.id),))
 
 

@@ -380,3 +380,9 @@ def test_h23_what_is_no_yes_to_steady_steam_starts_none(cook, said):
 @pytest.mark.parametrize("typed", [False, True])
 def test_h24_words_of_danger_are_answered_without_a_load_too(cook, asked, told, typed):
     assert told in cook.bare(f"kitchen voice {asked}", typed=typed)
+
+
+def test_h22_what_is_told_twice_is_answered_twice(early):
+    for told, order in (("it's rocking", "Leave the weight on"), ("it's at zero", "heat on again")):
+        assert order in early.say(told)
+        assert order in early.say(told)
