@@ -142,8 +142,9 @@ def waits_at_zero(load: Load) -> bool:
 
 
 def deny_zero(talk: Talk, load: Load) -> None:
-    """Take back a zero that isn't one: nobody is called to the lid by it."""
-    told = (event for event in standing(talk) if event.load == load.id)
-    taking_back.take_back(
-        talk, next((each for each in told if each.kind == "gauge_zero" or each.data.get("pressure") == 0), None)
-    )
+    """Take back a zero that isn't one, however often it was told: nobody is called to the lid by it."""
+    told = [event for event in standing(talk) if event.load == load.id]
+    zeros = [each for each in told if each.kind == "gauge_zero" or each.data.get("pressure") == 0]
+    while len(zeros) > 1 and (now := talk.kitchen.load(load.id)) is not None and waits_at_zero(now):
+        talk.take_back(zeros.pop(0))
+    taking_back.take_back(talk, zeros[0] if zeros else None)

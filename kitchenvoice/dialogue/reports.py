@@ -571,6 +571,8 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     by_lock = heard.slots.get("reading") == "lock"
     zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]
+    if vents and heard.of is None and not _cooling(talk):
+        doubting.put_in_question(talk, heard.text, [load for load in talk.kitchen.open_loads if load.claims])
     if vents and heard.slots.get("reading") == "down" and not _cooling(talk):
         talk.speak(where(talk, vents[0]))  # down is not yet at zero
         return
