@@ -104,7 +104,7 @@ def test_what_was_said_logged_asked_answered_and_wrong_is_there_too(traced: Trac
     assert logged == [event.kind for event in traced.kitchen.log.read()]
     assert all(line["recorded"] for line in lines(traced.path, "event"))
     (asked, answered) = lines(traced.path, "utterance")
-    assert (asked["scope"]["question"], answered["scope"]["question"]) == (None, "yes_no")
+    assert (asked["scope"]["question"], answered["scope"]["question"]) == (None, "load_ok")
     assert all(line["typed"] for line in (asked, answered))
     (trouble,) = lines(traced.path, "trouble")
     assert trouble["text"].startswith("The microphone gives no sound")

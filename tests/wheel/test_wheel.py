@@ -136,7 +136,7 @@ def test_what_needs_no_model_works(program: Installed) -> None:
         "plan", "--food", "carrots", "--have", "28 lb", "--jar", "quart", "--capacity", "7", "--json"
     )
     assert (code, plan["status"]) == (0, "ok")
-    code, (told,), _ = program("explain", "--psi", "11", "--altitude-ft", "5000")
+    code, (told,), _ = program("explain", "--psi", "11", "--altitude-ft", "5000", "--json")
     assert (code, told["status"]) == (0, "ok")
     assert program("card", "--out", "card.pdf")[0] == 0
     assert (program.work / "card.pdf").read_bytes().startswith(b"%PDF")
