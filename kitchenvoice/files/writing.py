@@ -9,7 +9,7 @@ import tempfile
 from contextlib import suppress
 from pathlib import Path
 
-__all__ = ["make_folder", "replace_file", "set_aside", "write_out"]
+__all__ = ["make_folder", "replace_file", "set_aside", "sync_folder", "write_out"]
 
 _ANY_WRITER = 0o222
 
@@ -45,7 +45,7 @@ def replace_file(path: Path, content: bytes, *, sync: bool = True) -> None:
         raise
     if sync:
         with suppress(OSError):  # not every folder can be synced; the file itself was
-            _sync_folder(path.parent)
+            sync_folder(path.parent)
 
 
 def set_aside(path: Path) -> None:
@@ -103,7 +103,8 @@ def _write_to(handle: int, content: bytes) -> None:
         file.write(content)
 
 
-def _sync_folder(folder: Path) -> None:
+def sync_folder(folder: Path) -> None:
+    """Sync a folder, so that its names are as durable as `fsync` makes contents. Raises: OSError."""
     handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
     try:
         os.fsync(handle)

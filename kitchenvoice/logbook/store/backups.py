@@ -17,10 +17,11 @@ from threading import Event as Flag
 from threading import Thread
 
 from kitchenvoice.errors import KitchenVoiceError, LogbookDamaged, LogbookError
+from kitchenvoice.files import sync_folder
 from kitchenvoice.logbook.store.integrity import is_sound
 from kitchenvoice.logbook.tables import schema
 from kitchenvoice.logbook.tables.disk_errors import explained
-from kitchenvoice.logbook.tables.files import BACKUPS, FILES, NAME, SET_ASIDE, connect_reader, make_private, sync_folder
+from kitchenvoice.logbook.tables.files import BACKUPS, FILES, NAME, SET_ASIDE, connect_reader, make_private
 from kitchenvoice.ports import Moment
 
 __all__ = ["KEPT", "Backup", "BackupKeeper", "back_up", "backups", "newest_good", "no_logbook", "set_aside"]

@@ -13,10 +13,11 @@ from collections.abc import Iterable, Iterator
 from contextlib import closing, suppress
 from pathlib import Path
 
+from kitchenvoice.files import sync_folder
 from kitchenvoice.logbook.store.backups import set_aside
 from kitchenvoice.logbook.store.integrity import proof
 from kitchenvoice.logbook.tables import schema
-from kitchenvoice.logbook.tables.files import FILES, NAME, connect_writer, make_private, sync_folder
+from kitchenvoice.logbook.tables.files import FILES, NAME, connect_writer, make_private
 from kitchenvoice.ports import Event, Moment
 
 __all__ = ["LOST", "begin_anew", "copy_whole", "put_in_place", "with_gaps"]

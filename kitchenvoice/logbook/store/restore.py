@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError
+from kitchenvoice.files import sync_folder
 from kitchenvoice.logbook.projection.loads import RULES, Folding
 from kitchenvoice.logbook.projection.rows_beside import fold_present, keep, rebuild
 from kitchenvoice.logbook.store.backups import newest_good, set_aside
@@ -23,7 +24,6 @@ from kitchenvoice.logbook.tables.files import (
     connect_reader,
     connect_writer,
     make_private,
-    sync_folder,
 )
 from kitchenvoice.logbook.tables.rows import COLUMNS, INSERT, Row, event_of
 

@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookError
-from kitchenvoice.files import make_folder
+from kitchenvoice.files import make_folder, sync_folder
 from kitchenvoice.logbook.tables.disk_errors import explained
 
 __all__ = [
@@ -23,7 +23,6 @@ __all__ = [
     "connect_reader",
     "connect_writer",
     "make_private",
-    "sync_folder",
 ]
 
 NAME = "logbook.sqlite3"
@@ -120,12 +119,3 @@ def _read_beside(path: Path) -> sqlite3.Connection:
         database = sqlite3.connect(Path(folder) / path.name, isolation_level=None, check_same_thread=False)
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
         return database
-
-
-def sync_folder(folder: Path) -> None:
-    """Sync a folder, so that its names are as durable as `fsync` makes contents."""
-    handle = os.open(folder, os.O_RDONLY | os.O_CLOEXEC)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
