@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, Timer, step_of
+from kitchenvoice.process import Load, Stage, Timer, step_of, vent_lost
 from kitchenvoice.reference.details import acid_for
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.rules import rules
@@ -33,7 +33,6 @@ _AHEAD = {
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
 }
 _OVER = {
-    **dict.fromkeys(("steam_again", "weight_early", "under_pressure", "vent_again", "vent_open"), "time_vent_lost"),
     "weight": "time_vent_over",
     "off": "time_hold_over",
     "open": "time_wait_over",
@@ -142,11 +141,12 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
         minutes, word = talk.language.duration(60 * load.process.minutes), filling.hold_word(talk, load)
         _say(talk, "time_lost", load, step=talk.tell_step(load), hold_word=word, minutes=minutes)
         return True
+    over = "time_vent_lost" if vent_lost(load) else _OVER.get(load.step, "")
     if call is not None:
         talk.speak(call_text(talk, call))
-    elif load.step in _OVER:
-        _tell_by_step(talk, load, _OVER[load.step])
-    return call is not None or load.step in _OVER
+    elif over:
+        _tell_by_step(talk, load, over)
+    return call is not None or bool(over)
 
 
 def _tell_by_step(talk: Talk, load: Load, key: str) -> None:

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Joint
-from kitchenvoice.process import Load, Stage, Timer
+from kitchenvoice.process import Load, Stage, Timer, vent_lost
 from kitchenvoice.reference import find_food
 
 __all__ = [
@@ -28,9 +28,6 @@ __all__ = [
 ]
 
 
-_VENTING = {"weight": "vent_done"} | dict.fromkeys(
-    ("steam_again", "weight_early", "under_pressure", "vent_open"), "vent_lost"
-)
 _COOLING = {step: f"cool_{step}" for step in ("settle", "open", "bath_rest", "unload")}
 
 
@@ -118,7 +115,7 @@ def stage_text(talk: Talk, load: Load) -> str:
     """Name the stage of a load: of a hold whether it runs, was lost or is done, of the cooling how far it is."""
     key = load.stage.value
     if load.stage is Stage.VENT:
-        key = _VENTING.get(load.step, key)
+        key = "vent_lost" if vent_lost(load) else "vent_done" if load.step == "weight" else key
     elif load.stage is Stage.HOLD:
         hold = load.hold
         if hold is not None and hold.done and load.doubt:

@@ -9,10 +9,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, forgotten, frames, reports
+from kitchenvoice.dialogue import filling, forgotten, frames
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.how_many import ask_jars_in
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -61,7 +62,7 @@ def _how_many(talk: Talk, frame: Frame, _: Heard) -> None:
     load = talk.kitchen.load(frame.load)
     if load is not None and frame.said is not None:
         text = talk.language.say("declined", "jars_in_differ", _of_load(talk, frame))
-        reports.ask_how_many(talk, frame.said, load.id, filling.named(talk, load, text))
+        ask_jars_in(talk, frame.said, load.id, filling.named(talk, load, text))
 
 
 def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:

@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.now import other_numbers, window_shut
 from kitchenvoice.dialogue.refusing import tell_remarks
 from kitchenvoice.dialogue.turn import Control, Heard, Objected, TranscriptNote, Turn
+from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
@@ -30,13 +31,6 @@ from kitchenvoice.process import (
 )
 
 __all__ = ["Pantry", "Talk"]
-
-_BY_NUMBERS = frozenset(
-    {"heat", "bath_heat", "steam_again", "weight", "dial_up", "weight_up", "boil_up"}
-    | {"hold_dial", "hold_weighted", "hold_boil", "back_dial", "back_weighted", "back_boil"}
-)
-"""Steps that lead to a hold, or keep it, by the numbers of the load: not said where those don't hold any more."""
-
 
 _AGAIN = ("talk", "again")
 _TRUE_S = 30.0
@@ -70,6 +64,7 @@ class Talk:
 
     def __init__(
         self,
+        book: GrammarBook,
         profile: Profile,
         history: Sequence[Event] = (),
         *,
@@ -84,6 +79,7 @@ class Talk:
         self.last_load = max(last_load, self.kitchen.last_load)
         self.pantry = pantry
         self.language = load_language(profile.language)
+        self.book = book
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.typed = False
@@ -315,7 +311,7 @@ class Talk:
             return self.language.say("talk", "unfit")
         if load.stage is Stage.KEEP and not load.shelved:
             return self.language.say("talk", "none_to_shelve")
-        return other_numbers(self, load) if load.processed_t is None and step.id in _BY_NUMBERS else ""
+        return other_numbers(self, load) if load.processed_t is None and "by_numbers" in step.traits else ""
 
     def _worded(self, step: Step) -> Step:
         """Return the step in the words of the language, where it has some."""

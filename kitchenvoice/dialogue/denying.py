@@ -15,6 +15,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Event, Fact, Load
 
 __all__ = ["STANDS", "ask_if_misheard", "deny", "deny_zero", "let_stand", "waits_at_zero"]
@@ -25,7 +26,7 @@ _STANDING = frozenset(
     {"hold_started", "hold_restarted", "pressure_held", "pressure_high", "still_rocking", "still_boiling"}
     | {"settle_started"}
 )
-_WELL = frozenset({"pressure_is", "weight_rocking", "boiling", "gauge_zero", "steam_steady", "weight_on"})
+_WELL = intents_that("well")
 """What a no takes back, so that nothing is believed of a load that isn't so: what says that all is well, or cold."""
 
 

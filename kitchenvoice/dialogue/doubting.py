@@ -15,6 +15,7 @@ from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Doubt, Load, Stage, raised_by
 
@@ -39,7 +40,7 @@ __all__ = [
     "withdraw",
 ]
 
-OF_ONE_REPORT = frozenset({"heat_off", "pressure_low", "weight_quiet", "boil_lost", "steam_stopped", "fault"})
+OF_ONE_REPORT = intents_that("loss")
 """Doubts of a report that was of one load: with it the others are settled."""
 YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question"})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""

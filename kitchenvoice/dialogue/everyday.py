@@ -16,12 +16,12 @@ from kitchenvoice.dialogue.knowing import Asked, answer, speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import MAYBE_SHUT, Load, Stage, step_of
+from kitchenvoice.process import Load, Stage, maybe_shut, step_of
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
 
-__all__ = ["HANDLERS", "OF_A_LOAD"]
+__all__ = ["HANDLERS"]
 
 _CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
@@ -82,7 +82,7 @@ def _rising(talk: Talk, heard: Heard) -> None:
     if load is not None and load.stage is Stage.COOL:
         talk.say("everyday", "rising_cooling", urgency=Urgency.CAUTION)
         return
-    if load is not None and load.stage is Stage.VENT and load.step in MAYBE_SHUT:
+    if load is not None and maybe_shut(load):
         talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
     if load is not None and load.stage is Stage.VENT:
@@ -227,5 +227,3 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     }
 )
 """What is done with each of them."""
-OF_A_LOAD = frozenset(HANDLERS) - {"ask_food", "change_load", "other_count"}
-"""Those that a load can be named with."""

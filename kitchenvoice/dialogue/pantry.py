@@ -7,12 +7,12 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.reports import just_named
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.language import Noun, capital

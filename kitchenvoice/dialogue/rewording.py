@@ -6,25 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from kitchenvoice.dialogue.understand import Understanding, meant
-from kitchenvoice.grammar import Grammar, Reading, grade
+from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
 __all__ = ["has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
-_LOSSES = frozenset(
-    {
-        "heat_off",
-        "heat_down",
-        "pressure_low",
-        "weight_quiet",
-        "boil_lost",
-        "steam_stopped",
-        "nearly",
-        "back_at",
-        "acid_forgotten",
-    }
-)
+_ALARMS = intents_that("alarm")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
 
 
@@ -57,5 +45,5 @@ def _best(readings: tuple[Reading, ...]) -> Reading | None:
 def has_to_be_sure(understood: Understanding) -> bool:
     """Tell whether it is asked back because who typed it wasn't sure: something grave, and no loss."""
     intent = understood.intent or ""
-    grave = grade(intent) == "safety" and intent not in _LOSSES and intent not in _HARMLESS
+    grave = grade(intent) == "safety" and intent not in _ALARMS and intent not in _HARMLESS
     return understood.unsure is not None and grave

@@ -7,10 +7,10 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.checks import challenge_again
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.reports import just_named
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, following, step_of

@@ -14,6 +14,7 @@ from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Doubt, Event, Kitchen, Load, Stage, Value, fold
 
 __all__ = ["event_of", "question", "scratch", "standing", "take_back"]
@@ -21,7 +22,7 @@ __all__ = ["event_of", "question", "scratch", "standing", "take_back"]
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
 
-_VOUCH = frozenset({"pressure_is", "weight_rocking", "boiling"})
+_VOUCH = intents_that("holds")
 _NOT_HERS = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered", "doubt"}
 )

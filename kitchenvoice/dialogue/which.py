@@ -14,12 +14,13 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Doubt, Load, Stage
 
 __all__ = ["WHICH"]
 
-_STARTS = frozenset({"pressure_is", "weight_rocking", "boiling", "steam_steady", "weight_on"})
+_STARTS = intents_that("begins")
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from kitchenvoice.grammar.book import QUESTIONS, STAGES, Grammar, GrammarBook, Scope
-from kitchenvoice.grammar.consequences import consequences, grade
+from kitchenvoice.grammar.consequences import consequences
 from kitchenvoice.grammar.files import grammar_folder
+from kitchenvoice.grammar.intents import grade, intents_that
 from kitchenvoice.grammar.meaning import Reading
 from kitchenvoice.grammar.spelling import normalise, written
 
@@ -18,6 +19,7 @@ __all__ = [
     "consequences",
     "grade",
     "grammar_folder",
+    "intents_that",
     "normalise",
     "written",
 ]

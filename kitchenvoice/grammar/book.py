@@ -15,6 +15,7 @@ from kitchenvoice.grammar.consequences import consequences
 from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups
+from kitchenvoice.grammar.intents import graded
 from kitchenvoice.grammar.jsgf import GrammarFile, Tag, read_file
 from kitchenvoice.grammar.linking import Linker, check_imports
 from kitchenvoice.grammar.matching import Walk
@@ -228,8 +229,7 @@ class Grammar:
     def only_asks(self, text: str) -> bool:
         """True if `text` is one whole sentence whose answer changes nothing, in each of its meanings."""
         intents = {reading.intent for reading in self.parse(text)}
-        grades = {consequences().grades.get(intent) for intent in intents}
-        return grades == {"information"} and _CALLED not in intents
+        return bool(intents) and intents <= graded("information") - {_CALLED}
 
     def sentence(self, text: str) -> str | None:
         """Return `text` in the grammar's spelling, wake phrase restored, if that is a whole sentence."""

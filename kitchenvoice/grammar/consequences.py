@@ -1,27 +1,25 @@
-"""Cost of acting on a misheard sentence, and known confusions: consequences.toml."""
+"""Which of two meanings wins, and known confusions: consequences.toml."""
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
 from kitchenvoice.grammar.files import grammar_folder
 
-__all__ = ["Consequences", "consequences", "grade"]
+__all__ = ["Consequences", "consequences"]
 
 
 @dataclass(frozen=True, slots=True)
 class Consequences:
-    """The file's four tables.
+    """The file's three tables.
 
-    `grades` of intents; of each pair in `meant` the first intent wins where a text has both; `confused` are pairs of
+    Of each pair in `meant` the first intent wins where a text has both; `confused` are pairs of
     confusable words, `grave` those of them that are two numbers or opposites; `misheard` are words as they are heard,
     each with what was said instead.
     """
 
-    grades: Mapping[str, str]
     meant: tuple[tuple[str, str], ...]
     confused: frozenset[frozenset[str]]
     grave: frozenset[frozenset[str]]
@@ -37,9 +35,4 @@ def consequences() -> Consequences:
     grave = pairs["numbers"] | pairs["opposites"]
     meant = tuple((first, second) for first, second in data["meant"]["first"])
     misheard = tuple((heard, said) for heard, said in data["misheard"]["pairs"])
-    return Consequences(data["grades"], meant, grave | pairs["words"], grave, misheard)
-
-
-def grade(intent: str) -> str:
-    """Return the cost of acting on an intent that was misheard: `information`, `reversible` or `safety`."""
-    return consequences().grades[intent]
+    return Consequences(meant, grave | pairs["words"], grave, misheard)

@@ -25,12 +25,11 @@ from kitchenvoice.process.state import (
     Timer,
     is_named_timer,
 )
-from kitchenvoice.process.steps import Step, following, step_of, steps_of, unchecked
-from kitchenvoice.process.tools import MAYBE_SHUT, Fact
+from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, vent_lost
+from kitchenvoice.process.tools import Fact
 from kitchenvoice.process.validate import validate
 
 __all__ = [
-    "MAYBE_SHUT",
     "RECORDED_FACTS",
     "REPORT_STAGES",
     "Call",
@@ -58,6 +57,7 @@ __all__ = [
     "is_named_timer",
     "lets_air_in",
     "loads_for",
+    "maybe_shut",
     "next_due",
     "object_to",
     "raised_by",
@@ -65,4 +65,5 @@ __all__ = [
     "steps_of",
     "unchecked",
     "validate",
+    "vent_lost",
 ]

@@ -13,8 +13,8 @@ from types import MappingProxyType
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Kitchen, Load, Stage
-from kitchenvoice.process.steps import unchecked
-from kitchenvoice.process.tools import MAYBE_SHUT, as_float, as_int, asked_of
+from kitchenvoice.process.steps import maybe_shut, unchecked
+from kitchenvoice.process.tools import as_float, as_int, asked_of
 
 __all__ = ["REPORT_STAGES", "Objection", "loads_for", "object_to"]
 
@@ -80,7 +80,7 @@ def loads_for(kitchen: Kitchen, report: str) -> tuple[Load, ...]:
 
 
 def _fits(load: Load, report: str) -> bool:
-    if load.stage is Stage.VENT and report in _TELLS_PRESSURE and load.step not in MAYBE_SHUT:
+    if load.stage is Stage.VENT and report in _TELLS_PRESSURE and not maybe_shut(load):
         return False
     if report in _PRESSURE_ONLY:
         return load.process.is_pressure

@@ -10,9 +10,10 @@ from importlib.resources import files
 from kitchenvoice.process.state import Load, Process, Stage
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["Step", "all_steps", "following", "preceding", "step_of", "steps_of", "unchecked"]
+__all__ = ["Step", "all_steps", "following", "maybe_shut", "preceding", "step_of", "steps_of", "unchecked", "vent_lost"]
 
 _TAGS = {"pressure", "boiling-water", "dial", "weighted"}
+_TRAITS = {"maybe_shut", "vent_lost", "by_numbers"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,8 +21,9 @@ class Step:
     """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
 
     `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `acid`, `short_boil`,
-    `own_water` or `usual_water`: the step is there only if the food or the process wants it. `source` names where the
-    advice is published.
+    `own_water` or `usual_water`: the step is there only if the food or the process wants it. `traits` are those of
+    `is` in steps.toml. After `remind_s` seconds without a report it is said again; 0 for never. `source` names where
+    the advice is published.
     """
 
     stage: Stage
@@ -35,6 +37,8 @@ class Step:
     when: str = ""
     applies_to: frozenset[str] = frozenset()
     done_by: frozenset[str] = frozenset()
+    traits: frozenset[str] = frozenset()
+    remind_s: float = 0.0
 
     def applies(self, process: Process) -> bool:
         """Tell whether a load with this process has this step."""
@@ -63,11 +67,16 @@ def _step(entry: dict[str, object]) -> Step:
     if not applies_to <= _TAGS:
         raise ValueError(f"steps.toml: step {entry.get('id')}: 'for' takes {sorted(_TAGS)}")
     done_by = frozenset(map(str, fields.pop("done_by", ())))  # type: ignore[call-overload]
+    traits = frozenset(map(str, fields.pop("is", ())))  # type: ignore[call-overload]
+    if not traits <= _TRAITS:
+        raise ValueError(f"steps.toml: step {entry.get('id')}: 'is' takes {sorted(_TRAITS)}")
+    remind_s = float(str(fields.pop("remind_s", 0)))
     source = tuple(map(str, fields.pop("source", ())))  # type: ignore[call-overload]
     if not source:
         raise ValueError(f"steps.toml: step {entry.get('id')} names no source")
     texts = {name: str(value) for name, value in fields.items() if name != "stage"}
-    return Step(stage=Stage(str(fields["stage"])), source=source, applies_to=applies_to, done_by=done_by, **texts)
+    sets = {"applies_to": applies_to, "done_by": done_by, "traits": traits}
+    return Step(stage=Stage(str(fields["stage"])), source=source, remind_s=remind_s, **sets, **texts)  # type: ignore[arg-type]
 
 
 @lru_cache(maxsize=1024)
@@ -79,6 +88,21 @@ def steps_of(stage: Stage, process: Process) -> tuple[Step, ...]:
 def step_of(load: Load) -> Step | None:
     """Return the step the load is at."""
     return next((step for step in steps_of(load.stage, load.process) if step.id == load.step), None)
+
+
+def maybe_shut(load: Load) -> bool:
+    """Tell whether a vent has its weight on, or had: there may be pressure."""
+    return _is(load, "maybe_shut")
+
+
+def vent_lost(load: Load) -> bool:
+    """Tell whether what vented before doesn't count any more."""
+    return _is(load, "vent_lost")
+
+
+def _is(load: Load, trait: str) -> bool:
+    step = step_of(load)
+    return step is not None and trait in step.traits
 
 
 def following(load: Load) -> Step | None:

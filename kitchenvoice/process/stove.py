@@ -13,7 +13,8 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
-from kitchenvoice.process.tools import MAYBE_SHUT, Fact, Outcome, as_float, asked_of, call_key, enter, go_to
+from kitchenvoice.process.steps import maybe_shut
+from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
 
 __all__ = ["REPORTS", "back", "break_off", "gone_cold", "revoke"]
 
@@ -83,7 +84,7 @@ def _vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") 
 
 
 def _steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage is not Stage.VENT or load.step in MAYBE_SHUT:
+    if load.stage is not Stage.VENT or maybe_shut(load):
         return Outcome(load)
     return _vent_broken(load, event, "steam")
 
@@ -317,7 +318,7 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
         return _lose_hold(load, event, "heat")
     if load.step == "mend":
         return Outcome(load, (Fact("heat_off_early", load.id),))
-    if load.stage is Stage.VENT and load.step in MAYBE_SHUT:
+    if load.stage is Stage.VENT and maybe_shut(load):
         step = "under_pressure" if load.step == "weight_early" else load.step
         return Outcome(go_to(load, Stage.VENT, step), (Fact("heat_off_to_vent", load.id),))
     if load.stage is Stage.VENT:

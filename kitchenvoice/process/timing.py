@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
-from types import MappingProxyType
 
 from kitchenvoice.process.state import Process
+from kitchenvoice.process.steps import all_steps
 from kitchenvoice.reference.rules import rules
 
 __all__ = [
@@ -63,29 +64,16 @@ AIR_S = 1800.0
 
 Common practice, no source."""
 
-_REMIND_S = MappingProxyType(
-    {
-        **dict.fromkeys(("weight", "off"), 300.0),
-        **dict.fromkeys(
-            ("open", "bath_open", "unload", "steam_again", "vent_again", "heat_again", "heat_up_again", "mend"), 600.0
-        ),
-        **dict.fromkeys(("weight_early", "under_pressure", "vent_open"), 600.0),
-        **dict.fromkeys(("back_dial", "back_weighted", "back_boil"), 600.0),
-        **dict.fromkeys(("dial_up", "weight_up", "boil_up"), 900.0),
-        "to_zero": 3600.0,
-    }
-)
-"""How long a step that nothing else calls for may go unreported before it is said again: a canner that is left on the
-heat, jars that are left in it, or a hold that could start long since, are easily forgotten. How long a canner cools is
-its own affair.
-
-Common practice, no source."""
-
 _REMINDERS = 4
 """How often one step is said again: nobody is nagged. Common practice, no source."""
 
 _AGAIN_S = (20.0, 60.0, 120.0, 300.0, 600.0, 900.0, 1800.0, 3600.0)
 _HOURLY = frozenset({"rest_done", "window_done"})
+
+
+@cache
+def _remind_s() -> Mapping[str, float]:
+    return {step.id: step.remind_s for step in all_steps()}
 
 
 @cache
@@ -138,9 +126,13 @@ def check_after_s(base_s: float, same: int, unanswered: int) -> float:
 
 
 def remind_after_s(step: str, reminded: int) -> float | None:
-    """Return how long to wait before a step is said again: twice as long each time, an hour at most; `None`: never."""
-    first_s = _REMIND_S.get(step)
-    if first_s is None or reminded >= _REMINDERS:
+    """Return how long to wait before a step is said again: twice as long each time, an hour at most; `None`: never.
+
+    A canner that is left on the heat, jars that are left in it, or a hold that could start long since, are easily
+    forgotten. How long a canner cools is its own affair.
+    """
+    first_s = _remind_s().get(step)
+    if not first_s or reminded >= _REMINDERS:
         return None
     return min(first_s * 2.0**reminded, 3600.0)
 

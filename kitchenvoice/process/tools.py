@@ -10,12 +10,9 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process.state import Call, Load, Stage
 from kitchenvoice.process.steps import steps_of
 
-__all__ = ["MAYBE_SHUT", "Fact", "Outcome", "as_float", "as_int", "as_text", "asked_of", "call_key", "enter", "go_to"]
+__all__ = ["Fact", "Outcome", "as_float", "as_int", "as_text", "asked_of", "call_key", "enter", "go_to"]
 
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
-
-MAYBE_SHUT = frozenset({"weight_early", "under_pressure", "vent_again", "vent_open"})
-"""Steps of a vent in which the weight is on, or was: there may be pressure."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,65 @@
+"""Counts of seals, whole or jar by jar, and what became of the jars."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue.belonging import just_named
+from kitchenvoice.dialogue.choosing import ask_which
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.reports import refuse_stage, take
+from kitchenvoice.dialogue.taking import take_for
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Load, loads_for
+
+__all__ = ["HANDLERS"]
+
+
+def _seal_count(talk: Talk, heard: Heard) -> None:
+    slots = heard.slots
+    if "sealed" in slots and "failed" in slots:
+        take(talk, heard, "seal_count", {"sealed": slots["sealed"], "failed": slots["failed"]})
+    elif "rest" in slots or slots.get("failed") == 0 or slots.get("sealed") == 0:
+        _whole_count(talk, heard)
+    else:
+        take(talk, heard, "tally", {name: slots[name] for name in ("sealed", "failed") if name in slots})
+
+
+def _whole_count(talk: Talk, heard: Heard) -> None:
+    """Take a count that follows from the jars in the load: all sealed, none sealed, all but so many, the rest."""
+    loads = loads_for(talk.kitchen, "seal_count")
+    open_ones = tuple(load for load in loads if load.sealed is None) or loads
+    named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and just_named(talk))
+    chosen = tuple(load for load in talk.kitchen.open_loads if load.id == heard.of) or named or open_ones
+    if len(chosen) > 1:
+        ask_which(talk, chosen, heard)
+    elif chosen:
+        _whole_of(talk, heard, chosen[0])
+    else:
+        refuse_stage(talk, "seal_count")
+
+
+def _whole_of(talk: Talk, heard: Heard, load: Load) -> None:
+    """Work out both numbers; what is said back has to be confirmed anyway."""
+    slots = heard.slots
+    if "rest" in slots:
+        failed = min(load.standing, int(slots.get("failed", load.tally[1])))
+    elif slots.get("sealed") == 0:
+        failed = load.standing
+    else:
+        failed = load.tally[1] if heard.intent == "seal_count" else 0
+    take_for(talk, heard, load, "seal_count", {"sealed": load.standing - failed, "failed": failed})
+
+
+def _jar_outcome(talk: Talk, heard: Heard) -> None:
+    slots, unfit = heard.slots, [load for load in talk.kitchen.open_loads if load.unfit and load.undecided]
+    all_alike = slots.get("count") is None and len(unfit) == 1 and heard.of in (None, unfit[0].id)
+    count = unfit[0].undecided if all_alike else slots.get("count", 1)
+    take(talk, heard, "jar_outcome", {"outcome": slots["outcome"], "count": count})
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {"seal_count": _seal_count, "all_sealed": _whole_count, "jar_outcome": _jar_outcome}
+)
+"""What is done with each count."""

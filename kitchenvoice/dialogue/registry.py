@@ -1,0 +1,86 @@
+"""What is done with each intent, with each kind of question, and with each form."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import (
+    altitude,
+    asking,
+    checks,
+    confirming,
+    consulting,
+    counting,
+    courtesies,
+    denying,
+    everyday,
+    forms,
+    how_many,
+    losses,
+    missing,
+    pantry,
+    planning,
+    reports,
+    setup,
+    sheets,
+    starting,
+    steering,
+    stepping,
+    timers,
+    which,
+)
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Kind
+from kitchenvoice.dialogue.turn import Heard
+
+__all__ = ["FORMS", "HANDLERS", "KINDS"]
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {
+        **steering.HANDLERS,
+        **setup.HANDLERS,
+        **timers.HANDLERS,
+        **asking.HANDLERS,
+        **reports.HANDLERS,
+        **counting.HANDLERS,
+        **stepping.HANDLERS,
+        **courtesies.HANDLERS,
+        **everyday.HANDLERS,
+        **missing.HANDLERS,
+        "have": planning.plan_by_voice,
+        "ask_yield": planning.plan_by_voice,
+        "ask_sheet": sheets.read_sheet,
+    }
+)
+"""What is done with each intent."""
+
+KINDS: Mapping[str, Kind] = MappingProxyType(
+    {
+        "yes_no": confirming.YES_NO,
+        "which": which.WHICH,
+        "form": forms.FORM,
+        "check": checks.CHECK,
+        "loss": losses.LOSS,
+        "step": checks.STEP,
+        "stands": denying.STANDS,
+    }
+)
+"""What each kind of question does."""
+
+FORMS: Mapping[str, Form] = MappingProxyType(
+    {
+        "load_start": starting.START,
+        "consult": consulting.CONSULT,
+        "plan": planning.PLAN,
+        "sheet": sheets.SHEET,
+        "opened": pantry.OPENED,
+        "timer_stop": timers.WHICH_TIMER,
+        "jars_in": how_many.JARS_IN,
+        "without_acid": how_many.WITHOUT_ACID,
+        "altitude": altitude.ALTITUDE,
+        "setup": setup.SETUP,
+    }
+)
+"""All that is asked for piece by piece."""

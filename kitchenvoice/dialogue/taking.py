@@ -1,0 +1,173 @@
+"""A report taken for its load: what speaks against it, what is read back, what is asked first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any
+
+from kitchenvoice.dialogue import denying, doubting, filling, frames
+from kitchenvoice.dialogue.belonging import waits_for_heat_off
+from kitchenvoice.dialogue.choosing import spoken_of, where
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.how_many import ask_jars_in, ask_without_acid
+from kitchenvoice.dialogue.objecting import objection_text
+from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
+from kitchenvoice.dialogue.turn import Heard, Objected
+from kitchenvoice.grammar import intents_that
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Load, Objection, Stage, lets_air_in, object_to, raised_by
+
+__all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
+
+_LOSSES, _HOLDS, _BEGINNINGS = intents_that("loss"), intents_that("holds"), intents_that("begins")
+_TALKED_OVER = frozenset({"said", "heard", "seal_count"})
+"""What a yes was about that isn't an objection to the report."""
+
+
+def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    raised = raised_by(load, report, data, talk.t)
+    if raised is not None:
+        doubting.raise_doubt(talk, raised[0], [load], heard, raised[1])
+        return
+    if report == "pressure_is" and waits_for_heat_off(load) and data.get("pressure") == 0:
+        ask_heat_off(talk, heard, load, report, data)
+        return
+    too_many = over_the_canner(talk, load, data) if report == "jars_in" else ""
+    if too_many:
+        ask_jars_in(talk, heard, load.id, too_many)
+        return
+    below = _is_below(load, report, data)
+    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or (not below and _waits_for_whose(talk, load))):
+        return
+    says_nothing = report == "pressure_is" and not load.process.is_dial
+    if load.doubt and report in _HOLDS and not below and not says_nothing:
+        if load.doubted("unheard") is None and load.doubted("low_number") is None:
+            return  # what was asked is asked again; what is so now doesn't answer it
+        doubting.answered_by_report(talk, load)
+        load = talk.kitchen.load(load.id) or load
+    lost = lets_air_in(load) and (below or report in _LOSSES)
+    if (data.get("pressure") == 0 or lost) and load.stage is Stage.HOLD and load.processed_t is None:
+        data = {**data, "air": True}
+    objection = object_to(talk.kitchen, load, report, data, talk.t)
+    if objection is not None:
+        _object(talk, heard, load, report, data, objection)
+    elif report == "seal_count" and not heard.asked:
+        _confirm_count(talk, heard, load, data)
+    elif heard.rival is not None and not (
+        _loses_anyway(load, report, data, heard.rival) or _cannot_be(talk, load, report, data, heard.rival)
+    ):
+        _confirm_heard(talk, as_said(heard, report, data), load, heard)
+    else:
+        _accept(talk, heard, load, report, data)
+
+
+def overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
+    asked = tuple(each for each in heard.asked if each not in _TALKED_OVER)
+    return {**data, "asked": asked} if asked else data
+
+
+def ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    """Ask for the report that was left out; after a yes both are taken, in their order."""
+    prompt = talk.language.say("talk", "heat_off_first", load=filling.load_name(talk, load))
+    values = {"report": report, "data": dict(data)}
+    frame = Frame(kind="yes_no", about="heat_off_first", expects="yes_no", prompt=prompt, load=load.id, said=heard)
+    frames.ask(talk, replace(frame, values=values))
+
+
+def _waits_for_whose(talk: Talk, load: Load) -> bool:
+    """Ask again whose loss it was before a hold of one of these loads can start."""
+    asked = next((each for each in (talk.question, *talk.parked) if each is not None and each.kind == "which"), None)
+    if asked is None or asked.doubt is None or load.id not in asked.values["loads"]:
+        return False
+    frames.again(talk, asked)
+    return True
+
+
+def _is_below(load: Load, report: str, data: Mapping[str, Any]) -> bool:
+    psi, target = data.get("pressure"), load.process.target_psi
+    if report not in ("pressure_is", "pressure_low") or psi is None or target is None:
+        return report == "pressure_low"
+    return bool(psi < target if load.process.is_dial else psi <= 0)
+
+
+def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
+    """Tell whether a fall below the target is reported either way: that is taken at once."""
+    said, other, target = data.get("pressure"), rival.get("pressure"), load.process.target_psi
+    falls = report in ("pressure_is", "pressure_low") and load.holding and target is not None
+    return falls and said is not None and other is not None and max(said, other) < (target or 0)
+
+
+def _cannot_be(talk: Talk, load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
+    """Tell whether the number that sounds alike can't be meant: seventy jars of seven."""
+    return rival.keys() <= data.keys() and object_to(talk.kitchen, load, report, {**data, **rival}, talk.t) is not None
+
+
+def _confirm_heard(talk: Talk, said: Heard, load: Load, heard: Heard) -> None:
+    """Ask back what sounds like something else, with the number that tells them apart."""
+    text = heard.text.removeprefix(talk.profile.attention).strip()
+    text += told_apart(talk, heard.slots, heard.rival or {})
+    prompt = talk.language.say("talk", "did_you_say", said=text)
+    talk.ask_yes_no("heard", prompt, said, load.id, as_heard=text)
+
+
+def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -> str:
+    """Return the digits of the number that differs from the rival's, to be said after it; nothing if none does."""
+    pairs = ((value, rival.get(name)) for name, value in slots.items() if rival.get(name) not in (None, value))
+    return next((talk.language.code(value, other) for value, other in pairs if isinstance(value, int | float)), "")
+
+
+def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    answered = {"answered": True} if heard.answer else {}
+    facts = talk.record(report, load.id, heard.text, {**data, **answered})
+    if report == "tally":
+        _finish_tally(talk, heard, load.id)
+    spoken_of(talk, load, heard.text)
+    lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
+    acid = next((fact for fact in facts if fact.kind == "not_as_tested" and fact.data["fault"] == "acid"), None)
+    if lost and not heard.answer:
+        denying.ask_if_misheard(talk, load.id)
+    elif acid is not None and acid.data["jars"] is None:
+        prompt = filling.named(talk, load, talk.language.say("talk", "how_many_without"))
+        ask_without_acid(talk, heard, load.id, prompt)
+    elif not facts:
+        talk.speak(where(talk, load))
+    denying.let_stand(talk, report, load.id, facts)
+
+
+def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
+    text = objection_text(talk, load, objection.kind, objection.data)
+    talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
+    named = filling.names_load(talk, "objections", objection.kind)
+    text = text if named else filling.named(talk, load, text)
+    if objection.kind == "broke_packing":
+        ask_jars_in(talk, heard, load.id, text)
+    elif not objection.override:
+        late = talk.language.table("lasting").get(objection.kind)
+        talk.speak(text, Urgency.CAUTION, lasting=None if late is None else filling.named(talk, load, late))
+    else:
+        said, kept = replace(as_said(heard, report, data), t=talk.t), report == "seal_count"
+        frame = Frame(kind="yes_no", about=objection.kind, expects="yes_no", prompt=text, load=load.id, said=said)
+        frames.ask(talk, replace(frame, values={**objection.data}, kept=kept))
+
+
+def as_said(heard: Heard, report: str, data: Mapping[str, Any]) -> Heard:
+    """Return a report as if it had been said in full: it waits for a yes."""
+    slots = {name: value for name, value in data.items() if name != "asked"}
+    asked = tuple(map(str, data.get("asked", ())))
+    return replace(heard, intent="seal_count" if report == "tally" else report, slots=slots, rival=None, asked=asked)
+
+
+def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]) -> None:
+    counts = {name: data[name] for name in ("sealed", "failed")}
+    key = "count_heard" if counts["failed"] else "count_heard_all"
+    prompt = filling.named(talk, load, talk.language.say("answers", key, filling.values_of(talk, counts, load)))
+    talk.ask_yes_no("seal_count", prompt, as_said(heard, "seal_count", counts), load.id, kept=True)
+
+
+def _finish_tally(talk: Talk, heard: Heard, load_id: int) -> None:
+    load = talk.kitchen.load(load_id)
+    if load is not None and sum(load.tally) == load.standing:
+        sealed, failed = load.tally
+        take_for(talk, heard, load, "seal_count", {"sealed": sealed, "failed": failed})

@@ -1,0 +1,176 @@
+"""What becomes of a sentence that isn't one of those that can be said now.
+
+It may be one of another stage, a question of the knowledge base, an answer that wasn't sure, or have a word in it that
+may tell of a loss. Else the prompts taper: a short one, then what can be said, then silence until called.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, steering
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame, window_s
+from kitchenvoice.dialogue.knowing import answer_question, is_question, without_name
+from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
+from kitchenvoice.dialogue.taking import told_apart
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.grammar import intents_that, normalise, written
+from kitchenvoice.grammar.typos import mistyped
+from kitchenvoice.ports import Urgency, Utterance
+from kitchenvoice.reference.nearness import asks
+
+__all__ = ["answer_unmatched", "doubt_check", "wait_on"]
+
+_BARE = intents_that("bare")
+_READ_BACK = frozenset({"altitude", "attention"})
+"""Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
+_YES_OR_NO = frozenset({"yes_no", "load_ok"})
+_MOST_MISSES = 2
+_LONGEST_ANSWER = 5
+
+
+def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
+    """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
+    question = sayable.open_question(talk, t)
+    called = understood.attention or typed or t <= talk.attention_until
+    asked = question is not None and not question.passive and len(understood.text.split()) <= _LONGEST_ANSWER
+    unasked = understood.reject_reason == "silence" or (understood.reject_reason == "no_attention" and not called)
+    if talk.asleep and called:
+        _note_asleep(talk, utterance)
+    if talk.asleep or unasked or not (called or asked):
+        talk.note("ignored", understood.text, reason=understood.reject_reason or "")
+        return
+    if question is not None and question.kind == "form" and talk.forms[question.about].missed(talk, question):
+        return
+    if (
+        question is not None
+        and question.values.get("slot") in _READ_BACK
+        and _read_back_unsure(talk, understood, t, typed=typed)
+    ):
+        return
+    if understood.reject_reason == "too_soft" or utterance.trouble == "too_loud":
+        talk.say("talk", utterance.trouble or "too_soft")
+        return
+    if called and understood.reject_reason == "unsure" and _ask_back(talk, understood, t, typed=typed):
+        return
+    if called and understood.reject_reason != "unsure" and _elsewhere(talk, utterance, typed=typed):
+        return
+    live = sayable.grammar(talk, t, typed=typed)
+    if called and answer_question(talk, understood.text, live):
+        return
+    form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
+    answer = question is not None and not question.passive and not asks(without_name(talk, understood.text))
+    if typed and not form and not answer and answer_nearest(talk, understood.text, live):
+        talk.misses = 0
+        return
+    talk.misses += 1
+    if question is not None and overheard.has_word(talk, "hedge", understood.text):
+        talk.misses = 0
+        if doubt_check(talk, question, understood.text):
+            return
+    doubts = talk.kitchen.doubts
+    if question is not None and question.kind == "loss" and overheard.has_word(talk, "loss", understood.text):
+        doubting.put_in_question(talk, understood.text, talk.kitchen.in_doubt(question.doubt or 0))
+    if called and overheard.catch(talk, understood.text, often=talk.misses >= _MOST_MISSES):
+        return
+    strange = _strange_word(talk, understood.text, t, answer=form) if typed else None
+    if strange is not None:
+        talk.say("talk", "mistyped", word=strange[0], known=strange[1])
+    elif question is not None and form and talk.misses != _MOST_MISSES and (called or talk.misses <= 1):
+        talk.say("talk", "again_asked", prompt=frames.words(talk, question))
+    elif talk.misses <= 1 and talk.kitchen.doubts != doubts:
+        talk.say("talk", "not_sure")
+    elif talk.misses <= 1 and (not typed or (question is not None and not question.passive)):
+        talk.say("talk", "again")
+    elif talk.misses == _MOST_MISSES:
+        talk.say("talk", "no_match_help", help=steering.help_text(talk))
+    elif talk.misses <= 1:
+        said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
+        talk.say("talk", "no_match_help", help=said)
+    elif called:
+        talk.say("talk", "cant_answer", attention=talk.profile.attention)
+    else:
+        talk.note("ignored", understood.text, reason="missed_often")
+    if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
+        wait_on(talk, question)
+
+
+def _strange_word(talk: Talk, text: str, t: float, *, answer: bool) -> tuple[str, str] | None:
+    return mistyped(text, sayable.grammar(talk, t, typed=not answer), talk.book.words, answer=answer)
+
+
+def _read_back_unsure(talk: Talk, understood: Understanding, t: float, *, typed: bool) -> bool:
+    """Take an unsure answer where it is read back and wants a yes anyway; tell whether it was one."""
+    if understood.reject_reason != "unsure":
+        return False
+    readings = sayable.grammar(talk, t, typed=typed).parse(understood.text)
+    reading = next((each for each in readings if each.intent in ("number", "choice", "set_altitude")), None)
+    if reading is None:
+        return False
+    talk.misses = 0
+    return frames.take(talk, Heard(reading.intent, reading.slots, understood.text, t, understood.attention))
+
+
+def _ask_back(talk: Talk, understood: Understanding, t: float, *, typed: bool) -> bool:
+    """Ask whether she said what was heard best, where something else is nearly as likely; a yes makes it count."""
+    readings = sayable.grammar(talk, t, typed=typed).parse(understood.text)
+    reading = next((each for each in readings if each.intent not in (*_BARE, "attention")), None)
+    if reading is None or (talk.question is not None and talk.question.pressing):
+        return False
+    heard = Heard(reading.intent, reading.slots, understood.text, t, True, None)
+    rival = {} if understood.rival is None else understood.rival.slots
+    said = understood.text.removeprefix(normalise(talk.profile.attention)).strip()
+    told = written(said + told_apart(talk, reading.slots, rival))
+    prompt = talk.language.say("talk", "did_you_say", said=told)
+    talk.ask_yes_no("said", prompt, heard, as_heard=said)
+    return True
+
+
+def _note_asleep(talk: Talk, utterance: Utterance) -> None:
+    """Write down what may be a loss, though nobody listens."""
+    text = " ".join(utterance.alternatives[:1])
+    readings = sayable.anywhere(
+        talk,
+    ).parse(text)
+    for reading in readings[:1]:
+        doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
+    if not readings and overheard.has_word(talk, "loss", text):
+        talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
+        doubting.put_in_question(talk, text)
+
+
+def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
+    """Say where she is if the sentence is a whole one of another stage."""
+    anywhere = sayable.anywhere(talk, typed=typed)
+    for text in utterance.alternatives[:1]:
+        if not talk.kitchen.open_loads and is_question(talk, text):
+            return False  # without a load it can only be a question
+        readings = anywhere.parse(text)
+        if not readings and typed and not is_question(talk, text):
+            worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))
+            readings = next((each for each in worded if each), ())
+        if readings and readings[0].intent != "attention":
+            talk.misses = 0
+            said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
+            named = () if said is None else choosing.find_loads(talk, said)
+            if readings[0].intent == "gauge_zero" or not overheard.deny_zeros(talk, text):
+                reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
+            return True
+    return False
+
+
+def doubt_check(talk: Talk, question: Frame, text: str) -> bool:
+    """Take what is no clear answer to a question about the stove for a doubt, which is asked about."""
+    load = talk.kitchen.load(question.load)
+    if question.kind != "check" or load is None:
+        return False
+    talk.say("talk", "no_answer")
+    doubting.not_understood(talk, text, [load])
+    return True
+
+
+def wait_on(talk: Talk, question: Frame) -> None:
+    window_t = max(question.window_t, talk.t + window_s(question.prompt))
+    talk.question = replace(question, window_t=window_t)
