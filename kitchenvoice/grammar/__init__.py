@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from kitchenvoice.grammar.book import QUESTIONS, STAGES, Grammar, GrammarBook, Scope
+from kitchenvoice.grammar.book import GrammarBook
 from kitchenvoice.grammar.consequences import consequences
 from kitchenvoice.grammar.files import grammar_folder
+from kitchenvoice.grammar.grammar import Grammar
 from kitchenvoice.grammar.intents import grade, intents_that
 from kitchenvoice.grammar.meaning import Reading
 from kitchenvoice.grammar.spelling import normalise, written
+from kitchenvoice.grammar.stages import QUESTIONS, STAGES, Scope
 
 __all__ = [
     "QUESTIONS",

@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitchenvoice.grammar import GrammarBook, normalise, written
-from kitchenvoice.grammar.book import QUESTIONS, STAGES
+from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook, normalise, written
 from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.matching import Walk
 from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node, branch, chain, lexicon, marked

@@ -1,0 +1,151 @@
+"""The sentences that can be said at one moment: parsed, read, listened for."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from functools import cached_property
+
+from kitchenvoice.grammar.answers import Answers
+from kitchenvoice.grammar.consequences import consequences
+from kitchenvoice.grammar.covering import Cover
+from kitchenvoice.grammar.intents import graded
+from kitchenvoice.grammar.jsgf import Tag
+from kitchenvoice.grammar.matching import Walk
+from kitchenvoice.grammar.meaning import Meanings, Reading
+from kitchenvoice.grammar.network import NOTHING, Node, branch, chain, marked, optional, phrase
+from kitchenvoice.grammar.spelling import normalise
+from kitchenvoice.grammar.wording import Wording, Wordings
+from kitchenvoice.ports import WordGraph
+
+__all__ = ["Grammar"]
+
+_CALLED = "attention"
+_OTHER_WORDS = 2
+"""Most other words in place of the beginning of the wake phrase. With two instead of one 5 more of 448 commands at
+10 dB and below were right (a diphone voice's "kitchen" is "the fifth" there), with three none more."""
+
+
+class Grammar:
+    """The sentences that can be said now. Implements `kitchenvoice.ports.ListeningGrammar`."""
+
+    def __init__(
+        self,
+        body: Node,
+        wake_phrase: str,
+        without: Node | None,
+        meanings: Meanings,
+        cover: Callable[[], Cover],
+        everything: Callable[[], WordGraph],
+        written: Node = NOTHING,
+        wordings: Wordings | None = None,
+        loads: Sequence[str] = (),
+        answers: Answers | None = None,
+    ) -> None:
+        """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
+
+        `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
+        ear neither listens nor waits for it. `wordings`, and the names of the open `loads`, are for typed input too.
+        `answers` are those of the open question alone.
+        """
+        self._loads = loads
+        self._wordings = wordings or Wordings()
+        self._called = wake_phrase
+        called = marked(phrase(wake_phrase), Tag(_CALLED, _CALLED))
+        addressed = chain((called, optional(body)))
+        self._root = addressed if without is None else branch((addressed, without))
+        self._written = branch((chain((called, written)), written if without is body else NOTHING))
+        self._everything = everything
+        self._bare = body
+        self._meanings = meanings
+        self._cover = cover
+        self.answers = answers
+        self.attention_required = without is None
+
+    @property
+    def graph(self) -> WordGraph:
+        """All sentences of this kitchen, in any stage: what the ear listens for."""
+        return self._everything()
+
+    @cached_property
+    def phrases(self) -> tuple[str, ...]:
+        """Sentences for the recogniser's phrase list: every bigram, not every sentence."""
+        return tuple(" ".join(words) for words in self._cover().of(self._root) if words)
+
+    @cached_property
+    def words(self) -> frozenset[str]:
+        """Every word that can be said."""
+        return frozenset(word for text in self.phrases for word in text.split())
+
+    def parse(self, text: str) -> tuple[Reading, ...]:
+        """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""
+        return self._read(self._root, text) or self._read(self._written, text)
+
+    def other_words(self, text: str) -> Iterator[Wording]:
+        """Yield typed `text` in other words, the wake phrase left out."""
+        return self._wordings.of(normalise(text).removeprefix(self._called).strip(), self._loads)
+
+    def food_in(self, text: str) -> str | None:
+        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does."""
+        return self._wordings.food_in(normalise(text).removeprefix(self._called).strip())
+
+    def addressed(self, text: str) -> bool:
+        """True if `text` begins with the wake phrase."""
+        return f"{normalise(text)} ".startswith(f"{self._called} ")
+
+    def with_name_mended(self, text: str) -> str:
+        """Return `text` with the wake phrase restored where one or two other words stand before its last one.
+
+        "Different voice a jar broke" and "the fifth voice a jar broke" are "kitchen voice a jar broke" in noise. Only
+        if the rest is a command and the text itself isn't; a wake phrase of one word is never restored.
+        """
+        words, called = text.split(), self._called.split()
+        if len(called) < 2 or self.addressed(text) or self.parse(text):
+            return text
+        for others in range(1, _OTHER_WORDS + 1):
+            if words[others : others + 1] == called[-1:] and len(words) > others + 1:
+                mended = " ".join([*called, *words[others + 1 :]])
+                if self.parse(mended):
+                    return mended
+        return text
+
+    def parse_unaddressed(self, text: str) -> tuple[Reading, ...]:
+        """Return every meaning of `text` without the wake phrase, allowed or not."""
+        return self._read(self._bare, text)
+
+    def is_sentence(self, text: str) -> bool:
+        """True if `text` is one whole sentence of the grammar (wake phrase included where needed)."""
+        return bool(self.parse(text))
+
+    def can_continue(self, text: str) -> bool:
+        """True if a word could follow `text`. A closing "please" doesn't count: the ear doesn't wait for it."""
+        return Walk(self._root, normalise(text).split()).goes_on
+
+    def only_asks(self, text: str) -> bool:
+        """True if `text` is one whole sentence whose answer changes nothing, in each of its meanings."""
+        intents = {reading.intent for reading in self.parse(text)}
+        return bool(intents) and intents <= graded("information") - {_CALLED}
+
+    def sentence(self, text: str) -> str | None:
+        """Return `text` in the grammar's spelling, wake phrase restored, if that is a whole sentence."""
+        spelt = normalise(text)
+        if self.parse(spelt):
+            return spelt
+        mended = self.with_name_mended(spelt)
+        return mended if mended != spelt else None
+
+    def punctuated(self, sentence: str) -> str:
+        """Return a sentence in print: "Kitchen voice, a jar broke."."""
+        rest = sentence[len(self._called) :] if self.addressed(sentence) else ""
+        text = f"{self._called},{rest}" if rest else sentence
+        return f"{text[:1].upper()}{text[1:]}."
+
+    def heard_as(self, sentence: str) -> tuple[str, ...]:
+        """Return the sentences known to be misheard as this one (`misheard` in consequences.toml)."""
+        text = f" {sentence} "
+        pairs = [(f" {heard} ", f" {said} ") for heard, said in consequences().misheard]
+        others = [text.replace(heard, said, 1).strip() for heard, said in pairs if heard in text]
+        return tuple(other for other in others if self.parse(other))
+
+    def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
+        words = tuple(normalise(text).split())
+        return self._meanings.of(words, Walk(root, words).readings) if words else ()
