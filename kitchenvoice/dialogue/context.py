@@ -83,6 +83,7 @@ class Talk:
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.typed = False
+        self.written = False
         self.question: Frame | None = None
         self.parked: tuple[Frame, ...] = ()
         self.kinds: Mapping[str, Kind] = {}

@@ -86,6 +86,7 @@ class Conversation:
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
         """Take one utterance; `typed` words are always meant for us."""
         self._run_clock(t)
+        self.talk.written = typed
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         scope = self.listening_scope(t, typed=typed)
         grammar = self.talk.book.grammar(**scope)
@@ -106,7 +107,9 @@ class Conversation:
         if understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
+            before, asked = self.talk.kitchen, self.talk.question
             self._act(understood, t, typed=typed)
+            overheard.second_thoughts(self.talk, understood.intent, utterance.alternatives[0], before, asked)
         return self._finish()
 
     def _known(self, text: str) -> bool:
@@ -153,8 +156,7 @@ class Conversation:
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
         if understood.unsure is not None and has_to_be_sure(understood) and not self._falls(heard):
-            if any(load.holding for load in talk.kitchen.open_loads) and intent not in ("pressure_is", "number"):
-                doubting.not_understood(talk, understood.text)
+            doubting.not_understood(talk, understood.text)
             prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
             talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
             return

@@ -33,6 +33,7 @@ __all__ = [
     "ids_of",
     "not_understood",
     "note_asleep",
+    "note_unexplained",
     "put_in_question",
     "question",
     "raise_doubt",
@@ -44,6 +45,8 @@ OF_ONE_REPORT = intents_that("loss")
 """Doubts of a report that was of one load: with it the others are settled."""
 YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question"})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
+_WORDS = 12
+"""Most words of a sentence that are said back."""
 _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight"})
 _CHECKS = MappingProxyType({"dial": "gauge_reading", "weighted": "weight_check"})
 
@@ -76,6 +79,14 @@ def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None) 
     """Ask of each hold that counts, or can still go back, whether all held the whole time."""
     asked = talk.kitchen.open_loads if loads is None else loads
     _note(talk, "in_question", [load for load in asked if load.claims or _may_be_asked(load)], text)
+
+
+def note_unexplained(talk: Talk, text: str) -> None:
+    """Keep words of which nothing was made, to ask about them at the end of each hold and vent that counts."""
+    loads = tuple(load.id for load in talk.kitchen.open_loads if load.claims)
+    if loads:
+        words = " ".join(text.split()[:_WORDS])
+        talk.record("doubt", None, text, {"kind": "unexplained", "loads": loads, "words": words})
 
 
 def _may_be_asked(load: Load) -> bool:
@@ -171,7 +182,9 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     if doubt.kind == "gap":
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS.get(gauge, 'boil')}", values)
     if doubt.kind == "in_question":
-        return say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
+        asked = say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
+        words = doubt.data.get("words")
+        return asked if words is None else say("doubts", "unexplained", asked=asked, words=str(words))
     if doubt.kind in ("unheard", "low_number"):
         return say("facts", f"check_{gauge}" if load.holding else "check_steam", values)
     if doubt.kind == "steam_stopped":

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from kitchenvoice.dialogue import doubting, overheard, reports
+from kitchenvoice.dialogue import overheard, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
+from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.grammar import Grammar, normalise
+from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
 from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["SPOKEN_IN", "Asked", "answer", "answer_question", "is_question", "speak_family", "without_name"]
+__all__ = ["Asked", "answer", "answer_question", "is_question", "speak_family"]
 
-SPOKEN_IN = "en"
-"""The language of the knowledge base."""
 _BY_FOOD = frozenset(
     {"time_of_a_food", "hold_how_long", "pressure_how_much", "leave_out_acid", "acid_how_much"}
     | {"leave_out_salt", "salt_how_much"}
@@ -52,11 +51,6 @@ def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
     talk.speak(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
 
 
-def without_name(talk: Talk, text: str) -> str:
-    """Return a text without the wake phrase."""
-    return normalise(text).removeprefix(normalise(talk.profile.attention)).strip()
-
-
 def answer(talk: Talk, text: str, found: Asked) -> None:
     """Say the answer of a family, and do what its question implies."""
     told = reply(found.family, _situation(talk, talk.focus))
@@ -69,8 +63,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         reports.take_loss(talk, text)
     elif found.doubt:
         overheard.contradicted(talk, text)
-    elif not asks(without_name(talk, text)) and overheard.has_word(talk, "loss", text):
-        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+    elif not asked_about.harmless and not asks(without_name(talk, text)):
+        overheard.left_open(talk, text)
     overheard.deny_zeros(talk, text)
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")

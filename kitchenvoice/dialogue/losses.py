@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, taking_back
+from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, overheard, taking_back
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, gauge_of, ids_of, settle
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -70,6 +70,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         talk.say("talk", "no_answer")
         frames.again(talk, frame)  # no number: the silence about it goes on
         return True
+    if heard.intent == "yes" and doubt.kind == "in_question" and overheard.has_word(talk, "did", heard.text):
+        frames.again(talk, frame)  # "it did" is no answer to whether it was
+        return True
     if heard.intent in ("yes", "no"):
         held = (heard.intent == "yes") == (doubt.kind in YES_HELD)
         (_held if held else _lost)(talk, frame, doubt, load, heard.intent, heard.text)
@@ -93,6 +96,8 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         return
     if doubt.kind in ("heat_off", "late", "taken_back"):
         talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
+    if "words" in doubt.data:
+        return  # the hold's end waits for the answer, until the process takes the silence for one
     loads = ids_of(talk, doubt)
     if frame.load is None:
         settle(talk, doubt.id, "silence", lost=loads)

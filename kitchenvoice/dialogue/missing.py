@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
-from kitchenvoice.dialogue import doubting, knowing, steering
+from kitchenvoice.dialogue import knowing, overheard, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, written
@@ -36,18 +36,17 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
 
     What is no question may have been a loss: then what every hold does is asked as well.
     """
-    if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != knowing.SPOKEN_IN:
+    if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
-    said = knowing.without_name(talk, text)
+    said = overheard.without_name(talk, text)
     ends = None if asks(said) else question_in(said)
     if ends is not None and knowing.answer_question(talk, ends, grammar):
-        doubting.not_understood(talk, text)
+        overheard.left_open(talk, said.removesuffix(ends))
         return True
     found = nearest(said)
     if not _refuse_food(talk, said, grammar) and not (found and _near(talk, said, found)):
         return False
-    if not asks(said):
-        doubting.not_understood(talk, text)
+    overheard.left_open(talk, text)
     return True
 
 
@@ -92,7 +91,7 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
 def three_to_say(talk: Talk, text: str) -> str:
     """Name three things that can be said now, the nearest to what was said first."""
     near = SequenceMatcher(None, autojunk=False)
-    near.set_seq2(knowing.without_name(talk, text))
+    near.set_seq2(overheard.without_name(talk, text))
 
     def likeness(phrase: str) -> float:
         near.set_seq1(phrase)

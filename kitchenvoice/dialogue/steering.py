@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, render
+from kitchenvoice.dialogue import denying, doubting, filling, frames, overheard, render
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
@@ -155,6 +155,7 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
 def _stray_no(talk: Talk, heard: Heard) -> None:
     if not denying.deny(talk, heard):
         talk.say("talk", "not_asked")
+        overheard.question(talk, heard.text)
 
 
 # ---------------------------------------------------------------- calls
@@ -203,7 +204,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     of_steam = counts and load is not None and not of_hold and load.timer("vent") is not None and about == "steam"
     talk.say("talk", "not_yet", step="" if load is None or of_hold or of_steam else talk.tell_step(load))
     if load is not None and of_hold:
-        checks.ask_now(talk, load)
+        doubting.raise_doubt(talk, "unheard", [load], heard, {})
     elif load is not None and of_steam:
         doubting.raise_doubt(talk, "steam_stopped", [load], heard, {})
 

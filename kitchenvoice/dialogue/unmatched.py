@@ -11,7 +11,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
-from kitchenvoice.dialogue.knowing import answer_question, is_question, without_name
+from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.turn import Heard
@@ -23,7 +23,7 @@ from kitchenvoice.reference.nearness import asks
 
 __all__ = ["answer_unmatched", "doubt_check", "wait_on"]
 
-_BARE = intents_that("bare")
+_BARE, _TELLS = intents_that("bare"), intents_that("report", "of_load", "tells")
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
@@ -61,7 +61,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
     if called and answer_question(talk, understood.text, live):
         return
     form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
-    answer = question is not None and not question.passive and not asks(without_name(talk, understood.text))
+    answer = question is not None and not question.passive and not asks(overheard.without_name(talk, understood.text))
     if typed and not form and not answer and answer_nearest(talk, understood.text, live):
         talk.misses = 0
         return
@@ -71,7 +71,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         if doubt_check(talk, question, understood.text):
             return
     doubts = talk.kitchen.doubts
-    if question is not None and question.kind == "loss" and overheard.has_word(talk, "loss", understood.text):
+    if question is not None and question.kind == "loss" and overheard.tells_of_loss(talk, understood.text):
         doubting.put_in_question(talk, understood.text, talk.kitchen.in_doubt(question.doubt or 0))
     if called and overheard.catch(talk, understood.text, often=talk.misses >= _MOST_MISSES):
         return
@@ -136,7 +136,7 @@ def _note_asleep(talk: Talk, utterance: Utterance) -> None:
     ).parse(text)
     for reading in readings[:1]:
         doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
-    if not readings and overheard.has_word(talk, "loss", text):
+    if not readings and overheard.tells_of_loss(talk, text):
         talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
         doubting.put_in_question(talk, text)
 
@@ -157,6 +157,8 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
             named = () if said is None else choosing.find_loads(talk, said)
             if readings[0].intent == "gauge_zero" or not overheard.deny_zeros(talk, text):
                 reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
+            if typed and readings[0].intent in _TELLS:
+                overheard.left_open(talk, text)
             return True
     return False
 

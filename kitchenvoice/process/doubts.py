@@ -3,8 +3,9 @@
 A claim is "at or above the target, without a break, for the tested time". `doubt` names the loads that it may touch,
 and `doubt_settled` those that are lost by it and those that held, and by which answer; a load that it doesn't name
 stays in doubt. While one is open the end of vent and hold waits. Silence settles it as lost, nothing but an answer as
-held. A restart with a gap is a doubt of its own, and lets the silence about the others begin anew. What was held after
-all stays as a remark with the load. Logs from before there were such events have `was_steady` instead.
+held. What was said and explains nothing is asked about at the end alone: until then the time goes on. A restart with a
+gap is a doubt of its own, and lets the silence about the others begin anew. What was held after all stays as a remark
+with the load. Logs from before there were such events have `was_steady` instead.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
 __all__ = [
     "DOUBT_KINDS",
     "after_gap",
+    "at_the_end",
     "doubted_of",
     "ends_late",
     "lets_air_in",
@@ -35,7 +37,7 @@ __all__ = [
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped", "fault"})
 _WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
 """Losses that can still be of a hold that ended just before, and what was lost by them."""
-DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question"}
+DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "unexplained"}
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
 `settings` (altitude or gauge corrected after the start) is kept as a remark at once: no answer about the hold settles
@@ -53,13 +55,23 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     kind, facts = as_text(event.data["kind"]), []
     told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
     for load in _named(kitchen, event.data.get("loads")):
-        if kind == "settings":
+        if kind == "unexplained" and load.claims:
+            kitchen = kitchen.with_load(replace(load, unexplained=as_text(event.data.get("words") or "")))
+        elif kind == "settings":
             kitchen = kitchen.with_load(_with_remark(load, Remark(kind=kind, t=event.t)))
         elif _touches(load, kind, event.t) and load.doubted(kind) is None:
             doubt = Doubt(id=event.seq, kind=kind, t=event.t, since_t=event.t, data=MappingProxyType(told))
             kitchen = kitchen.with_load(replace(load, doubts=(*load.doubts, doubt)))
             facts.append(Fact("doubt", load.id, {"kind": kind, **told}))
     return kitchen, tuple(facts)
+
+
+def at_the_end(load: Load, event: Event) -> Outcome:
+    """Ask about what was said and explains nothing, before the end of vent or hold counts."""
+    told = MappingProxyType({"words": load.unexplained})
+    doubt = Doubt(id=event.seq, kind="in_question", t=event.t, since_t=event.t, data=told)
+    load = replace(load, doubts=(*load.doubts, doubt), unexplained="")
+    return Outcome(load, (Fact("doubt", load.id, {"kind": doubt.kind, **told}),))
 
 
 def _touches(load: Load, kind: str, t: float) -> bool:
@@ -110,6 +122,7 @@ def settled(
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
         quiet = event.data.get("lost") or by in ("withdrawn", "named")  # another load was it, or another doubt goes on
+        left = replace(left, unexplained="") if doubt.kind == "in_question" else left
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
         facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))
@@ -148,6 +161,7 @@ def lets_air_in(load: Load) -> bool:
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
     after = {"late", "taken_back", "in_question", *_WHY}
+    load = load if load.claims or not load.unexplained else replace(load, unexplained="")
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
     if kept == load.doubts:
         return load

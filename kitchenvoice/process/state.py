@@ -190,7 +190,8 @@ class Load:
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit. `doubts`
-    are open, `remarks` are those that were settled as held, `faults` were told and aren't mended. `cooling_t` is when
+    are open, `remarks` are those that were settled as held, `unexplained` are words said while vent or hold counts of
+    which nothing was made: they are asked about at its end. `faults` were told and aren't mended. `cooling_t` is when
     the heat was reported off. `waiting_t` is when the present step began or was last reminded of, `reminded` how often
     it was.
     """
@@ -238,6 +239,7 @@ class Load:
     recheck_t: float | None = None
     doubts: tuple[Doubt, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    unexplained: str = ""
     faults: tuple[Fault, ...] = ()
     waiting_t: float = 0.0
     reminded: int = 0

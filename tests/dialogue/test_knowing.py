@@ -53,13 +53,14 @@ def test_a_report_that_fits_nowhere_and_contradicts_the_hold_puts_it_in_doubt(ho
 def test_a_question_after_a_statement_is_answered_and_the_hold_asked(holding):
     said = holding.bare("too hot should i turn it down", typed=True)
     assert "A little at a time" in said
-    assert "What does the gauge read?" in said
+    assert holding.load.unexplained
 
 
 def test_a_pressure_while_it_vents_is_told_that_the_weight_is_off(cook):
     cook.run(*cook.BEANS, *cook.LOADED, "steam is steady")
     said = cook.bare("pressure's up to six", typed=True)
-    assert said == family("pressure_in_vent").answer
+    assert said.startswith(family("pressure_in_vent").answer)
+    assert cook.load.doubts
     assert cook.load.stage.value == "vent"
 
 

@@ -11,7 +11,7 @@ from kitchenvoice.process import Stage, raised_by
 from kitchenvoice.process.doubts import DOUBT_KINDS, doubted_of
 from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
 
-OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late"})
+OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late", "unexplained"})
 
 
 def holding(*processes):
@@ -253,3 +253,23 @@ def test_acid_that_nobody_confirmed_is_told_only_where_it_is_needed(process, tol
     cook.wait(60 * process["minutes"])
     held = replace(cook.load().hold, unanswered=0)
     assert doubted_of(replace(cook.load(), checked=(), holds=(held,))) == told
+
+
+def test_what_explains_nothing_stops_no_time_and_opens_a_doubt_at_the_end():
+    cook = holding()
+    doubt(cook, "unexplained", words="my feet hurt")
+    cook.wait(60 * 25 - 10)
+    assert not cook.load().doubt
+    cook.wait(11)
+    (asked,) = cook.load().doubts
+    assert (asked.kind, asked.data["words"], cook.load().processed_t) == ("in_question", "my feet hurt", None)
+    cook.record("doubt_settled", None, doubt=asked.id, held=(1,), by="yes")
+    cook.wait(1)
+    assert cook.load().processed_t is not None
+
+
+def test_what_explains_nothing_is_forgotten_with_the_hold_it_was_said_in():
+    cook = holding()
+    doubt(cook, "unexplained", words="my feet hurt")
+    cook.record("pressure_is", 1, pressure=9.0)
+    assert cook.load().unexplained == ""

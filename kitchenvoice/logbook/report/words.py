@@ -34,6 +34,9 @@ _DOUBTS = {
     "late": "too little just after the end",
     "settings": "other settings than the kitchen's",
     "taken_back": "a loss was taken back",
+    "in_question": "something that was said put the hold in question",
+    "unexplained": "something was not understood",
+    "fault": "something was not as tested, of which load",
 }
 _LEFT = {"half": "half is over", "five": "five minutes left", "one": "one minute left", "end": "over"}
 _TIMERS = {

@@ -1,0 +1,77 @@
+"""While a hold counts, nothing said to it stays without a trace: what explains nothing is asked about."""
+
+from __future__ import annotations
+
+import pytest
+
+LOST_IN_WORDS = [
+    "we had a brownout a minute ago", "the kid turned the knob", "i switched burners", "it got away from me",
+    "i can't swear it stayed up", "my son saw it at nine", "i don't trust this gauge", "i relit it",
+    "it's been wobbling around ten and eleven", "it hovers between ten and twelve", "between ten and eleven",
+    "do i need to start over if it dropped", "what if it dropped below eleven while i was out", "how bad is nine",
+    "is ten okay", "it's back up", "it's eleven again", "pressure is back", "i put the weight back on",
+    "pressure is eleven and falling", "eleven now that i turned it up", "it's eleven most of the time",
+    "it came close to ten", "the needle is in the red", "i burned myself", "the weight stopped rocking",
+    "no it isn't", "i never put the weight on", "i topped up the water", "it isn't at eleven yet", "make that ten",
+]  # fmt: skip
+HARMLESS = [
+    "it's eleven", "still at eleven", "right at eleven", "twelve", "how long is left", "thank you",
+    "set a timer for ten minutes", "what do i do after this", "how many jars", "can i go sit down",
+    "where are we", "how do i store them", "what is headspace", "repeat that", "i heard glass break",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", LOST_IN_WORDS)
+def test_a_hold_isnt_called_done_over_words_that_may_have_told_of_a_loss(holding, said):
+    holding.bare("eleven", typed=True)
+    holding.bare(said, typed=True)
+    assert holding.load.doubts or holding.load.unexplained or not holding.load.holding
+    told = holding.wait(1500)
+    assert "in full" not in told.split("starts over in full")[0], told
+
+
+@pytest.mark.parametrize("said", HARMLESS)
+def test_what_is_harmless_brings_no_question_of_the_hold(holding, said):
+    holding.bare(said, typed=True)
+    assert holding.load.holding
+    assert not holding.load.doubts
+    assert not holding.load.unexplained
+
+
+@pytest.mark.parametrize("said", ["i set the table", "the rain has stopped", "i turned the tv off", "my feet hurt"])
+def test_what_tells_of_nothing_here_costs_no_time_and_is_asked_about_at_the_end(holding, said):
+    holding.bare(said, typed=True)
+    assert not holding.load.doubts
+    end = holding.wait(1510)
+    assert f"You said: {said}." in end
+    assert "in full" not in end
+    holding.bare("yes", typed=True)
+    assert "The hold is done, twenty five minutes in full." in holding.wait(1)
+
+
+def test_at_the_end_an_answer_is_waited_for_minute_by_minute_and_then_nobody_knows(holding):
+    holding.bare("i set the table", typed=True)
+    end = holding.wait(1500 + 200)
+    assert end.count("You said: i set the table.") >= 3
+    assert holding.load.hold.lost_t is None
+    assert "starts over in full" in holding.wait(200)
+
+
+def test_it_did_doesnt_answer_whether_it_was(holding):
+    """The drop is denied, then told again: "it did" is of the drop."""
+    holding.say("pressure dropped")
+    holding.bare("no")
+    asked = holding.bare("yes it did")
+    assert asked.endswith("with the heat on?")
+    assert holding.load.doubts
+
+
+def test_of_a_load_that_is_packed_nothing_is_asked(cook):
+    cook.run(*cook.BEANS)
+    cook.bare("my back hurts", typed=True)
+    assert not cook.load.doubts
+
+
+def test_by_ear_one_sentence_without_such_words_isnt_enough(holding):
+    holding.bare("kitchen voice my feet are purple")
+    assert not holding.load.doubts
