@@ -62,9 +62,11 @@ class Listener:
         again: Sequence[Another] = (),
         second: Rescorer | None = None,
         answers: Callable[[], PhraseRecogniser] | None = None,
+        reducer: NoiseReducer | None = None,
     ) -> None:
         """Listen with `recogniser` alone in quiet, with those of `cleaned` too in noise, each with its own gains.
 
+        A `reducer`, without which there is one only for those of `cleaned`, tells how loud the noise is.
         Those of `again` are the second pass, for doubtful utterances only; in quiet only those for unprocessed sound.
         The rescorer `second` is asked where no sentence is clearly the first, and in loud noise. While the grammar
         holds a question, a recogniser made by `answers` hears short utterances for its answers alone, where that helps.
@@ -82,7 +84,7 @@ class Listener:
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
         self._stopwatch = stopwatch
-        self._reducer = NoiseReducer() if cleaned else None
+        self._reducer = reducer or (NoiseReducer() if cleaned else None)
         self._lock = threading.Lock()
         self._rest = np.zeros(0, dtype=np.int16)
         self._recent: deque[_Frame] = deque(maxlen=_PRE_ROLL_FRAMES)
