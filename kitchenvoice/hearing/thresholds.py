@@ -28,6 +28,7 @@ __all__ = [
     "GAIN_FLOOR",
     "HEARTBEAT_S",
     "HIGH_PASS_HZ",
+    "HURRIED_S",
     "LEAD_S",
     "LEAST_EVIDENCE",
     "LEAST_EVIDENCE_ALONE",
@@ -260,6 +261,10 @@ orders by real people in a real one at 8 dB: the ends of four recognisers 1.1 an
 MOST_WORK_S = 1.2
 """Longest work after the last word, seconds, for 95 of 100 utterances; what would exceed it is left out. Judgement: on
 top of the silence that ends an utterance, whoever waits longer says it again."""
+
+HURRIED_S = 1.0
+"""Sound waiting from which the first recogniser decides alone until the ear has caught up: a board that is hot, or busy
+with something else, is slower than it was at the start. Judgement: a second pass alone, 0.4 s, must not set it off."""
 
 # ---------------------------------------------------------------- level
 

@@ -76,10 +76,11 @@ def listen(sound: Samples, given: Parts | None, *, real: bool) -> None:
         behind = time.monotonic() - began - number * FRAME_S
         if behind < 0.0:
             time.sleep(-behind)
+        listener.behind_s = max(behind, 0.0)
         worst = max(worst, behind)
-        delays += [heard.latency_s + max(behind, 0.0) for heard in listener.feed(sound[at : at + FRAME])]
+        delays += [heard.latency_s + listener.behind_s for heard in listener.feed(sound[at : at + FRAME])]
         if number % _MINUTE == 0:
-            print(f"{number // _MINUTE} min: {max(behind, 0.0):.2f} s behind, at worst {worst:.2f}", flush=True)
+            print(f"{number // _MINUTE} min: {listener.behind_s:.2f} s behind, at worst {worst:.2f}", flush=True)
             worst = 0.0
     print(
         f"{len(delays)} utterances, decided {median(delays):.2f} s after their end, 95 of 100 within "
