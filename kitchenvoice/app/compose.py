@@ -6,6 +6,7 @@ What takes long or needs a device is loaded where it is asked for, so that a typ
 from __future__ import annotations
 
 import logging
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from kitchenvoice.app.trace import Trace
     from kitchenvoice.hearing import BargeIn, Listener, SentenceRecogniser
     from kitchenvoice.hearing.assembly import Recognisers
+    from kitchenvoice.hearing.carrying import Parts
     from kitchenvoice.speaking import Mouth
 
 __all__ = [
@@ -34,6 +36,7 @@ __all__ = [
     "OpenKitchen",
     "Show",
     "Watch",
+    "carried_parts",
     "ear_for_files",
     "kitchen_listener",
     "kitchen_profile",
@@ -145,7 +148,22 @@ def kitchen_listener(profile: Profile, grammar: ListeningGrammar, cache: Path | 
     """The decoder's side of the live ear. Raises: ModelMissing."""
     from kitchenvoice.hearing import make_listener
 
-    return make_listener(model_of(profile), grammar, cache, rescorer_of(profile))
+    model = model_of(profile)
+    return make_listener(model, grammar, cache, rescorer_of(profile), carried_parts(model, grammar, cache))
+
+
+def carried_parts(model: Path, grammar: ListeningGrammar, cache: Path | None = None) -> Parts:
+    """Measure the machine for a moment; return what of the ear it can carry. Raises: ModelMissing."""
+    from kitchenvoice.hearing import SentenceRecogniser
+    from kitchenvoice.hearing.assembly import trial_s
+    from kitchenvoice.hearing.carrying import parts_for
+
+    recogniser = SentenceRecogniser(model, cache)
+    recogniser.set_grammar(grammar)
+    took_s = trial_s(recogniser)
+    parts = parts_for(took_s, len(os.sched_getaffinity(0)))
+    _log.info("a second of sound takes %.3f s; the machine is %s", took_s, parts.told())
+    return parts
 
 
 def live_ear(
@@ -162,11 +180,12 @@ def live_ear(
     from kitchenvoice.hearing import make_listener
 
     rescorer = rescorer_of(profile)
+    grammar = conversation.grammar(conversation.talk.t)
+    parts = carried_parts(model, grammar, cache)
 
     def listener(grammar: ListeningGrammar) -> Listener:
-        return make_listener(model, grammar, cache, rescorer)
+        return make_listener(model, grammar, cache, rescorer, parts)
 
-    grammar = conversation.grammar(conversation.talk.t)
     microphones = Microphones(profile.input_device)
     return LiveEar(listener, grammar, inbox, microphones.open, barge_in=barge_in, change_microphone=microphones.change)
 

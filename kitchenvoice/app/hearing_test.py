@@ -5,7 +5,7 @@ Pure but for the ear that it is given: no device, no file, no clock.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +18,7 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 if TYPE_CHECKING:
     from kitchenvoice.hearing import Listener
 
-__all__ = ["SENTENCES", "SentenceResult", "advice", "judged", "listen_for_one"]
+__all__ = ["SENTENCES", "SentenceResult", "advice", "compared", "in_words", "judged", "listen_for_one"]
 
 SENTENCES = (
     "steam is steady",
@@ -44,6 +44,8 @@ _SOFT_DBFS = -42.0
 _NEAR_DB = 12.0
 """Speech so little above the noise loses one command in six (tests/bench/hearing.md, between 10 and 20 dB)."""
 _FRAME = 512
+_SCORES = ((1.0, "very well"), (0.9, "well"), (0.75, "fairly well"), (0.5, "badly"), (0.0, "hardly at all"))
+"""Least share of the sentences understood, and what it amounts to. Judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +126,28 @@ def advice(heard: Sequence[SentenceResult]) -> str:
             "headset or a collar microphone: that helps most."
         )
     if all(each.right for each in heard):
-        return "You are heard well."
+        return "Stay where you are."
     return f"You are {level - noise:.0f} decibels above the noise. Say each sentence in one go, without a pause in it."
+
+
+def in_words(right: int, said: int) -> str:
+    """Return the score as a sentence."""
+    share = right / max(said, 1)
+    how = next(words for least, words in _SCORES if share >= least)
+    return f"{right} of {said} as you said it: you are heard {how}."
+
+
+def compared(now: Mapping[str, bool], before: Mapping[str, bool]) -> str:
+    """Return what changed since the last time, of the sentences said both times; `""` if there are none."""
+    both = [said for said in now if said in before]
+    if not both:
+        return ""
+    gained = [said for said in both if now[said] and not before[said]]
+    lost = [said for said in both if before[said] and not now[said]]
+    changes = [
+        f"{what}: {', '.join(each)}." for what, each in (("Now understood", gained), ("No longer", lost)) if each
+    ]
+    return " ".join([f"The last time it was {sum(before[said] for said in both)} of these {len(both)}.", *changes])
 
 
 def _meaning(understood: Understanding) -> tuple[str | None, dict[str, Any]]:

@@ -19,7 +19,7 @@ from kitchenvoice.audio import portaudio
 from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.errors import BadGrammar, DeviceLost, DeviceMissing
 from kitchenvoice.hearing import BargeIn, Listener
-from kitchenvoice.ports import Announcement, AudioSource, ListeningGrammar, Samples
+from kitchenvoice.ports import EAR_RATE_HZ, Announcement, AudioSource, ListeningGrammar, Samples
 from kitchenvoice.speaking import Dropped, Mouth
 
 __all__ = ["LiveEar", "LiveMouth", "SilentMouth", "told_to"]
@@ -262,6 +262,7 @@ class LiveEar:
                 mine.listener.set_grammar(grammar)
             except BadGrammar as exc:
                 self._inbox.put(Trouble(str(exc)))
+        mine.listener.behind_s = mine.blocks.qsize() * len(block) / EAR_RATE_HZ
         for utterance in mine.listener.feed(block):
             if self._decoding is mine:
                 _log.debug("heard %r in %.2f s", utterance.alternatives[:1], utterance.latency_s)

@@ -23,6 +23,7 @@ __all__ = [
     "check_model",
     "check_profile",
     "check_record",
+    "check_speed",
     "check_tables",
     "check_words",
     "devices_profile",
@@ -168,3 +169,18 @@ def check_words() -> str:
     recogniser = VoskRecogniser(verified_model())
     recogniser.set_phrases(sorted(words))
     return f"{recogniser.engine} knows all {len(words)} words that can be said"
+
+
+def check_speed() -> str:
+    """Let the ear listen for a moment; tell what of it this machine can carry. Raises: KitchenVoiceError if nothing."""
+    from kitchenvoice.app.compose import CACHE, carried_parts
+    from kitchenvoice.app.languages import book_for
+    from kitchenvoice.grammar import STAGES
+    from kitchenvoice.hearing.recognise.model_store import verified_model
+
+    profile = devices_profile()
+    grammar = book_for(profile).grammar(STAGES, attention="required", wake_phrase=profile.attention)
+    parts = carried_parts(verified_model(), grammar, home() / CACHE)
+    if not parts.first:
+        raise KitchenVoiceError(parts.told())
+    return parts.told()

@@ -116,6 +116,7 @@ CHECKS: dict[str, Callable[[], str]] = {
     "tables": self_test.check_tables,
     "speech model": self_test.check_model,
     "words": self_test.check_words,
+    "speed": self_test.check_speed,
     "voice": _check_voice,
     "microphone": _check_microphone,
     "speaker": _check_speaker,

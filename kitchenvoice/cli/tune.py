@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, judged, listen_for_one
+from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, compared, in_words, judged, listen_for_one
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.kitchen.folder import home
@@ -26,6 +26,7 @@ _BEFORE = (
     "Stand where you work, with the hood on, and say each sentence as you would in the middle of things. "
     "What you say is kept in {folder}, and nowhere else, until you say: kitchenvoice tune --delete"
 )
+_NOTHING_SET = "This test sets nothing."
 _NONE_KEPT = "There are no recordings in {folder}. kitchenvoice tune makes some."
 
 
@@ -37,7 +38,7 @@ _NONE_KEPT = "There are no recordings in {folder}. kitchenvoice tune makes some.
     show_default=True,
     help="How many to say.",
 )
-@click.option("--again", is_flag=True, help="Listen to the recordings that are kept, instead of making new ones.")
+@click.option("--again", is_flag=True, help="Listen to the recordings that are kept; compare with the last time.")
 @click.option("--delete", "deleting", is_flag=True, help="Delete the recordings that are kept.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> int:
@@ -57,9 +58,11 @@ def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> 
     for each in ear.again(kept) if again else ear.record(kept, printer, sentences):
         heard.append(each)
         printer.put(each.fields(), each.line())
-    right = sum(each.right for each in heard)
-    told = advice(heard)
-    printer.put({"said": len(heard), "right": right, "advice": told}, f"{right} of {len(heard)} as you said it. {told}")
+    right, understood = sum(each.right for each in heard), {each.said: each.right for each in heard}
+    told, change = advice(heard), compared(understood, kept.last())
+    kept.note(understood)
+    words = " ".join(filter(None, (in_words(right, len(heard)), change, told, _NOTHING_SET)))
+    printer.put({"said": len(heard), "right": right, "change": change, "advice": told}, words)
     return 0
 
 

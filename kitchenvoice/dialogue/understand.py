@@ -13,6 +13,7 @@ from kitchenvoice.dialogue.acceptance import (
     CLEAR_SOUND_DB,
     LEAST_OPINION,
     LEAST_OPINION_OF_LIKELY,
+    LEAST_OPINION_OF_WORD,
     LEAST_OPINION_TO_TAKE,
     LEAST_POSTERIOR,
     LEAST_POSTERIOR_ANSWER,
@@ -93,7 +94,8 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
         weighed = _weighed(texts, posteriors, utterance.opinions)
         clear = utterance.above_noise_db >= CLEAR_SOUND_DB
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
-        sure = sure and not (clear and _takes_another(best, texts, utterance.opinions, grammar))
+        strict = clear or _is_bare_number(best)
+        sure = sure and not (strict and _takes_another(best, texts, utterance.opinions, grammar))
     chosen = best.reading
     if chosen is None:
         return _rejected([best.text], "ambiguous", utterance, grammar)
@@ -236,6 +238,8 @@ def _with_opinions(
         mine = opinions.get(best.text)
         likely = best.posterior >= POSTERIOR_OF_LIKELY * whole
         least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
+        if likely and clear and " " not in best.text:
+            least = LEAST_OPINION_OF_WORD
         doubted = mine is not None and (mine.per_token < least or _misheard(best, opinions, grammar))
         return best, meanings, not (other or doubted)
     if first.reading is None or first.reading.intent == "attention" or told is None:
@@ -261,6 +265,12 @@ def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Resc
     most = max((opinions[text].total for text in asked), default=0.0)
     meanings = _meanings(asked, tuple(exp(opinions[text].total - most) for text in asked), grammar)
     return bool(meanings) and not _same(max(meanings, key=lambda meaning: meaning.posterior), best)
+
+
+def _is_bare_number(meaning: _Meaning) -> bool:
+    """Tell whether it is a number in answer to a question, without the wake phrase."""
+    reading = meaning.reading
+    return reading is not None and reading.intent == "number" and not reading.attention
 
 
 def _agreed(by_both: _Meaning, by_first: _Meaning, whole: float) -> bool:

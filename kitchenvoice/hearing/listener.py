@@ -62,9 +62,11 @@ class Listener:
         again: Sequence[Another] = (),
         second: Rescorer | None = None,
         answers: Callable[[], PhraseRecogniser] | None = None,
+        reducer: NoiseReducer | None = None,
     ) -> None:
         """Listen with `recogniser` alone in quiet, with those of `cleaned` too in noise, each with its own gains.
 
+        A `reducer`, without which there is one only for those of `cleaned`, tells how loud the noise is.
         Those of `again` are the second pass, for doubtful utterances only; in quiet only those for unprocessed sound.
         The rescorer `second` is asked where no sentence is clearly the first, and in loud noise. While the grammar
         holds a question, a recogniser made by `answers` hears short utterances for its answers alone, where that helps.
@@ -82,7 +84,7 @@ class Listener:
         self._next_grammar: ListeningGrammar | None = None
         self._detector = detector or SileroDetector()
         self._stopwatch = stopwatch
-        self._reducer = NoiseReducer() if cleaned else None
+        self._reducer = reducer or (NoiseReducer() if cleaned else None)
         self._lock = threading.Lock()
         self._rest = np.zeros(0, dtype=np.int16)
         self._recent: deque[_Frame] = deque(maxlen=_PRE_ROLL_FRAMES)
@@ -90,8 +92,15 @@ class Listener:
         self._speech: Speech | None = None
         self._muted = False
         self._noisy = False
+        self._beside: tuple[Recogniser, ...] = ()
+        self.behind_s = 0.0
+        """Sound that waits to be fed, seconds: told by whoever feeds as sound comes. See `thresholds.HURRIED_S`."""
         self._detector.reset()
         self._listen_by(grammar)
+
+    @property
+    def _hurried(self) -> bool:
+        return self.behind_s > th.HURRIED_S
 
     @property
     def hearing_speech(self) -> bool:
@@ -170,17 +179,17 @@ class Listener:
     def _accept(self, frames: Sequence[_Frame]) -> None:
         self._utterance += frames
         self._recogniser.accept(self._first_sound(frames))
-        if self._noisy:
-            for way, recogniser in enumerate(self._cleaned, 1):
-                recogniser.accept(_sound(frames, way))
+        for way, recogniser in enumerate(self._beside, 1):
+            recogniser.accept(_sound(frames, way))
 
     def _finish(self, above_noise_db: float) -> Utterance:
         """End the utterance; all recognisers' results have the same weight."""
         alternatives, confidence = self._recogniser.finish()
         heard = [(alternatives, self._recogniser.posteriors)]
-        if self._noisy:
-            heard += [(recogniser.finish()[0], recogniser.posteriors) for recogniser in self._cleaned]
+        heard += [(recogniser.finish()[0], recogniser.posteriors) for recogniser in self._beside]
         texts, posteriors = put_together(*heard)
+        if posteriors and self._hurried:
+            return Utterance(texts, posteriors[0], posteriors=posteriors)
         answered = self._answered(texts, above_noise_db)
         taken = answered is not None and self._is_meant(answered, (texts, posteriors))
         if posteriors and not taken and in_doubt(texts, self._grammar):
@@ -273,6 +282,7 @@ class Listener:
     def _begin(self) -> None:
         self._utterance.clear()
         self._noisy = self._reducer is not None and self._reducer.noise_dbfs > th.QUIET_DBFS
+        self._beside = self._cleaned if self._noisy and not self._hurried else ()
         self._speech = Speech(len(self._recent))
         for frame in self._onset:
             self._speech.add_level(frame)

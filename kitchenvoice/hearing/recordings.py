@@ -8,19 +8,22 @@ from __future__ import annotations
 
 import contextlib
 import io
+import json
 import wave
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
 
 from kitchenvoice.errors import BadAudio
-from kitchenvoice.files import make_folder, replace_file
+from kitchenvoice.files import make_folder, read_small, replace_file
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 
 __all__ = ["FOLDER", "Recordings"]
 
 FOLDER = "recordings"
 _STAMP = "%Y%m%d-%H%M%S"
+_LAST = "last result.json"
+_MOST_BYTES = 100_000
 
 
 class Recordings:
@@ -54,10 +57,25 @@ class Recordings:
                 datetime.strptime(stamp, _STAMP)
                 yield said, file
 
+    def note(self, right: Mapping[str, bool]) -> None:
+        """Keep, by sentence, whether it was understood; a disk that refuses costs the next comparison only."""
+        with contextlib.suppress(OSError):
+            make_folder(self.folder)
+            replace_file(self.folder / _LAST, json.dumps(dict(right)).encode())
+
+    def last(self) -> dict[str, bool]:
+        """Return what was noted last; nothing if there is none, or it is damaged."""
+        try:
+            found = json.loads(read_small(self.folder / _LAST, _MOST_BYTES))
+        except (OSError, ValueError):
+            return {}
+        return {said: right is True for said, right in found.items()} if isinstance(found, dict) else {}
+
     def delete(self) -> int:
-        """Delete all of them; return how many. Raises: BadAudio if one can't be deleted."""
+        """Delete all of them, and the last result; return how many. Raises: BadAudio if one can't be deleted."""
         files = [file for _, file in self.all()]
         try:
+            (self.folder / _LAST).unlink(missing_ok=True)
             for file in files:
                 file.unlink()
             with contextlib.suppress(OSError):  # not empty: somebody put another file in it

@@ -24,6 +24,7 @@ from kitchenvoice.hearing.assembly import Recognisers, recognisers
 from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, Utterance
 
 __all__ = [
+    "MODEL",
     "ROOT",
     "SYSTEMS",
     "Attention",
@@ -38,7 +39,7 @@ __all__ = [
 ]
 
 ROOT = Path(__file__).resolve().parents[2]
-_MODEL = ROOT / "models" / "vosk-model-small-en-us-0.15"
+MODEL = ROOT / "models" / "vosk-model-small-en-us-0.15"
 BLOCK = 512
 """One frame of the listener: 32 ms, the resolution of a decision's time."""
 
@@ -134,13 +135,13 @@ def _listener(system: str, grammar: ListeningGrammar) -> Listener:
 
 @lru_cache(maxsize=1)
 def _ours() -> Recognisers:
-    return recognisers(_MODEL, second=find_rescorer())
+    return recognisers(MODEL, second=find_rescorer())
 
 
 @lru_cache(maxsize=3)
 def recogniser(kind: str) -> Any:
     """Return the one recogniser of a kind: `sentences`, `phrases` or `free`."""
-    return {"phrases": VoskRecogniser, "free": FreeRecogniser}.get(kind, SentenceRecogniser)(_MODEL)
+    return {"phrases": VoskRecogniser, "free": FreeRecogniser}.get(kind, SentenceRecogniser)(MODEL)
 
 
 @lru_cache(maxsize=1)

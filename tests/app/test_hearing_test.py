@@ -13,7 +13,16 @@ import numpy as np
 import pytest
 
 from kitchenvoice import cli
-from kitchenvoice.app.hearing_test import PATIENCE_S, SENTENCES, SentenceResult, advice, judged, listen_for_one
+from kitchenvoice.app.hearing_test import (
+    PATIENCE_S,
+    SENTENCES,
+    SentenceResult,
+    advice,
+    compared,
+    in_words,
+    judged,
+    listen_for_one,
+)
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook
@@ -46,7 +55,7 @@ def test_every_sentence_to_say_has_a_meaning_of_its_own(grammar: Grammar) -> Non
 @pytest.mark.parametrize(
     ("results", "told"),
     [
-        ([heard(), heard()], "You are heard well."),
+        ([heard(), heard()], "Stay where you are."),
         ([heard(), heard(right=False)], "34 decibels above the noise. Say each sentence in one go"),
         ([heard(noise=-35.0)] * 2, "only 9 decibels above the noise. Come nearer"),
         ([heard(level=-45.0, noise=-70.0)] * 2, "too soft"),
@@ -57,6 +66,32 @@ def test_every_sentence_to_say_has_a_meaning_of_its_own(grammar: Grammar) -> Non
 )
 def test_the_advice_is_the_one_thing_that_helps_most(results: list[SentenceResult], told: str) -> None:
     assert told in advice(results)
+
+
+@pytest.mark.parametrize(
+    ("right", "said", "how"),
+    [(12, 12, "very well"), (11, 12, "well"), (9, 12, "fairly well"), (6, 12, "badly"), (5, 12, "hardly at all")],
+)
+def test_the_score_is_told_in_words(right: int, said: int, how: str) -> None:
+    assert in_words(right, said) == f"{right} of {said} as you said it: you are heard {how}."
+
+
+def test_it_is_compared_with_the_last_time_sentence_by_sentence() -> None:
+    before = {"next": False, "heat is off": True, "stop talking": True}
+    assert compared({"where are we": True}, before) == ""
+    assert compared(before, before) == "The last time it was 2 of these 3."
+    told = compared({"next": True, "heat is off": False, "where are we": True}, before)
+    assert told == "The last time it was 1 of these 2. Now understood: next. No longer: heat is off."
+
+
+@pytest.mark.parametrize("damaged", [b"", b"[1]", b"\xff", b'"x"'])
+def test_a_damaged_last_result_is_none(tmp_path: Path, damaged: bytes) -> None:
+    kept = Recordings(tmp_path)
+    kept.note({"next": True, "heat is off": False})
+    (file,) = kept.folder.iterdir()
+    assert (kept.last(), stat.S_IMODE(file.stat().st_mode)) == ({"next": True, "heat is off": False}, 0o600)
+    file.write_bytes(damaged)
+    assert kept.last() == {}
 
 
 @pytest.mark.audio
@@ -139,6 +174,7 @@ def test_what_was_kept_can_be_listened_to_again(
     code, told, _ = run("--again")
     assert code == 0
     assert [(line["said"], line["right"]) for line in told[:-1]] == [(said, True), ("kitchen voice next", False)]
-    assert (told[-1]["said"], told[-1]["right"]) == (2, 1)
+    assert (told[-1]["said"], told[-1]["right"], told[-1]["change"]) == (2, 1, "")
+    assert run("--again")[1][-1]["change"] == "The last time it was 1 of these 2."
     assert run("--delete")[:2] == (0, [{"deleted": 2}])
     assert not (tmp_path / "recordings").exists()

@@ -366,6 +366,26 @@ def test_in_noise_they_hear_it_cleaned_too_and_in_quiet_only_as_it_is(noisy: boo
     assert bool(len(sound_of(cleaned))) is noisy
 
 
+def test_an_ear_that_is_behind_decides_by_its_first_recogniser_alone_until_it_has_caught_up() -> None:
+    doubt = (("steam was steady", "steam is steady"), (0.6, 0.4))
+    first, beside = Sharing(doubt, doubt), Sharing(doubt)
+    again = Sharing((("steam is steady",), (1.0,)))
+    second = ScriptedOpinion({"Steam is steady.": UNLIKELY})
+    ear = Listener(first, GRAMMAR, LoudnessDetector(-40.0), cleaned=(beside,), again=[Another(again)], second=second)
+    ear.behind_s = th.HURRIED_S + 0.1
+    (hurried,) = ear.feed(in_steam())
+    assert hurried.alternatives[0] == "steam was steady"
+    assert hurried.opinions == {}
+    assert (beside.accepted, again.accepted) == ([], [])
+    assert hurried.above_noise_db == pytest.approx(24.0, abs=2.0)
+    ear.behind_s = th.HURRIED_S
+    (caught_up,) = ear.feed(in_steam())
+    assert caught_up.alternatives[0] == "steam is steady"
+    assert caught_up.opinions
+    assert beside.accepted
+    assert again.accepted
+
+
 LIKELY, UNLIKELY = Rescoring(-6.0, -1.0), Rescoring(-48.0, -8.0)
 
 
