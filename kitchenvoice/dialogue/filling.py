@@ -136,6 +136,7 @@ def _of_load(talk: Talk, load: Load) -> dict[str, str]:
         "minutes": talk.language.duration(60 * load.process.minutes),
         "held": talk.language.duration(60 * load.process.minutes),
         "hold_word": hold_word(talk, load),
+        "acid_in": talk.language.phrase("names", f"acid_in_{load.process.acid_in}"),
         "the_weight": _the_weight(talk, load),
         "planned": talk.language.number(load.planned),
         "packed": talk.language.number(load.packed),

@@ -111,7 +111,7 @@ def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
 def _acid_needed(talk: Talk, acid: Acid | None) -> str:
     if acid is None or not acid.required:
         return ""
-    return talk.language.say("start", "acid_of_recipe" if acid.recipe else "acid_needed")
+    return talk.language.say("start", f"acid_in_{acid.goes}")
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -134,6 +134,7 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
         acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
+        acid_in=answer.acid.goes if answer.acid is not None and answer.acid.required else "jar",
         cautions=tuple(talk.language.in_words(text) for text in (*_of_pot(answer.acid), *answer.before_filling)),
         water=talk.language.in_words(answer.canner.text) if answer.canner is not None else "",
         heat_vent_minutes=(answer.canner.least_minutes or 0.0) if answer.canner is not None else 0.0,
@@ -199,6 +200,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         headspace=process.headspace,
         salt_tsp=process.salt_tsp,
         acid=process.acid,
+        acid_in=process.acid_in,
         cautions=process.cautions,
         water=process.water,
         heat_vent_minutes=process.heat_vent_minutes or None,

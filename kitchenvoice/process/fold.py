@@ -168,6 +168,7 @@ def _process(data: Mapping[str, Value]) -> Process:
         headspace=as_text(data.get("headspace") or ""),
         salt_tsp=number("salt_tsp"),
         acid=as_text(data.get("acid") or ""),
+        acid_in=as_text(data.get("acid_in") or "jar"),
         water=as_text(data.get("water") or ""),
         heat_vent_minutes=number("heat_vent_minutes") or 0.0,
         cautions=texts("cautions"),

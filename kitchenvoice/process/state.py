@@ -56,9 +56,10 @@ class Process:
     """The tested process of one load, as the look-up answered it when the load was started.
 
     `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
-    unless the dial's measured error is corrected). `minutes` is the tested hold. `water` is what the food wants of the
-    canner that others don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there.
-    `source` names the tables.
+    unless the dial's measured error is corrected). `minutes` is the tested hold. `acid_in` is where its acid goes: into
+    every `jar`, into the `recipe`, or a `ferment` makes it. `water` is what the food wants of the canner that others
+    don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there. `source` names the
+    tables.
     """
 
     method: str
@@ -70,6 +71,7 @@ class Process:
     headspace: str = ""
     salt_tsp: float | None = None
     acid: str = ""
+    acid_in: str = "jar"
     water: str = ""
     heat_vent_minutes: float = 0.0
     cautions: tuple[str, ...] = ()

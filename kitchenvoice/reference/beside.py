@@ -70,12 +70,12 @@ class AcidAmounts(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class AcidRule(Cited):
-    """Hold the acid a food must have: amounts by jar, or the brine of its recipe.
+    """Hold the acid a food must have: amounts by jar, or what its recipe has, or the ferment that makes it.
 
     ``pot``: lemon juice that the jam of some fruits is boiled with, so that no jar waits for it.
     """
 
-    kind: Literal["per_jar", "recipe", "pot"]
+    kind: Literal["per_jar", "recipe", "ferment", "pot"]
     per_jar: dict[str, AcidAmounts] = field(default_factory=dict)
     juice: Literal["bottled lemon juice", "lemon juice"] = "bottled lemon juice"
     recipe: str | None = None
