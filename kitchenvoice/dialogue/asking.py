@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, frames, pantry, timers
+from kitchenvoice.dialogue import crocks, filling, frames, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
@@ -100,6 +100,8 @@ def _time(talk: Talk, heard: Heard) -> None:
     loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
     if said is not None and len(loads) == 1:
         spoken_of(talk, loads[0], heard.text)
+    if said is not None and not loads and crocks.tell_meant(talk, heard):
+        return
     told = [_tell_time(talk, load) for load in loads]
     if said is None:
         told.append(timers.tell_all(talk))

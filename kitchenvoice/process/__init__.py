@@ -14,6 +14,7 @@ from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for,
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import (
     Call,
+    Crock,
     Doubt,
     Fault,
     Hold,
@@ -33,6 +34,7 @@ __all__ = [
     "RECORDED_FACTS",
     "REPORT_STAGES",
     "Call",
+    "Crock",
     "Doubt",
     "Due",
     "Event",

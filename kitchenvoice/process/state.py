@@ -14,7 +14,9 @@ from types import MappingProxyType
 from kitchenvoice.ports import Value
 
 __all__ = [
+    "DAY_S",
     "Call",
+    "Crock",
     "Doubt",
     "Fault",
     "Hold",
@@ -28,6 +30,7 @@ __all__ = [
     "unnamed_timer",
 ]
 
+DAY_S = 86_400.0
 _NONE: Mapping[str, int] = MappingProxyType({})
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
@@ -360,6 +363,23 @@ class Call:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Crock:
+    """A food that ferments, one of each: since when, and when it was last spoken of.
+
+    `unsure` tells that time went by that nobody could count: it is as old as that, or older.
+    """
+
+    food: str
+    started_t: float
+    told_t: float
+    unsure: bool = False
+
+    def days(self, t: float) -> int:
+        """Whole days since its start."""
+        return max(0, int((t - self.started_t) // DAY_S))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kitchen:
     """Everything that the events so far amount to."""
 
@@ -368,8 +388,13 @@ class Kitchen:
     loads: tuple[Load, ...] = ()
     timers: tuple[Timer, ...] = ()
     calls: tuple[Call, ...] = ()
+    crocks: tuple[Crock, ...] = ()
     focus: int | None = None
     last_load: int = 0
+
+    def crock(self, food: str | None) -> Crock | None:
+        """Return the crock of that food, if there is one."""
+        return next((crock for crock in self.crocks if crock.food == food), None)
 
     def load(self, load_id: int | None) -> Load | None:
         """Return the load with that number, if it is open or closed in this history."""
