@@ -63,7 +63,7 @@ _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "ask_altitude",
             "ask_clock",
         ),
-        "timer": ("timer_start", "timer_stop", "crock_start", "ask_crock", "crock_end"),
+        "timer": ("timer_start", "timer_stop", "crock_start"),
         "voice": (
             "quiet",
             "louder",
