@@ -55,7 +55,8 @@ def clocks_of(load: Load, t: float, labels: Labels) -> tuple[ClockFace, ...]:
 
 def _leading(load: Load, t: float, labels: Labels) -> Iterator[ClockFace]:
     timer = next((found for name in _LEADING if (found := load.timer(name))), None)
-    key = "boil" if timer is not None and timer.name == "hold" and not load.process.is_pressure else None
+    without = {"bath": "boil", "steam": "steaming"}.get(load.process.watched)
+    key = without if timer is not None and timer.name == "hold" else None
     hold = load.hold
     if load.doubt:
         name = timer.name if timer is not None else load.stage.value

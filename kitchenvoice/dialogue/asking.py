@@ -156,8 +156,8 @@ def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
 
 
 def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
-    bath = timer.name == "hold" and not load.process.is_pressure
-    return talk.language.phrase("names", "runs_boil" if bath else f"runs_{timer.name}")
+    name = filling.hold_kind(load) if timer.name == "hold" else timer.name
+    return talk.language.phrase("names", f"runs_{name}")
 
 
 # ---------------------------------------------------------------- numbers of the process
@@ -176,7 +176,7 @@ def _pressure(talk: Talk, load: Load) -> None:
                 told=_told(talk, load),
             )
     else:
-        _say(talk, "pressure_none", load)
+        _say(talk, f"pressure_none_{load.process.watched}", load)
 
 
 def _told(talk: Talk, load: Load) -> str:
@@ -230,12 +230,14 @@ def _vent(talk: Talk, load: Load) -> None:
     if load.process.is_pressure:
         _say(talk, "vent", minutes=talk.language.duration(60 * rules().vent_minutes.value))
     else:
-        _say(talk, "vent_none", load)
+        _say(talk, f"vent_none_{load.process.watched}", load)
 
 
 def _water(talk: Talk, heard: Heard) -> None:
     load = talk.focus
-    if load is not None and not load.process.is_pressure:
+    if load is not None and load.process.is_steam:
+        _say(talk, "water_steam", load)
+    elif load is not None and not load.process.is_pressure:
         _say(talk, "water_bath", load, over=filling.over_lids(talk.language, load.process))
     else:
         _say(talk, "water")

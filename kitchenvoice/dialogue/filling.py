@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 __all__ = [
     "at_most",
     "codes",
+    "hold_kind",
     "hold_word",
     "left_on",
     "load_by_number",
@@ -169,9 +170,14 @@ def _the_weight(talk: Talk, load: Load) -> str:
     )
 
 
+def hold_kind(load: Load) -> str:
+    """Tell what the time of a load is: a `hold` at pressure, a `boil`, or `steaming`."""
+    return {"bath": "boil", "steam": "steaming"}.get(load.process.watched, "hold")
+
+
 def hold_word(talk: Talk, load: Load) -> str:
-    """Call the time of a load what it is: a hold at pressure, or a boil."""
-    return talk.language.phrase("names", "hold" if load.process.is_pressure else "boil")
+    """Call the time of a load what it is."""
+    return talk.language.phrase("names", hold_kind(load))
 
 
 def load_name(talk: Talk, load: Load) -> str:

@@ -27,10 +27,11 @@ from kitchenvoice.process.state import (
     is_named_timer,
 )
 from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, vent_lost
-from kitchenvoice.process.tools import Fact
+from kitchenvoice.process.tools import OF_STEAM, Fact
 from kitchenvoice.process.validate import validate
 
 __all__ = [
+    "OF_STEAM",
     "RECORDED_FACTS",
     "REPORT_STAGES",
     "Call",

@@ -82,8 +82,20 @@ class Process:
 
     @property
     def is_pressure(self) -> bool:
-        """True for a pressure canner, False for boiling water."""
+        """True for a pressure canner, False for boiling water and for steam without pressure."""
         return self.method == "pressure"
+
+    @property
+    def is_steam(self) -> bool:
+        """True for an atmospheric steam canner: a boiling-water process without pressure, watched by its steam."""
+        return self.method == "atmospheric-steam"
+
+    @property
+    def watched(self) -> str:
+        """By what its time is watched: `dial`, `weighted`, `bath` or `steam`."""
+        if self.is_pressure:
+            return self.gauge or "weighted"
+        return "steam" if self.is_steam else "bath"
 
     @property
     def is_dial(self) -> bool:

@@ -12,7 +12,7 @@ from kitchenvoice.reference.rules import rules
 
 __all__ = ["Step", "all_steps", "following", "maybe_shut", "preceding", "step_of", "steps_of", "unchecked", "vent_lost"]
 
-_TAGS = {"pressure", "boiling-water", "dial", "weighted"}
+_TAGS = {"pressure", "boiling-water", "atmospheric-steam", "dial", "weighted"}
 _TRAITS = {"maybe_shut", "vent_lost", "by_numbers"}
 
 
