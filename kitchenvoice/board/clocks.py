@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitchenvoice.board.texts import Labels
-from kitchenvoice.process import Kitchen, Load, Stage, Timer, is_named_timer
+from kitchenvoice.process import Crock, Kitchen, Load, Stage, Timer, is_named_timer
+from kitchenvoice.reference import food_name
 
 __all__ = ["ClockFace", "clocks_of", "face", "timers_of"]
 
@@ -54,7 +55,8 @@ def clocks_of(load: Load, t: float, labels: Labels) -> tuple[ClockFace, ...]:
 
 def _leading(load: Load, t: float, labels: Labels) -> Iterator[ClockFace]:
     timer = next((found for name in _LEADING if (found := load.timer(name))), None)
-    key = "boil" if timer is not None and timer.name == "hold" and not load.process.is_pressure else None
+    without = {"bath": "boil", "steam": "steaming"}.get(load.process.watched)
+    key = without if timer is not None and timer.name == "hold" else None
     hold = load.hold
     if load.doubt:
         name = timer.name if timer is not None else load.stage.value
@@ -73,11 +75,16 @@ def _window(load: Load, t: float, labels: Labels) -> Iterator[ClockFace]:
 
 
 def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[ClockFace, ...]:
-    """Return the kitchen timers, soonest first."""
+    """Return the kitchen timers, soonest first; after them the crocks, by their days."""
     running = sorted(kitchen.timers, key=lambda timer: timer.due_t)
-    return tuple(
-        _running(timer, timer.name.replace(" ", "-"), _timer_label(timer, labels), t, labels) for timer in running
-    )
+    timers = (_running(each, each.name.replace(" ", "-"), _timer_label(each, labels), t, labels) for each in running)
+    return (*timers, *(_crock(crock, t, labels) for crock in kitchen.crocks))
+
+
+def _crock(crock: Crock, t: float, labels: Labels) -> ClockFace:
+    """A crock has no end that a clock could know: its days are told."""
+    note = labels("clock", "days_or_more" if crock.unsure else "days", days=str(crock.days(t)))
+    return ClockFace(id=f"crock-{crock.food}", label=labels("clock", "crock", food=food_name(crock.food)), note=note)
 
 
 def _timer_label(timer: Timer, labels: Labels) -> str:

@@ -104,7 +104,8 @@ def _ends_a_try(reading: Reading, load: Load) -> bool:
 def _reading(load: Load, reading: Reading, labels: Labels) -> str:
     if reading.psi is not None:
         return labels("facts", "psi", psi=f"{reading.psi:g}")
-    return labels("facts", "rocking" if load.process.is_pressure else "boiling")
+    kinds = {"bath": "boiling", "steam": "steady"}
+    return labels("facts", kinds.get(load.process.watched, "rocking"))
 
 
 def _loss(hold: Hold, ends: Mapping[float, Reading], labels: Labels) -> str:

@@ -70,7 +70,7 @@ def _until(seconds: float, labels: Labels) -> str:
 
 def _target(process: Process, labels: Labels) -> str:
     if not process.is_pressure:
-        return labels("facts", "boil")
+        return labels("facts", "steam" if process.is_steam else "boil")
     psi = f"{process.target_psi or 0:g}"
     if not process.is_dial:
         return labels("facts", "weight", psi=psi)
@@ -92,7 +92,7 @@ def _reported(load: Load, t: float, labels: Labels) -> Particular:
     if seen_t is None:
         return Particular(label, labels("facts", "none_yet"))
     if not load.process.is_pressure or (not load.process.is_dial and load.last_psi is None):
-        key = "rocking" if load.process.is_pressure else "boiling"
+        key = "rocking" if load.process.is_pressure else "steady" if load.process.is_steam else "boiling"
         return Particular(label, labels("facts", key), ago(t - seen_t, labels))
     psi = load.last_psi or 0.0
     low = load.stage is Stage.HOLD and psi < (load.process.target_psi or 0.0)

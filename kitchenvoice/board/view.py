@@ -160,7 +160,7 @@ def _lead(seen: Snapshot) -> int | None:
 
 def _detail(load: Load, labels: Labels) -> str:
     process = load.process
-    kind = (process.gauge or "weighted") if process.is_pressure else "bath"
+    kind = process.watched
     jars = labels("jars", load.jar) if labels.has("jars", load.jar) else load.jar
     vessel = load.canner_name or labels("load", kind)
     pack = labels("load", load.pack) if labels.has("load", load.pack) else load.pack
@@ -169,8 +169,8 @@ def _detail(load: Load, labels: Labels) -> str:
 
 def _call(call: Call, seen: Snapshot, t: float, labels: Labels) -> CallView:
     load = seen.kitchen.load(call.load)
-    bath = load is not None and not load.process.is_pressure
-    key = f"{call.name}_bath" if bath and labels.has("calls", f"{call.name}_bath") else call.name
+    of_kind = call.name if load is None else f"{call.name}_{load.process.watched}"
+    key = of_kind if labels.has("calls", of_kind) else call.name
     key = key if labels.has("calls", key) else "unknown"
     name = "" if load is None else seen.names.get(load.id) or load.food_name
     return CallView(

@@ -63,7 +63,7 @@ _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "ask_altitude",
             "ask_clock",
         ),
-        "timer": ("timer_start", "timer_stop"),
+        "timer": ("timer_start", "timer_stop", "crock_start"),
         "voice": (
             "quiet",
             "louder",
@@ -108,6 +108,7 @@ _SAMPLES: Mapping[str, str] = MappingProxyType(
         "food": "carrots",
         "pack": "hot pack",
         "ask_hold.food": "peaches",
+        "crock_start.food": "sauerkraut",
         "ask_shelf.food": "peaches",
         "opened.food": "peaches",
         "opened.count": "two",

@@ -42,10 +42,10 @@ def logbook_commands() -> None:
 def list_command(
     food: str | None, since: datetime | None, newest: int, everything: bool, only_open: bool, as_json: bool
 ) -> None:
-    """List the loads: when, what, how many sealed."""
+    """List the loads: when, what, how many sealed; then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.logbook.report.lines import list_line
-    from kitchenvoice.logbook.report.records import open_logbook
+    from kitchenvoice.logbook.report.lines import crock_line, list_line
+    from kitchenvoice.logbook.report.records import crock_as_dict, open_logbook
 
     printer, now_t = printer_for(as_json), SystemClock().now().utc
     limit = None if everything else newest + 1
@@ -56,12 +56,15 @@ def list_command(
         return
     with book:
         loads = list(book.loads(food=food_id(food), since_t=since_t, newest=limit, only_open=only_open))
+        crocks = [crock for crock in book.crocks() if food is None or crock.food == food_id(food)]
     more = limit is not None and len(loads) == limit
     for load in loads[more:]:
         printer.put(load.as_dict(), list_line(load, now_t))
     if more:
         click.echo(f"Only the newest {newest}. Earlier ones too: kitchenvoice logbook list --all.", err=True)
-    if not loads:
+    for crock in crocks:
+        printer.put(crock_as_dict(crock, now_t), crock_line(crock, now_t))
+    if not loads and not crocks:
         nothing_yet(printer, "No load fits that." if food or since or only_open else None)
 
 

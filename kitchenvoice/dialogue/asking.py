@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, frames, pantry, timers
+from kitchenvoice.dialogue import crocks, filling, frames, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
@@ -100,6 +100,8 @@ def _time(talk: Talk, heard: Heard) -> None:
     loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
     if said is not None and len(loads) == 1:
         spoken_of(talk, loads[0], heard.text)
+    if said is not None and not loads and crocks.tell_meant(talk, heard):
+        return
     told = [_tell_time(talk, load) for load in loads]
     if said is None:
         told.append(timers.tell_all(talk))
@@ -154,8 +156,8 @@ def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
 
 
 def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
-    bath = timer.name == "hold" and not load.process.is_pressure
-    return talk.language.phrase("names", "runs_boil" if bath else f"runs_{timer.name}")
+    name = filling.hold_kind(load) if timer.name == "hold" else timer.name
+    return talk.language.phrase("names", f"runs_{name}")
 
 
 # ---------------------------------------------------------------- numbers of the process
@@ -174,7 +176,7 @@ def _pressure(talk: Talk, load: Load) -> None:
                 told=_told(talk, load),
             )
     else:
-        _say(talk, "pressure_none", load)
+        _say(talk, f"pressure_none_{load.process.watched}", load)
 
 
 def _told(talk: Talk, load: Load) -> str:
@@ -228,12 +230,14 @@ def _vent(talk: Talk, load: Load) -> None:
     if load.process.is_pressure:
         _say(talk, "vent", minutes=talk.language.duration(60 * rules().vent_minutes.value))
     else:
-        _say(talk, "vent_none", load)
+        _say(talk, f"vent_none_{load.process.watched}", load)
 
 
 def _water(talk: Talk, heard: Heard) -> None:
     load = talk.focus
-    if load is not None and not load.process.is_pressure:
+    if load is not None and load.process.is_steam:
+        _say(talk, "water_steam", load)
+    elif load is not None and not load.process.is_pressure:
         _say(talk, "water_bath", load, over=filling.over_lids(talk.language, load.process))
     else:
         _say(talk, "water")

@@ -21,6 +21,8 @@ from kitchenvoice.process import Fact, Load, Step, step_of
 
 __all__ = [
     "CHECK",
+    "CHECKS",
+    "HELD_AND_LOST",
     "STEP",
     "ask_due",
     "ask_now",
@@ -37,16 +39,27 @@ _SILENT = 2
 """The second question that comes while the first is unanswered says how long nothing was reported. From then on each is
 asked once only."""
 
-_EXPECTS: Mapping[str, str] = MappingProxyType(
-    {"dial": "gauge_reading", "weighted": "weight_check", "bath": "boil_check"}
+CHECKS: Mapping[str, str] = MappingProxyType(
+    {"dial": "gauge_reading", "weighted": "weight_check", "bath": "boil_check", "steam": "steam_check"}
 )
 _ANSWERS: Mapping[str, frozenset[str]] = MappingProxyType(
     {
         "dial": frozenset({"pressure_is", "pressure_low", "number"}),
         "weighted": frozenset({"weight_rocking", "weight_quiet"}),
         "bath": frozenset({"boiling", "boil_lost"}),
+        "steam": frozenset({"steam_steady", "steam_stopped"}),
     }
 )
+
+
+HELD_AND_LOST: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "weighted": ("weight_rocking", "weight_quiet"),
+        "bath": ("boiling", "boil_lost"),
+        "steam": ("steam_steady", "steam_stopped"),
+    }
+)
+"""By what is watched: the report that it held, and that it didn't. A dial tells a number instead."""
 
 
 def note_checks(talk: Talk, facts: Sequence[Fact]) -> None:
@@ -89,9 +102,9 @@ def _asked_at_first(talk: Talk) -> int:
 
 def ask_now(talk: Talk, load: Load) -> None:
     """Ask what the gauge reads, whether the weight rocks or the water boils, whenever the clock would."""
-    kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
+    kind = load.process.watched
     first = _asked_at_first(talk) if load.asks < _SILENT else 1
-    prompt, expects = _check_prompt(talk, load, kind, load.asks), _EXPECTS[kind]
+    prompt, expects = _check_prompt(talk, load, kind, load.asks), CHECKS[kind]
     frame = Frame(kind="check", about=kind, expects=expects, prompt=prompt, load=load.id, prompted=first)
     frames.ask(talk, replace(frame, values={"asks": load.asks}))
 
@@ -100,7 +113,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     load_id = frame.load or 0
     if frame.about == "dial":
         return take_reading(talk, frame, heard)
-    good, bad = ("weight_rocking", "weight_quiet") if frame.about == "weighted" else ("boiling", "boil_lost")
+    good, bad = HELD_AND_LOST[frame.about]
     told = {"yes": good, "no": bad, good: good}.get(heard.intent)
     if told is None:
         return False

@@ -125,9 +125,9 @@ def stage_text(talk: Talk, load: Load) -> str:
         elif hold is not None and hold.lost_t is not None:
             key = "hold_lost"
         elif not load.process.is_pressure:
-            key = "hold_bath"
+            key = f"hold_{load.process.watched}"
     elif load.stage is Stage.COOL:
-        key = _COOLING.get(load.step, "cool" if load.process.is_pressure else "cool_bath")
+        key = _COOLING.get(load.step, "cool" if load.process.is_pressure else f"cool_{load.process.watched}")
     return talk.language.phrase("stages", key)
 
 

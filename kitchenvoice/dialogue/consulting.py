@@ -78,7 +78,8 @@ def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
         return
     pairs: list[tuple[float | None, float | None]] = [(x.minutes, x.psi) for x in answer.options]
     pairs = pairs or [(answer.minutes, answer.psi)]
-    told = [_process(talk, minutes, psi, form.gauge or "") for minutes, psi in pairs if minutes is not None]
+    without = "steam" if answer.method == "atmospheric-steam" else "bath"
+    told = [_process(talk, minutes, psi, form.gauge or "", without) for minutes, psi in pairs if minutes is not None]
     talk.say(
         "answers",
         "process",
@@ -90,10 +91,10 @@ def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
     )
 
 
-def _process(talk: Talk, minutes: float, psi: float | None, gauge: str) -> str:
+def _process(talk: Talk, minutes: float, psi: float | None, gauge: str, without: str) -> str:
     said = talk.language.duration(60 * minutes)
     if psi is None:
-        return talk.language.phrase("answers", "process_bath", minutes=said)
+        return talk.language.phrase("answers", f"process_{without}", minutes=said)
     target = talk.language.pounds_pressure(psi)
     return talk.language.phrase("answers", f"process_{gauge}", minutes=said, target=target)
 

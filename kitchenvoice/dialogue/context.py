@@ -32,6 +32,8 @@ from kitchenvoice.process import (
 
 __all__ = ["Pantry", "Talk"]
 
+_IN_STEAM = frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD})
+
 _AGAIN = ("talk", "again")
 _TRUE_S = 30.0
 """For so long words may wait until they sound: each time that they tell, rounded to half a minute or a minute, is then
@@ -274,6 +276,8 @@ class Talk:
     def stages(self) -> tuple[Stage, ...]:
         """The stages whose phrases are live: those of the open loads, and idle, where a load can be started."""
         live = {load.stage for load in self.kitchen.open_loads}
+        if any(load.process.is_steam and load.stage in _IN_STEAM for load in self.kitchen.open_loads):
+            live.add(Stage.VENT)  # where the steam is told of
         idle = {Stage.IDLE, Stage.PLAN, Stage.START}
         return tuple(stage for stage in Stage if stage in live | idle)
 

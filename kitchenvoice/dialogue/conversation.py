@@ -11,6 +11,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue import (
     checks,
     choosing,
+    crocks,
     doubting,
     frames,
     greeting,
@@ -294,13 +295,13 @@ class Conversation:
             talk.t = max(talk.t, coming.t)
             facts = talk.record(coming.kind, coming.load, "", coming.data)
             checks.note_checks(talk, facts)
+            crocks.tell_checks(talk, facts)
         frames.run_out(talk, t)
         talk.t = max(talk.t, t)
 
     def _next_due(self) -> Due | None:
-        """Return what the clock brings next; no question about the stove while none is wanted."""
-        asleep = self.talk.asleep
-        coming = (each for each in due(self.talk.kitchen) if not (asleep and each.data.get("timer") == "check"))
+        """Return what the clock brings next; while nobody listens no question about the stove, and no crock."""
+        coming = (each for each in due(self.talk.kitchen) if not (self.talk.asleep and _waits(each)))
         return next(coming, None)
 
     # ------------------------------------------------------------ start and recovery
@@ -328,3 +329,8 @@ class Conversation:
         if talk.question is None and not talk.kitchen.doubts:
             self._run_clock(t)
         return self._finish()
+
+
+def _waits(coming: Due) -> bool:
+    """Tell whether this can wait until somebody listens."""
+    return coming.kind == "crock_check" or coming.data.get("timer") == "check"

@@ -56,8 +56,9 @@ def _mistake(talk: Talk, heard: Heard) -> None:
 
 def _steps(talk: Talk, heard: Heard) -> None:
     load = talk.focus
-    bath = load is not None and not load.process.is_pressure
-    talk.say("everyday", "steps_bath" if bath else "steps_pressure")
+    talk.say(
+        "everyday", "steps_pressure" if load is None or load.process.is_pressure else f"steps_{load.process.watched}"
+    )
     if load is not None:
         talk.speak(where(talk, load))
 
@@ -70,7 +71,7 @@ def _next(talk: Talk, heard: Heard) -> None:
         return
     step = following(load) if load.stage in _STEP_BY_STEP else None
     if load.stage not in _STEP_BY_STEP:
-        kind = "pressure" if load.process.is_pressure else "bath"
+        kind = "pressure" if load.process.is_pressure else load.process.watched
         key = f"next_{load.stage.value}_{kind}"
         key = key if talk.language.has("everyday", key) else f"next_{load.stage.value}"
         talk.speak(filling.named(talk, load, talk.language.say("everyday", key, filling.values_of(talk, {}, load))))
@@ -86,7 +87,7 @@ def _altogether(talk: Talk, heard: Heard) -> None:
     if load is None:
         talk.say("everyday", "altogether_idle", vent=talk.language.duration(60 * rules().vent_minutes.value))
         return
-    key = "altogether" if load.process.is_pressure else "altogether_bath"
+    key = "altogether" if load.process.is_pressure else f"altogether_{load.process.watched}"
     values = filling.values_of(talk, {}, load)
     talk.say("everyday", key, values, vent=talk.language.duration(60 * rules().vent_minutes.value))
     if load.stage not in (Stage.PACK, Stage.CANNER):

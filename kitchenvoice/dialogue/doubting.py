@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import filling, frames, taking_back
+from kitchenvoice.dialogue.checks import CHECKS
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
@@ -29,7 +30,6 @@ __all__ = [
     "doubt_of",
     "forget_all",
     "frame_of",
-    "gauge_of",
     "ids_of",
     "not_understood",
     "note_asleep",
@@ -47,8 +47,7 @@ YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_quest
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
 _WORDS = 12
 """Most words of a sentence that are said back."""
-_KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight"})
-_CHECKS = MappingProxyType({"dial": "gauge_reading", "weighted": "weight_check"})
+_KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight", "bath": "boil", "steam": "steam"})
 
 
 def raise_doubt(
@@ -158,21 +157,16 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
     frames.ask(talk, frame)
 
 
-def gauge_of(load: Load) -> str:
-    """Tell by what a load is watched: `dial`, `weighted` or `bath`."""
-    return (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
-
-
 def _expects(doubt: Doubt, load: Load) -> str:
     if doubt.kind not in ("unheard", "low_number"):
         return "yes_no"
-    return _CHECKS.get(gauge_of(load), "boil_check")
+    return CHECKS[load.process.watched]
 
 
 def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     """Say what is asked, by what is left now."""
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
-    gauge = gauge_of(load)
+    gauge = load.process.watched
     if doubt.kind == "heat_off":
         timer = load.timer("hold") or load.timer("vent")
         left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
@@ -180,7 +174,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         told = filling.values_of(talk, {"left_s": left, "unsure": timer is not None and timer.unsure}, load)
         return filling.named(talk, load, say("objections", key, told))
     if doubt.kind == "gap":
-        return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS.get(gauge, 'boil')}", values)
+        return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
         asked = say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
         words = doubt.data.get("words")
@@ -192,7 +186,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     if doubt.kind == "taken_back":
         return taking_back.question(talk, doubt, load)
     if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
-        return filling.named(talk, load, say("doubts", f"late_{_KEYS.get(gauge, 'boil')}", values))
+        return filling.named(talk, load, say("doubts", f"late_{_KEYS[gauge]}", values))
     return filling.named(talk, load, say("doubts", doubt.kind, values))
 
 

@@ -119,11 +119,11 @@ def _back_at(talk: Talk, heard: Heard) -> None:
 
 def _steam_seen(talk: Talk, heard: Heard) -> None:
     """Ask whether steam that is seen is steady: only then a vent counts."""
-    load = _load(talk, heard, Stage.VENT, Stage.CANNER)
+    load = _load(talk, heard, Stage.VENT, Stage.CANNER, Stage.COME_UP)
     if load is not None and load.timer("vent") is not None:
         talk.speak(where(talk, load))
         return
-    prompt = talk.language.say("everyday", "steam_steady")
+    prompt = talk.language.say("everyday", "column_steady" if load and load.process.is_steam else "steam_steady")
     said = Heard("steam_steady", {}, heard.text, heard.t, of=heard.of)
     talk.ask_yes_no("said", prompt if load is None else filling.named(talk, load, prompt), said)
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 __all__ = [
     "at_most",
     "codes",
+    "hold_kind",
     "hold_word",
     "left_on",
     "load_by_number",
@@ -136,6 +137,7 @@ def _of_load(talk: Talk, load: Load) -> dict[str, str]:
         "minutes": talk.language.duration(60 * load.process.minutes),
         "held": talk.language.duration(60 * load.process.minutes),
         "hold_word": hold_word(talk, load),
+        "acid_in": talk.language.phrase("names", f"acid_in_{load.process.acid_in}"),
         "the_weight": _the_weight(talk, load),
         "planned": talk.language.number(load.planned),
         "packed": talk.language.number(load.packed),
@@ -168,9 +170,14 @@ def _the_weight(talk: Talk, load: Load) -> str:
     )
 
 
+def hold_kind(load: Load) -> str:
+    """Tell what the time of a load is: a `hold` at pressure, a `boil`, or `steaming`."""
+    return {"bath": "boil", "steam": "steaming"}.get(load.process.watched, "hold")
+
+
 def hold_word(talk: Talk, load: Load) -> str:
-    """Call the time of a load what it is: a hold at pressure, or a boil."""
-    return talk.language.phrase("names", "hold" if load.process.is_pressure else "boil")
+    """Call the time of a load what it is."""
+    return talk.language.phrase("names", hold_kind(load))
 
 
 def load_name(talk: Talk, load: Load) -> str:

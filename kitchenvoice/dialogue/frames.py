@@ -76,7 +76,7 @@ class Frame:
     @property
     def of_stove(self) -> bool:
         """True if it asks what the stove does now."""
-        return self.kind == "check" or self.expects in ("gauge_reading", "weight_check", "boil_check")
+        return self.kind == "check" or self.expects in ("gauge_reading", "weight_check", "boil_check", "steam_check")
 
     @property
     def doubt(self) -> int | None:

@@ -9,8 +9,9 @@ from __future__ import annotations
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, overheard, taking_back
+from kitchenvoice.dialogue.checks import CHECKS, HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, gauge_of, ids_of, settle
+from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, ids_of, settle
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -18,7 +19,8 @@ from kitchenvoice.process import Doubt, Load
 
 __all__ = ["LOSS", "cancel_doubt", "named"]
 
-_REPORTS_HELD = MappingProxyType({"weighted": "weight_rocking", "bath": "boiling"})
+_REPORTS = MappingProxyType({CHECKS[watched]: reports for watched, reports in HELD_AND_LOST.items()})
+"""The reports that answer a question about the stove."""
 
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
@@ -62,9 +64,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         return False
     if frame.expects == "gauge_reading" and heard.intent != "no":
         return checks.take_reading(talk, frame, heard)
-    if heard.intent == "no" and frame.expects in ("weight_check", "boil_check"):
+    if heard.intent == "no" and frame.expects in _REPORTS:
         frames.close(talk, frame)
-        checks.report(talk, load.id, "weight_quiet" if load.process.is_pressure else "boil_lost", heard)
+        checks.report(talk, load.id, HELD_AND_LOST[load.process.watched][1], heard)
         return True
     if heard.intent == "no" and frame.expects == "gauge_reading":
         talk.say("talk", "no_answer")
@@ -82,7 +84,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         _lost(talk, frame, doubt, load, "report", heard.text)  # it is steady again: the vent starts over
         checks.report(talk, load.id, heard.intent, heard)
         return True
-    if heard.intent == _REPORTS_HELD.get(gauge_of(load)) and doubt.kind in ("unheard", "low_number") and of_it:
+    well, _ = HELD_AND_LOST.get(load.process.watched, ("", ""))
+    if heard.intent == well and doubt.kind in ("unheard", "low_number") and of_it:
         _held(talk, frame, doubt, load, "report", heard.text)
         checks.report(talk, load.id, heard.intent, heard)
         return True
@@ -134,10 +137,8 @@ def _prompt(talk: Talk, frame: Frame) -> str:
 
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:
-    checked = {"gauge_reading": {"pressure_is", "pressure_low", "number"}, "weight_check": {"weight_rocking"}}
-    more = checked.get(frame.expects, {"boiling"} if frame.expects == "boil_check" else set())
-    bad = {"weight_check": {"weight_quiet"}, "boil_check": {"boil_lost"}}.get(frame.expects, set())
-    return frozenset({"yes", "no", *more, *bad})
+    numbers = ("pressure_is", "pressure_low", "number") if frame.expects == "gauge_reading" else ()
+    return frozenset({"yes", "no", *numbers, *_REPORTS.get(frame.expects, ())})
 
 
 LOSS = Kind(_take, _prompt, _lapse, _cancel, _intents)

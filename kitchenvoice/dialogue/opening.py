@@ -15,6 +15,7 @@ from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
 from kitchenvoice.reference.answer import Acid
 from kitchenvoice.reference.gauge import gauge_target
+from kitchenvoice.reference.tables import STEAM_CAUTION
 
 __all__ = ["canner_name", "open_load", "read_back"]
 
@@ -43,7 +44,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "process": _numbers(talk, process),
         "headspace": process.headspace,
         "codes": _codes(talk, form, process),
-        "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner)]),
+        "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
         "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
     return talk.language.say("start", "readback", values)
@@ -111,7 +112,7 @@ def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
 def _acid_needed(talk: Talk, acid: Acid | None) -> str:
     if acid is None or not acid.required:
         return ""
-    return talk.language.say("start", "acid_of_recipe" if acid.recipe else "acid_needed")
+    return talk.language.say("start", f"acid_in_{acid.goes}")
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -120,6 +121,12 @@ def _waits(talk: Talk, canner: Canner | None) -> list[str]:
     if canner is None or busy is None:
         return []
     return [talk.language.say("start", "waits", canner=canner_name(talk, canner), other=busy.food_name)]
+
+
+def _of_steam(talk: Talk, process: Process) -> list[str]:
+    """Say once what the guide itself has against steam canners, and what later advice holds to."""
+    told = any(load.process.is_steam for load in talk.kitchen.loads)
+    return [talk.language.say("start", "steam_guide")] if process.is_steam and not told else []
 
 
 def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
@@ -134,15 +141,18 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         headspace=_headspace(talk, answer),
         salt_tsp=answer.salt_tsp_per_jar,
         acid=talk.language.in_words(answer.acid.text) if answer.acid is not None and answer.acid.required else "",
-        cautions=tuple(talk.language.in_words(text) for text in (*_of_pot(answer.acid), *answer.before_filling)),
+        acid_in=answer.acid.goes if answer.acid is not None and answer.acid.required else "jar",
+        cautions=tuple(talk.language.in_words(text) for text in _before_filling(answer)),
         water=talk.language.in_words(answer.canner.text) if answer.canner is not None else "",
         heat_vent_minutes=(answer.canner.least_minutes or 0.0) if answer.canner is not None else 0.0,
         source=answer.source,
     )
 
 
-def _of_pot(acid: Acid | None) -> tuple[str, ...]:
-    return () if acid is None or acid.required else (acid.text,)
+def _before_filling(answer: Answer) -> tuple[str, ...]:
+    """Return what is to be known before filling: acid of the pot too; what was read back of steam isn't repeated."""
+    of_pot = () if answer.acid is None or answer.acid.required else (answer.acid.text,)
+    return (*of_pot, *(text for text in answer.before_filling if text != STEAM_CAUTION))
 
 
 def _today(t: float) -> date:
@@ -157,7 +167,7 @@ def _headspace(talk: Talk, answer: Answer) -> str:
 
 def _vessel(talk: Talk, process: Process, canner: Canner | None, *, as_before: bool = False) -> str:
     if not process.is_pressure:
-        return talk.language.phrase("start", "vessel_bath")
+        return talk.language.phrase("start", f"vessel_{process.watched}")
     name = canner_name(talk, canner) if canner is not None else talk.language.phrase("names", "pressure_canner")
     vessel = talk.language.phrase("start", f"vessel_{process.gauge}", canner=name)
     return talk.language.phrase("start", "vessel_as_before", vessel=vessel) if as_before else vessel
@@ -167,7 +177,7 @@ def _numbers(talk: Talk, process: Process) -> str:
     minutes = talk.language.duration(60 * process.minutes)
     if process.is_pressure:
         return talk.language.say("start", "process_pressure", minutes=minutes, target=filling.target(talk, process))
-    return talk.language.say("start", "process_bath", minutes=minutes)
+    return talk.language.say("start", f"process_{process.watched}", minutes=minutes)
 
 
 def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer) -> None:
@@ -199,6 +209,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         headspace=process.headspace,
         salt_tsp=process.salt_tsp,
         acid=process.acid,
+        acid_in=process.acid_in,
         cautions=process.cautions,
         water=process.water,
         heat_vent_minutes=process.heat_vent_minutes or None,

@@ -10,6 +10,7 @@ from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.crocks import tell_crocks
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
@@ -36,6 +37,9 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     foods, jar = _foods(heard.slots), heard.slots.get("jar")
     one = foods[0] if len(foods) == 1 else None
     rows = [row for row in talk.pantry.on_shelf(one, jar) if not foods or row[0] in foods]
+    crocks = not foods and heard.slots.get("order") != "oldest" and tell_crocks(talk)
+    if not rows and crocks:
+        return
     if not rows and foods:
         talk.say("answers", "opened_none", food=_said(talk, heard.slots))
     elif not rows:

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.filling import named, names_load, values_of
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
+from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
 from kitchenvoice.reference import lookup
 from kitchenvoice.reference.rules import rules
 
@@ -121,7 +121,7 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "vent_goes_on"
     bath = load is not None and not load.process.is_pressure
     if kind in ("hold_started", "hold_restarted") and load is not None:
-        return f"{kind}_{'bath' if bath else load.process.gauge}"
+        return f"{kind}_steam" if load.process.is_steam else f"{kind}_{load.process.watched}"
     if kind == "hold_lost":
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
@@ -129,7 +129,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
     if kind == "cooling" and load is not None and (load.doubt or load.unfit):
         return "cooling_doubt"
     if kind in ("hold_done", "cooling"):
-        kind = f"{kind}_bath" if bath else kind
+        steam = kind == "cooling" and load is not None and load.process.is_steam
+        kind = f"{kind}_steam" if steam else f"{kind}_bath" if bath else kind
         return f"{kind}_unanswered" if data.get("unanswered") else kind
     if kind == "vent_stopped" and not data.get("ran_s") and data["why"] in ("steam", "weight", "heat"):
         return f"vent_not_running_{data['why']}"
@@ -157,6 +158,8 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "vent_over"
     if kind == "seals_counted" and data.get("failed") == 0:
         return "seals_counted_all"
+    if kind == "still_boiling" and load is not None and load.process.is_steam:
+        return "still_steaming"
     return "outcome_left" if kind == "outcome" and data.get("left") else kind
 
 
@@ -246,6 +249,7 @@ def undone(talk: Talk, event: Event) -> str:
         known = kind if talk.language.has("undo", kind) and event.data.get("lost") else "was_steady"
         event = replace(event, kind=known, data=raised.data)
     data, load = event.data, talk.kitchen.load(event.load)
+    told = next((name for name, boil in OF_STEAM.items() if boil == event.kind and data.get("steam")), event.kind)
     pressure, minutes, count = data.get("pressure"), data.get("minutes"), data.get("count", 1)
     outcome = data.get("outcome")
     values = {
@@ -256,7 +260,7 @@ def undone(talk: Talk, event: Event) -> str:
         "outcome": talk.language.phrase("outcomes", str(outcome)) if outcome else "",
         "load_name": "" if load is None else filling.load_by_number(talk, load),
     }
-    return talk.language.phrase("undo", event.kind, values)
+    return talk.language.phrase("undo", told, values)
 
 
 def _signed(talk: Talk, count: float) -> str:

@@ -25,7 +25,7 @@ from kitchenvoice.dialogue.taking import ask_heat_off, overruling, take_for
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, ends_late, loads_for
+from kitchenvoice.process import OF_STEAM, Load, Stage, ends_late, loads_for
 
 __all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
 
@@ -104,6 +104,10 @@ def refuse_stage(
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     shut = [each for each in named or talk.kitchen.open_loads if is_shut(each)]
+    steaming = [each for each in named or talk.kitchen.open_loads if each.process.is_steam and each.holding]
+    if intent == "lid_off" and len(steaming) == 1:  # the air is in: no answer about the column makes that good
+        take(talk, Heard("steam_stopped", {}, text, talk.t, of=steaming[0].id), "boil_lost", {"steam": True})
+        return
     venting = [each for each in named or talk.kitchen.open_loads if each.stage is Stage.VENT]
     if intent == "lid_off" and len(venting) == 1 and not shut:
         _lid_off_in_vent(talk, text, venting[0])
@@ -174,6 +178,28 @@ def _plain(report: str) -> Callable[[Talk, Heard], None]:
     return lambda talk, heard: take(talk, heard, report, {})
 
 
+def _steam(report: str) -> Callable[[Talk, Heard], None]:
+    """Take what is told of steam: of a steam canner it is its boil, kept or lost, of any other its vent."""
+
+    def handle(talk: Talk, heard: Heard) -> None:
+        meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
+        vents, columns = loads_for(talk.kitchen, report), loads_for(talk.kitchen, OF_STEAM[report])
+        columns = tuple(load for load in columns if load.process.is_steam)
+        one = tuple(load for load in (*vents, *columns) if load.id == meant)
+        vents, columns = (tuple(load for load in loads if not one or load in one) for loads in (vents, columns))
+        if not columns:
+            take(talk, heard, report, {})
+        elif not vents:
+            take(talk, heard, OF_STEAM[report], {"steam": True})
+        elif report == "steam_steady":
+            ask_which(talk, (*vents, *columns), heard)
+        else:
+            doubting.put_in_question(talk, heard.text, columns)
+            take(talk, heard, report, {})
+
+    return handle
+
+
 def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     def handle(talk: Talk, heard: Heard) -> None:
         psi = heard.slots.get("pressure")
@@ -237,6 +263,7 @@ def _acid_forgotten(talk: Talk, heard: Heard) -> None:
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         **{name: _plain(name) for name in intents_that("report")},
+        **{name: _steam(name) for name in OF_STEAM},
         "heat_down": _heat_down,
         "fault": take_fault,
         "acid_forgotten": _acid_forgotten,

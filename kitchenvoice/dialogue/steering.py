@@ -24,7 +24,7 @@ __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 ATTENTION_WINDOW_S = 8.0
 _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
-        **dict.fromkeys(("yes_no", "load_ok", "weight_check", "boil_check"), "answer_yes_no"),
+        **dict.fromkeys(("yes_no", "load_ok", "weight_check", "boil_check", "steam_check"), "answer_yes_no"),
         **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
         **dict.fromkeys(("pack", "jar", "canner", "gauge", "method", "load", "which_timer"), "answer_choice"),
         **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
@@ -55,7 +55,7 @@ def phrases(talk: Talk) -> tuple[str, ...]:
     load = talk.focus
     if load is None:
         return talk.language.choices("help", "idle")
-    kind = (load.process.gauge or "weighted") if load.process.is_pressure else "bath"
+    kind = load.process.watched
     late = load.stage is Stage.COUNT and window_shut(load, talk.t)
     keys = ("count_late",) if late else (f"{load.stage.value}_{kind}", load.stage.value)
     here = talk.language.choices("help", next(key for key in keys if talk.language.has("help", key)))

@@ -128,7 +128,7 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     acid = next((fact for fact in facts if fact.kind == "not_as_tested" and fact.data["fault"] == "acid"), None)
     if lost and not heard.answer:
         denying.ask_if_misheard(talk, load.id)
-    elif acid is not None and acid.data["jars"] is None:
+    elif acid is not None and acid.data["jars"] is None and load.process.acid_in == "jar":
         prompt = filling.named(talk, load, talk.language.say("talk", "how_many_without"))
         ask_without_acid(talk, heard, load.id, prompt)
     elif not facts:

@@ -20,12 +20,13 @@ _MORE_ANSWERS = {
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
+    "steam_check": ("yes_no", "steam_report"),
     "step_check": ("yes_no", "step_report"),
     "load": ("of_several", "denial"),
     "denial": ("yes_no", "of_several", "load"),
 }
 _SETUP = "setup_"
-_REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "step_check"})
+_REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "steam_check", "step_check"})
 
 Attention = Literal["required", "optional", "answers"]
 
@@ -79,6 +80,7 @@ QUESTIONS = (
     "gauge_reading",
     "weight_check",
     "boil_check",
+    "steam_check",
     "step_check",
     "which_timer",
     "setup_yes_no",
@@ -102,7 +104,7 @@ QUESTIONS = (
     "any",
 )
 """Kinds of open questions; `setup_...` are those of the first evening. `any` stands for all the others but
-`load`, which is a command at any time, `which_timer`, and the three questions about the stove and the challenge of a
+`load`, which is a command at any time, `which_timer`, and the questions about the stove and the challenge of a
 step, whose answers are reports."""
 
 

@@ -14,6 +14,7 @@ from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for,
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import (
     Call,
+    Crock,
     Doubt,
     Fault,
     Hold,
@@ -26,13 +27,15 @@ from kitchenvoice.process.state import (
     is_named_timer,
 )
 from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, vent_lost
-from kitchenvoice.process.tools import Fact
+from kitchenvoice.process.tools import OF_STEAM, Fact
 from kitchenvoice.process.validate import validate
 
 __all__ = [
+    "OF_STEAM",
     "RECORDED_FACTS",
     "REPORT_STAGES",
     "Call",
+    "Crock",
     "Doubt",
     "Due",
     "Event",

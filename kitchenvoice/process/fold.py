@@ -15,6 +15,7 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import doubts, stove
 from kitchenvoice.process.counts import COUNTING
+from kitchenvoice.process.crocks import CROCKS, unsure_crocks
 from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.faults import FAULTS
 from kitchenvoice.process.objections import object_to
@@ -168,6 +169,7 @@ def _process(data: Mapping[str, Value]) -> Process:
         headspace=as_text(data.get("headspace") or ""),
         salt_tsp=number("salt_tsp"),
         acid=as_text(data.get("acid") or ""),
+        acid_in=as_text(data.get("acid_in") or "jar"),
         water=as_text(data.get("water") or ""),
         heat_vent_minutes=number("heat_vent_minutes") or 0.0,
         cautions=texts("cautions"),
@@ -237,7 +239,8 @@ def _unsure(kitchen: Kitchen) -> Kitchen:
     """Note on all that counts that time went by uncounted."""
     loads = (replace(load, timers=_all_unsure(load.timers)) for load in kitchen.loads)
     calls = tuple(replace(call, unsure=True) for call in kitchen.calls)
-    return replace(kitchen, loads=tuple(loads), timers=_all_unsure(kitchen.timers), calls=calls)
+    crocks = unsure_crocks(kitchen, kitchen.t)
+    return replace(kitchen, loads=tuple(loads), timers=_all_unsure(kitchen.timers), calls=calls, crocks=crocks)
 
 
 def _all_unsure(timers: tuple[Timer, ...]) -> tuple[Timer, ...]:
@@ -283,6 +286,7 @@ _KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...
         "doubt": _doubt,
         "doubt_settled": _doubt_settled,
         "timer_due": _timer_due,
+        **CROCKS,
     }
 )
 

@@ -134,6 +134,19 @@ def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Ite
             yield Objection("gauge_was_stuck", override=True)
 
 
+def _boiling(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    """In a steam canner nothing but its column tells that it boils, and a column of steam tells it of no other."""
+    yield from _boil_lost(kitchen, load, data, t)
+    if load.process.is_steam and data.get("steam") is not True:
+        yield Objection("steam_tells")
+    yield from _starts(kitchen, load, data, t)
+
+
+def _boil_lost(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
+    if data.get("steam") is True and not load.process.is_steam:
+        yield Objection("wrong_stage", {"report": "boiling"})
+
+
 def _too_soon(load: Load, t: float, *, by_lock: bool = False) -> Iterator[Objection]:
     """Ask again about a zero that comes sooner than a canner full of jars usually cools; a stuck gauge tells none."""
     if load.stage is not Stage.COOL or load.at_zero or load.lid_off or load.cooling_t is None:
@@ -195,7 +208,8 @@ def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float)
     if load.stage is Stage.COOL and load.process.is_pressure:
         yield from _lid_off(kitchen, load, data, t)
     timer = load.timer("bath_rest")
-    if timer is not None or (load.stage is Stage.COOL and not load.process.is_pressure and not load.lid_off):
+    in_water = load.process.watched == "bath"
+    if timer is not None or (load.stage is Stage.COOL and in_water and not load.lid_off):
         left_s = timing.bath_rest_s() if timer is None else max(0.0, timer.left_s(t))
         unsure = timer is not None and timer.unsure
         yield Objection("bath_rest_not_done", {"left_s": left_s, "unsure": unsure}, override=True)
@@ -255,7 +269,8 @@ _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iter
         "heat_off": _heat_off,
         "pressure_is": _pressure_is,
         "weight_rocking": _starts,
-        "boiling": _starts,
+        "boiling": _boiling,
+        "boil_lost": _boil_lost,
         "gauge_zero": _gauge_zero,
         "fault": _fault,
         "lid_off": _lid_off,

@@ -1,4 +1,4 @@
-"""What the clock will bring next: timer marks and ends, reminders of calls and steps, questions about the pressure."""
+"""What the clock will bring next: timer marks and ends, reminders, questions about the pressure, crocks."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import Kitchen, Load, Timer
+from kitchenvoice.process.state import DAY_S, Kitchen, Load, Timer
 
 __all__ = ["HELD_BACK", "Due", "check_t", "due", "mark_t", "next_due", "remind_t"]
 
@@ -35,6 +35,8 @@ def due(kitchen: Kitchen) -> tuple[Due, ...]:
     coming = [each for each in _of_calls(kitchen) if each.load not in doubted]
     for timer in kitchen.timers:
         coming.extend(_of_timer(timer, None, kitchen.t))
+    for crock in kitchen.crocks:
+        coming.append(Due(crock.told_t + DAY_S, "crock_check", None, {"food": crock.food}))
     called = {call.load for call in kitchen.calls}
     for load in kitchen.open_loads:
         coming.extend(_of_load(load, kitchen.t))

@@ -14,7 +14,9 @@ from types import MappingProxyType
 from kitchenvoice.ports import Value
 
 __all__ = [
+    "DAY_S",
     "Call",
+    "Crock",
     "Doubt",
     "Fault",
     "Hold",
@@ -28,6 +30,7 @@ __all__ = [
     "unnamed_timer",
 ]
 
+DAY_S = 86_400.0
 _NONE: Mapping[str, int] = MappingProxyType({})
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
@@ -56,9 +59,10 @@ class Process:
     """The tested process of one load, as the look-up answered it when the load was started.
 
     `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
-    unless the dial's measured error is corrected). `minutes` is the tested hold. `water` is what the food wants of the
-    canner that others don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there.
-    `source` names the tables.
+    unless the dial's measured error is corrected). `minutes` is the tested hold. `acid_in` is where its acid goes: into
+    every `jar`, into the `recipe`, or a `ferment` makes it. `water` is what the food wants of the canner that others
+    don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there. `source` names the
+    tables.
     """
 
     method: str
@@ -70,6 +74,7 @@ class Process:
     headspace: str = ""
     salt_tsp: float | None = None
     acid: str = ""
+    acid_in: str = "jar"
     water: str = ""
     heat_vent_minutes: float = 0.0
     cautions: tuple[str, ...] = ()
@@ -77,8 +82,20 @@ class Process:
 
     @property
     def is_pressure(self) -> bool:
-        """True for a pressure canner, False for boiling water."""
+        """True for a pressure canner, False for boiling water and for steam without pressure."""
         return self.method == "pressure"
+
+    @property
+    def is_steam(self) -> bool:
+        """True for an atmospheric steam canner: a boiling-water process without pressure, watched by its steam."""
+        return self.method == "atmospheric-steam"
+
+    @property
+    def watched(self) -> str:
+        """By what its time is watched: `dial`, `weighted`, `bath` or `steam`."""
+        if self.is_pressure:
+            return self.gauge or "weighted"
+        return "steam" if self.is_steam else "bath"
 
     @property
     def is_dial(self) -> bool:
@@ -360,6 +377,23 @@ class Call:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Crock:
+    """A food that ferments, one of each: since when, and when it was last spoken of.
+
+    `unsure` tells that time went by that nobody could count: it is as old as that, or older.
+    """
+
+    food: str
+    started_t: float
+    told_t: float
+    unsure: bool = False
+
+    def days(self, t: float) -> int:
+        """Whole days since its start."""
+        return max(0, int((t - self.started_t) // DAY_S))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Kitchen:
     """Everything that the events so far amount to."""
 
@@ -368,8 +402,13 @@ class Kitchen:
     loads: tuple[Load, ...] = ()
     timers: tuple[Timer, ...] = ()
     calls: tuple[Call, ...] = ()
+    crocks: tuple[Crock, ...] = ()
     focus: int | None = None
     last_load: int = 0
+
+    def crock(self, food: str | None) -> Crock | None:
+        """Return the crock of that food, if there is one."""
+        return next((crock for crock in self.crocks if crock.food == food), None)
 
     def load(self, load_id: int | None) -> Load | None:
         """Return the load with that number, if it is open or closed in this history."""

@@ -12,7 +12,7 @@ from kitchenvoice.reference.rules import rules
 
 __all__ = ["Step", "all_steps", "following", "maybe_shut", "preceding", "step_of", "steps_of", "unchecked", "vent_lost"]
 
-_TAGS = {"pressure", "boiling-water", "dial", "weighted"}
+_TAGS = {"pressure", "boiling-water", "atmospheric-steam", "dial", "weighted"}
 _TRAITS = {"maybe_shut", "vent_lost", "by_numbers"}
 
 
@@ -20,10 +20,10 @@ _TRAITS = {"maybe_shut", "vent_lost", "by_numbers"}
 class Step:
     """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
 
-    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `acid`, `short_boil`,
-    `own_water` or `usual_water`: the step is there only if the food or the process wants it. `traits` are those of
-    `is` in steps.toml. After `remind_s` seconds without a report it is said again; 0 for never. `source` names where
-    the advice is published.
+    `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `short_boil`,
+    `own_water`, `usual_water`, or where the acid goes: `acid_in_jar`, `acid_in_recipe`, `acid_in_ferment`. The step is
+    there only if the food or the process wants it. `traits` are those of `is` in steps.toml. After `remind_s` seconds
+    without a report it is said again; 0 for never. `source` names where the advice is published.
     """
 
     stage: Stage
@@ -44,7 +44,7 @@ class Step:
         """Tell whether a load with this process has this step."""
         if self.when == "salt" and not process.salt_tsp:
             return False
-        if self.when == "acid" and not process.acid:
+        if self.when.startswith("acid") and (not process.acid or self.when != f"acid_in_{process.acid_in}"):
             return False
         if self.when in ("own_water", "usual_water") and (self.when == "own_water") is not bool(process.water):
             return False

@@ -298,7 +298,11 @@ def _boiling(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _boil_lost(_: Kitchen, load: Load, event: Event) -> Outcome:
-    return Outcome(load) if load.process.is_pressure else _lose_hold(load, event, "boil")
+    return Outcome(load) if load.process.is_pressure else _lose_hold(load, event, _boil_of(load))
+
+
+def _boil_of(load: Load) -> str:
+    return "steam" if load.process.is_steam else "boil"
 
 
 def break_off(load: Load, event: Event, why: str, *, air: bool = False) -> Outcome:
@@ -350,7 +354,7 @@ def _lid_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is not Stage.COOL or load.lid_off:
         return Outcome(load)
     load = replace(load, lid_off=True)
-    if load.process.is_pressure:
+    if load.process.is_pressure or load.process.is_steam:
         return Outcome(go_to(load, Stage.COOL, "unload"), (Fact("step_entered", load.id),))
     timer = Timer(name="bath_rest", started_t=event.t, seconds=timing.bath_rest_s())
     load = go_to(load, Stage.COOL, "bath_rest").with_timer(timer)

@@ -10,9 +10,12 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process.state import Call, Load, Stage
 from kitchenvoice.process.steps import steps_of
 
-__all__ = ["Fact", "Outcome", "as_float", "as_int", "as_text", "asked_of", "call_key", "enter", "go_to"]
+__all__ = ["OF_STEAM", "Fact", "Outcome", "as_float", "as_int", "as_text", "asked_of", "call_key", "enter", "go_to"]
 
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
+
+OF_STEAM: Mapping[str, str] = MappingProxyType({"steam_steady": "boiling", "steam_stopped": "boil_lost"})
+"""Reports of a steam canner's column, and what they are to its load: the boil that its time counts by, kept or lost."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,9 +56,9 @@ def _bad(event: Event, name: str, why: str) -> BadInput:
 
 def _check_process(event: Event) -> None:
     data = event.data
-    if data["method"] == "boiling-water":
+    if data["method"] != "pressure":
         if data.get("psi") is not None or data.get("target_psi") is not None:
-            raise _bad(event, "psi", "doesn't belong to boiling water")
+            raise _bad(event, "psi", "belongs to a pressure canner only")
         return
     if data.get("psi") is None or data.get("gauge") is None:
         raise _bad(event, "psi" if data.get("psi") is None else "gauge", "is missing")
@@ -133,19 +133,23 @@ _COUNT = (_whole(0, _MOST_JARS), "a whole number of jars up to ninety nine")
 _SOME = (_whole(1, _MOST_JARS), "a whole number of jars from one to ninety nine")
 _PSI = (_between(0, _MOST_PSI), "a pressure from zero to twenty five pounds")
 _MARK = {"timer": _need(_text, "a name"), "mark": _need(_text, "a name")}
+_STEAM = {"steam": _may(lambda value: value is True, "true")}
 _START = {
     "number": _may(_whole(1, 10**9), "a whole number"),
     **{name: _need(_text, "a name") for name in ("food", "food_name", "pack")},
     "jar": _need(_one_of(*_JARS), "a jar size"),
     "count": _need(*_SOME),
     "canner": _may(_whole(0, 99), "the number of a canner"),
-    "method": _need(_one_of("pressure", "boiling-water"), "pressure or boiling-water"),
+    "method": _need(
+        _one_of("pressure", "boiling-water", "atmospheric-steam"), "pressure, boiling-water or atmospheric-steam"
+    ),
     "gauge": _may(_one_of("dial", "weighted"), "dial or weighted"),
     "minutes": _need(lambda value: _between(0, 600)(value) and value != 0, "minutes up to ten hours"),
     "altitude_ft": _need(_whole(0, 20_000), "feet up to twenty thousand"),
     "psi": _may(_between(1, _MOST_PSI), "a pressure up to twenty five pounds"),
     "target_psi": _may(_between(1, _MOST_PSI), "a pressure up to twenty five pounds"),
     "heat_vent_minutes": _may(_between(0, 120), "minutes up to two hours"),
+    "acid_in": _may(_one_of("jar", "recipe", "ferment"), "jar, recipe or ferment"),
     "salt_tsp": _may(_between(0, 20), "teaspoons"),
     **{name: _may(_words, "text") for name in ("headspace", "acid", "water", "canner_name")},
     **{name: _may(_texts, "a list of texts") for name in ("cautions", "source")},
@@ -162,6 +166,8 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "fault": {"fault": _may(lambda value: value in FAULT_KINDS, "a known fault"), "jars": _may(*_SOME)},
         "pressure_is": {"pressure": _need(*_PSI)},
         "pressure_low": {"pressure": _may(*_PSI)},
+        "boiling": _STEAM,
+        "boil_lost": _STEAM,
         "doubt": {
             "loads": _need(_loads, "a list of loads"),
             "kind": _need(lambda value: value in DOUBT_KINDS, "a known doubt"),
@@ -183,6 +189,9 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         },
         "timer_stop": {"name": _may(_text, "a name")},
         "timer_due": _MARK,
+        "crock_start": {"food": _need(_text, "a food"), "days_ago": _may(_whole(0, 366), "days up to a year")},
+        "crock_check": {"food": _need(_text, "a food")},
+        "crock_end": {"food": _need(_text, "a food")},
         "call_again": {"key": _need(_text, "a name")},
         "answer_call": {"keys": _may(_texts, "a list of texts")},
         "session_start": {"off_s": _may(_between(0, 10**9), "seconds")},

@@ -25,8 +25,9 @@ class Acid:
     """Hold the acid that one jar needs: one of the amounts, not all of them.
 
     ``printed_for`` names the jar size the figures are printed for; a jar without figures of its own gets
-    those of the next larger printed jar, which is never less acid. A pickle has its ``recipe`` instead.
-    Not ``required`` is what goes into the pot and not for every fruit.
+    those of the next larger printed jar, which is never less acid. A pickle has its ``recipe`` instead. ``goes`` says
+    where: into every jar, into the recipe, or that a ferment makes it. Not ``required`` is what goes into the ``pot``
+    and not for every fruit.
     """
 
     required: bool
@@ -37,6 +38,7 @@ class Acid:
     vinegar_tbsp: float | None = None
     printed_for: str | None = None
     recipe: str | None = None
+    goes: Literal["jar", "recipe", "ferment", "pot"] = "jar"
 
 
 @dataclass(frozen=True)

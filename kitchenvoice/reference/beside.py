@@ -12,6 +12,8 @@ __all__ = [
     "AcidAmounts",
     "AcidRule",
     "Container",
+    "Ferment",
+    "FermentBand",
     "Headspace",
     "Ingredient",
     "NoBubbles",
@@ -70,12 +72,12 @@ class AcidAmounts(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class AcidRule(Cited):
-    """Hold the acid a food must have: amounts by jar, or the brine of its recipe.
+    """Hold the acid a food must have: amounts by jar, or what its recipe has, or the ferment that makes it.
 
     ``pot``: lemon juice that the jam of some fruits is boiled with, so that no jar waits for it.
     """
 
-    kind: Literal["per_jar", "recipe", "pot"]
+    kind: Literal["per_jar", "recipe", "ferment", "pot"]
     per_jar: dict[str, AcidAmounts] = field(default_factory=dict)
     juice: Literal["bottled lemon juice", "lemon juice"] = "bottled lemon juice"
     recipe: str | None = None
@@ -86,6 +88,29 @@ class AcidRule(Cited):
         Cited.__post_init__(self)
         if not (self.per_jar if self.kind == "per_jar" else self.recipe):
             raise ValueError("acid without an amount")
+
+
+@dataclass(frozen=True, kw_only=True)
+class FermentBand(Block):
+    """Hold how many weeks a ferment takes between two temperatures, in degrees Fahrenheit."""
+
+    degrees_f: Range
+    weeks: Range
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ferment(Cited):
+    """Hold how a food ferments, the usual band of temperature first.
+
+    ``salt`` is never less; ``warm`` tells what too much warmth or cold does, ``look`` how often to look at the crock
+    and what for, ``keeps`` what becomes of it in the end.
+    """
+
+    bands: tuple[FermentBand, ...]
+    salt: str
+    warm: str
+    look: str
+    keeps: str
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -81,9 +81,13 @@ def acid_for(rule: AcidRule | None, jar: str) -> Acid | None:
         return None
     if rule.kind == "pot":
         text = f"Lemon juice goes into the pot, as the recipe of the fruit says: {rule.recipe}."
-        return Acid(False, text, rule.source, recipe=rule.recipe)
+        return Acid(False, text, rule.source, recipe=rule.recipe, goes="pot")
+    if rule.kind == "ferment":
+        text = f"Fermenting makes the acid, with all that goes in: {rule.recipe}."
+        return Acid(True, text, rule.source, recipe=rule.recipe, goes="ferment")
     if rule.kind == "recipe":
-        return Acid(True, f"The acid is in the recipe: {rule.recipe}.", rule.source, recipe=rule.recipe)
+        text = f"The acid is in the recipe: {rule.recipe}."
+        return Acid(True, text, rule.source, recipe=rule.recipe, goes="recipe")
     column = next((c for c in (jar, *_LARGER.get(jar, ())) if c in rule.per_jar), None)
     if column is None:
         return Acid(True, f"Acid is needed, but no amount is printed for {jar_name(jar)}.", rule.source)

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from .beside import AcidRule, Headspace, NoBubbles, Preparation, Recipe, Salt, SameAs, SterileJars, Yields
+from .beside import AcidRule, Ferment, Headspace, NoBubbles, Preparation, Recipe, Salt, SameAs, SterileJars, Yields
 from .cited import Block, Caution, Range
 from .processes import BoilingProcess, CannerRule, Pasteurization, PressureProcess, Process
 
@@ -56,6 +56,7 @@ class Product(Block):
     headspace: Headspace
     salt: Salt
     acid: AcidRule | None
+    ferment: Ferment | None = None
     sterile_jars: SterileJars | None = None
     canner: CannerRule | None = None
     same_as: SameAs | None = None
@@ -78,6 +79,8 @@ class Product(Block):
             raise ValueError(f"{self.id}: a low-acid food must not have a boiling-water process")
         if self.acidity in ("needs_acid", "acidified", "fermented") and self.acid is None:
             raise ValueError(f"{self.id}: the acid it needs is missing")
+        if (self.acidity == "fermented") is (self.ferment is None):
+            raise ValueError(f"{self.id}: how it ferments is missing, or doesn't belong to it")
         packs = {pack for block in self.processes for pack in block.packs}
         prepared = {preparation.pack for preparation in self.preparations}
         if not prepared or not prepared <= packs:

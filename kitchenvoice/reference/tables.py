@@ -14,16 +14,17 @@ from .names import food_name
 from .outcomes import refuse
 from .processes import BoilingBand, BoilingProcess, Pasteurization, PressureBand, PressureProcess
 
-__all__ = ["answer_from_tables", "packs_of"]
+__all__ = ["STEAM_CAUTION", "answer_from_tables", "packs_of"]
 
 _Band = TypeVar("_Band", PressureBand, BoilingBand)
 _STEAM = ("nchfp_steam", "msue_steam", "aib539_2015 (Guide 1:10)")
 _STEAM_MAX_MINUTES = 45
-_STEAM_CAUTION = (
+STEAM_CAUTION = (
     "Atmospheric steam: vent to full boiling temperature first, and never open the canner during the process; only for"
     " times of 45 minutes or less. The guide of 2015 did not recommend steam canners yet; the National Center does, for"
     " acid foods."
 )
+"""What has to be known of every load in a steam canner."""
 _GENERAL_RULE = ("aib539_2015 (Guide 1:23)", "nchfp_process_time")
 
 
@@ -127,7 +128,7 @@ def _complete(
     cautions = [c.text for c in item.cautions if c.pack in (None, pack)]
     if asked.method == "atmospheric-steam":
         source = (*source, *_STEAM)
-        cautions.insert(0, _STEAM_CAUTION)
+        cautions.insert(0, STEAM_CAUTION)
     if isinstance(block, Pasteurization):
         cautions.insert(0, block.text)
     sterile = item.sterile_jars

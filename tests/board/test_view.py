@@ -117,6 +117,15 @@ def test_a_timer_with_a_name_is_called_by_it():
     assert [clock.label for clock in shown(*kitchen.FULL).timers] == ["left on your timer of 20 min"]
 
 
+def test_a_crock_tells_its_days_in_place_of_a_time():
+    seen = Day("start a crock of sauerkraut", "@ 99:00").seen
+    (crock,) = view_of(seen, age_s=0.0, live=True).timers
+    assert (crock.note, crock.label, crock.left_s) == ("4 days", "crock of sauerkraut", None)
+    start = Event(seq=seen.kitchen.seq + 1, t=seen.kitchen.t, kind="session_start", data={"unknown": True})
+    unsure = replace(seen, kitchen=apply(seen.kitchen, start)[0])
+    assert view_of(unsure, age_s=0.0, live=True).timers[0].note == "4 days or more"
+
+
 def test_the_day_for_failed_jars_is_counted_down():
     view = shown(*kitchen.COUNTED)
     assert [clock.label for clock in view.loads[0].clocks] == ["left to decide about failed jars"]

@@ -76,6 +76,8 @@ def test_every_command_is_on_the_card_once_at_least() -> None:
         "have",  # another way to ask for the plan
         "take_note",  # told how to write one
         "packed_in_all",  # another way to count
+        "ask_crock",  # told when a crock is begun
+        "crock_end",
         "ask_family",  # anything is asked as it comes
         "both",
         "neither",

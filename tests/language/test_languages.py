@@ -122,7 +122,14 @@ def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: G
         grammar = book.grammar(STAGES, attention="answers", wake_phrase="hallo küche", question=question)
         assert grammar.is_sentence("hallo küche hilfe")
         rules = read_file(grammar_folder() / "question.jsgf").rules
-        assert question in rules or question in ("any", "gauge_reading", "weight_check", "boil_check", "step_check")
+        assert question in rules or question in (
+            "any",
+            "gauge_reading",
+            "weight_check",
+            "boil_check",
+            "steam_check",
+            "step_check",
+        )
         assert english.grammar(STAGES, question=question) is not None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import re
 import stat
 from collections.abc import Callable
@@ -61,6 +62,17 @@ def season(home: Path) -> Day:
     with SqliteLog(home) as log:
         log.append(day.events, moment(day.t))
     return day
+
+
+def test_list_tells_the_crocks_after_the_loads(run: Run, season: Day) -> None:
+    season.add("crock_start", food="sauerkraut", days_ago=4)
+    with SqliteLog(Path(os.environ["KITCHENVOICE_HOME"])) as log:
+        log.append(season.events[-1:], moment(season.t))
+    crock = objects(run("list", "--json"))[-1]
+    assert (crock["record"], crock["food"], crock["unsure"]) == ("crock", "sauerkraut", False)
+    assert crock["days"] >= 4
+    assert "sauerkraut: fermenting" in run("list").stdout.splitlines()[-1]
+    assert "fermenting" not in run("list", "--food", "carrots").stdout
 
 
 def test_list_prints_one_object_a_load_if_asked(run: Run, season: Day) -> None:

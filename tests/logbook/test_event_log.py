@@ -184,10 +184,12 @@ def test_the_fold_of_what_is_read_is_the_fold_of_everything_that_is_still_open(m
         day.whole(load)
     day.until_rest(4)
     day.add("timer_start", minutes=600, name="bread")
+    day.add("crock_start", food="sauerkraut", days_ago=2)
     day.t += 10 * DAY
     day.whole(5)
     day.start(6)
     log.append(day.events, moment(day.t))
     read, whole = fold(log.read()), fold(day.events)
     assert read.open_loads == whole.open_loads
+    assert read.crocks == whole.crocks != ()
     assert (read.timers, read.calls, read.t, read.seq) == (whole.timers, whole.calls, whole.t, whole.seq)

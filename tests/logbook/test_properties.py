@@ -70,6 +70,9 @@ LIVING: list[Callable[[Day, int], Any]] = [
     lambda day, load: day.add("timer_due", None, timer=f"timer {load}", mark="end"),
     lambda day, load: day.add("timer_stop"),
     lambda day, load: day.add("answer_call", load),
+    lambda day, load: day.add("crock_start", food=("sauerkraut", "dill_pickles_fermented")[load % 2], days_ago=load),
+    lambda day, load: day.add("crock_check", food=("sauerkraut", "dill_pickles_fermented")[load % 2]),
+    lambda day, load: day.add("crock_end", food=("sauerkraut", "dill_pickles_fermented")[load % 2]),
     lambda day, load: day.add("session_start", off_s=60.0),
     lambda day, load: day.add("was_steady", load, ok=False),
     lambda day, load: setattr(day, "t", day.t + load * DAY),
@@ -103,3 +106,4 @@ def test_the_rows_equal_the_fold_however_a_day_goes(life: Life) -> None:
             read, whole = fold(log.read()), fold(everything)
             assert read.open_loads == whole.open_loads
             assert (read.timers, read.calls, read.t, log.last_seq) == (whole.timers, whole.calls, whole.t, whole.seq)
+            assert read.crocks == whole.crocks

@@ -8,7 +8,7 @@ import pytest
 
 from kitchenvoice.dialogue.filling import step_text
 from kitchenvoice.language import load_language
-from kitchenvoice.process import Load, Process, Stage, steps_of
+from kitchenvoice.process import OF_STEAM, Load, Process, Stage, steps_of
 from kitchenvoice.process.objections import REPORT_STAGES
 from kitchenvoice.process.steps import Step, all_steps
 from kitchenvoice.reference.library import citation_id, sources
@@ -78,7 +78,8 @@ def test_a_step_is_short_and_never_says_safe(every):
 def test_a_step_is_done_by_reports_that_fit_in_its_stage(every):
     def check(step):
         for report in step.done_by - {"timer"}:
-            assert step.stage in REPORT_STAGES[report] or report == "heat_on"
+            of_load = OF_STEAM.get(report, report) if "atmospheric-steam" in step.applies_to else report
+            assert step.stage in REPORT_STAGES[of_load] or report == "heat_on"
 
     every(check, STEPS)
 

@@ -15,7 +15,7 @@ from kitchenvoice.logbook.projection.notes import Notes
 from kitchenvoice.ports import Event
 from kitchenvoice.process.doubts import doubted_of
 from kitchenvoice.process.fold import apply
-from kitchenvoice.process.state import Kitchen, Load, Stage
+from kitchenvoice.process.state import Crock, Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
@@ -54,6 +54,11 @@ def scratched_seq(event: Event) -> int | None:
     if event.kind != "scratched" or isinstance(seq, bool) or not isinstance(seq, int):
         return None
     return seq if 0 < seq < event.seq else None
+
+
+def _crock_name(crock: Crock) -> str:
+    """Return the name under which a crock is kept among the timers; none of theirs begins like it."""
+    return f"crock:{crock.food}"
 
 
 @dataclass
@@ -110,12 +115,16 @@ class Folding:
             self.notes[load.id] = told
 
     def _note_timers(self, event: Event) -> None:
-        """Keep the starting entry of each kitchen timer while it runs or its call waits."""
+        """Keep the starting entry of each kitchen timer while it runs or its call waits, and of each crock."""
         if event.kind == "timer_start" and self.kitchen.timers:
             self.timers = {self.kitchen.timers[-1].name: event.seq, **self.timers}
+        crock = self.kitchen.crock(str(event.data.get("food"))) if event.kind == "crock_start" else None
+        if crock is not None:
+            self.timers = {_crock_name(crock): event.seq, **self.timers}
         if self.timers:
             wanted = {timer.name for timer in self.kitchen.timers}
             wanted |= {call.key.partition(":")[2] for call in self.kitchen.calls if call.load is None}
+            wanted |= set(map(_crock_name, self.kitchen.crocks))
             self.timers = {name: seq for name, seq in self.timers.items() if name in wanted}
 
     def drop(self, loads: Iterable[int]) -> None:

@@ -1,4 +1,4 @@
-"""A load and its entries as lines for a terminal."""
+"""A load and its entries, and a crock, as lines for a terminal."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from datetime import datetime
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
 from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
 from kitchenvoice.logbook.report.words import entry_words, outcome_words, times
-from kitchenvoice.reference import publications
+from kitchenvoice.process.state import Crock
+from kitchenvoice.reference import food_name, publications
+from kitchenvoice.reference.ferments import ferment_of, ferment_weeks
 
-__all__ = ["STALE_DAYS", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]
+__all__ = ["STALE_DAYS", "crock_line", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]
 
 STALE_DAYS = 7
 """Age of a forgotten open load: its jars rest a day. Common practice, no source."""
@@ -53,6 +55,14 @@ def list_line(load: LoadRecord, now_t: float) -> str:
     open_since = f"{stage}; open for {days} days, kitchenvoice logbook close {load.load}" if days else stage
     day = _local(load.opened_t).strftime("%Y-%m-%d")
     return plain(f"{load.load:>5}  {day}  {what}: {counted}{left}{restarts}{lids} ({open_since})")
+
+
+def crock_line(crock: Crock, now_t: float) -> str:
+    """Return a crock's line in the list: since when, and how long it takes by the guide."""
+    started, ferment = _local(crock.started_t), ferment_of(crock.food)
+    days = f"{crock.days(now_t)} days{' or more' if crock.unsure else ''}"
+    printed = f"; {ferment_weeks(ferment)} ({publications(ferment.source)})" if ferment is not None else ""
+    return plain(f"crock  {started:%Y-%m-%d}  {food_name(crock.food) or crock.food}: fermenting, {days}{printed}")
 
 
 def load_lines(load: LoadRecord) -> Iterator[str]:

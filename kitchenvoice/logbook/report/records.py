@@ -11,6 +11,7 @@ from typing import Any
 
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.projection.loads import RULES
+from kitchenvoice.logbook.projection.rows_beside import fold_present
 from kitchenvoice.logbook.store.backups import no_logbook
 from kitchenvoice.logbook.store.integrity import proof
 from kitchenvoice.logbook.tables import schema
@@ -19,8 +20,9 @@ from kitchenvoice.logbook.tables.files import NAME, connect_reader
 from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS
 from kitchenvoice.ports import Event, Moment
+from kitchenvoice.process.state import Crock
 
-__all__ = ["LOAD_FIELDS", "LoadRecord", "LogEntry", "Logbook", "open_logbook"]
+__all__ = ["LOAD_FIELDS", "LoadRecord", "LogEntry", "Logbook", "crock_as_dict", "open_logbook"]
 
 _ROWS = 100
 LOAD_FIELDS = (*(name.removesuffix("_t") for name in LOAD_COLUMNS if not name.endswith("_seq")), "on_shelf")
@@ -132,6 +134,12 @@ def iso(t: float | None) -> str | None:
         return None
 
 
+def crock_as_dict(crock: Crock, now_t: float) -> dict[str, Any]:
+    """Return a crock as JSON values; its age in whole days."""
+    started, days = iso(crock.started_t), crock.days(now_t)
+    return {"record": "crock", "food": crock.food, "started": started, "days": days, "unsure": crock.unsure}
+
+
 class Logbook:
     """The record, read-only."""
 
@@ -229,6 +237,11 @@ class Logbook:
         )
         for row in self._rows(query, (food, jar, -1 if first is None else first)):
             yield _record(row)
+
+    def crocks(self) -> tuple[Crock, ...]:
+        """Return the foods that ferment."""
+        with explained(self._folder):
+            return fold_present(self._database).kitchen.crocks
 
     @property
     def last_seq(self) -> int:

@@ -68,7 +68,13 @@ _LOAD_SHARES = (2.2, 2.6, 4, 5, 2.4, 4)
 
 def _load(load: LoadRecord) -> tuple[str, ...]:
     day = datetime.fromtimestamp(load.opened_t).astimezone()
-    psi = f" at {load.psi:g} pounds" if load.psi else ", boiling water" if load.method == "boiling-water" else ""
+    psi = (
+        f" at {load.psi:g} pounds"
+        if load.psi
+        else f", {load.method.replace('-', ' ')}"
+        if load.method != "pressure"
+        else ""
+    )
     sealed = "not counted" if load.sealed is None else f"{load.sealed} of {load.sealed + (load.failed or 0)}"
     mind = [f"hold started over {times(load.restarts)}"] if load.restarts else []
     mind += [f"doubted: {load.doubts}"] if load.doubts else []

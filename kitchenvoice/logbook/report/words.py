@@ -6,6 +6,8 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any
 
+from kitchenvoice.reference import food_name
+
 __all__ = ["entry_words", "outcome_words", "times"]
 
 _OUTCOMES = {
@@ -18,6 +20,7 @@ _LOST = {
     "pressure": "pressure was lost",
     "weight": "the weight stopped rocking",
     "boil": "the boil was lost",
+    "steam": "the steam was lost",
     "heat": "the heat was off",
     "gap": "nobody watched it",
     "doubt": "it was in doubt",
@@ -111,6 +114,11 @@ def _minutes(data: Mapping[str, Any]) -> str:
     return f"{minutes} minute{'' if minutes == 1 else 's'}"
 
 
+def _ago(data: Mapping[str, Any]) -> str:
+    days = data.get("days_ago") or 0
+    return f" {days:g} day{'' if days == 1 else 's'} before" if days else ""
+
+
 def _lost(data: Mapping[str, Any]) -> str:
     ran = _minutes({"minutes": float(data.get("ran_s", 0)) // 60})
     return f"the hold is lost after {ran}: {_LOST.get(str(data.get('why')), 'it was not held')}"
@@ -163,6 +171,11 @@ _WORDS: Mapping[str, Callable[[Mapping[str, Any]], str]] = MappingProxyType(
         "timer_start": lambda data: f"{data.get('name') or 'kitchen'} timer set: {_minutes(data)}",
         "timer_stop": lambda data: f"{data.get('name') or 'kitchen'} timer stopped",
         "timer_due": _due,
+        "boiling": lambda data: "steam steady" if data.get("steam") else "full boil",
+        "boil_lost": lambda data: "steam lost" if data.get("steam") else "boil lost",
+        "crock_start": lambda data: f"crock of {food_name(data['food'])} begun{_ago(data)}",
+        "crock_check": lambda data: f"crock of {food_name(data['food'])} spoken of",
+        "crock_end": lambda data: f"crock of {food_name(data['food'])} {'thrown out' if data.get('out') else 'ended'}",
         "session_start": lambda data: (
             f"kitchenvoice started, after {_minutes({'minutes': data['off_s'] / 60})} off"
             if data.get("off_s")

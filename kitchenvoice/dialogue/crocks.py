@@ -1,0 +1,153 @@
+"""Crocks that ferment: begun, asked after, spoken of once a day, ended; what is done leads to its load."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.starting import start
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.language import capital
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import Crock, Fact
+from kitchenvoice.reference import find_food, food_name
+from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments
+
+__all__ = ["HANDLERS", "tell_checks", "tell_crocks", "tell_meant"]
+
+
+def _food(heard: Heard) -> str | None:
+    """Return the ferment that a name means: of several foods the one that ferments."""
+    named, group = heard.slots.get("food"), heard.slots.get("food_group")
+    foods = (named,) if named else find_food(str(group)).candidates if group else ()
+    return next((str(food) for food in foods if ferment_of(str(food)) is not None), None)
+
+
+def _meant(talk: Talk, heard: Heard) -> tuple[Crock, ...]:
+    """Return the crocks that are meant: the one named, all without a name."""
+    named = heard.slots.get("food") or heard.slots.get("food_group")
+    food = _food(heard)
+    return tuple(crock for crock in talk.kitchen.crocks if not named or crock.food == food)
+
+
+def _say(talk: Talk, key: str, food: str, crock: Crock | None = None, *, urgency: Urgency = Urgency.READBACK) -> None:
+    talk.say("crocks", key, _values(talk, food, crock), urgency=urgency)
+
+
+def _values(talk: Talk, food: str, crock: Crock | None) -> dict[str, str]:
+    ferment, language = ferment_of(food), talk.language
+    values = {"food": food_name(food), "age": "" if crock is None else _age(talk, crock)}
+    if ferment is not None:
+        printed = {"weeks": ferment_weeks(ferment), "salt": ferment.salt, "look": ferment.look}
+        printed |= {"warm": ferment.warm, "keeps": ferment.keeps, "degrees": ferment_degrees(ferment)}
+        values |= {name: language.in_words(text) for name, text in printed.items()}
+    return values
+
+
+def _age(talk: Talk, crock: Crock) -> str:
+    """Say how old it is: in whole days, as the least where time went by uncounted."""
+    days = talk.language.counted(crock.days(talk.t), "day")
+    if crock.unsure:
+        return talk.language.phrase("crocks", "or_more", days=days)
+    return talk.language.phrase("crocks", "so_far" if crock.days(talk.t) else "today", days=days)
+
+
+def _least_days(food: str) -> float:
+    ferment = ferment_of(food)
+    return 0.0 if ferment is None else min(7 * band.weeks[0] for band in ferment.bands)
+
+
+def _start(talk: Talk, heard: Heard) -> None:
+    food, named = _food(heard), heard.slots.get("food") or heard.slots.get("food_group")
+    if food is None:
+        names = talk.language.listed([food_name(each) for each in ferments()], "and")
+        talk.say("crocks", "no_ferment" if named else "which", foods=names, urgency=Urgency.CAUTION)
+        return
+    going = talk.kitchen.crock(food)
+    if going is not None:
+        _say(talk, "going", food, going)
+        return
+    ago = int(heard.slots.get("days_ago") or 7 * int(heard.slots.get("weeks_ago") or 0))
+    talk.record("crock_start", None, heard.text, food=food, days_ago=ago)
+    _say(talk, "started_ago" if ago else "started", food, talk.kitchen.crock(food))
+
+
+def _ask(talk: Talk, heard: Heard) -> None:
+    if not tell_meant(talk, heard):
+        _tell_none(talk, heard)
+
+
+def tell_meant(talk: Talk, heard: Heard) -> bool:
+    """Say how far the crocks are that are meant, all without a name; tell whether there is one."""
+    crocks = _meant(talk, heard)
+    for crock in crocks:
+        _tell(talk, crock)
+    return bool(crocks)
+
+
+def _tell(talk: Talk, crock: Crock) -> None:
+    least = _least_days(crock.food)
+    left, weeks = least - crock.days(talk.t), capital(talk.language.number(least / 7))
+    _say(talk, "status", crock.food, crock)
+    if left > 0 and not crock.unsure:
+        talk.say("crocks", "ahead", least=weeks, left=talk.language.counted(left, "day"))
+    elif left <= 0:
+        talk.say("crocks", "least_over", least=weeks)
+    _say(talk, "look", crock.food, crock)
+
+
+def _tell_none(talk: Talk, heard: Heard) -> None:
+    """Say that there is none; a load that is going may be what was meant."""
+    food = _food(heard)
+    if food is None:
+        talk.say("crocks", "none")
+    elif talk.kitchen.open_loads:
+        for load in talk.kitchen.open_loads:
+            talk.speak(where(talk, load))
+    else:
+        _say(talk, "none_of", food)
+
+
+def _end(talk: Talk, heard: Heard) -> None:
+    """End a crock. One that is through leads to its load, before its printed weeks only with a yes."""
+    crocks, out = _meant(talk, heard), bool(heard.slots.get("out"))
+    if len(crocks) > 1:
+        talk.say("crocks", "which_end", foods=talk.language.listed([food_name(each.food) for each in crocks]))
+    elif not crocks:
+        _tell_none(talk, heard)
+    elif not out and crocks[0].days(talk.t) < _least_days(crocks[0].food) and "crock_early" not in heard.asked:
+        prompt = talk.language.say("crocks", "early", _values(talk, crocks[0].food, crocks[0]))
+        talk.ask_yes_no("crock_early", prompt, heard)
+    else:
+        _end_this(talk, heard, crocks[0], out=out)
+
+
+def _end_this(talk: Talk, heard: Heard, crock: Crock, *, out: bool) -> None:
+    talk.record("crock_end", None, heard.text, food=crock.food, out=out)
+    _say(talk, "thrown_out" if out else "ended", crock.food, crock)
+    if not out:
+        start(talk, Heard("load_start", {"food": crock.food}, heard.text, talk.t))
+
+
+def tell_checks(talk: Talk, facts: tuple[Fact, ...]) -> None:
+    """Speak of the crocks that are due for it: once, softly, and of nothing that calls again."""
+    for fact in facts:
+        crock = talk.kitchen.crock(str(fact.data.get("food"))) if fact.kind == "crock_check" else None
+        if crock is not None:
+            _say(talk, "check", crock.food, crock, urgency=Urgency.CHAT)
+
+
+def tell_crocks(talk: Talk) -> bool:
+    """Say which crocks there are and since when; tell whether there is one."""
+    crocks = [f"{food_name(each.food)}, {_age(talk, each)}" for each in talk.kitchen.crocks]
+    if crocks:
+        talk.say("crocks", "list", items=talk.language.listed(crocks, "and"))
+    return bool(crocks)
+
+
+HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
+    {"crock_start": _start, "crock_end": _end, "ask_crock": _ask}
+)
+"""What is done with a crock."""

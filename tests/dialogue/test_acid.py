@@ -1,0 +1,120 @@
+"""Where the acid of a food goes, as the guide prints it: into every jar, into its recipe, or made by a ferment."""
+
+from dataclasses import replace
+
+import pytest
+
+from kitchenvoice.dialogue.filling import step_text
+from kitchenvoice.language import load_language
+from kitchenvoice.process import Load, Process, Stage, fold, step_of, steps_of
+from kitchenvoice.reference.details import acid_for
+from kitchenvoice.reference.library import product, product_ids
+
+BY_THE_JAR = {
+    "asian_pears": "2:20",
+    "crab": "5:9",
+    "figs": "2:14",
+    "tomatillos": "3:13",
+    "tomato_juice": "3:5",
+    "tomato_sauce": "3:5",
+    "tomato_vegetable_juice": "3:5",
+    "tomatoes_crushed": "3:5",
+    "tomatoes_whole_juice": "3:5",
+    "tomatoes_whole_no_liquid": "3:5",
+    "tomatoes_whole_water": "3:5",
+}
+"""The only foods of guides 2 to 7 whose acid is printed by the jar, with the page."""
+FERMENTS = {"dill_pickles_fermented": "6:7", "sauerkraut": "6:8"}
+OF_SOME_FRUITS = {"jam_no_pectin": "7:6"}
+SOUR = ("vinegar", "lemon", "citric")
+
+
+def asks_for_acid(food, acid, *, brief):
+    process = Process(method="boiling-water", minutes=20, acid=acid.text, acid_in=acid.goes)
+    step = next((each for each in steps_of(Stage.PACK, process) if each.id == "acid"), None)
+    if step is None:
+        return ""
+    named = {"food": food, "food_name": food, "pack": "hot", "jar": "pint", "canner_name": "", "planned": 7}
+    load = Load(id=1, number=1, canner=0, process=process, opened_t=0.0, stage=Stage.PACK, step="acid", **named)
+    assert step_of(load) is step
+    return step_text(load_language("en"), load, step, brief=brief)
+
+
+def test_the_acid_goes_where_the_guide_prints_it(every):
+    def check(food):
+        acid = acid_for(product(food).acid, "pint")
+        where = "jar" if food in BY_THE_JAR else "ferment" if food in FERMENTS else "recipe"
+        assert acid.goes == ("pot" if food in OF_SOME_FRUITS else where)
+        printed = {**BY_THE_JAR, **FERMENTS}.get(food)
+        assert printed is None or any(f"Guide {printed}" in source for source in acid.source)
+
+    every(check, [food for food in product_ids() if product(food).acid])
+
+
+def test_every_sour_line_that_a_recipe_must_have_is_in_its_acid(every):
+    """Only where less of it is forbidden, not where it is for taste."""
+
+    def check(food):
+        needed = [
+            each.what.split(",")[0]
+            for recipe in product(food).recipes
+            for each in recipe.ingredients
+            if each.keep in ("never_less", "as_printed") and any(word in each.what for word in SOUR)
+        ]
+        acid = product(food).acid
+        assert not needed or acid is not None
+        if acid is not None and acid.kind != "per_jar":
+            assert not [what for what in needed if what not in acid.recipe and food not in OF_SOME_FRUITS]
+
+    every(check, product_ids())
+
+
+def test_the_step_asks_for_the_acid_where_it_goes_and_only_there(every):
+    def check(food):
+        acid = acid_for(product(food).acid, "pint")
+        for brief in (False, True):
+            said = asks_for_acid(food, acid, brief=brief)
+            assert ".." not in said
+            if food in OF_SOME_FRUITS:
+                assert said == ""
+            elif food in BY_THE_JAR:
+                assert "every jar" in said
+            else:
+                assert acid.recipe in said
+                assert "jar" not in said
+                assert ("ferment" in said.lower()) is (food in FERMENTS)
+
+    every(check, [food for food in product_ids() if product(food).acid])
+
+
+@pytest.mark.parametrize(
+    ("start", "asked", "told"),
+    [
+        ("start nine pints of bread and butter pickles hot pack", "four cups of vinegar", "in the recipe in full"),
+        ("start seven quarts of sauerkraut hot pack", "is it fully fermented", "made by a full ferment"),
+    ],
+)
+def test_a_recipe_is_asked_for_its_acid_and_no_jar_is(cook, start, asked, told):
+    cook.run(start, "> yes", "next", "clear")
+    assert asked in cook.said[-1]
+    cook.say("jars are in")
+    assert told in cook.said[-1]
+    assert told in cook.bare("no")
+    assert cook.load.stage == "pack"
+    assert not any("every jar" in text for text in cook.said)
+
+
+def test_a_recipe_without_its_acid_is_so_in_every_jar_and_nobody_is_asked_in_how_many(cook):
+    cook.run("start nine pints of bread and butter pickles hot pack", "> yes", "nine jars packed", "jars are in")
+    cook.run("> yes", "done", "heat is on", "full boil", 11, "heat is off", 5.1)
+    assert "How many" not in cook.say("i forgot the acid")
+    assert cook.load.unfit == 9
+
+
+def test_a_load_of_an_older_record_asks_by_the_jar(cook):
+    cook.run("start nine pints of figs hot pack", "> yes")
+    started = next(event for event in cook.events if event.kind == "load_start")
+    assert started.data["acid_in"] == "jar"
+    older = {name: value for name, value in started.data.items() if name != "acid_in"}
+    (load,) = fold([replace(started, data=older)]).loads
+    assert load.process == cook.load.process

@@ -1,0 +1,175 @@
+"""Crocks by voice: begun with a day, spoken of, asked after, ended into their load; over restarts of a real log."""
+
+import pytest
+
+from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
+from kitchenvoice.logbook import Logbook, SqliteLog
+from kitchenvoice.logbook.report.lines import crock_line
+from kitchenvoice.ports import Moment, Urgency
+
+DAY = 1440
+
+
+@pytest.fixture
+def kraut(cook):
+    cook.say("start a crock of sauerkraut")
+    return cook
+
+
+@pytest.mark.parametrize(
+    ("said", "food", "days"),
+    [
+        ("start a crock of sauerkraut", "sauerkraut", 0),
+        ("we started a crock of pickles yesterday", "dill_pickles_fermented", 1),
+        ("i started a crock of kraut twelve days ago", "sauerkraut", 12),
+        ("we started a crock of sauerkraut two weeks ago", "sauerkraut", 14),
+        ("begin a crock of dill pickles", "dill_pickles_fermented", 0),
+    ],
+)
+def test_a_crock_is_begun_with_its_day_and_its_salt(cook, said, food, days):
+    answer = cook.say(said)
+    assert "Three to four weeks at seventy to seventy five degrees" in answer
+    assert "Never less salt" in answer
+    crock = cook.kitchen.crock(food)
+    assert crock.days(cook.t) == days
+    assert cook.replayed().crocks == cook.kitchen.crocks
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("start a crock of carrots", "The guide has no such ferment, only fermented dill pickles and sauerkraut"),
+        ("start a crock", "Say: start a crock of, and the food"),
+        ("how is the crock", "No crock is going"),
+        ("the crock is done", "No crock is going"),
+    ],
+)
+def test_without_a_ferment_nothing_is_recorded(cook, said, told):
+    assert told in cook.say(said)
+    assert "crock_start" not in cook.kinds()
+    assert "crock_end" not in cook.kinds()
+
+
+def test_the_daily_words_are_soft_and_have_temperature_and_scum_as_printed(kraut):
+    (said,) = kraut.conversation.tick(kraut.t + 60 * DAY).announcements
+    assert "one day so far" in said.text
+    assert "It wants seventy to seventy five degrees, or slower at sixty to sixty five" in said.text
+    assert "two to three times a week, and take off scum" in said.text
+    assert (said.urgency, said.tone, said.key) == (Urgency.CHAT, None, None)
+    kraut.t += 60 * DAY
+    assert kraut.kitchen.calls == ()
+    assert kraut.wait(60 * (DAY - 1)) == ""
+
+
+def test_to_an_old_hand_they_are_short(make):
+    cook = make(speech_level="brief")
+    cook.say("start a crock of sauerkraut")
+    assert "may become soft" not in cook.wait(60 * DAY + 1)
+
+
+def test_while_nobody_listens_it_waits_until_somebody_does(kraut):
+    kraut.say("stop listening")
+    assert kraut.wait(3 * 60 * DAY) == ""
+    kraut.say("start listening")
+    assert "three days so far" in kraut.wait(60)
+
+
+@pytest.mark.parametrize("asked", ["how is the sauerkraut", "how long for the crock", "is the sauerkraut done"])
+def test_how_it_is(kraut, asked):
+    kraut.run(9 * DAY)
+    answer = kraut.say(asked)
+    assert "nine days so far" in answer
+    assert "Three weeks are up in twelve days." in answer
+    kraut.run(13 * DAY)
+    assert "Three weeks are over." in kraut.say(asked)
+
+
+def test_another_of_the_same_is_not_taken_for_it(kraut):
+    assert "I keep one of each" in kraut.say("start a crock of sauerkraut")
+    assert kraut.kinds().count("crock_start") == 1
+
+
+def test_two_are_told_apart(kraut):
+    kraut.say("we started a crock of pickles three weeks ago")
+    assert kraut.say("the crock is done") == "Say which: sauerkraut or fermented dill pickles."
+    assert "fermented dill pickles is ended" in kraut.say("the pickles are done")
+    assert [crock.food for crock in kraut.kitchen.crocks] == ["sauerkraut"]
+
+
+def test_before_its_weeks_only_a_yes_ends_it(kraut):
+    kraut.run(20 * DAY)
+    assert "Only twenty days so far; printed are three to four weeks" in kraut.say("the sauerkraut is done")
+    assert kraut.bare("no") == "Left as it was."
+    assert kraut.kitchen.crocks
+    kraut.say("the sauerkraut is done")
+    assert "is ended" in kraut.bare("yes")
+    assert not kraut.kitchen.crocks
+
+
+def test_after_them_it_leads_to_its_load(kraut):
+    kraut.run(21 * DAY)
+    assert "Which jars" in kraut.say("the crock is done")
+    assert kraut.bare("pints") == "Raw pack or hot pack?"
+    kraut.run("> raw pack", "> nine", "> yes")
+    assert (kraut.load.food, kraut.load.pack, kraut.load.process.minutes) == ("sauerkraut", "raw", 20)
+    kraut.run("next", "clear")
+    assert "is it fully fermented?" in kraut.said[-1]
+
+
+def test_thrown_out_it_leads_to_nothing_and_can_be_taken_back(kraut):
+    assert "thrown out" in kraut.say("throw out the sauerkraut")
+    assert not kraut.kitchen.crocks
+    assert "the end of the crock" in kraut.say("scratch that")
+    assert kraut.kitchen.crock("sauerkraut").days(kraut.t) == 0
+    assert "the start of the crock" in kraut.say("scratch that")
+    assert not kraut.kitchen.crocks
+
+
+def test_the_pickles_are_done_with_a_load_of_pickles_is_of_that_load(cook):
+    cook.run("start nine pints of bread and butter pickles hot pack", "> yes")
+    assert "half full of hot water" in cook.say("the pickles are done")
+    assert "crock_end" not in cook.kinds()
+
+
+def test_the_shelf_list_names_it(cook):
+    class Empty:
+        def on_shelf(self, food=None, jar=None):
+            return []
+
+    cook.talk.pantry = Empty()
+    cook.say("start a crock of sauerkraut")
+    assert cook.say("what's on the shelf") == "In crocks: sauerkraut, begun today."
+
+
+def test_it_outlives_the_program_in_a_real_log(kraut, tmp_path):
+    """Four weeks: the log is closed and read again three times, and a whole load comes and goes meanwhile."""
+    stored = 0
+    for off_days in (0.0, 3.0, 10.0, 14.5):
+        kraut.t += 86_400 * off_days
+        moment = Moment(utc=kraut.t, elapsed=kraut.t, boot="a")
+        with SqliteLog(tmp_path) as log:
+            log.append(kraut.events[stored:], moment)
+            stored = len(kraut.events)
+        with SqliteLog(tmp_path) as log:
+            history, last, load = list(log.read()), log.last_seq, log.last_load
+        kraut.conversation = Conversation(kraut.book, PRACTICE_KITCHEN, history, last_seq=last, last_load=load)
+        kraut.events = kraut.events[:stored]
+        told = kraut._take(kraut.conversation.begin(kraut.t, off_s=86_400 * off_days))
+        if off_days:
+            assert "days so far" in told
+        kraut.run("start seven pints of apple sauce hot pack", "> boiling water", "> yes", "give up the load", "> yes")
+    assert kraut.kitchen.crock("sauerkraut").days(kraut.t) == 27
+    with SqliteLog(tmp_path) as log:
+        log.append(kraut.events[stored:], Moment(utc=kraut.t, elapsed=kraut.t, boot="a"))
+        with Logbook(tmp_path) as book:
+            (crock,) = book.crocks()
+    line = crock_line(crock, kraut.t)
+    assert "sauerkraut: fermenting, 27 days; 3 to 4 weeks at 70 to 75 degrees" in line
+    assert "Guide 6, page 8" in line
+    stored = len(kraut.events)
+    kraut.run("the crock is done", "> cancel")
+    with SqliteLog(tmp_path) as log:
+        log.append(kraut.events[stored:], Moment(utc=kraut.t, elapsed=kraut.t, boot="a"))
+    with Logbook(tmp_path) as book:
+        assert book.crocks() == ()
