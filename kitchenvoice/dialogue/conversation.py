@@ -19,6 +19,7 @@ from kitchenvoice.dialogue import (
     sayable,
     setup,
     steering,
+    zeros,
 )
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
@@ -95,6 +96,8 @@ class Conversation:
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
         reason = understood.reject_reason
+        asked, at_zero = self.open_question(t), zeros.loads_at_zero(self.talk)
+        called = understood.attention or typed or t <= self.talk.attention_until
         self.talk.note(
             "heard",
             understood.text,
@@ -107,6 +110,7 @@ class Conversation:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
             self._act(understood, t, typed=typed)
+        zeros.contradicts_zero_unless_harmless(self.talk, at_zero, understood, asked, called=called)
         return self._finish()
 
     def _known(self, text: str) -> bool:

@@ -73,6 +73,7 @@ class Family(Cited):
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``ends_hold``:
     where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before that is mended.
+    ``shut``: whoever asks it may have pressure in the canner.
     ``within_day``: it is about saving a jar, for which there are twenty four hours.
     """
 
@@ -82,6 +83,7 @@ class Family(Cited):
     doubts: tuple[str, ...] = ()
     ends_hold: bool = False
     fault: Literal["", "air", "gauge", "acid"] = ""
+    shut: bool = False
     within_day: bool = False
     hazard: bool = False
     variants: tuple[Variant, ...] = ()
