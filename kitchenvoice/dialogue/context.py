@@ -195,6 +195,10 @@ class Talk:
         self._parts.append(part)
         self._lasting += [lasting] if lasting else []
 
+    def withhold(self, below: Urgency) -> None:
+        """Leave out what this turn would have said less urgently than that: it isn't so any more."""
+        self._parts = [part for part in self._parts if part.urgency >= below]
+
     def repeat(self) -> None:
         """Say again what was said last; if it isn't fresh, as what was said then, since a time in it has gone on."""
         age_s = self.t - self.said_t
@@ -227,12 +231,27 @@ class Talk:
         """Add a line for the transcript."""
         self._notes.append(TranscriptNote(kind, text, data))
 
+    def noted(self, kind: str) -> TranscriptNote | None:
+        """Return the line of that kind of this turn, if there is one."""
+        return next((note for note in self._notes if note.kind == kind), None)
+
+    @property
+    def hers(self) -> tuple[Event, ...]:
+        """What this turn recorded so far in the cook's words."""
+        return tuple(event for event in self._events if event.heard)
+
     def ask_yes_no(
         self, about: str, prompt: str, said: Heard, load: int | None = None, *, kept: bool = False, as_heard: str = ""
     ) -> None:
         """Ask for a yes to what was said; only yes is a yes, and then it counts. `as_heard`: the words asked about."""
         frame = Frame(kind="yes_no", about=about, expects="yes_no", prompt=prompt, load=load, said=said, kept=kept)
         frames.ask(self, replace(frame, values={"as_heard": as_heard} if as_heard else {}))
+
+    @property
+    def asks_nothing(self) -> bool:
+        """Tell whether a question can be asked now: nobody sleeps, and none presses or is to come first."""
+        pressing = self.question is not None and self.question.pressing
+        return not (self.asleep or pressing or self.kitchen.doubts)
 
     @property
     def letters(self) -> int:

@@ -20,6 +20,7 @@ from kitchenvoice.dialogue import (
     sayable,
     setup,
     steering,
+    zeros,
 )
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
@@ -97,6 +98,8 @@ class Conversation:
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
         reason = understood.reject_reason
+        asked, at_zero = self.open_question(t), zeros.loads_at_zero(self.talk)
+        called = understood.attention or typed or t <= self.talk.attention_until
         self.talk.note(
             "heard",
             understood.text,
@@ -111,6 +114,7 @@ class Conversation:
             before, asked = self.talk.kitchen, self.talk.question
             self._act(understood, t, typed=typed)
             overheard.second_thoughts(self.talk, understood.intent, utterance.alternatives[0], before, asked)
+        zeros.contradicts_zero_unless_harmless(self.talk, at_zero, understood, asked, called=called)
         return self._finish()
 
     def _known(self, text: str) -> bool:

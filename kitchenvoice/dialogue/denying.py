@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from kitchenvoice.dialogue import doubting, frames, taking_back
-from kitchenvoice.dialogue.choosing import named_ones
+from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
+from kitchenvoice.dialogue.choosing import named_ones, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.taking_back import standing
@@ -142,10 +142,21 @@ def waits_at_zero(load: Load) -> bool:
     return load.at_zero and not load.lid_off
 
 
-def deny_zero(talk: Talk, load: Load) -> None:
-    """Take back a zero that isn't one, however often it was told: nobody is called to the lid by it."""
+def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
+    """Take back a zero that isn't one, however often it was told: nobody is called to the lid by it.
+
+    `look_again`: it is asked for anew, unless something else is asked.
+    """
     told = [event for event in standing(talk) if event.load == load.id]
     zeros = [each for each in told if each.kind == "gauge_zero" or each.data.get("pressure") == 0]
-    while len(zeros) > 1 and (now := talk.kitchen.load(load.id)) is not None and waits_at_zero(now):
+    what = render.undone(talk, zeros[0])
+    while zeros and (now := talk.kitchen.load(load.id)) is not None and waits_at_zero(now):
         talk.take_back(zeros.pop(0))
-    taking_back.take_back(talk, zeros[0] if zeros else None)
+    talk.say("talk", "taken_back", what=what)
+    now = talk.kitchen.load(load.id) or load
+    if look_again and talk.asks_nothing:
+        key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
+        prompt = filling.named(talk, now, talk.language.say("talk", key))
+        talk.ask_yes_no("zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)
+    else:
+        talk.speak(where(talk, now))

@@ -16,6 +16,8 @@ from kitchenvoice.reference.nearness import asks
 
 __all__ = ["Asked", "answer", "answer_question", "is_question", "speak_family"]
 
+_OPEN_IT = "open_it"
+"""The family that asks when the lid may come off: where a canner stands at zero, that depends on its wait."""
 _BY_FOOD = frozenset(
     {"time_of_a_food", "hold_how_long", "pressure_how_much", "leave_out_acid", "acid_how_much"}
     | {"leave_out_salt", "salt_how_much"}
@@ -55,7 +57,10 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     """Say the answer of a family, and do what its question implies."""
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
-    talk.note("answered", told.text, family=told.family, source=told.source)
+    talk.note("answered", told.text, family=told.family, source=told.source, doubt=found.doubt)
+    if found.family == _OPEN_IT and any(load.at_zero and not load.lid_off for load in talk.kitchen.open_loads):
+        talk.obey(Heard("ask_open", {}, text, talk.t))
+        return
     asked_about = family(found.family)
     if found.doubt and asked_about.fault:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
@@ -65,7 +70,6 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         overheard.contradicted(talk, text)
     elif not asked_about.harmless and not asks(without_name(talk, text)):
         overheard.left_open(talk, text)
-    overheard.deny_zeros(talk, text)
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
     else:

@@ -12,7 +12,7 @@ import math
 import re
 from functools import lru_cache
 
-from kitchenvoice.dialogue import denying, doubting, filling
+from kitchenvoice.dialogue import doubting, filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.grammar import intents_that, normalise
@@ -24,12 +24,12 @@ __all__ = [
     "SPOKEN_IN",
     "catch",
     "contradicted",
-    "deny_zeros",
     "has_word",
     "left_open",
     "question",
     "second_thoughts",
     "tells_of_loss",
+    "warn_of_the_heat",
     "warn_of_the_lid",
     "without_name",
 ]
@@ -51,8 +51,7 @@ def catch(talk: Talk, text: str, *, often: bool) -> bool:
     """
     said = warn_of_the_lid(talk) if has_word(talk, "lid", text) else False
     if has_word(talk, "heat_on", text):
-        said = _warn_of_the_heat(talk) or said
-    deny_zeros(talk, text)
+        said = warn_of_the_heat(talk) or said
     if said and has_word(talk, "future", text):
         return True
     if not left_open(talk, text, past=has_word(talk, "past", text) and not said) and often:
@@ -125,21 +124,8 @@ def _names_less(talk: Talk, text: str) -> bool:
 
 
 def contradicted(talk: Talk, text: str) -> None:
-    """Put in question every hold that counts, and take back a zero: there may be pressure still."""
+    """Put in question every hold that counts."""
     doubting.put_in_question(talk, text)
-    _deny_zeros(talk)
-
-
-def deny_zeros(talk: Talk, text: str) -> bool:
-    """Take back the zeros of canners still shut, if a sentence tells of pressure or steam; tell whether one was."""
-    return has_word(talk, "pressure", text) and _deny_zeros(talk)
-
-
-def _deny_zeros(talk: Talk) -> bool:
-    zeros = [load for load in talk.kitchen.open_loads if denying.waits_at_zero(load)]
-    for load in zeros:
-        denying.deny_zero(talk, load)
-    return bool(zeros)
 
 
 def without_name(talk: Talk, text: str) -> str:
@@ -165,8 +151,13 @@ def warn_of_the_lid(talk: Talk) -> bool:
     return shut
 
 
-def _warn_of_the_heat(talk: Talk) -> bool:
-    cooling = [load for load in talk.kitchen.open_loads if load.stage is Stage.COOL and _may_be_under_pressure(load)]
+def warn_of_the_heat(talk: Talk) -> bool:
+    """Say that the heat goes off where a canner cools; tell whether one does."""
+    cooling = [
+        load
+        for load in talk.kitchen.open_loads
+        if load.stage is Stage.COOL and load.process.is_pressure and not load.lid_off
+    ]
     for load in cooling:
         values = filling.values_of(talk, {}, load)
         talk.say("facts", "heat_still_on", values, urgency=Urgency.CAUTION)

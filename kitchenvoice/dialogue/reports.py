@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import doubting, filling, losses
+from kitchenvoice.dialogue import doubting, filling, losses, overheard
 from kitchenvoice.dialogue.belonging import (
     cooling,
     ends_hold,
@@ -121,6 +121,8 @@ def refuse_stage(
         ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
     elif load is None:
         talk.refuse_without_load()
+    elif intent == "heat_on" and overheard.warn_of_the_heat(talk):
+        return
     elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
         counted = count_text(talk, load)
         hers = (event for event in reversed(talk.history) if event.heard)

@@ -195,7 +195,8 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     that nobody calls her to the lid.
     """
     about = heard.slots.get("about")
-    load = talk.focus if about is None else _venting(talk) if about == "steam" else _under_pressure(talk)
+    whose = {"steam": _venting, "pressure": _under_pressure, "reading": _under_pressure, "zero": _under_pressure}
+    load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and denying.waits_at_zero(load):
         denying.deny_zero(talk, load)
         return

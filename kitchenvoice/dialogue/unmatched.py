@@ -155,8 +155,7 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
             talk.misses = 0
             said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
             named = () if said is None else choosing.find_loads(talk, said)
-            if readings[0].intent == "gauge_zero" or not overheard.deny_zeros(talk, text):
-                reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
+            reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
             if typed and readings[0].intent in _TELLS:
                 overheard.left_open(talk, text)
             return True

@@ -73,8 +73,8 @@ class Family(Cited):
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``ends_hold``:
     where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before that is mended.
-    ``harmless``: stated in a hold it tells of no loss; ``within_day``: it is about saving a jar, for which there are
-    twenty four hours.
+    ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells of no loss.
+    ``within_day``: it is about saving a jar, for which there are twenty four hours.
     """
 
     id: str
@@ -84,6 +84,7 @@ class Family(Cited):
     ends_hold: bool = False
     fault: Literal["", "air", "gauge", "acid"] = ""
     harmless: bool = False
+    shut: bool = False
     within_day: bool = False
     hazard: bool = False
     variants: tuple[Variant, ...] = ()

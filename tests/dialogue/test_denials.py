@@ -89,7 +89,7 @@ def test_a_zero_that_is_none_is_taken_back_and_the_lid_waits(holding, denial, mi
     assert holding.replayed() == holding.kitchen
 
 
-def test_only_a_denial_of_the_pressure_takes_a_zero_back(holding):
+def test_what_isnt_off_or_out_yet_takes_no_zero_back(holding):
     holding.run(*COOLED, 11)
     assert holding.say("the lid is not off").startswith("Nothing is noted. The steam under the lid burns.")
     assert holding.load.at_zero
@@ -120,7 +120,6 @@ def test_the_heat_is_off_only_by_a_yes(holding):
 @pytest.mark.parametrize(
     "line",
     [
-        "is the pressure eleven",
         "no steady steam",
         "i haven't locked the lid",
         "not clear",
@@ -129,7 +128,17 @@ def test_the_heat_is_off_only_by_a_yes(holding):
     ],
 )
 def test_nothing_is_noted_in_any_stage(cook, line):
-    for lines in (cook.BEANS, cook.LOADED, ("lid is locked",), ("steam is steady",), cook.HOLDING, COOLED):
+    _nothing_is_noted(cook, line, COOLED)
+
+
+def test_nothing_is_noted_of_the_pressure_but_that_a_zero_may_be_none(cook):
+    _nothing_is_noted(cook, "is the pressure eleven")
+    cook.run(*COOLED)
+    assert cook.say("is the pressure eleven").startswith("Taken back: pressure at zero.")
+
+
+def _nothing_is_noted(cook, line, *more):
+    for lines in (cook.BEANS, cook.LOADED, ("lid is locked",), ("steam is steady",), cook.HOLDING, *more):
         cook.run(*lines)
         kinds = cook.kinds()
         assert cook.say(line).startswith("Nothing is noted.")

@@ -166,6 +166,11 @@ _IN_OTHER_WORDS = (
     "i opened the petcock",
     "i removed the lid",
     "it's still under pressure",
+    "the lock is still up",
+    "the needle moved",
+    "i misread it",
+    "the heat is still on",
+    "the weight is still on",
 )
 """How it is told or asked while a canner cools: tried as the first step."""
 _WAITS: Story = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")

@@ -175,7 +175,7 @@ class Listening(Beliefs):
             self.asked = self.asked if named and not named & self.asked.loads else None
         if said.opening:
             self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
-        if said.not_zero:
+        if said.not_zero or said.beside:
             for load in self._of(said, ("cool",), pressure=True):
                 self._believe(load, zero_t=None, zeros=0)
         if said.heat_on:

@@ -50,7 +50,11 @@ _FAULTS = {
 }
 """What no gauge shows, and what isn't so any more by it: the acid in the jars, the reading, the steam without air."""
 _HEDGE = re.compile(r"not (really|quite|any ?more|sure)|barely|sometimes|almost|a bit .*|i can't (see|tell)")
-_STILL_UNDER = re.compile(r"\bhiss|\bstill under pressure|\bsteam (is|comes) (still )?(coming )?out")
+_STILL_UNDER = re.compile(
+    r"\bhiss|\bstill under pressure|\bsteam (is|comes) (still )?(coming )?out|\block is (still )?up|\bneedle moved"
+    r"|\bmisread|\b(heat|burner) is still on|\bweight is still on"
+)
+"""What is no zero, or tells that the one that was told may be none."""
 
 QUESTIONS = (
     ("which", "", r"which load"),
@@ -94,7 +98,8 @@ WARNING = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """One sentence of the cook. `names` are the words by which loads were named in it, `rest` what else was said."""
+    """One sentence of the cook. `names` are the words by which loads were named in it, `rest` what else was said.
+    `beside`: what nobody says over a zero that is one."""
 
     text: str
     called: bool
@@ -114,6 +119,7 @@ class Said:
     broke: bool = False
     fault: str = ""
     hedge: bool = False
+    beside: bool = False
     word: str = ""
 
     @property
@@ -180,6 +186,7 @@ def read(text: str, call: str, names: tuple[str, ...]) -> Said:
         broke=bool(re.search(r"\bjars? (broke|cracked)", rest)),
         fault=fault,
         hedge=bool(_HEDGE.fullmatch(rest)),
+        beside="moon" in rest or bool(re.search(r"\b(heat|weight) is on\b", rest)),
         word=_word(rest),
     )
 
