@@ -81,7 +81,7 @@ class Family(Cited):
     answer: str
     doubts: tuple[str, ...] = ()
     ends_hold: bool = False
-    fault: Literal["", "air", "gauge", "acid"] = ""
+    fault: Literal["", "air", "gauge", "acid", "numbers", "cooling"] = ""
     within_day: bool = False
     hazard: bool = False
     variants: tuple[Variant, ...] = ()
