@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.refusing import note_settings
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
@@ -123,7 +124,7 @@ ALTITUDE = Form(
 
 def tell_altitude(talk: Talk, feet: int) -> None:
     """Say what is set now, and which open loads were set for another altitude."""
-    other = [load for load in talk.kitchen.open_loads if load.process.altitude_ft != feet and load.processed_t is None]
+    other = [load for load in talk.kitchen.open_loads if load.processed_t is None and other_numbers(talk, load)]
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
     kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
     talk.say("start", "altitude_set", altitude=talk.language.altitude(feet), kept=f" {kept}" if kept else "")

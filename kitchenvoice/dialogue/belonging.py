@@ -76,12 +76,12 @@ def _by_gauge(talk: Talk, data: Mapping[str, Any]) -> tuple[Load, ...]:
 
 def cooling(talk: Talk) -> tuple[Load, ...]:
     """Return the loads that can be at zero by now, told or not that their heat is off."""
-    loads = [load for load in talk.kitchen.open_loads if load.process.is_pressure and load.processed_t is not None]
+    loads = [load for load in talk.kitchen.open_loads if load.process.is_pressure]
     return tuple(load for load in loads if (load.stage is Stage.COOL and not load.lid_off) or _is_cold(talk, load))
 
 
 def _is_cold(talk: Talk, load: Load) -> bool:
-    return waits_for_heat_off(load) and talk.t - (load.processed_t or talk.t) >= cool_s(load.jar)
+    return waits_for_heat_off(load) and talk.t - (load.over_t or talk.t) >= cool_s(load.jar)
 
 
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
@@ -140,7 +140,7 @@ def is_shut(load: Load) -> bool:
 
 
 def waits_for_heat_off(load: Load) -> bool:
-    return load.stage is Stage.HOLD and load.processed_t is not None
+    return load.step == "off"
 
 
 def under_pressure(talk: Talk) -> list[Load]:

@@ -114,7 +114,9 @@ def _turn_to(talk: Talk, load: Load, heard: str) -> None:
 def stage_text(talk: Talk, load: Load) -> str:
     """Name the stage of a load: of a hold whether it runs, was lost or is done, of the cooling how far it is."""
     key = load.stage.value
-    if load.stage is Stage.VENT:
+    if load.given_up_t is not None:
+        key = "given_up"
+    elif load.stage is Stage.VENT:
         key = "vent_lost" if vent_lost(load) else "vent_done" if load.step == "weight" else key
     elif load.stage is Stage.HOLD:
         hold = load.hold

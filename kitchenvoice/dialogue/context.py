@@ -329,6 +329,8 @@ class Talk:
         """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.language.say("talk", "rest_on")
+        if load.stage is Stage.KEEP and load.doubt:
+            return self.language.say("objections", "in_doubt", filling.values_of(self, {}, load))
         if load.undecided and window_shut(load, self.t):
             return self.language.say("answers", "failed_jar_late")
         if load.undecided and load.unfit:

@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Event, Fact, Load
 
-__all__ = ["STANDS", "ask_if_misheard", "deny", "deny_zero", "let_stand", "waits_at_zero"]
+__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_stand", "waits_at_zero"]
 
 _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
@@ -43,6 +43,12 @@ def ask_if_misheard(talk: Talk, load_id: int) -> None:
     prompt = talk.language.say("talk", "confirm_or_scratch")
     if load.hold.started_t + 60 * load.process.minutes > talk.t:
         _stand(talk, "loss", event, load_id, prompt)
+
+
+def ask_if_fault_misheard(talk: Talk, load_id: int) -> None:
+    """A fault counts at once too; a no within the window takes it back."""
+    event = next(each for each in reversed(talk.history) if each.kind in ("fault", "acid_forgotten"))
+    _stand(talk, "loss", event, load_id, talk.language.say("talk", "confirm_or_scratch"))
 
 
 def _lost_by(event: Event) -> tuple[int, ...]:

@@ -26,6 +26,7 @@ __all__ = [
     "answered_by_report",
     "ask",
     "ask_open",
+    "can_wait",
     "denied",
     "doubt_of",
     "forget_all",
@@ -89,8 +90,8 @@ def note_unexplained(talk: Talk, text: str) -> None:
 
 
 def _may_be_asked(load: Load) -> bool:
-    """Tell whether a hold that is done is still a claim: until its canner is at zero."""
-    return load.may_go_back and not load.at_zero
+    """Tell whether a hold that is done is still a claim: until its load is closed."""
+    return load.stands
 
 
 def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
@@ -138,10 +139,16 @@ def ask_open(talk: Talk) -> bool:
     if talk.asleep or (talk.question is not None and talk.question.pressing):
         return False
     waiting = {each.doubt for each in (talk.question, *talk.parked) if each is not None and each.prompted < 2}
-    doubt = next((each for each in talk.kitchen.doubts if each.id not in waiting), None)
+    pressing = (each for each in talk.kitchen.doubts if each.t == talk.t or not can_wait(talk, each))
+    doubt = next((each for each in pressing if each.id not in waiting), None)
     if doubt is not None:
         ask(talk, doubt)
     return doubt is not None
+
+
+def can_wait(talk: Talk, doubt: Doubt) -> bool:
+    """Tell whether nothing presses: every load that it may touch is out of its canner, and can't be closed before."""
+    return all(load.lid_off for load in talk.kitchen.in_doubt(doubt.id))
 
 
 def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
@@ -216,6 +223,8 @@ def answered_by_report(talk: Talk, load: Load) -> None:
 def forget_all(talk: Talk) -> None:
     """Nobody will answer: whatever is in doubt counts as lost."""
     for doubt in talk.kitchen.doubts:
+        if can_wait(talk, doubt):
+            continue
         if doubt.kind in ("heat_off", "late"):
             talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "sleep", lost=ids_of(talk, doubt))

@@ -159,9 +159,10 @@ def _change_load(talk: Talk, heard: Heard) -> None:
     if not any(now.get(name) != value for name, value in said.items()):
         pack = talk.language.phrase("names", f"pack_{load.pack}")
         talk.say("everyday", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
+        if load.fault("numbers") is not None:
+            talk.record("fault_mended", load.id, heard.text, fault="numbers")
     elif load.stage is not Stage.PACK:
-        talk.say("everyday", "too_late_to_change", urgency=Urgency.CAUTION, food=load.food_name)
-        doubting.not_understood(talk, heard.text)
+        reports.take_fault(talk, Heard("fault", {"fault": "numbers"}, heard.text, talk.t, of=heard.of))
     elif "change_load" not in heard.asked:
         talk.ask_yes_no("change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id)
     else:
@@ -174,13 +175,15 @@ def _change_load(talk: Talk, heard: Heard) -> None:
 def _weight_off(talk: Talk, heard: Heard) -> None:
     """Warn of a weight that is off too soon; off in a hold it ends it, since no gauge shows the air that is let in."""
     load = _load(talk, heard, Stage.HOLD, Stage.COOL)
-    if load is not None and load.holding:
+    if load is not None and load.stage in (Stage.COME_UP, Stage.HOLD) and load.processed_t is None:
         answer(talk, heard.text, Asked("weight_fell_off", doubt=True))
         return
     if load is not None and (load.stage not in (Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.at_zero):
         talk.speak(where(talk, load))
     else:
         speak_family(talk, "weight_off", Urgency.CAUTION)
+        if load is not None and load.stands:
+            reports.take_fault(talk, Heard("fault", {"fault": "cooling"}, heard.text, talk.t, of=heard.of))
 
 
 def _food(talk: Talk, heard: Heard) -> None:

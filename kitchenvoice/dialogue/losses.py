@@ -95,7 +95,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 def _lapse(talk: Talk, frame: Frame) -> None:
     doubt = doubt_of(talk, frame)
     frames.close(talk, frame)
-    if doubt is None:
+    if doubt is None or doubting.can_wait(talk, doubt):
         return
     if doubt.kind in ("heat_off", "late", "taken_back"):
         talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)

@@ -6,13 +6,14 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from kitchenvoice.process import Load
+from kitchenvoice.reference import lookup
 from kitchenvoice.reference.gauge import gauge_target
 from kitchenvoice.reference.rules import rules
 
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["only_out_is_left", "other_numbers", "window_shut"]
+__all__ = ["needs_more", "only_out_is_left", "other_numbers", "window_shut"]
 
 
 def window_shut(load: Load, t: float) -> bool:
@@ -29,27 +30,46 @@ def only_out_is_left(talk: Talk) -> bool:
 
 def other_numbers(talk: Talk, load: Load) -> str:
     """Say for what the load was set and what is so now; nothing if its numbers still hold."""
+    return _other(talk, load)[0]
+
+
+def needs_more(talk: Talk, load: Load) -> bool:
+    """Tell whether more time or pressure than the load was set for is needed by the settings of now."""
+    return _other(talk, load)[1]
+
+
+def _other(talk: Talk, load: Load) -> tuple[str, bool]:
     feet, process = talk.profile.altitude_ft, load.process
     if feet is not None and feet != process.altitude_ft:
-        now = {"was": talk.language.altitude(process.altitude_ft), "now": talk.language.altitude(feet)}
-        return talk.language.say("objections", "other_altitude", now)
+        tested = _tested_at(load, feet)
+        if (process.minutes, process.psi or 0.0) not in tested:
+            now = {"was": talk.language.altitude(process.altitude_ft), "now": talk.language.altitude(feet)}
+            enough = any(process.minutes >= minutes and (process.psi or 0.0) >= psi for minutes, psi in tested)
+            return talk.language.say("objections", "other_altitude", now), not enough
     canner = talk.profile.canner(load.canner)
     if canner is None or process.gauge is None or canner.gauge is None or process.psi is None:
-        return ""
+        return "", False
     if canner.gauge != process.gauge:
         was, then = (talk.language.phrase("names", f"gauge_{gauge}") for gauge in (process.gauge, canner.gauge))
-        return talk.language.say("objections", "other_gauge", canner=load.canner_name, was=was, now=then)
+        return talk.language.say("objections", "other_gauge", canner=load.canner_name, was=was, now=then), True
     if canner.gauge != "dial":
-        return ""
+        return "", False
     today = datetime.fromtimestamp(talk.t, UTC).date()
-    error, tested = canner.dial_error_psi, canner.dial_tested
-    told = gauge_target(process.psi, gauge="dial", error_psi=error, tested_on=tested, today=today)
+    error, tested_on = canner.dial_error_psi, canner.dial_tested
+    told = gauge_target(process.psi, gauge="dial", error_psi=error, tested_on=tested_on, today=today)
     if told.status == "replace":
-        return talk.language.in_words(told.text)
-    if told.status != "ok" or told.read_psi is None or told.read_psi == process.target_psi:
-        return ""
-    now = {
-        "was": talk.language.pounds_pressure(process.target_psi or 0),
-        "now": talk.language.pounds_pressure(told.read_psi),
-    }
-    return talk.language.say("objections", "other_dial", now)
+        return talk.language.in_words(told.text), True
+    target = process.target_psi or 0
+    if told.status != "ok" or told.read_psi is None or told.read_psi == target:
+        return "", False
+    now = {"was": talk.language.pounds_pressure(target), "now": talk.language.pounds_pressure(told.read_psi)}
+    return talk.language.say("objections", "other_dial", now), told.read_psi > target
+
+
+def _tested_at(load: Load, feet: int) -> tuple[tuple[float, float], ...]:
+    """Return every tested process of the load's food, pack and jar at that altitude, as minutes and pounds."""
+    process = load.process
+    told = lookup(load.food, pack=load.pack, jar=load.jar, method=process.method, gauge=process.gauge, altitude_ft=feet)
+    if told.status != "ok" or told.minutes is None:
+        return ()
+    return ((told.minutes, told.psi or 0.0), *((each.minutes, each.psi) for each in told.options))

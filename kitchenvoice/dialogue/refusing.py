@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from kitchenvoice.dialogue.filling import load_name, named
-from kitchenvoice.dialogue.now import other_numbers
+from kitchenvoice.dialogue.now import needs_more, other_numbers
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
@@ -86,6 +86,10 @@ def note_settings(talk: Talk) -> None:
     for load in begun:
         if load.id in fresh and load.processed_t is not None:
             _tell_done_by_others(talk, load)
+    for load in talk.kitchen.open_loads:
+        known = load.fault("settings") is not None
+        if load.holds and needs_more(talk, load) is not known:
+            talk.record("fault_mended" if known else "fault", load.id, fault="settings")
 
 
 def over_the_canner(talk: Talk, load: Load, data: Mapping[str, Any]) -> str:

@@ -38,7 +38,7 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
             follow = talk.tell_step(load)  # the others still wait in the canner
-        if fact.kind == "rested" and load is not None:
+        if fact.kind in ("rested", "given_up_hot") and load is not None:
             follow = talk.tell_step(load)
         if fact.kind == "step_waits" and load is not None:
             follow = talk.language.say("talk", "step_waits", step=talk.tell_step(load))
@@ -68,7 +68,11 @@ def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
     key = _key(talk, fact, load)
     if not talk.language.has("facts", key):
         return False
-    urgency = Urgency.CAUTION if fact.kind in ("pressure_high", "vent_stopped", "jar_broke") else Urgency.READBACK
+    urgency = (
+        Urgency.CAUTION
+        if fact.kind in ("pressure_high", "vent_stopped", "jar_broke", "given_up_out")
+        else Urgency.READBACK
+    )
     values = values_of(talk, fact.data, load)
     text = talk.language.say("facts", key, values, brief=talk.brief)
     talk.speak(text if load is None or names_load(talk, "facts", key) else named(talk, load, text), urgency)
@@ -115,6 +119,8 @@ def _late(talk: Talk, key: str, timer: str) -> str:
 def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
     """Choose the variant of a sentence: by gauge, by reason, by what was left."""
     kind, data = fact.kind, fact.data
+    if kind == "doubt_settled" and load is not None and load.lid_off:
+        return "doubt_settled_stands"
     if kind == "doubt_settled" and load is not None and _is_over(talk, load):
         return "doubt_settled_over"
     if kind == "doubt_settled" and data.get("kind") == "steam_stopped":
@@ -126,8 +132,10 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "hold_lost_psi" if data.get("psi") is not None else f"hold_lost_{data['why']}"
     if kind == "hold_done" and not data.get("unanswered") and _unheard(data):
         return "hold_done_bath_unheard" if bath else "hold_done_unheard"
-    if kind == "cooling" and load is not None and (load.doubt or load.unfit):
+    if kind == "cooling" and load is not None and (load.doubt or load.unfit or load.given_up_t is not None):
         return "cooling_doubt"
+    if kind == "hold_done" and load is not None and load.all_unfit:
+        return "hold_done_unfit"
     if kind in ("hold_done", "cooling"):
         steam = kind == "cooling" and load is not None and load.process.is_steam
         kind = f"{kind}_steam" if steam else f"{kind}_bath" if bath else kind

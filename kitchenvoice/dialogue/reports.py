@@ -103,8 +103,9 @@ def refuse_stage(
     if intent == "gauge_zero" and _is_down_only(slots) and (under_pressure(talk) or lost_to_pressure(talk)):
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
-    shut = [each for each in named or talk.kitchen.open_loads if is_shut(each)]
-    steaming = [each for each in named or talk.kitchen.open_loads if each.process.is_steam and each.holding]
+    loads = named or talk.kitchen.open_loads
+    shut = [x for x in loads if x.process.is_pressure and (is_shut(x) or waits_for_heat_off(x))]
+    steaming = [each for each in loads if each.process.is_steam and each.holding]
     if intent == "lid_off" and len(steaming) == 1:  # the air is in: no answer about the column makes that good
         take(talk, Heard("steam_stopped", {}, text, talk.t, of=steaming[0].id), "boil_lost", {"steam": True})
         return
@@ -134,8 +135,9 @@ def refuse_stage(
         talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT:
             loads = named or talk.kitchen.open_loads
-            over = intent not in _AFTER_HEAT  # what follows the heat contradicts no hold that is over
-            doubting.put_in_question(talk, text, [each for each in loads if over or each.claims])
+            over = intent not in _AFTER_HEAT | {"heat_off"}  # what follows the heat contradicts no hold that is over
+            late = intent == "heat_off"
+            doubting.put_in_question(talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back)])
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
@@ -157,6 +159,8 @@ def count_text(talk: Talk, load: Load) -> str:
 def take_loss(talk: Talk, text: str) -> None:
     """Take what ends a hold, of each kind of canner that holds."""
     holding = [load for load in talk.kitchen.open_loads if load.holding]
+    if not holding:
+        doubting.put_in_question(talk, text)
     for report in sorted({"pressure_low" if load.process.is_pressure else "boil_lost" for load in holding}):
         take(talk, Heard(report, {}, text, talk.t), report, {})
 

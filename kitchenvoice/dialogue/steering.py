@@ -11,17 +11,20 @@ from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import window_shut
+from kitchenvoice.dialogue.reports import take
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.taking_back import scratch
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
+from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, step_of
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
 ATTENTION_WINDOW_S = 8.0
+_RESTS_ON = frozenset({"steam", "weight", "lid"})
 _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "load_ok", "weight_check", "boil_check", "steam_check"), "answer_yes_no"),
@@ -195,10 +198,18 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     that nobody calls her to the lid.
     """
     about = heard.slots.get("about")
-    whose = {"steam": _venting, "pressure": _under_pressure, "reading": _under_pressure, "zero": _under_pressure}
+    whose = {"steam": _venting, **dict.fromkeys(("pressure", "reading", "zero", "weight", "lid"), _under_pressure)}
     load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and denying.waits_at_zero(load):
         denying.deny_zero(talk, load)
+        return
+    if about in _RESTS_ON and load is not None and _is_past(load, str(about)):
+        take(talk, replace(heard, intent="fault"), "fault", {"fault": "air"})
+        return
+    if about == "heat" and load is not None and load.stage is Stage.COOL and not load.lid_off:
+        talk.say("facts", "heat_still_on", filling.values_of(talk, {}, load), urgency=Urgency.CAUTION)
+        if load.at_zero:
+            denying.deny_zero(talk, load)
         return
     counts = load is not None and not load.doubt
     of_hold = counts and load is not None and load.holding
@@ -208,6 +219,14 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         doubting.raise_doubt(talk, "unheard", [load], heard, {})
     elif load is not None and of_steam:
         doubting.raise_doubt(talk, "steam_stopped", [load], heard, {})
+
+
+def _is_past(load: Load, about: str) -> bool:
+    """Tell whether that was reported long ago, and what came of it rests on it: the steam of the vent, weight and lid
+    until the pressure is gone."""
+    shut = load.stage in (Stage.COME_UP, Stage.HOLD) or (load.stage is Stage.COOL and not load.at_zero)
+    vented = shut or load.processed_t is not None
+    return load.process.is_pressure and load.given_up_t is None and (vented if about == "steam" else shut)
 
 
 def _venting(talk: Talk) -> Load | None:

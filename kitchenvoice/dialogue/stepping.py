@@ -9,7 +9,7 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.checks import challenge_again
-from kitchenvoice.dialogue.choosing import ask_which
+from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
@@ -67,13 +67,18 @@ def _give_up(talk: Talk, heard: Heard) -> None:
 
 
 def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
+    if load.given_up_t is not None:
+        talk.speak(where(talk, load))
+        return
     name = {"load_name": filling.load_by_number(talk, load)}
     if "give_up" not in heard.asked:
         key = "give_up" if load.processed_t is None else "give_up_processed"
         talk.ask_yes_no("give_up", talk.language.say("talk", key, name), heard, load.id)
         return
     hot = _still_hot(load)
-    talk.record("load_given_up", load.id, heard.text)
+    facts = talk.record("load_given_up", load.id, heard.text, canner=True)
+    if any(fact.kind == "given_up_hot" for fact in facts):
+        return
     talk.say("talk", "given_up", name)
     if hot:
         talk.say("talk", hot, urgency=Urgency.CAUTION)
@@ -83,8 +88,9 @@ def _still_hot(load: Load) -> str:
     """Name the caution for a canner that is on the heat or not open yet; none where there is nothing to say."""
     if load.stage not in (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.lid_off:
         return ""
-    kind = "pressure" if load.process.is_pressure else "bath"
-    return f"given_up_hot_{kind}" if load.processed_t is None else f"given_up_cooling_{kind}"
+    if load.process.is_pressure:
+        return "given_up_hot_pressure"
+    return "given_up_hot_bath" if load.processed_t is None else "given_up_cooling_bath"
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

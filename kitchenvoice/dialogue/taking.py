@@ -131,6 +131,8 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     elif acid is not None and acid.data["jars"] is None and load.process.acid_in == "jar":
         prompt = filling.named(talk, load, talk.language.say("talk", "how_many_without"))
         ask_without_acid(talk, heard, load.id, prompt)
+    elif any(fact.kind in ("not_as_tested", "fault_numbers") for fact in facts):
+        denying.ask_if_fault_misheard(talk, load.id)
     elif not facts:
         talk.speak(where(talk, load))
     denying.let_stand(talk, report, load.id, facts)
@@ -138,6 +140,10 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
 
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
     text = objection_text(talk, load, objection.kind, objection.data)
+    if objection.kind == "in_doubt":
+        talk.speak(text)
+        doubting.ask(talk, load.doubts[0], load)
+        return
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
     named = filling.names_load(talk, "objections", objection.kind)
     text = text if named else filling.named(talk, load, text)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from kitchenvoice.dialogue import denying, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.knowing import without_name
+from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Kitchen, Load, Stage, Timer
+from kitchenvoice.process.steps import maybe_shut
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, asked_of, enter, go_to
 
 __all__ = ["COUNTING"]
@@ -56,6 +57,8 @@ def _liquid_lost(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 def _jars_out(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Begin the rest; once it runs, a count of the jars corrects how many there are."""
+    if load.given_up_t is not None:
+        return Outcome(_closed(load), (Fact("given_up_out", load.id),))
     if load.processed_t is None:
         return Outcome(load)
     count = event.data.get("count")
@@ -104,13 +107,36 @@ def _jar_outcome(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _load_close(_: Kitchen, load: Load, __: Event) -> Outcome:
-    load = replace(load, stage=Stage.CLOSED, step="", timers=())
+    load = _closed(load)
     return Outcome(load, (Fact("load_closed", load.id, {"sealed": load.shelved}),))
 
 
-def _load_given_up(_: Kitchen, load: Load, __: Event) -> Outcome:
-    """End a load wherever it is; what wasn't counted stays uncounted."""
-    return Outcome(replace(load, stage=Stage.CLOSED, step="", timers=()), (Fact("load_abandoned", load.id),))
+def _closed(load: Load) -> Load:
+    return replace(load, stage=Stage.CLOSED, step="", timers=())
+
+
+def _load_given_up(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """End a load wherever it is; what wasn't counted stays uncounted.
+
+    Said at the stove (`canner`), a canner that may be under pressure is led to its opening first.
+    """
+    if event.data.get("canner") is not True or not _may_be_under_pressure(load):
+        return Outcome(_closed(load), (Fact("load_abandoned", load.id),))
+    hold = load.hold
+    if hold is not None and hold.running:
+        load = replace(load, holds=(*load.holds[:-1], replace(hold, lost_t=event.t, why="given_up")))
+    wait = tuple(timer for timer in load.timers if timer.name == "settle")
+    load = replace(load, given_up_t=event.t, doubts=(), faults=(), timers=wait)
+    if load.stage is not Stage.COOL:
+        load = go_to(replace(load, cooling_t=event.t), Stage.COOL, "to_zero" if load.heat_off else "off")
+    return Outcome(load, (Fact("given_up_hot", load.id),))
+
+
+def _may_be_under_pressure(load: Load) -> bool:
+    """Tell whether a canner may be shut, its weight on: in a vent once it was called for, or a fault was told."""
+    vent = load.stage is Stage.VENT and (maybe_shut(load) or load.step in ("weight", "mend"))
+    shut = vent or load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL)
+    return load.process.is_pressure and shut and not load.lid_off
 
 
 COUNTING: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyType(

@@ -47,7 +47,7 @@ it. `late` is a report of too little soon after the end.
 
 def ends_late(load: Load, t: float) -> bool:
     """Tell whether a report of too little may still be of the hold that ended just before `t`."""
-    return load.processed_t is not None and not load.lid_off and 0 <= t - load.processed_t <= timing.LATE_S
+    return load.may_go_back and 0 <= t - (load.processed_t or t) <= timing.LATE_S
 
 
 def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
@@ -77,7 +77,7 @@ def at_the_end(load: Load, event: Event) -> Outcome:
 def _touches(load: Load, kind: str, t: float) -> bool:
     if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
-    return load.claims or (kind in ("taken_back", "in_question") and load.may_go_back)
+    return load.claims or (kind == "taken_back" and load.may_go_back) or (kind == "in_question" and load.stands)
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -140,8 +140,11 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
-    if load.may_go_back:
+    if load.may_go_back and not load.at_zero:
         return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
+    if load.stands:  # its jars can't go back to the heat as they are
+        short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
+        return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
     if doubt.kind in _LOSSES:
         data = MappingProxyType({**doubt.data, "air": doubt.data.get("air") is True or lets_air_in(load)})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
@@ -162,7 +165,7 @@ def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
     after = {"late", "taken_back", "in_question", *_WHY}
     load = load if load.claims or not load.unexplained else replace(load, unexplained="")
-    kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.may_go_back))
+    kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.stands))
     if kept == load.doubts:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None

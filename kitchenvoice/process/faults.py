@@ -1,7 +1,9 @@
-"""Faults that no gauge shows: air or no water in the canner, a weight that fell off, a gauge that is stuck, no acid.
+"""Faults that no gauge shows: air or no water in the canner, a weight that fell off, a gauge that is stuck, no acid,
+numbers that are another load's, a canner cooled by force.
 
 Told before the end of a hold, a fault ends what counts, and no hold starts before it is mended. Told after it, it stays
-with the load: it wasn't processed as tested, and none of the jars that it may be of is for the shelf.
+with the load: it wasn't processed as tested, and none of the jars that it may be of is for the shelf. Other numbers
+(another food, jar, altitude, gauge error) can't be mended in the canner: what runs goes on and counts for nothing.
 """
 
 from __future__ import annotations
@@ -12,13 +14,15 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import stove, timing
-from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
-from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, go_to
+from kitchenvoice.process.state import OTHER_NUMBERS, Fault, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go_to
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
 
-FAULT_KINDS = frozenset({"air", "gauge", "acid"})
-"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; acid left out."""
+FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "acid", "cooling", "short"}
+"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; acid left out; too little
+time or pressure (or boil), told once the jars can't go back; cooled by force or opened too soon (USDA Complete Guide,
+pages 1-22 and 1-23); numbers that aren't the load's, as the cook told (`numbers`) or by new settings (`settings`)."""
 
 
 def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -27,12 +31,15 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
         if not load.process.acid:
             return Outcome(load)
         load = replace(load, checked=tuple(each for each in load.checked if each != "acid"))
-    if load.processed_t is None and load.stage in (Stage.PACK, Stage.CANNER):
+    early = load.processed_t is None and load.stage in (Stage.PACK, Stage.CANNER)
+    if early and kind not in OTHER_NUMBERS:
         return Outcome(load, (Fact("acid_missing" if kind == "acid" else "fault_told", load.id),))
     told = Fault(kind=kind, t=event.t, jars=None if jars is None else as_int(jars))
     load = replace(load, faults=(*(each for each in load.faults if each.kind != kind), told))
     if load.processed_t is not None:
         return _kept(load, told, event.t)
+    if kind in OTHER_NUMBERS:
+        return Outcome(load, (Fact(f"fault_{kind}", load.id),))
     if load.claims:
         return stove.break_off(load, event, "acid" if kind == "acid" and load.holding else "fault")
     return Outcome(stove.back(load), (Fact("fault_told", load.id),))
@@ -48,12 +55,23 @@ def _kept(load: Load, fault: Fault, t: float) -> Outcome:
     return Outcome(load, (Fact("not_as_tested", load.id, {"fault": fault.kind, "jars": fault.jars}),))
 
 
+def _mended(_: Kitchen, load: Load, event: Event) -> Outcome:
+    """Drop a fault that isn't so after all, if it can have left no trace: its numbers are right again."""
+    kind = as_text(event.data.get("fault") or "")
+    if kind not in OTHER_NUMBERS or load.fault(kind) is None:
+        return Outcome(load)
+    load = replace(load, faults=tuple(each for each in load.faults if each.kind != kind))
+    if load.step == "failures" and load.undecided == 0:
+        load = enter(load, Stage.KEEP)
+    return Outcome(load, (Fact("fault_mended", load.id, {"fault": kind}),))
+
+
 def _acid_forgotten(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
     """Take the report of logs that have no faults yet."""
     return _fault(kitchen, load, replace(event, data=MappingProxyType({**event.data, "fault": "acid"})))
 
 
 FAULTS: Mapping[str, Callable[[Kitchen, Load, Event], Outcome]] = MappingProxyType(
-    {"fault": _fault, "acid_forgotten": _acid_forgotten}
+    {"fault": _fault, "fault_mended": _mended, "acid_forgotten": _acid_forgotten}
 )
 """What telling a fault does to its load."""

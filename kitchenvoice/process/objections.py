@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import Kitchen, Load, Stage
+from kitchenvoice.process.state import OTHER_NUMBERS, Kitchen, Load, Stage
 from kitchenvoice.process.steps import maybe_shut, unchecked
 from kitchenvoice.process.tools import as_float, as_int, asked_of
 
@@ -20,6 +20,7 @@ __all__ = ["REPORT_STAGES", "Objection", "loads_for", "object_to"]
 
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
+_OF_LOADS = frozenset(set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.CLOSED})
 REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
     {
         "step_done": frozenset({Stage.PACK, Stage.CANNER, Stage.KEEP}),
@@ -50,7 +51,8 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "jar_outcome": frozenset({Stage.COUNT, Stage.KEEP}),
         "load_close": frozenset({Stage.COUNT, Stage.KEEP}),
         "was_steady": frozenset({Stage.VENT, Stage.HOLD}),
-        "fault": frozenset(set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.CLOSED}),
+        "fault": _OF_LOADS,
+        "fault_mended": _OF_LOADS,
     }
 )
 """In which stages a load can take each report."""
@@ -62,6 +64,9 @@ _PRESSURE_ONLY = frozenset(
 _BATH_ONLY = frozenset({"boiling", "boil_lost"})
 _TELLS_PRESSURE = frozenset({"weight_rocking", "pressure_is", "gauge_zero"})
 """Of a vent only where its weight may be on: while steam pours out there is no pressure to tell of."""
+_ON_THE_HEAT = frozenset({"heat_off", "pressure_is", "jar_broke"})
+_OF_GIVEN_UP = _ON_THE_HEAT | {"gauge_zero", "lid_off", "jars_out"}
+"""What a load can still be told that was given up: its canner is led to its opening, once its heat is off."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +86,8 @@ def loads_for(kitchen: Kitchen, report: str) -> tuple[Load, ...]:
 
 def _fits(load: Load, report: str) -> bool:
     if load.stage is Stage.VENT and report in _TELLS_PRESSURE and not maybe_shut(load):
+        return False
+    if load.given_up_t is not None and report not in (_ON_THE_HEAT if load.step == "off" else _OF_GIVEN_UP):
         return False
     if report in _PRESSURE_ONLY:
         return load.process.is_pressure
@@ -128,10 +135,17 @@ def _acid(load: Load) -> Iterator[Objection]:
 
 def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     again = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+    if load.by_other_numbers and not load.holding:
+        yield Objection("by_other_numbers")
     if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
         yield from _acid(load)
         if load.fault("gauge") is not None and load.process.is_dial:
             yield Objection("gauge_was_stuck", override=True)
+
+
+def _steam_steady(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Iterator[Objection]:
+    if load.by_other_numbers:
+        yield Objection("by_other_numbers")
 
 
 def _boiling(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
@@ -164,8 +178,8 @@ def _gauge_zero(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> 
 
 def _fault(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     kind = data.get("fault") or "air"
-    acid = kind == "acid"
-    if (acid and not load.process.acid) or (load.stage is Stage.PACK and not acid):
+    acid, told_early = kind == "acid", load.stage is Stage.PACK and kind not in {"acid", *OTHER_NUMBERS}
+    if (acid and not load.process.acid) or told_early:
         yield Objection("wrong_stage", {"report": "fault"})
     if kind == "gauge" and not load.process.is_pressure:
         yield Objection("wrong_stage", {"report": "fault"})
@@ -258,6 +272,8 @@ def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> It
         yield Objection("not_counted")
     if load.undecided > 0:
         yield Objection("not_decided", {"left": load.undecided})
+    if load.doubt:
+        yield Objection("in_doubt")
     timer = load.timer("rest")
     if timer is not None and timer.left_s(t) > 0:
         yield Objection("rest_runs", {"left_s": timer.left_s(t), "unsure": timer.unsure}, override=True)
@@ -268,6 +284,7 @@ _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iter
         "jars_in": _jars_in,
         "heat_off": _heat_off,
         "pressure_is": _pressure_is,
+        "steam_steady": _steam_steady,
         "weight_rocking": _starts,
         "boiling": _boiling,
         "boil_lost": _boil_lost,

@@ -53,7 +53,7 @@ def next_due(kitchen: Kitchen) -> Due | None:
 
 
 def _of_load(load: Load, t: float) -> Iterator[Due]:
-    for doubt in load.doubts:
+    for doubt in () if load.lid_off else load.doubts:  # nothing presses once the jars are out: it waits for an answer
         silence: dict[str, Value] = {"doubt": doubt.id, "lost": (load.id,), "by": "silence"}
         yield Due(doubt.since_t + timing.DOUBT_S, "doubt_settled", load.id, silence)
     for timer in load.timers:

@@ -15,6 +15,7 @@ from kitchenvoice.ports import Value
 
 __all__ = [
     "DAY_S",
+    "OTHER_NUMBERS",
     "Call",
     "Crock",
     "Doubt",
@@ -31,6 +32,9 @@ __all__ = [
 ]
 
 DAY_S = 86_400.0
+OTHER_NUMBERS = frozenset({"numbers", "settings"})
+"""Faults by which a load runs by numbers that aren't its own."""
+
 _NONE: Mapping[str, int] = MappingProxyType({})
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
@@ -189,7 +193,7 @@ class Remark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fault:
-    """What no gauge shows, and the cook told of a load: `kind` is `air`, `gauge` or `acid`, `jars` how many lack it.
+    """What no gauge shows, and the cook told of a load: `kind` is one of `FAULT_KINDS`, `jars` how many have it.
 
     `jars` is `None` where it is all of them, or nobody said how many.
     """
@@ -209,8 +213,8 @@ class Load:
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit. `doubts`
     are open, `remarks` are those that were settled as held, `unexplained` are words said while vent or hold counts of
     which nothing was made: they are asked about at its end. `faults` were told and aren't mended. `cooling_t` is when
-    the heat was reported off. `waiting_t` is when the present step began or was last reminded of, `reminded` how often
-    it was.
+    the heat was reported off, `given_up_t` when a load was given up whose canner may be under pressure. `waiting_t` is
+    when the present step began or was last reminded of, `reminded` how often it was.
     """
 
     id: int
@@ -249,6 +253,7 @@ class Load:
     last_psi_t: float | None = None
     processed_t: float | None = None
     cooling_t: float | None = None
+    given_up_t: float | None = None
     tally: tuple[int, int] = (0, 0)
     asked_t: float | None = None
     asks: int = 0
@@ -311,6 +316,11 @@ class Load:
         return next((fault for fault in self.faults if fault.kind == kind), None)
 
     @property
+    def by_other_numbers(self) -> bool:
+        """True while it runs by numbers that aren't its own."""
+        return any(fault.kind in OTHER_NUMBERS for fault in self.faults)
+
+    @property
     def unfit(self) -> int:
         """Jars that sealed or may have, and weren't processed as tested: they aren't for the shelf."""
         if self.processed_t is None or not self.faults:
@@ -348,8 +358,18 @@ class Load:
 
     @property
     def may_go_back(self) -> bool:
-        """True while a hold that is done can still be lost: the lid hasn't been off since."""
-        return self.processed_t is not None and not self.lid_off
+        """True while a hold that is done can still be lost: the lid hasn't been off since, and nobody gave it up."""
+        return self.processed_t is not None and not self.lid_off and self.given_up_t is None
+
+    @property
+    def stands(self) -> bool:
+        """True while a hold that is done is claimed of its jars: it can be contradicted until the load is closed."""
+        return self.processed_t is not None and self.given_up_t is None
+
+    @property
+    def over_t(self) -> float | None:
+        """When its heat had to go off: the hold was done, or it was given up."""
+        return self.processed_t if self.given_up_t is None else self.given_up_t
 
     @property
     def claims(self) -> bool:

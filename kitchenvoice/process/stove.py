@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import Call, Hold, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.state import OTHER_NUMBERS, Call, Fault, Hold, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.steps import maybe_shut
 from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
 
@@ -79,7 +79,7 @@ def _vent_broken(load: Load, event: Event, why: str, step: str = "steam_again") 
     timer = load.timer("vent")
     ran = load.vented_s if timer is None else min(event.t - timer.started_t, timer.seconds)
     load = replace(load, vented_s=0.0).without_timer("vent")
-    load = back(load) if load.faults and why == "fault" else go_to(load, Stage.VENT, step)
+    load = back(load) if why == "fault" else go_to(load, Stage.VENT, step)
     return Outcome(load, (Fact("vent_stopped", load.id, {"ran_s": ran, "why": why}),))
 
 
@@ -129,10 +129,15 @@ def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
         load = replace(load, checked=(*load.checked, "acid"))
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
     load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
-    load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0, faults=())
+    load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0, faults=_lasting(load))
     load = go_to(load, Stage.HOLD, _step_for(load, "hold")).with_timer(timer)
     kind = "hold_restarted" if again else "hold_started"
     return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
+
+
+def _lasting(load: Load) -> tuple[Fault, ...]:
+    """Return the faults that can't be mended in the canner."""
+    return tuple(fault for fault in load.faults if fault.kind in OTHER_NUMBERS)
 
 
 def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, air: bool = False) -> Outcome:
@@ -148,7 +153,7 @@ def _lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, 
 
 def back(load: Load, *, air: bool = False) -> Load:
     """Return the load at the step that leads back to its hold; with a fault, to where it is mended."""
-    if load.faults:
+    if _lasting(load) != load.faults:
         load = replace(load, vented_s=0.0, weight_on=False)
         return go_to(load, Stage.VENT if load.process.is_pressure else Stage.COME_UP, "mend")
     if air and load.process.is_pressure:
@@ -311,10 +316,12 @@ def break_off(load: Load, event: Event, why: str, *, air: bool = False) -> Outco
 
 
 def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage is Stage.HOLD and load.processed_t is not None:
-        since_t = load.processed_t if event.data.get("before") is True else event.t
+    if load.step == "off":
+        since_t = load.over_t if event.data.get("before") is True else event.t
         load = enter(replace(load, heat_off=True, cooling_t=since_t), Stage.COOL)
-        return Outcome(load, (Fact("cooling", load.id, {"unanswered": load.holds[-1].unanswered}),))
+        return Outcome(
+            load, (Fact("cooling", load.id, {"unanswered": load.holds[-1].unanswered if load.holds else 0}),)
+        )
     if load.stage is Stage.COOL:
         return Outcome(load)
     load = replace(load, heat_off=True)

@@ -164,6 +164,7 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "jar_broke": {"count": _may(*_SOME)},
         "liquid_lost": {"count": _may(*_SOME)},
         "fault": {"fault": _may(lambda value: value in FAULT_KINDS, "a known fault"), "jars": _may(*_SOME)},
+        "fault_mended": {"fault": _need(lambda value: value in FAULT_KINDS, "a known fault")},
         "pressure_is": {"pressure": _need(*_PSI)},
         "pressure_low": {"pressure": _may(*_PSI)},
         "boiling": _STEAM,

@@ -82,7 +82,7 @@ class Family(Cited):
     answer: str
     doubts: tuple[str, ...] = ()
     ends_hold: bool = False
-    fault: Literal["", "air", "gauge", "acid"] = ""
+    fault: Literal["", "air", "gauge", "acid", "numbers", "cooling"] = ""
     harmless: bool = False
     shut: bool = False
     within_day: bool = False

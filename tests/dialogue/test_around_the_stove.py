@@ -84,17 +84,55 @@ def test_a_report_by_name_while_asleep_is_answered_and_not_taken(holding):
 # ---------------------------------------------------------------- giving up
 
 
-def test_a_canner_under_pressure_is_told_of_when_its_load_is_given_up(holding):
-    answer = holding.run("give up the load", "> yes")
-    assert "Turn the heat off, and let the canner cool by itself." in answer
-    assert "don't put them on the shelf" in answer
+UP = ("lid is locked", "steam is steady", 10.1, "weight is on")
+"""The way to where a canner may be under pressure."""
 
 
-def test_a_load_that_was_held_and_cools_is_given_up_with_its_lid_in_mind(holding):
-    holding.run(26, "heat is off", 46, "gauge is at zero")
-    answer = holding.run("give up the load", "> yes")
-    assert "At zero wait ten minutes more, then tilt the lid away from you." in answer
-    assert "shelf" not in answer
+HELD = (*UP, "pressure is eleven")
+WAYS = (UP, HELD, (*HELD, 5, "pressure is nine"), (*HELD, 26), (*UP[:2], "weight is on"), (*UP, "i forgot to vent"))
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_canner_that_may_be_under_pressure_stays_when_its_load_is_given_up(cook, way):
+    cook.run(*cook.BEANS, *cook.LOADED, *way)
+    assert "Turn the heat off, and leave the lid on. Say heat is off." in cook.run("give up the load", "> yes")
+    assert cook.say("can i open it").startswith("Leave the lid on.")
+    assert cook.run("gauge is at zero", "> no").startswith("Given up. Turn the heat off")
+    assert cook.say("heat is off").startswith("Heat is off. Leave it to cool by itself.")
+    assert cook.run(2, "gauge is at zero").startswith("Zero after two minutes?")
+    assert cook.run("> no", 45, "lid is off").startswith("Leave the lid on.")
+    cook.run("gauge is at zero", 9)
+    assert "lid" in cook.say("where are we")
+    assert "Tilt the lid away from you" in cook.wait(120)
+    assert cook.run("lid is off", "jars are out").endswith("is closed, given up. Don't put its jars on the shelf.")
+    assert not cook.kitchen.open_loads
+    assert cook.replayed() == cook.kitchen
+
+
+def test_a_given_up_load_holds_nothing_any_more(holding):
+    holding.run("give up the load", "> yes", "heat is off", "heat is on", "pressure is eleven", "it was ten", 40)
+    assert not holding.load.holding
+    assert not holding.load.doubts
+    assert not any("hold is done" in text for text in holding.said)
+    assert holding.say("give up the load").startswith("Given up.")
+
+
+def test_heat_that_was_off_before_a_load_was_given_up_is_not_asked_for(holding):
+    holding.run(5, "heat is off", "> yes")
+    assert "Leave it to cool by itself" in holding.run("give up the load", "> yes")
+
+
+def test_a_load_that_waits_at_zero_waits_on_when_it_is_given_up(holding):
+    holding.run(26, "heat is off", 46, "gauge is at zero", 5)
+    assert "None of its jars goes on the shelf" in holding.run("give up the load", "> yes")
+    assert holding.say("can i open it").startswith("Leave the lid on. Five minutes")
+    assert "Tilt the lid away from you" in holding.wait(360)
+
+
+def test_given_up_in_an_open_vent_it_is_closed_at_once(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING)
+    assert "Turn the heat off, and let the canner cool by itself." in cook.run("give up the load", "> yes")
+    assert not cook.kitchen.open_loads
 
 
 def test_a_load_that_was_never_on_the_heat_is_given_up_without_a_word_of_it(cook):

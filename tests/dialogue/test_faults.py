@@ -11,8 +11,9 @@ from kitchenvoice.logbook.report.records import open_logbook
 from kitchenvoice.ports import Moment
 
 FAULTS = (
-    "i forgot to vent", "the canner boiled dry", "i forgot the water", "the gauge is stuck", "the safety plug blew",
-    "the weight fell off", "i put the weight on too soon",
+    "i never put the weight on", "the weight isn't on", "the lid isn't locked", "steam is leaking", "i never vented",
+    "the steam isn't steady", "i forgot to vent", "the canner boiled dry", "i forgot the water", "the gauge is stuck",
+    "the safety plug blew", "the weight fell off", "i put the weight on too soon",
 )  # fmt: skip
 MENDED = ("heat is on", "steam is steady", 10.1, "weight is on")
 
@@ -67,6 +68,62 @@ def test_a_fault_told_while_it_cools_keeps_every_jar_off_the_shelf(holding, faul
     holding.run("seven sealed none failed", "> yes")
     assert "aren't for the shelf" in holding.say("close the load")
     assert "Zero on the shelf." in holding.run("throw them out", "close the load")
+
+
+@pytest.mark.parametrize("told", ["i poured water over it", "i cooled it with water", "i took the weight off",
+                                  "the weight isn't on", "i took the weight off too early"])  # fmt: skip
+def test_a_canner_cooled_by_force_keeps_every_jar_off_the_shelf(holding, told):
+    holding.run(26, "heat is off", 5)
+    assert "none of its jars goes on the shelf" in holding.bare(f"kitchen voice {told}", typed=True)
+    assert holding.load.unfit == 7
+    holding.bare("no")
+    assert holding.load.unfit == 0
+
+
+def test_heat_that_is_not_off_while_it_cools_is_to_be_turned_off(holding):
+    holding.run(26, "heat is off", 46, "gauge is at zero")
+    assert "Turn the heat off now, and leave the lid on." in holding.say("the heat isn't off")
+    assert not holding.load.at_zero
+
+
+@pytest.mark.parametrize("told", ["the weight isn't on", "the lid isn't locked"])
+def test_what_is_not_so_yet_in_a_vent_is_no_fault(cook, told):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, told)
+    assert cook.load.timer("vent") is not None
+
+
+LATE = ("it dropped in the middle", "the heat went out halfway", "it was at ten for a while", "i read the gauge wrong")
+
+
+@pytest.mark.parametrize("told", LATE)
+def test_a_loss_told_at_the_count_waits_for_an_answer(counting, told):
+    assert counting.say(told).endswith("Was the pressure at eleven or above all the time, with the heat on?")
+    counting.run(30, "seven sealed none failed", "> yes", 30)
+    assert "still in question" in counting.say("close the load")
+    assert "none of its jars goes on the shelf" in counting.bare("no")
+    counting.run("close the load")
+    assert counting.load.shelved == 0
+    assert counting.load.stage != "closed"
+
+
+def test_a_loss_told_at_the_count_that_was_none_leaves_a_remark(counting):
+    counting.run(LATE[0], "> yes", "seven sealed none failed", "> yes")
+    assert "Seven on the shelf." in counting.say("close the load")
+    assert [remark.kind for remark in counting.load.remarks] == ["in_question"]
+
+
+def test_in_the_wait_at_zero_a_loss_keeps_the_jars_and_the_lid(holding):
+    holding.run(26, "heat is off", 46, "gauge is at zero", 5)
+    assert "all the time" in holding.say("it was at nine for a bit")
+    holding.bare("no")
+    assert (holding.load.unfit, holding.load.at_zero) == (7, True)
+
+
+@pytest.mark.parametrize("after", [("lid is off", 6, "jars are out"), ("lid is off", 2)])
+def test_a_doubt_about_a_boil_outlives_the_lid(boiling, after):
+    boiling.run(16, "heat is off", "it was only simmering", *after, 721)
+    assert boiling.load.doubt
+    assert not any("label" in text for text in boiling.said)
 
 
 def test_a_fault_told_at_the_count_is_kept_too(counting):

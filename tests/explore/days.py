@@ -83,6 +83,7 @@ SEEDS = (
     Seed("asked for the weight", (LONE_CARROTS,), (*CARROTS_HOLD, 120.5)),
     Seed("cool just now", (BEANS,), (*HOLD, 1501, "heat is off", 60), stages="cool"),
     Seed("wait at zero", (BEANS,), (*SETTLE, 300), stages="cool"),
+    Seed("given up", (BEANS,), (*HOLD, 600, "give up the load", "> yes", 60), stages="cool"),
     Seed("rest", (BEANS,), (*OUT, 7200), stages="rest"),
     Seed("acid left out", (TOMATOES,), (*START_TOMATOES, *VENTING[:2], "done", "heat is on"), stages="boil"),
     Seed("acid in", (TOMATOES,), ACID_IN, stages="boil acid"),
@@ -171,6 +172,7 @@ _IN_OTHER_WORDS = (
     "i misread it",
     "the heat is still on",
     "the weight is still on",
+    "give up the load",
 )
 """How it is told or asked while a canner cools: tried as the first step."""
 _WAITS: Story = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")

@@ -91,6 +91,9 @@ class Oracle(Listening):
             self._lose(load)
         elif kind == "scratched":
             self._pop(load)
+        elif kind == "load_given_up" and b.at in UNDER:
+            self._believe(load, started=None, done_t=b.done_t or self.t, spoilt=True)
+            self._close(load)
         elif kind == "heat_off" and b.at == "done":
             self._believe(load, off_t=self.t)
             self._close(load, "heat")

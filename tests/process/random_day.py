@@ -10,6 +10,7 @@ from watch import Watch
 
 from kitchenvoice.process import Load, Stage, step_of
 from kitchenvoice.process.doubts import DOUBT_KINDS
+from kitchenvoice.process.faults import FAULT_KINDS
 from kitchenvoice.process.objections import REPORT_STAGES
 
 T = TypeVar("T")
@@ -163,7 +164,9 @@ class RandomDay:
         elif kind == "jar_outcome":
             data = {"outcome": pick(("reprocess", "refrigerate", "freeze", "discard")), "count": pick((1, 2))}
         elif kind == "fault":
-            data = {"fault": pick(("air", "gauge", "acid")), **pick(({}, {"jars": 2}))}
+            data = {"fault": pick(sorted(FAULT_KINDS)), **pick(({}, {"jars": 2}))}
+        elif kind == "fault_mended":
+            data = {"fault": pick(sorted(FAULT_KINDS))}
         elif kind == "was_steady":
             data = {"ok": pick((True, False))}
         return kind, data

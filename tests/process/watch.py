@@ -131,6 +131,7 @@ class Watch:
             if event.kind == "doubt" and load.id in data["loads"] and data["kind"] != "settings":
                 of_the_end = data["kind"] in ("late", "pressure_low", "weight_quiet", "boil_lost")
                 back = data["kind"] == "taken_back" and load.processed_t is not None and not load.lid_off
+                back = back or (data["kind"] == "in_question" and load.processed_t is not None)
                 fits = late if data["kind"] == "late" else counts or back or (late and of_the_end)
                 if fits and data["kind"] not in seen.open.values():
                     seen.open[event.seq] = data["kind"]
@@ -154,8 +155,8 @@ class Watch:
                 seen.open, seen.held_t = {}, None
             if was is not None and was.stage is Stage.VENT and (load.stage is not Stage.VENT or load.step != was.step):
                 seen.open = {} if not (load.stage is Stage.VENT and load.vented_s) else seen.open
-            if load.processed_t is None or load.lid_off:
-                after = ("late", "taken_back", "pressure_low", "weight_quiet", "boil_lost")
+            if load.processed_t is None:
+                after = ("late", "taken_back", "in_question", "pressure_low", "weight_quiet", "boil_lost")
                 counts = load.holding or (load.stage is Stage.VENT and (load.timer("vent") or load.vented_s))
                 seen.open = {n: kind for n, kind in seen.open.items() if counts or kind not in after}
             if {doubt.id for doubt in load.doubts} != set(seen.open):
