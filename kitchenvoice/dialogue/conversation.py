@@ -26,7 +26,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import is_question
 from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import has_to_be_sure, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched, doubt_check, wait_on
@@ -87,6 +87,10 @@ class Conversation:
         """Take one utterance; `typed` words are always meant for us."""
         self._run_clock(t)
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
+        self._take(utterance, t, typed=typed)
+        return self._finish()
+
+    def _take(self, utterance: Utterance, t: float, *, typed: bool) -> None:
         scope = self.listening_scope(t, typed=typed)
         grammar = self.talk.book.grammar(**scope)
         noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
@@ -94,6 +98,10 @@ class Conversation:
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
+            if understood.intent is None and (parts := clauses(understood.text, grammar, self._meant_by)):
+                for part in parts:
+                    self._take(Utterance((part,)), t, typed=True)
+                return
         reason = understood.reject_reason
         self.talk.note(
             "heard",
@@ -107,7 +115,14 @@ class Conversation:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
             self._act(understood, t, typed=typed)
-        return self._finish()
+
+    def _meant_by(self, part: str) -> Understanding:
+        """Tell what a part of a typed text means, now or in another stage."""
+        for grammar in (self.grammar(self.talk.t, typed=True), sayable.anywhere(self.talk, typed=True)):
+            understood = reworded(understand(Utterance((part,)), grammar), grammar, self._known)
+            if understood.intent is not None:
+                break
+        return understood
 
     def _known(self, text: str) -> bool:
         """Tell whether a typed sentence is a question of the knowledge base as it is."""
