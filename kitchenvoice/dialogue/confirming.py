@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, forgotten, frames
+from kitchenvoice.dialogue import filling, forgotten, frames, overheard
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -102,6 +102,17 @@ def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
         talk.speak(where(talk, load))
 
 
+def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
+    """Nobody knows what was said, then."""
+    talk.say("talk", "again")
+    _left_open(talk, frame)
+
+
+def _left_open(talk: Talk, frame: Frame) -> None:
+    if frame.about == "said" and frame.said is not None:
+        overheard.left_open(talk, frame.said.text)
+
+
 _YES: Mapping[str, Then] = MappingProxyType(
     {
         "heat_off_first": _heat_off_first,
@@ -113,7 +124,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "jars_in_differ": _how_many,
         "heat_off_first": _not_off,
         "forgotten": forgotten.leave_it,
-        "said": _say("talk", "again"),
+        "said": _said_otherwise,
         **dict.fromkeys(("give_up", "scratch"), _say("talk", "cancelled")),
     }
 )
@@ -133,6 +144,7 @@ def _prompt(talk: Talk, frame: Frame) -> str:
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:
+    _left_open(talk, frame)
     if frame.about == "forgotten":
         frames.close(talk, frame)
         forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
@@ -143,6 +155,7 @@ def _cancel(talk: Talk, frame: Frame) -> None:
         forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
     else:
         talk.say("talk", "cancelled")
+        _left_open(talk, frame)
 
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:

@@ -28,7 +28,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import is_question
 from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import has_to_be_sure, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched, doubt_check, wait_on
@@ -90,6 +90,10 @@ class Conversation:
         self._run_clock(t)
         self.talk.written = typed
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
+        self._take(utterance, t, typed=typed)
+        return self._finish()
+
+    def _take(self, utterance: Utterance, t: float, *, typed: bool) -> None:
         scope = self.listening_scope(t, typed=typed)
         grammar = self.talk.book.grammar(**scope)
         noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
@@ -97,6 +101,10 @@ class Conversation:
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
+            if understood.intent is None and (parts := clauses(understood.text, grammar, self._meant_by)):
+                for part in parts:
+                    self._take(Utterance((part,)), t, typed=True)
+                return
         reason = understood.reject_reason
         asked, at_zero = self.open_question(t), zeros.loads_at_zero(self.talk)
         called = understood.attention or typed or t <= self.talk.attention_until
@@ -111,11 +119,18 @@ class Conversation:
         if understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
-            before, asked = self.talk.kitchen, self.talk.question
+            before, frame = self.talk.kitchen, self.talk.question
             self._act(understood, t, typed=typed)
-            overheard.second_thoughts(self.talk, understood.intent, utterance.alternatives[0], before, asked)
+            overheard.second_thoughts(self.talk, understood.intent, utterance.alternatives[0], before, frame)
         zeros.contradicts_zero_unless_harmless(self.talk, at_zero, understood, asked, called=called)
-        return self._finish()
+
+    def _meant_by(self, part: str) -> Understanding:
+        """Tell what a part of a typed text means, now or in another stage."""
+        for grammar in (self.grammar(self.talk.t, typed=True), sayable.anywhere(self.talk, typed=True)):
+            understood = reworded(understand(Utterance((part,)), grammar), grammar, self._known)
+            if understood.intent is not None:
+                break
+        return understood
 
     def _known(self, text: str) -> bool:
         """Tell whether a typed sentence is a question of the knowledge base as it is."""
@@ -161,7 +176,6 @@ class Conversation:
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
         if understood.unsure is not None and has_to_be_sure(understood) and not self._falls(heard):
-            doubting.not_understood(talk, understood.text)
             prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
             talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
             return

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["has_to_be_sure", "reworded"]
+__all__ = ["clauses", "guessed", "has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
+_ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
+_GUESSED = (intents_that("report") | intents_that("of_load")) - _ALARMS - _HARMLESS
 
 
 def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str], bool]) -> Understanding:
@@ -33,6 +35,40 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
                 unsure=wording.text if wording.unsure else None,
             )
     return understood
+
+
+def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding]) -> tuple[str, ...]:
+    """Return the statements that a text is made of, without those that say the same; nothing if one isn't known.
+
+    A loss is taken whatever is said beside it.
+    """
+    losses: tuple[str, ...] = ()
+    for first, rest in grammar.halves(text):
+        told, second = meant_by(first), meant_by(rest)
+        losses = losses or tuple(half for half, of in ((first, told), (rest, second)) if of.intent in _ALARMS)[:1]
+        if told.intent is None or told.intent in _ANSWERS:
+            continue
+        known = second.intent is not None and second.intent not in _ANSWERS
+        more = (rest,) if known else clauses(rest, grammar, meant_by)
+        if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
+            return (first,)
+        if more:
+            return (first, *more)
+    return losses
+
+
+def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:
+    """Return the report that a text may amount to: half of it, or with up to `strange` unknown words; never a loss."""
+    halves = (
+        each for both in grammar.halves(text, joined=True) for half in both for each in (half, *_texts(half, grammar))
+    )
+    worded = ((each, reading) for each in halves for reading in grammar.parse(each)[:1])
+    found = next((each for each in worded if each[1].intent in _GUESSED), None)
+    return found or next((each for each in grammar.guesses(text, strange) if each[1].intent in _GUESSED), None)
+
+
+def _texts(text: str, grammar: Grammar) -> Iterator[str]:
+    return (wording.text for wording in grammar.other_words(text))
 
 
 def _best(readings: tuple[Reading, ...]) -> Reading | None:

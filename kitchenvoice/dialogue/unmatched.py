@@ -13,10 +13,11 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
+from kitchenvoice.dialogue.rewording import guessed
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import intents_that, normalise, written
+from kitchenvoice.grammar import Grammar, intents_that, normalise, written
 from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.reference.nearness import asks
@@ -29,6 +30,8 @@ _READ_BACK = frozenset({"altitude", "attention"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _MOST_MISSES = 2
 _LONGEST_ANSWER = 5
+_A_FEW, _MANY = 1, 5
+"""Most unknown words of a statement that is asked back, before and after a question that is near."""
 
 
 def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
@@ -62,9 +65,11 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         return
     form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
     answer = question is not None and not question.passive and not asks(overheard.without_name(talk, understood.text))
-    if typed and not form and not answer and answer_nearest(talk, understood.text, live):
-        talk.misses = 0
-        return
+    if typed and not form and not answer:
+        said = understood.text
+        if _guess(talk, said, live, _A_FEW) or answer_nearest(talk, said, live) or _guess(talk, said, live, _MANY):
+            talk.misses = 0
+            return
     talk.misses += 1
     if question is not None and overheard.has_word(talk, "hedge", understood.text):
         talk.misses = 0
@@ -125,6 +130,19 @@ def _ask_back(talk: Talk, understood: Understanding, t: float, *, typed: bool) -
     told = written(said + told_apart(talk, reading.slots, rival))
     prompt = talk.language.say("talk", "did_you_say", said=told)
     talk.ask_yes_no("said", prompt, heard, as_heard=said)
+    return True
+
+
+def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
+    """Ask back the report that a statement with unknown words may be."""
+    loss = overheard.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
+    guess = None if loss or asks(overheard.without_name(talk, text)) else guessed(text, grammar, strange)
+    if guess is None:
+        return False
+    sentence, reading = guess
+    talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
+    prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
+    talk.ask_yes_no("said", prompt, Heard(reading.intent, reading.slots, text, talk.t), as_heard=sentence)
     return True
 
 

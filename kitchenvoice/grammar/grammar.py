@@ -84,6 +84,15 @@ class Grammar:
         """Yield typed `text` in other words, the wake phrase left out."""
         return self._wordings.of(normalise(text).removeprefix(self._called).strip(), self._loads)
 
+    def guesses(self, text: str, strange: int) -> Iterator[tuple[str, Reading]]:
+        """Yield what typed `text` may amount to by its telling words, with up to `strange` words that aren't known."""
+        for each in self._wordings.guesses(normalise(text).removeprefix(self._called).strip(), strange):
+            yield from ((each, reading) for reading in self.parse(each)[:1])
+
+    def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
+        """Yield typed `text` parted where two statements meet, or at words that join them; without the wake phrase."""
+        return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), joined=joined)
+
     def food_in(self, text: str) -> str | None:
         """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does."""
         return self._wordings.food_in(normalise(text).removeprefix(self._called).strip())

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from kitchenvoice.grammar.shapes import NUMBERS, Shape
 from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.telling import Telling
 
@@ -47,6 +48,11 @@ class Wordings:
     tail: Sequence[str] = ()
     of_food: Sequence[str] = ()
     before_food: Sequence[str] = ()
+    joints: Sequence[str] = ()
+    starts: Sequence[str] = ()
+    apart: str = ""
+    parts: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    shape: Sequence[Shape] = ()
     telling: Telling = field(default_factory=Telling)
 
     @classmethod
@@ -56,7 +62,9 @@ class Wordings:
             return cls()
         with file.open("rb") as opened:
             tables: dict[str, Any] = tomllib.load(opened)
-        return cls(**{**tables, "telling": Telling(**tables["telling"])})
+        parts = tables["parts"]
+        shapes = [{**each, "parts": {name: parts[name] for name in each["parts"].split()}} for each in tables["shape"]]
+        return cls(**{**tables, "telling": Telling(**tables["telling"]), "shape": [Shape(**each) for each in shapes]})
 
     def of(self, text: str, loads: Sequence[str] = ()) -> Iterator[Wording]:
         """Yield `text` in other words, the nearest to it first; none if there are no tables.
@@ -80,12 +88,35 @@ class Wordings:
         for text, unsure in texts:
             yield from ((form, unsure) for each in self._plainer(text) for form in self._forms(each))
         for text, unsure in texts:
+            for each in dict.fromkeys(self._written_out(each) for each in self._plainer(text)):
+                if not self.telling.asking.intersection(each.split()[:1]):
+                    yield from ((sentence, unsure) for shape in self.shape for sentence in shape.sentences(each))
+        for text, unsure in texts:
             for each in self._plainer(text):
                 yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
         named = _load_first(said, loads)
         if named is not None:
             name, rest = named
             yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
+
+    def guesses(self, text: str, strange: int) -> Iterator[str]:
+        """Yield what `text` may amount to by its telling words, though up to `strange` others aren't known."""
+        said = _without(self._unsure, normalise(text))[0]
+        if self.full and len(said.split()) <= _LONGEST:
+            yield from (each for form in self._plainer(said) for each in self.telling.guesses(form, strange))
+
+    def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
+        """Yield `text` parted where a statement is joined to another, neither a single word; not with one of `apart`.
+
+        `joined`: only at a word that joins them.
+        """
+        words = self._written_out(text).split()
+        if words and self.joints and words[0] not in self.telling.asking and set(self.apart.split()).isdisjoint(words):
+            starts = "" if joined else rf"|(?=(?:{_any_of(self.starts)}) )"
+            for joint in re.finditer(rf" (?:(?:{_any_of(self.joints)}) {starts})", text):
+                halves = text[: joint.start()], text[joint.end() :]
+                if all(" " in half for half in halves):
+                    yield halves
 
     def food_in(self, text: str) -> str | None:
         """Return what stands where a food is named ("can i can ..."), known or not; `None` if nothing does."""
@@ -142,7 +173,8 @@ class Wordings:
 
     @cached_property
     def _last(self) -> re.Pattern[str]:
-        return re.compile(rf"\s+(?:{_any_of((*self.end, *self.tail))})$")
+        tail = _any_of((*self.end, *self.tail)).replace("\\#", NUMBERS)
+        return re.compile(rf"\s+(?:{tail})$")
 
     @cached_property
     def _inside(self) -> re.Pattern[str]:
@@ -150,7 +182,7 @@ class Wordings:
 
     @cached_property
     def _unsure(self) -> re.Pattern[str]:
-        return _anywhere(self.unsure)
+        return re.compile(rf"{_anywhere(self.unsure).pattern}(?! to )")
 
     @cached_property
     def _full(self) -> re.Pattern[str]:

@@ -40,7 +40,9 @@ SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
 """What is typed to get there; a number lets so many minutes pass. Seven quarts of beans in the practice kitchen."""
 
 
-_TOLD = MappingProxyType({"answered": "?", "asked_back": "did you ask", "no_such_food": "no such food"})
+_TOLD = MappingProxyType(
+    {"answered": "?", "asked_back": "did you ask", "no_such_food": "no such food", "guessed": "did you say"}
+)
 
 
 @dataclass(frozen=True)
@@ -107,12 +109,13 @@ def _typed(talk: Conversation, line: str, t: float) -> Taken:
     turn = talk.hear(Utterance((line,)), t, typed=True)
     answer = " ".join(each.text for each in turn.announcements)
     told = next((note for note in turn.notes if note.kind in _TOLD), None)
-    heard = [note for note in turn.notes if note.kind == "heard"][-1]
+    heard = [note.data for note in turn.notes if note.kind == "heard"]
     if told is not None:
-        return Taken(f"{_TOLD[told.kind]} {told.data.get('family') or told.data['food']}", answer)
+        what = told.data.get("family") or told.data.get("food") or told.data["intent"]
+        return Taken(f"{_TOLD[told.kind]} {what}", answer)
     if talk.talk.misses > misses:
         return Taken("miss", answer)
-    return Taken(_meaning(heard.data["intent"], heard.data["slots"]), answer)
+    return Taken(" + ".join(_meaning(each["intent"], each["slots"]) for each in heard), answer)
 
 
 def _meaning(intent: str | None, slots: Mapping[str, object]) -> str:

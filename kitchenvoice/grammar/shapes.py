@@ -1,0 +1,81 @@
+"""Statements by their parts, in any order: a load by food, count, jar and pack; a timer; an amount of food."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from kitchenvoice.grammar.numbers import number_words
+
+__all__ = ["NUMBERS", "Shape"]
+
+_NUMBER = rf"(?:{'|'.join(sorted(number_words(), key=len, reverse=True))})"
+NUMBERS = rf"{_NUMBER}(?: {_NUMBER})*(?: and a (?:half|quarter)| and three quarters)?"
+"""Pattern of a number in words."""
+_SLOT = re.compile(r"\{(\w+)\}")
+_REST = "rest"
+_LONGEST_SPAN = 4
+
+
+@dataclass(frozen=True)
+class Shape:
+    """One table of `shape` in `wording.toml`.
+
+    `parts` are cut out of a statement by pattern (`#`: a number), then the words of `drops`; what is left is `rest`.
+    Each of `says` that has just these in braces is what it amounts to. One of the phrases of `needs` has to be in the
+    statement, and none of `without`. `free`: what is left doesn't matter; `spans`: a few words in a row of it do.
+    """
+
+    says: Sequence[str]
+    parts: Mapping[str, str]
+    needs: str = ""
+    without: str = ""
+    drops: str = ""
+    free: bool = False
+    spans: bool = False
+
+    def sentences(self, said: str) -> Iterator[str]:
+        """Yield what a statement can amount to, best first; nothing if it isn't one of this shape."""
+        if (self.needs and not self._needed.search(said)) or (self.without and self._barred.search(said)):
+            return
+        found: dict[str, str] = {}
+        for name, pattern in self._patterns.items():
+            cut = pattern.search(said)
+            if cut is not None:
+                found[name] = next((group for group in cut.groups() if group), cut.group())
+                said = f"{said[: cut.start()]} {said[cut.end() :]}"
+        words = [] if self.free else [word for word in said.split() if word not in self._dropped]
+        slots = (found.keys() | ({_REST} if words else set())) & self._slots
+        for rest in self._rests(words):
+            for sentence in self.says:
+                if set(_SLOT.findall(sentence)) == slots:
+                    yield sentence.format(**found, rest=rest)
+
+    def _rests(self, words: Sequence[str]) -> Iterator[str]:
+        """Yield what is left, all of it first."""
+        yield " ".join(words)
+        if self.spans:
+            for length in range(min(_LONGEST_SPAN, len(words) - 1), 0, -1):
+                yield from (" ".join(words[at : at + length]) for at in range(len(words) - length + 1))
+
+    @cached_property
+    def _patterns(self) -> Mapping[str, re.Pattern[str]]:
+        return {name: re.compile(rf"\b(?:{part.replace('#', NUMBERS)})(?!\S)") for name, part in self.parts.items()}
+
+    @cached_property
+    def _slots(self) -> frozenset[str]:
+        return frozenset(slot for sentence in self.says for slot in _SLOT.findall(sentence)) | {_REST}
+
+    @cached_property
+    def _needed(self) -> re.Pattern[str]:
+        return re.compile(rf"\b(?:{self.needs})\b")
+
+    @cached_property
+    def _barred(self) -> re.Pattern[str]:
+        return re.compile(rf"\b(?:{self.without})\b")
+
+    @cached_property
+    def _dropped(self) -> frozenset[str]:
+        return frozenset(self.drops.split())
