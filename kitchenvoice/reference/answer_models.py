@@ -74,9 +74,9 @@ class Family(Cited):
     """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
     ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``like`` and
-    ``tells`` are further wordings of either, only compared; in no other stage than ``stages``, if it has any. ``ends_hold``:
-    where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before that is mended.
-    ``within_day``: it is about saving a jar, for which there are twenty four hours.
+    ``tells`` are further wordings of either, only compared; in ``stages`` it is asked more than in others.
+    ``ends_hold``: where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before
+    that is mended. ``within_day``: it is about saving a jar, for which there are twenty four hours.
     """
 
     id: str

@@ -17,7 +17,19 @@ from .library import data_names, table
 from .loading import build
 from .wordings import Pattern, parse
 
-__all__ = ["NEARNESS", "Asked", "Reply", "Situation", "asked", "families", "family", "likenesses", "patterns", "phrases", "reply"]
+__all__ = [
+    "NEARNESS",
+    "Asked",
+    "Reply",
+    "Situation",
+    "asked",
+    "families",
+    "family",
+    "likenesses",
+    "patterns",
+    "phrases",
+    "reply",
+]
 
 _FOLDER = "answers/"
 _PHRASES = "answers/phrases.toml"

@@ -1,7 +1,7 @@
 """Questions that are near to what was said, though none is it word by word.
 
-A wording is compared by its words and pairs of words: each weighs by how few families have it, in its stem, one word for
-many of the same meaning, a slip of the keyboard mended. The likeness of two is the cosine of the angle between them.
+A wording is compared by its words and pairs of words: each weighs by how few families have it, in its stem, one word
+for many of the same meaning, a slip of the keyboard mended. Their likeness is the cosine of the angle between them.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, and its length, where each feature is and what it weighs."""
+    """Hold every wording with what it asks, whether it does, its length, where each feature is and what that weighs."""
 
     sentences: Sequence[tuple[Asked, str]]
     asking: Sequence[bool]
