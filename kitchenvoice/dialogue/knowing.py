@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from kitchenvoice.dialogue import overheard, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
@@ -14,15 +16,23 @@ from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, re
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["Asked", "answer", "answer_question", "is_question", "speak_family"]
+__all__ = ["BY_FOOD", "Asked", "answer", "answer_question", "is_question", "speak_family"]
 
 _OPEN_IT = "open_it"
 """The family that asks when the lid may come off: where a canner stands at zero, that depends on its wait."""
-_BY_FOOD = frozenset(
-    {"time_of_a_food", "hold_how_long", "pressure_how_much", "leave_out_acid", "acid_how_much"}
-    | {"leave_out_salt", "salt_how_much"}
+BY_FOOD = MappingProxyType(
+    {
+        "time_of_a_food": "ask_hold",
+        "hold_how_long": "ask_hold",
+        "pressure_how_much": "ask_pressure",
+        "headspace_how_much": "ask_headspace",
+        "leave_out_acid": "ask_acid",
+        "acid_how_much": "ask_acid",
+        "leave_out_salt": "ask_salt",
+        "salt_how_much": "ask_salt",
+    }
 )
-"""Families that know no figure of a food: the load and the look-up are asked first."""
+"""Families that know no figure of a food, and the command that does: the load and the look-up are asked first."""
 
 
 def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
@@ -44,7 +54,7 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
 def is_question(talk: Talk, text: str) -> bool:
     """Tell whether a text is a question of the knowledge base, word by word, and none for the numbers of one food."""
     found = asked(without_name(talk, text)) if talk.language.tag == SPOKEN_IN else None
-    return found is not None and found.family not in _BY_FOOD
+    return found is not None and found.family not in BY_FOOD
 
 
 def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
@@ -62,7 +72,9 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         talk.obey(Heard("ask_open", {}, text, talk.t))
         return
     asked_about = family(found.family)
-    if found.doubt and asked_about.fault:
+    if told.normal:
+        pass
+    elif found.doubt and asked_about.fault:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
     elif found.doubt and asked_about.ends_hold:
         reports.take_loss(talk, text)

@@ -15,26 +15,25 @@ from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
     NEAR,
-    SAME,
+    SURE,
     Near,
     asks,
-    asks_alike,
+    is_beside,
     names_thing,
     nearest,
+    particulars,
     question_in,
 )
 
 __all__ = ["HANDLERS", "answer_nearest", "three_to_say"]
 
-_ALIKE = 0.7
-"""Least likeness of the whole sentence, word by word, for an answer without asking back."""
 _OFFERED = 3
 
 
 def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
-    """Answer a typed question that is nearly one of ours, or ask back; refuse a food that isn't on board.
+    """Answer a typed question that is near to one of ours, or ask back; refuse a food that isn't on board.
 
-    What is no question may have been a loss: then what every hold does is asked as well.
+    What is no question and none of ours for sure may have been a loss: then what every hold does is asked as well.
     """
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
@@ -43,35 +42,43 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if ends is not None and knowing.answer_question(talk, ends, grammar):
         overheard.left_open(talk, said.removesuffix(ends))
         return True
-    found = nearest(said)
-    if not _refuse_food(talk, said, grammar) and not (found and _near(talk, said, found)):
+    stage = "idle" if talk.focus is None else talk.focus.stage.value
+    first, behind, *_ = (*nearest(said, stage=stage), None, None)
+    sure = first is not None and _is_sure(first, behind)
+    if not sure and not _refuse_food(talk, said, grammar) and not (first and _ask_back(talk, said, first)):
         return False
-    overheard.left_open(talk, text)
-    return True
-
-
-def _near(talk: Talk, said: str, found: tuple[Near, ...]) -> bool:
-    first, behind = found[0], found[1].likeness if len(found) > 1 else 0.0
-    if first.likeness < NEAR:
-        return False
-    alone = first.likeness - behind >= MARGIN
-    alike = SequenceMatcher(None, said.split(), first.question.split()).ratio() >= _ALIKE
-    if first.likeness == SAME and alone and (alike or _same_kind(said, first.question)):
-        knowing.answer(talk, said, first.asked)
-    elif alone:
-        prompt = talk.language.say("everyday", "did_you_ask", question=written(first.question))
-        talk.note("asked_back", said, family=first.asked.family)
-        slots = {"family": first.asked.family, "doubt": first.asked.doubt}
-        talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
+    if sure and first is not None:
+        _answer(talk, said, first.asked)
     else:
-        close = [each.question for each in found if first.likeness - each.likeness < MARGIN]
-        talk.say("everyday", "nearest", questions=talk.language.listed([written(each) for each in close]))
+        overheard.left_open(talk, text)
     return True
 
 
-def _same_kind(said: str, question: str) -> bool:
-    """Tell whether both ask for the same; a statement is none of a question."""
-    return (asks(said) or not asks(question)) and asks_alike(said, question)
+def _is_sure(first: Near, behind: Near | None) -> bool:
+    ahead = first.likeness - (behind.likeness if behind else 0.0)
+    return first.likeness >= (NEAR if is_beside(first.asked) else SURE) and ahead >= MARGIN
+
+
+def _ask_back(talk: Talk, said: str, first: Near) -> bool:
+    if first.likeness < NEAR or is_beside(first.asked):
+        return False
+    key = "did_you_ask" if asks(first.question) else "did_you_mean"
+    prompt = talk.language.say("everyday", key, question=written(first.question))
+    talk.note("asked_back", said, family=first.asked.family)
+    slots = {"family": first.asked.family, "doubt": first.asked.doubt, "command": first.asked.command}
+    talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
+    return True
+
+
+def _answer(talk: Talk, said: str, asked: knowing.Asked) -> None:
+    """Answer a family, or obey the command that is asked: of a food, jar or pack that is named, by the look-up."""
+    command = asked.family if asked.command else knowing.BY_FOOD.get(asked.family)
+    slots = particulars(said) if command in knowing.BY_FOOD.values() else {}
+    if asked.command or (slots and command):
+        talk.note("answered", said, family=asked.family)
+        talk.obey(Heard(str(command), slots, said, talk.t))
+    else:
+        knowing.answer(talk, said, asked)
 
 
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
@@ -107,7 +114,9 @@ def _family(talk: Talk, heard: Heard) -> None:
     if heard.slots["family"] == "pressure_in_vent" and load is not None and maybe_shut(load):
         talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
-    knowing.answer(talk, heard.text, knowing.Asked(str(heard.slots["family"]), bool(heard.slots.get("doubt"))))
+    slots = heard.slots
+    asked = knowing.Asked(str(slots["family"]), bool(slots.get("doubt")), bool(slots.get("command")))
+    _answer(talk, heard.text, asked)
 
 
 HANDLERS = {"ask_family": _family}

@@ -49,7 +49,8 @@ class Variant(Block):
     """Hold what is said instead where it applies; an empty condition applies everywhere.
 
     ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it.
-    ``source`` empty means that of the family. ``hazard``: it is a warning, and spoken as one.
+    ``source`` empty means that of the family. ``hazard``: it is a warning, and spoken as one. ``normal``: here it is as
+    it should be, whatever the family makes of it elsewhere.
     """
 
     answer: str
@@ -59,6 +60,7 @@ class Variant(Block):
     acidity: Literal["low", "acid"] | None = None
     source: tuple[str, ...] = ()
     hazard: bool = False
+    normal: bool = False
 
     def __post_init__(self) -> None:
         """Raise ValueError if it can't be spoken, or never differs from the family's own answer."""
@@ -71,16 +73,20 @@ class Variant(Block):
 class Family(Cited):
     """Hold one question in all its wordings (patterns), its answer, and the variants; the first that fits is said.
 
-    ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``ends_hold``:
-    where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before that is mended.
-    ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells of no loss.
-    ``within_day``: it is about saving a jar, for which there are twenty four hours.
+    ``doubts`` are wordings too, which say or imply that it happened: they may contradict a running hold. ``like`` and
+    ``tells`` are further wordings of either, only compared; in ``stages`` it is asked more than in others.
+    ``ends_hold``: where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before
+    that is mended. ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells
+    of no loss. ``within_day``: it is about saving a jar, for which there are twenty four hours.
     """
 
     id: str
-    say: tuple[str, ...]
     answer: str
+    say: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    like: str = ""
+    tells: str = ""
+    stages: tuple[Stage, ...] = ()
     ends_hold: bool = False
     fault: Literal["", "air", "gauge", "acid", "numbers", "cooling"] = ""
     harmless: bool = False
@@ -93,7 +99,7 @@ class Family(Cited):
         """Raise ValueError if nobody can ask it, or its own answer needs a load."""
         Cited.__post_init__(self)
         _require_speakable(self.answer)
-        if not self.say:
+        if not (self.say or self.like):
             raise ValueError(f"{self.id}: nobody can ask this")
         if slots_of(self.answer):
             raise ValueError(f"{self.id}: the answer of the family has to stand without a load")

@@ -17,7 +17,19 @@ from .library import data_names, table
 from .loading import build
 from .wordings import Pattern, parse
 
-__all__ = ["NEARNESS", "Asked", "Reply", "Situation", "asked", "families", "family", "patterns", "phrases", "reply"]
+__all__ = [
+    "NEARNESS",
+    "Asked",
+    "Reply",
+    "Situation",
+    "asked",
+    "families",
+    "family",
+    "likenesses",
+    "patterns",
+    "phrases",
+    "reply",
+]
 
 _FOLDER = "answers/"
 _PHRASES = "answers/phrases.toml"
@@ -45,21 +57,24 @@ class Asked:
     """Hold which family a sentence asks.
 
     ``doubt``: it says or implies that the thing happened, so a hold that runs is in doubt until somebody settles it.
+    ``command``: it is no family, but a command of that name, which only informs.
     """
 
     family: str
     doubt: bool
+    command: bool = False
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class Reply:
-    """Hold what is said to a question; ``hazard``: it is a warning."""
+    """Hold what is said to a question; ``hazard``: it is a warning; ``normal``: what was told is as it should be."""
 
     family: str
     topic: str
     text: str
     source: tuple[str, ...]
     hazard: bool
+    normal: bool = False
 
 
 @cache
@@ -115,6 +130,24 @@ def patterns() -> tuple[tuple[Asked, Pattern], ...]:
 
 
 @cache
+def likenesses() -> tuple[tuple[Asked, Pattern], ...]:
+    """Return the patterns with the wordings beside them that are only compared, and those of commands.
+
+    Raises:
+        ValueError: a text isn't a pattern; it is named.
+    """
+    beside = [
+        (Asked(each.id, doubt), parse(text, phrases()))
+        for each in families().values()
+        for doubt, text in ((False, each.like), (True, each.tells))
+        if text
+    ]
+    commands = dict(table(NEARNESS)["commands"])
+    named = [(Asked(name, doubt=False, command=True), parse(text, phrases())) for name, text in commands.items()]
+    return (*patterns(), *beside, *named)
+
+
+@cache
 def _loosely() -> tuple[tuple[Asked, Pattern], ...]:
     """Return the patterns with what may be said before and after any question."""
     around = tuple(Pattern(((), *phrases()[name].rows)) for name in ("before", "after"))
@@ -148,10 +181,9 @@ def reply(family_id: str, situation: Situation | None = None) -> Reply:
     for each in found.variants:
         if _fits(each, here):
             text = each.answer.format_map(here.slots)
-            return Reply(
-                family=found.id, topic=topic, text=text, source=each.source or found.source, hazard=each.hazard
-            )
-    return Reply(family=found.id, topic=topic, text=found.answer, source=found.source, hazard=found.hazard)
+            source = each.source or found.source
+            return Reply(found.id, topic, text, source, hazard=each.hazard, normal=each.normal)
+    return Reply(found.id, topic, found.answer, found.source, hazard=found.hazard)
 
 
 def _fits(variant: Variant, here: Situation) -> bool:

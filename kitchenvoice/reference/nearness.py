@@ -1,76 +1,144 @@
-"""Questions that are near to what was said, though none is it word by word; by the words that tell questions apart."""
+"""Questions that are near to what was said, though none is it word by word.
+
+A wording is compared by its words and pairs of words: each weighs by how few families have it, in its stem, one word
+for many of the same meaning, a slip of the keyboard mended. Their likeness is the cosine of the angle between them.
+"""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable
+import re
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from difflib import get_close_matches
 from functools import cache
-from itertools import islice
-from math import log
+from itertools import pairwise
+from math import log, sqrt
 
-from .inputs import normalise
-from .knowledge import NEARNESS, Asked, patterns
+from .inputs import PARTICULARS, normalise
+from .knowledge import NEARNESS, Asked, family, likenesses
 from .library import table
-from .wordings import Pattern
+from .names import find_food
 
-__all__ = ["MARGIN", "NEAR", "SAME", "Near", "asks", "asks_alike", "names_thing", "nearest", "question_in"]
+__all__ = [
+    "MARGIN",
+    "NEAR",
+    "SURE",
+    "Near",
+    "asks",
+    "is_beside",
+    "names_thing",
+    "nearest",
+    "particulars",
+    "question_in",
+]
 
-SAME = 1.0
-NEAR = 0.62
+SURE = 0.55
+"""Least likeness of a question that is answered without asking back."""
+NEAR = 0.33
 """Least likeness of a question that is asked back."""
-MARGIN = 0.08
-"""How far the next likely one has to be behind it."""
-_OFFERED = 0.3
-_ONE_WORD = 0.5
-"""Likeness by a single telling word: too little to ask back."""
-_FEWEST = 2
+MARGIN = 0.05
+"""How far the next likely one has to be behind one that is answered."""
+_SAMPLES = 3
+_PAIR = 0.5
+"""How much a pair of words weighs, of what a word does."""
+_OTHER_FORM = 0.85
+"""What is left of a likeness where one asks and the other tells."""
+_OTHER_STAGE = 0.85
+"""What is left of a likeness to what is asked in other stages."""
+_SPELLED = 0.84
 _LONGEST_NAME = 3
-_MOST_BAGS = 3_000
-_MOST_SENTENCES = 20_000
+_SHORTEST_TYPO = 4
+_ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
 
-_Bag = frozenset[str]
+_Features = frozenset[str]
 
 
 @dataclass(frozen=True)
 class Near:
-    """Hold a question near to what was said: its likeness from 0 to 1, and its nearest wording."""
+    """Hold a question near to what was said: its likeness from 0 to 1, and a wording of it."""
 
     asked: Asked
     likeness: float
     question: str
 
 
-def nearest(text: object, most: int = 3) -> tuple[Near, ...]:
-    """Return up to ``most`` questions of different families, the likeliest first; none if all are far.
+@dataclass(frozen=True)
+class _Wordings:
+    """Hold every wording with what it asks, whether it does, its length, where each feature is and what that weighs."""
 
-    A likeness of 1 has the same telling words, at least two of them, in any order. ``asked`` tells whether the wording
-    says that it happened.
+    sentences: Sequence[tuple[Asked, str]]
+    asking: Sequence[bool]
+    lengths: Sequence[float]
+    places: Mapping[str, Sequence[int]]
+    weights: Mapping[str, float]
+
+
+def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near, ...]:
+    """Return up to ``most`` questions of different families, the likeliest first; none if none shares a word.
+
+    Of a family that has stages it is less likely in others. ``asked`` tells whether the wording says that it happened.
     """
-    said = _telling(normalise(text).split())
-    if not said:
-        return ()
-    best: dict[str, tuple[float, int, _Bag]] = {}
-    for place, bags in enumerate(_bags_of_all()):
-        family = patterns()[place][0].family
-        for bag in bags:
-            if bag & said:
-                likeness = _likeness(said, bag)
-                if likeness > best.get(family, (_OFFERED, 0, said))[0]:
-                    best[family] = (likeness, place, bag)
-    found = sorted(best.values(), key=lambda each: -each[0])[:most]
-    return tuple(Near(patterns()[place][0], likeness, _wording(place, bag)) for likeness, place, bag in found)
+    known, asking = _wordings(), asks(text)
+    said = _features(_spelled(text))
+    strange = max(known.weights.values())
+    length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else strange) ** 2 for each in said))
+    shared = [0.0] * len(known.sentences)
+    for feature in said & known.places.keys():
+        weight = known.weights[feature] ** 2
+        for place in known.places[feature]:
+            shared[place] += weight
+    best: dict[str, tuple[float, int]] = {}
+    for place, weight in enumerate(shared):
+        if weight:
+            asked = known.sentences[place][0]
+            likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
+            likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
+            if likeness > best.get(asked.family, (0.0, 0))[0]:
+                best[asked.family] = (likeness, place)
+    found = sorted(best.values(), reverse=True)[:most]
+    return tuple(Near(known.sentences[place][0], likeness, known.sentences[place][1]) for likeness, place in found)
+
+
+@cache
+def _of_stage(asked: Asked, stage: str | None) -> float:
+    stages = () if asked.command or stage is None else family(asked.family).stages
+    return 1.0 if not stages or stage in stages else _OTHER_STAGE
+
+
+def is_beside(asked: Asked) -> bool:
+    """Tell whether it is small talk, a pause or a thank-you: answered if it is near, and never asked back."""
+    return asked.family in str(table(NEARNESS)["beside"]).split()
+
+
+def particulars(text: object) -> dict[str, str | None]:
+    """Return the food, jar and pack that a text names, as slots of a command; a food of several kinds as a group."""
+    said, found = normalise(text), dict[str, str | None]()
+    words = said.split()
+    for long in (3, 2, 1):
+        for some in (" ".join(words[at : at + long]) for at in range(len(words) - long + 1)):
+            named = find_food(some) if "food" not in found else None
+            if named is not None and named.kind == "ambiguous":
+                found |= {"food": None, "food_group": named.group}
+            elif named is not None and named.kind != "unknown":
+                found["food"] = named.food or named.refused
+            for name in ("jar", "pack"):
+                if (value := PARTICULARS[name].get(some)) is not None:
+                    found.setdefault(name, value)
+    return found
 
 
 def asks(text: object) -> bool:
-    """Tell whether a text begins like a question."""
-    return normalise(text).split()[:1] != [] and normalise(text).split()[0] in str(table(NEARNESS)["asks"]).split()
+    """Tell whether a text begins like a question, behind what may be said before one, or ends like one."""
+    words, (before, openings, endings) = normalise(text).split(), _question_words()
+    while len(words) > 1 and words[0] in before:
+        words = words[1:]
+    return bool(words) and (words[0] in openings or words[-1] in endings)
 
 
-def asks_alike(text: object, question: str) -> bool:
-    """Tell whether two questions ask for the same: why, when, how long, before or after, on or off."""
-    telling = frozenset(str(table(NEARNESS)["kinds"]).split())
-    return telling & set(normalise(text).split()) == telling & set(normalise(question).split())
+@cache
+def _question_words() -> tuple[frozenset[str], ...]:
+    return tuple(frozenset(str(table(NEARNESS)[name]).split()) for name in ("before", "asks", "ends"))
 
 
 def question_in(text: object) -> str | None:
@@ -83,73 +151,92 @@ def question_in(text: object) -> str | None:
 
 def names_thing(text: str) -> bool:
     """Tell whether a text is no more than the name of a thing: three words at most, and none that says little."""
-    words, (little, _) = normalise(text).split(), _words()
+    words, little = normalise(text).split(), str(table(NEARNESS)["little"]).split()
     return 0 < len(words) <= _LONGEST_NAME and not any(word in little for word in words)
 
 
-def _likeness(said: _Bag, bag: _Bag) -> float:
-    if said == bag:
-        return SAME if len(bag) >= _FEWEST else _ONE_WORD
-    weights = _weights()
-    rare = max(weights.values())
-    shared = sum(weights.get(word, rare) for word in said & bag)
-    likeness = shared / sum(weights.get(word, rare) for word in said | bag)
-    return min(likeness, 0.99 if len(said) >= _FEWEST else _ONE_WORD)
+# ---------------------------------------------------------------- words
 
 
 @cache
-def _words() -> tuple[frozenset[str], dict[str, str]]:
-    known = table(NEARNESS)
-    return frozenset(str(known["little"]).split()), dict(known["same"])
-
-
-def _telling(words: Iterable[str]) -> _Bag:
-    little, same = _words()
-    return frozenset(_stem(same.get(word, word)) for word in words if word not in little or word in same)
-
-
 def _stem(word: str) -> str:
-    """Cut a plural's ending."""
-    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+    """Cut the ending that a number or a tense gives a word, and put one word for many of the same meaning."""
+    return _same().get(_cut(word), _cut(word))
+
+
+def _cut(word: str) -> str:
+    word = word.removesuffix("'s").removesuffix("'")
+    for ending, left in _ENDS:
+        if word.endswith(ending) and len(word) - len(ending) > 1 and not word.endswith(("ss", "us", "thing")):
+            word = word[: -len(ending)] + left
+            if ending in ("ing", "ed") and len(word) > 3 and word[-1] == word[-2] and word[-1] not in "lsz":
+                word = word[:-1]
+            break
+    return word.removesuffix("e") if len(word) > 3 else word
 
 
 @cache
-def _bags_of_all() -> tuple[frozenset[_Bag], ...]:
-    known: dict[int, frozenset[_Bag]] = {}
-    return tuple(frozenset(bag for bag in _bags(pattern, known) if bag) for _, pattern in patterns())
+def _same() -> dict[str, str]:
+    same: dict[str, str] = dict(table(NEARNESS)["same"])
+    return {_cut(word): _cut(one) for one, many in same.items() for word in many.split()}
 
 
-def _bags(pattern: Pattern, known: dict[int, frozenset[_Bag]]) -> frozenset[_Bag]:
-    """Return the telling words of every sentence of a pattern."""
-    if id(pattern) not in known:
-        found: set[_Bag] = set()
-        for row in pattern.rows:
-            bags: set[_Bag] = {frozenset()}
-            for item in row:
-                parts = {_telling([item])} if isinstance(item, str) else _bags(item, known)
-                bags = set(islice((bag | part for bag in bags for part in parts), _MOST_BAGS))
-            found |= bags
-        known[id(pattern)] = frozenset(found)
-    return known[id(pattern)]
+def _features(words: Sequence[str]) -> _Features:
+    stems = [_stem(word) for word in words]
+    return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
+
+
+def _words_of(text: object) -> list[str]:
+    """Return the words of a text, what is said in one way for many put so."""
+    pattern, phrases = _phrases()
+    return pattern.sub(lambda found: phrases[found[0]], normalise(text)).split()
 
 
 @cache
-def _weights() -> dict[str, float]:
-    """Return how much a word tells: the fewer families have it, the more."""
-    families: dict[str, set[str]] = {}
-    for (asked, _), bags in zip(patterns(), _bags_of_all(), strict=True):
-        for word in frozenset().union(*bags):
-            families.setdefault(word, set()).add(asked.family)
-    whole = len({asked.family for asked, _ in patterns()})
-    counts = Counter({word: len(those) for word, those in families.items()})
-    return {word: log((whole + 1) / count) for word, count in counts.items()}
+def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
+    table_of: dict[str, str] = dict(table(NEARNESS)["phrases"])
+    phrases = {each: one for one, many in table_of.items() for each in many.split(" | ")}
+    return re.compile(rf"(?<![\w'])(?:{'|'.join(map(re.escape, phrases))})(?![\w'])"), phrases
 
 
-def _wording(place: int, bag: _Bag) -> str:
-    sentences = islice(patterns()[place][1].sentences(), _MOST_SENTENCES)
-    first = ""
-    for sentence in sentences:
-        first = first or sentence
-        if _telling(sentence.split()) == bag:
-            return sentence
-    return first
+def _spelled(text: object) -> list[str]:
+    """Return the words of a text with slips of the keyboard mended."""
+    known = _wordings().weights
+    words = []
+    for word in _words_of(text):
+        stem = _stem(word)
+        if stem not in known and len(word) >= _SHORTEST_TYPO:
+            alike = [each for each in known if each[:1] == stem[0] and " " not in each]
+            words.append(next(iter(get_close_matches(stem, alike, n=1, cutoff=_SPELLED)), word))
+        else:
+            words.append(word)
+    return words
+
+
+# ---------------------------------------------------------------- wordings
+
+
+@cache
+def _wordings() -> _Wordings:
+    sentences = tuple(dict.fromkeys(_all()))
+    all_features = [_features(_words_of(sentence)) for _, sentence in sentences]
+    families: dict[str, set[str]] = defaultdict(set)
+    places: dict[str, list[int]] = defaultdict(list)
+    for place, ((asked, _), features) in enumerate(zip(sentences, all_features, strict=True)):
+        for feature in features:
+            families[feature].add(asked.family)
+            places[feature].append(place)
+    whole = len({asked.family for asked, _ in sentences})
+    weights = {
+        each: log((whole + 1) / len(those)) * (_PAIR if " " in each else 1.0) for each, those in families.items()
+    }
+    lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
+    return _Wordings(sentences, [asks(sentence) for _, sentence in sentences], lengths, places, weights)
+
+
+def _all() -> Iterator[tuple[Asked, str]]:
+    """Yield every plain wording, and some of each pattern."""
+    for asked, pattern in likenesses():
+        for row in pattern.alone():
+            for number in range(_SAMPLES):
+                yield asked, row.sentence(number)

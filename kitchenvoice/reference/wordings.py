@@ -39,6 +39,16 @@ class Pattern:
             parts = ([item] if isinstance(item, str) else list(item.sentences()) for item in row)
             yield from (" ".join(filter(None, words)) for words in product(*parts))
 
+    def sentence(self, number: int) -> str:
+        """Return one sentence; another number chooses other rows, as far as there are any."""
+        row = self.rows[number % len(self.rows)]
+        some = (item if isinstance(item, str) else item.sentence(number + place) for place, item in enumerate(row))
+        return " ".join(filter(None, some))
+
+    def alone(self) -> Iterator[Pattern]:
+        """Yield each row as a pattern of its own."""
+        yield from (Pattern((row,)) for row in self.rows)
+
     def _ends(self, words: Sequence[str], start: int) -> set[int]:
         """Return where the pattern may end, if it begins with the word at ``start``."""
         found: set[int] = set()
