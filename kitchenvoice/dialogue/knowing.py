@@ -14,7 +14,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load
 from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import asks
+from kitchenvoice.reference.nearness import asks, is_beside
 
 __all__ = ["BY_FOOD", "Asked", "answer", "answer_question", "is_question", "speak_family"]
 
@@ -81,7 +81,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     elif found.doubt:
         overheard.contradicted(talk, text)
     elif not asked_about.harmless and not asks(without_name(talk, text)):
-        overheard.left_open(talk, text)
+        overheard.left_open(talk, text, kept=not is_beside(found))
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
     else:

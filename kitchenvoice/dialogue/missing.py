@@ -45,10 +45,16 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     stage = "idle" if talk.focus is None else talk.focus.stage.value
     first, behind, *_ = (*nearest(said, stage=stage), None, None)
     sure = first is not None and _is_sure(first, behind)
-    if not sure and not _refuse_food(talk, said, grammar) and not (first and _ask_back(talk, said, first)):
+    of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
+    if of_food and _refuse_food(talk, said, grammar):
+        overheard.left_open(talk, text)
+        return True
+    if not sure and not (first and _ask_back(talk, said, first)):
         return False
     if sure and first is not None:
         _answer(talk, said, first.asked)
+        if asks(said) and overheard.has_word(talk, "happened", said):
+            overheard.left_open(talk, said)
     else:
         overheard.left_open(talk, text)
     return True

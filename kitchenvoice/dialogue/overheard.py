@@ -59,22 +59,23 @@ def catch(talk: Talk, text: str, *, often: bool) -> bool:
     return said
 
 
-def left_open(talk: Talk, text: str, *, past: bool = False) -> bool:
+def left_open(talk: Talk, text: str, *, past: bool = False, kept: bool = True) -> bool:
     """Put in question what a sentence of which nothing was made may have ended; tell whether its words tell of a loss.
 
-    A typed statement that tells of none is kept, and asked about at the end.
+    A typed statement that tells of none is `kept`, and asked about at the end.
     """
-    if tells_of_loss(talk, text) or _names_less(talk, text):
+    if tells_of_loss(talk, text):
         question(talk, text, past=past)
         return True
-    if talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text)):
+    if kept and talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text)):
         doubting.note_unexplained(talk, text)
     return False
 
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
-    """Tell whether a sentence has a word that tells of a loss, by itself or said of a thing of the stove."""
-    return has_word(talk, "loss", text) or (has_word(talk, "loss_of", text) and has_word(talk, "thing", text))
+    """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
+    said_of_a_thing = has_word(talk, "loss_of", text) and has_word(talk, "thing", text)
+    return has_word(talk, "loss", text) or said_of_a_thing or _names_less(talk, text)
 
 
 def question(talk: Talk, text: str, *, past: bool = False) -> None:

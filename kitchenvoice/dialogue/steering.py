@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import denying, doubting, filling, frames, overheard, render
+from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, overheard, render
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
@@ -216,7 +216,10 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     of_steam = counts and load is not None and not of_hold and load.timer("vent") is not None and about == "steam"
     talk.say("talk", "not_yet", step="" if load is None or of_hold or of_steam else talk.tell_step(load))
     if load is not None and of_hold:
-        doubting.raise_doubt(talk, "unheard", [load], heard, {})
+        if about == "reading":
+            checks.ask_now(talk, load)  # a question, which denies nothing
+        else:
+            doubting.raise_doubt(talk, "unheard", [load], heard, {})
     elif load is not None and of_steam:
         doubting.raise_doubt(talk, "steam_stopped", [load], heard, {})
 

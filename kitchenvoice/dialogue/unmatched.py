@@ -89,7 +89,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.say("talk", "not_sure")
     elif talk.misses <= 1 and (not typed or (question is not None and not question.passive)):
         talk.say("talk", "again")
-    elif typed and talk.misses <= 1 and asks(without_name(talk, understood.text)):
+    elif typed and talk.misses <= 1 and asks(overheard.without_name(talk, understood.text)):
         talk.say("everyday", "unanswered")
     elif talk.misses == _MOST_MISSES:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))

