@@ -96,7 +96,8 @@ def second_thoughts(talk: Talk, intent: str, text: str, before: Kitchen, asked: 
         return
     idle = talk.last_seq == before.seq and talk.question is asked
     past, returned = has_word(talk, "past", text), has_word(talk, "returned", text)
-    if intent == "mistake" or (intent in _WELL and returned) or (intent in _LOSSES and past) or _names_less(talk, text):
+    less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
+    if intent == "mistake" or (intent in _WELL and returned) or (intent in _LOSSES and past) or less:
         question(talk, text)
     elif intent in _LOSSES - {"heat_off"}:
         doubting.put_in_question(talk, text, [load for load in now.open_loads if load.claims])
