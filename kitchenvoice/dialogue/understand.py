@@ -13,7 +13,6 @@ from kitchenvoice.dialogue.acceptance import (
     CLEAR_SOUND_DB,
     LEAST_OPINION,
     LEAST_OPINION_OF_LIKELY,
-    LEAST_OPINION_OF_WORD,
     LEAST_OPINION_TO_TAKE,
     LEAST_POSTERIOR,
     LEAST_POSTERIOR_ANSWER,
@@ -238,8 +237,6 @@ def _with_opinions(
         mine = opinions.get(best.text)
         likely = best.posterior >= POSTERIOR_OF_LIKELY * whole
         least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
-        if likely and clear and " " not in best.text:
-            least = LEAST_OPINION_OF_WORD
         doubted = mine is not None and (mine.per_token < least or _misheard(best, opinions, grammar))
         return best, meanings, not (other or doubted)
     if first.reading is None or first.reading.intent == "attention" or told is None:

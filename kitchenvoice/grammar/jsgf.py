@@ -16,6 +16,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
+from itertools import accumulate
 from pathlib import Path
 
 from lark import Lark, Token, Transformer
@@ -40,6 +41,8 @@ __all__ = [
 ]
 
 _MAX_BYTES = 1_000_000
+_DEEPEST = 50
+_BRACKETS = re.compile(r"//[^\n]*|/\*[\s\S]*?\*/|\{[^{}]*\}|[()\[\]]")
 
 _SYNTAX = r"""
 start: HEADER ";" "grammar" WORD ";" import_* rule*
@@ -154,12 +157,18 @@ def read_jsgf(text: str, name: str) -> GrammarFile:
     except UnexpectedInput as exc:
         seen = text.splitlines()[exc.line - 1].strip() if 0 < exc.line <= len(text.splitlines()) else "the end"
         raise BadGrammar(f"{name} line {max(exc.line, 1)} can't be read near: {seen}. Correct it.") from exc
-    except RecursionError as exc:
-        raise BadGrammar(f"{name} nests its brackets too deeply. Give the inner part a rule of its own.") from exc
     except BadGrammar as exc:
         raise BadGrammar(f"{name} {exc}") from exc
+    if _depth(text) > _DEEPEST:
+        raise BadGrammar(f"{name} nests its brackets too deeply. Give the inner part a rule of its own.")
     assert isinstance(found, GrammarFile)
     return found
+
+
+def _depth(text: str) -> int:
+    """Return how deep the brackets are nested, those in comments and tags left out."""
+    steps = [{"(": 1, "[": 1, ")": -1, "]": -1}.get(found, 0) for found in _BRACKETS.findall(text)]
+    return max(accumulate(steps), default=0)
 
 
 @cache

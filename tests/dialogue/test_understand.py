@@ -409,23 +409,6 @@ def test_start_is_not_taken_for_stop_where_it_could_be_either(book):
     assert heard(book, *texts, posteriors=(0.96, 0.04)).intent == "wake"
 
 
-def test_a_rare_single_word_in_clear_sound_may_be_unlikely_to_the_second_engine(book):
-    answers = {"attention": "answers", "question": "food"}
-    rare = Rescoring(-25.0, thresholds.LEAST_OPINION_OF_WORD + 0.5)
-    texts = ("cherries", "the cherries")
-    found = heard(book, *texts, posteriors=(0.8, 0.2), opinions=dict.fromkeys(texts, rare), **answers)
-    assert (found.intent, found.slots["food"]) == ("choice", "cherries")
-    for changed in (
-        {"above_noise_db": thresholds.CLEAR_SOUND_DB - 1.0},
-        {"posteriors": (0.28, 0.12, 0.6), "alternatives": (*texts, "[unk]")},
-        {"opinions": dict.fromkeys(texts, Rescoring(-28.0, thresholds.LEAST_OPINION_OF_WORD - 0.5))},
-        {"alternatives": ("green beans",), "posteriors": (1.0,), "opinions": {"green beans": rare}},
-    ):
-        told = {"posteriors": (0.8, 0.2), "opinions": dict.fromkeys(texts, rare), **changed}
-        said = told.pop("alternatives", texts)
-        assert heard(book, *said, **told, **answers).reject_reason == "unsure", changed
-
-
 def test_a_bare_number_in_noise_is_asked_about_where_the_second_engine_takes_another(book):
     texts, live = ("fifty two", "sixty two"), {"attention": "answers", "question": "count", "stages": ("count",)}
     shares, noisy = {"posteriors": (0.95, 0.01)}, {"above_noise_db": 9.0}

@@ -100,3 +100,10 @@ def test_a_missing_or_garbled_file_is_refused_by_name(tmp_path):
     (tmp_path / "bytes.jsgf").write_bytes(b"\xff\xfe\x00")
     with pytest.raises(BadGrammar, match=r"bytes\.jsgf"):
         read_file(tmp_path / "bytes.jsgf")
+
+
+@pytest.mark.parametrize("pair", ["()", "[]"])
+def test_brackets_are_nested_so_far_and_no_further(pair):
+    assert rule(f"yes // {'(' * 60}\n {pair[0] * 50} no {pair[1] * 50} {'[no] ' * 60}")
+    with pytest.raises(BadGrammar, match=r"test\.jsgf nests its brackets too deeply"):
+        rule(pair[0] * 51 + "no" + pair[1] * 51)
