@@ -68,6 +68,11 @@ def test_a_denial_of_steam_in_or_just_after_its_time_puts_it_in_question(steam, 
     assert steam.load.processed_t is None
 
 
+def test_a_yes_after_its_end_says_that_the_time_is_up(steam):
+    steam.run("steam is steady", 20.5, "no steady steam")
+    assert "Then the time is up." in steam.bare("yes")
+
+
 def test_after_a_gap_it_is_asked_and_silence_loses_it(steam):
     steam.run("steam is steady", 5)
     answer = steam.cut(300)
