@@ -187,9 +187,9 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         words = doubt.data.get("words")
         return asked if words is None else say("doubts", "unexplained", asked=asked, words=str(words))
     if doubt.kind in ("unheard", "low_number"):
-        return say("facts", f"check_{gauge}" if load.holding else "check_steam", values)
+        return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)
     if doubt.kind == "steam_stopped":
-        return say("facts", "check_steam", values)
+        return say("facts", "check_vent", values)
     if doubt.kind == "taken_back":
         return taking_back.question(talk, doubt, load)
     if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):

@@ -19,7 +19,7 @@ from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, step_of
+from kitchenvoice.process import Load, Stage, ends_late, step_of
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -198,6 +198,8 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     that nobody calls her to the lid.
     """
     about = heard.slots.get("about")
+    columns = [each for each in talk.kitchen.open_loads if about == "steam" and each.process.is_steam]
+    doubting.put_in_question(talk, heard.text, [each for each in columns if each.claims or ends_late(each, talk.t)])
     whose = {"steam": _venting, **dict.fromkeys(("pressure", "reading", "zero", "weight", "lid"), _under_pressure)}
     load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and denying.waits_at_zero(load):

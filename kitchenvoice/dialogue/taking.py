@@ -42,6 +42,7 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or (not below and _waits_for_whose(talk, load))):
         return
     says_nothing = report == "pressure_is" and not load.process.is_dial
+    says_nothing = says_nothing or (load.process.is_steam and data.get("steam") is not True)
     if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
             return  # what was asked is asked again; what is so now doesn't answer it

@@ -173,3 +173,10 @@ def test_it_outlives_the_program_in_a_real_log(kraut, tmp_path):
         log.append(kraut.events[stored:], Moment(utc=kraut.t, elapsed=kraut.t, boot="a"))
     with Logbook(tmp_path) as book:
         assert book.crocks() == ()
+
+
+def test_its_days_are_no_pressure_of_a_hold(holding):
+    holding.bare("we started a crock of sauerkraut five days ago", typed=True)
+    assert holding.kitchen.crock("sauerkraut").days(holding.t) == 5
+    assert not holding.load.doubts
+    assert holding.load.holding

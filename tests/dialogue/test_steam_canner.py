@@ -46,9 +46,9 @@ def test_what_loses_it(steam, said, why):
 
 def test_a_check_of_it_is_answered_by_a_yes_the_report_or_a_no(steam):
     steam.run("steam is steady", 2.1)
-    assert "Is the steam steady?" in steam.said[-1]
+    assert "Is the column still steady?" in steam.said[-1]
     assert "Steady." in steam.bare("yes")
-    while "Is the steam steady?" not in steam.wait(5):
+    while "Is the column still steady?" not in steam.wait(5):
         pass
     assert "Steady." in steam.bare("the steam is steady")
     assert steam.load.holding
@@ -59,10 +59,24 @@ def test_a_no_to_the_check_loses_it(steam):
     assert steam.load.hold.why == "steam"
 
 
+@pytest.mark.parametrize("minutes", [5, 20.5])
+def test_a_denial_of_steam_in_or_just_after_its_time_puts_it_in_question(steam, minutes):
+    steam.run("steam is steady", minutes, "no steady steam")
+    assert "Was the cover shut and the column steady all the time, with the heat on?" in steam.said[-1]
+    steam.wait(400)
+    assert steam.load.hold.lost_t is not None
+    assert steam.load.processed_t is None
+
+
+def test_a_yes_after_its_end_says_that_the_time_is_up(steam):
+    steam.run("steam is steady", 20.5, "no steady steam")
+    assert "Then the time is up." in steam.bare("yes")
+
+
 def test_after_a_gap_it_is_asked_and_silence_loses_it(steam):
     steam.run("steam is steady", 5)
     answer = steam.cut(300)
-    assert "Was the steam steady all the time, and the cover shut?" in answer
+    assert "Was the cover shut and the column steady all the time?" in answer
     steam.wait(400)
     assert not steam.load.holding
 

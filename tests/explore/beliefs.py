@@ -20,6 +20,7 @@ __all__ = [
     "SETTLE_S",
     "UNDER",
     "VENT_S",
+    "WITHOUT_PRESSURE",
     "Asked",
     "Belief",
     "Beliefs",
@@ -35,6 +36,7 @@ BREATH_S = 60.0
 """For so long what was said last can be taken back as misheard, and a reading after the end of a hold tells of it."""
 GAP_S, LONG_CUT_S = 10.0, 1800.0
 REST_S, DAY_S = 12 * 3600.0, 24 * 3600.0
+WITHOUT_PRESSURE = ("bath", "steam")
 UNDER = ("up", "hold", "lost", "done", "cool")
 
 
@@ -200,7 +202,7 @@ class Beliefs:
             for load in self.loads
             if self.beliefs[load.id].at in ats
             and (not gauge or load.gauge == gauge)
-            and not (pressure and load.gauge == "bath")
+            and not (pressure and load.gauge in WITHOUT_PRESSURE)
             and (not named or load.id in named)
         )
         focus, since = self.focus or (0, 0.0)

@@ -19,12 +19,14 @@ LONE_CARROTS = replace(CARROTS, id=1)
 DIAL_CARROTS = replace(CARROTS, gauge="dial", psi=11.0)
 SAUCE = Called(1, "apple sauce", ("apple sauce", "load one"), "bath", 15.0)
 
+PEACHES = Called(1, "peaches", ("peaches", "load one"), "steam", 20.0)
 TOMATOES = Called(1, "crushed tomatoes", ("crushed tomatoes", "load one"), "bath", 35.0, acid=True)
 
 START_BEANS = ("start seven quarts of green beans raw pack", "> yes")
 START_CARROTS = ("start nine pints of carrots hot pack in canner two", "> yes")
 START_TOMATOES = ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes")
 START_SAUCE = ("start seven pints of apple sauce hot pack", "> boiling water", "> yes")
+START_PEACHES = ("start seven pints of peaches hot pack in the steam canner", "> yes")
 VENTING = ("seven jars packed", "jars are in", "lid is locked", "steam is steady")
 CARROTS_VENTING = tuple(
     f"carrots {each}" for each in ("nine jars packed", "jars are in", "lid is locked", "steam is steady")
@@ -66,6 +68,8 @@ SEEDS = (
         (*CARROTS_HOLD, 300),
     ),
     Seed("boil", (SAUCE,), (*START_SAUCE, *VENTING[:2], "done", "heat is on", "full boil", 300), stages="boil"),
+    Seed("steam comes up", (PEACHES,), (*START_PEACHES, *VENTING[:2], "heat is on"), stages="steam"),
+    Seed("steam", (PEACHES,), (*START_PEACHES, *VENTING[:2], "heat is on", "steam is steady", 300), stages="steam"),
     Seed("near the end", (BEANS,), (*HOLD, 1490)),
     Seed("just over", (BEANS,), (*HOLD, 1510)),
     Seed("lost", (BEANS,), (*HOLD, 600, "pressure dropped to nine", 60)),
@@ -137,6 +141,17 @@ _BY_STAGE = {
         "set a timer for ten minutes",
     ),
     "boil": ("full boil", "we lost the boil", "it's barely boiling", "the flame went out", "lid is off"),
+    "steam": (
+        "steam is steady",
+        "steam stopped",
+        "the column dropped",
+        "no steady steam",
+        "full boil",
+        "we lost the boil",
+        "the flame went out",
+        "lid is off",
+        "weight is rocking",
+    ),
     "acid": ("i forgot the lemon juice", "all sealed"),
     "cool": (
         "gauge is at zero",

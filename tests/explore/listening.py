@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from beliefs import BREATH_S, UNDER, Asked, Beliefs
+from beliefs import BREATH_S, UNDER, WITHOUT_PRESSURE, Asked, Beliefs
 from sentences import Said, read
 
 __all__ = ["Listening"]
 
+_COVER_OFF = frozenset({"lid is off", "the lid is off", "i removed the lid"})
 JUST_S = 15.0
 """For so long a no denies what was said last."""
 
@@ -175,6 +176,8 @@ class Listening(Beliefs):
             self.asked = self.asked if named and not named & self.asked.loads else None
         if said.opening:
             self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
+        if said.opening and said.rest in _COVER_OFF:
+            self._doubt("boil", self._of(said, ("hold",), gauge="steam"), said)
         if said.not_zero or said.beside:
             for load in self._of(said, ("cool",), pressure=True):
                 self._believe(load, zero_t=None, zeros=0)
@@ -191,13 +194,17 @@ class Listening(Beliefs):
         elif said.loss == "weight":
             self._doubt("weight", self._of(said, ("hold", "done"), gauge="weighted"), said)
         elif said.loss == "boil":
-            self._doubt("boil", self._of(said, ("hold", "done"), gauge="bath"), said)
+            boils = (self._of(said, ("hold", "done"), gauge=gauge) for gauge in WITHOUT_PRESSURE)
+            self._doubt("boil", frozenset().union(*boils), said)
         elif said.loss:
             self._doubt("pressure", self._of(said, ("hold", "done", "cool"), pressure=True), said)
         elif said.good:
             gauge = "weighted" if said.good == "weight" else "bath"
             self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge=gauge))
+        elif said.steam == "steady":
+            self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge="steam"))
         elif said.steam == "lost":
+            self._doubt("boil", self._of(said, ("hold", "done"), gauge="steam"), said)
             self._new("steam", self._of(said, ("vent",)), said.rest)
             self.doubts = tuple(each for each in self.doubts if each.open)
 

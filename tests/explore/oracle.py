@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from beliefs import DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, Asked, Fault, Taken, hazard
+from beliefs import DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Fault, Taken, hazard
 from listening import Listening
 from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, TURN_OFF, WARNING, claims_in, question_in, sentences_of
 
@@ -108,7 +108,7 @@ class Oracle(Listening):
         return faults
 
     def _moved(self, kind: str, load: int) -> None:
-        b, bath = self.beliefs[load], self._called(load).gauge == "bath"
+        b, bath = self.beliefs[load], self._called(load).gauge in WITHOUT_PRESSURE
         if kind == "jars_in":
             self._believe(load, in_t=self.t)
         elif kind == "heat_on" and bath and b.at == "in":
@@ -250,7 +250,7 @@ class Oracle(Listening):
         if load is None:
             fit = [x for x, b in self.beliefs.items() if b.at in ("done", "cool", "out", "hold", "lost")]
             load = fit[0] if len(fit) == 1 else None
-        if load is None or (self._called(load).gauge == "bath" and claim in ("weight off", "open")):
+        if load is None or (self._called(load).gauge in WITHOUT_PRESSURE and claim in ("weight off", "open")):
             return []
         b = self.beliefs[load]
         self.claimed |= {load} if "on record" in sentence or claim == "shelf" else set()

@@ -69,14 +69,14 @@ QUESTIONS = (
     ("steady", "held", r"all the time\?|the whole time\?"),
     ("acid", "held", r"acid.*(say done|\?)|say done when every jar has it"),
     ("gauge", "", r"what does the gauge read"),
-    ("state", "held", r"still rocking\?|still at a full boil\?|is the weight rocking\?"),
+    ("state", "held", r"still rocking\?|still at a full boil\?|column still steady\?|is the weight rocking\?"),
     ("soon", "held", r"(so soon|look again|at zero).*\?"),
     ("other", "", r"\?"),
 )
 """Questions of the program, the first that fits: what they are about, and what a yes to them says of the hold."""
 
 CLAIMS = (
-    ("full", r"(hold|boil) is done|\bon record\b|\bheld in full|(hold|boil) ended|\btime is up\b"),
+    ("full", r"(hold|boil|steaming) is done|\bon record\b|\bheld in full|(hold|boil|steaming) ended|\btime is up\b"),
     ("weight off", r"take the weight off(?! again)|or open the petcock|^weight off, lid"),
     ("open", r"take it off, and say lid|open the lid away|^lid off, away|ten minutes are up"),
     ("shelf", r"label them|^wash, label|on the shelf"),
@@ -208,9 +208,15 @@ def _good(text: str) -> str:
 
 
 def _steam(text: str, *, denied: bool) -> str:
-    if "steam" not in text:
+    if "steam" not in text and "column" not in text:
         return ""
-    return "lost" if denied or re.search(r"\bstopped\b|\bno steady", text) else "steady" if "steady" in text else ""
+    return (
+        "lost"
+        if denied or re.search(r"\bstopped\b|\bdropped\b|\bno steady", text)
+        else "steady"
+        if "steady" in text
+        else ""
+    )
 
 
 def _word(text: str) -> str:
