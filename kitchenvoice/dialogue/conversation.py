@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import cache
 
 from kitchenvoice.dialogue import (
     checks,
@@ -101,7 +102,7 @@ class Conversation:
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
-            if understood.intent is None and (parts := clauses(understood.text, grammar, self._meant_by)):
+            if understood.intent is None and (parts := clauses(understood.text, grammar, cache(self._meant_by))):
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 return

@@ -42,19 +42,19 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
 
     A loss is taken whatever is said beside it.
     """
-    losses: tuple[str, ...] = ()
     for first, rest in grammar.halves(text):
-        told, second = meant_by(first), meant_by(rest)
-        losses = losses or tuple(half for half, of in ((first, told), (rest, second)) if of.intent in _ALARMS)[:1]
+        told = meant_by(first)
         if told.intent is None or told.intent in _ANSWERS:
             continue
+        second = meant_by(rest)
         known = second.intent is not None and second.intent not in _ANSWERS
         more = (rest,) if known else clauses(rest, grammar, meant_by)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
             return (first,)
         if more:
             return (first, *more)
-    return losses
+    joined = (half for halves in grammar.halves(text, joined=True) for half in halves)
+    return next(((half,) for half in joined if meant_by(half).intent in _ALARMS), ())
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:

@@ -136,13 +136,14 @@ def _ask_back(talk: Talk, understood: Understanding, t: float, *, typed: bool) -
 
 
 def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
-    """Ask back the report that a statement with unknown words may be."""
+    """Ask back the report that a statement may be; what it may tell besides is looked for first."""
     loss = overheard.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
     guess = None if loss or asks(overheard.without_name(talk, text)) else guessed(text, grammar, strange)
     if guess is None:
         return False
     sentence, reading = guess
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
+    overheard.catch(talk, text, often=False)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
     talk.ask_yes_no("said", prompt, Heard(reading.intent, reading.slots, text, talk.t), as_heard=sentence)
     return True

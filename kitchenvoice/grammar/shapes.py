@@ -46,6 +46,8 @@ class Shape:
             if cut is not None:
                 found[name] = next((group for group in cut.groups() if group), cut.group())
                 said = f"{said[: cut.start()]} {said[cut.end() :]}"
+        if self.parts and not found and self._slots == {_REST}:
+            return
         words = [] if self.free else [word for word in said.split() if word not in self._dropped]
         slots = (found.keys() | ({_REST} if words else set())) & self._slots
         for rest in self._rests(words):

@@ -41,7 +41,8 @@ class Telling:
     """The table `telling` of `wording.toml`: words that say little, one word for many, and what they amount to.
 
     Words of `faint` may be left out beside others, those of `alike` beside each other; with one of `barring` nothing is
-    made of a statement. `decisive` ones have to be in both of two that are alike. `number` is a bare number.
+    made of a statement. `decisive` ones have to be in both of two that are alike, one of `nouns` too. `number` is a
+    bare number; "one" after a word of `particular` is none.
     """
 
     little: str = ""
@@ -50,6 +51,8 @@ class Telling:
     alike: str = ""
     barring: str = ""
     decisive: str = ""
+    nouns: str = ""
+    particular: str = ""
     number: str = ""
     same: Mapping[str, str] = field(default_factory=lambda: _NONE)
     means: Mapping[str, str] = field(default_factory=lambda: _NONE)
@@ -59,7 +62,7 @@ class Telling:
         found = self._read(said)
         if found is None or found.unknown:
             return ()
-        meant = next(filter(None, (self._means.get(each, "") for each in self._fainter(found.words))), "")
+        meant = next((self._means[each] for each in self._fainter(found.words) if each in self._means), "")
         return found.worded(meant)
 
     def guesses(self, said: str, strange: int) -> Iterator[str]:
@@ -79,9 +82,11 @@ class Telling:
 
     def _likeness(self, found: frozenset[str], other: frozenset[str]) -> float:
         """Return the share of the telling words of two statements that both have, by how rare they are; 0 to 1."""
-        if found & self._decisive != other & self._decisive or len(found & other) < min(_FEWEST, len(found)):
+        shared = found & other
+        named = not shared.isdisjoint(self.nouns.split())
+        if not named or found & self._decisive != other & self._decisive or len(shared) < _FEWEST:
             return 0.0
-        return sum(map(self._rarity, found & other)) / sum(map(self._rarity, found | other))
+        return sum(map(self._rarity, shared)) / sum(map(self._rarity, found | other))
 
     def _rarity(self, word: str) -> float:
         return log((1 + len(self._means)) / (1 + self._uses[word]))
@@ -94,7 +99,9 @@ class Telling:
         found: set[str] = set()
         number: list[str] = []
         unknown, ended = 0, False
-        for word in words:
+        for before, word in zip(("", *words), words, strict=False):
+            if word == "one" and before in self.particular.split():
+                continue
             if word in number_words() or (number and not ended and word in _WITHIN):
                 if ended:
                     return None

@@ -103,7 +103,8 @@ class Wordings:
         """Yield what `text` may amount to by its telling words, though up to `strange` others aren't known."""
         said = _without(self._unsure, normalise(text))[0]
         if self.full and len(said.split()) <= _LONGEST:
-            yield from (each for form in self._plainer(said) for each in self.telling.guesses(form, strange))
+            forms = dict.fromkeys(self._written_out(form) for form in self._plainer(said))
+            yield from (each for form in forms for each in self.telling.guesses(form, strange))
 
     def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
         """Yield `text` parted where a statement is joined to another, neither a single word; not with one of `apart`.

@@ -20,20 +20,26 @@ MORNING = 1_786_521_600.0
 
 _BEANS = ("start seven quarts of green beans raw pack", "yes")
 _CARROTS = ("start nine pints of carrots hot pack in canner two", "yes")
-_TO_VENT = ("seven jars packed", "jars are in", "lid is locked", "steam is steady")
+_TO_CANNER = ("seven jars packed", "jars are in")
+_TO_VENT = (*_TO_CANNER, "lid is locked", "steam is steady")
 _TO_HOLD = (*_TO_VENT, 10.1, "weight is on", "pressure is eleven")
 _HELD = (5, "pressure is eleven") * 4
 _TO_COOL = (*_TO_HOLD, *_HELD, 5.1, "heat is off")
-_TO_COUNT = (*_TO_COOL, 45, "gauge is at zero", 11, "lid is off", "jars are out", 721)
+_TO_ZERO = (*_TO_COOL, 45, "gauge is at zero", 11)
+_TO_COUNT = (*_TO_ZERO, "lid is off", "jars are out", 721)
 
 SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
     {
         "idle": (),
         "pack": (*_BEANS, "two jars packed", 1),
+        "canner": (*_BEANS, *_TO_CANNER),
+        "locked": (*_BEANS, *_TO_CANNER, "lid is locked", "heat is on"),
         "vent": (*_BEANS, *_TO_VENT, 3),
+        "come_up": (*_BEANS, *_TO_VENT, 10.1, "weight is on", 1),
         "hold": (*_BEANS, *_TO_HOLD, 3),
         "two": (*_BEANS, *_TO_HOLD, *_CARROTS, "two jars packed", 3),
         "cool": (*_BEANS, *_TO_COOL, 10),
+        "zero": (*_BEANS, *_TO_ZERO),
         "count": (*_BEANS, *_TO_COUNT),
     }
 )
