@@ -96,6 +96,7 @@ class Talk:
         self.attention_until = 0.0
         self.selected_t = float("-inf")
         self.misses = 0
+        self.held_back: frozenset[str] = frozenset()
         self.sound: tuple[float | None, str | None] = (None, None)
         self.last_said = ""
         self.said_t = 0.0

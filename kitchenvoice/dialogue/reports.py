@@ -124,7 +124,7 @@ def refuse_stage(
         talk.refuse_without_load()
     elif intent == "heat_on" and overheard.warn_of_the_heat(talk):
         return
-    elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
+    elif intent in ("seal_count", "all_sealed") and load.sealed is not None:
         counted = count_text(talk, load)
         hers = (event for event in reversed(talk.history) if event.heard)
         last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)

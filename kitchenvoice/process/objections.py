@@ -45,9 +45,9 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "jar_broke": frozenset(
             set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.KEEP, Stage.CLOSED}
         ),
-        "liquid_lost": frozenset({Stage.COOL, Stage.REST, Stage.COUNT}),
-        "tally": frozenset({Stage.REST, Stage.COUNT}),
-        "seal_count": frozenset({Stage.REST, Stage.COUNT}),
+        "liquid_lost": frozenset({Stage.COOL, Stage.REST, Stage.COUNT, Stage.KEEP}),
+        "tally": frozenset({Stage.REST, Stage.COUNT, Stage.KEEP}),
+        "seal_count": frozenset({Stage.REST, Stage.COUNT, Stage.KEEP}),
         "jar_outcome": frozenset({Stage.COUNT, Stage.KEEP}),
         "load_close": frozenset({Stage.COUNT, Stage.KEEP}),
         "was_steady": frozenset({Stage.VENT, Stage.HOLD}),
