@@ -330,6 +330,8 @@ class Talk:
         """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.language.say("talk", "rest_on")
+        if load.stage in (Stage.PACK, Stage.CANNER) and load.fault("gear") is not None:
+            return self.language.say("objections", "gear_failed", filling.values_of(self, {}, load))
         if load.stage is Stage.KEEP and load.doubt:
             return self.language.say("objections", "in_doubt", filling.values_of(self, {}, load))
         if load.undecided and window_shut(load, self.t):

@@ -5,10 +5,14 @@ from __future__ import annotations
 import pytest
 
 from kitchenvoice.dialogue.now import is_night
+from kitchenvoice.logbook import SqliteLog
+from kitchenvoice.logbook.report.lines import list_line
+from kitchenvoice.logbook.report.records import open_logbook
+from kitchenvoice.ports import Moment
 
 FAILED = (
-    "actually one failed", "one failed", "six sealed one failed", "one jar just popped up", "one lid is loose", "one leaks",
-    "one bulges", "one springs back", "one came unsealed",
+    "actually one failed", "one failed", "six sealed one failed", "one jar just popped up", "one lid is loose",
+    "one leaks", "one bulges", "one springs back", "one came unsealed",
 )  # fmt: skip
 
 
@@ -71,3 +75,64 @@ def test_at_night_no_count_is_called_for_and_the_first_word_of_the_day_tells(cou
 def test_no_jars_are_to_be_thrown_out_where_none_is_known_to_have_failed(counting):
     counting.wait(40 * 3600)
     assert not any("Throw them out" in text for text in counting.said)
+
+
+# ---------------------------------------------------------------- after it is closed
+
+
+@pytest.fixture
+def closed(counted):
+    counted.say("close the load")
+    assert counted.load.stage == "closed"
+    return counted
+
+
+@pytest.mark.parametrize("told", ["i forgot to vent", "i never vented that load", "there was butter in the beans",
+                                  "i cooled it with water", "it was only twenty minutes"])  # fmt: skip
+def test_a_fault_told_after_the_load_was_closed_takes_its_jars_off_the_shelf(closed, told):
+    assert "none of its jars goes on the shelf" in _typed(closed, told)
+    assert "Zero on the shelf." in closed.run("throw them out", "close the load")
+    assert closed.replayed() == closed.kitchen
+
+
+def test_a_no_closes_it_again(closed):
+    closed.say("i forgot to vent")
+    closed.bare("no")
+    assert not closed.kitchen.open_loads
+    assert closed.load.shelved == 7
+
+
+def test_a_jar_that_comes_unsealed_after_the_load_was_closed_is_counted_again(closed):
+    assert "Six sealed, one failed. Is that right?" in _typed(closed, "one jar came unsealed")
+    closed.bare("yes")
+    assert "Six on the shelf." in closed.run("throw it out", "close the load")
+
+
+def test_a_load_opened_again_has_a_number_of_its_own(closed):
+    closed.run(*closed.BEANS)
+    closed.say("i never vented that load")
+    numbers = [load.number for load in closed.kitchen.open_loads]
+    assert len(numbers) == len(set(numbers)) == 2
+
+
+@pytest.mark.parametrize("again", [False, True])
+def test_what_is_told_after_the_closing_is_on_the_record(closed, tmp_path, again):
+    with SqliteLog(tmp_path) as log:
+        moments = (Moment(utc=event.t, elapsed=event.t, boot="a") for event in closed.events)
+        for event, moment in zip(closed.events, moments, strict=True):
+            log.append([event], moment)
+        assert sum(row[2] for row in log.on_shelf()) == 7
+        before = len(closed.events)
+        _typed(closed, "i forgot to vent")
+        closed.run("throw them out", "close the load")
+        for event in closed.events[before:]:
+            log.append([event], Moment(utc=event.t, elapsed=event.t, boot="a"))
+        if again:
+            log.rebuild()
+        assert log.on_shelf() == []
+    book = open_logbook(tmp_path)
+    assert book is not None
+    with book:
+        (record,) = book.loads()
+    assert (record.sealed, record.on_shelf, record.stage) == (7, 0, "closed")
+    assert "not processed as tested" in list_line(record, closed.t)
