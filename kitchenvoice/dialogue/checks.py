@@ -206,7 +206,14 @@ def challenge_again(talk: Talk, load: Load, step: Step) -> None:
 
 def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:
     load = talk.kitchen.load(frame.load)
-    if heard.intent not in ("step_done", "yes") or load is None or load.step != frame.about:
+    if heard.intent not in ("step_done", "yes", "no") or load is None or load.step != frame.about:
+        return False
+    failed = heard.intent == "no" and frame.about == "canner_check"
+    if failed or load.fault("gear") is not None:
+        frames.close(talk, frame)
+        report(talk, load.id, "fault" if failed else "step_done", heard, {"fault": "gear"} if failed else _NOTHING)
+        return True
+    if heard.intent == "no":
         return False
     frames.close(talk, frame)
     talk.record("step_done", load.id, heard.text, step=frame.about)

@@ -96,6 +96,7 @@ class Talk:
         self.attention_until = 0.0
         self.selected_t = float("-inf")
         self.misses = 0
+        self.held_back: frozenset[str] = frozenset()
         self.sound: tuple[float | None, str | None] = (None, None)
         self.last_said = ""
         self.said_t = 0.0
@@ -329,6 +330,8 @@ class Talk:
         """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
         if load.stage is Stage.KEEP and load.timer("rest") is not None:
             return self.language.say("talk", "rest_on")
+        if load.stage in (Stage.PACK, Stage.CANNER) and load.fault("gear") is not None:
+            return self.language.say("objections", "gear_failed", filling.values_of(self, {}, load))
         if load.stage is Stage.KEEP and load.doubt:
             return self.language.say("objections", "in_doubt", filling.values_of(self, {}, load))
         if load.undecided and window_shut(load, self.t):

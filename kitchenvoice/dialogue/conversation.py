@@ -92,6 +92,7 @@ class Conversation:
         self.talk.written = typed
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
         self._take(utterance, t, typed=typed)
+        render.call_held_back(self.talk)
         return self._finish()
 
     def _take(self, utterance: Utterance, t: float, *, typed: bool) -> None:

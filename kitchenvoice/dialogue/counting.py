@@ -17,8 +17,10 @@ __all__ = ["HANDLERS"]
 
 
 def _seal_count(talk: Talk, heard: Heard) -> None:
-    slots = heard.slots
-    if "sealed" in slots and "failed" in slots:
+    slots, counted = heard.slots, _counted(talk, heard)
+    if counted is not None:
+        _count_again(talk, heard, counted)
+    elif "sealed" in slots and "failed" in slots:
         take(talk, heard, "seal_count", {"sealed": slots["sealed"], "failed": slots["failed"]})
     elif "rest" in slots or slots.get("failed") == 0 or slots.get("sealed") == 0:
         _whole_count(talk, heard)
@@ -26,8 +28,36 @@ def _seal_count(talk: Talk, heard: Heard) -> None:
         take(talk, heard, "tally", {name: slots[name] for name in ("sealed", "failed") if name in slots})
 
 
+def _counted(talk: Talk, heard: Heard) -> Load | None:
+    """Return the load that was counted already and is meant, if no other one waits for its count."""
+    loads = [load for load in loads_for(talk.kitchen, "seal_count") if heard.of in (None, load.id)]
+    if "seal_count" in heard.asked or any(load.sealed is None for load in loads):
+        return None
+    named = [load for load in loads if load.id == talk.kitchen.focus]
+    return loads[0] if len(loads) == 1 else named[0] if named else None
+
+
+def _count_again(talk: Talk, heard: Heard, load: Load) -> None:
+    """Void the count of a load by a failure that it didn't have, and ask for the new one."""
+    slots = heard.slots
+    sealed = slots.get("sealed", load.standing)
+    failed = int(slots.get("failed", load.standing - int(sealed)))
+    failed += (load.failed or 0) if slots.get("more") else 0
+    if failed <= (load.failed or 0):
+        refuse_stage(talk, heard.intent, heard.text, (load,))
+        return
+    talk.record("tally", load.id, heard.text, failed=failed)
+    now = talk.kitchen.load(load.id) or load
+    failed = min(failed, now.standing)
+    take_for(talk, heard, now, "seal_count", {"sealed": now.standing - failed, "failed": failed})
+
+
 def _whole_count(talk: Talk, heard: Heard) -> None:
     """Take a count that follows from the jars in the load: all sealed, none sealed, all but so many, the rest."""
+    counted = _counted(talk, heard)
+    if counted is not None:
+        _count_again(talk, heard, counted)
+        return
     loads = loads_for(talk.kitchen, "seal_count")
     open_ones = tuple(load for load in loads if load.sealed is None) or loads
     named = tuple(load for load in open_ones if load.id == talk.kitchen.focus and just_named(talk))
@@ -48,7 +78,7 @@ def _whole_of(talk: Talk, heard: Heard, load: Load) -> None:
     elif slots.get("sealed") == 0:
         failed = load.standing
     else:
-        failed = load.tally[1] if heard.intent == "seal_count" else 0
+        failed = load.tally[1]
     take_for(talk, heard, load, "seal_count", {"sealed": load.standing - failed, "failed": failed})
 
 

@@ -13,7 +13,18 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["needs_more", "only_out_is_left", "other_numbers", "window_shut"]
+__all__ = ["is_night", "needs_more", "only_out_is_left", "other_numbers", "window_shut"]
+
+
+_NIGHT = (22, 7)
+"""Hours of the local clock from which and until which only what is urgent is called. Common practice, no source."""
+
+
+def is_night(t: float) -> bool:
+    """Tell whether it is night by the local clock."""
+    begins, ends = _NIGHT
+    hour = datetime.fromtimestamp(t).astimezone().hour
+    return hour >= begins or hour < ends
 
 
 def window_shut(load: Load, t: float) -> bool:

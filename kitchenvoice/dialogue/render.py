@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.filling import named, names_load, values_of
-from kitchenvoice.dialogue.now import other_numbers
+from kitchenvoice.dialogue.now import is_night, other_numbers
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
 from kitchenvoice.reference import lookup
@@ -17,9 +17,10 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["call_anew", "call_text", "tell", "undone"]
+__all__ = ["call_anew", "call_held_back", "call_text", "tell", "undone"]
 
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
+_WAITS_FOR_DAY = frozenset({"rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
 _SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "withdrawn"})
 _LATE_S = 10.0
@@ -40,6 +41,8 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
             follow = talk.tell_step(load)  # the others still wait in the canner
         if fact.kind in ("rested", "given_up_hot") and load is not None:
             follow = talk.tell_step(load)
+        if fact.kind == "count_void":
+            follow = ""  # the new count is asked about
         if fact.kind == "step_waits" and load is not None:
             follow = talk.language.say("talk", "step_waits", step=talk.tell_step(load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
@@ -66,7 +69,8 @@ def _lid_was_off(before: Kitchen, load: Load) -> bool:
 
 def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
     key = _key(talk, fact, load)
-    if not talk.language.has("facts", key):
+    of_day = fact.kind == "timer_mark" and fact.data.get("name") == "window" and is_night(talk.t)
+    if of_day or not talk.language.has("facts", key):
         return False
     urgency = (
         Urgency.CAUTION
@@ -82,10 +86,14 @@ def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
 
 
 def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
-    if fact.kind == "call_again":
-        call_anew(talk, str(fact.data["key"]))
+    name = str(fact.data["key"]) if fact.kind == "call_again" else f"{fact.kind}:{fact.load}"
+    if name.split(":")[0] in _WAITS_FOR_DAY and is_night(talk.t):
+        talk.held_back |= {name}
         return
-    values, name = values_of(talk, fact.data, load), f"{fact.kind}:{fact.load}"
+    if fact.kind == "call_again":
+        call_anew(talk, name)
+        return
+    values = values_of(talk, fact.data, load)
     text = talk.language.say("facts", _key(talk, fact, load), values, brief=talk.brief)
     if fact.kind == "timer_done":
         name = f"timer_done:{fact.data['name']}"
@@ -93,8 +101,17 @@ def _call(talk: Talk, fact: Fact, load: Load | None, follow: str) -> None:
     talk.call(" ".join(part for part in (text, follow) if part), name, fact.load, _tone(name))
 
 
+def call_held_back(talk: Talk) -> None:
+    """Make the calls of the night, at the first word of the day."""
+    if talk.held_back and not is_night(talk.t):
+        for key in sorted(talk.held_back):
+            call_anew(talk, key)
+        talk.held_back = frozenset()
+
+
 def call_anew(talk: Talk, key: str) -> None:
     """Make a call that still waits once more, in words that are true now."""
+    talk.held_back -= {key}
     call = _waiting(talk, key)
     if call is not None:
         talk.call(call_text(talk, call), key, call.load, _tone(key), call.reminders)

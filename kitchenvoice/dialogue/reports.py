@@ -120,11 +120,15 @@ def refuse_stage(
         take_for(talk, Heard(intent, slots, text, talk.t), waiting[0], intent, {})
     elif intent in _AFTER_HEAT and len(waiting) == 1:
         ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
+    elif load is None and intent == "seal_count" and slots.get("failed") and (closed := _last_closed(talk)) is not None:
+        talk.record("tally", closed.id, text, failed=slots["failed"])
+        rest = {"failed": slots["failed"], "rest": "sealed"}
+        talk.obey(Heard(intent, rest, text, talk.t, of=closed.id))
     elif load is None:
         talk.refuse_without_load()
     elif intent == "heat_on" and overheard.warn_of_the_heat(talk):
         return
-    elif intent in ("seal_count", "all_sealed") and load.stage is Stage.KEEP:
+    elif intent in ("seal_count", "all_sealed") and load.sealed is not None:
         counted = count_text(talk, load)
         hers = (event for event in reversed(talk.history) if event.heard)
         last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)
@@ -168,8 +172,20 @@ def take_loss(talk: Talk, text: str) -> None:
 def take_fault(talk: Talk, heard: Heard) -> None:
     """Take what no gauge shows for the load that it is of."""
     slots = {name: heard.slots[name] for name in ("fault", "jars") if heard.slots.get(name) is not None}
-    if talk.kitchen.open_loads:
+    early = heard.slots.get("fault") in ("gear", "numbers", "acid")
+    fitting = [x for x in loads_for(talk.kitchen, "fault") if early or x.stage not in (Stage.PACK, Stage.CANNER)]
+    closed = None if fitting or (early and talk.kitchen.open_loads) else _last_closed(talk)
+    if closed is not None:
+        take_for(talk, heard, closed, "fault", slots)
+    elif talk.kitchen.open_loads:
         take(talk, heard, "fault", slots)
+
+
+def _last_closed(talk: Talk) -> Load | None:
+    """Return the load that was closed last, if jars of it are on the shelf: what fits no open load is of it."""
+    closed = [load for load in talk.kitchen.loads if load.stage is Stage.CLOSED]
+    last = max(closed, key=lambda load: max(x.seq for x in talk.history if x.load == load.id), default=None)
+    return last if last is not None and last.shelved else None
 
 
 def _counted(report: str, default: int | None = None) -> Callable[[Talk, Heard], None]:

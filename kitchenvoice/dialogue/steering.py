@@ -205,6 +205,9 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     if about == "pressure" and load is not None and denying.waits_at_zero(load):
         denying.deny_zero(talk, load)
         return
+    if about == "gear":
+        take(talk, replace(heard, intent="fault"), "fault", {"fault": "gear"})
+        return
     if about in _RESTS_ON and load is not None and _is_past(load, str(about)):
         take(talk, replace(heard, intent="fault"), "fault", {"fault": "air"})
         return

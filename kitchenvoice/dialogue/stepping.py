@@ -32,6 +32,11 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
         talk.say_idle()
         return
     step = step_of(load)
+    if checked and load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER):
+        talk.record("fault_mended", load.id, heard.text, fault="gear")
+        if step is None or step.id != "canner_check":
+            talk.speak(filling.named(talk, load, talk.tell_step(talk.kitchen.load(load.id) or load)))
+            return
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))

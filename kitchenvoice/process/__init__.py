@@ -10,7 +10,7 @@ validate(event)                             refuse one that is written wrong
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.doubts import ends_late, lets_air_in, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
-from kitchenvoice.process.objections import REPORT_STAGES, Objection, loads_for, object_to
+from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import (
     Call,
@@ -33,6 +33,7 @@ from kitchenvoice.process.validate import validate
 __all__ = [
     "OF_STEAM",
     "RECORDED_FACTS",
+    "REOPENS",
     "REPORT_STAGES",
     "Call",
     "Crock",

@@ -73,7 +73,13 @@ def _jars_out(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _tally(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Add to a count that is taken jar by jar or by threes; it becomes the seal count only when it is complete."""
+    """Add to a count that is taken jar by jar or by threes; it becomes the seal count only when it is complete.
+
+    After the count it tells that the count isn't so: it is void until it is counted again.
+    """
+    if load.sealed is not None:
+        void = replace(load, sealed=None, failed=None, tally=(0, 0))
+        return Outcome(go_to(void, Stage.COUNT, "seals"), (Fact("count_void", load.id),))
     sealed, failed = load.tally
     sealed += as_int(event.data.get("sealed") or 0)
     failed += as_int(event.data.get("failed") or 0)

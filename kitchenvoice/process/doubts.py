@@ -121,7 +121,8 @@ def settled(
     for load in _in_doubt(kitchen, number, event.data.get("held")):
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
-        quiet = event.data.get("lost") or by in ("withdrawn", "named")  # another load was it, or another doubt goes on
+        of_another = event.data.get("lost") or by in ("withdrawn", "named")  # or another doubt goes on
+        quiet = of_another or doubt.kind == "taken_back"  # nothing was taken back
         left = replace(left, unexplained="") if doubt.kind == "in_question" else left
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))

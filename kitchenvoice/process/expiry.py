@@ -90,6 +90,8 @@ def _rest(load: Load, timer: Timer) -> Outcome:
 def _window(load: Load, timer: Timer) -> Outcome:
     if load.sealed is not None and load.undecided == 0:
         return Outcome(load)
+    if load.failed is None:
+        return Outcome(load, (Fact("window_done", load.id),))  # told once: none is known to have failed
     return _called(load, "window_done", timer)
 
 

@@ -19,10 +19,13 @@ from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
 
-FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "acid", "cooling", "short"}
-"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; acid left out; too little
-time or pressure (or boil), told once the jars can't go back; cooled by force or opened too soon (USDA Complete Guide,
-pages 1-22 and 1-23); numbers that aren't the load's, as the cook told (`numbers`) or by new settings (`settings`)."""
+FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "gear", "acid", "cooling", "short"}
+"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; a check of the canner that
+failed (`gear`); acid left out; too little time, pressure or boil, told once the jars can't go back (`short`); cooled by
+force or opened too soon (USDA Complete Guide, pages 1-22 and 1-23); numbers that aren't the load's, as the cook told
+(`numbers`) or by settings that have changed (`settings`)."""
+_KEPT_EARLY = OTHER_NUMBERS | {"gear"}
+"""What is kept with a load that isn't heated yet: nothing is heated before it is put right."""
 
 
 def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -32,13 +35,13 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
             return Outcome(load)
         load = replace(load, checked=tuple(each for each in load.checked if each != "acid"))
     early = load.processed_t is None and load.stage in (Stage.PACK, Stage.CANNER)
-    if early and kind not in OTHER_NUMBERS:
+    if early and kind not in _KEPT_EARLY:
         return Outcome(load, (Fact("acid_missing" if kind == "acid" else "fault_told", load.id),))
     told = Fault(kind=kind, t=event.t, jars=None if jars is None else as_int(jars))
     load = replace(load, faults=(*(each for each in load.faults if each.kind != kind), told))
     if load.processed_t is not None:
         return _kept(load, told, event.t)
-    if kind in OTHER_NUMBERS:
+    if early or kind in OTHER_NUMBERS:
         return Outcome(load, (Fact(f"fault_{kind}", load.id),))
     if load.claims:
         return stove.break_off(load, event, "acid" if kind == "acid" and load.holding else "fault")
@@ -48,7 +51,7 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
 def _kept(load: Load, fault: Fault, t: float) -> Outcome:
     """Keep it with a load that was held. One that was counted already has jars to decide about again."""
     done_t = load.processed_t or 0.0
-    if load.undecided and load.stage is Stage.KEEP:
+    if load.undecided and load.stage in (Stage.KEEP, Stage.CLOSED):
         load = go_to(load, Stage.COUNT, "failures")
         if t < done_t + timing.window_s():
             load = load.with_timer(Timer(name="window", started_t=done_t, seconds=timing.window_s()))
@@ -58,12 +61,15 @@ def _kept(load: Load, fault: Fault, t: float) -> Outcome:
 def _mended(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Drop a fault that isn't so after all, if it can have left no trace: its numbers are right again."""
     kind = as_text(event.data.get("fault") or "")
-    if kind not in OTHER_NUMBERS or load.fault(kind) is None:
+    early = kind == "gear" and load.stage in (Stage.PACK, Stage.CANNER)
+    if load.fault(kind) is None or not (early or kind in OTHER_NUMBERS):
         return Outcome(load)
     load = replace(load, faults=tuple(each for each in load.faults if each.kind != kind))
+    if early and "canner_check" not in load.checked:
+        load = replace(load, checked=(*load.checked, "canner_check"))
     if load.step == "failures" and load.undecided == 0:
         load = enter(load, Stage.KEEP)
-    return Outcome(load, (Fact("fault_mended", load.id, {"fault": kind}),))
+    return Outcome(load, (Fact("gear_mended" if early else "fault_mended", load.id),))
 
 
 def _acid_forgotten(kitchen: Kitchen, load: Load, event: Event) -> Outcome:

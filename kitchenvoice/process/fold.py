@@ -18,7 +18,7 @@ from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.crocks import CROCKS, unsure_crocks
 from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.faults import FAULTS
-from kitchenvoice.process.objections import object_to
+from kitchenvoice.process.objections import REOPENS, object_to
 from kitchenvoice.process.schedule import mark_t
 from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer, unnamed_timer
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
@@ -53,13 +53,21 @@ def apply(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
         return _KITCHEN[event.kind](kitchen, event)
     handler = _LOAD.get(event.kind)
     load = kitchen.load(event.load)
-    if handler is None or load is None or load.stage is Stage.CLOSED:
+    if handler is None or load is None or (load.stage is Stage.CLOSED and event.kind not in REOPENS):
         return kitchen, ()
     objection = object_to(kitchen, load, event.kind, event.data, event.t)
     if objection is not None and not objection.override:
         return kitchen, ()
     outcome = handler(kitchen, load, event)
+    if load.stage is Stage.CLOSED:
+        outcome = replace(outcome, load=_renumbered(kitchen, outcome.load))
     return _put(kitchen, load, outcome, event), outcome.facts
+
+
+def _renumbered(kitchen: Kitchen, load: Load) -> Load:
+    """Return a load that is opened again under a number that no other open load has."""
+    used = {each.number for each in kitchen.open_loads}
+    return replace(load, number=max(used) + 1) if load.number in used else load
 
 
 def _put(kitchen: Kitchen, before: Load, outcome: Outcome, event: Event) -> Kitchen:

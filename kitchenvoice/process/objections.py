@@ -16,7 +16,7 @@ from kitchenvoice.process.state import OTHER_NUMBERS, Kitchen, Load, Stage
 from kitchenvoice.process.steps import maybe_shut, unchecked
 from kitchenvoice.process.tools import as_float, as_int, asked_of
 
-__all__ = ["REPORT_STAGES", "Objection", "loads_for", "object_to"]
+__all__ = ["REOPENS", "REPORT_STAGES", "Objection", "loads_for", "object_to"]
 
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
@@ -45,9 +45,9 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "jar_broke": frozenset(
             set(Stage) - {Stage.IDLE, Stage.PLAN, Stage.GEAR, Stage.START, Stage.KEEP, Stage.CLOSED}
         ),
-        "liquid_lost": frozenset({Stage.COOL, Stage.REST, Stage.COUNT}),
-        "tally": frozenset({Stage.REST, Stage.COUNT}),
-        "seal_count": frozenset({Stage.REST, Stage.COUNT}),
+        "liquid_lost": frozenset({Stage.COOL, Stage.REST, Stage.COUNT, Stage.KEEP}),
+        "tally": frozenset({Stage.REST, Stage.COUNT, Stage.KEEP}),
+        "seal_count": frozenset({Stage.REST, Stage.COUNT, Stage.KEEP}),
         "jar_outcome": frozenset({Stage.COUNT, Stage.KEEP}),
         "load_close": frozenset({Stage.COUNT, Stage.KEEP}),
         "was_steady": frozenset({Stage.VENT, Stage.HOLD}),
@@ -64,6 +64,9 @@ _PRESSURE_ONLY = frozenset(
 _BATH_ONLY = frozenset({"boiling", "boil_lost"})
 _TELLS_PRESSURE = frozenset({"weight_rocking", "pressure_is", "gauge_zero"})
 """Of a vent only where its weight may be on: while steam pours out there is no pressure to tell of."""
+REOPENS = frozenset({"fault", "tally"})
+"""What a closed load with jars on the shelf is opened again by."""
+
 _ON_THE_HEAT = frozenset({"heat_off", "pressure_is", "jar_broke"})
 _OF_GIVEN_UP = _ON_THE_HEAT | {"gauge_zero", "lid_off", "jars_out"}
 """What a load can still be told that was given up: its canner is led to its opening, once its heat is off."""
@@ -99,7 +102,8 @@ def object_to(kitchen: Kitchen, load: Load, report: str, data: Mapping[str, Valu
 
     `data["asked"]` names the objections (one or several) that an explicit yes has overruled already.
     """
-    if load.stage not in REPORT_STAGES.get(report, frozenset(Stage)) or not _fits(load, report):
+    stage = Stage.KEEP if report in REOPENS and load.shelved else load.stage
+    if stage not in REPORT_STAGES.get(report, frozenset(Stage)) or not _fits(load, report):
         return Objection("wrong_stage", {"report": report})
     check = _CHECKS.get(report)
     if check is None:
@@ -109,7 +113,8 @@ def object_to(kitchen: Kitchen, load: Load, report: str, data: Mapping[str, Valu
     return next((each for each in found if not (each.override and each.kind in overruled)), None)
 
 
-def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], _: float) -> Iterator[Objection]:
+def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    yield from _gear(kitchen, load, data, t)
     other = kitchen.in_the_way_of(load)
     if other is not None:
         yield Objection("canner_busy", {"other": other.id})
@@ -143,7 +148,14 @@ def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Ite
             yield Objection("gauge_was_stuck", override=True)
 
 
-def _steam_steady(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Iterator[Objection]:
+def _gear(_: Kitchen, load: Load, __: Mapping[str, Value], ___: float) -> Iterator[Objection]:
+    """Refuse to heat a canner whose check failed."""
+    if load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER):
+        yield Objection("gear_failed")
+
+
+def _steam_steady(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    yield from _gear(kitchen, load, data, t)
     if load.by_other_numbers:
         yield Objection("by_other_numbers")
 
@@ -178,10 +190,12 @@ def _gauge_zero(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> 
 
 def _fault(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     kind = data.get("fault") or "air"
-    acid, told_early = kind == "acid", load.stage is Stage.PACK and kind not in {"acid", *OTHER_NUMBERS}
+    acid, told_early = kind == "acid", load.stage is Stage.PACK and kind not in {"acid", "gear", *OTHER_NUMBERS}
     if (acid and not load.process.acid) or told_early:
         yield Objection("wrong_stage", {"report": "fault"})
-    if kind == "gauge" and not load.process.is_pressure:
+    if kind in ("gauge", "gear") and not load.process.is_pressure:
+        yield Objection("wrong_stage", {"report": "fault"})
+    if kind == "gear" and load.processed_t is not None:
         yield Objection("wrong_stage", {"report": "fault"})
 
 
@@ -282,6 +296,8 @@ def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> It
 _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iterator[Objection]]] = MappingProxyType(
     {
         "jars_in": _jars_in,
+        "lid_locked": _gear,
+        "heat_on": _gear,
         "heat_off": _heat_off,
         "pressure_is": _pressure_is,
         "steam_steady": _steam_steady,

@@ -88,7 +88,7 @@ class Family(Cited):
     tells: str = ""
     stages: tuple[Stage, ...] = ()
     ends_hold: bool = False
-    fault: Literal["", "air", "gauge", "acid", "numbers", "cooling"] = ""
+    fault: Literal["", "air", "gauge", "acid", "numbers", "cooling", "gear"] = ""
     harmless: bool = False
     shut: bool = False
     within_day: bool = False

@@ -161,7 +161,7 @@ def test_a_jar_that_let_go_after_the_count_takes_nothing_else_back(counting):
     counting.run("all sealed", "> yes", *counting.CARROTS, "three packed")
     answer = counting.say("green beans one didn't seal")
     assert "scratch that" not in answer
-    assert "If a jar let go since: Within twenty four hours" in answer
+    assert "Then that count doesn't stand. Green beans. Six sealed, one failed. Is that right?" in answer
 
 
 def test_how_many_are_in_takes_the_bare_number(cook):

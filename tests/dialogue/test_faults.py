@@ -186,3 +186,30 @@ def test_jars_without_acid_are_on_no_shelf_list(tomatoes, tmp_path, jars, shelve
     assert (record.sealed, record.on_shelf) == (7, shelved)
     assert doubted in label_lines(record)[-1]
     assert doubted in list_line(record, tomatoes.t)
+
+
+# ---------------------------------------------------------------- before it is heated
+
+GEAR = ("it's clogged", "the gasket is torn", "clear except the gasket", "it isn't clear", "not clear", "rack isn't in")
+
+
+@pytest.mark.parametrize("told", (*GEAR, "> no"))
+def test_a_canner_whose_check_failed_is_not_heated_before_it_is_clear(cook, told):
+    cook.run(*cook.BEANS)
+    text = told.removeprefix("> ")
+    said = cook.bare(text) if told.startswith(">") else cook.bare(f"kitchen voice {text}", typed=True)
+    assert "the canner isn't ready" in said
+    assert "Lock the lid" not in cook.run("seven jars packed", "jars are in")
+    assert cook.load.stage == "pack"
+    cook.say("clear")
+    assert "Lock the lid" in cook.say("jars are in")
+    assert not any("Not yet checked: the canner check" in text for text in cook.said)
+
+
+def test_told_once_the_jars_are_in_the_lid_is_not_locked(cook):
+    cook.run(*cook.BEANS, *cook.LOADED)
+    cook.bare("kitchen voice the gasket is torn", typed=True)
+    assert "Don't heat it like that" in cook.say("lid is locked")
+    assert "Don't heat it like that" in cook.say("steam is steady")
+    cook.run("clear", "lid is locked")
+    assert cook.load.step == "heat"

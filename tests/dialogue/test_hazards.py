@@ -386,3 +386,9 @@ def test_h22_what_is_told_twice_is_answered_twice(early):
     for told, order in (("it's rocking", "Leave the weight on"), ("it's at zero", "heat on again")):
         assert order in early.say(told)
         assert order in early.say(told)
+
+
+def test_h04_what_was_left_as_it_was_leaves_no_note(holding):
+    holding.run(5, "scratch that", "> no", 25)
+    assert holding.load.processed_t is not None
+    assert holding.load.remarks == ()

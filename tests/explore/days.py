@@ -175,7 +175,14 @@ EVERYDAY = (
     "somebody turned the stove off", "the burner went out a minute ago", "the lid is off", "jars are out",
 )  # fmt: skip
 """How a loss is told in everyday words: tried as the first step only."""
-_FAULTS = ("i forgot to vent", "the canner boiled dry", "the weight fell off", "the gauge is stuck")
+_FAULTS = (
+    "they are half gallons",
+    "i never put the weight on",
+    "i forgot to vent",
+    "the canner boiled dry",
+    "the weight fell off",
+    "the gauge is stuck",
+)
 """What no gauge shows: tried as the first step."""
 _IN_OTHER_WORDS = (
     "can i open the green beans",
@@ -188,6 +195,7 @@ _IN_OTHER_WORDS = (
     "the heat is still on",
     "the weight is still on",
     "give up the load",
+    "i poured water over it",
 )
 """How it is told or asked while a canner cools: tried as the first step."""
 _WAITS: Story = (3.0, 45.0, 180.0, "to just before what is due", "to just after what is due")

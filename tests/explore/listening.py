@@ -223,14 +223,16 @@ class Listening(Beliefs):
         shelf."""
         loads = self._of(said, ("vent", *UNDER, "out", "in"), pressure=said.fault != "acid")
         loads = frozenset(x for x in loads if said.fault != "acid" or self._called(x).acid)
-        if loads & self.holds():
+        if loads & self.holds() and said.fault != "numbers":
             self._new("fault", loads, said.rest)
         if len(loads) == 1:
             self._has_fault(*loads, said)
 
     def _has_fault(self, load: int, said: Said) -> None:
         at = self.beliefs[load].at
-        if said.fault == "acid":
+        if said.fault == "numbers":
+            self._believe(load, spoilt=True)
+        elif said.fault == "acid":
             self._believe(load, acid=False)
         else:
             self._believe(load, air=at not in ("in", "vent"), stuck=said.fault == "gauge")

@@ -45,8 +45,10 @@ _LOSSES = {
 _DENIED_LOSSES = frozenset({"heat", "pressure"})
 _FAULTS = {
     "acid": r"forgot the (lemon juice|acid)|(jars|jar) (have|has) no acid",
+    "numbers": r"half gallons",
+    "cooling": r"water over it",
     "gauge": r"\b(gauge|needle|dial) is stuck",
-    "air": r"forgot (to vent|the water)|(boiled|ran) dry|weight (fell|blew|came) off",
+    "air": r"forgot (to vent|the water)|never put the weight on|(boiled|ran) dry|weight (fell|blew|came) off",
 }
 """What no gauge shows, and what isn't so any more by it: the acid in the jars, the reading, the steam without air."""
 _HEDGE = re.compile(r"not (really|quite|any ?more|sure)|barely|sometimes|almost|a bit .*|i can't (see|tell)")

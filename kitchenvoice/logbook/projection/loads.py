@@ -19,7 +19,7 @@ from kitchenvoice.process.state import Crock, Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
-RULES = 4
+RULES = 5
 """Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
 
 BY_COMMAND = "logbook"
@@ -107,6 +107,8 @@ class Folding:
     def _note(self, load: Load, event: Event) -> None:
         if load.stage is Stage.CLOSED:
             self.closed.setdefault(load.id, event)
+        else:
+            self.closed.pop(load.id, None)
         if load.sealed is not None:
             self.counted.setdefault(load.id, event.seq)
         known = self.notes.get(load.id, Notes())

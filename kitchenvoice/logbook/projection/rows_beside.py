@@ -15,6 +15,7 @@ from kitchenvoice.logbook.projection.shelf import share_again, take_from_shelf
 from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS, WHOLE_KITCHEN
 from kitchenvoice.ports import Event, Moment
+from kitchenvoice.process.objections import REOPENS
 from kitchenvoice.process.state import Stage
 
 __all__ = ["DERIVED", "RECENT_S", "fold_present", "keep", "latest_moment", "present_rows", "rebuild", "refresh"]
@@ -117,6 +118,8 @@ def keep(database: sqlite3.Connection, folding: Folding, event: Event) -> None:
         if database.execute("INSERT OR IGNORE INTO gone VALUES (?)", (target,)).rowcount:
             _take_back(database, folding, target, event.seq)
     else:
+        if event.kind in REOPENS and event.load is not None and folding.kitchen.load(event.load) is None:
+            folding.become(fold_present(database, {event.load}, until=event.seq - 1))
         before = {load.id: load for load in folding.kitchen.loads}
         folding.take(event)
         for load in folding.kitchen.loads:
@@ -200,6 +203,13 @@ def rebuild(
     gone = {seq for seq in (scratched_seq(event_of(row)) for row in scratches) if seq is not None}
     target.executemany("INSERT INTO gone VALUES (?)", [(seq,) for seq in gone])
     folding, last, takings = Folding(), 0, dict[str, list[Taking]]()
+    marks = ", ".join("?" * len(REOPENS))
+    again = (
+        "SELECT DISTINCT told.load FROM event told JOIN event closed "
+        "ON closed.load = told.load AND closed.seq < told.seq "
+        f"WHERE closed.kind = 'load_close' AND told.kind IN ({marks})"
+    )
+    reopened = {load for (load,) in source.execute(again, sorted(REOPENS))}
     for row in source.execute(f"SELECT {COLUMNS} FROM event ORDER BY seq"):
         last = row[0]
         event = event_of(row)
@@ -212,7 +222,8 @@ def rebuild(
         taking = taking_of(event)
         if taking is not None:
             takings.setdefault(taking.food, []).append(taking)
-        closed = [load for load in folding.kitchen.loads if load.stage is Stage.CLOSED]
+        loads = (load for load in folding.kitchen.loads if load.id not in reopened)
+        closed = [load for load in loads if load.stage is Stage.CLOSED]
         target.executemany(_UPSERT, [folding.row(load) for load in closed])
         folding.drop(load.id for load in closed)
     target.executemany(_UPSERT, [folding.row(load) for load in folding.kitchen.loads])

@@ -71,6 +71,8 @@ _PLAIN = {
     "load_close": "load to be closed",
     "load_closed": "load closed",
     "acid_forgotten": "acid forgotten",
+    "fault": "something was not as tested",
+    "fault_mended": "that was put right",
     "previous_step": "back a step",
 }
 
