@@ -41,6 +41,7 @@ __all__ = ["Conversation"]
 
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
+_LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
 _AT_THE_LID = intents_that("at_lid")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
@@ -246,6 +247,10 @@ class Conversation:
             talk.say("talk", "no_loads")
         elif not loads:
             talk.say("talk", "no_such_load", loads=choosing.load_list(talk, talk.kitchen.open_loads, "and"))
+            if heard.intent in _LOSSES or heard.intent == "gauge_zero" or self._falls(heard):
+                doubting.put_in_question(talk, heard.text)
+        elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:
+            self._obey(replace(told, among=tuple(load.id for load in loads)))
         elif len(loads) > 1:
             choosing.ask_which(talk, loads, told)
         else:
