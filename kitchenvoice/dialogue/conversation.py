@@ -212,7 +212,9 @@ class Conversation:
         self._obey(heard)
 
     def _falls(self, heard: Heard) -> bool:
-        """Tell whether it is a pressure below the target of a hold: that counts whoever is sure of it."""
+        """Tell whether it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
+        if heard.intent == "heat_off":
+            return any(load.claims for load in self.talk.kitchen.open_loads)
         psi = heard.slots.get("pressure", heard.slots.get("value"))
         targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
         return isinstance(psi, int | float) and any(psi < target for target in targets)

@@ -78,7 +78,8 @@ def _touches(load: Load, kind: str, t: float) -> bool:
     if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
     if kind == "weight_on":
-        return load.claims or (kind == "taken_back" and load.may_go_back) or (kind == "in_question" and load.stands)
+        return load.timer("vent") is not None
+    return load.claims or (kind == "taken_back" and load.may_go_back) or (kind == "in_question" and load.stands)
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
