@@ -103,6 +103,8 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
         return lost if objection.override else _REFUSED
     if not _changes(talk, load, report, data):
         return _NOTHING
+    if report in _BY_WEIGHT and load.stage is Stage.VENT and not maybe_shut(load):
+        return _AFTER_YES
     step = step_of(load)
     awaited = report not in _AWAITED or (step is not None and report in step.done_by)
     return 0 if awaited and not (report == "heat_off" and _called_long_ago(talk, load)) else _TAKEN
@@ -125,6 +127,8 @@ def ends_hold(load: Load, report: str, data: Mapping[str, Any], t: float) -> boo
     """Tell whether the report ends what counts of that load, or has just counted, if it is of it."""
     if not load.claims:
         return is_late(load, report, data, t)
+    if report == "weight_on":
+        return load.timer("vent") is not None
     psi, target = data.get("pressure"), load.process.target_psi or 0.0
     return report in _LOSSES or (load.holding and psi is not None and psi < target)
 

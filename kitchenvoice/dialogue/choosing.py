@@ -76,6 +76,8 @@ def ask_which(talk: Talk, loads: Sequence[Load], said: Heard | None, doubt: int 
 def named_ones(talk: Talk, frame: Frame, heard: Heard) -> Sequence[Load] | None:
     """Return the loads that an answer names, of those offered if it can be; `None` if it is no such answer."""
     said = named_in(heard)
+    if heard.slots.get("other"):
+        return [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and load.id != frame.load]
     if heard.intent not in ("choice", "load_select", "number", "not_load") or (
         said is None and heard.intent != "number"
     ):

@@ -42,6 +42,7 @@ __all__ = ["Conversation"]
 
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
+_LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
 _AT_THE_LID = intents_that("at_lid")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
@@ -213,7 +214,9 @@ class Conversation:
         self._obey(heard)
 
     def _falls(self, heard: Heard) -> bool:
-        """Tell whether it is a pressure below the target of a hold: that counts whoever is sure of it."""
+        """Tell whether it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
+        if heard.intent == "heat_off":
+            return any(load.claims for load in self.talk.kitchen.open_loads)
         psi = heard.slots.get("pressure", heard.slots.get("value"))
         targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
         return isinstance(psi, int | float) and any(psi < target for target in targets)
@@ -248,6 +251,10 @@ class Conversation:
             talk.say("talk", "no_loads")
         elif not loads:
             talk.say("talk", "no_such_load", loads=choosing.load_list(talk, talk.kitchen.open_loads, "and"))
+            if heard.intent in _LOSSES or heard.intent == "gauge_zero" or self._falls(heard):
+                doubting.put_in_question(talk, heard.text)
+        elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:
+            self._obey(replace(told, among=tuple(load.id for load in loads)))
         elif len(loads) > 1:
             choosing.ask_which(talk, loads, told)
         else:

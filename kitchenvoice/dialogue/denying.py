@@ -10,13 +10,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
-from kitchenvoice.dialogue.choosing import named_ones, where
+from kitchenvoice.dialogue.choosing import ask_which, named_ones, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
-from kitchenvoice.process import Event, Fact, Load
+from kitchenvoice.process import Event, Fact, Load, loads_for
 
 __all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_stand", "waits_at_zero"]
 
@@ -69,7 +69,8 @@ def let_stand(talk: Talk, report: str, load_id: int, facts: Iterable[Fact]) -> N
 
 def _stand(talk: Talk, about: str, event: Event, load_id: int, prompt: str) -> None:
     values = {"loads": [load.id for load in talk.kitchen.open_loads], "seq": event.seq}
-    expects = "denial" if about == "loss" and len(talk.kitchen.open_loads) > 1 else "yes_no"
+    several = "denial" if about == "loss" else "correction"
+    expects = several if len(talk.kitchen.open_loads) > 1 else "yes_no"
     frame = Frame(kind="stands", about=about, expects=expects, prompt=prompt, load=load_id, prompted=1)
     frames.ask(talk, replace(frame, values=values), spoken=bool(prompt))
 
@@ -83,13 +84,33 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         frames.close(talk, frame)
         talk.say("talk", "loss_stands")
         return True
-    meant = named_ones(talk, frame, heard) if frame.about == "loss" else None
+    meant = named_ones(talk, frame, heard)
+    if meant is not None and frame.about == "report":
+        return _was_of_another(talk, frame, event, heard, meant)
     if meant is not None and heard.intent != "not_load":
         return _it_was(talk, frame, heard, meant)
     if heard.intent != "no" and (meant is None or frame.load not in [load.id for load in meant]):
         return False
     frames.close(talk, frame)
     _take_back(talk, event, frame.load)
+    return True
+
+
+def _was_of_another(talk: Talk, frame: Frame, event: Event, heard: Heard, meant: Sequence[Load]) -> bool:
+    """Take a report back that was of another load, and take it for that one; which one is asked if several are left."""
+    wrong = frame.load in [load.id for load in meant]
+    if wrong is not (heard.intent == "not_load") or not (wrong or heard.slots.get("no")):
+        return False
+    frames.close(talk, frame)
+    _take_back(talk, event, frame.load)
+    out = {load.id for load in meant} if wrong else set()
+    among = loads_for(talk.kitchen, event.kind) if wrong else meant
+    left = [load for load in among if load.id not in out]
+    said = Heard(event.kind, {name: value for name, value in event.data.items() if name != "asked"}, heard.text, talk.t)
+    if len(left) == 1:
+        talk.obey(replace(said, of=left[0].id))
+    elif left:
+        ask_which(talk, left, said)
     return True
 
 
@@ -119,7 +140,7 @@ STANDS = Kind(
     lambda _, frame: frame.prompt or frame.about,  # nothing is asked of what stands in silence
     lambda talk, frame: frames.close(talk, frame),
     lambda talk, frame: talk.say("talk", "loss_stands" if frame.about == "loss" else "not_asked"),
-    lambda _talk, frame: _TO_A_LOSS if frame.about == "loss" else frozenset({"no"}),
+    lambda _talk, frame: _TO_A_LOSS if frame.about == "loss" else frozenset({"no", "choice", "not_load"}),
 )
 """What was taken already, unless it is denied."""
 

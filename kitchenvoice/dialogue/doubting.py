@@ -42,7 +42,7 @@ __all__ = [
     "withdraw",
 ]
 
-OF_ONE_REPORT = intents_that("loss")
+OF_ONE_REPORT = intents_that("loss") | {"weight_on"}
 """Doubts of a report that was of one load: with it the others are settled."""
 YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question"})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""

@@ -6,17 +6,18 @@ Each becomes a report that there is, or is asked back; what may be a loss is nev
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.knowing import Asked, answer, speak_family
+from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, maybe_shut, step_of
+from kitchenvoice.process import Load, Stage, step_of
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
@@ -25,6 +26,7 @@ __all__ = ["HANDLERS"]
 
 _CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
+_WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _LIDS = frozenset({"lids", "fill"})
 
 
@@ -82,11 +84,8 @@ def _rising(talk: Talk, heard: Heard) -> None:
     if load is not None and load.stage is Stage.COOL:
         talk.say("everyday", "rising_cooling", urgency=Urgency.CAUTION)
         return
-    if load is not None and maybe_shut(load):
-        talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
-        return
     if load is not None and load.stage is Stage.VENT:
-        speak_family(talk, "pressure_in_vent")
+        talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
     speak_family(talk, "pressure_high")
     if load is not None and load.holding and not load.doubt:
@@ -173,17 +172,31 @@ def _change_load(talk: Talk, heard: Heard) -> None:
 
 
 def _weight_off(talk: Talk, heard: Heard) -> None:
-    """Warn of a weight that is off too soon; off in a hold it ends it, since no gauge shows the air that is let in."""
-    load = _load(talk, heard, Stage.HOLD, Stage.COOL)
-    if load is not None and load.stage in (Stage.COME_UP, Stage.HOLD) and load.processed_t is None:
-        answer(talk, heard.text, Asked("weight_fell_off", doubt=True))
-        return
-    if load is not None and (load.stage not in (Stage.COME_UP, Stage.HOLD, Stage.COOL) or load.at_zero):
+    """Warn of a weight that is off too soon; off in a hold it ends it, since no gauge shows the air that is let in.
+
+    It is of the canner that was told to be at zero, if one was; else it can be of any that is shut.
+    """
+    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and heard.of in (None, load.id)]
+    shut = [load for load in shut if load.id in heard.among] or shut
+    going = [load for load in shut if load.stage is not Stage.COOL and load.processed_t is None]
+    load = next((load for load in shut if load.at_zero), _load(talk, heard, Stage.HOLD, Stage.COOL))
+    if going and len(shut) == 1:
+        reports.take_fault(talk, replace(heard, slots={"fault": "air"}, of=shut[0].id))
+        speak_family(talk, "weight_fell_off", Urgency.CAUTION, first=True)
+    elif any(each.holding for each in going) and not (load is not None and load.at_zero):
+        speak_family(talk, "weight_off", Urgency.CAUTION)
+        holding = [each for each in going if each.holding]
+        doubting.raise_doubt(talk, "fault", holding, heard, {"fault": "air"}, among=shut)
+    elif load is not None and (load.at_zero or load.stage not in _WEIGHTED):
         talk.speak(where(talk, load))
     else:
         speak_family(talk, "weight_off", Urgency.CAUTION)
         if load is not None and load.stands:
             reports.take_fault(talk, Heard("fault", {"fault": "cooling"}, heard.text, talk.t, of=heard.of))
+
+
+def _is_shut(load: Load) -> bool:
+    return load.process.is_pressure and load.stage in _WEIGHTED and not load.lid_off
 
 
 def _food(talk: Talk, heard: Heard) -> None:

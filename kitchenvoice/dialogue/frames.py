@@ -234,6 +234,7 @@ def written(frame: Frame) -> dict[str, Any]:
             **{name: getattr(said, name) for name in ("intent", "text", "t", "addressed", "of")},
             "slots": dict(said.slots),
             "rival": rival,
+            "among": list(said.among),
             "asked": list(said.asked),
         }
     return data
@@ -242,5 +243,5 @@ def written(frame: Frame) -> dict[str, Any]:
 def read(data: Mapping[str, Any]) -> Frame:
     """Return the frame that was written down."""
     said = data.get("said")
-    heard = None if said is None else Heard(**{**said, "asked": tuple(said["asked"])})
+    heard = None if said is None else Heard(**{**said, "among": tuple(said["among"]), "asked": tuple(said["asked"])})
     return Frame(**{**data, "said": heard, "values": dict(data["values"])})

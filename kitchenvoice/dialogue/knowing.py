@@ -57,10 +57,11 @@ def is_question(talk: Talk, text: str) -> bool:
     return found is not None and found.family not in BY_FOOD
 
 
-def speak_family(talk: Talk, name: str, urgency: Urgency | None = None) -> None:
-    """Say the answer of a family, in the numbers of the load in focus."""
+def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first: bool = False) -> None:
+    """Say the answer of a family, in the numbers of the load in focus; `first`: before all else."""
     told = reply(name, _situation(talk, talk.focus))
-    talk.speak(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
+    say = talk.lead if first else talk.speak
+    say(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
 
 
 def answer(talk: Talk, text: str, found: Asked) -> None:

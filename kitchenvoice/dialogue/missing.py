@@ -9,7 +9,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, written
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import maybe_shut
+from kitchenvoice.process import Stage
 from kitchenvoice.reference import find_food
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
@@ -115,9 +115,9 @@ def three_to_say(talk: Talk, text: str) -> str:
 
 
 def _family(talk: Talk, heard: Heard) -> None:
-    """Answer a family; words of pressure in a vent whose weight may be on are a report of it."""
-    load = talk.focus
-    if heard.slots["family"] == "pressure_in_vent" and load is not None and maybe_shut(load):
+    """Answer a family; words of pressure in a vent are a report: its weight is on."""
+    load, told = talk.focus, heard.slots["family"] == "pressure_in_vent" and not asks(heard.text)
+    if told and load is not None and load.stage is Stage.VENT:
         talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
     slots = heard.slots

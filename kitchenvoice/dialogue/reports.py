@@ -31,7 +31,7 @@ __all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take
 
 _LOSSES, _AFTER_HEAT = intents_that("loss"), intents_that("after_heat")
 _FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
-_CONTRADICT = _AFTER_HEAT | _LOSSES
+_CONTRADICT = _AFTER_HEAT | _LOSSES | {"steam_seen"}
 """Reports that no load makes whose hold counts as it should: one that fits nowhere is a doubt on each such hold."""
 
 
@@ -48,7 +48,11 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
         _take_named(talk, heard, heard.of, report, data)
         return
     loads = viable(talk, report, data)
-    if not loads:
+    if heard.among:
+        loads = tuple(load for load in loads if load.id in heard.among)
+    if not loads and heard.among:
+        refuse_stage(talk, report, heard.text, [load for load in talk.kitchen.open_loads if load.id in heard.among])
+    elif not loads:
         refuse_stage(talk, report)
     elif len(loads) == 1:
         if loads[0].id != talk.kitchen.focus:
@@ -139,7 +143,7 @@ def refuse_stage(
         talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT:
             loads = named or talk.kitchen.open_loads
-            over = intent not in _AFTER_HEAT | {"heat_off"}  # what follows the heat contradicts no hold that is over
+            over = intent not in _AFTER_HEAT | {"heat_off", "steam_seen"}  # those contradict no hold that is over
             late = intent == "heat_off"
             doubting.put_in_question(talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back)])
 
@@ -255,6 +259,8 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         take(talk, heard, "gauge_zero", zero)
         return
     fitting = [*shut, *(load for load in cooling(talk) if not load.at_zero)]
+    fitting = [load for load in fitting if load.id in heard.among] or fitting
+    holding = [load for load in holding if load.id in heard.among] or holding
     meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
     chosen = [load for load in fitting if load.id == meant] or fitting
 

@@ -13,6 +13,7 @@ __all__ = ["clauses", "guessed", "has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
+_SURE = intents_that("sure")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _GUESSED = (intents_that("report") | intents_that("of_load")) - _ALARMS - _HARMLESS
@@ -82,4 +83,4 @@ def has_to_be_sure(understood: Understanding) -> bool:
     """Tell whether it is asked back because who typed it wasn't sure: something grave, and no loss."""
     intent = understood.intent or ""
     grave = grade(intent) == "safety" and intent not in _ALARMS and intent not in _HARMLESS
-    return understood.unsure is not None and grave
+    return understood.unsure is not None and (grave or intent in _SURE)

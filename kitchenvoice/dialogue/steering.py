@@ -200,6 +200,10 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     about = heard.slots.get("about")
     columns = [each for each in talk.kitchen.open_loads if about == "steam" and each.process.is_steam]
     doubting.put_in_question(talk, heard.text, [each for each in columns if each.claims or ends_late(each, talk.t)])
+    venting = [each for each in talk.kitchen.open_loads if each.timer("vent") and heard.of in (None, each.id)]
+    if about == "steam" and len(venting) > 1:
+        doubting.raise_doubt(talk, "steam_stopped", venting, heard, {}, among=venting)
+        return
     whose = {"steam": _venting, **dict.fromkeys(("pressure", "reading", "zero", "weight", "lid"), _under_pressure)}
     load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and denying.waits_at_zero(load):

@@ -20,7 +20,8 @@ class Heard:
     """An understood sentence: what was meant, when, and whether it was said to us by name.
 
     `of` is the load that the sentence itself named ("carrots, weight is on"), or that was named when it was asked: it
-    is of that one, and of no other. `asked` names what was asked about it and answered with a yes;
+    is of that one, and of no other. `among`: loads that its name may mean. `asked` names what was asked about it and
+    answered with a yes;
     `answer`: it is itself the yes or no to a question of ours.
     """
 
@@ -31,6 +32,7 @@ class Heard:
     addressed: bool = True
     rival: Mapping[str, Any] | None = None
     of: int | None = None
+    among: tuple[int, ...] = ()
     asked: tuple[str, ...] = ()
     answer: bool = False
 

@@ -24,6 +24,7 @@ _MORE_ANSWERS = {
     "step_check": ("yes_no", "step_report"),
     "load": ("of_several", "denial"),
     "denial": ("yes_no", "of_several", "load"),
+    "correction": ("yes_no", "of_several", "denial"),
 }
 _SETUP = "setup_"
 _REPORTING = frozenset({"gauge_reading", "weight_check", "boil_check", "steam_check", "step_check"})
@@ -74,6 +75,7 @@ QUESTIONS = (
     "canner",
     "load",
     "denial",
+    "correction",
     "outcome",
     "gauge",
     "method",

@@ -34,7 +34,7 @@ __all__ = [
     "without_moot",
 ]
 
-_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped", "fault"})
+_LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped", "weight_on", "fault"})
 _WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
 """Losses that can still be of a hold that ended just before, and what was lost by them."""
 DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "unexplained"}
@@ -77,6 +77,8 @@ def at_the_end(load: Load, event: Event) -> Outcome:
 def _touches(load: Load, kind: str, t: float) -> bool:
     if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
+    if kind == "weight_on":
+        return load.timer("vent") is not None
     return load.claims or (kind == "taken_back" and load.may_go_back) or (kind == "in_question" and load.stands)
 
 
@@ -147,7 +149,8 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
     if doubt.kind in _LOSSES:
-        data = MappingProxyType({**doubt.data, "air": doubt.data.get("air") is True or lets_air_in(load)})
+        air = doubt.data.get("air") is True or doubt.data.get("pressure") == 0 or lets_air_in(load)
+        data = MappingProxyType({**doubt.data, "air": air})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
         outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, load, report)
         if not outcome.load.claims:

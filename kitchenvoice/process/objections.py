@@ -62,8 +62,8 @@ _PRESSURE_ONLY = frozenset(
     | {"pressure_low", "gauge_zero"}
 )
 _BATH_ONLY = frozenset({"boiling", "boil_lost"})
-_TELLS_PRESSURE = frozenset({"weight_rocking", "pressure_is", "gauge_zero"})
-"""Of a vent only where its weight may be on: while steam pours out there is no pressure to tell of."""
+_TELLS_PRESSURE = frozenset({"weight_rocking", "pressure_is"})
+"""Of a vent: that its weight is on. Of one with a fault nothing."""
 REOPENS = frozenset({"fault", "tally"})
 """What a closed load with jars on the shelf is opened again by."""
 
@@ -88,8 +88,9 @@ def loads_for(kitchen: Kitchen, report: str) -> tuple[Load, ...]:
 
 
 def _fits(load: Load, report: str) -> bool:
-    if load.stage is Stage.VENT and report in _TELLS_PRESSURE and not maybe_shut(load):
-        return False
+    is_open = load.stage is Stage.VENT and not maybe_shut(load)
+    if is_open and (report == "gauge_zero" or (report in _TELLS_PRESSURE and load.step == "mend")):
+        return False  # while steam pours out there is no pressure to be gone
     if load.given_up_t is not None and report not in (_ON_THE_HEAT if load.step == "off" else _OF_GIVEN_UP):
         return False
     if report in _PRESSURE_ONLY:

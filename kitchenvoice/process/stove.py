@@ -100,15 +100,24 @@ def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     return Outcome(load, (Fact("weight_on", load.id),))
 
 
-def _early_pressure(load: Load) -> Outcome:
-    """Keep the weight on where pressure is told of before the vent was over: it has to go by itself first."""
+def _early_pressure(load: Load, event: Event) -> Outcome:
+    """Keep the weight on where pressure is told of before the vent was over: it has to go by itself first.
+
+    An open vent holds no pressure: its weight is on, since nobody knows when.
+    """
+    if not maybe_shut(load):
+        outcome = _weight_on(Kitchen(), load, event)
+        if outcome.load.stage is not Stage.VENT:
+            return outcome
+        shut = go_to(outcome.load, Stage.VENT, "under_pressure")
+        return replace(outcome, load=shut)
     if load.step in ("vent_again", "under_pressure"):
         return Outcome(load)
     return Outcome(go_to(load, Stage.VENT, "under_pressure"), (Fact("step_entered", load.id),))
 
 
 def _vent_opens(load: Load) -> Outcome:
-    if load.step == "vent_open":
+    if load.step == "vent_open" or not maybe_shut(load):
         return Outcome(load)
     return Outcome(go_to(load, Stage.VENT, "vent_open"), (Fact("step_entered", load.id),))
 
@@ -202,7 +211,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.COOL:
         return _pressure_in_cool(load, event, psi)
     if load.stage is Stage.VENT:
-        return _early_pressure(load) if psi > 0 else _vent_opens(load)
+        return _early_pressure(load, event) if psi > 0 else _vent_opens(load)
     air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
         return _lose_hold(load, event, "pressure", psi)
@@ -278,7 +287,7 @@ def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
     if not load.process.is_pressure:
         return Outcome(load)
     if load.stage is Stage.VENT:
-        return _early_pressure(load)
+        return _early_pressure(load, event)
     if load.process.is_dial:
         return Outcome(load, (Fact("dial_tells", load.id),))
     if load.holding:

@@ -130,9 +130,12 @@ def test_nothing_is_noted_in_any_stage(cook, line):
     _nothing_is_noted(cook, line, COOLED)
 
 
-def test_nothing_is_noted_of_the_pressure_but_that_a_zero_may_be_none(cook):
+def test_nothing_is_noted_of_a_question_whether_there_is_pressure(cook):
     _nothing_is_noted(cook, "is the pressure eleven")
-    cook.run(*COOLED)
+
+
+def test_a_question_whether_there_is_pressure_takes_a_zero_back(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING, *COOLED)
     assert cook.say("is the pressure eleven").startswith("Taken back: pressure at zero.")
 
 

@@ -36,6 +36,7 @@ HOLD: Story = (*UP, "pressure is eleven")
 CARROTS_UP: Story = (*START_CARROTS, *CARROTS_VENTING, 601, "carrots weight is on", 180)
 CARROTS_HOLD: Story = (*START_CARROTS, *CARROTS_VENTING, 601, "weight is on", "weight is rocking")
 BOTH_UP: Story = (*START_BEANS, *VENTING, 601, "weight is on", *CARROTS_UP)
+BOTH_VENTING: Story = (*START_BEANS, *VENTING, *START_CARROTS, *CARROTS_VENTING, 300)
 BOTH: Story = (*HOLD, *CARROTS_UP, "carrots weight is rocking")
 BOTH_DIALS_UP: Story = (*BOTH_UP, "green beans pressure is eleven", 60)
 BOTH_DIALS: Story = (*BOTH_DIALS_UP, "carrots pressure is eleven")
@@ -60,6 +61,7 @@ SEEDS = (
     Seed("pack", (BEANS,), (*START_BEANS, "seven jars packed"), stages="vent"),
     Seed("canner", (BEANS,), (*START_BEANS, *VENTING[:3]), stages="vent"),
     Seed("vent", (BEANS,), (*START_BEANS, *VENTING, 300), stages="vent"),
+    Seed("two vent", (BEANS, CARROTS), BOTH_VENTING, stages="vent"),
     Seed("come up", (BEANS,), UP, stages="vent hold"),
     Seed("hold", (BEANS,), (*HOLD, 600)),
     Seed(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from beliefs import BREATH_S, UNDER, WITHOUT_PRESSURE, Asked, Beliefs
+from beliefs import BREATH_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Beliefs
 from sentences import Said, read
 
 __all__ = ["Listening"]
@@ -144,7 +144,7 @@ class Listening(Beliefs):
         """Take the answer to "which load?"."""
         was, asked = self.waiting, self.asked
         for each in self.doubts:
-            if each.family not in ("heat", "pressure", "weight", "boil", "fault"):
+            if each.family not in ("heat", "pressure", "weight", "boil", "steam", "fault"):
                 continue
             if len(each.open) > 1 and each.open & named:
                 self._put(replace(each, open=each.open & named, aside=each.aside | (each.open - named)))
@@ -203,9 +203,13 @@ class Listening(Beliefs):
             self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge=gauge))
         elif said.steam == "steady":
             self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge="steam"))
-        elif said.steam == "lost":
-            self._doubt("boil", self._of(said, ("hold", "done"), gauge="steam"), said)
-            self._new("steam", self._of(said, ("vent",)), said.rest)
+        elif said.steam == "lost" or said.rest == "weight is on":
+            if said.steam:
+                self._doubt("boil", self._of(said, ("hold", "done"), gauge="steam"), said)
+            over = 0.0 if said.steam else VENT_S - 1.0
+            venting = self._of(said, ("vent",))
+            early = {x for x in venting if not over or self.t - (self.beliefs[x].steam_t or self.t) < over}
+            self._new("steam", venting if len(early) == len(venting) else frozenset(), said.rest)
             self.doubts = tuple(each for each in self.doubts if each.open)
 
     def _awaited(self, said: Said) -> frozenset[int]:

@@ -11,7 +11,7 @@ from kitchenvoice.process import Stage, raised_by
 from kitchenvoice.process.doubts import DOUBT_KINDS, doubted_of
 from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
 
-OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late", "unexplained"})
+OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late", "unexplained", "weight_on"})
 
 
 def holding(*processes):

@@ -1,0 +1,175 @@
+"""Whose report it is: named wrongly and corrected, by a name that several loads have or none, by no name at all."""
+
+from __future__ import annotations
+
+import pytest
+
+MORE_BEANS = ("start seven quarts of green beans raw pack in canner two", "> yes")
+NOBODY = 70
+"""Seconds after which a question that was asked twice has lapsed."""
+
+
+@pytest.fixture
+def both_cool(two):
+    two.run("green beans seven jars packed", "green beans jars are in", "green beans lid is locked")
+    two.run("green beans steam is steady", 10.1, "weight is on", "pressure is eleven")
+    two.run("carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady")
+    two.run(10.1, "carrots weight is on", "weight is rocking", 16, "green beans heat is off", 10, "carrots heat is off")
+    two.wait(46 * 60)
+    assert [load.stage for load in two.kitchen.loads] == ["cool", "cool"]
+    return two
+
+
+@pytest.fixture
+def both_vent(two):
+    for load in ("green beans seven", "carrots nine"):
+        name, count = load.rsplit(" ", 1)
+        two.run(
+            f"{name} {count} jars packed", f"{name} jars are in", f"{name} lid is locked", f"{name} steam is steady"
+        )
+    two.wait(120)
+    assert all(load.timer("vent") for load in two.kitchen.loads)
+    return two
+
+
+@pytest.fixture
+def same_food(cook):
+    """Two loads of the same food that hold, one by a dial, one by a weight."""
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)
+    cook.run(*MORE_BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on", "weight is rocking", 1)
+    assert all(load.holding for load in cook.kitchen.loads)
+    return cook
+
+
+@pytest.fixture
+def one_holds_one_cools(two):
+    two.run("green beans seven jars packed", "green beans jars are in", "green beans lid is locked")
+    two.run("green beans steam is steady", 10.1, "weight is on", "pressure is eleven")
+    two.run("carrots nine jars packed", "carrots jars are in", "carrots lid is locked", "carrots steam is steady")
+    two.run(10.1, "carrots weight is on", "weight is rocking", 16, "green beans heat is off", 1)
+    beans, carrots = two.kitchen.loads
+    assert beans.stage == "cool"
+    assert carrots.holding
+    return two
+
+
+@pytest.mark.parametrize(
+    "lines",
+    [
+        ("the green beans gauge is at zero", "no the carrots"),
+        ("load one gauge is at zero", "> i meant the carrots"),
+        ("load one gauge is at zero", "> the other one"),
+        ("load one gauge is at zero", "> no not the green beans"),
+        ("gauge is at zero", "> green beans", "> no the carrots"),
+    ],
+)
+def test_a_zero_named_wrongly_is_taken_back_and_taken_for_the_other(both_cool, lines):
+    for line in lines:
+        answer = both_cool.bare(line.removeprefix("> "), typed=True)
+    beans, carrots = both_cool.kitchen.loads
+    assert "Taken back: pressure at zero." in answer
+    assert "Carrots. Pressure at zero. Ten minutes to wait." in answer
+    assert (beans.at_zero, carrots.at_zero) == (False, True)
+    told = both_cool.wait(601)
+    assert "Carrots. The ten minutes are up." in told
+    assert "Green beans. The ten" not in told
+
+
+def test_a_reading_named_wrongly_is_taken_for_the_other(same_food):
+    same_food.run("load one pressure is eleven")
+    assert "Taken back: pressure eleven." in same_food.bare("no load two")
+
+
+@pytest.mark.parametrize(
+    "said", ["the beans dropped", "the beans are at nine", "the beans heat is off", "the beans lost pressure"]
+)
+def test_a_loss_of_a_name_that_both_have_counts_for_both_without_an_answer(same_food, said):
+    assert same_food.bare(said, typed=True).startswith("Which load: green beans, load one or green beans, load two?")
+    same_food.wait(NOBODY)
+    assert not any(load.holding for load in same_food.kitchen.loads)
+
+
+def test_a_loss_of_a_name_that_both_have_is_of_the_one_that_is_named(same_food):
+    same_food.bare("the beans dropped", typed=True)
+    same_food.bare("load two", typed=True)
+    assert [load.holding for load in same_food.kitchen.loads] == [True, False]
+
+
+def test_a_zero_of_a_name_that_both_have_lets_air_in(same_food):
+    same_food.bare("the beans are at zero", typed=True)
+    same_food.wait(NOBODY)
+    assert same_food.kitchen.loads[0].step == "vent_again"
+
+
+@pytest.mark.parametrize("said", ["load three lost pressure", "canner three dropped", "load three is at nine"])
+def test_a_loss_of_a_load_that_isnt_there_is_asked_about(holding, said):
+    assert "Was the pressure at eleven or above all the time" in holding.bare(said, typed=True)
+    holding.wait(NOBODY)
+    assert not holding.load.holding
+
+
+def test_a_good_report_of_a_load_that_isnt_there_is_nobodys(holding):
+    assert holding.bare("load three is at eleven", typed=True) == "I have no such load. I have green beans."
+    assert not holding.load.doubt
+
+
+@pytest.mark.parametrize("said", ["weight is on", "steam stopped", "i turned it down"])
+def test_what_ends_a_vent_ends_each_that_it_may_be_of_without_an_answer(both_vent, said):
+    assert both_vent.bare(said, typed=True).endswith("Which load: green beans or carrots?")
+    both_vent.wait(NOBODY)
+    assert not any(load.timer("vent") for load in both_vent.kitchen.loads)
+
+
+def test_a_weight_put_on_too_early_breaks_the_vent_that_is_named(both_vent):
+    both_vent.run("weight is on", "> carrots")
+    assert [bool(load.timer("vent")) for load in both_vent.kitchen.loads] == [True, False]
+    assert both_vent.kitchen.loads[1].step == "weight_early"
+
+
+def test_a_weight_on_neither_breaks_no_vent(both_vent):
+    both_vent.run("weight is on", "> neither", 9)
+    assert both_vent.kinds().count("vent_done") == 2
+
+
+def test_a_weight_that_is_off_can_be_of_the_one_that_holds(one_holds_one_cools):
+    answer = one_holds_one_cools.bare("i took the weight off", typed=True)
+    assert "Leave it on until the pressure is all gone" in answer
+    assert answer.endswith("Which load: green beans or carrots?")
+    one_holds_one_cools.wait(NOBODY)
+    assert not one_holds_one_cools.kitchen.loads[1].holding
+    assert one_holds_one_cools.kitchen.loads[0].processed_t is not None
+
+
+def test_a_weight_that_is_off_of_the_one_that_cools_leaves_the_hold_alone(one_holds_one_cools):
+    one_holds_one_cools.bare("i took the weight off", typed=True)
+    assert "Leave it on" in one_holds_one_cools.bare("green beans", typed=True)
+    one_holds_one_cools.wait(NOBODY)
+    assert one_holds_one_cools.kitchen.loads[1].holding
+
+
+def test_steam_that_comes_out_puts_the_one_that_holds_in_question(one_holds_one_cools):
+    answer = one_holds_one_cools.bare("steam is coming out", typed=True)
+    assert answer.endswith("Carrots. Was the weight rocking all the time, with the heat on?")
+    one_holds_one_cools.wait(NOBODY)
+    beans, carrots = one_holds_one_cools.kitchen.loads
+    assert not carrots.holding
+    assert beans.processed_t is not None
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["pressure is five", "weight is rocking", "it's at eleven", "weight is on and it's at eleven", "it's rising"],
+)
+def test_pressure_in_a_vent_tells_that_its_weight_is_on(cook, said):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 3)
+    answer = cook.bare(said, typed=True)
+    assert answer.startswith("The vent ran only three minutes, and needs ten minutes in one piece. Heat off.")
+    assert cook.load.step == "under_pressure"
+    cook.wait(600)
+    assert "vent_done" not in cook.kinds()
+
+
+def test_pressure_after_the_vent_is_the_weight_that_was_called_for(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 11)
+    assert cook.say("pressure is five").startswith("Weight is on.")
+    assert cook.load.stage == "come_up"
