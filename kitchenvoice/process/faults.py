@@ -19,10 +19,11 @@ from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
 
-FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "acid", "cooling", "short"}
+FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "acid", "cooling", "short", "stop"}
 """Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; acid left out; too little
 time or pressure (or boil), told once the jars can't go back; cooled by force or opened too soon (USDA Complete Guide,
-pages 1-22 and 1-23); numbers that aren't the load's, as the cook told (`numbers`) or by new settings (`settings`)."""
+pages 1-22 and 1-23); numbers that aren't the load's, as the cook told (`numbers`) or by new settings (`settings`); heat
+off because of an emergency (`stop`), which is none of a load that was held."""
 
 
 def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -32,6 +33,8 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
             return Outcome(load)
         load = replace(load, checked=tuple(each for each in load.checked if each != "acid"))
     early = load.processed_t is None and load.stage in (Stage.PACK, Stage.CANNER)
+    if kind == "stop" and (early or load.processed_t is not None):
+        return Outcome(load)
     if early and kind not in OTHER_NUMBERS:
         return Outcome(load, (Fact("acid_missing" if kind == "acid" else "fault_told", load.id),))
     told = Fault(kind=kind, t=event.t, jars=None if jars is None else as_int(jars))
