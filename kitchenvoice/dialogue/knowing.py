@@ -16,7 +16,7 @@ from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage
-from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, reply
+from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside
 
@@ -123,7 +123,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
 
 def _stop(talk: Talk, text: str, found: Asked) -> None:
     """End what runs, whatever its load, where the heat goes off: nobody is told to heat before that is mended."""
-    loads = talk.kitchen.open_loads if found.doubt and family(found.family).fault == "stop" else ()
+    stops = found.doubt and family(found.family).fault == "stop" and not is_calm(text)
+    loads = talk.kitchen.open_loads if stops else ()
     running = [each for each in loads if each.stage in _RUNS and each.processed_t is None]
     for load in running:
         talk.record("fault", load.id, text, fault="stop")

@@ -28,6 +28,7 @@ __all__ = [
     "asked",
     "families",
     "family",
+    "is_calm",
     "likenesses",
     "patterns",
     "phrases",
@@ -193,9 +194,12 @@ def alarm(text: object) -> str:
         TablesDamaged: the answers' files aren't as they were recorded.
     """
     said = normalise(text)
-    if re.search(rf"\b({table(_LEADS)['no_alarm']})\b", said):
-        return ""
-    return next((name for name, words in _alarms() if words.search(said)), "")
+    return "" if is_calm(said) else next((name for name, words in _alarms() if words.search(said)), "")
+
+
+def is_calm(text: object) -> bool:
+    """Tell whether a sentence denies an emergency, or tells of another thing."""
+    return re.search(rf"\b({table(_LEADS)['no_alarm']})\b", normalise(text)) is not None
 
 
 def reply(family_id: str, situation: Situation | None = None) -> Reply:

@@ -43,7 +43,7 @@ def test_asking_puts_no_hold_in_doubt(holding, said):
 def test_a_hold_is_told_as_it_stands(holding):
     holding.run(3)
     assert "held for three minutes, with twenty two minutes to go" in holding.bare("did it hold", typed=True)
-    holding.bare("it was at nine for a bit", typed=True)
+    holding.bare("is eleven pounds enough", typed=True)
     assert "isn't settled" in holding.bare("did it hold", typed=True)
     holding.bare("no", typed=True)
     assert "counts for nothing" in holding.bare("how long did it hold", typed=True)

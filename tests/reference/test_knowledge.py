@@ -38,7 +38,8 @@ def test_there_are_families_enough_and_each_is_asked_in_many_ways(sentences):
     for meant in sentences.values():
         for each in meant:
             counted[each.family] += 1
-    assert {name: number for name, number in counted.items() if number < 5} == {}
+    compared = {each.id for each in families().values() if each.like or each.tells}
+    assert {name: number for name, number in counted.items() if number < 5 and name not in compared} == {}
 
 
 def test_no_sentence_asks_two_things(sentences):
