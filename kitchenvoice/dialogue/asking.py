@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.objecting import why_text
+from kitchenvoice.dialogue.recorded import recorded, under_pressure
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
@@ -165,7 +166,9 @@ def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
 
 def _pressure(talk: Talk, load: Load) -> None:
     process = load.process
-    if process.is_pressure:
+    if process.is_pressure and load.processed_t is not None:
+        talk.speak(recorded(talk, "zero" if under_pressure(load) else "pressure", load), Urgency.READBACK)
+    elif process.is_pressure:
         if not withhold_numbers(talk, load):
             _say(
                 talk,

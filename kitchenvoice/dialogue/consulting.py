@@ -32,7 +32,7 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     form = replace(form, food=form.food or food_by_jar(group, form.jar))
     if form.food is None:
         names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
-        _ask(talk, form, "food", "ask_which", choices=talk.language.listed(names))
+        _ask(talk, form, "food", "ask_which", group, choices=talk.language.listed(names))
         return
     form = replace(form, gauge=form.gauge or _only_gauge(talk))
     answer = _look_up(talk, form)
@@ -99,9 +99,9 @@ def _process(talk: Talk, minutes: float, psi: float | None, gauge: str, without:
     return talk.language.phrase("answers", f"process_{gauge}", minutes=said, target=target)
 
 
-def _ask(talk: Talk, form: LoadForm, slot: str, key: str, **values: str) -> None:
+def _ask(talk: Talk, form: LoadForm, slot: str, key: str, group: str = "", **values: str) -> None:
     prompt = talk.language.say("start", key, values)
-    forms.ask(talk, "consult", slot, form.as_values(), prompt, slot, kept=False)
+    forms.ask(talk, "consult", slot, {**form.as_values(), "food_group": group}, prompt, slot, kept=False)
 
 
 def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:

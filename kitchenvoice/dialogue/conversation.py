@@ -26,7 +26,7 @@ from kitchenvoice.dialogue import (
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
-from kitchenvoice.dialogue.knowing import is_question
+from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
@@ -119,7 +119,11 @@ class Conversation:
             reject_reason=reason,
             scope=scope,
         )
-        if understood.intent is None:
+        question = sayable.open_question(self.talk, t)
+        called = typed or understood.attention or t <= self.talk.attention_until or question is not None
+        if called and not evening and answer_first(self.talk, understood.text):
+            pass
+        elif understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
             before, frame = self.talk.kitchen, self.talk.question

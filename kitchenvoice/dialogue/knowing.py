@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import MappingProxyType
+from typing import Literal
 
-from kitchenvoice.dialogue import overheard, reports
+from kitchenvoice.dialogue import denying, overheard, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
+from kitchenvoice.dialogue.recorded import recorded, under_pressure
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load
-from kitchenvoice.reference.knowledge import Asked, Situation, asked, family, reply
+from kitchenvoice.process import Load, Stage
+from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside
 
-__all__ = ["BY_FOOD", "Asked", "answer", "answer_question", "is_question", "speak_family"]
+__all__ = ["BY_FOOD", "Asked", "answer", "answer_first", "answer_question", "is_question", "speak_family"]
 
 _OPEN_IT = "open_it"
 """The family that asks when the lid may come off: where a canner stands at zero, that depends on its wait."""
@@ -33,6 +37,7 @@ BY_FOOD = MappingProxyType(
     }
 )
 """Families that know no figure of a food, and the command that does: the load and the look-up are asked first."""
+_RUNS = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
 def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
@@ -46,6 +51,27 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
     said = without_name(talk, text)
     found = asked(said) or next(filter(None, (asked(each.text) for each in grammar.other_words(said))), None)
     if found is None:
+        return False
+    answer(talk, text, found)
+    return True
+
+
+def answer_first(talk: Talk, text: str) -> bool:
+    """Answer what comes before all else: what tells of an emergency, in any words and whoever listens, and what asks
+    what happened, which is no report of it; tell whether it was either."""
+    if talk.language.tag != SPOKEN_IN:
+        return False
+    said = without_name(talk, text)
+    try:
+        name = alarm(said)
+        exact = asked(said) if name or asks(said) else None
+    except TablesDamaged:
+        return False
+    if exact is None and not name:
+        return False
+    found = exact or Asked(name, doubt=not asks(said))
+    known = family(found.family)
+    if not known.words and (talk.asleep or not known.record):
         return False
     answer(talk, text, found)
     return True
@@ -68,12 +94,19 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     """Say the answer of a family, and do what its question implies."""
     told = reply(found.family, _situation(talk, talk.focus))
     talk.misses = 0
+    asked_about, load = family(found.family), talk.focus or _last_closed(talk)
+    if asked_about.record and load is not None:
+        told = replace(told, text=recorded(talk, asked_about.record, load))
     talk.note("answered", told.text, family=told.family, source=told.source, doubt=found.doubt)
+    if asked_about.record:
+        talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
+        return
     if found.family == _OPEN_IT and any(load.at_zero and not load.lid_off for load in talk.kitchen.open_loads):
         talk.obey(Heard("ask_open", {}, text, talk.t))
         return
-    asked_about = family(found.family)
-    if told.normal:
+    if asked_about.words:
+        _stop(talk, text, found)
+    elif told.normal:
         pass
     elif found.doubt and asked_about.fault:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
@@ -89,9 +122,34 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 
 
+def _stop(talk: Talk, text: str, found: Asked) -> None:
+    """End what runs, whatever its load, where the heat goes off: nobody is told to heat before that is mended."""
+    stops = found.doubt and family(found.family).fault == "stop" and not is_calm(text)
+    loads = talk.kitchen.open_loads if stops else ()
+    running = [each for each in loads if each.stage in _RUNS and each.processed_t is None]
+    for load in running:
+        talk.record("fault", load.id, text, fault="stop")
+    if not running and overheard.tells_of_loss(talk, text):
+        overheard.question(talk, text)
+    if len(running) == 1:
+        denying.ask_if_misheard(talk, running[0].id)
+
+
+def _last_closed(talk: Talk) -> Load | None:
+    """Return the load that was closed last, where none is open."""
+    return next(reversed(talk.kitchen.loads), None) if not talk.kitchen.open_loads else None
+
+
 def _situation(talk: Talk, load: Load | None) -> Situation:
+    about = load or _last_closed(talk)
+    canners = {under_pressure(each) for each in talk.kitchen.open_loads}
+    here = Situation(
+        stage="idle",
+        canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),
+        unfit=_unfit(about),
+    )
     if load is None:
-        return Situation(stage="idle")
+        return here
     process = load.process
     slots = {
         "hold_minutes": talk.language.number(process.minutes),
@@ -100,10 +158,22 @@ def _situation(talk: Talk, load: Load | None) -> Situation:
         "salt": talk.language.spoon(process.salt_tsp) if process.salt_tsp else "",
         "acid": process.acid,
     }
-    return Situation(
+    return replace(
+        here,
         stage=load.stage.value,
         method=process.method,
         gauge=process.gauge,
         acidity="low" if product(load.food).acidity == "low" else "acid",
+        at_zero=load.at_zero and not load.lid_off,
         slots={name: said for name, said in slots.items() if said},
     )
+
+
+def _unfit(load: Load | None) -> Literal["", "all", "some"]:
+    """Tell whether a load, or some of its jars, weren't processed as tested, or are on the way to it."""
+    if load is None or load.stage in (Stage.PACK, Stage.CANNER):
+        return ""
+    if load.processed_t is None:
+        return "all"
+    some = load.unfit > 0 and not load.all_unfit
+    return "some" if some else "all" if load.faults else ""

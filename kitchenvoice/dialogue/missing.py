@@ -11,6 +11,7 @@ from kitchenvoice.grammar import Grammar, written
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage
 from kitchenvoice.reference import find_food
+from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
@@ -53,7 +54,8 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         return False
     if sure and first is not None:
         _answer(talk, said, first.asked)
-        if asks(said) and overheard.has_word(talk, "happened", said):
+        of_record = not first.asked.command and family(first.asked.family).record
+        if asks(said) and not of_record and overheard.has_word(talk, "happened", said):
             overheard.left_open(talk, said)
     else:
         overheard.left_open(talk, text)
@@ -89,10 +91,10 @@ def _answer(talk: Talk, said: str, asked: knowing.Asked) -> None:
 
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     """Say of a food that isn't on board so, with the names nearest to it."""
-    food = grammar.food_in(said)
-    if food is None or not names_thing(food) or find_food(food).kind != "unknown":
+    food, counted = grammar.food_in(said) or ("", False)
+    if not food or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
         return False
-    names = similar_names(food)
+    names = similar_names(food) if names_thing(food) else ()
     talk.note("no_such_food", said, food=food)
     if names:
         talk.say("everyday", "food_nearest", food=food, names=talk.language.listed(names))

@@ -228,7 +228,7 @@ def _tell_outcome(talk: Talk, fact: Fact, load: Load, old: Load) -> None:
     left_s = 3600 * rules().failed_seal_hours.value - since
     within = ""
     if left_s > 0:
-        within = talk.language.say("names", "within", left=filling.at_most(talk, left_s, _window_unsure(old)))
+        within = talk.language.phrase("names", "within", left=filling.at_most(talk, left_s, _window_unsure(old)))
     key = f"outcome_{outcome}"
     if outcome == "reprocess" and not _has_hot_pack(load):
         key = "outcome_reprocess_raw"

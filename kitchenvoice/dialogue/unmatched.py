@@ -28,6 +28,8 @@ _BARE, _TELLS = intents_that("bare"), intents_that("report", "of_load", "tells")
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
+_FILLS = frozenset({"choice", "change_load"})
+"""What may fill another slot of a form than the one that was asked."""
 _MOST_MISSES = 2
 _LONGEST_ANSWER = 5
 _A_FEW, _MANY = 1, 5
@@ -174,6 +176,9 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
             readings = next((each for each in worded if each), ())
         if readings and readings[0].intent != "attention":
             talk.misses = 0
+            fills = talk.question is not None and talk.question.kind == "form" and readings[0].intent in _FILLS
+            if fills and frames.take(talk, Heard("choice", readings[0].slots, text, talk.t, True)):
+                return True
             said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
             named = () if said is None else choosing.find_loads(talk, said)
             reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)

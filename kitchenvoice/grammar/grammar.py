@@ -93,8 +93,11 @@ class Grammar:
         """Yield typed `text` parted where two statements meet, or at words that join them; without the wake phrase."""
         return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), joined=joined)
 
-    def food_in(self, text: str) -> str | None:
-        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does."""
+    def food_in(self, text: str) -> tuple[str, bool] | None:
+        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does.
+
+        Second whether jars or loads of it are named before it.
+        """
         return self._wordings.food_in(normalise(text).removeprefix(self._called).strip())
 
     def addressed(self, text: str) -> bool:

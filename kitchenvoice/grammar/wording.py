@@ -53,6 +53,7 @@ class Wordings:
     apart: str = ""
     parts: Mapping[str, str] = field(default_factory=lambda: _NONE)
     shape: Sequence[Shape] = ()
+    counted: Sequence[str] = ()
     telling: Telling = field(default_factory=Telling)
 
     @classmethod
@@ -119,18 +120,22 @@ class Wordings:
                 if all(" " in half for half in halves):
                     yield halves
 
-    def food_in(self, text: str) -> str | None:
-        """Return what stands where a food is named ("can i can ..."), known or not; `None` if nothing does."""
+    def food_in(self, text: str) -> tuple[str, bool] | None:
+        """Return what stands where a food is named ("can i can ..."), known or not; `None` if nothing does.
+
+        Second whether jars or loads of it are named before it: then it can be nothing else.
+        """
         said = self._trimmed(normalise(text))
         opening = next(
             (each for each in sorted(self.of_food, key=len, reverse=True) if said.startswith(f"{each} ")), None
         )
         if opening is None:
             return None
-        words = said[len(opening) :].split()
-        while words and words[0] in self.before_food:
+        words, counted = said[len(opening) :].split(), False
+        while words and (words[0] in self.before_food or words[0] in self.counted):
+            counted = counted or words[0] in self.counted
             words = words[1:]
-        return " ".join(words) or None
+        return (" ".join(words), counted) if words else None
 
     def _plainer(self, said: str) -> Iterator[str]:
         """Yield it without what says nothing, then written out, then in the one word for many."""

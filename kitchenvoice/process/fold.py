@@ -119,7 +119,7 @@ def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
     if load is None:
         return False
     if call.name == "hold_lost":
-        back = load.stage is Stage.HOLD or load.step in ("vent_again", "vent_open", "mend")
+        back = load.stage is Stage.HOLD or load.step in ("vent_again", "vent_open", "mend", "stopped")
         return back and load.hold is not None and load.hold.lost_t is not None
     if call.name in _WANTS_STEP:
         return load.step == _WANTS_STEP[call.name]

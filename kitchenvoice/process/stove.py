@@ -47,7 +47,7 @@ def _lit(load: Load) -> Outcome:
         return Outcome(enter(load, Stage.COME_UP), (Fact("step_entered", load.id),))
     if load.step == "heat_up_again":
         load = enter(load, Stage.COME_UP)
-    elif load.step == "mend":
+    elif load.step in ("mend", "stopped"):
         load = go_to(load, Stage.VENT, "vent_again") if load.process.is_pressure else enter(load, Stage.COME_UP)
     elif load.step == "heat_again":
         load = go_to(load, Stage.HOLD, _step_for(load, "back"))
@@ -164,7 +164,10 @@ def back(load: Load, *, air: bool = False) -> Load:
     """Return the load at the step that leads back to its hold; with a fault, to where it is mended."""
     if _lasting(load) != load.faults:
         load = replace(load, vented_s=0.0, weight_on=False)
-        return go_to(load, Stage.VENT if load.process.is_pressure else Stage.COME_UP, "mend")
+        if load.process.is_pressure:
+            return go_to(load, Stage.VENT, "mend")
+        stopped = all(fault.kind == "stop" for fault in load.faults if fault not in _lasting(load))
+        return go_to(load, Stage.COME_UP, "stopped" if stopped else "mend")
     if air and load.process.is_pressure:
         return go_to(replace(load, vented_s=0.0, weight_on=False), Stage.VENT, "vent_again")
     return go_to(load, Stage.HOLD, "heat_again" if load.heat_off else _step_for(load, "back"))
@@ -336,7 +339,7 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
     load = replace(load, heat_off=True)
     if load.holding:
         return _lose_hold(load, event, "heat")
-    if load.step == "mend":
+    if load.step in ("mend", "stopped"):
         return Outcome(load, (Fact("heat_off_early", load.id),))
     if load.stage is Stage.VENT and maybe_shut(load):
         step = "under_pressure" if load.step == "weight_early" else load.step

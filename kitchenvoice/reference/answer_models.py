@@ -48,9 +48,10 @@ def _require_speakable(answer: str) -> None:
 class Variant(Block):
     """Hold what is said instead where it applies; an empty condition applies everywhere.
 
-    ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it.
-    ``source`` empty means that of the family. ``hazard``: it is a warning, and spoken as one. ``normal``: here it is as
-    it should be, whatever the family makes of it elsewhere.
+    ``acidity`` is that of the food as it is canned: a food that needs acid counts as acid once it has it. ``at_zero``:
+    a pressure canner that cools is at zero, by what was reported. ``source`` empty means that of the family.
+    ``hazard``: it is a warning, and spoken as one. ``normal``: here it is as it should be, whatever the family makes of
+    it elsewhere.
     """
 
     answer: str
@@ -58,6 +59,7 @@ class Variant(Block):
     method: Literal["pressure", "boiling-water"] | None = None
     gauge: Literal["dial", "weighted"] | None = None
     acidity: Literal["low", "acid"] | None = None
+    at_zero: bool = False
     source: tuple[str, ...] = ()
     hazard: bool = False
     normal: bool = False
@@ -65,7 +67,7 @@ class Variant(Block):
     def __post_init__(self) -> None:
         """Raise ValueError if it can't be spoken, or never differs from the family's own answer."""
         _require_speakable(self.answer)
-        if not (self.stages or self.method or self.gauge or self.acidity or slots_of(self.answer)):
+        if not (self.stages or self.method or self.gauge or self.acidity or self.at_zero or slots_of(self.answer)):
             raise ValueError(f"nothing tells when to say: {self.answer}")
 
 
@@ -77,7 +79,11 @@ class Family(Cited):
     ``tells`` are further wordings of either, only compared; in ``stages`` it is asked more than in others.
     ``ends_hold``: where it happened a hold doesn't count, whatever a gauge reads; ``fault``: nor does anything before
     that is mended. ``shut``: whoever asks it may have pressure in the canner. ``harmless``: stated in a hold it tells
-    of no loss. ``within_day``: it is about saving a jar, for which there are twenty four hours.
+    of no loss. ``within_day``: it is about saving a jar, for which there are twenty four hours. ``at_canner``: it is of
+    lid, weight, vent, heat or pressure; ``heats``: it may want more heat; ``keeps``: it is of eating or keeping what
+    was canned. The answer of such a one is led by, or gives way to, a sentence of ``leads.toml``. ``record``: what
+    happened is asked, so only what was reported answers it. ``words``: an emergency, by regular expressions of what is
+    said.
     """
 
     id: str
@@ -88,10 +94,15 @@ class Family(Cited):
     tells: str = ""
     stages: tuple[Stage, ...] = ()
     ends_hold: bool = False
-    fault: Literal["", "air", "gauge", "acid", "numbers", "cooling", "gear"] = ""
+    fault: Literal["", "air", "gauge", "acid", "numbers", "cooling", "gear", "stop"] = ""
     harmless: bool = False
     shut: bool = False
     within_day: bool = False
+    at_canner: bool = False
+    heats: bool = False
+    keeps: bool = False
+    record: Literal["", "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water"] = ""
+    words: tuple[str, ...] = ()
     hazard: bool = False
     variants: tuple[Variant, ...] = ()
 

@@ -6,10 +6,12 @@ number from the load it is asked about, or does without.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from types import MappingProxyType
+from typing import Literal
 
 from .answer_models import Family, Topic, Variant, slots_of
 from .inputs import normalise
@@ -22,9 +24,11 @@ __all__ = [
     "Asked",
     "Reply",
     "Situation",
+    "alarm",
     "asked",
     "families",
     "family",
+    "is_calm",
     "likenesses",
     "patterns",
     "phrases",
@@ -35,6 +39,8 @@ _FOLDER = "answers/"
 _PHRASES = "answers/phrases.toml"
 NEARNESS = "answers/nearness.toml"
 """The words by which :mod:`.nearness` compares questions."""
+_LEADS = "answers/leads.toml"
+_AT_THE_CANNER = frozenset({"vent", "come_up", "hold", "cool"})
 _EMPTY: Mapping[str, str] = MappingProxyType({})
 
 
@@ -42,7 +48,10 @@ _EMPTY: Mapping[str, str] = MappingProxyType({})
 class Situation:
     """Hold what is known of the load that is asked about; None where nothing is.
 
-    ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``.
+    ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``. ``canner``
+    is the state of the canner that is most under pressure, as ``leads.toml`` names it, "" if none may be; ``at_zero``:
+    the load that is asked about was reported there. ``unfit`` tells whether all of its jars, or some, weren't processed
+    as tested.
     """
 
     stage: str | None = None
@@ -50,6 +59,9 @@ class Situation:
     gauge: str | None = None
     acidity: str | None = None
     slots: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
+    canner: str = ""
+    at_zero: bool = False
+    unfit: Literal["", "all", "some"] = ""
 
 
 @dataclass(frozen=True)
@@ -82,7 +94,7 @@ def _topics() -> Mapping[str, Topic]:
     """Return every family's topic by the id of the family."""
     found: dict[str, Topic] = {}
     for name in data_names():
-        if name.startswith(_FOLDER) and name not in (_PHRASES, NEARNESS):
+        if name.startswith(_FOLDER) and name not in (_PHRASES, NEARNESS, _LEADS):
             topic = build(Topic, table(name))
             for each in topic.family:
                 if found.setdefault(each.id, topic) is not topic:
@@ -162,28 +174,66 @@ def asked(text: object) -> Asked | None:
     Raises:
         TablesDamaged: the answers' files aren't as they were recorded.
     """
-    words = normalise(text).split()
+    spelled = table(NEARNESS)["spelled"]
+    words = [spelled.get(word, word) for word in normalise(text).split()]
     both = (*patterns(), *_loosely())
     return next((found for found, pattern in both if pattern.fits(words)), None)
+
+
+@cache
+def _alarms() -> tuple[tuple[str, re.Pattern[str]], ...]:
+    """Return what is said in an emergency, by family; what says that all is well comes first."""
+    words = ((each.id, each.words) for each in families().values())
+    return tuple((name, re.compile(rf"\b({'|'.join(those)})\b")) for name, those in words if those)
+
+
+def alarm(text: object) -> str:
+    """Return the family of the emergency that a sentence tells of in any words; "" if it tells of none.
+
+    Raises:
+        TablesDamaged: the answers' files aren't as they were recorded.
+    """
+    said = normalise(text)
+    return "" if is_calm(said) else next((name for name, words in _alarms() if words.search(said)), "")
+
+
+def is_calm(text: object) -> bool:
+    """Tell whether a sentence denies an emergency, or tells of another thing."""
+    return re.search(rf"\b({table(_LEADS)['no_alarm']})\b", normalise(text)) is not None
 
 
 def reply(family_id: str, situation: Situation | None = None) -> Reply:
     """Return the answer of a family that fits the situation: its first variant that does, or else its own answer.
 
-    A variant with slots fits only if the load fills all of them.
+    A variant with slots fits only if the load fills all of them. While a canner may be under pressure, what is said of
+    lid, weight, vent and pressure begins with what to leave alone, unless it was written for this very stage; while it
+    cools nothing tells to heat; and of jars that weren't processed as tested nothing tells how to eat or keep them.
 
     Raises:
         KeyError: there is no such family.
         TablesDamaged: the answers' files aren't as they were recorded.
     """
     here, found = situation or Situation(), family(family_id)
-    topic = _topics()[family_id].topic
-    for each in found.variants:
-        if _fits(each, here):
-            text = each.answer.format_map(here.slots)
-            source = each.source or found.source
-            return Reply(found.id, topic, text, source, hazard=each.hazard, normal=each.normal)
-    return Reply(found.id, topic, found.answer, found.source, hazard=found.hazard)
+    chosen = next((each for each in found.variants if _fits(each, here)), None)
+    own = chosen is not None and bool(chosen.stages or chosen.at_zero) and here.stage in _AT_THE_CANNER
+    told = found if chosen is None else chosen
+    text = told.answer.format_map(here.slots)
+    said = Reply(
+        family=found.id,
+        topic=_topics()[family_id].topic,
+        text=text[:1].upper() + text[1:],
+        source=told.source or found.source,
+        hazard=told.hazard,
+        normal=chosen is not None and chosen.normal,
+    )
+    leads = table(_LEADS)
+    if found.keeps and here.unfit:
+        return replace(said, text=leads["keeps"][here.unfit], hazard=True)
+    if found.heats and here.stage == "cool" and not own:
+        return replace(said, text=leads["heats"][here.method or "pressure"], hazard=True)
+    if found.at_canner and here.canner and not own:
+        return replace(said, text=f"{leads['at_canner'][here.canner]} {said.text}", hazard=True)
+    return said
 
 
 def _fits(variant: Variant, here: Situation) -> bool:
@@ -191,5 +241,6 @@ def _fits(variant: Variant, here: Situation) -> bool:
     return (
         (not variant.stages or here.stage in variant.stages)
         and all(wanted in (None, known) for wanted, known in given)
+        and (here.at_zero or not variant.at_zero)
         and slots_of(variant.answer) <= here.slots.keys()
     )

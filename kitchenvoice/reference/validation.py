@@ -25,6 +25,7 @@ _SHAPES: dict[str, TypeAdapter[Any]] = {
     "refused.json": TypeAdapter(tuple[Refusal, ...]),
     "rules.json": TypeAdapter(dict[str, Rule]),
     "sources.json": TypeAdapter(dict[str, Source]),
+    "answers/leads.toml": TypeAdapter(dict[str, str | dict[str, str]]),
     "answers/nearness.toml": TypeAdapter(dict[str, str | dict[str, str]]),
     "answers/phrases.toml": TypeAdapter(dict[str, str]),
 }

@@ -1,4 +1,4 @@
-"""Of what cooks say in the situations of a canning day, nine of ten are taken for what fits, as the lists in `natural` have it."""
+"""Nine of ten of what cooks say on a canning day are taken for what fits, as the lists in `natural` have it."""
 
 import sys
 from pathlib import Path

@@ -179,3 +179,15 @@ def test_planning_asks_for_food_and_jar(cook):
     assert cook.say("i have twenty pounds of beans").startswith("Which one:")
     assert "Which jars" in cook.bare("lima beans")
     assert "pints" in cook.bare("pints")
+
+
+def test_a_choice_asked_again_keeps_its_names_and_takes_what_comes_later_first(cook):
+    asked = cook.bare("how long for pints of corn", typed=True)
+    assert cook.bare("hot pack", typed=True) == asked
+    assert cook.bare("six", typed=True).endswith(asked)
+    assert cook.bare("whole kernel corn", typed=True) == "Dial gauge, or weighted gauge?"
+
+
+def test_what_becomes_of_a_jar_is_told_in_whole_sentences(counting):
+    counting.run("six sealed one failed", "> yes")
+    assert ". Use a sound jar" in counting.say("reprocess it")

@@ -182,3 +182,28 @@ def test_a_statement_that_is_near_a_question_may_be_a_loss(holding):
 def test_what_is_typed_in_everyday_words_is_not_taken_by_ear(packing):
     packing.say("number four is filled")
     assert packing.load.packed == 2
+
+
+@pytest.mark.parametrize("food", ["beans with bacon", "leftovers", "figs without lemon juice", "quinoa"])
+def test_jars_of_what_is_not_tested_are_refused_by_name(cook, food):
+    said = cook.bare(f"start seven quarts of {food}", typed=True)
+    assert said.startswith(f"I have no tested process for {food}")
+
+
+def test_jars_of_what_is_tested_are_not_refused(cook):
+    assert cook.bare("start seven quarts of green beans", typed=True) == "Raw pack or hot pack?"
+
+
+def test_a_food_asked_in_a_jar_that_is_not_tested_is_not_called_tested_first(cook):
+    said = cook.bare("can i can smoked fish in quarts", typed=True)
+    assert said.startswith("I have no tested process for that.")
+    assert "has a tested process" not in said
+
+
+def test_game_is_asked_which_meat_it_is(cook):
+    assert "meat in chunks or ground meat" in cook.bare("can i can game meat", typed=True)
+
+
+def test_vinegar_for_tomatoes_is_told_in_its_own_amount(cook):
+    assert "four tablespoons" in cook.bare("how much vinegar for tomatoes", typed=True)
+    assert "four tablespoons" not in cook.bare("how much lemon juice for tomatoes", typed=True)

@@ -106,7 +106,11 @@ def test_every_answer_names_its_load_when_several_are_open(two):
             "Twenty five minutes of the hold still to go. With the heat off it starts over in full. Is the heat off?",
             "Then it goes on. Twenty five minutes of the hold left.",
         ),
-        ("pressure is twenty two", "Did you say twenty two?", "Not taken. Say what the gauge reads."),
+        (
+            "pressure is twenty two",
+            "Did you say twenty two? If so, turn the heat down now, and touch neither lid nor weight.",
+            "Not taken. Say what the gauge reads.",
+        ),
     ],
 )
 def test_a_report_that_contradicts_the_state_is_asked_about(holding, line, asked, declined):

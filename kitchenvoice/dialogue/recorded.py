@@ -1,0 +1,125 @@
+"""What happened to a load, as far as it was reported: the only thing that answers a question about it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.now import other_numbers
+from kitchenvoice.dialogue.reports import count_text
+from kitchenvoice.process import Load, Stage, maybe_shut
+
+__all__ = ["recorded", "under_pressure"]
+
+_LOCKED = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
+
+
+def recorded(talk: Talk, what: str, load: Load) -> str:
+    """Tell what was reported of the hold, the whole load, the pressure, the zero, lid, seals, acid or water."""
+    return filling.named(talk, load, _TOLD[what](talk, load))
+
+
+def under_pressure(load: Load) -> str:
+    """Name the state of a shut canner: `vent`, `shut` under pressure, `cool`, `wait` at zero; "" if it is none."""
+    if not load.process.is_pressure or load.lid_off or load.stage not in _LOCKED:
+        return ""
+    if load.stage is Stage.COOL:
+        return "wait" if load.at_zero else "cool"
+    return "vent" if load.stage is Stage.VENT and not maybe_shut(load) and not load.faults else "shut"
+
+
+def _say(talk: Talk, key: str, load: Load, **more: str) -> str:
+    return talk.language.say("record", key, {**filling.values_of(talk, {}, load), **more})
+
+
+def _hold(talk: Talk, load: Load) -> str:
+    """Tell how the hold stands: not begun, running, in doubt, lost, or done, with all that speaks against it."""
+    hold = load.hold
+    if hold is None:
+        return _say(talk, "no_hold", load)
+    ran_s = (hold.lost_t or talk.t) - hold.started_t
+    ran = talk.language.duration(60 * (ran_s // 60) if ran_s >= 60 else ran_s)
+    if hold.lost_t is not None:
+        return _say(talk, "lost", load, ran=ran)
+    if load.doubt:
+        return _say(talk, "in_doubt", load, ran=ran)
+    told = _say(talk, "running" if hold.running else "done", load, ran=ran)
+    return " ".join([told, *_against(talk, load)])
+
+
+def _against(talk: Talk, load: Load) -> list[str]:
+    hold = load.hold
+    unanswered = 0 if hold is None else hold.unanswered + (max(0, load.asks - 1) if hold.running else 0)
+    told = []
+    if unanswered:
+        told.append(_say(talk, "unanswered", load, checks=talk.language.counted(unanswered, "check")))
+    if load.remarks:
+        kinds = dict.fromkeys(each.kind for each in load.remarks if talk.language.has("remarks", each.kind))
+        remarks = talk.language.listed([talk.language.phrase("remarks", kind) for kind in kinds], "and")
+        told.append(_say(talk, "remarks", load, remarks=remarks))
+    if load.faults:
+        told.append(_say(talk, "not_as_tested", load))
+    if other_numbers(talk, load):
+        told.append(talk.language.say("objections", "done_by_other_numbers"))
+    return told
+
+
+def _load(talk: Talk, load: Load) -> str:
+    """Tell of hold and jars all that was reported; whether that makes it right is not for us to say."""
+    jars = [_say(talk, "broken", load, broken=talk.language.number(load.broken))] if load.broken else []
+    acid = [_acid(talk, load)] if load.process.acid and "acid" not in load.checked else []
+    return " ".join([_hold(talk, load), *jars, *acid, _say(talk, "no_promise", load)])
+
+
+def _pressure(talk: Talk, load: Load) -> str:
+    if not load.process.is_pressure:
+        return _say(talk, "boils", load)
+    if load.last_psi is None or load.last_psi_t is None:
+        return _say(talk, "no_pressure", load)
+    ago = talk.language.duration(talk.t - load.last_psi_t)
+    return _say(talk, "pressure", load, psi=talk.language.number(load.last_psi), ago=ago)
+
+
+def _zero(talk: Talk, load: Load) -> str:
+    state = under_pressure(load)
+    if state in ("shut", "cool"):
+        return f"{_pressure(talk, load)} {_say(talk, 'not_zero', load)}"
+    return _say(talk, f"zero_{state or 'none'}", load)
+
+
+def _lid(talk: Talk, load: Load) -> str:
+    if load.lid_off:
+        return _say(talk, "lid_off", load)
+    locked = load.process.is_pressure and load.stage in _LOCKED
+    return _say(talk, "lid_locked" if locked else "not_told", load)
+
+
+def _seals(talk: Talk, load: Load) -> str:
+    return _say(talk, "not_counted", load) if load.sealed is None else count_text(talk, load)
+
+
+def _acid(talk: Talk, load: Load) -> str:
+    if not load.process.acid:
+        return _say(talk, "no_acid", load)
+    return _say(talk, "acid_in" if "acid" in load.checked else "acid_not_told", load, acid=load.process.acid)
+
+
+def _water(talk: Talk, load: Load) -> str:
+    checked = any(each in load.checked for each in ("water", "water_over"))
+    return _say(talk, "water_checked" if checked else "not_told", load)
+
+
+_TOLD: Mapping[str, Callable[[Talk, Load], str]] = MappingProxyType(
+    {
+        "hold": _hold,
+        "load": _load,
+        "pressure": _pressure,
+        "zero": _zero,
+        "lid": _lid,
+        "seals": _seals,
+        "acid": _acid,
+        "water": _water,
+    }
+)

@@ -1,0 +1,97 @@
+"""What happened to a load is told from what was reported, in every state, and asking it changes nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+ASKED = [
+    "how long did it hold",
+    "how long was the hold",
+    "did it hold the whole time",
+    "was it in full",
+    "is the load ok",
+    "what went wrong",
+    "what was the pressure",
+    "how many pounds is it at",
+    "is the pressure gone",
+    "has the pressure dropped",
+    "is the gauge at zero",
+    "did they seal",
+    "is the lid locked",
+    "how much acid did i put in",
+    "how much water did i put in",
+]
+
+
+@pytest.mark.parametrize("said", ASKED)
+def test_before_anything_has_run_nothing_is_told_as_if_it_had(cook, said):
+    cook.run(*cook.BEANS)
+    answer = cook.bare(said, typed=True)
+    assert any(words in answer for words in ("hasn't started", "I can't see it", "I don't know", "None goes in"))
+    assert "eleven" not in answer
+    assert "twenty five" not in answer
+
+
+@pytest.mark.parametrize("said", ASKED)
+def test_asking_puts_no_hold_in_doubt(holding, said):
+    holding.bare(said, typed=True)
+    holding.run(1.5)
+    assert not holding.load.doubts
+    assert holding.load.holding
+
+
+def test_a_hold_is_told_as_it_stands(holding):
+    holding.run(3)
+    assert "held for three minutes, with twenty two minutes to go" in holding.bare("did it hold", typed=True)
+    holding.bare("is eleven pounds enough", typed=True)
+    assert "isn't settled" in holding.bare("did it hold", typed=True)
+    holding.bare("no", typed=True)
+    assert "counts for nothing" in holding.bare("how long did it hold", typed=True)
+
+
+def test_a_full_hold_is_told_with_all_that_speaks_against_it(holding):
+    holding.run(26, "heat is off")
+    said = holding.bare("how long did it hold", typed=True)
+    assert "By your reports it held its full twenty five minutes." in said
+    assert "went unanswered" in said
+    holding.bare("i forgot to vent", typed=True)
+    assert "wasn't processed as tested" in holding.bare("is the load ok", typed=True)
+
+
+def test_a_pressure_is_told_with_its_time_and_no_target_while_it_cools(holding):
+    holding.run(26, "heat is off", 5)
+    for said in ("what is the pressure", "is the pressure gone", "has it cooled"):
+        answer = holding.bare(said, typed=True)
+        assert "I can't see it." in answer
+        assert "you reported eleven" in answer
+        assert "Leave the lid and the weight on." in answer
+        assert "target" not in answer
+
+
+def test_a_zero_is_told_as_a_report(holding):
+    holding.run(26, "heat is off", 46, "gauge is at zero")
+    assert "By your report it is at zero" in holding.bare("is it at zero", typed=True)
+    assert "full minutes" in holding.bare("is five minutes enough", typed=True)
+
+
+def test_seals_that_were_counted_are_told(counting):
+    assert "weren't counted" in counting.bare("did they seal", typed=True)
+    counting.run("six sealed one failed", "> yes")
+    assert "Six sealed, one failed." in counting.bare("did they seal", typed=True)
+
+
+@pytest.mark.parametrize("said", ["can i eat it", "can i shelve them", "will they keep", "should i boil it first"])
+def test_what_is_not_processed_as_tested_is_neither_kept_nor_tasted(counting, said):
+    good = counting.bare(said, typed=True)
+    assert "weren't processed" not in good
+    counting.bare("i forgot to vent", typed=True)
+    assert "don't taste" in counting.bare(said, typed=True)
+    counting.run("all sealed", "> yes", "put it in the refrigerator", "close the load")
+    assert not counting.kitchen.open_loads
+    assert "don't taste" in counting.bare(said, typed=True)
+    assert "wasn't processed as tested" in counting.bare("did it hold", typed=True)
+
+
+def test_a_hold_that_was_lost_leaves_nothing_to_eat(holding):
+    holding.say("pressure is nine")
+    assert "don't taste" in holding.bare("can i eat it", typed=True)
