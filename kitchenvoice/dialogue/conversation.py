@@ -204,7 +204,11 @@ class Conversation:
             if before is not None and talk.question == before and intent not in ("yes", "no"):
                 talk.question = replace(before, window_t=max(before.window_t, talk.t + window_s(before.prompt)))
             return
-        if intent == "not_yet" and talk.question is not None and self._ask_for_yes_or_no(talk.question):
+        if (
+            intent == "not_yet"
+            and talk.question is not None
+            and self._ask_for_yes_or_no(talk.question, heard.slots.get("about"))
+        ):
             return
         if talk.question is not None and talk.question.kind != "stands" and intent in _BARE:
             if intent == "no" and doubt_check(talk, talk.question, heard.text):
@@ -225,10 +229,13 @@ class Conversation:
         targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
         return isinstance(psi, int | float) and any(psi < target for target in targets)
 
-    def _ask_for_yes_or_no(self, question: Frame) -> bool:
+    def _ask_for_yes_or_no(self, question: Frame, about: object) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
         if question.expects not in _YES_OR_NO or question.passive:
             return False
+        if about == "steam":  # of another vent it says something, whatever it says of this one
+            others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != question.load]
+            doubting.put_in_question(self.talk, "", others)
         self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
         wait_on(self.talk, question)
         return True
