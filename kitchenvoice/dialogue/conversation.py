@@ -119,9 +119,7 @@ class Conversation:
             reject_reason=reason,
             scope=scope,
         )
-        question = sayable.open_question(self.talk, t)
-        called = typed or understood.attention or t <= self.talk.attention_until or question is not None
-        if called and not evening and answer_first(self.talk, understood.text):
+        if (called or asked is not None) and not evening and answer_first(self.talk, understood.text):
             pass
         elif understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)

@@ -43,7 +43,8 @@ def contradicts_zero_unless_harmless(
     `asked` is the question that was open; `called`: it was said to us by name.
     """
     ignored = talk.noted("ignored") is not None
-    if any(event.kind == "doubt" for event in talk.hers) and has_word(talk, "past", said.text):
+    doubted = any(event.kind == "doubt" for event in talk.hers) and talk.noted("answered") is None
+    if doubted and has_word(talk, "past", said.text):
         return  # it is of the hold, which is asked about
     if said.reject_reason == "silence" or (ignored and not called) or _is_harmless(talk, said, asked, called=called):
         return
