@@ -75,7 +75,8 @@ def test_the_window_is_called_two_hours_before_its_end_and_says_whether_seals_we
     assert marks(cook, "window", processed) == [(79_200, "two_hours")]
     assert cook.heard("timer_mark")[-1].data["counted"] is False
     cook.wait(7200)
-    assert "window_done:1" in cook.calls()
+    assert cook.heard("window_done")
+    assert "window_done:1" not in cook.calls()  # none is known to have failed
 
 
 @pytest.mark.parametrize("failed", [0, 1])
