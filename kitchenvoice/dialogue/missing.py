@@ -83,7 +83,7 @@ def _answer(talk: Talk, said: str, asked: knowing.Asked) -> None:
     command = asked.family if asked.command else knowing.BY_FOOD.get(asked.family)
     slots = particulars(said) if command in knowing.BY_FOOD.values() else {}
     if asked.command or (slots and command):
-        talk.note("answered", said, family=asked.family)
+        talk.note("answered", said, family=asked.family, obeyed=True)
         talk.obey(Heard(str(command), slots, said, talk.t))
     else:
         knowing.answer(talk, said, asked)

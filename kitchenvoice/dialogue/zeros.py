@@ -62,8 +62,9 @@ def contradicts_zero_unless_harmless(
 def _is_harmless(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered")
     if answered is not None:
-        supposed = answered.data["doubt"] or family(str(answered.data["family"])).shut
-        return asks(without_name(talk, said.text)) and not supposed
+        if not asks(without_name(talk, said.text)):
+            return False
+        return "obeyed" in answered.data or not (answered.data["doubt"] or family(str(answered.data["family"])).shut)
     is_asked = asked is not None and not asked.passive
     if said.intent in _ANSWERS and asked is not None and is_asked:
         return not (said.intent == "no" and asked.about in _ASKS_BACK)

@@ -1,4 +1,4 @@
-"""Nine of ten of what cooks say on a canning day are taken for what fits, as the lists in `natural` have it."""
+"""Of what cooks say on a canning day, nine of ten are taken for what fits, as the lists in `natural` have it."""
 
 import sys
 from pathlib import Path
