@@ -31,7 +31,7 @@ class Parts:
         if not missing:
             return "fast enough for the whole ear"
         listed = " and ".join((", ".join(missing[:-1]), missing[-1]) if missing[1:] else missing)
-        return f"too slow for {listed}, so in noise you will be asked to say more things again"
+        return f"too slow, or too busy now, for {listed}, so in noise you will be asked to say more things again"
 
 
 EVERYTHING = Parts()

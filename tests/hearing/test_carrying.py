@@ -36,7 +36,7 @@ def test_a_fast_machine_has_the_whole_ear() -> None:
 def test_a_quarter_of_it_does_not_hear_again_what_is_in_doubt() -> None:
     parts = parts_for(QUARTER_S, cores=4)
     assert kept(parts) == {"first", "cleaned", "answers", "second"}
-    assert parts.told().startswith("too slow for hearing again what is in doubt, so")
+    assert parts.told().startswith("too slow, or too busy now, for hearing again what is in doubt, so")
 
 
 def test_a_slower_one_has_fewer_parts_never_others() -> None:
@@ -54,7 +54,11 @@ def test_the_work_after_the_last_word_stays_within_its_bound() -> None:
 
 
 def test_two_are_listed_with_and_and_more_with_commas() -> None:
-    assert Parts(second=False, again=False).told().startswith("too slow for the second engine and hearing again")
+    assert (
+        Parts(second=False, again=False)
+        .told()
+        .startswith("too slow, or too busy now, for the second engine and hearing again")
+    )
     assert (
         "way of noise reduction, the ear for answers, the second engine and hearing again" in parts_for(0.5, 1).told()
     )
