@@ -26,6 +26,8 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
     said = (Wording(understood.text, False),) if understood.reject_reason == "ambiguous" else ()
     for wording in (*said, *grammar.other_words(understood.text)):
         reading = _best(grammar.parse(wording.text))
+        if reading is not None and reading.intent == "load_start" and _names_two_foods(understood.text, grammar):
+            return understood
         if reading is not None and reading.intent != "attention":
             return replace(
                 understood,
@@ -66,6 +68,16 @@ def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | 
     worded = ((each, reading) for each in halves for reading in grammar.parse(each)[:1])
     found = next((each for each in worded if each[1].intent in _GUESSED), None)
     return found or next((each for each in grammar.guesses(text, strange) if each[1].intent in _GUESSED), None)
+
+
+def _names_two_foods(text: str, grammar: Grammar) -> bool:
+    """Tell whether a start names two foods: "beans with bacon" is neither."""
+    readings = [reading for each in _texts(text, grammar) for reading in grammar.parse(each)]
+    foods = {
+        each.said.get("food") or each.said.get("food_group") or "" for each in readings if each.intent == "load_start"
+    }
+    longest = max(foods, key=len, default="")
+    return any(each not in longest for each in foods)
 
 
 def _texts(text: str, grammar: Grammar) -> Iterator[str]:

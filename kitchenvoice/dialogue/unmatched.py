@@ -171,7 +171,8 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
         if not talk.kitchen.open_loads and is_question(talk, text):
             return False  # without a load it can only be a question
         readings = anywhere.parse(text)
-        if not readings and typed and not is_question(talk, text):
+        of_jars = anywhere.food_in(text) or ("", False)
+        if not readings and typed and not of_jars[1] and not is_question(talk, text):
             worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))
             readings = next((each for each in worded if each), ())
         if readings and readings[0].intent != "attention":
