@@ -121,7 +121,6 @@ def test_the_heat_is_off_only_by_a_yes(holding):
     "line",
     [
         "no steady steam",
-        "not clear",
         "no jar broke",
         "nothing sealed",
     ],
