@@ -191,7 +191,7 @@ def resume(talk: Talk) -> bool:
         frame, talk.parked = talk.parked[-1], talk.parked[:-1]
         if frame.doubt is not None or frame.kind == "form":
             again(talk, replace(frame, prompted=min(frame.prompted, 1)))
-        elif talk.t <= frame.stale_t and not (frame.kind == "check" and frame.prompted > 1):
+        elif talk.t <= frame.stale_t and (frame.kept or frame.prompted < 2):
             ask(talk, replace(frame, prompt=words(talk, frame), prompted=min(frame.prompted, 1)))
         if talk.question is not None:
             return True
