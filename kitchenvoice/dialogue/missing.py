@@ -16,6 +16,8 @@ from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
     NEAR,
+    NEAR_BESIDE,
+    NEAR_TOLD,
     SURE,
     Near,
     asks,
@@ -64,11 +66,11 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
 
 def _is_sure(first: Near, behind: Near | None) -> bool:
     ahead = first.likeness - (behind.likeness if behind else 0.0)
-    return first.likeness >= (NEAR if is_beside(first.asked) else SURE) and ahead >= MARGIN
+    return first.likeness >= (NEAR_BESIDE if is_beside(first.asked) else SURE) and ahead >= MARGIN
 
 
 def _ask_back(talk: Talk, said: str, first: Near) -> bool:
-    if first.likeness < NEAR or is_beside(first.asked):
+    if first.likeness < (NEAR if asks(said) else NEAR_TOLD) or is_beside(first.asked):
         return False
     key = "did_you_ask" if asks(first.question) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(first.question))

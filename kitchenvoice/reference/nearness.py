@@ -7,7 +7,7 @@ for many of the same meaning, a slip of the keyboard mended. Their likeness is t
 from __future__ import annotations
 
 import re
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -23,6 +23,8 @@ from .names import find_food
 __all__ = [
     "MARGIN",
     "NEAR",
+    "NEAR_BESIDE",
+    "NEAR_TOLD",
     "SURE",
     "Near",
     "asks",
@@ -33,10 +35,14 @@ __all__ = [
     "question_in",
 ]
 
-SURE = 0.55
+SURE = 0.56
 """Least likeness of a question that is answered without asking back."""
-NEAR = 0.33
+NEAR = 0.28
 """Least likeness of a question that is asked back."""
+NEAR_TOLD = 0.42
+"""The same of what is told."""
+NEAR_BESIDE = 0.37
+"""Least likeness of small talk, which is never asked back."""
 MARGIN = 0.05
 """How far the next likely one has to be behind one that is answered."""
 _SAMPLES = 3
@@ -44,10 +50,11 @@ _PAIR = 0.5
 """How much a pair of words weighs, of what a word does."""
 _OTHER_FORM = 0.85
 """What is left of a likeness where one asks and the other tells."""
-_OTHER_STAGE = 0.85
+_OTHER_STAGE = 0.75
 """What is left of a likeness to what is asked in other stages."""
 _SPELLED = 0.84
 _LONGEST_NAME = 3
+_LIKELIEST = 12
 _SHORTEST_TYPO = 4
 _ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
 
@@ -65,13 +72,16 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, its length, where each feature is and what that weighs."""
+    """Hold every wording with what it asks, whether it does, and its length; where each feature is, what it weighs, and
+    how often each family has it.
+    """
 
     sentences: Sequence[tuple[Asked, str]]
     asking: Sequence[bool]
     lengths: Sequence[float]
     places: Mapping[str, Sequence[int]]
     weights: Mapping[str, float]
+    words: Mapping[str, Counter[str]]
 
 
 def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near, ...]:
@@ -96,8 +106,20 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
             if likeness > best.get(asked.family, (0.0, 0))[0]:
                 best[asked.family] = (likeness, place)
-    found = sorted(best.values(), reverse=True)[:most]
-    return tuple(Near(known.sentences[place][0], likeness, known.sentences[place][1]) for likeness, place in found)
+    likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
+    found = sorted(((likeness * _known_to(name, said), place) for name, (likeness, place) in likeliest), reverse=True)
+    return tuple(
+        Near(known.sentences[place][0], likeness, known.sentences[place][1]) for likeness, place in found[:most]
+    )
+
+
+def _known_to(name: str, said: _Features) -> float:
+    """Return from ½ to 1 how much of what was said a family's wordings have, any of them."""
+    known = _wordings()
+    strange = max(known.weights.values())
+    weights = {each: known.weights.get(each, strange) for each in said if " " not in each}
+    whole, have = sum(weights.values()), known.words[name]
+    return 0.5 + 0.5 * sum(weight for each, weight in weights.items() if have[each]) / (whole or 1.0)
 
 
 @cache
@@ -222,7 +244,9 @@ def _wordings() -> _Wordings:
     all_features = [_features(_words_of(sentence)) for _, sentence in sentences]
     families: dict[str, set[str]] = defaultdict(set)
     places: dict[str, list[int]] = defaultdict(list)
+    words: dict[str, Counter[str]] = defaultdict(Counter)
     for place, ((asked, _), features) in enumerate(zip(sentences, all_features, strict=True)):
+        words[asked.family].update(features)
         for feature in features:
             families[feature].add(asked.family)
             places[feature].append(place)
@@ -231,7 +255,7 @@ def _wordings() -> _Wordings:
         each: log((whole + 1) / len(those)) * (_PAIR if " " in each else 1.0) for each, those in families.items()
     }
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
-    return _Wordings(sentences, [asks(sentence) for _, sentence in sentences], lengths, places, weights)
+    return _Wordings(sentences, [asks(sentence) for _, sentence in sentences], lengths, places, weights, words)
 
 
 def _all() -> Iterator[tuple[Asked, str]]:

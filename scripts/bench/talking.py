@@ -141,5 +141,9 @@ def lists(files: Sequence[Path] = ()) -> Iterator[tuple[str, list[Row]]]:
 
 
 def judged(row: Row, taken: str) -> bool:
-    """Tell whether the sentence was taken for what it may be."""
-    return taken in row.fits
+    """Tell whether the sentence was taken for what it may be, answered at once or asked back."""
+    return _meant(taken) in map(_meant, row.fits)
+
+
+def _meant(taken: str) -> str:
+    return taken.replace("did you ask ", "? ", 1)
