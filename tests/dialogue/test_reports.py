@@ -280,8 +280,9 @@ def test_a_count_before_twelve_hours_is_asked_about_and_can_be_left(holding):
 def test_another_count_after_logging_is_not_taken_without_a_word(counting):
     counting.run("all sealed", "> yes")
     answer = counting.say("six sealed one failed")
-    assert answer == "Seven sealed, zero failed. That count is logged. To change it, say scratch that."
-    assert counting.load.sealed == 7
+    assert answer == "Then that count doesn't stand. Six sealed, one failed. Is that right?"
+    counting.bare("yes")
+    assert (counting.load.sealed, counting.load.failed) == (6, 1)
 
 
 @pytest.mark.parametrize(

@@ -155,8 +155,8 @@ def test_the_time_for_a_failed_jar_is_the_most_it_can_be_to_the_last_word(counti
     assert "Within at most" in counting.say("reprocess it")
 
 
-def test_two_hours_before_the_end_of_the_window_that_is_not_sure_they_are_the_most(counting):
-    counting.run("six sealed one failed", "yes")
+def test_two_hours_before_the_end_of_the_window_nobody_is_woken_at_half_past_six(counting):
     counting.cut(None)
-    said = counting.run(11 * 60)
-    assert "At most two hours left to decide" in str(said or counting.said)
+    counting.run(11 * 60)
+    assert not any("two hours left to decide" in text for text in counting.said)
+    assert "Twenty four hours since processing" in counting.run(60)
