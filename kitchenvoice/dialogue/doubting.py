@@ -82,11 +82,15 @@ def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None) 
 
 
 def note_unexplained(talk: Talk, text: str) -> None:
-    """Keep words of which nothing was made, to ask about them at the end of each hold and vent that counts."""
-    loads = tuple(load.id for load in talk.kitchen.open_loads if load.claims)
-    if loads:
+    """Keep words of which nothing was made, to ask about them at the end of each hold and vent that counts.
+
+    If none does, before the loads are closed that did.
+    """
+    loads = [load for load in talk.kitchen.open_loads if load.claims or load.stands]
+    meant = tuple(load.id for load in [load for load in loads if load.claims] or loads)
+    if meant:
         words = " ".join(text.split()[:_WORDS])
-        talk.record("doubt", None, text, {"kind": "unexplained", "loads": loads, "words": words})
+        talk.record("doubt", None, text, {"kind": "unexplained", "loads": meant, "words": words})
 
 
 def _may_be_asked(load: Load) -> bool:

@@ -96,6 +96,8 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     food, counted = grammar.food_in(said) or ("", False)
     if not food or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
         return False
+    if overheard.has_word(talk, "place", food) and particulars(food).get("food"):
+        return False  # of a food that is known it is said where
     names = similar_names(food) if names_thing(food) else ()
     talk.note("no_such_food", said, food=food)
     if names:

@@ -64,11 +64,15 @@ def left_open(talk: Talk, text: str, *, past: bool = False, kept: bool = True) -
 
     A typed statement that tells of none is `kept`, and asked about at the end.
     """
+    counting = [load for load in talk.kitchen.open_loads if load.claims]
+    if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
+        talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
+        return True
     if tells_of_loss(talk, text):
         question(talk, text, past=past)
         return True
     if kept and talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text)):
-        doubting.note_unexplained(talk, text)
+        doubting.note_unexplained(talk, without_name(talk, text))
     return False
 
 
@@ -98,10 +102,10 @@ def second_thoughts(talk: Talk, intent: str, text: str, before: Kitchen, asked: 
     past, returned = has_word(talk, "past", text), has_word(talk, "returned", text)
     less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
     if intent == "mistake" or (intent in _WELL and returned) or (intent in _LOSSES and past) or less:
-        question(talk, text)
+        question(talk, text, past=past and intent in _LOSSES)
     elif intent in _LOSSES - {"heat_off"}:
         doubting.put_in_question(talk, text, [load for load in now.open_loads if load.claims])
-    elif intent in _TELLS and idle:
+    elif intent in _TELLS and idle and _counting(now):
         doubting.note_unexplained(talk, text)
 
 

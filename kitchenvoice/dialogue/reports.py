@@ -30,6 +30,7 @@ from kitchenvoice.process import OF_STEAM, Load, Stage, ends_late, loads_for
 __all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
 
 _LOSSES, _AFTER_HEAT = intents_that("loss"), intents_that("after_heat")
+_GOES_WITH_THE_HEAT = frozenset({"heat_off", "steam_seen", "weight_quiet", "boil_lost", "steam_stopped"})
 _FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
 _CONTRADICT = _AFTER_HEAT | _LOSSES | {"steam_seen"}
 """Reports that no load makes whose hold counts as it should: one that fits nowhere is a doubt on each such hold."""
@@ -143,9 +144,11 @@ def refuse_stage(
         talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT:
             loads = named or talk.kitchen.open_loads
-            over = intent not in _AFTER_HEAT | {"heat_off", "steam_seen"}  # those contradict no hold that is over
+            over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
             late = intent == "heat_off"
-            doubting.put_in_question(talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back)])
+            doubting.put_in_question(
+                talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
+            )
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:

@@ -142,6 +142,10 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
 def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any], objection: Objection) -> None:
     text = objection_text(talk, load, objection.kind, objection.data)
     if objection.kind == "in_doubt":
+        if not load.doubts:
+            words = {"kind": "in_question", "loads": (load.id,), "words": load.unexplained}
+            talk.record("doubt", None, "", words)
+            load = talk.kitchen.load(load.id) or load
         talk.speak(text)
         doubting.ask(talk, load.doubts[0], load)
         return

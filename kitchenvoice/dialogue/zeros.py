@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from kitchenvoice.dialogue import denying, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.overheard import has_word, without_name
+from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -43,15 +43,12 @@ def contradicts_zero_unless_harmless(
     `asked` is the question that was open; `called`: it was said to us by name.
     """
     ignored = talk.noted("ignored") is not None
-    doubted = any(event.kind == "doubt" for event in talk.hers) and talk.noted("answered") is None
-    if doubted and has_word(talk, "past", said.text):
-        return  # it is of the hold, which is asked about
     if said.reject_reason == "silence" or (ignored and not called) or _is_harmless(talk, said, asked, called=called):
         return
     now = [load for load in talk.kitchen.open_loads if load.id in at_zero and denying.waits_at_zero(load)]
     loads = [load for load in now if not _is_of_another(talk, load)]
     if loads:
-        told = any(event.kind != "load_select" for event in talk.hers)
+        told = any(event.kind not in ("load_select", "doubt") for event in talk.hers)
         talk.withhold(Urgency.READBACK if told else Urgency.CAUTION)  # where it stood isn't so any more
         if talk.question is not None and not (asked is not None and talk.question.same(asked)):
             frames.close(talk, talk.question)

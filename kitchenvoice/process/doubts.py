@@ -55,7 +55,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     kind, facts = as_text(event.data["kind"]), []
     told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
     for load in _named(kitchen, event.data.get("loads")):
-        if kind == "unexplained" and load.claims:
+        if kind == "unexplained" and (load.claims or load.stands):
             kitchen = kitchen.with_load(replace(load, unexplained=as_text(event.data.get("words") or "")))
         elif kind == "settings":
             kitchen = kitchen.with_load(_with_remark(load, Remark(kind=kind, t=event.t)))
@@ -168,7 +168,7 @@ def lets_air_in(load: Load) -> bool:
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
     after = {"late", "taken_back", "in_question", *_WHY}
-    load = load if load.claims or not load.unexplained else replace(load, unexplained="")
+    load = load if load.claims or load.stands or not load.unexplained else replace(load, unexplained="")
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.stands))
     if kept == load.doubts:
         return load

@@ -287,7 +287,7 @@ def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> It
         yield Objection("not_counted")
     if load.undecided > 0:
         yield Objection("not_decided", {"left": load.undecided})
-    if load.doubt:
+    if load.doubt or (load.unexplained and not load.all_unfit):
         yield Objection("in_doubt")
     timer = load.timer("rest")
     if timer is not None and timer.left_s(t) > 0:

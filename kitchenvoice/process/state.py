@@ -211,10 +211,10 @@ class Load:
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit. `doubts`
-    are open, `remarks` are those that were settled as held, `unexplained` are words said while vent or hold counts of
-    which nothing was made: they are asked about at its end. `faults` were told and aren't mended. `cooling_t` is when
-    the heat was reported off, `given_up_t` when a load was given up whose canner may be under pressure. `waiting_t` is
-    when the present step began or was last reminded of, `reminded` how often it was.
+    are open, `remarks` are those that were settled as held, `unexplained` are words of which nothing was made, asked
+    about at the end of vent or hold, or before the load is closed. `faults` were told and aren't mended. `cooling_t` is
+    when the heat was reported off, `given_up_t` when a load was given up whose canner may be under pressure.
+    `waiting_t` is when the present step began or was last reminded of, `reminded` how often it was.
     """
 
     id: int

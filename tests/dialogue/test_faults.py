@@ -112,11 +112,11 @@ def test_a_loss_told_at_the_count_that_was_none_leaves_a_remark(counting):
     assert [remark.kind for remark in counting.load.remarks] == ["in_question"]
 
 
-def test_in_the_wait_at_zero_a_loss_keeps_the_jars_and_the_lid(holding):
+def test_in_the_wait_at_zero_a_loss_takes_back_the_zero_and_the_hold(holding):
     holding.run(26, "heat is off", 46, "gauge is at zero", 5)
     assert "all the time" in holding.say("it was at nine for a bit")
     holding.bare("no")
-    assert (holding.load.unfit, holding.load.at_zero) == (7, True)
+    assert (holding.load.processed_t, holding.load.at_zero) == (None, False)
 
 
 @pytest.mark.parametrize("after", [("lid is off", 6, "jars are out"), ("lid is off", 2)])

@@ -74,3 +74,21 @@ def test_of_a_load_that_is_packed_nothing_is_asked(cook):
 def test_by_ear_one_sentence_without_such_words_isnt_enough(holding):
     holding.bare("kitchen voice my feet are purple")
     assert not holding.load.doubts
+
+
+def test_after_the_hold_what_explains_nothing_is_asked_about_before_the_load_is_closed(counting):
+    counting.bare("i made those readings up", typed=True)
+    counting.run("all sealed", "> yes")
+    asked = counting.say("close the load")
+    assert "You said: i made those readings up." in asked
+    assert counting.load.stage.value != "closed"
+    counting.bare("no")
+    counting.say("close the load")
+    assert counting.load.shelved == 0
+
+
+def test_a_low_number_in_other_words_is_asked_about_as_a_loss(holding):
+    said = holding.bare("when i got back from the mailbox it read nine", typed=True)
+    assert said.endswith("Did the pressure drop here?")
+    holding.bare("yes")
+    assert not holding.load.holding

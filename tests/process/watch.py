@@ -96,9 +96,10 @@ class Watch:
 
     def _transitions(self, was: Load, now: Load, event: Event) -> None:
         seen = self.seen[was.id]
-        if was.process.is_pressure and now.stage is Stage.COME_UP and was.stage is not Stage.COME_UP:
+        comes_up = now.stage is Stage.COME_UP and was.stage is not Stage.COME_UP and now.step not in ("mend", "stopped")
+        if was.process.is_pressure and comes_up:
             vented = seen.steam_t is not None and event.t - seen.steam_t >= VENT_S - ENOUGH
-            if event.kind != "weight_on" or not vented or was.doubt:
+            if event.kind not in ("weight_on", "pressure_is", "weight_rocking") or not vented or was.doubt:
                 self._fault(event, "the weight led to come_up without a whole vent")
         if event.kind == "weight_on" and was.stage is Stage.VENT and now.stage is Stage.VENT:
             seen.steam_t = None
