@@ -60,7 +60,8 @@ def stated(package: metadata.Distribution) -> str:
     registered = [
         each.split(" :: ")[-1] for each in about.get_all("Classifier") or () if each.startswith("License :: ")
     ]
-    texts = [file.read_text("utf-8") for file in package.files or () if file.name in ("LICENSE", "LICENSE.txt")]
+    files = (file for file in package.files or () if file.name in ("LICENSE", "LICENSE.txt"))
+    texts = [file.read_text("utf-8") for file in files if file.locate().exists()]
     named = [
         about["License-Expression"],
         *registered,

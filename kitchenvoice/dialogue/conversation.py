@@ -104,6 +104,8 @@ class Conversation:
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
+            if understood.intent in _OF_A_LOAD and overheard.has_word(self.talk, "own", understood.text):
+                understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
             if understood.intent is None and (parts := clauses(understood.text, grammar, cache(self._meant_by))):
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)

@@ -248,6 +248,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
 
     A lock that has dropped in a hold tells that the pressure is gone altogether.
     """
+    cools = cooling(talk)
+    if cools and overheard.has_word(talk, "partly", heard.text) and not under_pressure(talk):
+        talk.speak(where(talk, cools[0]))  # down a bit, or off zero by a hair, is no zero
+        return
     by_lock = heard.slots.get("reading") == "lock"
     zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]

@@ -38,7 +38,7 @@ _A_FEW, _MANY = 1, 5
 
 def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding, t: float, *, typed: bool) -> None:
     """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
-    question = sayable.open_question(talk, t) or (talk.question if typed else None)
+    question = sayable.open_question(talk, t)
     called = understood.attention or typed or t <= talk.attention_until
     asked = question is not None and not question.passive and len(understood.text.split()) <= _LONGEST_ANSWER
     unasked = understood.reject_reason == "silence" or (understood.reject_reason == "no_attention" and not called)

@@ -196,6 +196,8 @@ def test_taking_back_leads_to_the_state_before(book, lines, report):
     if not any(event.heard and event.kind not in ("load_select", "doubt") for event in turn.events):
         return  # it was asked about, or didn't fit: nothing to take back
     conversation.hear(Utterance(("kitchen voice scratch that",)), t)
+    if talk.question is not None and talk.question.about == "scratch":
+        conversation.hear(Utterance(("yes",)), t)  # a fault is taken back only by a yes
     assert _unremarked(replace(talk.kitchen, seq=seq, t=before.t, focus=before.focus)) == _unremarked(before)
 
 

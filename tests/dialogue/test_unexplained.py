@@ -92,3 +92,16 @@ def test_a_low_number_in_other_words_is_asked_about_as_a_loss(holding):
     assert said.endswith("Did the pressure drop here?")
     holding.bare("yes")
     assert not holding.load.holding
+
+
+@pytest.mark.parametrize("said", ["the pressure has gone down a bit", "it's off zero by a hair"])
+def test_down_a_bit_is_no_zero(holding, said):
+    holding.run(26, "heat is off", 46)
+    holding.bare(said, typed=True)
+    assert not holding.load.at_zero
+
+
+def test_a_question_whether_it_was_told_counts_nothing(cook):
+    cook.run(*cook.BEANS, "two jars packed")
+    cook.bare("hey did i already tell you five", typed=True)
+    assert cook.load.packed == 2

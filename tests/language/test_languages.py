@@ -129,6 +129,7 @@ def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: G
             "boil_check",
             "steam_check",
             "step_check",
+            "correction",
         )
         assert english.grammar(STAGES, question=question) is not None
 
