@@ -195,9 +195,9 @@ def test_taking_back_leads_to_the_state_before(book, lines, report):
     turn = conversation.hear(Utterance((f"kitchen voice {report}",)), t)
     if not any(event.heard and event.kind not in ("load_select", "doubt") for event in turn.events):
         return  # it was asked about, or didn't fit: nothing to take back
+    if any(event.kind == "fault" for event in turn.events):
+        return  # a fault is taken back only by a yes (test_faults)
     conversation.hear(Utterance(("kitchen voice scratch that",)), t)
-    if talk.question is not None and talk.question.about == "scratch":
-        conversation.hear(Utterance(("yes",)), t)  # a fault is taken back only by a yes
     assert _unremarked(replace(talk.kitchen, seq=seq, t=before.t, focus=before.focus)) == _unremarked(before)
 
 

@@ -50,7 +50,7 @@ from .sessions import PROFILE
 ROOT = Path(__file__).resolve().parents[2]
 
 CORPUS = Path(__file__).parent / "corpus"
-MOST_S = 1.0
+MOST_S = 3.0
 """Limit of processor time for one file; about twenty times the slowest."""
 
 
