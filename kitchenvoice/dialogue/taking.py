@@ -27,6 +27,7 @@ _TALKED_OVER = frozenset({"said", "heard", "seal_count"})
 
 
 def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str, Any]) -> None:
+    """Take a report for this load, or ask first about what speaks against it."""
     raised = raised_by(load, report, data, talk.t)
     if raised is not None:
         doubting.raise_doubt(talk, raised[0], [load], heard, raised[1])
@@ -65,6 +66,7 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
 
 
 def overruling(heard: Heard, data: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the data of a report with the objections that a yes has overruled."""
     asked = tuple(each for each in heard.asked if each not in _TALKED_OVER)
     return {**data, "asked": asked} if asked else data
 
