@@ -175,6 +175,9 @@ class Rescoring:
 class Rescorer(Protocol):
     """A second engine that scores sentences that the first one may have heard."""
 
+    def load(self) -> bool:
+        """Load what the first question needs; False if the engine isn't available."""
+
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Return the score of each sentence for this utterance; empty if the engine isn't available."""
 

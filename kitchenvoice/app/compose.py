@@ -190,7 +190,15 @@ def live_ear(
         return make_listener(model, grammar, cache, rescorer, parts)
 
     microphones = Microphones(profile.input_device)
-    return LiveEar(listener, grammar, inbox, microphones.open, barge_in=barge_in, change_microphone=microphones.change)
+    return LiveEar(
+        listener,
+        grammar,
+        inbox,
+        microphones.open,
+        barge_in=barge_in,
+        change_microphone=microphones.change,
+        warm_up=rescorer.load if rescorer is not None and parts.second else lambda: None,
+    )
 
 
 def spoken_session(

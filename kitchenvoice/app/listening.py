@@ -81,7 +81,8 @@ class LiveEar:
     """Microphone to utterances; a lost microphone is tried again every second.
 
     `make_listener` makes the decoder's side for a grammar; it is called once at once, and again if a decoder hangs.
-    `barge_in` hears all of the microphone, and while we speak it is the only one that does.
+    `barge_in` hears all of the microphone, and while we speak it is the only one that does. `warm_up` loads what would
+    hold up the first utterance; sound waits for it.
     """
 
     def __init__(
@@ -95,8 +96,10 @@ class LiveEar:
         surroundings: Callable[[], frozenset[str]] = portaudio.surroundings,
         barge_in: BargeIn | None = None,
         change_microphone: Callable[[], str | None] = lambda: None,
+        warm_up: Callable[[], object] = lambda: None,
     ) -> None:
         self._barge_in = barge_in
+        self._warm_up = warm_up
         self._change_microphone = change_microphone
         self._make_listener = make_listener
         self._grammar = grammar
@@ -124,7 +127,7 @@ class LiveEar:
         first = self._decoding
         if self._barge_in is not None:
             self._barge_in.start()
-        self._run("ear", lambda: self._decode(first))
+        self._run("ear", lambda: self._decode_first(first))
         self._run("ear-watch", self._watch)
 
     def wait_until_listening(self, seconds: float) -> bool:
@@ -229,6 +232,10 @@ class LiveEar:
             _log.info("the sound system can't be started anew: %s", exc)
 
     # ------------------------------------------------------------ the decoder's thread
+
+    def _decode_first(self, mine: _Decoding) -> None:
+        self._warm_up()
+        self._decode(mine)
 
     def _decode(self, mine: _Decoding) -> None:
         before: _Stretch | None = None

@@ -110,6 +110,10 @@ class ScriptedOpinion:
         self._script = script
         self.asked: list[tuple[Samples, tuple[str, ...]]] = []
 
+    def load(self) -> bool:
+        """Return True if there is a script."""
+        return self._script is not None
+
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Record the question; answer from the script."""
         self.asked.append((samples, tuple(sentences)))

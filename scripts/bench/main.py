@@ -86,7 +86,7 @@ def main() -> None:
 def alone(work: list[Task], each: int) -> list[float]:
     """Return decision times of clips heard right, so many of each condition, without a parallel process."""
     if (second := find_rescorer()) is not None:
-        _ = second.works  # loads its model before the first clip
+        second.load()  # loads its model before the first clip
     left = dict.fromkeys((condition.name for condition in CONDITIONS), each)
     late = []
     for task in work:

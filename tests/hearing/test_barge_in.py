@@ -114,7 +114,7 @@ def test_heard_and_played_meet_whatever_the_size_of_the_blocks(table: Table, blo
     assert lag(ear.pairs) == pytest.approx(0.03 + 0.05, abs=0.03)
 
 
-def test_a_delay_that_no_driver_tells_of_is_measured_once_and_met(table: Table) -> None:
+def test_a_delay_that_no_driver_tells_of_is_measured_and_met(table: Table) -> None:
     table.barge_in.while_speaking(True)
     for _ in range(10):
         table.speak(0.5, delay_s=0.4)
@@ -122,6 +122,19 @@ def test_a_delay_that_no_driver_tells_of_is_measured_once_and_met(table: Table) 
     ear = table.done()
     assert ear.calls.count("doubt") <= 2
     assert lag(ear.pairs[-60:]) == pytest.approx(0.05, abs=0.03)
+
+
+def test_sound_that_an_end_loses_is_met_without_learning_the_room_again(table: Table) -> None:
+    table.barge_in.while_speaking(True)
+    table.speak(3.5, delay_s=0.03)
+    table.caught_up()
+    before = lag(table.ears[0].pairs[-60:])
+    for _ in range(5):
+        table.speak(0.5, delay_s=0.073)
+        table.caught_up()
+    ear = table.done()
+    assert lag(ear.pairs[-40:]) == pytest.approx(before, abs=1e-4)
+    assert ear.calls.count("doubt") == 1, "only as the ends were tied"
 
 
 def test_while_we_are_silent_nothing_is_decoded(table: Table) -> None:

@@ -100,7 +100,7 @@ def test_it_finds_likeliest_what_was_said(
 
 @pytest.mark.audio
 def test_asked_nothing_it_answers_nothing(second: WhisperOpinion) -> None:
-    assert second.works
+    assert second.load()
     assert second.judge(tone(200.0), ()) == ()
 
 
@@ -122,12 +122,12 @@ def test_a_file_that_is_not_as_it_was_keeps_it_from_being_asked(folder: Path, tm
         stream.seek(100)
         stream.write(b"x" * 8)
     second = WhisperOpinion(copy)
-    assert not second.works
+    assert not second.load()
     assert second.judge(tone(200.0), ("kitchen voice stop",)) == ()
     with pytest.raises(ModelMissing, match=rf"{damaged} is missing or altered.*kitchenvoice fetch-model"):
         check_files(copy)
     (copy / damaged).unlink()
-    assert not WhisperOpinion(copy).works
+    assert not WhisperOpinion(copy).load()
 
 
 def test_whole_files_pass_the_check(folder: Path) -> None:

@@ -10,6 +10,7 @@ a third party's package. Nothing here uses the network. English only.
 
 from __future__ import annotations
 
+import atexit
 import importlib
 import importlib.util
 import os
@@ -46,6 +47,7 @@ _ENGINE = ("ctranslate2", "tokenizers")
 _START = "<|startoftranscript|>"
 _LEAST = 1e-10
 _CORES = 1
+_LONGEST_S = 5.0
 _KEPT_KERNELS = {"ONEDNN_PRIMITIVE_CACHE_CAPACITY": "1"}
 """The runtime's library caches compiled kernels for each length of sound and number of sentences, a thousand of them:
 in 240 questions the process grew from 111 to 351 MB. With a cache of one, and free memory returned, it stays at 131 MB,
@@ -95,17 +97,21 @@ def _is_as_known(file: Path) -> bool:
 
 
 class WhisperOpinion:
-    """The second engine. Its model is loaded at the first question, which takes 0.4 s. Thread-safe."""
+    """The second engine. Its model is loaded at the first question, which takes 0.4 s. Thread-safe.
+
+    Half of that time no other thread of the program runs, so that the sound card loses sound: see `load`. At the end of
+    the program a load that has begun is waited for; it would abort the process.
+    """
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
         self._reading = Lock()
         self._read = False
         self._model: _Model | None = None
+        atexit.register(self._reading.acquire, timeout=_LONGEST_S)
 
-    @property
-    def works(self) -> bool:
-        """True if the files are as they should be and the model can be read."""
+    def load(self) -> bool:
+        """Load the model now; False if the files aren't as they should be or it can't be read."""
         return self._ready() is not None
 
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:

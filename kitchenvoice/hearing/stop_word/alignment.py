@@ -2,8 +2,8 @@
 
 Both ends of the sound card run without gaps, so the position of a sample in its stream is exact, while a driver's time
 stamps jitter by tens of milliseconds. The two counts are tied together once, by the median of many stamps, and again
-only if they have drifted apart for good. The remaining error is constant, so it can be measured and corrected by
-`shift`.
+only if they have drifted apart for good. The remaining error is measured: once for `shift`, and again and again for
+`follow`, since a busy machine loses sound at either end.
 """
 
 from __future__ import annotations
@@ -25,8 +25,9 @@ KEPT_S = 3.0
 LEAD_S = 0.05
 """Lead of the playback over its stamps, so that its echo never seems to come before it."""
 STAMPS = 50
-APART_S = 0.06
-"""Difference of the two clocks from which they are tied again: a stream was reopened, or lost sound."""
+APART_S = 0.3
+"""Jump of a clock that means a reopened stream, so that the two are tied again. Sound lost on a busy machine (up to
+0.09 s at once measured) is for `follow`: it is measured, where stamps would only guess."""
 
 
 class StreamClock:
@@ -41,7 +42,7 @@ class StreamClock:
         """Note `samples` more, due from `t` (seconds) on; return the position of the first of them."""
         place = self.count
         stamp = t - place / self.rate_hz
-        if self._stamps and abs(stamp - self._stamps[-1]) > 5 * APART_S:
+        if self._stamps and abs(stamp - self._stamps[-1]) > APART_S:
             self._stamps.clear()  # the stream broke off, or is a new one
         self._stamps.append(stamp)
         self.count += samples
@@ -83,10 +84,25 @@ class Alignment:
             return self._microphone.note(samples, t)
 
     def shift(self, seconds: float) -> None:
-        """Delay the playback by so much against the stamps, from now on."""
+        """Delay the playback by so much against the stamps, from now on: they are wrong by that."""
         with self._lock:
             self._shift_s += seconds
             self.ties += 1
+
+    def follow(self, seconds: float) -> None:
+        """Delay the playback by so much more: an end has lost sound. What was learnt of the room stays valid."""
+        with self._lock:
+            if self._tied_s is not None:
+                self._tied_s -= seconds
+
+    def ready(self, place: int) -> bool:
+        """True if the playback during the microphone's hop at `place` has been handed over."""
+        with self._lock:
+            speaker = self._speaker
+            if speaker is None or not self._microphone.count:
+                return True
+            first, hop = self._span(speaker, place)
+            return first + 2 * hop <= speaker.count
 
     def played(self, place: int) -> Samples:
         """Return the playback during the microphone's hop at `place`, at 16 kHz.
@@ -98,13 +114,18 @@ class Alignment:
             if speaker is None or not self._microphone.count:
                 return np.zeros(HOP, dtype=np.int16)
             rate_hz = speaker.rate_hz
-            hop = round(rate_hz * HOP / EAR_RATE_HZ)
-            first = round(place * rate_hz / EAR_RATE_HZ) + round((self._tie(speaker) - self._shift_s) * rate_hz)
+            first, hop = self._span(speaker, place)
             found = self._cut(first - hop, 3 * hop)  # a hop more at both ends, for the resampler
         if rate_hz == EAR_RATE_HZ or not found.any():
             return found[hop : hop + HOP] if rate_hz == EAR_RATE_HZ else np.zeros(HOP, dtype=np.int16)
         even: Samples = soxr.resample(found, rate_hz, EAR_RATE_HZ)
         return even[HOP : 2 * HOP]
+
+    def _span(self, speaker: StreamClock, place: int) -> tuple[int, int]:
+        """Return where the hop at `place` begins in the playback, and its length there."""
+        rate_hz = speaker.rate_hz
+        first = round(place * rate_hz / EAR_RATE_HZ) + round((self._tie(speaker) - self._shift_s) * rate_hz)
+        return first, round(rate_hz * HOP / EAR_RATE_HZ)
 
     def _tie(self, speaker: StreamClock) -> float:
         """Return the seconds from the microphone's count to the speaker's."""

@@ -17,19 +17,19 @@ from collections.abc import Callable
 import numpy as np
 
 from kitchenvoice.hearing.stop_word.alignment import LEAD_S, Alignment
-from kitchenvoice.hearing.stop_word.echo_canceller import HOP, TAIL_S, delay_of
+from kitchenvoice.hearing.stop_word.echo_canceller import HOP, TAIL_S
+from kitchenvoice.hearing.stop_word.echo_delay import EchoDelay
 from kitchenvoice.hearing.stop_word.spotter import StopWordSpotter
-from kitchenvoice.ports import EAR_RATE_HZ, Samples
+from kitchenvoice.ports import Samples
 
 __all__ = ["BargeIn"]
 
 BACKLOG = 500
 """Blocks of 20 ms in the queue at most: 10 s."""
-BEHIND = 4
-"""Hops that the worker stays behind the microphone, so that the playback for them has been handed over by now."""
-MEASURED_S = 2.5
-"""How much of our speech the delay is measured on, once after each tie of the two ends."""
-FARTHEST_S = 0.5
+BEHIND = 25
+"""Hops that the worker stays behind the microphone at most, until the playback for them has been handed over."""
+SLIP_S = 0.001
+"""Change of the echo's delay from which the playback is moved after it; the filter itself follows a cook's steps."""
 EARLIEST_S, LATEST_S = 0.01, TAIL_S - 0.2
 """Bounds of the first echo in the filter, so that it and 0.2 s of the room fit in."""
 
@@ -59,7 +59,8 @@ class BargeIn:
         self._ties = 0
         self._held: deque[tuple[int, Samples]] = deque()
         self._rest: tuple[int, Samples] = (0, np.zeros(0, dtype=np.int16))
-        self._pairs: list[tuple[Samples, Samples]] | None = []
+        self._delay = EchoDelay()
+        self._delay_s: float | None = None
 
     # ------------------------------------------------------------ notices from the other threads
 
@@ -116,7 +117,7 @@ class BargeIn:
             self._held.clear()
         else:
             self._held.extend(self._hops(*item))
-            while len(self._held) > BEHIND:
+            while self._held and (len(self._held) > BEHIND or self._alignment.ready(self._held[0][0])):
                 self._hear(self._ear, *self._held.popleft())
 
     def _hops(self, place: int, block: Samples) -> list[tuple[int, Samples]]:
@@ -136,25 +137,25 @@ class BargeIn:
         played = self._alignment.played(place)
         if self._alignment.ties != self._ties:
             self._ties = self._alignment.ties
-            self._pairs = []
+            self._delay.forget(known=False)
+            self._delay_s = None
             ear.doubt()
         said = ear.hear(heard, played)
         if said is not None:
             self._obey(said)
-        if self._pairs is not None and played.any():
-            self._pairs.append((heard, played))
-            if len(self._pairs) * HOP >= MEASURED_S * EAR_RATE_HZ:
-                self._measure(ear, self._pairs)
-                self._pairs = None
+        if played.any() and (delay_s := self._delay.note(heard, played)) is not None:
+            self._meet(ear, delay_s)
 
-    def _measure(self, ear: StopWordSpotter, pairs: list[tuple[Samples, Samples]]) -> None:
-        """Measure the delay of our echo, and shift the playback if the filter can't reach it."""
-        heard = np.concatenate([heard for heard, _ in pairs]).astype(np.float64)
-        played = np.concatenate([played for _, played in pairs]).astype(np.float64)
-        delay_s = delay_of(heard, played, FARTHEST_S)
-        if delay_s is None or EARLIEST_S <= delay_s <= LATEST_S:
-            return
-        _log.info("our echo comes after %.3f s; what was played is moved to meet it", delay_s)
-        self._alignment.shift(delay_s - LEAD_S)
-        self._ties = self._alignment.ties
-        ear.doubt()
+    def _meet(self, ear: StopWordSpotter, delay_s: float) -> None:
+        """Move the playback where the filter can't reach our echo, and after it where either end has lost sound."""
+        known_s, self._delay_s = self._delay_s, self._delay_s or delay_s
+        if known_s is not None and abs(delay_s - known_s) >= SLIP_S:
+            _log.info("our echo comes %.0f ms later than before", 1000 * (delay_s - known_s))
+            self._alignment.follow(delay_s - known_s)
+            self._delay.forget(known=True)
+        elif known_s is None and not EARLIEST_S <= delay_s <= LATEST_S:
+            _log.info("our echo comes after %.3f s; what was played is moved to meet it", delay_s)
+            self._alignment.shift(delay_s - LEAD_S)
+            self._delay.forget(known=False)
+            self._ties, self._delay_s = self._alignment.ties, None
+            ear.doubt()

@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from kitchenvoice.ports import EAR_RATE_HZ
 
-__all__ = ["HOP", "TAIL_S", "EchoCanceller", "delay_of"]
+__all__ = ["HOP", "TAIL_S", "EchoCanceller"]
 
 Floats = npt.NDArray[np.float64]
 
@@ -34,8 +34,6 @@ SMOOTHING = 0.8
 UNSURE = 0.5
 """Initial variance of each part of the filter: a speaker about as loud at the microphone as the playback itself."""
 QUIET = 1e-10
-CLEAR = 8.0
-"""Ratio of the best delay's peak to the others' mean from which it is believed: chance alone gives 4 to 5."""
 
 
 class EchoCanceller:
@@ -73,26 +71,3 @@ class EchoCanceller:
         self._filter = FORGETTING * (self._filter + np.fft.rfft(change, axis=1))
         drift = (1.0 - FORGETTING**2) * (self._filter.real**2 + self._filter.imag**2)
         self._unsure = FORGETTING**2 * np.maximum(1.0 - 0.5 * step * power, 0.0) * self._unsure + drift
-
-
-def delay_of(heard: Floats, played: Floats, most_s: float) -> float | None:
-    """Return the lag of `heard` behind `played` in seconds (negative: ahead), from -`most_s` to `most_s`.
-
-    `None` if there is no clear peak. By the phase of the cross-spectrum alone, so that pitch and room don't matter,
-    summed over stretches (Knapp and Carter, IEEE Transactions on Acoustics, Speech, and Signal Processing 24(4), 1976).
-    """
-    most = round(most_s * EAR_RATE_HZ)
-    size = 1 << (4 * most - 1).bit_length()
-    length = min(len(heard), len(played))
-    summed = np.zeros(size // 2 + 1, dtype=np.complex128)
-    for start in range(0, length - size + 1, size // 4):
-        here = np.fft.rfft(heard[start : start + size] * np.hanning(size))
-        there = np.fft.rfft(played[start : start + size] * np.hanning(size))
-        cross = here * there.conj()
-        summed += cross / np.maximum(np.abs(cross), QUIET)
-    likeness = np.fft.irfft(summed)
-    near = np.concatenate([likeness[-most:], likeness[: most + 1]])
-    best = int(np.argmax(near))
-    if near[best] < CLEAR * float(np.sqrt(np.mean(near**2))):
-        return None
-    return (best - most) / EAR_RATE_HZ
