@@ -28,7 +28,9 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
         reading = _best(grammar.parse(wording.text))
         if reading is not None and reading.intent == "load_start" and _names_two_foods(understood.text, grammar):
             return understood
-        if reading is not None and reading.intent != "attention":
+        if reading is None or grammar.leaves_out(understood.text, wording.text, reading.intent):
+            continue
+        if reading.intent != "attention":
             return replace(
                 understood,
                 intent=reading.intent,
@@ -47,7 +49,7 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
     """
     for first, rest in grammar.halves(text):
         told = meant_by(first)
-        if told.intent is None or told.intent in _ANSWERS:
+        if told.intent is None or told.intent in _ANSWERS or grammar.leaves_out(text, first, told.intent):
             continue
         second = meant_by(rest)
         known = second.intent is not None and second.intent not in _ANSWERS
@@ -66,8 +68,8 @@ def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | 
         each for both in grammar.halves(text, joined=True) for half in both for each in (half, *_texts(half, grammar))
     )
     worded = ((each, reading) for each in halves for reading in grammar.parse(each)[:1])
-    found = next((each for each in worded if each[1].intent in _GUESSED), None)
-    return found or next((each for each in grammar.guesses(text, strange) if each[1].intent in _GUESSED), None)
+    likely = (each for each in (*worded, *grammar.guesses(text, strange)) if each[1].intent in _GUESSED)
+    return next((each for each in likely if not grammar.leaves_out(text, each[0], each[1].intent)), None)
 
 
 def _names_two_foods(text: str, grammar: Grammar) -> bool:

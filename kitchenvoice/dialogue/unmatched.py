@@ -173,8 +173,9 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
         readings = anywhere.parse(text)
         of_jars = anywhere.food_in(text) or ("", False)
         if not readings and typed and not of_jars[1] and not is_question(talk, text):
-            worded = (anywhere.parse(each.text) for each in anywhere.other_words(text))
-            readings = next((each for each in worded if each), ())
+            worded = ((each.text, anywhere.parse(each.text)) for each in anywhere.other_words(text))
+            kept = (found for each, found in worded if found and not anywhere.leaves_out(text, each, found[0].intent))
+            readings = next(kept, ())
         if readings and readings[0].intent != "attention":
             talk.misses = 0
             fills = talk.question is not None and talk.question.kind == "form" and readings[0].intent in _FILLS

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from kitchenvoice.grammar.intents import intents_that
 from kitchenvoice.grammar.shapes import NUMBERS, Shape
 from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.telling import Telling
@@ -54,6 +55,7 @@ class Wordings:
     parts: Mapping[str, str] = field(default_factory=lambda: _NONE)
     shape: Sequence[Shape] = ()
     counted: Sequence[str] = ()
+    bound: Mapping[str, str] = field(default_factory=lambda: _NONE)
     telling: Telling = field(default_factory=Telling)
 
     @classmethod
@@ -99,6 +101,13 @@ class Wordings:
         if named is not None:
             name, rest = named
             yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
+
+    def leaves_out(self, text: str, wording: str, intent: str) -> bool:
+        """True if a wording lacks what says when or whether, and is a report with which a load goes on."""
+        patterns = (pattern for traits, pattern in self._bound if intent in intents_that(*traits))
+        return any(
+            found.group() not in f" {wording} " for pattern in patterns for found in pattern.finditer(f" {text} ")
+        )
 
     def guesses(self, text: str, strange: int) -> Iterator[str]:
         """Yield what `text` may amount to by its telling words, though up to `strange` others aren't known."""
@@ -189,6 +198,10 @@ class Wordings:
     @cached_property
     def _unsure(self) -> re.Pattern[str]:
         return re.compile(rf"{_anywhere(self.unsure).pattern}(?! to )")
+
+    @cached_property
+    def _bound(self) -> Sequence[tuple[Sequence[str], re.Pattern[str]]]:
+        return [(traits.split(), re.compile(rf" (?:{words}) ")) for traits, words in self.bound.items()]
 
     @cached_property
     def _full(self) -> re.Pattern[str]:
