@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Mapping
+from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
 
@@ -27,6 +28,7 @@ def sentence(text: str) -> str:
     return _SENTENCE.sub(lambda match: match.group(1) + capital(match.group(2)), text)
 
 
+@cache
 def read_sentences(code: str) -> Tables:
     """Read a language's tables; missing sentences are in English. Raises: FileNotFoundError."""
     own = tomllib.loads(files("kitchenvoice.language").joinpath("texts", f"{code}.toml").read_text("utf-8"))

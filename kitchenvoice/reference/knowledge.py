@@ -9,7 +9,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, reduce
+from operator import and_
 from types import MappingProxyType
 from typing import Literal
 
@@ -160,10 +161,20 @@ def likenesses() -> tuple[tuple[Asked, Pattern], ...]:
 
 
 @cache
-def _loosely() -> tuple[tuple[Asked, Pattern], ...]:
-    """Return the patterns with what may be said before and after any question."""
+def _both() -> tuple[tuple[Asked, Pattern], ...]:
+    """Return the patterns as they are, then with what may be said before and after any question."""
     around = tuple(Pattern(((), *phrases()[name].rows)) for name in ("before", "after"))
-    return tuple((found, Pattern(((around[0], pattern, around[1]),))) for found, pattern in patterns())
+    return (*patterns(), *((found, Pattern(((around[0], pattern, around[1]),))) for found, pattern in patterns()))
+
+
+@cache
+def _having() -> Mapping[str, int]:
+    """Return of each word which of both have it, as bits: a sentence fits only where all of its words are."""
+    having: dict[str, int] = {}
+    for place, (_, pattern) in enumerate(_both()):
+        for word in pattern.words:
+            having[word] = having.get(word, 0) | 1 << place
+    return having
 
 
 def asked(text: object) -> Asked | None:
@@ -176,8 +187,14 @@ def asked(text: object) -> Asked | None:
     """
     spelled = table(NEARNESS)["spelled"]
     words = [spelled.get(word, word) for word in normalise(text).split()]
-    both = (*patterns(), *_loosely())
-    return next((found for found, pattern in both if pattern.fits(words)), None)
+    having = _having()
+    places = reduce(and_, (having.get(word, 0) for word in words)) if words else 0
+    while places:
+        found, pattern = _both()[(places & -places).bit_length() - 1]
+        if pattern.fits(words):
+            return found
+        places &= places - 1
+    return None
 
 
 @cache

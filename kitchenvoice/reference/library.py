@@ -99,8 +99,9 @@ def raw(name: str) -> Any:
     return json.loads(_content(f"{name}.json"))
 
 
+@cache
 def table(name: str) -> dict[str, Any]:
-    """Return one TOML data file, by its name in the folder."""
+    """Return one TOML data file, by its name in the folder; callers must not change it."""
     return tomllib.loads(_content(name).decode())
 
 

@@ -72,8 +72,8 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, and its length; where each feature is, what it weighs, and
-    how often each family has it.
+    """Hold every wording with what it asks, whether it does, and its length; where each feature is, what it weighs (a
+    strange one as much as the rarest), and how often each family has it.
     """
 
     sentences: Sequence[tuple[Asked, str]]
@@ -82,6 +82,7 @@ class _Wordings:
     places: Mapping[str, Sequence[int]]
     weights: Mapping[str, float]
     words: Mapping[str, Counter[str]]
+    strange: float
 
 
 def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near, ...]:
@@ -91,8 +92,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     """
     known, asking = _wordings(), asks(text)
     said = _features(_spelled(text))
-    strange = max(known.weights.values())
-    length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else strange) ** 2 for each in said))
+    length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
     shared = [0.0] * len(known.sentences)
     for feature in said & known.places.keys():
         weight = known.weights[feature] ** 2
@@ -116,8 +116,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
 def _known_to(name: str, said: _Features) -> float:
     """Return from ½ to 1 how much of what was said a family's wordings have, any of them."""
     known = _wordings()
-    strange = max(known.weights.values())
-    weights = {each: known.weights.get(each, strange) for each in said if " " not in each}
+    weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
     whole, have = sum(weights.values()), known.words[name]
     return 0.5 + 0.5 * sum(weight for each, weight in weights.items() if have[each]) / (whole or 1.0)
 
@@ -255,7 +254,8 @@ def _wordings() -> _Wordings:
         each: log((whole + 1) / len(those)) * (_PAIR if " " in each else 1.0) for each, those in families.items()
     }
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
-    return _Wordings(sentences, [asks(sentence) for _, sentence in sentences], lengths, places, weights, words)
+    asking = [asks(sentence) for _, sentence in sentences]
+    return _Wordings(sentences, asking, lengths, places, weights, words, max(weights.values()))
 
 
 def _all() -> Iterator[tuple[Asked, str]]:

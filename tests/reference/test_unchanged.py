@@ -27,6 +27,7 @@ EVERY = sorted(path.relative_to(DATA).as_posix() for kind in ("*.json", "*.toml"
 CACHES = [
     library._recorded,
     library.raw,
+    library.table,
     library.product_ids,
     library.product,
     library.sources,
@@ -39,7 +40,8 @@ CACHES = [
     knowledge.families,
     knowledge.phrases,
     knowledge.patterns,
-    knowledge._loosely,
+    knowledge._both,
+    knowledge._having,
 ]
 
 
