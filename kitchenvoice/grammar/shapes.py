@@ -25,7 +25,8 @@ class Shape:
 
     `parts` are cut out of a statement by pattern (`#`: a number), then the words of `drops`; what is left is `rest`.
     Each of `says` that has just these in braces is what it amounts to. One of the phrases of `needs` has to be in the
-    statement, and none of `without`. `free`: what is left doesn't matter; `spans`: a few words in a row of it do.
+    statement, and none of `without`. `free`: what is left doesn't matter; `spans`: a few words in a row of it do, and
+    the others have to be of `beside`, if it has any.
     """
 
     says: Sequence[str]
@@ -35,6 +36,7 @@ class Shape:
     drops: str = ""
     free: bool = False
     spans: bool = False
+    beside: str = ""
 
     def sentences(self, said: str) -> Iterator[str]:
         """Yield what a statement can amount to, best first; nothing if it isn't one of this shape."""
@@ -60,7 +62,10 @@ class Shape:
         yield " ".join(words)
         if self.spans:
             for length in range(min(_LONGEST_SPAN, len(words) - 1), 0, -1):
-                yield from (" ".join(words[at : at + length]) for at in range(len(words) - length + 1))
+                for at in range(len(words) - length + 1):
+                    others = {*words[:at], *words[at + length :]}
+                    if not self.beside or others <= self._beside:
+                        yield " ".join(words[at : at + length])
 
     @cached_property
     def _patterns(self) -> Mapping[str, re.Pattern[str]]:
@@ -77,6 +82,10 @@ class Shape:
     @cached_property
     def _barred(self) -> re.Pattern[str]:
         return re.compile(rf"\b(?:{self.without})\b")
+
+    @cached_property
+    def _beside(self) -> frozenset[str]:
+        return frozenset(self.beside.split())
 
     @cached_property
     def _dropped(self) -> frozenset[str]:

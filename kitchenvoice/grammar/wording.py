@@ -201,7 +201,7 @@ class Wordings:
 
     @cached_property
     def _bound(self) -> Sequence[tuple[Sequence[str], re.Pattern[str]]]:
-        return [(traits.split(), re.compile(rf" (?:{words}) ")) for traits, words in self.bound.items()]
+        return [(traits.split(), re.compile(rf" (?:{words})(?:'s)? ")) for traits, words in self.bound.items()]
 
     @cached_property
     def _full(self) -> re.Pattern[str]:
