@@ -57,6 +57,7 @@ def test_a_full_disk_behind_the_output_is_one_sentence(words: str, tmp_path: Pat
         (LOOKUP, ">&- 2>&-", 3),
         ("explain", "2> /dev/full", 2),
         ("explain", "2>&-", 2),
+        ("", "2> /dev/full", 2),
     ],
 )
 def test_where_nothing_can_be_told_the_exit_code_tells(words: str, redirect: str, code: int, tmp_path: Path) -> None:
