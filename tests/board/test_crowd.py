@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import socket
 from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from pathlib import Path
+from types import SimpleNamespace
 from urllib.parse import urlsplit
 
 import pytest
 
-from kitchenvoice.board import crowd
+from kitchenvoice.board import crowd, server
 from kitchenvoice.board.app import MOST_STREAMS
 
 from . import kitchen
@@ -76,6 +78,20 @@ def test_streams_that_are_asked_for_at_once_are_counted_before_they_begin(serve:
             line.sendall(b"GET /feed HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
         statuses = [line.makefile("rb").readline().split()[1] for line in asked]
         assert statuses.count(b"200") == MOST_STREAMS
+
+
+def test_after_work_the_board_rests(monkeypatch: pytest.MonkeyPatch):
+    """A tenth of a second of work in one go: it goes on three times as long after, and the session has the core."""
+    spent, rests = iter((0.0, 0.1)), []
+
+    def rest(seconds: float) -> None:
+        rests.append(seconds)
+        raise asyncio.CancelledError
+
+    monkeypatch.setattr(server, "time", SimpleNamespace(thread_time=lambda: next(spent), sleep=rest))
+    with pytest.raises(asyncio.CancelledError):
+        asyncio.run(server._pace())
+    assert rests == [pytest.approx(0.3)]
 
 
 FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
