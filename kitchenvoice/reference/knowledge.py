@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import Literal
 
@@ -166,6 +166,7 @@ def _loosely() -> tuple[tuple[Asked, Pattern], ...]:
     return tuple((found, Pattern(((around[0], pattern, around[1]),))) for found, pattern in patterns())
 
 
+@lru_cache(maxsize=64)  # one turn wants it five times
 def asked(text: object) -> Asked | None:
     """Return what a sentence asks, taken whole and word by word; None if it is no such question.
 
