@@ -173,7 +173,7 @@ class Program:
 
 
 class _Stay(urllib.request.HTTPRedirectHandler):
-    def http_error_303(self, _: object, answer: object, *__: object) -> object:  # type: ignore[override]
+    def http_error_303(self, _: object, answer: object, *__: object) -> object:
         return answer
 
 

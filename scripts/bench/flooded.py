@@ -42,7 +42,7 @@ def measure(out: TextIO) -> None:
         if _due:
             out.write(f"timer {1000.0 * (time.perf_counter() - _due.pop()):.3f}\n")
 
-    ResilientLog.append, Conversation.tick, SilentMouth.say = append, tick, say  # type: ignore[method-assign]
+    ResilientLog.append, Conversation.tick, SilentMouth.say = append, tick, say  # type: ignore[assignment, method-assign]
 
 
 if __name__ == "__main__":
