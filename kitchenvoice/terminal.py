@@ -68,8 +68,7 @@ class Screen(Printer):
                 return
             except OSError as exc:
                 self.lost = True
-                with suppress(OSError, ValueError):
-                    complain(f"What I say can't be shown any more: {exc.strerror}. The session goes on.")
+                complain(f"What I say can't be shown any more: {exc.strerror}. The session goes on.")
                 return
 
 
@@ -88,6 +87,10 @@ def _wrapped(line: str, columns: int) -> str:
 
 
 def complain(text: str) -> None:
-    """Print an error to standard error, in one line; a very long one loses its middle."""
+    """Print an error to standard error, in one line; a very long one loses its middle.
+
+    Where standard error takes nothing either, the exit code tells alone.
+    """
     line = " ".join(text.split())
-    click.echo(line if len(line) <= _LONGEST else f"{line[: _LONGEST // 2]} ... {line[-_LONGEST // 2 :]}", err=True)
+    with suppress(OSError, ValueError):
+        click.echo(line if len(line) <= _LONGEST else f"{line[: _LONGEST // 2]} ... {line[-_LONGEST // 2 :]}", err=True)

@@ -5,8 +5,10 @@ What takes long or needs a device is loaded where it is asked for, so that a typ
 
 from __future__ import annotations
 
+import contextlib
 import logging
 import os
+import threading
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -17,11 +19,14 @@ from kitchenvoice.app.languages import book_for, in_language, model_of, require_
 from kitchenvoice.app.session import Session, SilentMouth, Trouble
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.dialogue.conversation import Conversation
+from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.kitchen.folder import home
 from kitchenvoice.kitchen.profile import Profile, load_profile
 from kitchenvoice.logbook import ResilientLog
 from kitchenvoice.ports import Announcement, ListeningGrammar, Utterance
+from kitchenvoice.reference import asked
 from kitchenvoice.reference.library import require_unchanged
+from kitchenvoice.reference.nearness import nearest
 
 if TYPE_CHECKING:
     from kitchenvoice.app.listening import LiveEar
@@ -98,10 +103,18 @@ def open_kitchen(language: str | None = None) -> OpenKitchen:
     return OpenKitchen(folder, profile, log, conversation)
 
 
+def _read_ahead() -> None:
+    """Read the tables that the first strange sentence needs: in the loop that takes a second, and no timer calls."""
+    with contextlib.suppress(KitchenVoiceError):  # told of where it is asked for
+        asked("nothing")
+        nearest("nothing")
+
+
 def _session(
     kitchen: OpenKitchen, mouth: Mouthpiece, show: Show, watch: Watch | None, trace: Trace | None, *, typed: bool
 ) -> Session:
     log = kitchen.log
+    threading.Thread(target=_read_ahead, name="reading ahead", daemon=True).start()
     session = Session(
         kitchen.conversation, log, SystemClock(), mouth, home=kitchen.folder, last=log.last_moment, whole=log.whole,
         show=show, watch=watch, by_keyboard=typed, observer=trace,

@@ -11,7 +11,7 @@ from importlib.resources import files
 from pathlib import Path
 
 from kitchenvoice.errors import Missing
-from kitchenvoice.files import write_out
+from kitchenvoice.files import make_folder, write_out
 from kitchenvoice.kitchen.folder import ENVIRONMENT
 
 __all__ = [
@@ -51,7 +51,7 @@ def add_service() -> Path:
         "RestartPreventExitStatus=2\n\n"
         "[Install]\nWantedBy=default.target\n",
     )
-    link.parent.mkdir(parents=True, exist_ok=True)
+    make_folder(link.parent)
     link.unlink(missing_ok=True)
     link.symlink_to(unit)
     return unit
@@ -122,7 +122,7 @@ def _quoted(text: str) -> str:
 
 def _write(path: Path, text: str) -> None:
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        make_folder(path.parent)
         write_out(path, text.encode())
     except OSError as exc:
         raise Missing(f"{path} can't be written: {exc.strerror}. Make that folder your own, then try again.") from exc

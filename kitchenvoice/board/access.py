@@ -66,6 +66,7 @@ class AccessControl:
         self._known: dict[str, float] = self._read()
         self._tries: dict[str, _Tries] = {}
         self._wrong_at: deque[float] = deque(maxlen=WRONG_A_MINUTE)
+        self._siege_told = float("-inf")
         self._code = ""
         self._draw()
 
@@ -108,6 +109,9 @@ class AccessControl:
             tries.shut_until = now + min(LONGEST_SHUT_S, SHUT_S * 2.0 ** (tries.wrong // TRIES - 1))
             self._warn(f"Somebody at {address} typed a wrong code for the board {tries.wrong} times.")
             self._draw()
+        if self._is_besieged() and now - self._siege_told >= LONGEST_SHUT_S:
+            self._siege_told = now
+            self._warn(f"Wrong codes for the board come from several addresses, {WRONG_A_MINUTE} within a minute.")
         while len(self._tries) > MOST_ADDRESSES:
             self._tries.pop(next(iter(self._tries)))
 

@@ -7,7 +7,6 @@ takes away neither an admitted tablet nor the file descriptors that the record n
 from __future__ import annotations
 
 import asyncio
-import time
 from collections.abc import Iterable
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
@@ -22,8 +21,6 @@ BACKLOG = 16
 """Connections accepted in one go, each with a descriptor before it can be counted."""
 IDLE_S = 5.0
 """Time-out for the headers of a request, and between two requests."""
-_PACE_S = 0.002
-"""Pause after each connection turned away: back-pressure on the crowd, and processor time for the session."""
 
 
 class BoundedProtocol(H11Protocol):
@@ -54,7 +51,6 @@ class BoundedProtocol(H11Protocol):
     def _close_one_of(self, connections: Iterable[object]) -> None:
         idle = [each for each in connections if isinstance(each, BoundedProtocol) and each.is_idle]
         min(idle, key=lambda each: each._idle_since, default=self)._abort()
-        time.sleep(_PACE_S)
 
     def _abort(self) -> None:
         self.connections.discard(self)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
 import errno
 import logging
 import socket
+import sys
 import threading
+import time
 from collections.abc import Callable
 
 import uvicorn
@@ -21,6 +24,11 @@ __all__ = ["BoardServer"]
 
 _WAYS = "Name another with --board ADDRESS:PORT."
 _CLOSE_S = 2.0
+_SWITCH_S = 0.001
+"""Longest wait of the session's thread for the interpreter while the board's works; Python's own is 5 ms, each time."""
+_LOOK_S = 0.01
+_REST = 3.0
+"""Rest for each second of work: whatever is asked of it, the board takes a quarter of a core."""
 
 _log = logging.getLogger(__name__)
 
@@ -45,7 +53,7 @@ class BoardServer:
         self._app = BoardApp(latest, answer, access, address.host)
         config = uvicorn.Config(
             self._app.asgi, loop="asyncio", http=BoundedProtocol, ws="none", lifespan="off", access_log=False,
-            log_config=None, server_header=False, backlog=BACKLOG, timeout_graceful_shutdown=1,
+            log_config=None, log_level="error", server_header=False, backlog=BACKLOG, timeout_graceful_shutdown=1,
         )  # fmt: skip
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(target=self._run, name="board", daemon=True)
@@ -57,6 +65,7 @@ class BoardServer:
 
     def start(self) -> None:
         """Start serving. Returns at once."""
+        sys.setswitchinterval(_SWITCH_S)
         self._thread.start()
 
     def close(self) -> None:
@@ -69,9 +78,22 @@ class BoardServer:
 
     def _run(self) -> None:
         try:
-            self._server.run(sockets=[self._socket])
+            asyncio.run(self._serve())
         except Exception:  # whatever it was, the session goes on without the board
             _log.exception("the board has stopped")
+
+    async def _serve(self) -> None:
+        pacing = asyncio.create_task(_pace())
+        await self._server.serve(sockets=[self._socket])
+        pacing.cancel()
+
+
+async def _pace() -> None:
+    """Rest after work, the whole thread: what waits meanwhile waits in the network."""
+    while True:
+        before = time.thread_time()
+        await asyncio.sleep(_LOOK_S)
+        time.sleep(_REST * (time.thread_time() - before))
 
 
 def _listening(address: BoardAddress) -> socket.socket:

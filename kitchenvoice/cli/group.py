@@ -6,6 +6,7 @@ import importlib
 import os
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from types import MappingProxyType
 
@@ -124,7 +125,8 @@ def main() -> None:
         sys.stdout.flush()
     except click.ClickException as exc:
         if type(exc).__name__ == "NoArgsIsHelpError":  # its message is the help itself
-            click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
+            with suppress(OSError):
+                click.echo(_greeting() if not sys.argv[1:] else exc.format_message(), err=True)
         else:
             complain(wrong(exc))
         sys.exit(2)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from kitchenvoice.cli.short_text import require_number
 from kitchenvoice.errors import DeviceLost, DeviceMissing, ModelMissing, VoiceMissing
 from kitchenvoice.terminal import Screen, complain
 
@@ -43,6 +44,7 @@ _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "practice": "* "
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def practice_command(typed: bool, speed: float, calm: bool, seed: int | None, as_json: bool) -> int:
     """Practise a canning day: nothing is hot, nothing is recorded, things go wrong, time leaps ahead."""
+    require_number("--speed", speed)
     screen = Screen(True if as_json else None)
     try:
         with TemporaryDirectory(prefix="kitchenvoice-practice-") as folder:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from kitchenvoice.cli.short_text import require_number
 from kitchenvoice.errors import BadInput, KitchenVoiceError
 from kitchenvoice.files import make_folder, write_out
 from kitchenvoice.terminal import Printer, complain
@@ -48,6 +49,7 @@ def rehearse_command(
     """Run a scripted day through the same dialogue and engine as the live session."""
     from kitchenvoice.app.languages import in_language
 
+    require_number("--snr", snr_db)
     printer = Printer(True if as_json else None)
     profile = in_language(_kitchen(), language)
     with TemporaryDirectory() as folder:

@@ -1,10 +1,12 @@
-"""Text given with a command: a name or an amount, not a book that was pasted by mistake."""
+"""Words and numbers given with a command: an amount, not a book that was pasted by mistake, and no "nan"."""
 
 from __future__ import annotations
 
+import math
+
 import click
 
-__all__ = ["text"]
+__all__ = ["require_number", "text"]
 
 _MOST = 200
 
@@ -14,3 +16,9 @@ def text(given: str) -> str:
     if len(given) > _MOST:
         raise click.BadParameter(f"It has {len(given):,} letters, and {_MOST} is the most.")
     return given
+
+
+def require_number(option: str, given: float) -> None:
+    """Raises: BadParameter for "nan", which no range keeps out, and for "inf"."""
+    if not math.isfinite(given):
+        raise click.BadParameter(f"{given} isn't a number.", param_hint=f"'{option}'")

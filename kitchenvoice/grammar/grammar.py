@@ -7,7 +7,7 @@ from functools import cached_property
 
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.consequences import consequences
-from kitchenvoice.grammar.covering import Cover
+from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.intents import graded
 from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.matching import Walk
@@ -74,7 +74,7 @@ class Grammar:
     @cached_property
     def words(self) -> frozenset[str]:
         """Every word that can be said."""
-        return frozenset(word for text in self.phrases for word in text.split())
+        return words_of((self._root,))
 
     def parse(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""

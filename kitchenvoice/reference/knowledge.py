@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache, reduce
+from functools import cache, lru_cache, reduce
 from operator import and_
 from types import MappingProxyType
 from typing import Literal
@@ -177,6 +177,7 @@ def _having() -> Mapping[str, int]:
     return having
 
 
+@lru_cache(maxsize=64)  # one turn wants it five times
 def asked(text: object) -> Asked | None:
     """Return what a sentence asks, taken whole and word by word; None if it is no such question.
 

@@ -25,7 +25,12 @@ class Pattern:
 
     def fits(self, words: Sequence[str]) -> bool:
         """Tell whether these words, all of them, are a sentence of the pattern."""
-        return self.words.issuperset(words) and len(words) in self._ends(words, 0)
+        return len(words) <= self.longest and self.words.issuperset(words) and len(words) in self._ends(words, 0)
+
+    @cached_property
+    def longest(self) -> int:
+        """Hold the number of words of the longest sentence: a longer text isn't looked at, whatever it repeats."""
+        return max(sum(1 if isinstance(item, str) else item.longest for item in row) for row in self.rows)
 
     @cached_property
     def words(self) -> frozenset[str]:

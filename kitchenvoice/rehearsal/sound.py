@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import wave
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from kitchenvoice.files import replace_file
 from kitchenvoice.hearing import Another, SileroDetector, hear_samples
 from kitchenvoice.ports import (
     EAR_RATE_HZ,
@@ -110,9 +112,11 @@ class FileMouth:
 
 
 def write_wav(path: Path, sound: Sound) -> None:
-    """Write a sound as a 16 bit mono WAV file."""
-    with wave.open(str(path), "wb") as file:
+    """Write a sound as a 16 bit mono WAV file, private to its owner. Raises: OSError."""
+    raw = io.BytesIO()
+    with wave.open(raw, "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
         file.setframerate(sound.rate_hz)
         file.writeframes(sound.samples.tobytes())
+    replace_file(path, raw.getvalue(), sync=False)

@@ -12,6 +12,7 @@ import numpy as np
 import soxr
 
 from kitchenvoice.errors import DeviceLost
+from kitchenvoice.files import make_folder, replace_file
 from kitchenvoice.ports import Samples, Sound
 from kitchenvoice.speaking.levels import amplified
 
@@ -39,7 +40,7 @@ class FilePlayer:
 
         Raises: OSError if the folder can't be written.
         """
-        folder.mkdir(parents=True, exist_ok=True)
+        make_folder(folder)
         self._folder = folder
         self._now = now
         self._longest_silence_s = longest_silence_s
@@ -83,7 +84,7 @@ class FilePlayer:
         self.stop()
         self._track.close()
         self._track = None
-        (self._folder / "track.json").write_text(json.dumps(self._entries, indent=1) + "\n", encoding="utf-8")
+        replace_file(self._folder / "track.json", f"{json.dumps(self._entries, indent=1)}\n".encode())
 
     def _end_t(self, running: _Running) -> float:
         return running.begin_t + running.sound.seconds
@@ -125,6 +126,7 @@ class FilePlayer:
 
 
 def _wav(file: Path, rate_hz: int) -> wave.Wave_write:
+    replace_file(file, b"", sync=False)  # private, and no link that was there is followed
     opened = wave.open(str(file), "wb")  # noqa: SIM115 - the caller closes it
     opened.setnchannels(1)
     opened.setsampwidth(2)

@@ -105,10 +105,11 @@ def test_a_guesser_shuts_out_himself_and_nobody_else_and_is_told_of():
     assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 
 
-def test_guessers_at_many_addresses_have_one_try_each():
+def test_guessers_at_many_addresses_have_one_try_each_and_are_told_of_once():
     terminal = Terminal()
-    for number in range(20):
+    for number in range(40):
         terminal.access.enter(wrong(terminal), f"10.0.0.{number}")
+    assert terminal.warnings == ["Wrong codes for the board come from several addresses, 20 within a minute."]
     assert terminal.access.enter(terminal.codes[-1], "10.0.0.3") is None, "it has had its try"
     assert terminal.access.enter(terminal.codes[-1], TABLET) is not None
 

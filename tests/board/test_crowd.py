@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import asyncio
 import logging
 import socket
 from collections.abc import Callable
 from contextlib import ExitStack, suppress
 from pathlib import Path
+from types import SimpleNamespace
 from urllib.parse import urlsplit
 
 import pytest
 
-from kitchenvoice.board import crowd
+from kitchenvoice.board import crowd, server
 from kitchenvoice.board.app import MOST_STREAMS
 
 from . import kitchen
@@ -78,12 +80,27 @@ def test_streams_that_are_asked_for_at_once_are_counted_before_they_begin(serve:
         assert statuses.count(b"200") == MOST_STREAMS
 
 
+def test_after_work_the_board_rests(monkeypatch: pytest.MonkeyPatch):
+    """A tenth of a second of work in one go: it goes on three times as long after, and the session has the core."""
+    spent, rests = iter((0.0, 0.1)), []
+
+    def rest(seconds: float) -> None:
+        rests.append(seconds)
+        raise asyncio.CancelledError
+
+    monkeypatch.setattr(server, "time", SimpleNamespace(thread_time=lambda: next(spent), sleep=rest))
+    with pytest.raises(asyncio.CancelledError):
+        asyncio.run(server._pace())
+    assert rests == [pytest.approx(0.3)]
+
+
 FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
 MALFORMED = {
     "a host that is none": b"GET / HTTP/1.1\r\nHost: [::1\r\n\r\n",
     "nine fields": b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM
     + b"Content-Length: 36\r\n\r\na=1&b=1&c=1&d=1&e=1&f=1&g=1&h=1&i=11",
     "no request": b"\x16\x03\x01\x02\x00\r\n\r\n",
+    "a header without an end": b"GET / HTTP/1.1\r\nX: " + b"x" * 100_000,
 }  # fmt: skip
 
 
@@ -91,13 +108,13 @@ MALFORMED = {
 def test_what_no_browser_sends_is_a_400_and_nothing_on_the_terminal(
     make_access: Serve, text: bytes, caplog: pytest.LogCaptureFixture
 ):
-    caplog.set_level(logging.ERROR)
+    caplog.set_level(logging.WARNING)
     assert send(make_access(), text).startswith(b"HTTP/1.1 400")
     assert caplog.records == []
 
 
 def test_a_form_that_breaks_off_is_forgotten(make_access: Serve, caplog: pytest.LogCaptureFixture):
-    caplog.set_level(logging.ERROR)
+    caplog.set_level(logging.WARNING)
     day = make_access()
     with connect(day) as line:
         line.sendall(

@@ -45,6 +45,8 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         ),
         (["logbook", "report", "2031"], "2031 stands alone: write it after the option", "kitchenvoice logbook report"),
         (["practice", "--speed", "0"], "0.0 is outside 1 to 1000.", "kitchenvoice practice"),
+        (["practice", "--speed", "nan"], "nan isn't a number.", "kitchenvoice practice"),
+        (["rehearse", "--snr", "inf", "day.txt"], "inf isn't a number.", "kitchenvoice rehearse"),
         (["practice", "--seed", "x"], "'x' isn't a whole number.", "kitchenvoice practice"),
         (["explain", "--psi", "low", "--altitude-ft", "9"], "'low' isn't a number", "kitchenvoice explain"),
         (["plan", "--food", "carrots", "--have", "28 stones", "--jar", "quart"], 'like "28 lb"', "kitchenvoice plan"),

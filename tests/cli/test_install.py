@@ -5,6 +5,7 @@ from __future__ import annotations
 import configparser
 import json
 import os
+import stat
 import sys
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -61,6 +62,16 @@ def test_it_starts_at_login_and_again_after_a_failure(user: Path, monkeypatch: p
     assert not unit_of(user).exists()
     assert not link_of(user).is_symlink()
     assert "off already" in str(run(install.autostart_command, "off")[1]["text"])
+
+
+def test_nobody_else_may_write_where_it_starts_from(user: Path) -> None:
+    before = os.umask(0)
+    try:
+        desktop.add_service()
+    finally:
+        os.umask(before)
+    made = [user / "config", unit_of(user).parent, link_of(user).parent, unit_of(user)]
+    assert [stat.S_IMODE(path.stat().st_mode) & 0o077 for path in made] == [0, 0, 0, 0]
 
 
 def test_without_systemd_it_says_what_the_desktop_is_to_start(user: Path, monkeypatch: pytest.MonkeyPatch) -> None:

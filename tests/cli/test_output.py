@@ -50,6 +50,20 @@ def test_a_full_disk_behind_the_output_is_one_sentence(words: str, tmp_path: Pat
     )
 
 
+@pytest.mark.parametrize(
+    ("words", "redirect", "code"),
+    [
+        (LOOKUP, "> /dev/full 2> /dev/full", 3),
+        (LOOKUP, ">&- 2>&-", 3),
+        ("explain", "2> /dev/full", 2),
+        ("explain", "2>&-", 2),
+        ("", "2> /dev/full", 2),
+    ],
+)
+def test_where_nothing_can_be_told_the_exit_code_tells(words: str, redirect: str, code: int, tmp_path: Path) -> None:
+    assert run(words, tmp_path, redirect).returncode == code
+
+
 @pytest.mark.parametrize("words", [LOOKUP, "logbook list", "start --typed"])
 def test_no_output_at_all_is_one_sentence(words: str, tmp_path: Path) -> None:
     done = run(words, tmp_path, ">&-")

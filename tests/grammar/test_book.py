@@ -65,6 +65,14 @@ def test_every_phrase_begins_with_the_wake_phrase_where_it_is_required(book):
     assert all(text.startswith("kitchen voice") for text in book.grammar(["pack"]).phrases)
 
 
+def test_the_words_are_those_of_the_phrases_and_known_without_the_long_way_over_them(book):
+    for stages in (["pack"], ["hold"], ["idle", "count"]):
+        live = book.grammar(stages)
+        words = live.words
+        assert "phrases" not in vars(live)
+        assert words == {word for text in live.phrases for word in text.split()}
+
+
 def test_every_phrase_is_a_sentence_or_would_be_with_a_smaller_number(book):
     """A ninth of what is live without a question, and all that a question adds."""
     live = book.grammar(["idle", "hold", "count"], attention="optional")

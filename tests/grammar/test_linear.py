@@ -15,6 +15,7 @@ from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.matching import Walk
 from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node, branch, chain, lexicon, marked
 from kitchenvoice.grammar.numbers import NotANumber, mixed, whole
+from kitchenvoice.grammar.wording import Wordings
 from kitchenvoice.language import load_language
 from kitchenvoice.rehearsal.scenario import plain_words
 
@@ -130,6 +131,19 @@ def test_a_long_text_costs_the_kitchens_own_grammars_no_more_than_a_short_one(
     short, long = Counted(grammar._root, text), Counted(grammar._root, text * 20)
     assert short.steps == long.steps
     assert long.readings == []
+
+
+@pytest.mark.parametrize("word", ["and", "but", "the", "i", "twenty one", "heat is off and the"])
+def test_a_row_of_joints_is_not_parted_and_a_long_text_not_searched_for_a_food(
+    book: GrammarBook, word: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each part would be looked for in all wordings: sixteen seconds for a line of five hundred bytes."""
+    wordings = book._wordings
+    assert list(wordings.halves("steam is steady and the weight is on but the dial is low"))
+    for joined in (True, False):
+        assert list(wordings.halves(f"steam is steady {f'{word} ' * 20}is on", joined=joined)) == []
+    monkeypatch.setattr(Wordings, "_trimmed", None)
+    assert wordings.food_in(f"can i can {word} " * 40) is None
 
 
 @settings(max_examples=200, deadline=None)

@@ -77,7 +77,7 @@ def write_on(
     wal = folder / f"{NAME}-wal"
     with SqliteLog(folder, moment()) as log:
         if busy:
-            log._checkpoints = Checkpointer(folder / NAME, appends=2)
+            log._checkpoints = Checkpointer(folder / NAME, log._watch, appends=2)
         os.write(pipe, RECORD.pack(log.last_seq, -1))
         while batch := story.batch(log.last_seq):
             if die:

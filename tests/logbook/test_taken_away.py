@@ -6,13 +6,14 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 
 import pytest
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook import Logbook, ResilientLog, SqliteLog
+from kitchenvoice.logbook.store.backups import BackupKeeper
 from kitchenvoice.logbook.store.checkpoints import Checkpointer
 from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.ports import Event
@@ -144,6 +145,46 @@ def test_what_happens_after_the_last_entry_is_set_right_at_the_end(home: Path, h
     assert [event for event in entries(home) if event.load == 3] == [event for event in whole if event.load == 3]
 
 
+LOOKS: dict[str, Callable[[SqliteLog], object]] = {
+    "the shelf is asked for": lambda log: log.on_shelf(),
+    "the last time is asked for": lambda log: log.last_moment,
+    "everything is read again": lambda log: list(log.read()),
+    "pages are moved": lambda log: through_its_thread(log, appends=1),
+    "it is looked over in a quiet moment": lambda log: through_its_thread(log, appends=100),
+    "a backup begins": lambda log: BackupKeeper(log._folder, moment(2e9), log._watch).wait(),
+    "it is closed": lambda log: log.close(),
+}
+
+
+def through_its_thread(log: SqliteLog, appends: int) -> None:
+    """Let the thread beside the writer come to its work, and end."""
+    beside = Checkpointer(log._folder / NAME, log._watch, appends, 0.01)
+    beside.appended()
+    assert beside._thread is not None
+    beside._thread.join(0.1)
+    beside.stop()
+
+
+@pytest.mark.parametrize("look", LOOKS.values(), ids=LOOKS)
+def test_an_index_that_was_cut_ends_nobody_who_looks_and_is_told_with_the_next_entry(
+    home: Path, look: Callable[[SqliteLog], object]
+) -> None:
+    """Cut while it is mapped into memory, it would end the whole program at the next read: here, pytest."""
+    log, day = begun(home)
+    assert log._log is not None
+    os.truncate(home / f"{NAME}-shm", 0)
+    with suppress(LogbookDamaged):
+        look(log._log)
+    day.add("packed", 3, count=1)
+    more = day.hand_over()
+    with pytest.raises(LogbookError, match=r"was cut short|is closed"):
+        log.append(more, moment(day.t))
+    log._let_go()
+    log.append(more, moment(day.t))
+    log.close()
+    assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
+
+
 def test_nothing_is_set_right_where_nothing_happened(home: Path) -> None:
     log, day = begun(home)
     for _ in range(400):
@@ -159,7 +200,7 @@ def test_damage_inside_the_file_is_found_in_a_quiet_moment_and_told_with_the_nex
     log, day = begun(home)
     assert log._log is not None
     log._log._checkpoints.stop()
-    log._log._checkpoints = quiet = Checkpointer(home / NAME, appends=1, quiet_s=0.05)
+    log._log._checkpoints = quiet = Checkpointer(home / NAME, log._log._watch, 1, 0.05)
     day.add("packed", 3, count=1)
     log.append(day.hand_over(), moment(day.t))
     assert log._log._connection.execute("PRAGMA wal_checkpoint(FULL)").fetchone()[0] == 0

@@ -42,6 +42,7 @@ CACHES = [
     knowledge.patterns,
     knowledge._both,
     knowledge._having,
+    knowledge.asked,
 ]
 
 

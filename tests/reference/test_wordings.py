@@ -2,7 +2,7 @@
 
 import pytest
 
-from kitchenvoice.reference.wordings import parse
+from kitchenvoice.reference.wordings import Pattern, parse
 
 CAN_I = {"can_i": parse("(can | may) (i | we)", {})}
 
@@ -28,6 +28,14 @@ def test_a_pattern_spells_out_its_sentences_and_fits_those_only(text, sentences)
         assert not pattern.fits(words[:-1]) or " ".join(words[:-1]) in sentences
         assert not pattern.fits([*words[:-1], "gravel"])
     assert pattern.words == {word for sentence in sentences for word in sentence.split()}
+    assert pattern.longest == max(len(sentence.split()) for sentence in sentences)
+
+
+def test_a_text_longer_than_every_sentence_is_not_looked_at(monkeypatch):
+    pattern = parse("the [the] (the | the lid)", CAN_I)
+    assert pattern.fits(["the"] * 3)
+    monkeypatch.setattr(Pattern, "_ends", None)
+    assert not pattern.fits(["the"] * 5)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import stat
 import wave
 from pathlib import Path
 
@@ -22,6 +24,19 @@ def test_a_sound_is_written_as_it_is(tmp_path: Path) -> None:
     with wave.open(str(tmp_path / "a.wav")) as file:
         assert (file.getframerate(), file.getnchannels(), file.getsampwidth()) == (22_050, 1, 2)
         assert file.readframes(5) == samples.tobytes()
+
+
+def test_a_sound_is_private_whatever_the_umask_and_follows_no_link(tmp_path: Path) -> None:
+    hers, sound = tmp_path / "hers", tmp_path / "001-cook.wav"
+    hers.write_bytes(b"hers")
+    sound.symlink_to(hers)
+    before = os.umask(0)
+    try:
+        write_wav(sound, Sound(np.zeros(5, dtype=np.int16), 22_050))
+    finally:
+        os.umask(before)
+    assert stat.S_IMODE(sound.lstat().st_mode) == 0o600
+    assert hers.read_bytes() == b"hers"
 
 
 def test_each_answer_is_a_file_named_by_its_time(tmp_path: Path) -> None:

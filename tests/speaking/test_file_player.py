@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import stat
 import wave
 from pathlib import Path
 
@@ -72,6 +74,18 @@ def test_what_was_stopped_is_only_as_long_as_it_was_heard(tmp_path: Path, clock:
     player.close()
     assert read(tmp_path / "001.wav").seconds == 0.5
     assert read(tmp_path / "track.wav").seconds == 0.5
+
+
+def test_all_files_are_private_whatever_the_umask(tmp_path: Path, clock: SimulatedClock) -> None:
+    before = os.umask(0)
+    try:
+        player = FilePlayer(tmp_path / "sounds", lambda: clock.now().elapsed)
+        play_through(player, clock, tone(0.1))
+        player.close()
+    finally:
+        os.umask(before)
+    made = [tmp_path / "sounds", *sorted((tmp_path / "sounds").iterdir())]
+    assert [stat.S_IMODE(path.stat().st_mode) for path in made] == [0o700, 0o600, 0o600, 0o600]
 
 
 def test_the_gain_is_in_the_file(tmp_path: Path, clock: SimulatedClock) -> None:

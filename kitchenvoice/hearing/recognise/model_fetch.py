@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path, PurePosixPath
 
 from kitchenvoice.errors import ModelMissing
+from kitchenvoice.files import make_folder
 from kitchenvoice.hearing.recognise.manifest import SECOND, SPEECH, Archive, Model
 from kitchenvoice.hearing.recognise.model_sources import NotHere, bring, checked
 from kitchenvoice.hearing.recognise.model_store import verified_folder, write_record
@@ -108,7 +109,7 @@ def _unpack(path: Path, archive: Archive, target: Path) -> None:
 @contextlib.contextmanager
 def _workplace(into: Path) -> Iterator[Path]:
     """Scratch folder with a lock: one fetch at a time; cleaned up afterwards, and after a killed fetch."""
-    into.mkdir(parents=True, exist_ok=True)
+    make_folder(into)
     handle = os.open(into, os.O_RDONLY)
     try:
         fcntl.flock(handle, fcntl.LOCK_EX)

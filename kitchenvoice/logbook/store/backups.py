@@ -18,6 +18,7 @@ from threading import Thread
 
 from kitchenvoice.errors import KitchenVoiceError, LogbookDamaged, LogbookError
 from kitchenvoice.files import sync_folder
+from kitchenvoice.logbook.store.file_watch import FileWatch
 from kitchenvoice.logbook.store.integrity import is_sound
 from kitchenvoice.logbook.tables import schema
 from kitchenvoice.logbook.tables.disk_errors import explained
@@ -154,16 +155,16 @@ def _keep_one_a_day(folder: Path, made: Backup) -> None:
 class BackupKeeper:
     """Makes a backup in a thread, if one is due; one a day is kept."""
 
-    def __init__(self, folder: Path, now: Moment) -> None:
-        """Start, and return at once."""
+    def __init__(self, folder: Path, now: Moment, watch: FileWatch) -> None:
+        """Start, and return at once; of files that aren't as `watch` knows them no backup is made."""
         self.trouble: str | None = None
         self._stop = Flag()
-        self._thread = Thread(target=self._run, args=(folder, now), name="logbook backup", daemon=True)
+        self._thread = Thread(target=self._run, args=(folder, now, watch), name="logbook backup", daemon=True)
         self._thread.start()
 
-    def _run(self, folder: Path, now: Moment) -> None:
+    def _run(self, folder: Path, now: Moment, watch: FileWatch) -> None:
         try:
-            if is_due(folder, now):
+            if watch.is_as_left() and is_due(folder, now):
                 _keep_one_a_day(folder, back_up(folder, now, self._stop))
         except (KitchenVoiceError, OverflowError, ValueError, OSError, sqlite3.Error) as error:
             self.trouble = str(error)

@@ -14,6 +14,7 @@ from pathlib import Path
 from threading import Event as Flag
 from threading import Thread
 
+from kitchenvoice.logbook.store.file_watch import FileWatch
 from kitchenvoice.logbook.store.integrity import QUICK_BYTES, is_sound
 from kitchenvoice.logbook.tables.files import connect_reader
 
@@ -30,8 +31,9 @@ QUIET_S = 60.0
 class Checkpointer:
     """Waits for enough appends, then runs a checkpoint. Nothing depends on it: a crash at any time loses nothing."""
 
-    def __init__(self, path: Path, appends: int = APPENDS, quiet_s: float = QUIET_S) -> None:
+    def __init__(self, path: Path, watch: FileWatch, appends: int = APPENDS, quiet_s: float = QUIET_S) -> None:
         self._path = path
+        self._watch = watch
         self._appends = appends
         self._quiet_s = quiet_s
         self._since = 0
@@ -55,6 +57,8 @@ class Checkpointer:
             if self._stop.is_set():
                 return
             self._wake.clear()
+            if not self._watch.is_as_left():
+                continue  # the next append tells
             if not woken:
                 self._new = False
                 self._look()

@@ -21,6 +21,7 @@ class FileWatch:
     def __init__(self, folder: Path) -> None:
         self._paths = [folder / name for name in reversed(FILES)]  # the index first
         self._known: dict[Path, os.stat_result] = {}
+        self._cut = False
 
     def note(self) -> None:
         """Record the files' present state."""
@@ -34,10 +35,19 @@ class FileWatch:
                 raise LogbookDamaged("The logbook file is gone.")
             if not os.path.samestat(there, known):
                 raise LogbookDamaged("The logbook file was replaced by another one.")
-            if there.st_size < known.st_size:
+            if self._cut or there.st_size < known.st_size:
+                self._cut = True  # told with the next entry, although the index is as long as before again
                 if path.name.endswith("-shm"):  # it is mapped into memory: a read beyond its end would kill the process
                     os.truncate(path, known.st_size)
                 raise LogbookDamaged("The logbook file was cut short.")
+
+    def is_as_left(self) -> bool:
+        """True if a thread beside the writer may open the files: all are those known, and none is shorter."""
+        try:
+            self.check()
+        except LogbookDamaged:
+            return False
+        return True
 
 
 def _stat(path: Path) -> os.stat_result | None:

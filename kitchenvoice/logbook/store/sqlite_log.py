@@ -54,8 +54,8 @@ class SqliteLog:
         self._backup: BackupKeeper | None = None
         self._renewal: Renewal | None = None
         self._outdated = False
-        self._checkpoints = Checkpointer(folder / NAME)
         self._watch = FileWatch(folder)
+        self._checkpoints = Checkpointer(folder / NAME, self._watch)
         make_private(folder)
         self._lock = WriterLock(folder / LOCK)
         try:
@@ -64,7 +64,7 @@ class SqliteLog:
             self.close()
             raise
         if now is not None:
-            self._backup = BackupKeeper(folder, now)
+            self._backup = BackupKeeper(folder, now, self._watch)
             if self._outdated:
                 self._renewal = Renewal(folder / NAME, self._renew)
 
@@ -107,7 +107,7 @@ class SqliteLog:
     @contextmanager
     def _transaction(self) -> Iterator[sqlite3.Connection]:
         """All or nothing."""
-        database = self._connection
+        database = self._checked
         database.execute("BEGIN IMMEDIATE")
         try:
             yield database
@@ -121,6 +121,12 @@ class SqliteLog:
         if self._database is None:
             raise LogbookError("The logbook is closed. Start kitchenvoice again.")
         return self._database
+
+    @property
+    def _checked(self) -> sqlite3.Connection:
+        """The connection, its files looked at just now: to read through an index that was cut would end the program."""
+        self._watch.check()
+        return self._connection
 
     # ------------------------------------------------------------ EventLog
 
@@ -180,7 +186,7 @@ class SqliteLog:
     def read_with_moments(self) -> Iterator[tuple[Event, Moment]]:
         """Yield the same, each with its time of writing. Raises: LogbookDamaged."""
         with self._guard, explained(self._folder):
-            rows = present_rows(self._connection)
+            rows = present_rows(self._checked)
         for row in rows:
             yield event_of(row), moment_of(row)
 
@@ -199,6 +205,8 @@ class SqliteLog:
 
     def _disconnect(self) -> None:
         if self._database is not None:
+            with suppress(LogbookDamaged):
+                self._watch.check()
             with suppress(sqlite3.Error):
                 self._database.close()
             self._database = None
@@ -219,13 +227,13 @@ class SqliteLog:
     def last_moment(self) -> Moment | None:
         """When a session wrote its latest entry, by both clocks; `None` if none did. Commands' entries don't count."""
         with self._guard, explained(self._folder):
-            return latest_moment(self._connection)
+            return latest_moment(self._checked)
 
     @property
     def last_t(self) -> float:
         """Engine time of the latest entry, 0 in an empty log."""
         with self._guard, explained(self._folder):
-            row = self._connection.execute("SELECT t FROM event ORDER BY seq DESC LIMIT 1").fetchone()
+            row = self._checked.execute("SELECT t FROM event ORDER BY seq DESC LIMIT 1").fetchone()
         return 0.0 if row is None else float(row[0])
 
     @property
@@ -241,7 +249,7 @@ class SqliteLog:
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""
         with self._guard, explained(self._folder):
-            return on_shelf(self._connection, food, jar)
+            return on_shelf(self._checked, food, jar)
 
     def rebuild(self) -> int:
         """Rebuild the loads and the shelf from the events; return the number of loads."""
