@@ -78,13 +78,15 @@ def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[ClockFace, ..
     """Return the kitchen timers, soonest first; after them the crocks, by their days."""
     running = sorted(kitchen.timers, key=lambda timer: timer.due_t)
     timers = (_running(each, each.name.replace(" ", "-"), _timer_label(each, labels), t, labels) for each in running)
-    return (*timers, *(_crock(crock, t, labels) for crock in kitchen.crocks))
+    foods = [crock.food for crock in kitchen.crocks]
+    return (*timers, *(_crock(each, t, labels, twin=foods.count(each.food) > 1) for each in kitchen.crocks))
 
 
-def _crock(crock: Crock, t: float, labels: Labels) -> ClockFace:
+def _crock(crock: Crock, t: float, labels: Labels, *, twin: bool) -> ClockFace:
     """A crock has no end that a clock could know: its days are told."""
     note = labels("clock", "days_or_more" if crock.unsure else "days", days=str(crock.days(t)))
-    return ClockFace(id=f"crock-{crock.food}", label=labels("clock", "crock", food=food_name(crock.food)), note=note)
+    label = labels("clock", "crock_numbered" if twin else "crock", food=food_name(crock.food), number=str(crock.number))
+    return ClockFace(id=f"crock-{crock.food}-{crock.number}", label=label, note=note)
 
 
 def _timer_label(timer: Timer, labels: Labels) -> str:

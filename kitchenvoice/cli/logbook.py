@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -20,6 +21,11 @@ from kitchenvoice.cli.logbook_tools import (
 )
 from kitchenvoice.cli.nearest import NearestGroup
 from kitchenvoice.cli.short_text import text as short_text
+
+if TYPE_CHECKING:
+    from kitchenvoice.logbook import Logbook
+    from kitchenvoice.process import Crock
+    from kitchenvoice.terminal import Printer
 
 __all__ = ["logbook_commands"]
 
@@ -44,8 +50,8 @@ def list_command(
 ) -> None:
     """List the loads: when, what, how many sealed; then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.logbook.report.lines import crock_line, list_line
-    from kitchenvoice.logbook.report.records import crock_as_dict, open_logbook
+    from kitchenvoice.logbook.report.lines import list_line
+    from kitchenvoice.logbook.report.records import open_logbook
 
     printer, now_t = printer_for(as_json), SystemClock().now().utc
     limit = None if everything else newest + 1
@@ -56,16 +62,27 @@ def list_command(
         return
     with book:
         loads = list(book.loads(food=food_id(food), since_t=since_t, newest=limit, only_open=only_open))
-        crocks = [crock for crock in book.crocks() if food is None or crock.food == food_id(food)]
+        crocks = _crocks(book, food)
     more = limit is not None and len(loads) == limit
     for load in loads[more:]:
         printer.put(load.as_dict(), list_line(load, now_t))
     if more:
         click.echo(f"Only the newest {newest}. Earlier ones too: kitchenvoice logbook list --all.", err=True)
-    for crock in crocks:
-        printer.put(crock_as_dict(crock, now_t), crock_line(crock, now_t))
+    _put_crocks(printer, crocks, now_t)
     if not loads and not crocks:
         nothing_yet(printer, "No load fits that." if food or since or only_open else None)
+
+
+def _crocks(book: Logbook, food: str | None) -> list[Crock]:
+    return [crock for crock in book.crocks() if food is None or crock.food == food_id(food)]
+
+
+def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
+    from kitchenvoice.logbook.report.lines import crock_line
+    from kitchenvoice.logbook.report.records import crock_as_dict
+
+    for crock in crocks:
+        printer.put(crock_as_dict(crock, now_t), crock_line(crock, now_t))
 
 
 @logbook_commands.command("show")
@@ -95,7 +112,7 @@ def show_command(load: int, as_json: bool) -> None:
 @click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @json_option
 def shelf_command(food: str | None, jar: str | None, first: int, everything: bool, as_json: bool) -> None:
-    """List what is on the shelf, what to use first on top."""
+    """List what is on the shelf, what to use first on top; then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.logbook.report.lines import plain
     from kitchenvoice.logbook.report.records import open_logbook
@@ -110,6 +127,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
         return
     with book:
         there = [kept(record, now) for record in book.shelf(food_id(food), jar, limit)]
+        crocks = [] if jar else _crocks(book, food)
     for each in there[: None if everything else first]:
         load = each.record
         packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
@@ -119,9 +137,10 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
         printer.put(each.as_dict(), plain(line))
     if len(there) == limit:
         click.echo(f"Only the first {first} loads. The others too: kitchenvoice logbook shelf --all.", err=True)
-    if not there:
+    _put_crocks(printer, crocks, now)
+    if not there and not crocks:
         nothing_yet(printer, "There is no sealed jar of that on the list.")
-    elif not printer.as_json:
+    elif there and not printer.as_json:
         sources = publications(rule("storage.shelf_life").source)
         click.echo(f"Best within about {best_months()} months. Source: {sources}.")
 

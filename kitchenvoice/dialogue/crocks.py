@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime
 from types import MappingProxyType
+from typing import Any
 
+from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.forms import Form
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
@@ -15,7 +21,7 @@ from kitchenvoice.process import Crock, Fact
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments
 
-__all__ = ["HANDLERS", "tell_checks", "tell_crocks", "tell_meant"]
+__all__ = ["HANDLERS", "WHICH_CROCK", "tell_checks", "tell_crocks", "tell_meant"]
 
 
 def _food(heard: Heard) -> str | None:
@@ -26,10 +32,18 @@ def _food(heard: Heard) -> str | None:
 
 
 def _meant(talk: Talk, heard: Heard) -> tuple[Crock, ...]:
-    """Return the crocks that are meant: the one named, all without a name."""
+    """Return the crocks that are meant: those of the food or the number named, all without a name."""
     named = heard.slots.get("food") or heard.slots.get("food_group")
-    food = _food(heard)
-    return tuple(crock for crock in talk.kitchen.crocks if not named or crock.food == food)
+    food, number = _food(heard), heard.slots.get("crock")
+    crocks = tuple(crock for crock in talk.kitchen.crocks if not named or crock.food == food)
+    return tuple(crock for crock in crocks if number in (None, crock.number))
+
+
+def _name(talk: Talk, crock: Crock, alone: str = "food") -> str:
+    """Name a crock by its food, or by number and food where two have the same food."""
+    twins = [each for each in talk.kitchen.crocks if each.food == crock.food and each.number != crock.number]
+    number = talk.language.number(crock.number)
+    return talk.language.phrase("crocks", "numbered" if twins else alone, number=number, food=food_name(crock.food))
 
 
 def _say(talk: Talk, key: str, food: str, crock: Crock | None = None, *, urgency: Urgency = Urgency.READBACK) -> None:
@@ -39,6 +53,7 @@ def _say(talk: Talk, key: str, food: str, crock: Crock | None = None, *, urgency
 def _values(talk: Talk, food: str, crock: Crock | None) -> dict[str, str]:
     ferment, language = ferment_of(food), talk.language
     values = {"food": food_name(food), "age": "" if crock is None else _age(talk, crock)}
+    values["crock"] = "" if crock is None else _name(talk, crock, "alone")
     if ferment is not None:
         printed = {"weeks": ferment_weeks(ferment), "salt": ferment.salt, "look": ferment.look}
         printed |= {"warm": ferment.warm, "keeps": ferment.keeps, "degrees": ferment_degrees(ferment)}
@@ -47,11 +62,13 @@ def _values(talk: Talk, food: str, crock: Crock | None) -> dict[str, str]:
 
 
 def _age(talk: Talk, crock: Crock) -> str:
-    """Say how old it is: in whole days, as the least where time went by uncounted."""
+    """Say how old it is: in whole days, as the least where time went by uncounted; before one, by the calendar."""
     days = talk.language.counted(crock.days(talk.t), "day")
     if crock.unsure:
         return talk.language.phrase("crocks", "or_more", days=days)
-    return talk.language.phrase("crocks", "so_far" if crock.days(talk.t) else "today", days=days)
+    begun, now = (datetime.fromtimestamp(t).astimezone().date() for t in (crock.started_t, talk.t))
+    key = "so_far" if crock.days(talk.t) else "today" if begun == now else "yesterday"
+    return talk.language.phrase("crocks", key, days=days)
 
 
 def _least_days(food: str) -> float:
@@ -65,13 +82,16 @@ def _start(talk: Talk, heard: Heard) -> None:
         names = talk.language.listed([food_name(each) for each in ferments()], "and")
         talk.say("crocks", "no_ferment" if named else "which", foods=names, urgency=Urgency.CAUTION)
         return
-    going = talk.kitchen.crock(food)
-    if going is not None:
-        _say(talk, "going", food, going)
+    going = next((crock for crock in talk.kitchen.crocks if crock.food == food), None)
+    if going is not None and not heard.slots.get("another") and "crock_another" not in heard.asked:
+        talk.ask_yes_no("crock_another", talk.language.say("crocks", "another", _values(talk, food, going)), heard)
         return
+    number = 1 + max((crock.number for crock in talk.kitchen.crocks), default=0)
     ago = int(heard.slots.get("days_ago") or 7 * int(heard.slots.get("weeks_ago") or 0))
-    talk.record("crock_start", None, heard.text, food=food, days_ago=ago)
-    _say(talk, "started_ago" if ago else "started", food, talk.kitchen.crock(food))
+    talk.record("crock_start", None, heard.text, food=food, crock=number, days_ago=ago)
+    _say(talk, "started_ago" if ago else "started", food, talk.kitchen.crock(food, number))
+    if going is not None:
+        tell_crocks(talk)
 
 
 def _ask(talk: Talk, heard: Heard) -> None:
@@ -100,8 +120,11 @@ def _tell(talk: Talk, crock: Crock) -> None:
 
 def _tell_none(talk: Talk, heard: Heard) -> None:
     """Say that there is none; a load that is going may be what was meant."""
-    food = _food(heard)
-    if food is None:
+    food, number = _food(heard), heard.slots.get("crock")
+    if number is not None and talk.kitchen.crocks:
+        talk.say("crocks", "no_such", number=talk.language.number(number))
+        tell_crocks(talk)
+    elif food is None:
         talk.say("crocks", "none")
     elif talk.kitchen.open_loads:
         for load in talk.kitchen.open_loads:
@@ -114,7 +137,8 @@ def _end(talk: Talk, heard: Heard) -> None:
     """End a crock. One that is through leads to its load, before its printed weeks only with a yes."""
     crocks, out = _meant(talk, heard), bool(heard.slots.get("out"))
     if len(crocks) > 1:
-        talk.say("crocks", "which_end", foods=talk.language.listed([food_name(each.food) for each in crocks]))
+        prompt = talk.language.say("crocks", "which_end", crocks=talk.language.listed([_name(talk, x) for x in crocks]))
+        forms.ask(talk, "crock_end", "crock", {}, prompt, "which_crock", said=heard, kept=False)
     elif not crocks:
         _tell_none(talk, heard)
     elif not out and crocks[0].days(talk.t) < _least_days(crocks[0].food) and "crock_early" not in heard.asked:
@@ -124,9 +148,24 @@ def _end(talk: Talk, heard: Heard) -> None:
         _end_this(talk, heard, crocks[0], out=out)
 
 
+def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
+    """End the crock that was chosen; one that isn't there is told, and asked for no more."""
+    if frame is not None and frame.said is not None:
+        _end(talk, replace(frame.said, slots={**frame.said.slots, **values}))
+
+
+WHICH_CROCK = Form(
+    lambda _talk, _frame, heard: forms.chosen(heard, "crock", "food", "food_group"),
+    _go_on,
+    lambda talk, _: talk.language.say("talk", "cancelled"),
+)
+"""Which of the crocks is ended."""
+
+
 def _end_this(talk: Talk, heard: Heard, crock: Crock, *, out: bool) -> None:
-    talk.record("crock_end", None, heard.text, food=crock.food, out=out)
-    _say(talk, "thrown_out" if out else "ended", crock.food, crock)
+    values = _values(talk, crock.food, crock)
+    talk.record("crock_end", None, heard.text, food=crock.food, crock=crock.number, out=out)
+    talk.say("crocks", "thrown_out" if out else "ended", values)
     if not out:
         start(talk, Heard("load_start", {"food": crock.food}, heard.text, talk.t))
 
@@ -134,14 +173,15 @@ def _end_this(talk: Talk, heard: Heard, crock: Crock, *, out: bool) -> None:
 def tell_checks(talk: Talk, facts: tuple[Fact, ...]) -> None:
     """Speak of the crocks that are due for it: once, softly, and of nothing that calls again."""
     for fact in facts:
-        crock = talk.kitchen.crock(str(fact.data.get("food"))) if fact.kind == "crock_check" else None
-        if crock is not None:
-            _say(talk, "check", crock.food, crock, urgency=Urgency.CHAT)
+        if fact.kind == "crock_check":
+            crock = talk.kitchen.crock(str(fact.data["food"]), int(str(fact.data["crock"])))
+            if crock is not None:
+                _say(talk, "check", crock.food, crock, urgency=Urgency.CHAT)
 
 
 def tell_crocks(talk: Talk) -> bool:
     """Say which crocks there are and since when; tell whether there is one."""
-    crocks = [f"{food_name(each.food)}, {_age(talk, each)}" for each in talk.kitchen.crocks]
+    crocks = [f"{_name(talk, each)}, {_age(talk, each)}" for each in talk.kitchen.crocks]
     if crocks:
         talk.say("crocks", "list", items=talk.language.listed(crocks, "and"))
     return bool(crocks)

@@ -29,7 +29,9 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "load_ok", "weight_check", "boil_check", "steam_check"), "answer_yes_no"),
         **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
-        **dict.fromkeys(("pack", "jar", "canner", "gauge", "method", "load", "which_timer"), "answer_choice"),
+        **dict.fromkeys(
+            ("pack", "jar", "canner", "gauge", "method", "load", "which_timer", "which_crock"), "answer_choice"
+        ),
         **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
     }
 )

@@ -92,11 +92,11 @@ def _amount(words: Words) -> float | None:
 
 
 def _ordinal(words: Words) -> float | None:
-    """Read "load two", "the second load", "canner number one"."""
+    """Read "load two", "the second load", "canner number one", "crock three"."""
     for word in words:
         if word in _ORDINALS:
             return _ORDINALS.index(word) + 1
-    return whole(_without(words, "load", "canner", "number", "the"))
+    return whole(_without(words, "load", "canner", "crock", "number", "the"))
 
 
 def _jar(words: Words) -> str | None:

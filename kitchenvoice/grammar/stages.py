@@ -85,6 +85,7 @@ QUESTIONS = (
     "steam_check",
     "step_check",
     "which_timer",
+    "which_crock",
     "setup_yes_no",
     "setup_units",
     "setup_altitude",
@@ -106,8 +107,8 @@ QUESTIONS = (
     "any",
 )
 """Kinds of open questions; `setup_...` are those of the first evening. `any` stands for all the others but
-`load`, which is a command at any time, `which_timer`, and the questions about the stove and the challenge of a
-step, whose answers are reports."""
+`load`, which is a command at any time, `which_timer`, `which_crock`, and the questions about the stove and the
+challenge of a step, whose answers are reports."""
 
 
 def named_first(linker: Linker, stages: Collection[str], name: str = "load_by_number") -> Node:
@@ -142,7 +143,7 @@ def answers_to(linker: Linker, question: str | None) -> list[tuple[str, str]]:
 def _answers(question: str | None) -> list[str]:
     """Return the names of the rules of question.jsgf for an open question."""
     if question == "any":
-        without = ("load", "which_timer", "any", *_REPORTING)
+        without = ("load", "which_timer", "which_crock", "any", *_REPORTING)
         return [each for each in QUESTIONS if each not in without and not each.startswith(_SETUP)]
     if question is None:
         return []

@@ -1,4 +1,4 @@
-"""A crock that ferments: a timer of days that rings for nobody. It was begun, is spoken of once a day, and is ended.
+"""Crocks that ferment: timers of days that ring for nobody. Each was begun, is spoken of once a day, and is ended.
 
 That it is through is what the cook says; the printed weeks only tell when to expect it. It is spoken of a day after it
 was last, which is when somebody was there: at the hour it was begun, or at a start of the program. Nothing of it calls
@@ -13,34 +13,39 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process.state import DAY_S, Crock, Kitchen
-from kitchenvoice.process.tools import Fact, as_float, as_text
+from kitchenvoice.process.tools import Fact, as_float, as_int, as_text
 
 __all__ = ["CROCKS", "unsure_crocks"]
 
 Result = tuple[Kitchen, tuple[Fact, ...]]
 
 
+def _named(event: Event) -> tuple[str, int]:
+    """Return the food and the number of a crock; without a number it is the first."""
+    return as_text(event.data["food"]), as_int(event.data.get("crock") or 1)
+
+
 def _start(kitchen: Kitchen, event: Event) -> Result:
-    """Begin a crock, so many days ago; a second one of the same food would be taken for the first."""
-    food = as_text(event.data["food"])
-    if kitchen.crock(food) is not None:
+    """Begin a crock, so many days ago; one that is going already isn't begun again."""
+    food, number = _named(event)
+    if kitchen.crock(food, number) is not None:
         return kitchen, ()
     started_t = event.t - DAY_S * as_float(event.data.get("days_ago") or 0)
-    crock = Crock(food=food, started_t=started_t, told_t=event.t)
+    crock = Crock(food=food, number=number, started_t=started_t, told_t=event.t)
     return replace(kitchen, crocks=(*kitchen.crocks, crock)), ()
 
 
 def _check(kitchen: Kitchen, event: Event) -> Result:
-    crock = kitchen.crock(as_text(event.data["food"]))
+    crock = kitchen.crock(*_named(event))
     if crock is None or event.t < crock.told_t + DAY_S:
         return kitchen, ()
     told = tuple(replace(each, told_t=event.t) if each is crock else each for each in kitchen.crocks)
-    return replace(kitchen, crocks=told), (Fact("crock_check", None, {"food": crock.food}),)
+    return replace(kitchen, crocks=told), (Fact("crock_check", None, {"food": crock.food, "crock": crock.number}),)
 
 
 def _end(kitchen: Kitchen, event: Event) -> Result:
-    food = as_text(event.data["food"])
-    return replace(kitchen, crocks=tuple(each for each in kitchen.crocks if each.food != food)), ()
+    ended = kitchen.crock(*_named(event))
+    return replace(kitchen, crocks=tuple(each for each in kitchen.crocks if each is not ended)), ()
 
 
 def unsure_crocks(kitchen: Kitchen, t: float) -> tuple[Crock, ...]:

@@ -36,7 +36,7 @@ def due(kitchen: Kitchen) -> tuple[Due, ...]:
     for timer in kitchen.timers:
         coming.extend(_of_timer(timer, None, kitchen.t))
     for crock in kitchen.crocks:
-        coming.append(Due(crock.told_t + DAY_S, "crock_check", None, {"food": crock.food}))
+        coming.append(Due(crock.told_t + DAY_S, "crock_check", None, {"food": crock.food, "crock": crock.number}))
     called = {call.load for call in kitchen.calls}
     for load in kitchen.open_loads:
         coming.extend(_of_load(load, kitchen.t))

@@ -398,7 +398,7 @@ class Call:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Crock:
-    """A food that ferments, one of each: since when, and when it was last spoken of.
+    """A food that ferments: since when, and when it was last spoken of. A number tells it from others of its food.
 
     `unsure` tells that time went by that nobody could count: it is as old as that, or older.
     """
@@ -406,6 +406,7 @@ class Crock:
     food: str
     started_t: float
     told_t: float
+    number: int = 1
     unsure: bool = False
 
     def days(self, t: float) -> int:
@@ -426,9 +427,9 @@ class Kitchen:
     focus: int | None = None
     last_load: int = 0
 
-    def crock(self, food: str | None) -> Crock | None:
-        """Return the crock of that food, if there is one."""
-        return next((crock for crock in self.crocks if crock.food == food), None)
+    def crock(self, food: str | None, number: int = 1) -> Crock | None:
+        """Return the crock of that food with that number, if there is one."""
+        return next((crock for crock in self.crocks if (crock.food, crock.number) == (food, number)), None)
 
     def load(self, load_id: int | None) -> Load | None:
         """Return the load with that number, if it is open or closed in this history."""

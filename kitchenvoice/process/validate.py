@@ -155,6 +155,11 @@ _START = {
     **{name: _may(_texts, "a list of texts") for name in ("cautions", "source")},
 }
 
+_CROCK: Mapping[str, Field] = {
+    "food": _need(_text, "a food"),
+    "crock": _may(_whole(1, 99), "a crock's number up to ninety nine"),
+}
+
 _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
     {
         "load_start": _START,
@@ -190,9 +195,9 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         },
         "timer_stop": {"name": _may(_text, "a name")},
         "timer_due": _MARK,
-        "crock_start": {"food": _need(_text, "a food"), "days_ago": _may(_whole(0, 366), "days up to a year")},
-        "crock_check": {"food": _need(_text, "a food")},
-        "crock_end": {"food": _need(_text, "a food")},
+        "crock_start": {**_CROCK, "days_ago": _may(_whole(0, 366), "days up to a year")},
+        "crock_check": _CROCK,
+        "crock_end": _CROCK,
         "call_again": {"key": _need(_text, "a name")},
         "answer_call": {"keys": _may(_texts, "a list of texts")},
         "session_start": {"off_s": _may(_between(0, 10**9), "seconds")},

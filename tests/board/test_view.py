@@ -121,6 +121,15 @@ def test_a_crock_tells_its_days_in_place_of_a_time():
     seen = Day("start a crock of sauerkraut", "@ 99:00").seen
     (crock,) = view_of(seen, age_s=0.0, live=True).timers
     assert (crock.note, crock.label, crock.left_s) == ("4 days", "crock of sauerkraut", None)
+    several = Day(
+        "start a crock of pickles", "@ 1:00", "start a crock of sauerkraut", "start another crock of pickles"
+    ).seen
+    told = [(each.id, each.label) for each in view_of(several, age_s=0.0, live=True).timers]
+    assert told == [
+        ("crock-dill_pickles_fermented-1", "crock 1: fermented dill pickles"),
+        ("crock-sauerkraut-2", "crock of sauerkraut"),
+        ("crock-dill_pickles_fermented-3", "crock 3: fermented dill pickles"),
+    ]
     start = Event(seq=seen.kitchen.seq + 1, t=seen.kitchen.t, kind="session_start", data={"unknown": True})
     unsure = replace(seen, kitchen=apply(seen.kitchen, start)[0])
     assert view_of(unsure, age_s=0.0, live=True).timers[0].note == "4 days or more"

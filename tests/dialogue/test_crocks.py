@@ -1,5 +1,7 @@
 """Crocks by voice: begun with a day, spoken of, asked after, ended into their load; over restarts of a real log."""
 
+from datetime import datetime
+
 import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
@@ -85,14 +87,63 @@ def test_how_it_is(kraut, asked):
     assert "Three weeks are over." in kraut.say(asked)
 
 
-def test_another_of_the_same_is_not_taken_for_it(kraut):
-    assert "I keep one of each" in kraut.say("start a crock of sauerkraut")
+def test_another_of_the_same_is_begun_on_asking_only(kraut):
+    kraut.run(9 * DAY)
+    assert kraut.say("start a crock of sauerkraut").endswith("nine days so far. Is this another one?")
+    kraut.bare("no")
     assert kraut.kinds().count("crock_start") == 1
+    kraut.say("start a crock of sauerkraut")
+    both = "In crocks: crock one of sauerkraut, nine days so far and crock two of sauerkraut, begun today."
+    assert both in kraut.bare("yes")
+    assert "crock three of sauerkraut, begun today" in kraut.say("start another crock of sauerkraut")
+    assert kraut.replayed().crocks == kraut.kitchen.crocks
+
+
+@pytest.mark.parametrize(
+    ("answer", "left"),
+    [
+        ("two", [1, 3]),
+        ("the second one", [1, 3]),
+        ("crock two", [1, 3]),
+        ("the pickles", [1, 3]),
+        ("crock one of sauerkraut", [2, 3]),
+        ("crock nine", [1, 2, 3]),
+        ("cancel", [1, 2, 3]),
+    ],
+)
+def test_of_many_it_is_asked_which(kraut, answer, left):
+    kraut.say("we started a crock of pickles three weeks ago")
+    kraut.say("start another crock of sauerkraut")
+    assert kraut.say("throw out the crock") == (
+        "Which one: crock one of sauerkraut, fermented dill pickles or crock three of sauerkraut?"
+    )
+    kraut.bare(answer)
+    assert [crock.number for crock in kraut.kitchen.crocks] == left
+
+
+def test_a_number_names_one(kraut):
+    kraut.say("start another crock of sauerkraut")
+    kraut.run(22 * DAY)
+    assert kraut.say("how is crock two").startswith("Crock two of sauerkraut: twenty two days so far.")
+    assert "There is no crock three. In crocks: crock one of sauerkraut" in kraut.say("how is the third crock")
+    assert kraut.say("the sauerkraut is done") == "Which one: crock one of sauerkraut or crock two of sauerkraut?"
+    assert "Crock one of sauerkraut is ended: twenty two days so far." in kraut.bare("the first")
+    kraut.bare("cancel")
+    assert kraut.say("how is the crock").startswith("The crock of sauerkraut: twenty two days so far.")
+
+
+def test_begun_in_the_evening_it_was_begun_yesterday_the_next_morning(cook):
+    cook.t = datetime(2026, 9, 14, 21, 30).timestamp()
+    cook.say("start a crock of sauerkraut")
+    cook.run(120)
+    assert "begun today" in cook.say("how is the crock")
+    cook.run(600)
+    assert "begun yesterday" in cook.say("how is the crock")
 
 
 def test_two_are_told_apart(kraut):
     kraut.say("we started a crock of pickles three weeks ago")
-    assert kraut.say("the crock is done") == "Say which: sauerkraut or fermented dill pickles."
+    assert kraut.say("the crock is done") == "Which one: sauerkraut or fermented dill pickles?"
     assert "fermented dill pickles is ended" in kraut.say("the pickles are done")
     assert [crock.food for crock in kraut.kitchen.crocks] == ["sauerkraut"]
 

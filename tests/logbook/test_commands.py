@@ -7,7 +7,9 @@ import json
 import os
 import re
 import stat
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -64,15 +66,32 @@ def season(home: Path) -> Day:
     return day
 
 
-def test_list_tells_the_crocks_after_the_loads(run: Run, season: Day) -> None:
+@pytest.fixture
+def east(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The clock of a kitchen nine hours ahead."""
+    with monkeypatch.context() as patched:
+        patched.setenv("TZ", "Asia/Tokyo")
+        time.tzset()
+        yield
+    time.tzset()
+
+
+@pytest.mark.usefixtures("east")
+def test_list_and_shelf_tell_the_crocks_last_by_the_kitchen_s_clock(run: Run, season: Day) -> None:
     season.add("crock_start", food="sauerkraut", days_ago=4)
+    season.add("crock_start", food="sauerkraut", crock=2, days_ago=1)
     with SqliteLog(Path(os.environ["KITCHENVOICE_HOME"])) as log:
-        log.append(season.events[-1:], moment(season.t))
-    crock = objects(run("list", "--json"))[-1]
-    assert (crock["record"], crock["food"], crock["unsure"]) == ("crock", "sauerkraut", False)
-    assert crock["days"] >= 4
-    assert "sauerkraut: fermenting" in run("list").stdout.splitlines()[-1]
-    assert "fermenting" not in run("list", "--food", "carrots").stdout
+        log.append(season.events[-2:], moment(season.t))
+    for command in ("list", "shelf"):
+        first, second = objects(run(command, "--json"))[-2:]
+        assert (first["record"], first["food"], first["number"], first["unsure"]) == ("crock", "sauerkraut", 1, False)
+        assert first["days"] == second["days"] + 3 >= 4
+        begun = datetime.fromisoformat(first["started"])
+        assert begun.timestamp() == season.events[-2].t - 4 * 86_400
+        assert begun.utcoffset() == timedelta(hours=9)
+        assert [line for line in run(command).stdout.splitlines() if line.startswith(f"crock 1  {begun:%Y-%m-%d}")]
+        assert "fermenting" not in run(command, "--food", "carrots").stdout
+    assert "fermenting" not in run("shelf", "--jar", "pint").stdout
 
 
 def test_list_prints_one_object_a_load_if_asked(run: Run, season: Day) -> None:

@@ -70,9 +70,15 @@ LIVING: list[Callable[[Day, int], Any]] = [
     lambda day, load: day.add("timer_due", None, timer=f"timer {load}", mark="end"),
     lambda day, load: day.add("timer_stop"),
     lambda day, load: day.add("answer_call", load),
-    lambda day, load: day.add("crock_start", food=("sauerkraut", "dill_pickles_fermented")[load % 2], days_ago=load),
-    lambda day, load: day.add("crock_check", food=("sauerkraut", "dill_pickles_fermented")[load % 2]),
-    lambda day, load: day.add("crock_end", food=("sauerkraut", "dill_pickles_fermented")[load % 2]),
+    lambda day, load: day.add(
+        "crock_start", food=("sauerkraut", "dill_pickles_fermented")[load % 2], crock=1 + load // 2, days_ago=load
+    ),
+    lambda day, load: day.add(
+        "crock_check", food=("sauerkraut", "dill_pickles_fermented")[load % 2], crock=1 + load // 2
+    ),
+    lambda day, load: day.add(
+        "crock_end", food=("sauerkraut", "dill_pickles_fermented")[load % 2], crock=1 + load // 2
+    ),
     lambda day, load: day.add("session_start", off_s=60.0),
     lambda day, load: day.add("was_steady", load, ok=False),
     lambda day, load: setattr(day, "t", day.t + load * DAY),

@@ -57,8 +57,11 @@ def scratched_seq(event: Event) -> int | None:
 
 
 def _crock_name(crock: Crock) -> str:
-    """Return the name under which a crock is kept among the timers; none of theirs begins like it."""
-    return f"crock:{crock.food}"
+    """Return the name under which a crock is kept among the timers; none of theirs begins like it.
+
+    The first had its food for a name before there were others.
+    """
+    return f"crock:{crock.food}" if crock.number == 1 else f"crock:{crock.food}:{crock.number}"
 
 
 @dataclass
@@ -120,9 +123,8 @@ class Folding:
         """Keep the starting entry of each kitchen timer while it runs or its call waits, and of each crock."""
         if event.kind == "timer_start" and self.kitchen.timers:
             self.timers = {self.kitchen.timers[-1].name: event.seq, **self.timers}
-        crock = self.kitchen.crock(str(event.data.get("food"))) if event.kind == "crock_start" else None
-        if crock is not None:
-            self.timers = {_crock_name(crock): event.seq, **self.timers}
+        if event.kind == "crock_start" and self.kitchen.crocks:
+            self.timers = {_crock_name(self.kitchen.crocks[-1]): event.seq, **self.timers}
         if self.timers:
             wanted = {timer.name for timer in self.kitchen.timers}
             wanted |= {call.key.partition(":")[2] for call in self.kitchen.calls if call.load is None}

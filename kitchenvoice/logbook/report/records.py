@@ -135,9 +135,10 @@ def iso(t: float | None) -> str | None:
 
 
 def crock_as_dict(crock: Crock, now_t: float) -> dict[str, Any]:
-    """Return a crock as JSON values; its age in whole days."""
-    started, days = iso(crock.started_t), crock.days(now_t)
-    return {"record": "crock", "food": crock.food, "started": started, "days": days, "unsure": crock.unsure}
+    """Return a crock as JSON values; its age in whole days, its start by the kitchen's clock."""
+    started = datetime.fromtimestamp(crock.started_t).astimezone().isoformat(timespec="seconds")
+    named = {"record": "crock", "food": crock.food, "number": crock.number}
+    return {**named, "started": started, "days": crock.days(now_t), "unsure": crock.unsure}
 
 
 class Logbook:

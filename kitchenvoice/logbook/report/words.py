@@ -116,6 +116,10 @@ def _minutes(data: Mapping[str, Any]) -> str:
     return f"{minutes} minute{'' if minutes == 1 else 's'}"
 
 
+def _crock(data: Mapping[str, Any]) -> str:
+    return f"crock {data.get('crock', 1)} of {food_name(data['food'])}"
+
+
 def _ago(data: Mapping[str, Any]) -> str:
     days = data.get("days_ago") or 0
     return f" {days:g} day{'' if days == 1 else 's'} before" if days else ""
@@ -175,9 +179,9 @@ _WORDS: Mapping[str, Callable[[Mapping[str, Any]], str]] = MappingProxyType(
         "timer_due": _due,
         "boiling": lambda data: "steam steady" if data.get("steam") else "full boil",
         "boil_lost": lambda data: "steam lost" if data.get("steam") else "boil lost",
-        "crock_start": lambda data: f"crock of {food_name(data['food'])} begun{_ago(data)}",
-        "crock_check": lambda data: f"crock of {food_name(data['food'])} spoken of",
-        "crock_end": lambda data: f"crock of {food_name(data['food'])} {'thrown out' if data.get('out') else 'ended'}",
+        "crock_start": lambda data: f"{_crock(data)} begun{_ago(data)}",
+        "crock_check": lambda data: f"{_crock(data)} spoken of",
+        "crock_end": lambda data: f"{_crock(data)} {'thrown out' if data.get('out') else 'ended'}",
         "session_start": lambda data: (
             f"kitchenvoice started, after {_minutes({'minutes': data['off_s'] / 60})} off"
             if data.get("off_s")
