@@ -20,6 +20,7 @@ class Refusal(Cited):
     kind: Literal["food", "appliance", "appliance_note", "jar"]
     reason: str
     instead: tuple[str, ...]
+    typed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Raise ValueError if it doesn't say why, or names no way on."""
@@ -30,10 +31,11 @@ class Refusal(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class SpokenName(Block):
-    """Hold the preferred name of a food and its other names."""
+    """Hold the preferred name of a food, its other names, and those only typed, such as the guide's headings."""
 
     spoken: str
     also: tuple[str, ...]
+    typed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

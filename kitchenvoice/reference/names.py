@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -88,14 +89,35 @@ def _phrases() -> dict[str, Found]:
     return table
 
 
+@cache
+def _typed() -> dict[frozenset[str], tuple[str, ...]]:
+    """Return what is meant by names that are only typed, such as the guide's headings: by their words in any order."""
+    table: dict[frozenset[str], tuple[str, ...]] = {}
+    for meant, entry in (*raw("names")["foods"].items(), *_refused().items()):
+        for name in entry.get("typed", ()):
+            table[_words(name)] = (*table.get(_words(name), ()), meant)
+    return table
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(re.findall(r"\w+", text)) - {"or", "and"}
+
+
 def find_food(text: object) -> Found:
-    """Find what a spoken name or product id means; never guesses between foods and never raises."""
+    """Find what a name, a heading of the guide or a product id means; never guesses between foods and never raises."""
     said = normalise(text)
     table = _phrases()
     if said not in table:
         bare = " ".join(word for word in said.split() if word not in _FILLERS)
         said = bare if bare in table else said[:60]
-    return replace(table[said], said=said) if said in table else Found("unknown", said)
+    if said in table:
+        return replace(table[said], said=said)
+    meant = _typed().get(_words(normalise(text)), ())
+    if len(meant) > 1:
+        return Found("ambiguous", said, candidates=meant, ask="Which one")
+    if not meant:
+        return Found("unknown", said)
+    return Found("refused", said, refused=meant[0]) if meant[0] in _refused() else Found("food", said, food=meant[0])
 
 
 def similar_names(said: str) -> tuple[str, ...]:

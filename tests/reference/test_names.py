@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.reference import find_food, food_name, foods, lookup, spoken_names
-from kitchenvoice.reference.library import product_ids, raw
+from kitchenvoice.reference.library import product, product_ids, raw
 from kitchenvoice.reference.names import refused_entry
 
 TYPED_ONLY = {
@@ -111,6 +111,45 @@ def test_what_has_no_process_is_refused_by_name(said, word):
     assert answer.status == "refused"
     assert word in (answer.reason or "")
     assert answer.instead
+
+
+def test_the_guides_own_headings_find_their_food():
+    assert find_food("halved or sliced Peaches").food == "peaches"
+    for food in product_ids():
+        title = product(food).title
+        assert {find_food(title).food, find_food(title.upper()).food} == {food}
+        for heading in {block.table for block in product(food).processes}:
+            assert find_food(heading).kind in ("food", "ambiguous"), heading
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["whole carrots sliced or diced", "chicken or rabbit", "beets whole cubed", "tomatoes without added liquid", "or"],
+)
+def test_more_or_fewer_words_than_a_heading_are_none(said):
+    assert find_food(said).kind == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("typed", "word"),
+    [
+        ("elderberry syrup", "acid"),
+        ("grape spread", "gelatin"),
+        ("Mashed bananas", "bananas"),
+        ("chili with noodles", "noodles"),
+        ("pumpkin pie filling", "pumpkin"),
+        ("courgettes", "withdrawn"),
+    ],
+)
+def test_what_has_no_process_is_refused_by_a_name_that_is_only_typed(typed, word):
+    assert word in lookup(typed).reason
+    assert typed not in spoken_names()
+
+
+def test_a_heading_over_several_foods_is_asked():
+    found = lookup("Peaches, Apricots, and Nectarines")
+    assert (found.status, found.missing[0]) == ("incomplete", "food")
+    assert found.reason.startswith("Which one: apricots, nectarines or peaches?")
 
 
 def test_every_food_has_one_preferred_name_that_finds_it():
