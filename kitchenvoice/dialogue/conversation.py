@@ -27,7 +27,7 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
-from kitchenvoice.dialogue.noting import typed_note
+from kitchenvoice.dialogue.noting import typed_food, typed_note
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -99,7 +99,8 @@ class Conversation:
     def _take(self, utterance: Utterance, t: float, *, typed: bool) -> None:
         scope = self.listening_scope(t, typed=typed)
         grammar = self.talk.book.grammar(**scope)
-        noted = typed_note(" ".join(utterance.alternatives[:1]), self.talk.language) if typed else None
+        text = " ".join(utterance.alternatives[:1])
+        noted = (typed_note(text, self.talk.language) or typed_food(text, self.talk.question)) if typed else None
         understood = noted or understand(utterance, grammar)
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:

@@ -1,13 +1,22 @@
-"""Notes in the cook's own words, kept beside a load as they were typed: no grammar, so nothing of them is acted on."""
+"""What is typed without a grammar: notes, kept as they stand, and which of the foods asked about is meant."""
 
 from __future__ import annotations
 
 import re
 
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.language import Language
+from kitchenvoice.reference.names import chosen_food, find_food
 
-__all__ = ["typed_note"]
+__all__ = ["typed_food", "typed_note"]
+
+
+def typed_food(text: str, question: Frame | None) -> Understanding | None:
+    """Return which of the foods of an open question is named by what tells it from the others; `None` if none is."""
+    group = question is not None and question.values.get("slot") == "food" and question.values.get("food_group")
+    food = chosen_food(find_food(group).candidates, text) if group else None
+    return Understanding(text, "choice", {"food": food}, 1.0) if food else None
 
 
 def typed_note(text: str, language: Language) -> Understanding | None:

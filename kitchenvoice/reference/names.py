@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
@@ -12,7 +12,7 @@ from .inputs import jar as jar_word
 from .inputs import normalise
 from .library import product, product_ids, raw
 
-__all__ = ["Food", "Found", "find_food", "food_name", "foods", "refused_entry", "similar_names", "spoken_names"]
+__all__ = ["Food", "Found", "chosen_food", "find_food", "food_name", "foods", "refused_entry", "similar_names", "spoken_names"]
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
 _FILLERS = {"the", "some", "my", "of", "our", "fresh"}
@@ -118,6 +118,27 @@ def find_food(text: object) -> Found:
     if not meant:
         return Found("unknown", said)
     return Found("refused", said, refused=meant[0]) if meant[0] in _refused() else Found("food", said, food=meant[0])
+
+
+def chosen_food(candidates: Sequence[str], text: str) -> str | None:
+    """Return the one of several foods that is named by what tells it from the others: "with meat", "slicing tomatoes".
+
+    The words that it alone has come before words of its name, and these before words of its other names.
+    """
+    said = _words(normalise(text)) - _FILLERS - {"a", "one", "ones", "please"}
+    if "no" in said:
+        said = said - {"no"} | {"without"} if len(said) > 1 else frozenset()
+    entries = [raw("names")["foods"].get(food) or _refused()[food] for food in candidates]
+    names = {food: _words(entry["spoken"]) for food, entry in zip(candidates, entries, strict=True)}
+    others = [[_words(each) for each in entry.get("also", ())] for entry in entries]
+    shared = frozenset.intersection(*names.values()) if names else said
+    tiers = (
+        [food for food in names if names[food] - shared == said - shared],
+        [food for food in names if said <= names[food]],
+        [food for food, known in zip(names, others, strict=True) if any(said <= each for each in known)],
+    )
+    fits = next(filter(None, tiers), ())
+    return fits[0] if said - shared and len(fits) == 1 else None
 
 
 def similar_names(said: str) -> tuple[str, ...]:

@@ -191,3 +191,27 @@ def test_a_choice_asked_again_keeps_its_names_and_takes_what_comes_later_first(c
 def test_what_becomes_of_a_jar_is_told_in_whole_sentences(counting):
     counting.run("six sealed one failed", "> yes")
     assert ". Use a sound jar" in counting.say("reprocess it")
+
+
+@pytest.mark.parametrize(
+    ("group", "answer", "food"),
+    [
+        ("salsa", "the slicing tomatoes", "tomato_salsa_slicing"),
+        ("salsa", "tomato paste", "tomato_paste_salsa"),
+        ("salsa", "the green chile one", "tomato_green_chile_salsa"),
+        ("dill pickles", "quick ones", "dill_pickles_quick"),
+        ("dill pickles", "low salt", "dill_pickles_reduced_sodium"),
+        ("spaghetti sauce", "no meat", "spaghetti_sauce_no_meat"),
+        ("strawberry jam", "with pectin", "jam_jelly_pectin"),
+        ("rabbit", "boneless", "chicken_boneless"),
+        ("beans", "green", "snap_beans"),
+        ("relish", "corn", "corn_relish"),
+        ("cantaloupe", "cantaloupe", None),
+        ("pickles", "dill", None),
+        ("spaghetti sauce", "no", None),
+    ],
+)
+def test_of_several_foods_a_typed_answer_names_one_by_what_tells_it_apart(cook, group, answer, food):
+    cook.bare(f"start seven pints of {group}", typed=True)
+    cook.bare(answer, typed=True)
+    assert cook.talk.question.values["food"] == food
