@@ -105,15 +105,21 @@ def _nearly(talk: Talk, heard: Heard) -> None:
 
 
 def _back_at(talk: Talk, heard: Heard) -> None:
-    """Take a pressure that is back: of a hold that counts it says that the pressure was lost, which is asked."""
+    """Take what is back, a pressure or a boil: of a hold that counts it says that it was lost, which is asked."""
+    again = heard.slots.get("again")
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
+    if again is not None:
+        counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
     if counting:
-        doubting.raise_doubt(talk, "pressure_low", counting, heard, {})
-    elif "pressure" in heard.slots:
-        talk.obey(Heard("pressure_is", heard.slots, heard.text, heard.t, of=heard.of))
+        doubting.raise_doubt(talk, _LOST.get(str(again), "pressure_low"), counting, heard, {})
+    elif "pressure" in heard.slots or again is not None:
+        talk.obey(Heard(str(again or "pressure_is"), heard.slots, heard.text, heard.t, of=heard.of))
     else:
         talk.obey(Heard("where_are_we", {}, heard.text, heard.t))
+
+
+_LOST: Mapping[str, str] = MappingProxyType({"boiling": "boil_lost", "weight_rocking": "weight_quiet"})
 
 
 def _steam_seen(talk: Talk, heard: Heard) -> None:

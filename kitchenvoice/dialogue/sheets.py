@@ -36,15 +36,21 @@ _NOUNS: Mapping[str, Noun] = MappingProxyType(
 
 
 def read_sheet(talk: Talk, heard: Heard) -> None:
-    """Read the sheet of a food; which food is asked for where several have the name."""
-    _go_on(talk, None, {name: value for name, value in heard.slots.items() if value is not None})
+    """Read the sheet of a food, where its name or none may mean the load spoken of that of the load; else ask which."""
+    said = {name: value for name, value in heard.slots.items() if value is not None}
+    begun = talk.question.values.get("food") if talk.question is not None else None
+    food = talk.focus.food if talk.focus is not None else begun
+    if not said or food in find_food(str(said.get("food_group") or "")).candidates:
+        said = {"food": food}
+    _go_on(talk, None, said)
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("food") is None:
-        found = find_food(str(values.get("food_group") or "")).candidates
-        names = talk.language.listed([food_name(each) for each in found])
-        forms.ask(talk, "sheet", "food", values, talk.language.say("start", "ask_which", choices=names), "food")
+        names = [food_name(each) for each in find_food(str(values.get("food_group") or "")).candidates]
+        key = "ask_which" if names else "ask_food"
+        prompt = talk.language.say("start", key, choices=talk.language.listed(names) if names else "")
+        forms.ask(talk, "sheet", "food", values, prompt, "food", kept=False)
         return
     made = sheet(str(values["food"]))
     if made.food is None:

@@ -207,3 +207,12 @@ def test_game_is_asked_which_meat_it_is(cook):
 def test_vinegar_for_tomatoes_is_told_in_its_own_amount(cook):
     assert "four tablespoons" in cook.bare("how much vinegar for tomatoes", typed=True)
     assert "four tablespoons" not in cook.bare("how much lemon juice for tomatoes", typed=True)
+
+
+@pytest.mark.parametrize("said", ["it's boiling again", "full boil again", "we're back at a full boil"])
+def test_a_boil_that_is_back_starts_over_and_one_that_counts_is_asked_about(boiling, said):
+    assert boiling.bare(said, typed=True) == "Was the boil lost here?"
+    boiling.bare("no", typed=True)
+    boiling.bare("the boil stopped", typed=True)
+    assert "starts over now, in full" in boiling.bare(said, typed=True)
+    assert boiling.load.holding

@@ -49,3 +49,14 @@ def test_every_recipe_can_be_read_aloud_in_words(cook, food):
     assert not re.search(r"[0-9_{}]", said)
     for item in sheet(food).recipes[0].ingredients:
         assert (item.keep == "never_less") <= ("never less" in said)
+
+
+def test_without_a_name_the_recipe_of_the_load_is_read_and_the_question_is_kept_for_no_report(cook):
+    assert cook.say("read me the recipe") == "Which food?"
+    assert "Twenty five pounds of cabbage" in cook.bare("sauerkraut")
+    cook.run("start nine pints of chile salsa hot pack", "> boiling water", "> yes")
+    assert cook.load.food == "chile_salsa"
+    for said in ("read me the recipe", "what is the recipe", "what goes into the salsa"):
+        assert cook.say(said).startswith("Chile salsa, for"), said
+    assert "Which one" in cook.say("what goes into the pickles")
+    assert "Which one" not in cook.say("nine jars packed")
