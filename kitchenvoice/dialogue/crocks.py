@@ -24,6 +24,10 @@ from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment
 __all__ = ["HANDLERS", "WHICH_CROCK", "tell_checks", "tell_crocks", "tell_meant"]
 
 
+_JUST_TOLD_S = 60.0
+"""For so long what was said of one crock is said of another of its food too. Common practice, no source."""
+
+
 def _food(heard: Heard) -> str | None:
     """Return the ferment that a name means: of several foods the one that ferments."""
     named, group = heard.slots.get("food"), heard.slots.get("food_group")
@@ -176,7 +180,9 @@ def tell_checks(talk: Talk, facts: tuple[Fact, ...]) -> None:
         if fact.kind == "crock_check":
             crock = talk.kitchen.crock(str(fact.data["food"]), int(str(fact.data["crock"])))
             if crock is not None:
-                _say(talk, "check", crock.food, crock, urgency=Urgency.CHAT)
+                fresh = [each.told_t for each in talk.kitchen.crocks if each.food == crock.food and each is not crock]
+                key = "check_too" if any(talk.t - told_t < _JUST_TOLD_S for told_t in fresh) else "check"
+                _say(talk, key, crock.food, crock, urgency=Urgency.CHAT)
 
 
 def tell_crocks(talk: Talk) -> bool:

@@ -13,6 +13,7 @@ from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
@@ -38,8 +39,11 @@ def _load(talk: Talk, heard: Heard, *stages: Stage) -> Load | None:
     return fitting[0] if len(fitting) == 1 else talk.focus
 
 
-def _in_all(talk: Talk, heard: Heard) -> None:
+def _in_all(talk: Talk, said: Heard) -> None:
     """Take how many jars are filled in all; fewer than before only as a correction, or after a yes."""
+    heard = of_jars_named(talk, said)
+    if heard is None:
+        return
     load, slots = _load(talk, heard, Stage.PACK), heard.slots
     if load is None or load.stage is not Stage.PACK:
         reports.refuse_stage(talk, "packed", heard.text, () if load is None else (load,))

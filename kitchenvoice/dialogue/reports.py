@@ -20,6 +20,7 @@ from kitchenvoice.dialogue.belonging import (
 )
 from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.taking import ask_heat_off, overruling, take_for
 from kitchenvoice.dialogue.turn import Heard
@@ -197,8 +198,10 @@ def _last_closed(talk: Talk) -> Load | None:
 
 def _counted(report: str, default: int | None = None) -> Callable[[Talk, Heard], None]:
     def handle(talk: Talk, heard: Heard) -> None:
-        count = heard.slots.get("count", default)
-        take(talk, heard, report, {} if count is None else {"count": count})
+        told = of_jars_named(talk, heard) if report in ("packed", "jars_in") else heard
+        if told is not None:
+            count = told.slots.get("count", default)
+            take(talk, told, report, {} if count is None else {"count": count})
 
     return handle
 

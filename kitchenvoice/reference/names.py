@@ -12,7 +12,17 @@ from .inputs import jar as jar_word
 from .inputs import normalise
 from .library import product, product_ids, raw
 
-__all__ = ["Food", "Found", "chosen_food", "find_food", "food_name", "foods", "refused_entry", "similar_names", "spoken_names"]
+__all__ = [
+    "Food",
+    "Found",
+    "chosen_food",
+    "find_food",
+    "food_name",
+    "foods",
+    "refused_entry",
+    "similar_names",
+    "spoken_names",
+]
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
 _FILLERS = {"the", "some", "my", "of", "our", "fresh"}

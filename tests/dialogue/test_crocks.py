@@ -231,3 +231,15 @@ def test_its_days_are_no_pressure_of_a_hold(holding):
     assert holding.kitchen.crock("sauerkraut").days(holding.t) == 5
     assert not holding.load.doubts
     assert holding.load.holding
+
+
+def test_two_of_one_food_have_their_daily_words_said_once_in_full(kraut):
+    kraut.say("start another crock of sauerkraut")
+    said = kraut.wait(60 * DAY + 60)
+    assert "Crock two of sauerkraut too: one day so far." in said
+    assert said.count("take off scum") == 1
+
+
+@pytest.mark.parametrize("asked", ["how much salt for sauerkraut", "how much salt does the kraut need"])
+def test_its_salt_is_told_on_asking(cook, asked):
+    assert "canning salt, never less" in cook.bare(asked, typed=True)

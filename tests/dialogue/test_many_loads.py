@@ -205,3 +205,24 @@ def test_no_two_canners_are_confused_by_a_change_of_the_profile(make):
     cook = make(canners=(dial, replace(dial, number=2)))
     cook.run(*cook.BEANS, *cook.LOADED)
     assert "in canner two" in cook.say("start seven quarts of carrots raw pack")
+
+
+def test_jars_of_a_size_are_of_the_load_packed_in_them(two):
+    two.bare("seven quarts packed", typed=True)
+    assert [load.packed for load in two.kitchen.loads] == [7, 0]
+    two.bare("i have nine pints", typed=True)
+    assert [load.packed for load in two.kitchen.loads] == [7, 9]
+
+
+@pytest.mark.parametrize(
+    "said", ["seven pints packed", "i have seven pints", "seven pints are in", "seven half pints packed"]
+)
+def test_jars_of_another_size_are_none_of_a_load_without_a_yes(cook, said):
+    cook.run(*cook.BEANS)
+    assert "I have quarts, not" in cook.bare(said, typed=True)
+    assert (cook.load.packed, cook.load.stage) == (0, "pack")
+    cook.bare("no", typed=True)
+    assert (cook.load.packed, cook.load.stage) == (0, "pack")
+    cook.bare(said, typed=True)
+    cook.bare("yes", typed=True)
+    assert cook.load.packed == 7 or cook.load.stage == "canner"

@@ -412,3 +412,9 @@ def test_a_jam_of_a_fruit_may_be_named_with_the_answer_about_its_pectin(cook):
     assert "Which one" in cook.say("start eight half pints of strawberry jam")
     cook.bare("strawberry jam without pectin")
     assert "Eight half pints of jam without pectin" in cook.bare("hot pack")
+
+
+def test_to_which_jars_their_number_too_is_an_answer(cook):
+    assert "Which jars" in cook.say("start a load of carrots hot pack")
+    cook.bare("nine pints")
+    assert (cook.talk.question.values["jar"], cook.talk.question.values["count"]) == ("pint", 9)
