@@ -10,7 +10,7 @@ from kitchenvoice.reference.beside import Ingredient, Recipe
 from kitchenvoice.reference.inputs import jar_name
 from kitchenvoice.reference.sheets import SheetProcess
 
-__all__ = ["sheet_sections"]
+__all__ = ["amount_text", "kept_text", "sheet_sections"]
 
 _METHODS = {"boiling-water": "Boiling water", "pressure": "Pressure canner"}
 _PACKS = {"see-procedure": "as above"}
@@ -23,6 +23,7 @@ _KEEP = {
 }
 _UNITS = {"lb": "pounds", "oz": "ounces", "tbsp": "tablespoons", "tsp": "teaspoons"}
 _UNITS |= {unit: f"{unit}s" for unit in ("cup", "pint", "quart")}
+_NEAR = 0.01
 _PARTS = {0.125: "1/8", 0.25: "1/4", 1 / 3: "1/3", 0.5: "1/2", 2 / 3: "2/3", 0.75: "3/4"}
 
 
@@ -45,19 +46,24 @@ def _recipes(recipes: Iterable[Recipe]) -> Iterator[Section]:
     for recipe in recipes:
         name = f": {recipe.name}" if recipe.name else ""
         fills = f", for {_range(recipe.jars)} {jar_name(recipe.jar or 'jar', recipe.jars[1])}" if recipe.jars else ""
-        rows = tuple((_amount(item), item.what, _KEEP[item.keep]) for item in recipe.ingredients)
+        rows = tuple((_amount(item), item.what, kept_text(item.keep)) for item in recipe.ingredients)
         yield Section(f"Recipe{name}{fills}", (Table(("Amount", "Of what", "It may be"), rows, (2, 4, 3)),))
 
 
 def _amount(item: Ingredient) -> str:
     """Write an amount; what is free to taste has none."""
-    if item.keep == "free":
-        return ""
-    number = _range((item.amount, item.most or item.amount))
-    unit = "" if item.unit == "each" else _UNITS.get(item.unit, item.unit)
-    if (item.most or item.amount) <= 1 and unit.endswith("s"):
-        unit = unit[:-1]
-    return f"{number} {unit}".rstrip()
+    return "" if item.keep == "free" else amount_text((item.amount, item.most or item.amount), item.unit)
+
+
+def amount_text(ends: tuple[float, float], unit: str) -> str:
+    """Write an amount from its least to its most, such as 1-1/2 cups."""
+    named = "" if unit == "each" else _UNITS.get(unit, unit)
+    return f"{_range(ends)} {named.removesuffix('s') if ends[1] <= 1 else named}".rstrip()
+
+
+def kept_text(keep: str) -> str:
+    """Say whether an amount may be less or more than the recipe's."""
+    return _KEEP[keep]
 
 
 def _range(ends: tuple[float, float]) -> str:
@@ -66,16 +72,21 @@ def _range(ends: tuple[float, float]) -> str:
 
 
 def _mixed(value: float) -> str:
-    whole, rest = int(value), value - int(value)
-    part = next((written for size, written in _PARTS.items() if abs(size - rest) < 0.01), None)
-    return f"{value:g}" if rest and part is None else "-".join(filter(None, (str(whole) if whole else "", part))) or "0"
+    whole = int(value + _NEAR)
+    rest = value - whole
+    part = next((written for size, written in _PARTS.items() if abs(size - rest) < _NEAR), None)
+    return (
+        f"{value:g}"
+        if rest > _NEAR and part is None
+        else "-".join(filter(None, (str(whole) if whole else "", part))) or "0"
+    )
 
 
 def _packing(sheet: Sheet) -> Iterator[tuple[str, str]]:
     if sheet.same_as:
         yield "Processed as", sheet.same_as
     if sheet.soak_hours:
-        yield "Soak", f"{_range(sheet.soak_hours)} hours in water"
+        yield "Soak", f"{_range(sheet.soak_hours)} hour{'s' if sheet.soak_hours[1] > 1 else ''} in water"
     if sheet.ascorbic_dip:
         yield "Dip", "keep the peeled fruit in ascorbic acid solution, so that it doesn't darken"
     for preparation in sheet.preparations:

@@ -46,13 +46,14 @@ def text(made: MadePlan) -> Iterator[str]:
         yield from lines(_day_note(plan))
     elif plan.day:
         yield ""
-        rows = [(f"{w.load}", f"{w.canner}", f"{w.ends_low:g} to {w.ends_high:g} minutes") for w in plan.day.windows]
+        rows = [(f"{w.load}", f"{w.canner}", f"{_ends(w.ends_low, w.ends_high)} minutes") for w in plan.day.windows]
         yield from columns(("Load", "Canner", "Out after"), rows)
         yield ""
         yield from lines(_day_note(plan))
 
 
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
+    from kitchenvoice.card.sheet import amount_text, kept_text
     from kitchenvoice.reference import publications
 
     plan = made.plan
@@ -65,7 +66,9 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
         ):
             if span:
                 yield name, f"{_ends(span.low, span.high)} {unit}"
-    yield from (("Recipe", f"{_ends(part.low, part.high)} {part.unit} {part.what}") for part in plan.recipe)
+    for part in plan.recipe:
+        kept = "" if part.keep == "main" else f": {kept_text(part.keep)}"
+        yield "Recipe", f"{amount_text((part.low, part.high), part.unit)} {part.what}{kept}"
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
     yield "Source", publications(plan.source)

@@ -332,3 +332,15 @@ def test_a_look_up_takes_less_than_five_milliseconds():
     given = {"pack": "raw", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 5_200}
     runs = timeit.repeat(lambda: lookup("green beans", **given), number=1, repeat=200)
     assert statistics.median(runs) < 0.005
+
+
+def test_a_plan_writes_its_recipe_as_cooks_do_and_what_may_never_be_less():
+    words = "3 batches salsa with slicing tomatoes pints 900 feet --capacity 9".split()
+    printed = run(plan_command, *words).stdout
+    for row in (
+        "12 cups slicing tomatoes, chopped\n",
+        "1-1/2 cups jalapeno peppers: never more\n",
+        "6 cups vinegar, 5 percent: never less\n",
+    ):
+        assert f"Recipe  {row}" in printed
+    assert "1     1       20 minutes" in printed
