@@ -28,16 +28,16 @@ quarts of liquid that were meant. Asked about, never refused."""
 
 
 def canner_steps(profile: Profile, canner: Canner) -> tuple[str, ...]:
-    """Name what is asked of one canner, in order. Its name is asked only where there are several."""
+    """Name what is asked of one canner: what its pressure hangs on first; its name only where there are several."""
     parts = ["name"] if len(profile.canners) > 1 else []
     parts.append("gauge")
+    if canner.gauge == "dial":
+        parts += ["tested"]
+        parts += ["error"] if canner.dial_tested is not None else []
     for jar in _JARS:
         parts.append(jar)
         if jar in _LAYERED and canner.capacity.get(jar, 0) > 1:
             parts.append(f"{jar}_layers")
-    if canner.gauge == "dial":
-        parts += ["tested"]
-        parts += ["error"] if canner.dial_tested is not None else []
     return tuple(f"canner.{canner.number}.{part}" for part in parts)
 
 

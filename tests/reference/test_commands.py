@@ -335,7 +335,7 @@ def test_a_look_up_takes_less_than_five_milliseconds():
 
 
 def test_a_plan_writes_its_recipe_as_cooks_do_and_what_may_never_be_less():
-    words = "3 batches salsa with slicing tomatoes pints 900 feet --capacity 9".split()
+    words = ["3", "batches", "salsa", "with", "slicing", "tomatoes", "pints", "900", "feet", "--capacity", "9"]
     printed = run(plan_command, *words).stdout
     for row in (
         "12 cups slicing tomatoes, chopped\n",
