@@ -140,13 +140,13 @@ def calendar(made: MadePlan) -> bytes:
         packing = [line for line in own if line.name == "pack"]
         running = [line for line in own if line.name != "pack"]
         told = "\n".join(
-            " ".join(cell for cell in row[:2] + row[4:] if cell) for row in _clock_rows(made) if row[2] == str(load)
+            f"{' to '.join(filter(None, row[:2]))}: {row[4]}" for row in _clock_rows(made) if row[2] == str(load)
         )
         note = f"{told}\n{_day_note(made.plan)}"
         for name, part, until in (
-            ("pack", packing, running[0].high),
-            (f"canner {running[0].canner}", running, running[-1].high),
+            (": pack", packing, running[0].high),
+            (f" in canner {running[0].canner}", running, running[-1].high),
         ):
             if part:
-                appointments.append(Appointment(part[0].low, until, f"Load {load}: {name} ({food})", note))
+                appointments.append(Appointment(part[0].low, until, f"Load {load}{name}, {food}", note))
     return calendar_file(appointments, datetime.fromtimestamp(SystemClock().now().utc, UTC))

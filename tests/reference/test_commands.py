@@ -304,8 +304,10 @@ def test_a_plan_is_written_as_page_and_calendar(tmp_path):
     for name, starts in (("day.pdf", b"%PDF-"), ("day.html", b"<!doctype"), ("day.ics", b"BEGIN:VCALENDAR\r\n")):
         assert run(plan_command, *CLOCK, "--out", str(tmp_path / name)).exit_code == 0
         assert (tmp_path / name).read_bytes().startswith(starts)
-    events = (tmp_path / "day.ics").read_text().count("BEGIN:VEVENT")
-    assert events == 2 * 3
+    told = (tmp_path / "day.ics").read_text().replace("\n ", "")
+    assert told.count("BEGIN:VEVENT") == 2 * 3
+    assert "SUMMARY:Load 1 in canner 1\\, carrots\\, quart jars" in told
+    assert "DESCRIPTION:9:00 am: pack\\n9:30 am to 9:40 am: jars in\\, heat on" in told
     done = CliRunner().invoke(plan_command, [*CLOCK, "--out", str(tmp_path / "day.doc")])
     assert "End it with .pdf, .html or .ics" in str(done.exception)
 
