@@ -26,6 +26,7 @@ _COME_UP_S = 240.0
 _BACK_AFTER_S = 120.0
 _ZERO_AFTER_S = 2760.0
 _DROP_PSI = 2.0
+_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,12 +71,15 @@ class Stove:
         """Return what the gauge, the weight or the water of a load that holds looks like, for whoever was asked."""
         scene = self._scenes.get(load.id)
         wrong = scene is not None and scene.wrong_t is not None
-        return _dropped(load, "") if wrong else _there(load)
+        return _dropped(load, "") if wrong or load.heat_off else _there(load)
 
     def _of(self, load: Load, t: float) -> Sight | None:
         scene = self._scenes.get(load.id)
         if scene is None or scene.stage is not load.stage:
             scene = self._scenes[load.id] = _Scene(load.stage, t)
+        if load.heat_off and load.stage in _HEATED:
+            scene.since_t = t  # nothing comes up again before the heat is on
+            return None
         match load.stage:
             case Stage.CANNER:
                 return self._canner(load, scene, t)
@@ -124,7 +128,8 @@ class Stove:
                 return _dropped(load, "pressure_drop")
             return None
         if hold.lost_t is not None and scene.wrong_t is None:
-            return self._once(scene, t - hold.lost_t >= _BACK_AFTER_S, _there(load), f"back:{hold.started_t}")
+            back = t - max(hold.lost_t, scene.since_t) >= _BACK_AFTER_S
+            return self._once(scene, back, _there(load), f"back:{hold.started_t}")
         return self._over(scene, t, noticed=not hold.running, sight=_there(load))
 
     def _over(self, scene: _Scene, t: float, *, noticed: bool, sight: Sight) -> Sight | None:

@@ -22,7 +22,7 @@ from kitchenvoice.dialogue.turn import Control
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.language import load_language
-from kitchenvoice.ports import Announcement
+from kitchenvoice.ports import Announcement, Utterance
 from kitchenvoice.rehearsal.practice_day import LeapingClock, PracticeDay, PracticeMouth
 from kitchenvoice.rehearsal.practice_report import facts_of, report
 from kitchenvoice.rehearsal.practice_stove import FAULTS, Stove
@@ -243,3 +243,23 @@ def test_the_real_kitchen_is_only_read(tmp_path: Path) -> None:
     assert [path.name for path in home.iterdir()] == ["profile.toml"]
     assert (home / "profile.toml").read_text() == text
     assert [path.name for path in tmp_path.iterdir()] == ["home"]
+
+
+def test_with_the_heat_off_no_gauge_comes_up(book: GrammarBook) -> None:
+    """It comes up again a while after the heat is on, and who looks meanwhile sees it below."""
+    talked, stove, t = Conversation(book, PRACTICE_KITCHEN), Stove(random.Random(5), ()), MORNING
+    told = ["start seven quarts of green beans raw pack", "yes", "seven jars packed", "jars are in", "lid is locked"]
+    for line in (*told, "heat is on", "steam is steady", 601, "weight is on", "pressure is eleven", 60, "heat is off"):
+        t += line if isinstance(line, int) else 2
+        talked.hear(Utterance((line,)), t, typed=True) if isinstance(line, str) else talked.tick(t)
+        stove.look(talked.talk.kitchen, t)
+    for _ in range(20):
+        t += 30
+        talked.tick(t)
+        assert stove.look(talked.talk.kitchen, t) == ()
+    (load,) = talked.talk.kitchen.open_loads
+    assert stove.now(load).values["psi"] < 11
+    talked.hear(Utterance(("heat is on",)), t, typed=True)
+    assert stove.look(talked.talk.kitchen, t + 60) == ()
+    (sight,) = stove.look(talked.talk.kitchen, t + 121)
+    assert sight.values["psi"] == 11
