@@ -69,3 +69,17 @@ def test_jars_to_fill_are_told_in_printed_pounds(cook):
 
 def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
     assert cook.bare("which canner should i use for corn", typed=True) == "Corn: tested in a pressure canner only."
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("i have a jar that leaks", "Boil thirty minutes"),
+        ("one of my jars on the shelf is leaking", "Boil thirty minutes"),
+        ("how do i open a jar", "don't taste"),
+        ("how do i know a jar is good before i open it", "don't taste"),
+        ("how hot do i keep the jars", "one hundred eighty degrees"),
+    ],
+)
+def test_suspect_and_empty_jars_by_the_words_of_cooks(cook, said, told):
+    assert told in cook.bare(said, typed=True)
