@@ -58,6 +58,7 @@ class Wordings:
     parts: Mapping[str, str] = field(default_factory=lambda: _NONE)
     shape: Sequence[Shape] = ()
     counted: Sequence[str] = ()
+    no_food: Sequence[str] = ()
     bound: Mapping[str, str] = field(default_factory=lambda: _NONE)
     telling: Telling = field(default_factory=Telling)
 
@@ -150,7 +151,7 @@ class Wordings:
         while words and (words[0] in self.before_food or words[0] in self.counted):
             counted = counted or words[0] in self.counted
             words = words[1:]
-        return (" ".join(words), counted) if words else None
+        return (" ".join(words), counted) if words and words[0] not in self.no_food else None
 
     def _plainer(self, said: str) -> Iterator[str]:
         """Yield it without what says nothing, then written out, then in the one word for many."""
