@@ -38,7 +38,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
 
 
 def _ask(talk: Talk, values: Mapping[str, Any], slot: str, prompt: str) -> None:
-    forms.ask(talk, "plan", slot, values, prompt, slot)
+    forms.ask(talk, "plan", slot, values, prompt, slot, kept=False)
 
 
 def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:

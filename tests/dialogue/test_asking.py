@@ -215,3 +215,9 @@ def test_of_several_foods_a_typed_answer_names_one_by_what_tells_it_apart(cook, 
     cook.bare(f"start seven pints of {group}", typed=True)
     cook.bare(answer, typed=True)
     assert cook.talk.question.values["food"] == food
+
+
+def test_a_question_of_a_plan_is_asked_under_no_report(cook):
+    cook.run(*cook.BEANS)
+    assert "Which one" in cook.say("i have twenty pounds of apples")
+    assert "Which one" not in cook.say("seven jars packed")
