@@ -12,6 +12,7 @@ from functools import cache
 from kitchenvoice.dialogue import (
     checks,
     choosing,
+    contradicting,
     crocks,
     doubting,
     frames,
@@ -21,7 +22,6 @@ from kitchenvoice.dialogue import (
     sayable,
     setup,
     steering,
-    zeros,
 )
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
@@ -29,7 +29,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
+from kitchenvoice.dialogue.rewording import UNQUALIFIED, clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched, doubt_check, wait_on
@@ -104,14 +104,18 @@ class Conversation:
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
-            if understood.intent in _OF_A_LOAD and overheard.has_word(self.talk, "own", understood.text):
+            if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
             if understood.intent is None and (parts := clauses(understood.text, grammar, cache(self._meant_by))):
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 return
+            if understood.intent in UNQUALIFIED and self.talk.language.hears("qualified", understood.text):
+                report = Event(seq=0, t=t, kind=str(understood.intent), data=understood.slots)
+                understood = replace(understood, unsure=understood.unsure or render.undone(self.talk, report))
         reason = understood.reject_reason
-        asked, at_zero = self.open_question(t), zeros.loads_at_zero(self.talk)
+        asked = self.open_question(t)
+        was = contradicting.before(self.talk, asked)
         called = understood.attention or typed or t <= self.talk.attention_until
         self.talk.note(
             "heard",
@@ -126,10 +130,8 @@ class Conversation:
         elif understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
-            before, frame = self.talk.kitchen, self.talk.question
             self._act(understood, t, typed=typed)
-            overheard.second_thoughts(self.talk, understood.intent, utterance.alternatives[0], before, frame)
-        zeros.contradicts_zero_unless_harmless(self.talk, at_zero, understood, asked, called=called)
+        contradicting.weigh(self.talk, understood, was, called=called)
 
     def _meant_by(self, part: str) -> Understanding:
         """Tell what a part of a typed text means, now or in another stage."""

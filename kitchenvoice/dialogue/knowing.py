@@ -6,7 +6,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Literal
 
-from kitchenvoice.dialogue import denying, overheard, reports
+from kitchenvoice.dialogue import contradicting, denying, doubting, frames, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
@@ -110,16 +110,24 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         pass
     elif found.doubt and asked_about.fault:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
+    elif found.doubt and asked_about.ends_hold and talk.question is not None and _is_asked(talk):
+        frames.again(talk, talk.question)
     elif found.doubt and asked_about.ends_hold:
         reports.take_loss(talk, text)
     elif found.doubt:
-        overheard.contradicted(talk, text)
+        doubting.put_in_question(talk, text)
     elif not asked_about.harmless and not asks(without_name(talk, text)):
-        overheard.left_open(talk, text, kept=not is_beside(found))
+        contradicting.contradict(talk, text, kept=not is_beside(found))
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
     else:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
+
+
+def _is_asked(talk: Talk) -> bool:
+    """Tell whether of every hold it is asked already whether it held: then only the answer to that tells."""
+    holding = [load for load in talk.kitchen.open_loads if load.holding]
+    return bool(holding) and all(load.doubted("in_question") for load in holding)
 
 
 def _stop(talk: Talk, text: str, found: Asked) -> None:
@@ -129,8 +137,8 @@ def _stop(talk: Talk, text: str, found: Asked) -> None:
     running = [each for each in loads if each.stage in _RUNS and each.processed_t is None]
     for load in running:
         talk.record("fault", load.id, text, fault="stop")
-    if not running and overheard.tells_of_loss(talk, text):
-        overheard.question(talk, text)
+    if not running:
+        contradicting.contradict(talk, text)
     if len(running) == 1:
         denying.ask_if_misheard(talk, running[0].id)
 

@@ -80,7 +80,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "opened": pantry.OPENED,
         "timer_stop": timers.WHICH_TIMER,
         "jars_in": how_many.JARS_IN,
-        "without_acid": how_many.WITHOUT_ACID,
+        "unfit": how_many.UNFIT,
         "altitude": altitude.ALTITUDE,
         "setup": setup.SETUP,
     }

@@ -249,7 +249,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     A lock that has dropped in a hold tells that the pressure is gone altogether.
     """
     cools = cooling(talk)
-    if cools and overheard.has_word(talk, "partly", heard.text) and not under_pressure(talk):
+    if cools and talk.language.hears("partly", heard.text) and not under_pressure(talk):
         talk.speak(where(talk, cools[0]))  # down a bit, or off zero by a hair, is no zero
         return
     by_lock = heard.slots.get("reading") == "lock"

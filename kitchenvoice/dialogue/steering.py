@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, overheard, render
+from kitchenvoice.dialogue import checks, contradicting, denying, doubting, filling, frames, render
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
@@ -158,7 +158,7 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
 def _stray_no(talk: Talk, heard: Heard) -> None:
     if not denying.deny(talk, heard):
         talk.say("talk", "not_asked")
-        overheard.question(talk, heard.text)
+        contradicting.contradict(talk, heard.text, kept=False)
 
 
 # ---------------------------------------------------------------- calls

@@ -8,7 +8,7 @@ validate(event)                             refuse one that is written wrong
 """
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process.doubts import ends_late, lets_air_in, raised_by
+from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, lets_air_in, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
@@ -35,6 +35,7 @@ __all__ = [
     "RECORDED_FACTS",
     "REOPENS",
     "REPORT_STAGES",
+    "THINGS",
     "Call",
     "Crock",
     "Doubt",
@@ -59,6 +60,7 @@ __all__ = [
     "fold",
     "following",
     "is_named_timer",
+    "kind_for",
     "lets_air_in",
     "loads_for",
     "maybe_shut",
