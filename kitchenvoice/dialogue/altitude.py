@@ -115,12 +115,7 @@ def _dropped(talk: Talk, _: Frame) -> str:
     return talk.language.say(*(("start", "dropped") if started else ("talk", "cancelled")))
 
 
-ALTITUDE = Form(
-    _fill,
-    _go_on,
-    _dropped,
-    frozenset({"number", "set_altitude", "skip", "yes", "no"}),
-)
+ALTITUDE = Form(_fill, _go_on, _dropped, frozenset({"number", "set_altitude", "skip", "yes", "no"}))
 """The altitude alone."""
 
 

@@ -9,7 +9,7 @@ are harmless is in intents.toml, which questions suppose pressure in the familie
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import NamedTuple
 
 from kitchenvoice.dialogue import denying, doubting, frames
@@ -19,11 +19,11 @@ from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late
+from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
 
-__all__ = ["Before", "before", "contradict", "is_filler", "tells_of_loss", "weigh"]
+__all__ = ["Before", "contradict", "is_filler", "tells_of_loss", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
@@ -44,18 +44,11 @@ _HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
 class Before(NamedTuple):
-    """What was so before a turn: the kitchen, the loads at zero, the question, and the one that could be answered."""
+    """What was so before a turn: the kitchen, the question, and the one that could be answered."""
 
     kitchen: Kitchen
-    at_zero: Sequence[int]
     question: Frame | None
     asked: Frame | None
-
-
-def before(talk: Talk, asked: Frame | None) -> Before:
-    """Note what is so before a turn. `asked` is the question that can be answered in it."""
-    at_zero = [load.id for load in talk.kitchen.open_loads if denying.waits_at_zero(load)]
-    return Before(talk.kitchen, at_zero, talk.question, asked)
 
 
 def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None:
@@ -199,7 +192,8 @@ def is_filler(talk: Talk, text: str) -> bool:
 
 def _deny_zeros(talk: Talk, was: Before) -> None:
     """Take back the zeros told before this turn that it wasn't of another load, and ask to look again."""
-    now = [load for load in talk.kitchen.open_loads if load.id in was.at_zero and denying.waits_at_zero(load)]
+    at_zero = [load.id for load in was.kitchen.open_loads if waits_at_zero(load)]
+    now = [load for load in talk.kitchen.open_loads if load.id in at_zero and waits_at_zero(load)]
     meant = {event.load for event in talk.hers if event.load is not None}
     loads = [load for load in now if not meant or load.id in meant]
     if loads:

@@ -115,7 +115,7 @@ class Conversation:
                 understood = replace(understood, unsure=understood.unsure or render.undone(self.talk, report))
         reason = understood.reject_reason
         asked = self.open_question(t)
-        was = contradicting.before(self.talk, asked)
+        was = contradicting.Before(self.talk.kitchen, self.talk.question, asked)
         called = understood.attention or typed or t <= self.talk.attention_until
         self.talk.note(
             "heard",

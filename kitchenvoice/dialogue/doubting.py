@@ -90,7 +90,8 @@ def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
     """Keep words that may have told of something, to ask about them at the end of vent and hold."""
     words = " ".join(text.split()[:_WORDS])
     data = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words, "kept": True}
-    talk.record("doubt", None, text, data)
+    if loads:
+        talk.record("doubt", None, text, data)
 
 
 def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:

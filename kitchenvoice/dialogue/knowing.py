@@ -10,12 +10,12 @@ from kitchenvoice.dialogue import contradicting, denying, doubting, frames, repo
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
-from kitchenvoice.dialogue.recorded import recorded, under_pressure
+from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import Load, Stage, canner_state
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside
@@ -110,7 +110,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         pass
     elif found.doubt and asked_about.fault:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
-    elif found.doubt and asked_about.ends_hold and talk.question is not None and _is_asked(talk):
+    elif found.doubt and asked_about.ends_hold and talk.question is not None and talk.question.about == "in_question":
         frames.again(talk, talk.question)
     elif found.doubt and asked_about.ends_hold:
         reports.take_loss(talk, text)
@@ -122,12 +122,6 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         talk.say("answers", "failed_jar_late")
     else:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
-
-
-def _is_asked(talk: Talk) -> bool:
-    """Tell whether of every hold it is asked already whether it held: then only the answer to that tells."""
-    holding = [load for load in talk.kitchen.open_loads if load.holding]
-    return bool(holding) and all(load.doubted("in_question") for load in holding)
 
 
 def _stop(talk: Talk, text: str, found: Asked) -> None:
@@ -150,7 +144,7 @@ def _last_closed(talk: Talk) -> Load | None:
 
 def _situation(talk: Talk, load: Load | None) -> Situation:
     about = load or _last_closed(talk)
-    canners = {under_pressure(each) for each in talk.kitchen.open_loads}
+    canners = {canner_state(each) for each in talk.kitchen.open_loads}
     here = Situation(
         stage="idle",
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),

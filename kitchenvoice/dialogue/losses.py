@@ -22,9 +22,7 @@ __all__ = ["LOSS", "cancel_doubt", "named"]
 
 _REPORTS = MappingProxyType({CHECKS[watched]: reports for watched, reports in HELD_AND_LOST.items()})
 """The reports that answer a question about the stove."""
-_NO_ANSWER = MappingProxyType(
-    {("in_question", "yes"): "did", **{(kind, "yes"): "did" for kind in THINGS}, ("unexplained", "no"): "was"}
-)
+_NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in ("in_question", *THINGS)}}
 """Words of an answer to something else."""
 
 

@@ -9,13 +9,12 @@ from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import Stage, may_be_under_pressure
 
 __all__ = ["SPOKEN_IN", "warn", "warn_of_the_heat", "warn_of_the_lid", "without_name"]
 
 SPOKEN_IN = "en"
 """The language of the knowledge base."""
-_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
 
 def warn(talk: Talk, text: str) -> bool:
@@ -35,7 +34,7 @@ def without_name(talk: Talk, text: str) -> str:
 
 def warn_of_the_lid(talk: Talk) -> bool:
     """Warn of a canner that may be under pressure, whoever listens; tell whether there is one."""
-    shut = any(_may_be_under_pressure(load) for load in talk.kitchen.open_loads)
+    shut = any(may_be_under_pressure(load) for load in talk.kitchen.open_loads)
     if shut:
         talk.say("objections", "leave_lid", urgency=Urgency.CAUTION)
     return shut
@@ -52,8 +51,3 @@ def warn_of_the_heat(talk: Talk) -> bool:
         values = filling.values_of(talk, {}, load)
         talk.say("facts", "heat_still_on", values, urgency=Urgency.CAUTION)
     return bool(cooling)
-
-
-def _may_be_under_pressure(load: Load) -> bool:
-    waits = load.at_zero and load.timer("settle") is None
-    return load.process.is_pressure and load.stage in _HEATED and not load.lid_off and not waits

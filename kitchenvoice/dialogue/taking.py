@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import denying, doubting, filling, frames
-from kitchenvoice.dialogue.belonging import waits_for_heat_off
 from kitchenvoice.dialogue.choosing import spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
@@ -17,7 +16,7 @@ from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard, Objected
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Objection, Stage, lets_air_in, object_to, raised_by
+from kitchenvoice.process import Load, Objection, Stage, lets_air_in, object_to, raised_by, waits_for_heat_off
 
 __all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 

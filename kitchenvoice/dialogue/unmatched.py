@@ -157,9 +157,7 @@ def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
 def _note_asleep(talk: Talk, utterance: Utterance) -> None:
     """Write down what may be a loss, though nobody listens."""
     text = " ".join(utterance.alternatives[:1])
-    readings = sayable.anywhere(
-        talk,
-    ).parse(text)
+    readings = sayable.anywhere(talk).parse(text)
     for reading in readings[:1]:
         doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
     if not readings and contradicting.tells_of_loss(talk, text):

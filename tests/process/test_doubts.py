@@ -273,7 +273,7 @@ def test_what_explains_nothing_stops_no_time_and_opens_a_doubt_at_the_end():
 @pytest.mark.parametrize(("kind", "lasts"), [("in_question", False), *((kind, True) for kind in LASTING)])
 @pytest.mark.parametrize("kept", [True, False])
 def test_only_what_is_of_the_stove_is_forgotten_with_the_hold_it_was_said_in(kind, lasts, kept):
-    cook = holding()
+    cook = holding(ACID)
     doubt(cook, kind, words="my feet hurt", kept=kept)
     cook.record("pressure_is", 1, pressure=9.0)
     assert [each.kind for each in cook.load().kept] == [kind] * lasts
