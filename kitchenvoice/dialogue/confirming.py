@@ -29,6 +29,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         instead = _INSTEAD.get(frame.about)
         return instead is not None and instead(talk, frame, heard)
     frames.close(talk, frame)
+    if frame.about == "change_load" and frame.said is not None:
+        doubting.explained(talk, frame.said.text)
     if heard.intent == "yes":
         _YES.get(frame.about, _obey)(talk, frame, heard)
     else:

@@ -100,7 +100,9 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     text, answered = without_name(talk, said.text), talk.noted("answered")
     ends = None if asks(text) else question_in(text)
     if answered is not None and ends is None:  # an answer has weighed what it tells, but not what it supposes
-        if "obeyed" not in answered.data and talk.language.hears("supposes", text):
+        if "obeyed" in answered.data and not asks(text) and (tells_of_loss(talk, text) or [*_things(talk, text)]):
+            contradict(talk, text)  # a command near to it left words out
+        elif "obeyed" not in answered.data and talk.language.hears("supposes", text):
             doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
         return
     refused = talk.noted("refused")

@@ -163,6 +163,7 @@ def _change_load(talk: Talk, heard: Heard) -> None:
     elif load.stage is not Stage.PACK:
         reports.take_fault(talk, Heard("fault", {"fault": "numbers"}, heard.text, talk.t, of=heard.of))
     elif "change_load" not in heard.asked:
+        doubting.keep(talk, "of_food", [load], heard.text)  # till it is answered
         talk.ask_yes_no("change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id)
     else:
         talk.record("load_given_up", load.id, heard.text)

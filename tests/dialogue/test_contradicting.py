@@ -45,6 +45,10 @@ TABLE = [
     ("hold", "i vented it like three minutes", VENT, "no"),
     ("hold", "my gauge looks odd to me today", ALL, "no"),
     ("hold", "we have a green chair", ANY, "yes"),
+    ("hold", "wait a minute it dropped", ALL, "no"),
+    ("hold", "it stopped a second", ALL, "no"),
+    ("hold", "the flame is out say that again", ALL, "no"),
+    ("hold", "it got to eleven", ALL, "no"),
     ("hold", "altitude is five thousand feet", ALTITUDE, "no"),
     ("hold", "is it bad that i opened the petcock", ALL, "no"),
     ("hold", "why is the needle falling", ALL, "no"),
@@ -152,6 +156,28 @@ def test_words_that_were_confirmed_to_mean_a_report_are_asked_about_no_more(cook
     assert cook.load.kept
     cook.bare("yes")
     assert (cook.load.step, cook.load.kept) == ("dial_up", ())
+
+
+def test_another_food_that_nobody_confirmed_is_asked_about_before_the_vent_counts(cook):
+    cook.run(*cook.BEANS)
+    typed(cook, "they're actually lima beans")
+    cook.wait(120)
+    assert FOOD in cook.run(*cook.LOADED, "lid is locked", "steam is steady", 10.1)
+    cook.bare("no")
+    assert cook.load.faults
+
+
+def test_a_food_that_isnt_changed_is_asked_about_no_more(cook):
+    cook.run(*cook.BEANS)
+    typed(cook, "they're actually lima beans")
+    cook.bare("no")
+    assert not cook.load.kept
+
+
+def test_a_boil_that_only_begins_starts_no_time(cook):
+    cook.run(*cook.SAUCE, *cook.LOADED, "done", "heat is on")
+    assert "Look again: is it so, boiling?" in typed(cook, "it's starting to boil")
+    assert not cook.load.holding
 
 
 def test_an_altitude_that_is_confirmed_is_asked_about_no_more(holding):
