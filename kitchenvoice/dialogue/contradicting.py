@@ -33,10 +33,8 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 """Of what a denial isn't harmless."""
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
-_LEAST_PSI = 5
-"""Smaller numbers are of jars, or of no gauge."""
-_MOST_PSI = 20
-"""Greater ones too."""
+_LEAST_PSI, _MOST_PSI = 5, 20
+"""Smaller numbers, and that one, are of jars, or of no gauge."""
 _MOST_MISSES = 2
 _NAMED = [kind for kind in THINGS if kind != "of_fault"]
 """Kinds of doubt that words name; a fault is told outright."""
@@ -107,8 +105,11 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         return
     refused = talk.noted("refused")
     if refused is not None:
-        idle = talk.last_seq == was.kitchen.seq
-        if idle and talk.written and refused.data["intent"] in _TELLS - intents_that("calm"):
+        if (
+            talk.last_seq == was.kitchen.seq
+            and talk.written
+            and refused.data["intent"] in _TELLS - intents_that("calm")
+        ):
             contradict(talk, text)
         return
     told = text.removesuffix(ends) if answered is not None and ends else text
@@ -157,7 +158,7 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
     loads = [load for load in loads if load.food == named] or loads
-    for kind in kinds or ["unexplained"]:
+    for kind in kinds or ([] if but else ["unexplained"]):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
 
