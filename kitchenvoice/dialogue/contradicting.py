@@ -74,8 +74,6 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     something wrong, or tells something of a load of which nothing came.
     """
     intent, text = said.intent or "", said.text
-    if intent == "weight_on" and talk.language.hears("past", text):
-        doubting.keep(talk, "of_vent", [load for load in talk.kitchen.open_loads if load.stage in _HOT], text)
     moved = _counting(talk.kitchen) != _counting(was.kitchen)
     if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
         return

@@ -29,7 +29,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import typed_note
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import UNQUALIFIED, clauses, has_to_be_sure, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched, doubt_check, wait_on
@@ -110,9 +110,6 @@ class Conversation:
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 return
-            if understood.intent in UNQUALIFIED and self.talk.language.hears("qualified", understood.text):
-                report = Event(seq=0, t=t, kind=str(understood.intent), data=understood.slots)
-                understood = replace(understood, unsure=understood.unsure or render.undone(self.talk, report))
         reason = understood.reject_reason
         asked = self.open_question(t)
         was = contradicting.Before(self.talk.kitchen, self.talk.question, asked)

@@ -9,12 +9,10 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["UNQUALIFIED", "clauses", "guessed", "has_to_be_sure", "reworded"]
+__all__ = ["clauses", "guessed", "has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
-UNQUALIFIED = intents_that("begins", "after_heat") | {"heat_off"}
-"""Reports that are asked back if they aren't told outright ("zero yet", "at zero but it hisses")."""
 _SURE = intents_that("sure")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}

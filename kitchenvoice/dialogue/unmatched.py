@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
-from kitchenvoice.dialogue.rewording import UNQUALIFIED, guessed
+from kitchenvoice.dialogue.rewording import guessed
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
@@ -145,8 +145,6 @@ def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
     if guess is None:
         return False
     sentence, reading = guess
-    if reading.intent in UNQUALIFIED and talk.language.hears("qualified", text):
-        return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     overheard.warn(talk, text)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
