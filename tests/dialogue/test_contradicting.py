@@ -188,6 +188,12 @@ def test_an_altitude_that_is_confirmed_is_asked_about_no_more(holding):
     assert holding.load.faults
 
 
+def test_an_altitude_that_isnt_confirmed_is_asked_again_before_a_load_is_started(cook):
+    cook.run("altitude is five thousand feet", 2)
+    assert cook.say("start seven quarts of green beans raw pack").endswith("Five zero zero zero. Is that right?")
+    assert "at five thousand feet" in cook.bare("yes")
+
+
 def test_a_hold_that_is_asked_about_is_neither_stopped_nor_cleared_by_a_misreading(holding):
     holding.run(5, "the pressure dropped", "> no")
     assert typed(holding, "no it's fine i read it wrong").endswith(ALL)
