@@ -233,7 +233,8 @@ class Conversation:
         if question.expects not in _YES_OR_NO or question.passive:
             return False
         if about == "steam":  # of another vent it says something, whatever it says of this one
-            others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != question.load]
+            this = None if question.about == "taken_back" else question.load
+            others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != this]
             doubting.put_in_question(self.talk, "", others)
         self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
         wait_on(self.talk, question)

@@ -206,6 +206,11 @@ def test_steam_that_is_denied_leaves_a_doubt_of_the_vent(cook):
     assert cook.say("no").endswith(STEAM)
 
 
+def test_steam_that_is_denied_over_another_question_is_asked_about(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *TO["vent"], "scratch that", "no steady steam", "> no")
+    assert cook.load.doubt
+
+
 def test_a_hold_that_is_lost_after_a_zero_vents_again(holding):
     holding.run(26, "heat is off", 46, "gauge is at zero")
     typed(holding, "the pressure dropped before it was done")
