@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue import doubting, forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.forms import Form
@@ -93,11 +93,13 @@ def set_altitude(talk: Talk, heard: Heard) -> None:
     """Take an altitude that was said in one sentence; what was being put together goes on with it."""
     said = altitude_said(talk, heard)
     if said is not None:
+        doubting.keep(talk, "of_altitude", talk.kitchen.open_loads, heard.text)  # till it is confirmed
         missing_altitude(talk, "altitude", {"altitude": said})
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if not missing_altitude(talk, "altitude", values):
+        doubting.explained(talk, kind="of_altitude")
         tell_altitude(talk, int(values["altitude"]["feet"]))
 
 
@@ -113,12 +115,7 @@ def _dropped(talk: Talk, _: Frame) -> str:
     return talk.language.say(*(("start", "dropped") if started else ("talk", "cancelled")))
 
 
-ALTITUDE = Form(
-    _fill,
-    _go_on,
-    _dropped,
-    frozenset({"number", "set_altitude", "skip", "yes", "no"}),
-)
+ALTITUDE = Form(_fill, _go_on, _dropped, frozenset({"number", "set_altitude", "skip", "yes", "no"}))
 """The altitude alone."""
 
 

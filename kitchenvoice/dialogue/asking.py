@@ -7,19 +7,19 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import crocks, filling, frames, pantry, timers
-from kitchenvoice.dialogue.choosing import ask_which, find_loads, leading_timer, load_list, named_in, spoken_of, where
+from kitchenvoice.dialogue.choosing import ask_which, find_loads, load_list, named_in, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.objecting import why_text
-from kitchenvoice.dialogue.recorded import recorded, under_pressure
+from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, Timer, step_of, vent_lost
+from kitchenvoice.process import Load, Stage, Timer, canner_state, leading_timer, step_of, vent_lost
 from kitchenvoice.reference.details import acid_for
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.rules import rules
@@ -33,11 +33,7 @@ _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
 }
-_OVER = {
-    "weight": "time_vent_over",
-    "off": "time_hold_over",
-    "open": "time_wait_over",
-}
+_OVER = {"weight": "time_vent_over", "off": "time_hold_over", "open": "time_wait_over"}
 
 
 def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard], None]:
@@ -167,17 +163,11 @@ def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
 def _pressure(talk: Talk, load: Load) -> None:
     process = load.process
     if process.is_pressure and load.processed_t is not None:
-        talk.speak(recorded(talk, "zero" if under_pressure(load) else "pressure", load), Urgency.READBACK)
+        talk.speak(recorded(talk, "zero" if canner_state(load) else "pressure", load), Urgency.READBACK)
     elif process.is_pressure:
         if not withhold_numbers(talk, load):
-            _say(
-                talk,
-                "pressure",
-                load,
-                target=filling.target(talk, process),
-                gauge=talk.language.phrase("names", f"gauge_{process.gauge}"),
-                told=_told(talk, load),
-            )
+            gauge = talk.language.phrase("names", f"gauge_{process.gauge}")
+            _say(talk, "pressure", load, target=filling.target(talk, process), gauge=gauge, told=_told(talk, load))
     else:
         _say(talk, f"pressure_none_{load.process.watched}", load)
 

@@ -18,6 +18,7 @@ from kitchenvoice.process import (
     object_to,
     raised_by,
     step_of,
+    waits_for_heat_off,
 )
 from kitchenvoice.process.timing import cool_s
 
@@ -25,12 +26,10 @@ __all__ = [
     "cooling",
     "ends_hold",
     "is_late",
-    "is_shut",
     "just_named",
     "lost_to_pressure",
     "under_pressure",
     "viable",
-    "waits_for_heat_off",
 ]
 
 _CHOSEN_S = 60.0
@@ -136,15 +135,6 @@ def ends_hold(load: Load, report: str, data: Mapping[str, Any], t: float) -> boo
 def is_late(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
     raised = raised_by(load, report, data, t)
     return raised is not None and raised[0] == "late"
-
-
-def is_shut(load: Load) -> bool:
-    """Tell whether a canner may be under pressure."""
-    return load.process.is_pressure and load.stage in (Stage.COME_UP, Stage.HOLD)
-
-
-def waits_for_heat_off(load: Load) -> bool:
-    return load.step == "off"
 
 
 def under_pressure(talk: Talk) -> list[Load]:

@@ -10,14 +10,13 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Joint
-from kitchenvoice.process import Load, Stage, Timer, vent_lost
+from kitchenvoice.process import Load, Stage, leading_timer, told_stage
 from kitchenvoice.reference import find_food
 
 __all__ = [
     "InCanner",
     "ask_which",
     "find_loads",
-    "leading_timer",
     "load_list",
     "named_in",
     "named_ones",
@@ -26,9 +25,6 @@ __all__ = [
     "stage_text",
     "where",
 ]
-
-
-_COOLING = {step: f"cool_{step}" for step in ("settle", "open", "bath_rest", "unload")}
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,24 +111,7 @@ def _turn_to(talk: Talk, load: Load, heard: str) -> None:
 
 def stage_text(talk: Talk, load: Load) -> str:
     """Name the stage of a load: of a hold whether it runs, was lost or is done, of the cooling how far it is."""
-    key = load.stage.value
-    if load.given_up_t is not None:
-        key = "given_up"
-    elif load.stage is Stage.VENT:
-        key = "vent_lost" if vent_lost(load) else "vent_done" if load.step == "weight" else key
-    elif load.stage is Stage.HOLD:
-        hold = load.hold
-        if hold is not None and hold.done and load.doubt:
-            key = "in_doubt"
-        elif hold is not None and hold.done:
-            key = "unfit" if load.unfit else "hold_done"
-        elif hold is not None and hold.lost_t is not None:
-            key = "hold_lost"
-        elif not load.process.is_pressure:
-            key = f"hold_{load.process.watched}"
-    elif load.stage is Stage.COOL:
-        key = _COOLING.get(load.step, "cool" if load.process.is_pressure else f"cool_{load.process.watched}")
-    return talk.language.phrase("stages", key)
+    return talk.language.phrase("stages", told_stage(load))
 
 
 def where(talk: Talk, load: Load) -> str:
@@ -144,9 +123,3 @@ def where(talk: Talk, load: Load) -> str:
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
         return talk.language.say("answers", "where", values)
     return talk.language.say("answers", "where_left", values, left=filling.left_on(talk, timer))
-
-
-def leading_timer(load: Load) -> Timer | None:
-    """Return the timer that a load waits for, if one runs."""
-    running = (load.timer(name) for name in ("hold", "vent", "settle", "bath_rest", "rest"))
-    return next((timer for timer in running if timer is not None), None)

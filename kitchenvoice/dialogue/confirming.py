@@ -9,12 +9,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, forgotten, frames, overheard
+from kitchenvoice.dialogue import contradicting, doubting, filling, forgotten, frames
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.how_many import ask_jars_in
 from kitchenvoice.dialogue.objecting import objection_text
+from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 
@@ -28,6 +29,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         instead = _INSTEAD.get(frame.about)
         return instead is not None and instead(talk, frame, heard)
     frames.close(talk, frame)
+    if frame.about == "change_load" and frame.said is not None:
+        doubting.explained(talk, frame.said.text)
     if heard.intent == "yes":
         _YES.get(frame.about, _obey)(talk, frame, heard)
     else:
@@ -37,6 +40,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 def _obey(talk: Talk, frame: Frame, _: Heard) -> None:
     if frame.said is not None:
+        if frame.about == "said" and frame.said.intent != "ask_family":
+            doubting.explained(talk, without_name(talk, frame.said.text))
         talk.obey(frame.said.sure(frame.about, of=frame.load))
 
 
@@ -110,7 +115,7 @@ def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
 
 def _left_open(talk: Talk, frame: Frame) -> None:
     if frame.about == "said" and frame.said is not None:
-        overheard.left_open(talk, frame.said.text)
+        contradicting.contradict(talk, frame.said.text)
 
 
 _YES: Mapping[str, Then] = MappingProxyType(

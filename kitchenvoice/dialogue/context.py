@@ -336,6 +336,8 @@ class Talk:
             return self.language.say("objections", "in_doubt", filling.values_of(self, {}, load))
         if load.undecided and window_shut(load, self.t):
             return self.language.say("answers", "failed_jar_late")
+        if load.undecided and load.spoiled:
+            return self.language.say("objections", "spoiled_first")
         if load.undecided and load.unfit:
             return self.language.say("talk", "unfit")
         if load.stage is Stage.KEEP and not load.shelved:

@@ -12,6 +12,7 @@ from functools import cache
 from kitchenvoice.dialogue import (
     checks,
     choosing,
+    contradicting,
     crocks,
     doubting,
     frames,
@@ -21,7 +22,6 @@ from kitchenvoice.dialogue import (
     sayable,
     setup,
     steering,
-    zeros,
 )
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
@@ -105,14 +105,15 @@ class Conversation:
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
-            if understood.intent in _OF_A_LOAD and overheard.has_word(self.talk, "own", understood.text):
+            if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
             if understood.intent is None and (parts := clauses(understood.text, grammar, cache(self._meant_by))):
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 return
         reason = understood.reject_reason
-        asked, at_zero = self.open_question(t), zeros.loads_at_zero(self.talk)
+        asked = self.open_question(t)
+        was = contradicting.Before(self.talk.kitchen, self.talk.question, asked)
         called = understood.attention or typed or t <= self.talk.attention_until
         self.talk.note(
             "heard",
@@ -127,10 +128,8 @@ class Conversation:
         elif understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
-            before, frame = self.talk.kitchen, self.talk.question
             self._act(understood, t, typed=typed)
-            overheard.second_thoughts(self.talk, understood.intent, utterance.alternatives[0], before, frame)
-        zeros.contradicts_zero_unless_harmless(self.talk, at_zero, understood, asked, called=called)
+        contradicting.weigh(self.talk, understood, was, called=called)
 
     def _meant_by(self, part: str) -> Understanding:
         """Tell what a part of a typed text means, now or in another stage."""
@@ -235,7 +234,8 @@ class Conversation:
         if question.expects not in _YES_OR_NO or question.passive:
             return False
         if about == "steam":  # of another vent it says something, whatever it says of this one
-            others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != question.load]
+            this = None if question.about == "taken_back" else question.load
+            others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != this]
             doubting.put_in_question(self.talk, "", others)
         self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
         wait_on(self.talk, question)

@@ -16,9 +16,9 @@ from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
-from kitchenvoice.process import Event, Fact, Load, loads_for
+from kitchenvoice.process import Event, Fact, Load, loads_for, waits_at_zero
 
-__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_stand", "waits_at_zero"]
+__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_stand"]
 
 _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
@@ -162,11 +162,6 @@ def deny(talk: Talk, heard: Heard) -> bool:
     if holding and not zeros:
         talk.say("talk", "no_answer")
     return bool(holding or zeros)
-
-
-def waits_at_zero(load: Load) -> bool:
-    """Tell whether a canner was reported at zero and is still shut."""
-    return load.at_zero and not load.lid_off
 
 
 def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:

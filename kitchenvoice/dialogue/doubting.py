@@ -15,26 +15,30 @@ from kitchenvoice.dialogue.checks import CHECKS
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Doubt, Load, Stage, raised_by
+from kitchenvoice.process import THINGS, Doubt, Load, Stage, kind_for, raised_by
+from kitchenvoice.reference.rules import rules
 
 __all__ = [
     "OF_ONE_REPORT",
     "YES_HELD",
     "answered_by_report",
     "ask",
+    "ask_of_what",
     "ask_open",
     "can_wait",
     "denied",
     "doubt_of",
+    "explained",
     "forget_all",
     "frame_of",
     "ids_of",
+    "keep",
     "not_understood",
     "note_asleep",
-    "note_unexplained",
     "put_in_question",
     "question",
     "raise_doubt",
@@ -44,8 +48,9 @@ __all__ = [
 
 OF_ONE_REPORT = intents_that("loss") | {"weight_on"}
 """Doubts of a report that was of one load: with it the others are settled."""
-YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question"})
+YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question", *THINGS})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
+_BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
 _WORDS = 12
 """Most words of a sentence that are said back."""
 _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight", "bath": "boil", "steam": "steam"})
@@ -78,24 +83,23 @@ def not_understood(talk: Talk, text: str, loads: Sequence[Load] | None = None) -
 def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None) -> None:
     """Ask of each hold that counts, or can still go back, whether all held the whole time."""
     asked = talk.kitchen.open_loads if loads is None else loads
-    _note(talk, "in_question", [load for load in asked if load.claims or _may_be_asked(load)], text)
+    _note(talk, "in_question", [load for load in asked if load.claims or load.stands], text)
 
 
-def note_unexplained(talk: Talk, text: str) -> None:
-    """Keep words of which nothing was made, to ask about them at the end of each hold and vent that counts.
-
-    If none does, before the loads are closed that did.
-    """
-    loads = [load for load in talk.kitchen.open_loads if load.claims or load.stands]
-    meant = tuple(load.id for load in [load for load in loads if load.claims] or loads)
-    if meant:
-        words = " ".join(text.split()[:_WORDS])
-        talk.record("doubt", None, text, {"kind": "unexplained", "loads": meant, "words": words})
+def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
+    """Keep words that may have told of something, to ask about them at the end of vent and hold."""
+    words = " ".join(text.split()[:_WORDS])
+    data = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words, "kept": True}
+    if loads:
+        talk.record("doubt", None, text, data)
 
 
-def _may_be_asked(load: Load) -> bool:
-    """Tell whether a hold that is done is still a claim: until its load is closed."""
-    return load.stands
+def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:
+    """Forget what was kept in these words, or of this kind, now that it was confirmed what was meant."""
+    kept = [event for event in standing(talk) if event.kind == "doubt" and event.data.get("kept")]
+    for event in kept:
+        if event.data["kind"] == kind or event.heard == text:
+            talk.take_back(event)
 
 
 def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
@@ -110,6 +114,14 @@ def withdraw(talk: Talk, doubt: Doubt, text: str = "") -> None:
     loads = talk.kitchen.in_doubt(doubt.id)
     _note(talk, "in_question", loads, text)
     settle(talk, doubt.id, "withdrawn", held=[load.id for load in loads])
+
+
+def ask_of_what(talk: Talk, doubt: Doubt, load: Load) -> None:
+    """Ask one by one of all that may have changed: nobody knows what a yes was of."""
+    for kind in ("in_question", "of_acid", "of_food", "of_jars"):
+        if kind_for(load, kind) == kind and load.doubted(kind) is None:
+            talk.record("doubt", None, "", {**doubt.data, "kind": kind, "loads": (load.id,), "kept": False})
+    settle(talk, doubt.id, "withdrawn", held=(load.id,))
 
 
 def denied(talk: Talk, doubt: int, load: int) -> None:
@@ -188,8 +200,18 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
         asked = say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
-        words = doubt.data.get("words")
-        return asked if words is None else say("doubts", "unexplained", asked=asked, words=str(words))
+        return _quoted(talk, doubt, asked)
+    if doubt.kind in THINGS or doubt.kind == "unexplained":
+        key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind
+        phrase = talk.language.phrase
+        named = {
+            "watched": phrase("doubts", f"watched_{'steam' if load.stage in _BEFORE_HOLD else _KEYS[gauge]}"),
+            "pack": phrase("names", f"pack_{load.pack}"),
+        }
+        vent = talk.language.duration(60 * rules().vent_minutes.value)
+        altitude = talk.language.altitude(load.process.altitude_ft)
+        asked = say("doubts", key, {**values, **named, "food": load.food_name, "vent": vent, "altitude": altitude})
+        return _quoted(talk, doubt, filling.named(talk, load, asked))
     if doubt.kind in ("unheard", "low_number"):
         return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)
     if doubt.kind == "steam_stopped":
@@ -199,6 +221,12 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
         return filling.named(talk, load, say("doubts", f"late_{_KEYS[gauge]}", values))
     return filling.named(talk, load, say("doubts", doubt.kind, values))
+
+
+def _quoted(talk: Talk, doubt: Doubt, asked: str) -> str:
+    """Put the words that are asked about before the question, where they are known."""
+    words = str(doubt.data.get("words") or "")
+    return talk.language.say("doubts", "said", asked=asked, words=words) if words else asked
 
 
 # ---------------------------------------------------------------- settling

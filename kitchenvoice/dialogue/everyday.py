@@ -173,6 +173,7 @@ def _change_load(talk: Talk, heard: Heard) -> None:
     elif load.stage is not Stage.PACK:
         reports.take_fault(talk, Heard("fault", {"fault": "numbers"}, heard.text, talk.t, of=heard.of))
     elif "change_load" not in heard.asked:
+        doubting.keep(talk, "of_food", [load], heard.text)  # till it is answered
         talk.ask_yes_no("change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id)
     else:
         talk.record("load_given_up", load.id, heard.text)
@@ -186,7 +187,8 @@ def _weight_off(talk: Talk, heard: Heard) -> None:
 
     It is of the canner that was told to be at zero, if one was; else it can be of any that is shut.
     """
-    shut = [load for load in talk.kitchen.open_loads if _is_shut(load) and heard.of in (None, load.id)]
+    shut = [load for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
+    shut = [load for load in shut if load.stage in _WEIGHTED and heard.of in (None, load.id)]
     shut = [load for load in shut if load.id in heard.among] or shut
     going = [load for load in shut if load.stage is not Stage.COOL and load.processed_t is None]
     load = next((load for load in shut if load.at_zero), _load(talk, heard, Stage.HOLD, Stage.COOL))
@@ -203,10 +205,6 @@ def _weight_off(talk: Talk, heard: Heard) -> None:
         speak_family(talk, "weight_off", Urgency.CAUTION)
         if load is not None and load.stands:
             reports.take_fault(talk, Heard("fault", {"fault": "cooling"}, heard.text, talk.t, of=heard.of))
-
-
-def _is_shut(load: Load) -> bool:
-    return load.process.is_pressure and load.stage in _WEIGHTED and not load.lid_off
 
 
 def _food(talk: Talk, heard: Heard) -> None:

@@ -15,10 +15,13 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import JAR_SIZES
 from kitchenvoice.process import Stage
 
-__all__ = ["JARS_IN", "WITHOUT_ACID", "ask_jars_in", "ask_without_acid", "of_jars_named"]
+__all__ = ["JARS_IN", "UNFIT", "ask_jars_in", "ask_unfit", "of_jars_named"]
+
+_OF_SOME = frozenset({"acid", "spoiled"})
+"""Faults that some jars can have alone."""
 
 
-def _form(intent: str, slots: Callable[[int], Mapping[str, Any]], dropped: str) -> Form:
+def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str) -> Form:
     """Make the form that obeys a report with its number; `dropped` is said where none is given."""
 
     def take(_: Talk, __: Frame, heard: Heard) -> Mapping[str, Any] | None:
@@ -27,17 +30,17 @@ def _form(intent: str, slots: Callable[[int], Mapping[str, Any]], dropped: str) 
 
     def fill(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
         if frame is not None and frame.said is not None and "count" in values:
-            talk.obey(replace(frame.said, intent=intent, slots=slots(values["count"]), of=frame.load))
+            talk.obey(replace(frame.said, intent=intent, slots=slots(frame.said, values["count"]), of=frame.load))
         elif frame is not None:
             frames.ask(talk, frame)
 
     return Form(take, fill, lambda talk, _: talk.language.say("talk", dropped))
 
 
-JARS_IN = _form("jars_in", lambda count: {"count": count}, "cancelled")
+JARS_IN = _form("jars_in", lambda _, count: {"count": count}, "cancelled")
 """How many jars are in."""
-WITHOUT_ACID = _form("fault", lambda count: {"fault": "acid", "jars": count}, "unfit")
-"""In how many jars the acid was left out. Until somebody says so, it is all of them."""
+UNFIT = _form("fault", lambda said, count: {**said.slots, "jars": count}, "unfit")
+"""In how many jars the acid was left out, or the food is spoiled. Until somebody says so, it is all of them."""
 
 
 def ask_jars_in(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
@@ -45,9 +48,17 @@ def ask_jars_in(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
     forms.ask(talk, "jars_in", "count", {}, text, "count", load=load_id, said=replace(heard, rival=None, asked=()))
 
 
-def ask_without_acid(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
-    """Ask how many jars lack the acid."""
-    forms.ask(talk, "without_acid", "count", {}, text, "count", load=load_id, said=heard)
+def ask_unfit(talk: Talk, load_id: int, text: str) -> bool:
+    """Ask how many jars have a fault that was just told of a load that was held, if some can; tell whether they can."""
+    load = talk.kitchen.load(load_id)
+    told = () if load is None or load.processed_t is None else load.faults
+    fault = next((x for x in told if x.t == talk.t and x.jars is None and x.kind in _OF_SOME), None)
+    if load is None or fault is None or (fault.kind == "acid" and load.process.acid_in != "jar"):
+        return False
+    prompt = filling.named(talk, load, talk.language.say("talk", f"how_many_{fault.kind}"))
+    said = Heard("fault", {"fault": fault.kind}, text, talk.t, of=load_id)
+    forms.ask(talk, "unfit", "count", {}, prompt, "count", load=load_id, said=said)
+    return True
 
 
 def of_jars_named(talk: Talk, heard: Heard) -> Heard | None:

@@ -6,16 +6,16 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Literal
 
-from kitchenvoice.dialogue import denying, overheard, reports
+from kitchenvoice.dialogue import contradicting, denying, doubting, frames, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
-from kitchenvoice.dialogue.recorded import recorded, under_pressure
+from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import Load, Stage, canner_state
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside
@@ -110,12 +110,14 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         pass
     elif found.doubt and asked_about.fault:
         reports.take_fault(talk, Heard("fault", {"fault": asked_about.fault}, text, talk.t))
+    elif found.doubt and asked_about.ends_hold and talk.question is not None and talk.question.about == "in_question":
+        frames.again(talk, talk.question)
     elif found.doubt and asked_about.ends_hold:
         reports.take_loss(talk, text)
     elif found.doubt:
-        overheard.contradicted(talk, text)
+        doubting.put_in_question(talk, text)
     elif not asked_about.harmless and not asks(without_name(talk, text)):
-        overheard.left_open(talk, text, kept=not is_beside(found))
+        contradicting.contradict(talk, text, kept=not is_beside(found))
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
     else:
@@ -129,8 +131,8 @@ def _stop(talk: Talk, text: str, found: Asked) -> None:
     running = [each for each in loads if each.stage in _RUNS and each.processed_t is None]
     for load in running:
         talk.record("fault", load.id, text, fault="stop")
-    if not running and overheard.tells_of_loss(talk, text):
-        overheard.question(talk, text)
+    if not running:
+        contradicting.contradict(talk, text)
     if len(running) == 1:
         denying.ask_if_misheard(talk, running[0].id)
 
@@ -142,7 +144,7 @@ def _last_closed(talk: Talk) -> Load | None:
 
 def _situation(talk: Talk, load: Load | None) -> Situation:
     about = load or _last_closed(talk)
-    canners = {under_pressure(each) for each in talk.kitchen.open_loads}
+    canners = {canner_state(each) for each in talk.kitchen.open_loads}
     here = Situation(
         stage="idle",
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),

@@ -8,19 +8,22 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, overheard, taking_back
+from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, taking_back
 from kitchenvoice.dialogue.checks import CHECKS, HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, ids_of, settle
 from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.how_many import ask_unfit
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Doubt, Load
+from kitchenvoice.process import THINGS, Doubt, Load
 
 __all__ = ["LOSS", "cancel_doubt", "named"]
 
 _REPORTS = MappingProxyType({CHECKS[watched]: reports for watched, reports in HELD_AND_LOST.items()})
 """The reports that answer a question about the stove."""
+_NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in ("in_question", *THINGS)}}
+"""Words of an answer to something else."""
 
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
@@ -50,11 +53,16 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
 def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
     """One report was of one load: with it the others are settled."""
     frames.close(talk, frame)
+    if doubt.kind == "unexplained":
+        doubting.ask_of_what(talk, doubt, load)
+        return
     if doubt.kind == "taken_back":
         taking_back.take_back(talk, taking_back.event_of(talk, doubt))
         return
     rest = [each for each in ids_of(talk, doubt) if each != load.id]
     settle(talk, doubt.id, by, lost=(load.id,), held=rest if doubt.kind in OF_ONE_REPORT else (), heard=heard)
+    if doubt.kind in THINGS:
+        ask_unfit(talk, load.id, heard)
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -72,7 +80,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         talk.say("talk", "no_answer")
         frames.again(talk, frame)  # no number: the silence about it goes on
         return True
-    if heard.intent == "yes" and doubt.kind == "in_question" and overheard.has_word(talk, "did", heard.text):
+    other = _NO_ANSWER.get((doubt.kind, heard.intent))
+    if other is not None and talk.language.hears(other, heard.text):
         frames.again(talk, frame)  # "it did" is no answer to whether it was
         return True
     if heard.intent in ("yes", "no"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
-from kitchenvoice.dialogue import knowing, overheard, steering
+from kitchenvoice.dialogue import contradicting, knowing, overheard, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, written
@@ -34,33 +34,26 @@ _OFFERED = 3
 
 
 def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
-    """Answer a typed question that is near to one of ours, or ask back; refuse a food that isn't on board.
-
-    What is no question and none of ours for sure may have been a loss: then what every hold does is asked as well.
-    """
+    """Answer a typed question that is near to one of ours, or ask back; refuse a food that isn't on board."""
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
     ends = None if asks(said) else question_in(said)
     if ends is not None and knowing.answer_question(talk, ends, grammar):
-        overheard.left_open(talk, said.removesuffix(ends))
         return True
     stage = "idle" if talk.focus is None else talk.focus.stage.value
     first, behind, *_ = (*nearest(said, stage=stage), None, None)
     sure = first is not None and _is_sure(first, behind)
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):
-        overheard.left_open(talk, text)
         return True
     if not sure and not (first and _ask_back(talk, said, first)):
         return False
     if sure and first is not None:
         _answer(talk, said, first.asked)
         of_record = not first.asked.command and family(first.asked.family).record
-        if asks(said) and not of_record and overheard.has_word(talk, "happened", said):
-            overheard.left_open(talk, said)
-    else:
-        overheard.left_open(talk, text)
+        if asks(said) and not of_record and talk.language.hears("happened", said):
+            contradicting.contradict(talk, said)
     return True
 
 
@@ -96,7 +89,7 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     food, counted = grammar.food_in(said) or ("", False)
     if not food or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
         return False
-    if overheard.has_word(talk, "place", food) and particulars(food).get("food"):
+    if talk.language.hears("place", food) and particulars(food).get("food"):
         return False  # of a food that is known it is said where
     names = similar_names(food) if names_thing(food) else ()
     talk.note("no_such_food", said, food=food)

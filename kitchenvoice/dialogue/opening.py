@@ -102,11 +102,7 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
 
 def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off."""
-    said = [
-        _acid_needed(talk, answer.acid),
-        dial.text,
-    ]
-    return [text for text in said if text]
+    return [text for text in (_acid_needed(talk, answer.acid), dial.text) if text]
 
 
 def _acid_needed(talk: Talk, acid: Acid | None) -> str:

@@ -9,9 +9,9 @@ from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.reports import count_text
-from kitchenvoice.process import Load, Stage, maybe_shut
+from kitchenvoice.process import Load, Stage, canner_state
 
-__all__ = ["recorded", "under_pressure"]
+__all__ = ["recorded"]
 
 _LOCKED = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
@@ -19,15 +19,6 @@ _LOCKED = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 def recorded(talk: Talk, what: str, load: Load) -> str:
     """Tell what was reported of the hold, the whole load, the pressure, the zero, lid, seals, acid or water."""
     return filling.named(talk, load, _TOLD[what](talk, load))
-
-
-def under_pressure(load: Load) -> str:
-    """Name the state of a shut canner: `vent`, `shut` under pressure, `cool`, `wait` at zero; "" if it is none."""
-    if not load.process.is_pressure or load.lid_off or load.stage not in _LOCKED:
-        return ""
-    if load.stage is Stage.COOL:
-        return "wait" if load.at_zero else "cool"
-    return "vent" if load.stage is Stage.VENT and not maybe_shut(load) and not load.faults else "shut"
 
 
 def _say(talk: Talk, key: str, load: Load, **more: str) -> str:
@@ -83,7 +74,7 @@ def _pressure(talk: Talk, load: Load) -> str:
 
 
 def _zero(talk: Talk, load: Load) -> str:
-    state = under_pressure(load)
+    state = canner_state(load)
     if state in ("shut", "cool"):
         return f"{_pressure(talk, load)} {_say(talk, 'not_zero', load)}"
     return _say(talk, f"zero_{state or 'none'}", load)

@@ -81,7 +81,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "timer_stop": timers.WHICH_TIMER,
         "crock_end": crocks.WHICH_CROCK,
         "jars_in": how_many.JARS_IN,
-        "without_acid": how_many.WITHOUT_ACID,
+        "unfit": how_many.UNFIT,
         "altitude": altitude.ALTITUDE,
         "setup": setup.SETUP,
     }

@@ -175,8 +175,9 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
         return "jar_broke_uncounted"
     if kind == "packed" and load is not None and load.packed > load.planned:
         return "packed_over"
-    if kind == "not_as_tested" and data.get("jars") is not None:
-        return "not_as_tested_some"
+    if kind == "not_as_tested":
+        all_or_some = ("spoiled", "spoiled_some") if data["fault"] == "spoiled" else (kind, "not_as_tested_some")
+        return all_or_some[data.get("jars") is not None]
     if kind == "tally" and load is not None and sum(load.tally) == load.standing:
         return "tally_all"
     if kind == "vent_goes_on" and load is not None and load.timer("vent") is None:

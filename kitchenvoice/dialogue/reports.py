@@ -11,12 +11,10 @@ from kitchenvoice.dialogue import doubting, filling, losses, overheard
 from kitchenvoice.dialogue.belonging import (
     cooling,
     ends_hold,
-    is_shut,
     just_named,
     lost_to_pressure,
     under_pressure,
     viable,
-    waits_for_heat_off,
 )
 from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
@@ -26,7 +24,7 @@ from kitchenvoice.dialogue.taking import ask_heat_off, overruling, take_for
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import OF_STEAM, Load, Stage, ends_late, loads_for
+from kitchenvoice.process import OF_STEAM, Load, Stage, ends_late, is_shut, loads_for, waits_for_heat_off
 
 __all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
 
@@ -252,7 +250,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     A lock that has dropped in a hold tells that the pressure is gone altogether.
     """
     cools = cooling(talk)
-    if cools and overheard.has_word(talk, "partly", heard.text) and not under_pressure(talk):
+    if cools and talk.language.hears("partly", heard.text) and not under_pressure(talk):
         talk.speak(where(talk, cools[0]))  # down a bit, or off zero by a hair, is no zero
         return
     by_lock = heard.slots.get("reading") == "lock"

@@ -13,13 +13,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.language import capital
 
-__all__ = [
-    "ask_of_kitchen",
-    "keep_of_kitchen",
-    "known_of_kitchen",
-    "sound_missed",
-    "take_of_kitchen",
-]
+__all__ = ["ask_of_kitchen", "keep_of_kitchen", "known_of_kitchen", "sound_missed", "take_of_kitchen"]
 
 _MOST_CANNERS = 9
 _SOUND_TRIES = 3

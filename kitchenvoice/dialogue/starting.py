@@ -28,7 +28,9 @@ def start(talk: Talk, heard: Heard) -> None:
     if heard.slots.get("count") == 0:
         talk.say("objections", "no_jars", urgency=Urgency.CAUTION)
         return
-    _next(talk, None, _filled(LoadForm(heard=heard.text), heard.slots))
+    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "altitude")
+    altitude = next((each.values.get("altitude") for each in asked), None)  # told, and not confirmed yet
+    _next(talk, None, _filled(LoadForm(heard=heard.text, altitude=altitude), heard.slots))
 
 
 def _go_on(talk: Talk, form: LoadForm) -> None:
@@ -249,7 +251,7 @@ def _settle_vessel(talk: Talk, form: LoadForm, canner: Canner | None, answer: An
         _go_on(talk, replace(form, gauge=gauge_before, as_before=True))
     elif form.method == "pressure" and form.gauge is None:
         _ask(talk, form, "gauge", "gauge", "ask_gauge")
-    elif talk.profile.altitude_ft is None:
+    elif talk.profile.altitude_ft is None or form.altitude is not None:
         if not missing_altitude(talk, "load_start", form.as_values()):
             _go_on(talk, replace(form, altitude=None, altitude_ok=None))
     elif answer.status != "ok":

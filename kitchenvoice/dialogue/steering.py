@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, overheard, render
+from kitchenvoice.dialogue import checks, contradicting, denying, doubting, filling, frames, render
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
@@ -19,7 +19,7 @@ from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, ends_late, step_of
+from kitchenvoice.process import Load, Stage, ends_late, step_of, waits_at_zero
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
 
@@ -160,7 +160,7 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
 def _stray_no(talk: Talk, heard: Heard) -> None:
     if not denying.deny(talk, heard):
         talk.say("talk", "not_asked")
-        overheard.question(talk, heard.text)
+        contradicting.contradict(talk, heard.text, kept=False)
 
 
 # ---------------------------------------------------------------- calls
@@ -208,7 +208,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         return
     whose = {"steam": _venting, **dict.fromkeys(("pressure", "reading", "zero", "weight", "lid"), _under_pressure)}
     load = whose[about](talk) if about in whose else talk.focus
-    if about == "pressure" and load is not None and denying.waits_at_zero(load):
+    if about == "pressure" and load is not None and waits_at_zero(load):
         denying.deny_zero(talk, load)
         return
     if about == "gear":
@@ -252,7 +252,7 @@ def _venting(talk: Talk) -> Load | None:
 def _under_pressure(talk: Talk) -> Load | None:
     """Return the load whose pressure is spoken of: the only one that holds or stands at zero, else the present one."""
     loads = [each for each in talk.kitchen.open_loads if each.process.is_pressure]
-    under = [each for each in loads if each.holding or denying.waits_at_zero(each)]
+    under = [each for each in loads if each.holding or waits_at_zero(each)]
     return under[0] if len(under) == 1 else talk.focus
 
 

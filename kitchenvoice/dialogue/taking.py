@@ -7,17 +7,16 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import denying, doubting, filling, frames
-from kitchenvoice.dialogue.belonging import waits_for_heat_off
 from kitchenvoice.dialogue.choosing import spoken_of, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.how_many import ask_jars_in, ask_without_acid
+from kitchenvoice.dialogue.how_many import ask_jars_in, ask_unfit
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard, Objected
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Objection, Stage, lets_air_in, object_to, raised_by
+from kitchenvoice.process import Load, Objection, Stage, lets_air_in, object_to, raised_by, waits_for_heat_off
 
 __all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 
@@ -32,6 +31,8 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     if raised is not None:
         doubting.raise_doubt(talk, raised[0], [load], heard, raised[1])
         return
+    if report == "heat_off" and load.may_go_back and talk.language.hears("past", heard.text):
+        doubting.put_in_question(talk, heard.text, [load])  # it may have been off before the end
     if report == "pressure_is" and waits_for_heat_off(load) and data.get("pressure") == 0:
         ask_heat_off(talk, heard, load, report, data)
         return
@@ -128,12 +129,10 @@ def _accept(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         _finish_tally(talk, heard, load.id)
     spoken_of(talk, load, heard.text)
     lost = any(fact.kind == "hold_lost" and fact.data.get("why") not in ("gap", "doubt") for fact in facts)
-    acid = next((fact for fact in facts if fact.kind == "not_as_tested" and fact.data["fault"] == "acid"), None)
     if lost and not heard.answer:
         denying.ask_if_misheard(talk, load.id)
-    elif acid is not None and acid.data["jars"] is None and load.process.acid_in == "jar":
-        prompt = filling.named(talk, load, talk.language.say("talk", "how_many_without"))
-        ask_without_acid(talk, heard, load.id, prompt)
+    elif report == "fault" and ask_unfit(talk, load.id, heard.text):
+        pass
     elif any(fact.kind in ("not_as_tested", "fault_numbers") for fact in facts):
         denying.ask_if_fault_misheard(talk, load.id)
     elif not facts:
@@ -145,8 +144,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     text = objection_text(talk, load, objection.kind, objection.data)
     if objection.kind == "in_doubt":
         if not load.doubts:
-            words = {"kind": "in_question", "loads": (load.id,), "words": load.unexplained}
-            talk.record("doubt", None, "", words)
+            talk.record("doubt", None, "", {"kind": "kept", "loads": (load.id,)})
             load = talk.kitchen.load(load.id) or load
         talk.speak(text)
         doubting.ask(talk, load.doubts[0], load)

@@ -22,7 +22,7 @@ __all__ = ["event_of", "question", "scratch", "standing", "take_back"]
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
 
-_VOUCH = intents_that("holds")
+_VOUCH = intents_that("holds") | {"steam_steady"}
 _NOT_HERS = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered", "doubt"}
 )
@@ -127,9 +127,9 @@ def _revived(talk: Talk, before: Kitchen) -> tuple[int, ...]:
 
 
 def _unvouched(talk: Talk, event: Event) -> tuple[int, ...]:
-    """Return the load that holds without the report that it does."""
+    """Return the load that holds, or vents, without the report that it does."""
     load = talk.kitchen.load(event.load)
-    return (load.id,) if event.kind in _VOUCH and load is not None and load.holding and not load.doubt else ()
+    return (load.id,) if event.kind in _VOUCH and load is not None and load.claims and not load.doubt else ()
 
 
 def _last_of_hers(talk: Talk) -> Event | None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, steering
+from kitchenvoice.dialogue import choosing, contradicting, doubting, frames, overheard, reports, sayable, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_question, is_question
@@ -24,7 +24,7 @@ from kitchenvoice.reference.nearness import asks
 
 __all__ = ["answer_unmatched", "doubt_check", "wait_on"]
 
-_BARE, _TELLS = intents_that("bare"), intents_that("report", "of_load", "tells")
+_BARE = intents_that("bare")
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
@@ -67,27 +67,28 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         return
     form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
     answer = question is not None and not question.passive and not asks(overheard.without_name(talk, understood.text))
+    if typed and (question is None or question.passive) and contradicting.is_filler(talk, understood.text):
+        talk.obey(Heard("waiting", {}, understood.text, t))
+        return
     if typed and not form and not answer:
         said = understood.text
         if _guess(talk, said, live, _A_FEW) or answer_nearest(talk, said, live) or _guess(talk, said, live, _MANY):
             talk.misses = 0
             return
     talk.misses += 1
-    if question is not None and overheard.has_word(talk, "hedge", understood.text):
+    if question is not None and talk.language.hears("hedge", understood.text):
         talk.misses = 0
         if doubt_check(talk, question, understood.text):
             return
-    doubts = talk.kitchen.doubts
-    if question is not None and question.kind == "loss" and overheard.tells_of_loss(talk, understood.text):
-        doubting.put_in_question(talk, understood.text, talk.kitchen.in_doubt(question.doubt or 0))
-    if called and overheard.catch(talk, understood.text, often=talk.misses >= _MOST_MISSES):
+    if called and overheard.warn(talk, understood.text):
         return
+    counts = any(load.claims for load in talk.kitchen.open_loads)
     strange = _strange_word(talk, understood.text, t, answer=form) if typed else None
     if strange is not None:
         talk.say("talk", "mistyped", word=strange[0], known=strange[1])
     elif question is not None and form and talk.misses != _MOST_MISSES and (called or talk.misses <= 1):
         talk.say("talk", "again_asked", prompt=frames.words(talk, question))
-    elif talk.misses <= 1 and talk.kitchen.doubts != doubts:
+    elif talk.misses <= 1 and counts and contradicting.tells_of_loss(talk, understood.text):
         talk.say("talk", "not_sure")
     elif talk.misses <= 1 and (not typed or (question is not None and not question.passive)):
         talk.say("talk", "again")
@@ -139,13 +140,13 @@ def _ask_back(talk: Talk, understood: Understanding, t: float, *, typed: bool) -
 
 def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
     """Ask back the report that a statement may be; what it may tell besides is looked for first."""
-    loss = overheard.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
+    loss = contradicting.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
     guess = None if loss or asks(overheard.without_name(talk, text)) else guessed(text, grammar, strange)
     if guess is None:
         return False
     sentence, reading = guess
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
-    overheard.catch(talk, text, often=False)
+    overheard.warn(talk, text)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
     talk.ask_yes_no("said", prompt, Heard(reading.intent, reading.slots, text, talk.t), as_heard=sentence)
     return True
@@ -154,14 +155,11 @@ def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
 def _note_asleep(talk: Talk, utterance: Utterance) -> None:
     """Write down what may be a loss, though nobody listens."""
     text = " ".join(utterance.alternatives[:1])
-    readings = sayable.anywhere(
-        talk,
-    ).parse(text)
+    readings = sayable.anywhere(talk).parse(text)
     for reading in readings[:1]:
         doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
-    if not readings and overheard.tells_of_loss(talk, text):
+    if not readings and contradicting.tells_of_loss(talk, text):
         talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)
-        doubting.put_in_question(talk, text)
 
 
 def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
@@ -184,8 +182,7 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
             said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
             named = () if said is None else choosing.find_loads(talk, said)
             reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
-            if typed and readings[0].intent in _TELLS:
-                overheard.left_open(talk, text, kept=any(load.claims for load in talk.kitchen.open_loads))
+            talk.note("refused", text, intent=readings[0].intent)
             return True
     return False
 

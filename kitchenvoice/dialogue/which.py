@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Doubt, Load, Stage
+from kitchenvoice.process import Doubt, Load, waits_for_heat_off
 
 __all__ = ["WHICH"]
 
@@ -111,16 +111,12 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
         return
     waiting = [
-        load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and _waits_for_heat_off(load)
+        load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and waits_for_heat_off(load)
     ]
     if frame.said is not None and frame.said.intent == "heat_off" and waiting:
         frames.close(talk, frame)
         names = talk.language.listed([filling.load_name(talk, load) for load in waiting], "and")
         talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
-
-
-def _waits_for_heat_off(load: Load) -> bool:
-    return load.stage is Stage.HOLD and load.processed_t is not None
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from string import Formatter
 from types import MappingProxyType
 from typing import Literal
@@ -92,6 +93,22 @@ class Language(ABC):
         templates = self.tables[table]
         return templates.get(f"{key}.brief", templates[key]) if brief else templates[key]
 
+    def hears(self, of: str, text: str) -> bool:
+        """Tell whether a text has a word of one kind, as the table `overheard` has them."""
+        return bool(_pattern(self.choices("overheard", of)).search(text))
+
+    def unheard(self, of: str, text: str) -> str:
+        """Return a text without the words of one kind."""
+        return " ".join(_pattern(self.choices("overheard", of)).sub("", text).split())
+
+    def names_one(self, numbers: Iterable[int], text: str) -> bool:
+        """Tell whether a text has one of these numbers, by itself and not of jars or minutes."""
+        sought = {self.number(number) for number in numbers}
+        counted, tens = self.choices("overheard", "counted"), self.choices("overheard", "tens")
+        words = ["", *re.findall(r"[^\W\d]+(?:'\w+)?", text.lower()), ""]
+        at = (place for place, word in enumerate(words) if word in sought)
+        return any(words[place - 1] not in tens and words[place + 1] not in counted for place in at)
+
     # ------------------------------------------------------------ numbers
 
     @abstractmethod
@@ -165,3 +182,8 @@ class Language(ABC):
     @abstractmethod
     def listed(self, items: Sequence[str], last: Joint = "or") -> str:
         """Join items in words: ["a", "b", "c"] -> "a, b or c"."""
+
+
+@lru_cache(maxsize=64)
+def _pattern(words: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile(rf"\b({'|'.join(words)})\b")

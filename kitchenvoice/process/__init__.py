@@ -8,7 +8,16 @@ validate(event)                             refuse one that is written wrong
 """
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process.doubts import ends_late, lets_air_in, raised_by
+from kitchenvoice.process.canners import (
+    canner_state,
+    is_shut,
+    leading_timer,
+    may_be_under_pressure,
+    told_stage,
+    waits_at_zero,
+    waits_for_heat_off,
+)
+from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, lets_air_in, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
@@ -35,6 +44,7 @@ __all__ = [
     "RECORDED_FACTS",
     "REOPENS",
     "REPORT_STAGES",
+    "THINGS",
     "Call",
     "Crock",
     "Doubt",
@@ -53,21 +63,29 @@ __all__ = [
     "Timer",
     "Value",
     "apply",
+    "canner_state",
     "check_t",
     "due",
     "ends_late",
     "fold",
     "following",
     "is_named_timer",
+    "is_shut",
+    "kind_for",
+    "leading_timer",
     "lets_air_in",
     "loads_for",
+    "may_be_under_pressure",
     "maybe_shut",
     "next_due",
     "object_to",
     "raised_by",
     "step_of",
     "steps_of",
+    "told_stage",
     "unchecked",
     "validate",
     "vent_lost",
+    "waits_at_zero",
+    "waits_for_heat_off",
 ]

@@ -3,9 +3,10 @@
 A claim is "at or above the target, without a break, for the tested time". `doubt` names the loads that it may touch,
 and `doubt_settled` those that are lost by it and those that held, and by which answer; a load that it doesn't name
 stays in doubt. While one is open the end of vent and hold waits. Silence settles it as lost, nothing but an answer as
-held. What was said and explains nothing is asked about at the end alone: until then the time goes on. A restart with a
-gap is a doubt of its own, and lets the silence about the others begin anew. What was held after all stays as a remark
-with the load. Logs from before there were such events have `was_steady` instead.
+held. What may only have told of something is kept: it is asked about at the end, and until then the time goes on. What
+no stove makes good outlives the hold that it was told in. A restart with a gap is a doubt of its own, and lets the
+silence about the others begin anew. What was held after all stays as a remark with the load. Logs from before there
+were such events have `was_steady` instead.
 """
 
 from __future__ import annotations
@@ -18,16 +19,18 @@ from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove, timing
 from kitchenvoice.process.faults import FAULTS
 from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
-from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text
+from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, keep
 
 __all__ = [
     "DOUBT_KINDS",
+    "THINGS",
     "after_gap",
-    "at_the_end",
     "doubted_of",
     "ends_late",
+    "kind_for",
     "lets_air_in",
     "of_old_logs",
+    "open_kept",
     "opened",
     "raised_by",
     "settled",
@@ -37,11 +40,26 @@ __all__ = [
 _LOSSES = frozenset({"heat_off", "boil_lost", "pressure_low", "weight_quiet", "steam_stopped", "weight_on", "fault"})
 _WHY = MappingProxyType({"pressure_low": "pressure", "weight_quiet": "weight", "boil_lost": "boil"})
 """Losses that can still be of a hold that ended just before, and what was lost by them."""
-DOUBT_KINDS = _LOSSES | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "unexplained"}
+THINGS = MappingProxyType(
+    {
+        "of_acid": "acid",
+        "of_food": "numbers",
+        "of_jars": "gear",
+        "of_vent": "air",
+        "of_altitude": "numbers",
+        "of_fault": "air",
+    }
+)
+"""Doubts of what no hold makes good, and the fault that each is if it is so."""
+_OUTLIVE = {*THINGS, "unexplained"}
+DOUBT_KINDS = (
+    _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}
+)
 """What a doubt can be: a report that may be of this load, or what nobody watched, understood, or could mean.
 
-`settings` (altitude or gauge corrected after the start) is kept as a remark at once: no answer about the hold settles
-it. `late` is a report of too little soon after the end.
+`unexplained` may be of anything. `kept` opens what was kept of a load. `settings` (altitude or gauge corrected after
+the start) is kept as a remark at once: no answer about the hold settles it. `late` is a report of too little soon
+after the end.
 """
 
 
@@ -52,11 +70,16 @@ def ends_late(load: Load, t: float) -> bool:
 
 def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     """Open a doubt on each of its loads that claims something. One of that kind that is open already goes on."""
-    kind, facts = as_text(event.data["kind"]), []
+    kind, facts = as_text(event.data["kind"]), list[Fact]()
     told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
     for load in _named(kitchen, event.data.get("loads")):
-        if kind == "unexplained" and (load.claims or load.stands):
-            kitchen = kitchen.with_load(replace(load, unexplained=as_text(event.data.get("words") or "")))
+        if kind == "kept":
+            outcome = open_kept(load, event.t)
+            kitchen = kitchen.with_load(outcome.load)
+            facts += outcome.facts
+        elif told.get("kept") is True:
+            kept = MappingProxyType({**event.data, "kind": kind_for(load, kind)})
+            kitchen = kitchen.with_load(keep(load, replace(event, data=kept)))
         elif kind == "settings":
             kitchen = kitchen.with_load(_with_remark(load, Remark(kind=kind, t=event.t)))
         elif _touches(load, kind, event.t) and load.doubted(kind) is None:
@@ -66,12 +89,20 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     return kitchen, tuple(facts)
 
 
-def at_the_end(load: Load, event: Event) -> Outcome:
-    """Ask about what was said and explains nothing, before the end of vent or hold counts."""
-    told = MappingProxyType({"words": load.unexplained})
-    doubt = Doubt(id=event.seq, kind="in_question", t=event.t, since_t=event.t, data=told)
-    load = replace(load, doubts=(*load.doubts, doubt), unexplained="")
-    return Outcome(load, (Fact("doubt", load.id, {"kind": doubt.kind, **told}),))
+def open_kept(load: Load, t: float) -> Outcome:
+    """Ask about what was kept, before the end of vent or hold counts, or the load is closed."""
+    fresh = tuple(replace(each, t=t, since_t=t) for each in load.kept if load.doubted(each.kind) is None)
+    load = replace(load, doubts=(*load.doubts, *fresh), kept=())
+    return Outcome(load, tuple(Fact("doubt", load.id, {"kind": doubt.kind, **doubt.data}) for doubt in fresh))
+
+
+def kind_for(load: Load, kind: str) -> str:
+    """Return what kind of doubt words are of for this load: before its hold those of the stove are of its vent."""
+    if kind == "of_acid" and not load.process.acid:
+        return "of_food"
+    early = load.stage in (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP)
+    kind = "of_vent" if kind == "in_question" and early else kind
+    return "in_question" if kind == "of_vent" and not load.process.is_pressure else kind
 
 
 def _touches(load: Load, kind: str, t: float) -> bool:
@@ -79,7 +110,11 @@ def _touches(load: Load, kind: str, t: float) -> bool:
         return ends_late(load, t)
     if kind == "weight_on":
         return load.timer("vent") is not None
-    return load.claims or (kind == "taken_back" and load.may_go_back) or (kind == "in_question" and load.stands)
+    return (
+        load.claims
+        or (kind == "taken_back" and load.may_go_back)
+        or (load.stands and kind in ("in_question", *_OUTLIVE))
+    )
 
 
 def _with_remark(load: Load, remark: Remark) -> Load:
@@ -124,8 +159,7 @@ def settled(
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
         of_another = event.data.get("lost") or by in ("withdrawn", "named")  # or another doubt goes on
-        quiet = of_another or doubt.kind == "taken_back"  # nothing was taken back
-        left = replace(left, unexplained="") if doubt.kind == "in_question" else left
+        quiet = of_another or doubt.kind in ("taken_back", "unexplained")  # nothing was taken back, or meant
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
         facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))
@@ -142,7 +176,13 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 
 
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
-    """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held."""
+    """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held.
+
+    Nobody knows of what is in the jars either: it is a fault. What nobody explained is asked about again.
+    """
+    if doubt.kind in THINGS:
+        told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
+        return FAULTS["fault"](kitchen, replace(load, doubts=tuple(x for x in load.doubts if x is not doubt)), told)
     if load.may_go_back and not load.at_zero:
         return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if load.stands:  # its jars can't go back to the heat as they are
@@ -158,6 +198,11 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=lets_air_in(load))
 
 
+def _fault_of(load: Load, doubt: Doubt) -> str:
+    """Name the fault: jars that are out of their canner can only be spoiled."""
+    return "spoiled" if doubt.kind == "of_jars" and load.lid_off else THINGS[doubt.kind]
+
+
 def lets_air_in(load: Load) -> bool:
     """Tell whether nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
     gap = load.doubted("gap")
@@ -167,8 +212,10 @@ def lets_air_in(load: Load) -> bool:
 
 def without_moot(load: Load) -> Load:
     """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
-    after = {"late", "taken_back", "in_question", *_WHY}
-    load = load if load.claims or load.stands or not load.unexplained else replace(load, unexplained="")
+    after = {"late", "taken_back", "in_question", *_OUTLIVE, *_WHY}
+    if not (load.claims or load.stands) and (load.kept or load.doubts):  # what is in the jars is asked about later
+        lasting = (each for each in (*load.kept, *load.doubts) if each.kind in _OUTLIVE and load.given_up_t is None)
+        load = replace(load, kept=tuple(lasting))
     kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.stands))
     if kept == load.doubts:
         return load

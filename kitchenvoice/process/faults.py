@@ -15,15 +15,16 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event
 from kitchenvoice.process import stove, timing
 from kitchenvoice.process.state import OTHER_NUMBERS, Fault, Kitchen, Load, Stage, Timer
-from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go_to, keep
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
 
-FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "gear", "acid", "cooling", "short", "stop"}
-"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; a check of the canner that
-failed (`gear`); acid left out; too little time, pressure or boil, told once the jars can't go back (`short`); cooled by
-force or opened too soon (USDA Complete Guide, pages 1-22 and 1-23); numbers that aren't the load's, as the cook told
-(`numbers`) or by settings that have changed (`settings`); heat off in an emergency (`stop`), of none that was held."""
+FAULT_KINDS = OTHER_NUMBERS | {"air", "gauge", "gear", "acid", "cooling", "short", "stop", "spoiled"}
+"""Air (or too little steam, or another weight) in the canner; a gauge that tells nothing; a check of the canner
+that failed (`gear`); acid left out; too little time, pressure or boil, told once the jars can't go back (`short`);
+cooled by force or opened too soon (USDA Complete Guide, pages 1-22 and 1-23); jars that are spoiled; numbers that
+aren't the load's, as the cook told (`numbers`) or by settings that have changed (`settings`); heat off in an
+emergency (`stop`), of none that was held."""
 _KEPT_EARLY = OTHER_NUMBERS | {"gear"}
 """What is kept with a load that isn't heated yet: nothing is heated before it is put right."""
 
@@ -38,6 +39,9 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
     if kind == "stop" and (early or load.processed_t is not None):
         return Outcome(load)
     if early and kind not in _KEPT_EARLY:
+        if kind != "acid":
+            kept = MappingProxyType({"kind": "of_fault", "words": event.heard})
+            load = keep(load, replace(event, data=kept))
         return Outcome(load, (Fact("acid_missing" if kind == "acid" else "fault_told", load.id),))
     told = Fault(kind=kind, t=event.t, jars=None if jars is None else as_int(jars))
     load = replace(load, faults=(*(each for each in load.faults if each.kind != kind), told))

@@ -277,6 +277,8 @@ def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) ->
         yield Objection("none_failed")
     if as_int(data.get("count", 1)) > load.undecided:
         yield Objection("more_than_failed", {"left": load.undecided})
+    if load.spoiled and data["outcome"] != "discard":
+        yield Objection("spoiled_first")
     late = load.processed_t is not None and t - load.processed_t >= timing.window_s()
     if late and data["outcome"] != "discard":
         yield Objection("window_shut", {"hours": (t - (load.processed_t or t)) / 3600})
@@ -287,7 +289,7 @@ def _load_close(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> It
         yield Objection("not_counted")
     if load.undecided > 0:
         yield Objection("not_decided", {"left": load.undecided})
-    if load.doubt or (load.unexplained and not load.all_unfit):
+    if load.doubt or (load.kept and not load.all_unfit):
         yield Objection("in_doubt")
     timer = load.timer("rest")
     if timer is not None and timer.left_s(t) > 0:

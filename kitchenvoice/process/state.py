@@ -211,10 +211,10 @@ class Load:
     `adjusted` is what a later count of the jars, confirmed by the cook, added to the jars loaded (or took off).
     `asked_t` is when it was last asked whether the hold holds, `asks` how often since the last report of it, `same`
     how many reports in a row said the same. `recheck_t` is when to ask at once, because a report didn't fit. `doubts`
-    are open, `remarks` are those that were settled as held, `unexplained` are words of which nothing was made, asked
-    about at the end of vent or hold, or before the load is closed. `faults` were told and aren't mended. `cooling_t` is
-    when the heat was reported off, `given_up_t` when a load was given up whose canner may be under pressure.
-    `waiting_t` is when the present step began or was last reminded of, `reminded` how often it was.
+    are open, `kept` are those that are asked about at the end of vent or hold, or before the load is closed, `remarks`
+    were settled as held. `faults` were told and aren't mended. `cooling_t` is when the heat was reported off,
+    `given_up_t` when a load was given up whose canner may be under pressure. `waiting_t` is when the present step
+    began or was last reminded of, `reminded` how often it was.
     """
 
     id: int
@@ -261,7 +261,7 @@ class Load:
     recheck_t: float | None = None
     doubts: tuple[Doubt, ...] = ()
     remarks: tuple[Remark, ...] = ()
-    unexplained: str = ""
+    kept: tuple[Doubt, ...] = ()
     faults: tuple[Fault, ...] = ()
     waiting_t: float = 0.0
     reminded: int = 0
@@ -329,6 +329,13 @@ class Load:
         if any(fault.jars is None for fault in self.faults):
             return sound
         return min(sound, sum(fault.jars or 0 for fault in self.faults))
+
+    @property
+    def spoiled(self) -> int:
+        """Jars told to be spoiled that aren't thrown out yet."""
+        fault = self.fault("spoiled")
+        jars = 0 if fault is None else self.standing if fault.jars is None else fault.jars
+        return max(0, jars - self.outcomes.get("discard", 0))
 
     @property
     def all_unfit(self) -> bool:

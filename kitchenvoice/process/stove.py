@@ -185,7 +185,8 @@ def revoke(load: Load, event: Event, why: str) -> Outcome:
         return Outcome(load)
     lost = replace(hold, done=False, lost_t=event.t, why=why)
     load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
-    load = back(load.without_timer("window", "settle"))
+    cold = load.cooling_t is not None and event.t - load.cooling_t >= timing.AIR_S
+    load = back(load.without_timer("window", "settle"), air=cold)
     fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 

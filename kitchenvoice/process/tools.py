@@ -6,11 +6,23 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
-from kitchenvoice.ports import Value
-from kitchenvoice.process.state import Call, Load, Stage
+from kitchenvoice.ports import Event, Value
+from kitchenvoice.process.state import Call, Doubt, Load, Stage
 from kitchenvoice.process.steps import steps_of
 
-__all__ = ["OF_STEAM", "Fact", "Outcome", "as_float", "as_int", "as_text", "asked_of", "call_key", "enter", "go_to"]
+__all__ = [
+    "OF_STEAM",
+    "Fact",
+    "Outcome",
+    "as_float",
+    "as_int",
+    "as_text",
+    "asked_of",
+    "call_key",
+    "enter",
+    "go_to",
+    "keep",
+]
 
 _NOTHING: Mapping[str, Value] = MappingProxyType({})
 
@@ -79,3 +91,13 @@ def go_to(load: Load, stage: Stage, step: str) -> Load:
     if step not in {each.id for each in steps_of(stage, load.process)}:
         raise ValueError(f"{load.food} has no step {step} in {stage}")
     return replace(load, stage=stage, step=step)
+
+
+def keep(load: Load, event: Event) -> Load:
+    """Keep a doubt for the end of vent or hold. What more is said of the same is asked about with it."""
+    kind, said = as_text(event.data["kind"]), as_text(event.data.get("words") or "")
+    before = next((doubt for doubt in load.kept if doubt.kind == kind), None)
+    told = "" if before is None else as_text(before.data["words"])
+    data = {"words": told if said in told else f"{told}. {said}".removeprefix(". ")}
+    doubt = Doubt(id=event.seq, kind=kind, t=event.t, since_t=event.t, data=MappingProxyType(data))
+    return replace(load, kept=(*(each for each in load.kept if each is not before), doubt))

@@ -178,6 +178,8 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
             "loads": _need(_loads, "a list of loads"),
             "kind": _need(lambda value: value in DOUBT_KINDS, "a known doubt"),
             "pressure": _may(*_PSI),
+            "words": _may(_text, "words"),
+            "kept": _may(lambda value: isinstance(value, bool), "yes or no"),
         },
         "doubt_settled": {
             "doubt": _need(_whole(1, 2**53), "the number of a doubt"),

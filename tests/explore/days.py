@@ -16,6 +16,10 @@ Story = tuple[Step, ...]
 BEANS = Called(1, "green beans", ("green beans", "canner one", "load one"), "dial", 25.0, 11.0)
 CARROTS = Called(2, "carrots", ("carrots", "canner two", "load two"), "weighted", 25.0, 10.0, cools_s=1800.0)
 LONE_CARROTS = replace(CARROTS, id=1)
+TWINS = (
+    replace(BEANS, name="green beans, load one"),
+    replace(CARROTS, name="green beans, load two", names=("green beans", "canner two", "load two"), cools_s=2700.0),
+)
 DIAL_CARROTS = replace(CARROTS, gauge="dial", psi=11.0)
 SAUCE = Called(1, "apple sauce", ("apple sauce", "load one"), "bath", 15.0)
 
@@ -41,6 +45,15 @@ BOTH: Story = (*HOLD, *CARROTS_UP, "carrots weight is rocking")
 BOTH_DIALS_UP: Story = (*BOTH_UP, "green beans pressure is eleven", 60)
 BOTH_DIALS: Story = (*BOTH_DIALS_UP, "carrots pressure is eleven")
 ACID_IN: Story = (*START_TOMATOES, *VENTING[:2], "> yes", "done", "heat is on", "full boil", 300)
+BOTH_BEANS: Story = (
+    *HOLD,
+    "start seven quarts of green beans raw pack in canner two",
+    "> yes",
+    *(f"load two {each}" for each in VENTING),
+    601,
+    "load two weight is on",
+    "load two weight is rocking",
+)
 COOL: Story = (*HOLD, 1501, "heat is off", 2760)
 SETTLE: Story = (*COOL, "gauge is at zero")
 OUT: Story = (*SETTLE, 601, "lid is off", "jars are out")
@@ -100,6 +113,7 @@ SEEDS = (
     Seed("counted", (BEANS,), (*OUT, 43500, "all sealed", "> yes"), stages="rest"),
     Seed("a day later", (BEANS,), (*OUT, 43500, "six sealed one failed", "> yes", 43500), stages="rest"),
     Seed("two hold", (BEANS, CARROTS), (*BOTH, 120)),
+    Seed("two hold of the same food", TWINS, (*BOTH_BEANS, 120)),
     Seed("two hold, one near its end", (BEANS, CARROTS), (*BOTH, 670)),
     Seed("two hold, whose heat is off", (BEANS, CARROTS), (*BOTH, 120, "heat is off")),
     Seed("one holds, one cools", (BEANS, CARROTS), (*BOTH, 720, "green beans heat is off", 300), stages="hold cool"),
@@ -169,6 +183,14 @@ _BY_STAGE = {
 }
 _BY_WEIGHT = ("weight is rocking", "weight stopped rocking", "the weight isn't moving")
 _BY_NAME = ("> green beans", "> carrots", "> both", "carrots heat is off", "green beans pressure is eleven")
+_BY_NUMBER = (
+    "> green beans",
+    "> load one",
+    "> load two",
+    "> both",
+    "load two heat is off",
+    "load one pressure is eleven",
+)
 EVERYDAY = (
     "the burner went out", "the power is out", "the gas ran out", "i turned it down", "i turned the heat down",
     "it's low", "it's dropping", "the pressure is low", "the pressure is under eleven", "it's at nine", "it's nine",
@@ -219,7 +241,7 @@ def alphabet(seed: Seed, *, first: bool = False) -> Iterator[Step]:
     if any(load.gauge == "weighted" for load in seed.loads):
         yield from _BY_WEIGHT
     if len(seed.loads) > 1:
-        yield from _BY_NAME
+        yield from _BY_NUMBER if seed.loads == TWINS else _BY_NAME
     yield from _WAITS
     yield from _ENDS
     yield from _CUTS

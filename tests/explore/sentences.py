@@ -81,7 +81,7 @@ CLAIMS = (
     ("full", r"(hold|boil|steaming) is done|\bon record\b|\bheld in full|(hold|boil|steaming) ended|\btime is up\b"),
     ("weight off", r"take the weight off(?! again)|or open the petcock|^weight off, lid"),
     ("open", r"take it off, and say lid|open the lid away|^lid off, away|ten minutes are up"),
-    ("shelf", r"label them|^wash, label|on the shelf"),
+    ("shelf", r"label them|^wash, label|(?<!zero )on the shelf"),
     ("rescue", r"refrigerator|freeze|reprocess|process it again|within .* hours"),
 )
 """What only a load may be told that has come so far. A claim is a sentence that has none of `_NO_CLAIM`."""

@@ -8,10 +8,12 @@ import pytest
 from cook import BATH, DIAL, SHORT_BATH, WEIGHTED, Cook, same
 
 from kitchenvoice.process import Stage, raised_by
-from kitchenvoice.process.doubts import DOUBT_KINDS, doubted_of
+from kitchenvoice.process.doubts import DOUBT_KINDS, THINGS, doubted_of
 from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
 
-OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late", "unexplained", "weight_on"})
+OF_A_HOLD = sorted(DOUBT_KINDS - {"gap", "settings", "late", "unexplained", "weight_on", "kept", *THINGS})
+LASTING = [*THINGS, "unexplained"]
+ACID = {**DIAL, "acid": SHORT_BATH["acid"]}
 
 
 def holding(*processes):
@@ -257,19 +259,39 @@ def test_acid_that_nobody_confirmed_is_told_only_where_it_is_needed(process, tol
 
 def test_what_explains_nothing_stops_no_time_and_opens_a_doubt_at_the_end():
     cook = holding()
-    doubt(cook, "unexplained", words="my feet hurt")
+    doubt(cook, "unexplained", words="my feet hurt", kept=True)
     cook.wait(60 * 25 - 10)
     assert not cook.load().doubt
     cook.wait(11)
     (asked,) = cook.load().doubts
-    assert (asked.kind, asked.data["words"], cook.load().processed_t) == ("in_question", "my feet hurt", None)
+    assert (asked.kind, asked.data["words"], cook.load().processed_t) == ("unexplained", "my feet hurt", None)
     cook.record("doubt_settled", None, doubt=asked.id, held=(1,), by="yes")
     cook.wait(1)
     assert cook.load().processed_t is not None
 
 
-def test_what_explains_nothing_is_forgotten_with_the_hold_it_was_said_in():
-    cook = holding()
-    doubt(cook, "unexplained", words="my feet hurt")
+@pytest.mark.parametrize(("kind", "lasts"), [("in_question", False), *((kind, True) for kind in LASTING)])
+@pytest.mark.parametrize("kept", [True, False])
+def test_only_what_is_of_the_stove_is_forgotten_with_the_hold_it_was_said_in(kind, lasts, kept):
+    cook = holding(ACID)
+    doubt(cook, kind, words="my feet hurt", kept=kept)
     cook.record("pressure_is", 1, pressure=9.0)
-    assert cook.load().unexplained == ""
+    assert [each.kind for each in cook.load().kept] == [kind] * lasts
+
+
+@pytest.mark.parametrize("kind", LASTING)
+def test_silence_about_what_was_kept_leaves_no_hold_done_as_it_should_be(kind):
+    cook = holding(ACID)
+    doubt(cook, kind, words="my feet hurt", kept=True)
+    cook.wait(60 * ACID["minutes"] + 400)
+    load = cook.load()
+    assert load.processed_t is None or load.faults
+    assert kind != "unexplained" or [each.kind for each in load.kept] == [kind]
+
+
+def test_what_was_kept_twice_is_asked_about_in_all_its_words_once():
+    cook = holding()
+    for words in ("not quarts", "my feet hurt", "my feet hurt"):
+        doubt(cook, "unexplained", words=words, kept=True)
+    cook.wait(60 * 25 + 1)
+    assert [each.data["words"] for each in cook.load().doubts] == ["not quarts. my feet hurt"]

@@ -39,6 +39,13 @@ _DOUBTS = {
     "taken_back": "a loss was taken back",
     "in_question": "something that was said put the hold in question",
     "unexplained": "something was not understood",
+    "of_acid": "something that was said put the acid in question",
+    "of_food": "something that was said put what is in the jars in question",
+    "of_jars": "something that was said put the jars in question",
+    "of_vent": "something that was said put the vent in question",
+    "of_altitude": "another altitude was said and not confirmed",
+    "of_fault": "something was wrong before it was heated",
+    "kept": "what was kept is asked about",
     "fault": "something was not as tested, of which load",
 }
 _LEFT = {"half": "half is over", "five": "five minutes left", "one": "one minute left", "end": "over"}

@@ -1,0 +1,222 @@
+"""What isn't known to be harmless contradicts what is claimed: a zero, a vent, a hold, what is in the jars.
+
+One rule for all that is said to us. A zero doesn't outlive it: the gauge has to be read again. Words of a loss, which
+are data of the language, put every vent and hold in question at once. What is typed and tells of no loss is kept, and
+asked about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know. Which intents
+are harmless is in intents.toml, which questions suppose pressure in the families of the knowledge base.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from kitchenvoice.dialogue import denying, doubting, frames
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
+from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.grammar import intents_that
+from kitchenvoice.ports import Urgency
+from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late, waits_at_zero
+from kitchenvoice.reference.knowledge import family
+from kitchenvoice.reference.nearness import asks, particulars, question_in
+
+__all__ = ["Before", "contradict", "is_filler", "tells_of_loss", "weigh"]
+
+_WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
+_TELLS = intents_that("report", "of_load", "tells")
+_HARMLESS = intents_that("harmless")
+_ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
+_OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"})
+"""Of what a denial isn't harmless."""
+_ASKS_BACK = frozenset({"said", "heard"})
+"""Questions whether something was said: after a no something else was."""
+_LEAST_PSI, _MOST_PSI = 5, 20
+"""Smaller numbers, and that one, are of jars, or of no gauge."""
+_MOST_MISSES = 2
+_NAMED = [kind for kind in THINGS if kind != "of_fault"]
+"""Kinds of doubt that words name; a fault is told outright."""
+_HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
+
+
+class Before(NamedTuple):
+    """What was so before a turn: the kitchen, the question, and the one that could be answered."""
+
+    kitchen: Kitchen
+    question: Frame | None
+    asked: Frame | None
+
+
+def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None:
+    """Let a turn contradict what was claimed before it. `called`: it was said to us by name."""
+    if said.reject_reason == "silence" or (talk.noted("ignored") is not None and not called):
+        return
+    if talk.asleep:
+        if said.intent is None and tells_of_loss(talk, said.text):
+            doubting.put_in_question(talk, said.text)
+    elif said.intent is not None and talk.noted("answered") is None:
+        _weigh_understood(talk, said, was)
+    elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
+        _weigh_strange(talk, said, was)
+    if not _spares_zero(talk, said, was.asked, called=called):
+        _deny_zeros(talk, was)
+
+
+# ---------------------------------------------------------------- a vent or hold, and what is in the jars
+
+
+def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
+    """Put in question what a sentence leaves open that was understood, if nothing else did.
+
+    It names less than the target, says that all is well again, tells of a loss that lost nothing or was before, calls
+    something wrong, or tells something of a load of which nothing came.
+    """
+    intent, text = said.intent or "", said.text
+    moved = _counting(talk.kitchen) != _counting(was.kitchen)
+    if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
+        return
+    idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
+    asked = was.question
+    past = talk.language.hears("past", text) and intent in _LOSSES
+    less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
+    if intent == "not_yet" and talk.language.hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
+        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
+    elif past or less or intent == "mistake" or (intent in _WELL and talk.language.hears("returned", text)):
+        doubting.put_in_question(talk, text, _meant(talk, past=past))
+    elif intent in _LOSSES - {"heat_off"}:
+        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+    elif intent in _TELLS - intents_that("well", "calm") and idle and _counting(talk.kitchen):
+        _keep(talk, text)
+
+
+def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
+    """Weigh what wasn't understood, or only as something near: the statement in it, whatever was answered."""
+    text, answered = without_name(talk, said.text), talk.noted("answered")
+    ends = None if asks(text) else question_in(text)
+    if answered is not None and ends is None:  # an answer has weighed what it tells, but not what it supposes
+        if "obeyed" in answered.data and not asks(text) and (tells_of_loss(talk, text) or [*_things(talk, text)]):
+            contradict(talk, text)  # a command near to it left words out
+        elif "obeyed" not in answered.data and talk.language.hears("supposes", text):
+            doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+        return
+    refused = talk.noted("refused")
+    if refused is not None:
+        if (
+            talk.last_seq == was.kitchen.seq
+            and talk.written
+            and refused.data["intent"] in _TELLS - intents_that("calm")
+        ):
+            contradict(talk, text)
+        return
+    told = text.removesuffix(ends) if answered is not None and ends else text
+    warned = talk.noted("warned") is not None
+    if warned and talk.language.hears("future", text):
+        return
+    if (
+        not contradict(talk, told, past=talk.language.hears("past", told) and not warned)
+        and talk.misses >= _MOST_MISSES
+    ):
+        doubting.not_understood(talk, text)
+
+
+def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) -> bool:
+    """Put in question what a sentence may have ended; tell whether its words tell of a loss of the stove's.
+
+    A typed statement is `kept` for what else it may tell. Of a hold that has been over for long only the `past` tells.
+    """
+    counting = [load for load in talk.kitchen.open_loads if load.claims]
+    if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
+        talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
+        return True
+    kept = kept and talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
+    loss = tells_of_loss(talk, text)
+    loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
+    if loss:
+        doubting.put_in_question(talk, text, _meant(talk, past=past))
+    if kept:
+        _keep(talk, without_name(talk, text), but="in_question" if loss else "")
+    return loss
+
+
+def _meant(talk: Talk, *, past: bool) -> list[Load]:
+    """Return the loads that count, have just ended or are in doubt; of the `past`, those that were over long before."""
+    return [x for x in talk.kitchen.open_loads if past or x.claims or x.doubt or ends_late(x, talk.t)]
+
+
+def _keep(talk: Talk, text: str, but: str = "") -> None:
+    """Keep words to ask about at the end, by what they name; where nothing counts, before the loads are closed.
+
+    `but` is asked about already.
+    """
+    of_stove = talk.language.hears("of_stove", text) or talk.language.names_one(range(_LEAST_PSI, _MOST_PSI), text)
+    kinds = [*_things(talk, text), *(["in_question"] if of_stove else [])]
+    named = particulars(text).get("food")
+    hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
+    loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
+    loads = [load for load in loads if load.food == named] or loads
+    for kind in kinds or ([] if but else ["unexplained"]):
+        if kind != but:
+            doubting.keep(talk, kind, loads, text)
+
+
+def _things(talk: Talk, text: str) -> Iterator[str]:
+    """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
+    food = particulars(text).keys() & {"food", "food_group"} and not talk.language.hears("of_stove", text)
+    yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
+
+
+def tells_of_loss(talk: Talk, text: str) -> bool:
+    """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
+    said_of_a_thing = talk.language.hears("loss_of", text) and talk.language.hears("thing", text)
+    return talk.language.hears("loss", text) or said_of_a_thing or _names_less(talk, text)
+
+
+def _counting(kitchen: Kitchen) -> frozenset[int]:
+    return frozenset(load.id for load in kitchen.open_loads if load.claims)
+
+
+def _names_less(talk: Talk, text: str) -> bool:
+    """Tell whether a text has a number below the target of a hold in it, and not of jars or minutes."""
+    least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
+    return talk.language.names_one(range(_LEAST_PSI, math.ceil(least)), text)
+
+
+def is_filler(talk: Talk, text: str) -> bool:
+    """Tell whether a text is made of words alone that tell nothing ("okay then")."""
+    return not talk.language.unheard("filler", without_name(talk, text))
+
+
+# ---------------------------------------------------------------- a zero
+
+
+def _deny_zeros(talk: Talk, was: Before) -> None:
+    """Take back the zeros told before this turn that it wasn't of another load, and ask to look again."""
+    at_zero = [load.id for load in was.kitchen.open_loads if waits_at_zero(load)]
+    now = [load for load in talk.kitchen.open_loads if load.id in at_zero and waits_at_zero(load)]
+    meant = {event.load for event in talk.hers if event.load is not None}
+    loads = [load for load in now if not meant or load.id in meant]
+    if loads:
+        told = any(event.kind not in ("load_select", "doubt") for event in talk.hers)
+        talk.withhold(Urgency.READBACK if told else Urgency.CAUTION)  # where it stood isn't so any more
+        if talk.question is not None and not (was.asked is not None and talk.question.same(was.asked)):
+            frames.close(talk, talk.question)
+    for load in loads:
+        denying.deny_zero(talk, load, look_again=True)
+
+
+def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
+    answered = talk.noted("answered")
+    if answered is not None:
+        if not asks(without_name(talk, said.text)):
+            return False
+        return "obeyed" in answered.data or not (answered.data["doubt"] or family(str(answered.data["family"])).shut)
+    if said.intent in _ANSWERS and asked is not None and not asked.passive:
+        return not (said.intent == "no" and asked.about in _ASKS_BACK)
+    if said.intent is None:
+        return is_filler(talk, said.text) or (asked is not None and asked.kind == "form" and not called)
+    zero = said.slots.get("pressure", said.slots.get("value")) == 0
+    if said.intent in _HARMLESS:
+        return said.slots.get("about") not in _OF_STOVE
+    return zero and said.intent in ("pressure_is", "number")
