@@ -74,3 +74,21 @@ def test_a_word_beside_a_food_that_may_make_it_another_starts_nothing(cook, food
 )
 def test_a_word_that_leaves_it_that_food_is_no_hindrance(cook, food):
     assert "green beans, raw pack" in cook.bare(f"start seven quarts of {food} raw pack", typed=True)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["yes it held", "yes all the time", "yes sure", "yes of course", "it was", "definitely", "yes the whole time"],
+)
+def test_a_yes_in_other_words_settles_what_was_asked(holding, line):
+    holding.bare("my neighbor saw it flicker and fall", typed=True)
+    assert "It counts on" in holding.bare(line, typed=True)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["yes it held mostly", "yes it held for a bit", "now yes", "i'd say yes", "yes except a minute", "it was at ten"],
+)
+def test_a_yes_with_a_limit_does_not(holding, line):
+    holding.bare("my neighbor saw it flicker and fall", typed=True)
+    assert "It counts on" not in holding.bare(line, typed=True)
