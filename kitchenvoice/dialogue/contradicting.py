@@ -28,6 +28,7 @@ __all__ = ["Before", "contradict", "is_filler", "tells_of_loss", "weigh"]
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
 _HARMLESS = intents_that("harmless")
+_LOOKS = frozenset({"load_start", "ask_food", "ask_hold", "ask_how_long"})
 _ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
 _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"})
 """Of what a denial isn't harmless."""
@@ -74,6 +75,8 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     something wrong, or tells something of a load of which nothing came.
     """
     intent, text = said.intent or "", said.text
+    if intent in _LOOKS and talk.language.hears("of_this", text) and _counting(was.kitchen):
+        _keep(talk, text)  # "it's chicken in pints" begins nothing, and looks nothing up
     moved = _counting(talk.kitchen) != _counting(was.kitchen)
     if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
         return

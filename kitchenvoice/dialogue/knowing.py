@@ -98,6 +98,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     if asked_about.record and load is not None:
         told = replace(told, text=recorded(talk, asked_about.record, load))
     talk.note("answered", told.text, family=told.family, source=told.source, doubt=found.doubt)
+    small_talk, of_thing = is_beside(found), talk.language.hears("thing", text)
     if asked_about.record:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
         return
@@ -116,8 +117,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         reports.take_loss(talk, text)
     elif found.doubt:
         doubting.put_in_question(talk, text)
-    elif not asked_about.harmless and not asks(without_name(talk, text)):
-        contradicting.contradict(talk, text, kept=not is_beside(found))
+    elif not asks(without_name(talk, text)) and (not asked_about.harmless or (small_talk and of_thing)):
+        contradicting.contradict(talk, text, kept=not small_talk or of_thing)
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
     else:

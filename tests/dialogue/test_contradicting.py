@@ -45,6 +45,8 @@ TABLE = [
     ("hold", "i vented it like three minutes", VENT, "no"),
     ("hold", "my gauge looks odd to me today", ALL, "no"),
     ("hold", "we have a green chair", ANY, "yes"),
+    ("hold", "my son played with the weight", ALL, "no"),
+    ("over", "heat is off, i think it dipped", ALL, "no"),
     ("hold", "wait a minute it dropped", ALL, "no"),
     ("hold", "it stopped a second", ALL, "no"),
     ("hold", "the flame is out say that again", ALL, "no"),
@@ -102,6 +104,14 @@ def test_by_the_other_answer_it_holds(cook, where, said, asked, answer):
     cook.run(1)
     assert cook.load.processed_t is not None
     assert not cook.load.faults
+
+
+@pytest.mark.parametrize("said", ["it's chicken in pints", "those carrots are quarts"])
+def test_what_sounds_like_a_look_up_but_tells_of_these_jars_is_asked_about(holding, said):
+    typed(holding, said)
+    holding.run(25.2)
+    assert FOOD in holding.said[-1]
+    assert holding.load.processed_t is None
 
 
 def test_a_true_answer_about_the_pressure_settles_nothing_else(holding):
