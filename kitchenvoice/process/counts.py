@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import Kitchen, Load, Stage, Timer
+from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.steps import maybe_shut
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, asked_of, enter, go_to
 
@@ -66,10 +66,16 @@ def _jars_out(_: Kitchen, load: Load, event: Event) -> Outcome:
     load = replace(load, out=out, adjusted=load.adjusted + out - load.standing, lid_off=True)
     fact = Fact("jars_out", load.id, {"out": out})
     if load.stage is not Stage.COOL:
-        return Outcome(replace(load, tally=(0, 0)), (fact,))
+        return Outcome(_possible(replace(load, tally=(0, 0))), (fact,))
     low, _high = timing.rest_s()
     load = enter(load, Stage.REST).without_timer("settle", "bath_rest")
     return Outcome(load.with_timer(Timer(name="rest", started_t=event.t, seconds=low)), (fact,))
+
+
+def _possible(load: Load) -> Load:
+    """Void outcomes of more jars than there are, or than failed or are unfit by the count."""
+    most = load.jars if load.failed is None else load.failed + load.unfit
+    return load if load.decided <= most else replace(load, outcomes=MappingProxyType({}))
 
 
 def _tally(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -89,10 +95,9 @@ def _tally(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _seal_count(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Take the whole count; outcomes of more jars than failed by it are void. A rest that isn't over goes on."""
+    """Take the whole count. A rest that isn't over goes on."""
     sealed, failed = as_int(event.data["sealed"]), as_int(event.data["failed"])
-    outcomes = load.outcomes if sum(load.outcomes.values()) <= failed else MappingProxyType({})
-    load = replace(load, sealed=sealed, failed=failed, outcomes=outcomes, tally=(0, 0))
+    load = _possible(replace(load, sealed=sealed, failed=failed, tally=(0, 0)))
     if load.undecided > 0:
         load = go_to(load, Stage.COUNT, "failures")
     else:
@@ -118,19 +123,21 @@ def _load_close(_: Kitchen, load: Load, __: Event) -> Outcome:
 
 
 def _closed(load: Load) -> Load:
-    return replace(load, stage=Stage.CLOSED, step="", timers=())
+    return replace(load, stage=Stage.CLOSED, step="", timers=(), doubts=(), kept=())
 
 
 def _load_given_up(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """End a load wherever it is; what wasn't counted stays uncounted.
+    """End a load wherever it is; what wasn't counted stays uncounted, and what is in doubt counts as not held.
 
     Said at the stove (`canner`), a canner that may be under pressure is led to its opening first.
     """
-    if event.data.get("canner") is not True or not _may_be_under_pressure(load):
-        return Outcome(_closed(load), (Fact("load_abandoned", load.id),))
     hold = load.hold
     if hold is not None and hold.running:
         load = replace(load, holds=(*load.holds[:-1], replace(hold, lost_t=event.t, why="given_up")))
+    if event.data.get("canner") is not True or not _may_be_under_pressure(load):
+        if load.stands and (load.doubt or load.kept):
+            load = replace(load, faults=(*load.faults, Fault(kind="short", t=event.t)))
+        return Outcome(_closed(load), (Fact("load_abandoned", load.id),))
     wait = tuple(timer for timer in load.timers if timer.name == "settle")
     load = replace(load, given_up_t=event.t, doubts=(), faults=(), timers=wait)
     if load.stage is not Stage.COOL:

@@ -13,8 +13,8 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
-from kitchenvoice.process import stove, timing
-from kitchenvoice.process.state import OTHER_NUMBERS, Fault, Kitchen, Load, Stage, Timer
+from kitchenvoice.process import stove
+from kitchenvoice.process.state import OTHER_NUMBERS, Fault, Kitchen, Load, Stage
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go_to, keep
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
@@ -46,7 +46,7 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
     told = Fault(kind=kind, t=event.t, jars=None if jars is None else as_int(jars))
     load = replace(load, faults=(*(each for each in load.faults if each.kind != kind), told))
     if load.processed_t is not None:
-        return _kept(load, told, event.t)
+        return _kept(load, told)
     if early or kind in OTHER_NUMBERS:
         return Outcome(load, (Fact(f"fault_{kind}", load.id),))
     if load.claims:
@@ -54,13 +54,10 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
     return Outcome(stove.back(load), (Fact("fault_told", load.id),))
 
 
-def _kept(load: Load, fault: Fault, t: float) -> Outcome:
+def _kept(load: Load, fault: Fault) -> Outcome:
     """Keep it with a load that was held. One that was counted already has jars to decide about again."""
-    done_t = load.processed_t or 0.0
     if load.undecided and load.stage in (Stage.KEEP, Stage.CLOSED):
         load = go_to(load, Stage.COUNT, "failures")
-        if t < done_t + timing.window_s():
-            load = load.with_timer(Timer(name="window", started_t=done_t, seconds=timing.window_s()))
     return Outcome(load, (Fact("not_as_tested", load.id, {"fault": fault.kind, "jars": fault.jars}),))
 
 

@@ -22,7 +22,7 @@ from kitchenvoice.process.objections import REOPENS, object_to
 from kitchenvoice.process.schedule import mark_t
 from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer, unnamed_timer
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
-from kitchenvoice.process.timing import call_again_s
+from kitchenvoice.process.timing import call_again_s, window_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
 
 __all__ = ["RECORDED_FACTS", "apply", "fold"]
@@ -72,9 +72,17 @@ def _renumbered(kitchen: Kitchen, load: Load) -> Load:
 
 def _put(kitchen: Kitchen, before: Load, outcome: Outcome, event: Event) -> Kitchen:
     """Return the kitchen with what came of an event."""
-    load = doubts.without_moot(outcome.load)
+    load = _with_window(doubts.without_moot(outcome.load), event.t)
     after = kitchen.with_load(_stepped(before, load, event))
     return _drop_settled_calls(_add_calls(after, outcome.calls))
+
+
+def _with_window(load: Load, t: float) -> Load:
+    """Let the hours for jars that failed run on where jars are counted, or decided about, again."""
+    done_t = load.processed_t
+    if load.stage is not Stage.COUNT or done_t is None or load.timer("window") or t >= done_t + window_s():
+        return load
+    return load.with_timer(Timer(name="window", started_t=done_t, seconds=window_s()))
 
 
 def fold(events: Iterable[Event]) -> Kitchen:

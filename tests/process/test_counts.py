@@ -147,3 +147,64 @@ def test_a_jar_broken_while_packing_is_not_packed():
     cook.report("packed", count=4)
     cook.report("jar_broke", count=1)
     assert (cook.load().packed, cook.load().broken) == (3, 0)
+
+
+@pytest.mark.parametrize(("kind", "data"), [("tally", {"failed": 1}), ("seal_count", {"sealed": 6, "failed": 1})])
+def test_the_hours_for_jars_that_failed_run_on_where_a_count_is_void_or_corrected(kind, data):
+    cook = counting()
+    cook.report("seal_count", sealed=7, failed=0)
+    assert cook.load().timer("window") is None
+    cook.report(kind, **data)
+    assert cook.load().timer("window").started_t == cook.load().processed_t
+
+
+def test_a_failure_told_of_a_closed_load_opens_it_with_what_is_left_of_the_hours():
+    cook = counting()
+    cook.report("seal_count", sealed=7, failed=0)
+    cook.report("load_close")
+    cook.report("tally", failed=1)
+    assert (cook.kinds(), cook.load().step) == (["count_void"], "seals")
+    assert cook.load().timer("window").due_t == cook.load().processed_t + 86_400
+    cook.wait(86_400)
+    cook.scratch()
+    cook.report("tally", failed=1)
+    assert cook.load().timer("window") is None
+
+
+def test_a_jar_thrown_out_for_a_fault_that_was_none_is_not_on_the_shelf():
+    cook = counting()
+    cook.report("seal_count", sealed=7, failed=0)
+    cook.report("fault", fault="numbers")
+    cook.report("jar_outcome", outcome="discard", count=2)
+    cook.report("fault_mended", fault="numbers")
+    assert (cook.load().sealed, cook.load().shelved, cook.load().undecided) == (7, 5, 0)
+
+
+def test_a_recount_keeps_the_outcomes_of_unfit_jars_and_of_no_more_than_there_are():
+    cook = counting()
+    cook.report("seal_count", sealed=7, failed=0)
+    cook.report("fault", fault="numbers")
+    cook.report("jar_outcome", outcome="discard", count=3)
+    cook.report("seal_count", sealed=6, failed=1)
+    assert (dict(cook.load().outcomes), cook.load().undecided) == ({"discard": 3}, 4)
+    cook.report("tally", failed=1)
+    cook.report("jars_out", count=2, yes=True)
+    assert dict(cook.load().outcomes) == {}
+
+
+def test_a_load_given_up_in_doubt_has_no_jar_for_the_shelf_and_no_hold_that_runs():
+    cook = counting()
+    cook.report("seal_count", sealed=7, failed=0)
+    for kind, kept in (("in_question", False), ("unexplained", True)):
+        cook.record("doubt", None, loads=(1,), kind=kind, words="the gauge was odd", kept=kept)
+        cook.record("load_given_up", 1)
+        assert (cook.load().stage, cook.load().shelved, cook.load().doubts) == (Stage.CLOSED, 0, ())
+        cook.scratch()
+        cook.scratch()
+    cook.record("load_given_up", 1)
+    assert cook.load().shelved == 7
+    cook = Cook()
+    cook.start()
+    cook.to_hold()
+    cook.record("load_given_up", 1)
+    assert (cook.load().holding, cook.load().hold.why) == (False, "given_up")
