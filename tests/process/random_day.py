@@ -11,14 +11,14 @@ from watch import Watch
 from kitchenvoice.process import Load, Stage, step_of
 from kitchenvoice.process.doubts import DOUBT_KINDS
 from kitchenvoice.process.faults import FAULT_KINDS
-from kitchenvoice.process.objections import REPORT_STAGES
+from kitchenvoice.process.objections import REOPENS, REPORT_STAGES
 
 T = TypeVar("T")
 Report = tuple[str, dict[str, Any]]
 REPORTS = sorted(REPORT_STAGES)
 PROCESSES = [DIAL, {**DIAL, "target_psi": 12.5}, WEIGHTED, BATH, SHORT_BATH]
 WAITS = (0.0, 0.5, 1.0, 59.0, 60.0, 61.0, 120.0, 299.0, 300.0, 599.0, 600.0, 601.0, 1500.0, 3600.0, 43_200.0, 86_400.0)
-MOST_LOADS = 4
+MOST_LOADS, MOST_COUNTED = 4, 99
 
 
 class Chance(Protocol):
@@ -42,7 +42,8 @@ class RandomDay:
             self.start()
         else:
             doing = ["onward"] * 6 + ["sensible"] * 14 + ["any"] * 3 + ["wait"] * 3 + ["call"] * 2
-            doing += ["scratch", "gap", "timer", "undo", "doubt", "settle", "settle"]
+            doing += ["scratch", "gap", "timer", "undo", "doubt", "settle", "settle", "closed"]
+            doing += ["give_up"] if self._one_in(6) else []
             getattr(self, self.chance.choice(doing))()
 
     def _one_in(self, n: int) -> bool:
@@ -118,6 +119,7 @@ class RandomDay:
         loads = [each for each in loads if not self._one_in(3)]
         kind = self.chance.choice(sorted(DOUBT_KINDS - {"gap"}))
         more = {"pressure": self.chance.choice((0.0, 5.0))} if kind in ("pressure_low", "low_number") else {}
+        more |= {"words": "the cat sat"} if kind == "unexplained" else {}
         self.cook.run_clock()
         self.cook.record("doubt", None, loads=tuple(loads), kind=kind, **more)
 
@@ -129,6 +131,21 @@ class RandomDay:
             held = tuple(each for each in loads if self._one_in(2))
             lost = tuple(each for each in loads if each not in held and self._one_in(2))
             self.cook.record("doubt_settled", None, doubt=doubt.id, held=held, lost=lost, by="word")
+
+    def closed(self) -> None:
+        """Tell something of a load that is closed, and count it again if that opens it."""
+        loads = [load for load in self.cook.kitchen.loads if load.stage is Stage.CLOSED]
+        if loads:
+            load = self.chance.choice(loads)
+            self._say(load, *self._anything(self.chance.choice(sorted(REOPENS))))
+            self._say(load, *self.chance.choice(_fitting(self.cook.load(load.id))))
+
+    def give_up(self) -> None:
+        """Give a load up, at the stove or from the list of loads."""
+        load = self._load()
+        if load is not None:
+            self.cook.run_clock()
+            self.cook.record("load_given_up", load.id, **self.chance.choice(({"canner": True}, {})))
 
     def timer(self) -> None:
         if self.cook.kitchen.timers and self._one_in(2):
@@ -177,6 +194,9 @@ class RandomDay:
         assert not faults, "\n".join(faults[:5])
 
 
+_NUMBERS: list[Report] = [("fault", {"fault": "numbers"}), ("fault_mended", {"fault": "numbers"})]
+
+
 def _fitting(load: Load) -> list[Report]:
     """What fits there: the report that leads on several times, the trouble that can come once each."""
     target = load.process.target_psi or 0.0
@@ -187,6 +207,7 @@ def _fitting(load: Load) -> list[Report]:
     elif load.stage in (Stage.REST, Stage.COUNT) and load.sealed is None:
         standing = load.standing
         on = [("seal_count", {"sealed": standing - bad, "failed": bad}) for bad in range(min(3, standing + 1))]
+        on = on if standing <= MOST_COUNTED else []  # nobody has such a load: its count is refused as written wrong
         on += [("tally", {"sealed": 1}), ("tally", {"failed": 1}), ("jar_broke", {"count": 1})]
     elif load.stage is Stage.COUNT:
         on = [("jar_outcome", {"outcome": each}) for each in ("freeze", "discard", "reprocess")]
@@ -206,6 +227,7 @@ def _fitting(load: Load) -> list[Report]:
         ],
         Stage.COOL: [("pressure_is", {"pressure": 3.0}), ("pressure_is", {"pressure": 0.0}), ("lid_off", {})],
         Stage.REST: [("jars_out", {"count": max(0, load.standing - 1)}), ("liquid_lost", {"count": 1})],
-        Stage.COUNT: [("jar_broke", {"count": 1}), ("load_close", {})],
+        Stage.COUNT: [("jar_broke", {"count": 1}), ("load_close", {}), *_NUMBERS],
+        Stage.KEEP: [("load_close", {}), ("tally", {"failed": 1}), *_NUMBERS],
     }
     return on * 4 + troubles.get(load.stage, []) or [("load_close", {})]

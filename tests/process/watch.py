@@ -9,14 +9,17 @@ from kitchenvoice.process import Event, Kitchen, Load, Stage, apply, due, fold, 
 from kitchenvoice.process.objections import REPORT_STAGES
 
 ENOUGH = 1e-6
-VENT_S, SETTLE_S = 600.0, 600.0
+VENT_S, SETTLE_S, WINDOW_S = 600.0, 600.0, 86_400.0
+LOW = {"pressure_low", "weight_quiet", "boil_lost"}
+OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW}
+"""Doubts that can still be of a hold that is done, until its load is closed."""
 STARTS = {
     "vent": {"steam_steady"},
     "hold": {"pressure_is", "pressure_low", "weight_rocking", "boiling"},
     "settle": {"gauge_zero", "pressure_is"},
     "bath_rest": {"lid_off"},
     "rest": {"jars_out"},
-    "window": {"timer_due"},
+    "window": {"timer_due", "fault", "tally", "jar_broke", "seal_count"},  # its end is the hold's, see `_load`
 }
 
 
@@ -29,6 +32,7 @@ class Seen:
     zero_t: float | None = None
     cold: bool = False
     open: dict[int, str] = field(default_factory=dict)
+    words: bool = False
     faults: list[str] = field(default_factory=list)
 
 
@@ -50,7 +54,7 @@ class Watch:
         self.faults.append(f"{what} (at {event.seq}, {event.kind}, load {event.load}, t {event.t})")
 
     def _step(self, before: Kitchen, event: Event) -> Kitchen:
-        after, _ = apply(before, event)
+        after, facts = apply(before, event)
         was, now = before.load(event.load), after.load(event.load)
         if was is not None and now is not None:
             self._reports(was, now, event)
@@ -58,7 +62,7 @@ class Watch:
         self._doubts(before, after, event)
         for load in after.loads:
             self._load(load, event)
-        self._calls(before, after, event)
+        self._calls(before, after, event, {fact.kind for fact in facts if fact.load == event.load})
         for timer in after.timers:
             old = [x for x in before.timers if x.name == timer.name]
             if (not old or old[0].started_t != timer.started_t) and event.kind != "timer_start":
@@ -126,42 +130,77 @@ class Watch:
         gap = event.kind == "session_start" and (data.get("unknown") is True or data.get("off_s"))
         for load in before.open_loads:
             seen = self.seen.setdefault(load.id, Seen())
-            counts = load.holding or (load.stage is Stage.VENT and (load.timer("vent") or load.vented_s))
-            late = load.processed_t is not None and not load.lid_off
-            late = late and 0 <= event.t - (load.processed_t or 0) <= 90
-            if event.kind == "doubt" and load.id in data["loads"] and data["kind"] != "settings":
-                of_the_end = data["kind"] in ("late", "pressure_low", "weight_quiet", "boil_lost")
-                back = data["kind"] == "taken_back" and load.processed_t is not None and not load.lid_off
-                back = back or (data["kind"] == "in_question" and load.processed_t is not None)
-                fits = late if data["kind"] == "late" else counts or back or (late and of_the_end)
-                if fits and data["kind"] not in seen.open.values():
-                    seen.open[event.seq] = data["kind"]
+            counts = _counts(load)
+            if event.kind == "doubt" and load.id in data["loads"]:
+                self._doubted(load, after.load(load.id), event)
             elif gap and counts:
                 seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"} | {event.seq: "gap"}
             elif event.kind == "doubt_settled" and load.id in (*data.get("held", ()), *data.get("lost", ())):
                 lost = load.id in data.get("lost", ()) and data["doubt"] in seen.open
                 seen.cold = seen.cold or (lost and seen.open[data["doubt"]] == "heat_off")
+                if not lost and seen.open.get(data["doubt"]) == "in_question":
+                    seen.words = False
                 seen.open = {} if lost else {n: kind for n, kind in seen.open.items() if n != data["doubt"]}
                 if lost:
                     seen.steam_t = seen.held_t = None
+            elif event.kind == "timer_due" and load.id == event.load and seen.words and not seen.open:
+                at_end = data["timer"] in ("vent", "hold") and data["mark"] == "end"
+                if at_end and (timer := load.timer(str(data["timer"]))) and event.t >= timer.due_t:
+                    seen.words, seen.open = False, {event.seq: "in_question"}
             elif event.kind == "was_steady" and load.id == event.load and data.get("ok") is True:
                 seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"}
         for load in after.open_loads:
             seen = self.seen.setdefault(load.id, Seen())
             was = before.load(load.id)
-            if was is not None and was.processed_t is None and load.processed_t is not None and seen.open:
+            if (
+                was is not None
+                and was.processed_t is None
+                and load.processed_t is not None
+                and (seen.open or seen.words)
+            ):
                 self._fault(event, "a hold is marked done while it is in doubt")
             if was is not None and was.holding and not load.holding and load.processed_t is None:
                 seen.cold = seen.cold or ("heat_off" in seen.open.values() and event.kind != "heat_on")
                 seen.open, seen.held_t = {}, None
             if was is not None and was.stage is Stage.VENT and (load.stage is not Stage.VENT or load.step != was.step):
                 seen.open = {} if not (load.stage is Stage.VENT and load.vented_s) else seen.open
+            if load.given_up_t is not None:
+                seen.open = {}
             if load.processed_t is None:
-                after = ("late", "taken_back", "in_question", "pressure_low", "weight_quiet", "boil_lost")
-                counts = load.holding or (load.stage is Stage.VENT and (load.timer("vent") or load.vented_s))
-                seen.open = {n: kind for n, kind in seen.open.items() if counts or kind not in after}
+                seen.open = {n: kind for n, kind in seen.open.items() if _counts(load) or kind not in OF_A_HOLD_DONE}
+            seen.words = seen.words and (_counts(load) or _stands(load))
+            if bool(load.unexplained) != seen.words:
+                self._fault(event, f"of words that explain nothing {load.unexplained!r} is kept")
             if {doubt.id for doubt in load.doubts} != set(seen.open):
                 self._fault(event, f"doubts {load.doubts} are open, and {seen.open} were raised and not settled")
+        for load in before.open_loads:
+            self._closed(load, after.load(load.id), event)
+
+    def _doubted(self, load: Load, now: Load | None, event: Event) -> None:
+        """Note a doubt that touches a load: what counts there, or has counted and can still be contradicted."""
+        seen, kind = self.seen[load.id], event.data["kind"]
+        if kind == "settings":
+            if now is None or not any(remark.kind == "settings" for remark in now.remarks):
+                self._fault(event, "settings that have changed leave no remark")
+        elif kind == "unexplained":
+            seen.words = seen.words or _counts(load) or _stands(load)
+        elif kind not in seen.open.values() and _fits(load, str(kind), event.t):
+            seen.open[event.seq] = str(kind)
+
+    def _closed(self, was: Load, now: Load | None, event: Event) -> None:
+        """Nothing in doubt is closed as if it weren't, and no canner is let go that may be under pressure."""
+        if now is None or now.stage is not Stage.CLOSED:
+            return
+        seen = self.seen[was.id]
+        if (seen.open or seen.words) and now.shelved:
+            self._fault(event, f"closed in doubt, {now.shelved} jars for the shelf")
+        if event.kind == "load_given_up":
+            shut = was.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL) and not was.lid_off
+            if event.data.get("canner") and was.process.is_pressure and shut:
+                self._fault(event, "a canner that may be under pressure was let go")
+            seen.open, seen.words = {}, False
+        if now.doubts or now.unexplained or now.timers:
+            self._fault(event, f"closed with {now.doubts}, {now.unexplained!r}, {now.timers}")
 
     # ------------------------------------------------------------ what holds at any time
 
@@ -175,15 +214,31 @@ class Watch:
             self._fault(event, f"broken {load.broken} of {load.jars}, standing {load.standing}")
         if load.sealed is not None and load.sealed + (load.failed or 0) != load.standing:
             self._fault(event, f"{load.sealed} sealed, {load.failed} failed, {load.standing} standing")
-        if sum(load.outcomes.values()) > (load.failed if load.failed is not None else load.jars):
-            self._fault(event, f"{dict(load.outcomes)} of {load.failed} failed")
+        decided = sum(load.outcomes.values())
+        if decided > (load.jars if load.failed is None else load.standing - load.shelved):
+            self._fault(event, f"{dict(load.outcomes)} decided, {load.shelved} of {load.standing} for the shelf")
+        if load.id == event.load and event.kind == "jar_outcome" and decided > (load.failed or 0) + _unfit(load):
+            self._fault(event, f"{dict(load.outcomes)} of {load.failed} failed and {_unfit(load)} unfit")
+        if load.shelved > max(0, (load.sealed or 0) - _unfit(load)):
+            self._fault(event, f"{load.shelved} for the shelf of {load.sealed} sealed, {_unfit(load)} unfit")
+        self._window(load, event)
         if not 0 <= sum(load.tally) <= load.standing:
             self._fault(event, f"tally {load.tally} of {load.standing}")
-        late = load.processed_t is not None and not load.lid_off
-        if load.doubt and not (load.holding or load.stage is Stage.VENT or late):
+        after_it = _stands(load) and {doubt.kind for doubt in load.doubts} <= OF_A_HOLD_DONE
+        if load.doubt and not (_counts(load) or after_it):
             self._fault(event, "doubt about nothing")
 
-    def _calls(self, before: Kitchen, after: Kitchen, event: Event) -> None:
+    def _window(self, load: Load, event: Event) -> None:
+        """The hours for jars that failed run from the hold's own end, as long as a jar may be to decide about."""
+        window, done_t = load.timer("window"), load.processed_t
+        if window is not None and (window.started_t, window.seconds) != (done_t, WINDOW_S):
+            self._fault(event, f"the window is {window}, the hold was done at {done_t}")
+        open_ended = load.failed is None or load.failed + _unfit(load) > sum(load.outcomes.values())
+        runs = _stands(load) and load.stage is not Stage.CLOSED and event.t < (done_t or 0.0) + WINDOW_S
+        if runs and open_ended and window is None:
+            self._fault(event, "jars may have failed, and no window runs")
+
+    def _calls(self, before: Kitchen, after: Kitchen, event: Event, told: set[str]) -> None:
         """A call may go only when it is answered, its timer is stopped, or its own load moves on."""
         keys = {call.key for call in after.calls}
         if len(keys) != len(after.calls):
@@ -200,7 +255,8 @@ class Watch:
         for load in after.open_loads:
             wanted = _wanted(load)
             was = before.load(load.id)
-            recount = wanted == "rest_done" and was is not None and was.stage is Stage.COUNT
+            void = was is not None and was.sealed is not None and event.load == load.id
+            recount = wanted == "rest_done" and void and told & {"count_void", "jar_broke"}  # told in answer to her
             fresh = wanted and not recount and (was is None or _wanted(was) != wanted)
             if fresh and f"{wanted}:{load.id}" not in keys:
                 self._fault(event, f"{wanted} wasn't called")
@@ -220,6 +276,34 @@ class Watch:
             self.faults.append(f"closed loads are still listed: {closed & listed}")
         if list(coming) != sorted(coming, key=lambda each: each.t):
             self.faults.append("what is due isn't in order")
+
+
+def _counts(load: Load) -> bool:
+    """Tell whether a hold, or a vent that runs or is over, is claimed."""
+    return load.holding or (load.stage is Stage.VENT and (load.timer("vent") is not None or load.vented_s > 0))
+
+
+def _stands(load: Load) -> bool:
+    return load.processed_t is not None and load.given_up_t is None
+
+
+def _fits(load: Load, kind: str, t: float) -> bool:
+    """Tell whether a doubt of that kind touches a load."""
+    closed = _stands(load) and not load.lid_off
+    late = closed and 0 <= t - (load.processed_t or 0.0) <= 90
+    if kind == "weight_on":
+        return load.timer("vent") is not None
+    if kind == "late":
+        return late
+    after = {"taken_back": closed, "in_question": _stands(load)}
+    return _counts(load) or after.get(kind, late and kind in LOW)
+
+
+def _unfit(load: Load) -> int:
+    """Count the jars that sealed, or may have, and were not processed as tested."""
+    sound = load.standing - (load.failed or 0)
+    told = [sound if fault.jars is None else fault.jars for fault in load.faults]
+    return min(sound, sum(told)) if load.processed_t is not None else 0
 
 
 def _starts(load: Load, event: Event) -> bool:
@@ -250,7 +334,7 @@ def _wanted(load: Load) -> str:
         return "hold_done"
     if load.stage is Stage.HOLD and not load.holding:
         return "hold_lost"
-    if load.step in ("vent_again", "vent_open", "mend") and load.holds:
+    if load.step in ("vent_again", "vent_open", "mend", "stopped") and load.holds:
         return "hold_lost"
     if load.stage is Stage.COOL and load.process.is_pressure:
         return "settle_done" if load.at_zero and not load.timer("settle") and not load.lid_off else ""
