@@ -74,7 +74,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
     for load in _named(kitchen, event.data.get("loads")):
         if kind == "kept":
-            outcome = open_kept(load, event.t)
+            outcome = open_kept(load, event.t) if load.claims or load.stands else Outcome(load)
             kitchen = kitchen.with_load(outcome.load)
             facts += outcome.facts
         elif told.get("kept") is True:

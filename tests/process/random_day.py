@@ -119,7 +119,8 @@ class RandomDay:
         loads = [each for each in loads if not self._one_in(3)]
         kind = self.chance.choice(sorted(DOUBT_KINDS - {"gap"}))
         more = {"pressure": self.chance.choice((0.0, 5.0))} if kind in ("pressure_low", "low_number") else {}
-        more |= {"words": "the cat sat"} if kind == "unexplained" else {}
+        if kind.startswith("of_") or kind == "unexplained":
+            more |= {"words": "the cat sat", "kept": self._one_in(2)}
         self.cook.run_clock()
         self.cook.record("doubt", None, loads=tuple(loads), kind=kind, **more)
 

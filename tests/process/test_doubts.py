@@ -295,3 +295,12 @@ def test_what_was_kept_twice_is_asked_about_in_all_its_words_once():
         doubt(cook, "unexplained", words=words, kept=True)
     cook.wait(60 * 25 + 1)
     assert [each.data["words"] for each in cook.load().doubts] == ["not quarts. my feet hurt"]
+
+
+def test_what_was_kept_is_opened_only_where_something_is_claimed():
+    cook = venting()
+    doubt(cook, "of_vent", words="the lid was odd", kept=True)
+    cook.record("steam_stopped", 1)
+    kept = cook.load().kept
+    doubt(cook, "kept")
+    assert (cook.load().doubts, cook.load().kept) == ((), kept)

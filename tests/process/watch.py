@@ -11,7 +11,10 @@ from kitchenvoice.process.objections import REPORT_STAGES
 ENOUGH = 1e-6
 VENT_S, SETTLE_S, WINDOW_S = 600.0, 600.0, 86_400.0
 LOW = {"pressure_low", "weight_quiet", "boil_lost"}
-OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW}
+OF_JARS = {"of_acid", "of_food", "of_jars", "of_vent", "of_altitude", "of_fault"}
+LASTING = {"unexplained", *OF_JARS}
+"""Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
+OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW, *LASTING}
 """Doubts that can still be of a hold that is done, until its load is closed."""
 STARTS = {
     "vent": {"steam_steady"},
@@ -32,7 +35,6 @@ class Seen:
     zero_t: float | None = None
     cold: bool = False
     open: dict[int, str] = field(default_factory=dict)
-    words: bool = False
     faults: list[str] = field(default_factory=list)
 
 
@@ -138,26 +140,21 @@ class Watch:
             elif event.kind == "doubt_settled" and load.id in (*data.get("held", ()), *data.get("lost", ())):
                 lost = load.id in data.get("lost", ()) and data["doubt"] in seen.open
                 seen.cold = seen.cold or (lost and seen.open[data["doubt"]] == "heat_off")
-                if not lost and seen.open.get(data["doubt"]) == "in_question":
-                    seen.words = False
+                lost = lost and seen.open[data["doubt"]] not in OF_JARS
                 seen.open = {} if lost else {n: kind for n, kind in seen.open.items() if n != data["doubt"]}
                 if lost:
                     seen.steam_t = seen.held_t = None
-            elif event.kind == "timer_due" and load.id == event.load and seen.words and not seen.open:
+            elif event.kind == "timer_due" and load.id == event.load and load.kept and not seen.open:
                 at_end = data["timer"] in ("vent", "hold") and data["mark"] == "end"
                 if at_end and (timer := load.timer(str(data["timer"]))) and event.t >= timer.due_t:
-                    seen.words, seen.open = False, {event.seq: "in_question"}
+                    seen.open = {doubt.id: doubt.kind for doubt in load.kept}
             elif event.kind == "was_steady" and load.id == event.load and data.get("ok") is True:
                 seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"}
         for load in after.open_loads:
             seen = self.seen.setdefault(load.id, Seen())
             was = before.load(load.id)
-            if (
-                was is not None
-                and was.processed_t is None
-                and load.processed_t is not None
-                and (seen.open or seen.words)
-            ):
+            done = was is not None and was.processed_t is None and load.processed_t is not None
+            if done and (seen.open or load.kept):
                 self._fault(event, "a hold is marked done while it is in doubt")
             if was is not None and was.holding and not load.holding and load.processed_t is None:
                 seen.cold = seen.cold or ("heat_off" in seen.open.values() and event.kind != "heat_on")
@@ -168,9 +165,10 @@ class Watch:
                 seen.open = {}
             if load.processed_t is None:
                 seen.open = {n: kind for n, kind in seen.open.items() if _counts(load) or kind not in OF_A_HOLD_DONE}
-            seen.words = seen.words and (_counts(load) or _stands(load))
-            if bool(load.unexplained) != seen.words:
-                self._fault(event, f"of words that explain nothing {load.unexplained!r} is kept")
+            held = {doubt.kind for doubt in (*load.kept, *load.doubts)}
+            left = {x.kind for x in was.kept if x.kind in LASTING or _counts(load) or _stands(load)} if was else set()
+            if load.given_up_t is None and left - held:
+                self._fault(event, f"what was kept to be asked about is lost: {left - held}")
             if {doubt.id for doubt in load.doubts} != set(seen.open):
                 self._fault(event, f"doubts {load.doubts} are open, and {seen.open} were raised and not settled")
         for load in before.open_loads:
@@ -182,8 +180,11 @@ class Watch:
         if kind == "settings":
             if now is None or not any(remark.kind == "settings" for remark in now.remarks):
                 self._fault(event, "settings that have changed leave no remark")
-        elif kind == "unexplained":
-            seen.words = seen.words or _counts(load) or _stands(load)
+        elif kind == "kept" and (_counts(load) or _stands(load)):
+            seen.open |= {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in seen.open.values()}
+        elif event.data.get("kept"):
+            if now is None or not any(str(event.data["words"]) in str(x.data["words"]) for x in now.kept):
+                self._fault(event, "words that are to be asked about aren't kept")
         elif kind not in seen.open.values() and _fits(load, str(kind), event.t):
             seen.open[event.seq] = str(kind)
 
@@ -192,15 +193,15 @@ class Watch:
         if now is None or now.stage is not Stage.CLOSED:
             return
         seen = self.seen[was.id]
-        if (seen.open or seen.words) and now.shelved:
+        if (seen.open or was.kept) and now.shelved:
             self._fault(event, f"closed in doubt, {now.shelved} jars for the shelf")
         if event.kind == "load_given_up":
             shut = was.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL) and not was.lid_off
             if event.data.get("canner") and was.process.is_pressure and shut:
                 self._fault(event, "a canner that may be under pressure was let go")
-            seen.open, seen.words = {}, False
-        if now.doubts or now.unexplained or now.timers:
-            self._fault(event, f"closed with {now.doubts}, {now.unexplained!r}, {now.timers}")
+            seen.open = {}
+        if now.doubts or now.kept or now.timers:
+            self._fault(event, f"closed with {now.doubts}, {now.kept}, {now.timers}")
 
     # ------------------------------------------------------------ what holds at any time
 
@@ -257,6 +258,8 @@ class Watch:
             was = before.load(load.id)
             void = was is not None and was.sealed is not None and event.load == load.id
             recount = wanted == "rest_done" and void and told & {"count_void", "jar_broke"}  # told in answer to her
+            vent = wanted == "hold_lost" and was is not None and was.stage is Stage.VENT and _counts(was)
+            recount = recount or (vent and load.restarts == was.restarts)  # a vent that broke: told, not called
             fresh = wanted and not recount and (was is None or _wanted(was) != wanted)
             if fresh and f"{wanted}:{load.id}" not in keys:
                 self._fault(event, f"{wanted} wasn't called")
@@ -295,7 +298,7 @@ def _fits(load: Load, kind: str, t: float) -> bool:
         return load.timer("vent") is not None
     if kind == "late":
         return late
-    after = {"taken_back": closed, "in_question": _stands(load)}
+    after = {"taken_back": closed, **dict.fromkeys({"in_question", *LASTING}, _stands(load))}
     return _counts(load) or after.get(kind, late and kind in LOW)
 
 
