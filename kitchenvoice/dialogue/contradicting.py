@@ -111,7 +111,7 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
             and talk.written
             and refused.data["intent"] in _TELLS - intents_that("calm")
         ):
-            contradict(talk, text)
+            contradict(talk, text, past=talk.language.hears("past", text))
         return
     told = text.removesuffix(ends) if answered is not None and ends else text
     warned = talk.noted("warned") is not None
@@ -144,8 +144,11 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
 
 
 def _meant(talk: Talk, *, past: bool) -> list[Load]:
-    """Return the loads that count, have just ended or are in doubt; of the `past`, those that were over long before."""
-    return [x for x in talk.kitchen.open_loads if past or x.claims or x.doubt or ends_late(x, talk.t)]
+    """Return the loads that count, have just ended or are in doubt; of the `past`, those that were over long before.
+
+    Of a load whose lid is off, only the past can be told.
+    """
+    return [x for x in talk.kitchen.open_loads if past or x.lid_off or x.claims or x.doubt or ends_late(x, talk.t)]
 
 
 def _keep(talk: Talk, text: str, but: str = "") -> None:

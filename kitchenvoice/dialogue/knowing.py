@@ -172,11 +172,11 @@ def _situation(talk: Talk, load: Load | None) -> Situation:
     )
 
 
-def _unfit(load: Load | None) -> Literal["", "all", "some"]:
+def _unfit(load: Load | None) -> Literal["", "yet", "all", "some"]:
     """Tell whether a load, or some of its jars, weren't processed as tested, or are on the way to it."""
     if load is None or load.stage in (Stage.PACK, Stage.CANNER):
         return ""
     if load.processed_t is None:
-        return "all"
+        return "yet" if load.claims and not load.faults else "all"
     some = load.unfit > 0 and not load.all_unfit
     return "some" if some else "all" if load.faults else ""

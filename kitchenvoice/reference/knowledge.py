@@ -52,7 +52,7 @@ class Situation:
     ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``. ``canner``
     is the state of the canner that is most under pressure, as ``leads.toml`` names it, "" if none may be; ``at_zero``:
     the load that is asked about was reported there. ``unfit`` tells whether all of its jars, or some, weren't processed
-    as tested.
+    as tested, or aren't yet.
     """
 
     stage: str | None = None
@@ -62,7 +62,7 @@ class Situation:
     slots: Mapping[str, str] = field(default_factory=lambda: _EMPTY)
     canner: str = ""
     at_zero: bool = False
-    unfit: Literal["", "all", "some"] = ""
+    unfit: Literal["", "yet", "all", "some"] = ""
 
 
 @dataclass(frozen=True)

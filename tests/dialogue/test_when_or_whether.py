@@ -92,3 +92,40 @@ def test_a_yes_in_other_words_settles_what_was_asked(holding, line):
 def test_a_yes_with_a_limit_does_not(holding, line):
     holding.bare("my neighbor saw it flicker and fall", typed=True)
     assert "It counts on" not in holding.bare(line, typed=True)
+
+
+@pytest.mark.parametrize("line", ["no it doesn't", "not at all", "no just chatting"])
+def test_a_no_in_other_words_settles_what_was_asked(holding, line):
+    holding.bare("we have a green chair", typed=True)
+    holding.run(25.2)
+    assert "Does that change anything" in holding.said[-1]
+    holding.bare(line, typed=True)
+    holding.run(1)
+    assert holding.load.processed_t is not None
+
+
+@pytest.mark.parametrize(
+    "line", ["all sealed but one lid flexes", "all sealed but two buckled", "all sealed but one leaked"]
+)
+def test_half_a_count_is_no_count(counting, line):
+    assert "Seven sealed" not in counting.bare(line, typed=True)
+
+
+@pytest.mark.parametrize(
+    "line", ["the flame was out for a bit earlier", "it did not hold", "we lost a bit of pressure"]
+)
+def test_a_loss_told_after_the_count_is_asked_about_before_the_load_is_closed(counting, line):
+    counting.run("all sealed", "> yes")
+    counting.bare(line, typed=True)
+    assert "still in question" in counting.say("close the load")
+
+
+@pytest.mark.parametrize("line", ["are we good", "is everything okay", "everything okay"])
+def test_a_hold_that_runs_is_not_said_to_have_failed(holding, line):
+    assert "weren't processed" not in holding.bare(line, typed=True)
+
+
+@pytest.mark.parametrize("line", ["i dropped my towel", "we're running low on sugar"])
+def test_a_towel_that_dropped_stops_no_hold(holding, line):
+    holding.bare(line, typed=True)
+    assert holding.load.holding
