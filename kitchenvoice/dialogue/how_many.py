@@ -82,8 +82,7 @@ def of_jars_named(talk: Talk, heard: Heard) -> Heard | None:
 
 def _named(talk: Talk, text: str) -> str | None:
     """Return the one jar size that is named in a text; `None` for none, and for several."""
-    words = {form: jar for jar in JAR_SIZES for form in (talk.language.jars(jar), talk.language.jars(jar, 1))}
-    words = {form.split(" ", 1)[-1] if form.startswith("one ") else form: jar for form, jar in words.items()}
+    words = {form: jar for jar in JAR_SIZES for form in (talk.language.jars(jar), talk.language.jar(jar))}
     longest = "|".join(sorted(map(re.escape, words), key=len, reverse=True))
     named = {words[each] for each in re.findall(rf"\b(?:{longest})\b", text.lower())}
     return named.pop() if len(named) == 1 else None
