@@ -8,7 +8,6 @@ recovering are the same code. Nothing the loop calls may wait for a sound device
 from __future__ import annotations
 
 import contextlib
-import gc
 import logging
 import queue
 from collections.abc import Callable, Sequence
@@ -168,7 +167,6 @@ class Session:
     def run(self) -> int:
         """Take one thing after another until the keyboard ends; return how many entries couldn't be recorded."""
         self.begin()
-        gc.freeze()  # tables and grammars stay: without them a collection stops the loop for a millisecond, not for 70
         while self.step():
             pass
         if self._unsaved:
