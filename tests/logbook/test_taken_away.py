@@ -13,6 +13,7 @@ import pytest
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook import Logbook, ResilientLog, SqliteLog
+from kitchenvoice.logbook.store import backups
 from kitchenvoice.logbook.store.backups import BackupKeeper
 from kitchenvoice.logbook.store.checkpoints import Checkpointer
 from kitchenvoice.logbook.tables.files import NAME
@@ -183,6 +184,24 @@ def test_an_index_that_was_cut_ends_nobody_who_looks_and_is_told_with_the_next_e
     log.append(more, moment(day.t))
     log.close()
     assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
+
+
+def test_a_backup_whose_files_go_meanwhile_leaves_the_telling_to_the_next_entry(
+    home: Path, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    log, _ = begun(home)
+    assert log._log is not None
+
+    def gone(folder: Path, *_: object) -> None:
+        remove(folder)
+        raise FileNotFoundError(folder / NAME)
+
+    monkeypatch.setattr(backups, "back_up", gone)
+    keeper = BackupKeeper(home, moment(2e9), log._log._watch)
+    keeper.wait()
+    log.close()
+    assert keeper.trouble is not None
+    assert [each for each in caplog.records if each.levelname == "WARNING" and "backup" in each.message] == []
 
 
 def test_nothing_is_set_right_where_nothing_happened(home: Path) -> None:

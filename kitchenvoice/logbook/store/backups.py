@@ -169,7 +169,7 @@ class BackupKeeper:
         except (KitchenVoiceError, OverflowError, ValueError, OSError, sqlite3.Error) as error:
             self.trouble = str(error)
             told_by_the_record = isinstance(error, LogbookError) and not isinstance(error, LogbookDamaged)
-            quiet = told_by_the_record or self._stop.is_set()
+            quiet = told_by_the_record or self._stop.is_set() or not watch.is_as_left()  # the next append tells of it
             _log.log(logging.INFO if quiet else logging.WARNING, "no backup this time: %s", error)
 
     def wait(self) -> None:
