@@ -15,7 +15,7 @@ from .kitchen import Kitchen, Program
 pytestmark = [pytest.mark.audio, pytest.mark.timeout(240)]
 
 Cook = Callable[[str], Samples]
-ANSWERS = 3
+ANSWERS = 6
 
 
 @pytest.fixture
@@ -27,7 +27,8 @@ def echoing(tmp_path: Path) -> Iterator[Kitchen]:
 
 
 def test_it_falls_silent_when_told_to_over_its_own_voice_and_never_by_itself(echoing: Kitchen, cook: Cook) -> None:
-    """Two of her sentences go into each of three answers: a busy machine's sound has gaps, and they may fall in."""
+    """Two of her sentences go into each answer, up to six: a busy machine's sound has gaps, after which the echo
+    is learnt anew."""
     program = echoing.start()
     echoing.speaker.wait_quiet(0.0)
     assert program.lines(who="heard") == [], "it heard itself introduce itself"

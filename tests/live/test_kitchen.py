@@ -117,7 +117,7 @@ def test_without_the_sound_daemon_timers_run_on_and_with_it_the_ear_is_back(kitc
     program.wait_line(event="timer_start", who="heard")
     killed = kitchen.kill_daemon()
     program.wait_said("microphone gives no sound", killed, 5.0)
-    assert time.perf_counter() - killed < 2.0
+    assert time.perf_counter() - killed < 3.0
     program.type("how much time is left")
     assert "seconds" in program.wait_said("left", killed, 3.0)
     back = kitchen.revive_daemon()
@@ -148,7 +148,7 @@ def test_without_a_microphone_it_says_so_aloud_and_listens_as_soon_as_there_is_o
     plugged.write_text(whole)
     plugged.replace(alsa)  # in one step: PortAudio ends a program that finds no device at all in it
     back = time.perf_counter()
-    program.wait_said("microphone is there", back, 2.0)
+    program.wait_said("microphone is there", back, 5.0)
     kitchen.speaker.wait_loud(back, 4.0)
 
 
