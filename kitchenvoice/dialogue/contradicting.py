@@ -28,7 +28,7 @@ __all__ = ["Before", "contradict", "is_filler", "tells_of_loss", "weigh"]
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
 _HARMLESS = intents_that("harmless")
-_LOOKS = frozenset({"load_start", "ask_food", "ask_hold", "ask_how_long"})
+_LOOKS = intents_that("looks_up")
 _ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
 _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"})
 """Of what a denial isn't harmless."""
@@ -72,7 +72,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     """Put in question what a sentence leaves open that was understood, if nothing else did.
 
     It names less than the target, says that all is well again, tells of a loss that lost nothing or was before, calls
-    something wrong, or tells something of a load of which nothing came.
+    something wrong, tells something of a load of which nothing came, or sounds like a look-up but tells of these jars.
     """
     intent, text = said.intent or "", said.text
     if intent in _LOOKS and talk.language.hears("of_this", text) and _counting(was.kitchen):
@@ -106,21 +106,16 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         return
     refused = talk.noted("refused")
     if refused is not None:
-        if (
-            talk.last_seq == was.kitchen.seq
-            and talk.written
-            and refused.data["intent"] in _TELLS - intents_that("calm")
-        ):
+        tells = talk.written and refused.data["intent"] in _TELLS - intents_that("calm")
+        if tells and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=talk.language.hears("past", text))
         return
     told = text.removesuffix(ends) if answered is not None and ends else text
     warned = talk.noted("warned") is not None
     if warned and talk.language.hears("future", text):
         return
-    if (
-        not contradict(talk, told, past=talk.language.hears("past", told) and not warned)
-        and talk.misses >= _MOST_MISSES
-    ):
+    loss = contradict(talk, told, past=talk.language.hears("past", told) and not warned)
+    if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
 
 

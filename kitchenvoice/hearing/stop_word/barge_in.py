@@ -148,7 +148,8 @@ class BargeIn:
 
     def _meet(self, ear: StopWordSpotter, delay_s: float) -> None:
         """Move the playback where the filter can't reach our echo, and after it where either end has lost sound."""
-        known_s, self._delay_s = self._delay_s, self._delay_s or delay_s
+        known_s = self._delay_s
+        self._delay_s = delay_s if known_s is None else known_s
         if known_s is not None and abs(delay_s - known_s) >= SLIP_S:
             _log.info("our echo comes %.0f ms later than before", 1000 * (delay_s - known_s))
             self._alignment.follow(delay_s - known_s)
