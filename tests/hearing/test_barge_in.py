@@ -137,6 +137,17 @@ def test_sound_that_an_end_loses_is_met_without_learning_the_room_again(table: T
     assert ear.calls.count("doubt") == 1, "only as the ends were tied"
 
 
+def test_a_delay_that_creeps_is_left_to_the_filter(table: Table) -> None:
+    table.barge_in.while_speaking(True)
+    table.speak(3.5, delay_s=0.03)
+    table.caught_up()
+    before = lag(table.ears[0].pairs[-60:])
+    for step in range(1, 11):
+        table.speak(0.5, delay_s=0.03 + step * 0.00025)
+        table.caught_up()
+    assert lag(table.done().pairs[-40:]) == pytest.approx(before + 0.0025, abs=3e-4)
+
+
 def test_while_we_are_silent_nothing_is_decoded(table: Table) -> None:
     table.speak(1.0, delay_s=0.03)
     table.barge_in.while_speaking(True)

