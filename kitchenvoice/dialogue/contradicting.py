@@ -23,7 +23,7 @@ from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late, waits_
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
 
-__all__ = ["Before", "contradict", "is_filler", "tells_of_loss", "weigh"]
+__all__ = ["Before", "contradict", "is_filler", "may_be_read", "tells_of_loss", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
@@ -86,7 +86,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
     if intent == "not_yet" and talk.language.hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
-    elif past or less or intent == "mistake" or (intent in _WELL and talk.language.hears("returned", text)):
+    elif past or less or intent == "mistake" or talk.language.hears("recovered", text) or _returned(talk, intent, text):
         doubting.put_in_question(talk, text, _meant(talk, past=past))
     elif intent in _LOSSES - {"heat_off"}:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
@@ -99,14 +99,18 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     text, answered = without_name(talk, said.text), talk.noted("answered")
     ends = None if asks(text) else question_in(text)
     if answered is not None and ends is None:  # an answer has weighed what it tells, but not what it supposes
-        if "obeyed" in answered.data and not asks(text) and (tells_of_loss(talk, text) or [*_things(talk, text)]):
+        tells = tells_of_loss(talk, text) or talk.language.hears("happening", text) or any(_things(talk, text))
+        if "obeyed" in answered.data and not asks(text) and tells:
             contradict(talk, text)  # a command near to it left words out
         elif "obeyed" not in answered.data and talk.language.hears("supposes", text):
             doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+        elif "obeyed" not in answered.data and talk.written and not asks(text):
+            _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
         return
     refused = talk.noted("refused")
     if refused is not None:
-        tells = talk.written and refused.data["intent"] in _TELLS - intents_that("calm")
+        recovered = talk.language.hears("recovered", text)
+        tells = talk.written and (recovered or refused.data["intent"] in _TELLS - intents_that("calm"))
         if tells and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=talk.language.hears("past", text))
         return
@@ -129,12 +133,13 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
     kept = kept and talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
+    kept = kept and not _elsewhere(talk, text)
     loss = tells_of_loss(talk, text)
     loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
-    if loss:
-        doubting.put_in_question(talk, text, _meant(talk, past=past))
+    meant = _meant(talk, past=past) if loss else []
+    doubting.put_in_question(talk, text, meant)
     if kept:
-        _keep(talk, without_name(talk, text), but="in_question" if loss else "")
+        _keep(talk, without_name(talk, text), but="in_question" if meant else "")
     return loss
 
 
@@ -151,15 +156,26 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
 
     `but` is asked about already.
     """
-    of_stove = talk.language.hears("of_stove", text) or talk.language.names_one(range(_LEAST_PSI, _MOST_PSI), text)
+    of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
     kinds = [*_things(talk, text), *(["in_question"] if of_stove else [])]
     named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
     loads = [load for load in loads if load.food == named] or loads
-    for kind in kinds or ([] if but else ["unexplained"]):
+    if not hot:
+        _keep_what_is_in(talk, text)
+    for kind in kinds or (["unexplained"] if talk.language.hears("happening", text) and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
+
+
+def _keep_what_is_in(talk: Talk, text: str) -> None:
+    """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
+    named = particulars(text).get("food")
+    loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
+    foreign = [load for load in loads if named not in (None, load.food) or talk.language.hears("of_addition", text)]
+    if not _elsewhere(talk, text):
+        doubting.keep(talk, "of_food", foreign, text)
 
 
 def _things(talk: Talk, text: str) -> Iterator[str]:
@@ -168,10 +184,28 @@ def _things(talk: Talk, text: str) -> Iterator[str]:
     yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
+def _returned(talk: Talk, intent: str, text: str) -> bool:
+    return intent in _WELL and talk.language.hears("returned", text)
+
+
+def _elsewhere(talk: Talk, text: str) -> bool:
+    """Tell whether a text is of something else than canning: it says so, and names nothing of stove or jars."""
+    hears, rest = talk.language.hears, talk.language.unheard("elsewhere", text)
+    of_load = (
+        hears("of_stove", rest)
+        or hears("own_jars", rest)
+        or (hears("thing", rest) and (hears("loss", rest) or hears("happening", rest)))
+    )
+    return rest != " ".join(text.split()) and not of_load
+
+
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
+    if _elsewhere(talk, text) or talk.language.hears("hoped", text):
+        return False
     said_of_a_thing = talk.language.hears("loss_of", text) and talk.language.hears("thing", text)
-    return talk.language.hears("loss", text) or said_of_a_thing or _names_less(talk, text)
+    told = talk.language.hears("loss", text) or talk.language.hears("recovered", text)
+    return told or said_of_a_thing or _names_less(talk, text)
 
 
 def _counting(kitchen: Kitchen) -> frozenset[int]:
@@ -179,9 +213,14 @@ def _counting(kitchen: Kitchen) -> frozenset[int]:
 
 
 def _names_less(talk: Talk, text: str) -> bool:
-    """Tell whether a text has a number below the target of a hold in it, and not of jars or minutes."""
+    """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
     least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
-    return talk.language.names_one(range(_LEAST_PSI, math.ceil(least)), text)
+    return talk.language.reads_one(range(_LEAST_PSI, math.ceil(least)), text) and not _elsewhere(talk, text)
+
+
+def may_be_read(talk: Talk, text: str) -> bool:
+    """Tell whether a number in a text may be one off a gauge."""
+    return talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), text) and not _elsewhere(talk, text)
 
 
 def is_filler(talk: Talk, text: str) -> bool:

@@ -154,7 +154,8 @@ def ask_open(talk: Talk) -> bool:
     """Ask about the oldest doubt that is open, unless something presses; tell whether it did."""
     if talk.asleep or (talk.question is not None and talk.question.pressing):
         return False
-    waiting = {each.doubt for each in (talk.question, *talk.parked) if each is not None and each.prompted < 2}
+    asked = (each for each in (talk.question, *talk.parked) if each is not None)
+    waiting = {each.doubt for each in asked if each.prompted < 2 or (each is talk.question and talk.t <= each.stale_t)}
     pressing = (each for each in talk.kitchen.doubts if each.t == talk.t or not can_wait(talk, each))
     doubt = next((each for each in pressing if each.id not in waiting), None)
     if doubt is not None:
@@ -200,7 +201,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
         asked = say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
-        return _quoted(talk, doubt, asked)
+        return _quoted(talk, doubt, load, asked)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind
         phrase = talk.language.phrase
@@ -211,7 +212,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         vent = talk.language.duration(60 * rules().vent_minutes.value)
         altitude = talk.language.altitude(load.process.altitude_ft)
         asked = say("doubts", key, {**values, **named, "food": load.food_name, "vent": vent, "altitude": altitude})
-        return _quoted(talk, doubt, filling.named(talk, load, asked))
+        return _quoted(talk, doubt, load, filling.named(talk, load, asked))
     if doubt.kind in ("unheard", "low_number"):
         return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)
     if doubt.kind == "steam_stopped":
@@ -223,10 +224,12 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     return filling.named(talk, load, say("doubts", doubt.kind, values))
 
 
-def _quoted(talk: Talk, doubt: Doubt, asked: str) -> str:
-    """Put the words that are asked about before the question, where they are known."""
+def _quoted(talk: Talk, doubt: Doubt, load: Load, asked: str) -> str:
+    """Put the words that are asked about before the question, where they are known; at the end, that the time is up."""
     words = str(doubt.data.get("words") or "")
-    return talk.language.say("doubts", "said", asked=asked, words=words) if words else asked
+    timer = load.timer("hold") or load.timer("vent")
+    over = timer is not None and timer.left_s(talk.t) <= 0
+    return talk.language.say("doubts", "said_at_end" if over else "said", asked=asked, words=words) if words else asked
 
 
 # ---------------------------------------------------------------- settling

@@ -6,6 +6,7 @@ and is not to count puts the hold in question.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, taking_back
@@ -22,6 +23,10 @@ __all__ = ["LOSS", "cancel_doubt", "named"]
 
 _REPORTS = MappingProxyType({CHECKS[watched]: reports for watched, reports in HELD_AND_LOST.items()})
 """The reports that answer a question about the stove."""
+_WAITS = frozenset({"in_question", "unexplained", *THINGS})
+"""Doubts without a report of a loss: silence settles them only when the process says so."""
+_AGAIN_S = 90.0
+"""Pause after two questions without an answer; from then on each is as long as all before."""
 _NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in ("in_question", *THINGS)}}
 """Words of an answer to something else."""
 
@@ -102,14 +107,21 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:
+    """Take silence for a loss where one was reported; the end of a hold waits for all other answers, asked again."""
     doubt = doubt_of(talk, frame)
+    if doubt is not None and doubt.kind == "unheard":
+        frames.close(talk, frame)
+        doubting.withdraw(talk, doubt)  # a reading of later doesn't tell of this
+        return
+    if doubt is not None and (doubt.kind in _WAITS or "words" in doubt.data) and talk.question is not None:
+        again_s = max(_AGAIN_S, talk.t - doubt.since_t)
+        talk.question = replace(talk.question, stale_t=talk.t + again_s)
+        return
     frames.close(talk, frame)
     if doubt is None or doubting.can_wait(talk, doubt):
         return
     if doubt.kind in ("heat_off", "late", "taken_back"):
         talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
-    if "words" in doubt.data:
-        return  # the hold's end waits for the answer, until the process takes the silence for one
     loads = ids_of(talk, doubt)
     if frame.load is None:
         settle(talk, doubt.id, "silence", lost=loads)

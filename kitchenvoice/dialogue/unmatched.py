@@ -145,6 +145,8 @@ def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
     if guess is None:
         return False
     sentence, reading = guess
+    if reading.slots.get("pressure") and not contradicting.may_be_read(talk, text):
+        return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     overheard.warn(talk, text)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))

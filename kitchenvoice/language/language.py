@@ -109,6 +109,14 @@ class Language(ABC):
         at = (place for place, word in enumerate(words) if word in sought)
         return any(words[place - 1] not in tens and words[place + 1] not in counted for place in at)
 
+    def reads_one(self, numbers: Iterable[int], text: str) -> bool:
+        """Tell whether a text may have one of these numbers off a gauge: it names one, or nothing stands beside it."""
+        if not self.names_one(numbers, text):
+            return False
+        beside = re.findall(r"[^\W\d]+(?:'\w+)?", self.unheard("reading", text.lower()))
+        spoken = {word for number in range(100) for word in self.number(number).split()}
+        return self.hears("of_stove", text) or not [word for word in beside if word not in spoken]
+
     # ------------------------------------------------------------ numbers
 
     @abstractmethod

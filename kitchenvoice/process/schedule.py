@@ -55,7 +55,8 @@ def next_due(kitchen: Kitchen) -> Due | None:
 def _of_load(load: Load, t: float) -> Iterator[Due]:
     for doubt in () if load.lid_off else load.doubts:  # nothing presses once the jars are out: it waits for an answer
         silence: dict[str, Value] = {"doubt": doubt.id, "lost": (load.id,), "by": "silence"}
-        yield Due(doubt.since_t + timing.DOUBT_S, "doubt_settled", load.id, silence)
+        wait_s = timing.WORDS_S if "words" in doubt.data else timing.DOUBT_S
+        yield Due(doubt.since_t + wait_s, "doubt_settled", load.id, silence)
     for timer in load.timers:
         if not (load.doubt and timer.name in HELD_BACK):
             yield from _of_timer(timer, load.id, t)

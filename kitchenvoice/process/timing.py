@@ -20,6 +20,7 @@ __all__ = [
     "HIGH_PSI",
     "LATE_S",
     "SAME_PSI",
+    "WORDS_S",
     "bath_rest_s",
     "call_again_s",
     "check_after_s",
@@ -53,6 +54,11 @@ Common practice, no source (published: at or slightly above the target)."""
 
 DOUBT_S = 300.0
 """No answer for so long to what may have ended a vent or hold counts as the worse one.
+
+Common practice, no source."""
+
+WORDS_S = 1800.0
+"""The same for words that may have told of something and are asked about at the end: the end waits so long.
 
 Common practice, no source."""
 

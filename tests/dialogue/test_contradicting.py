@@ -44,7 +44,7 @@ TABLE = [
     ("hold", "the lid was crooked i reckon", JARS, "no"),
     ("hold", "i vented it like three minutes", VENT, "no"),
     ("hold", "my gauge looks odd to me today", ALL, "no"),
-    ("hold", "we have a green chair", ANY, "yes"),
+    ("hold", "something gave way", ANY, "yes"),
     ("hold", "my son played with the weight", ALL, "no"),
     ("over", "heat is off, i think it dipped", ALL, "no"),
     ("hold", "wait a minute it dropped", ALL, "no"),
@@ -115,7 +115,7 @@ def test_what_sounds_like_a_look_up_but_tells_of_these_jars_is_asked_about(holdi
 
 
 def test_a_true_answer_about_the_pressure_settles_nothing_else(holding):
-    for said in ("my gauge looks odd to me today", "my niece doubled the salt", "we have a green chair"):
+    for said in ("my gauge looks odd to me today", "my niece doubled the salt", "something gave way"):
         typed(holding, said)
         typed(holding, "eleven")
     assert holding.wait(1510).endswith(ALL)
@@ -130,7 +130,7 @@ def test_a_true_answer_about_the_pressure_settles_nothing_else(holding):
 
 
 def test_what_changes_something_is_asked_one_by_one(holding):
-    typed(holding, "we have a green chair")
+    typed(holding, "something gave way")
     holding.wait(1510)
     for asked in (ALL, FOOD, JARS):
         assert holding.bare("yes").endswith(asked)
@@ -285,23 +285,46 @@ def test_what_is_harmless_brings_no_question_of_the_hold(holding, said):
     assert not holding.load.kept
 
 
-@pytest.mark.parametrize("said", ["i set the table", "we have a green chair", "the mailman was early"])
-def test_what_tells_of_nothing_here_costs_no_time_and_is_asked_about_at_the_end(holding, said):
-    holding.bare(said, typed=True)
+KITCHEN_TALK = [
+    "i set the table", "we have a green chair", "the mailman was early", "it's nearly noon", "supper is at seven",
+    "my nephew turned nine", "somebody pass me that rag", "we need more sugar", "i hope it doesn't drop",
+    "they won by ten points", "it's half past eight", "put the tea on", "hush now", "yep that's fine by me",
+    "there are eight of us for lunch", "the cat got out the back door",
+]  # fmt: skip
+
+
+def test_kitchen_talk_brings_no_question_and_leaves_nothing_on_record(make):
+    for said in KITCHEN_TALK:
+        cook = make()
+        cook.run(*cook.BEANS, *cook.LOADED, *TO["hold"])
+        typed(cook, said)
+        assert "The hold is done, twenty five minutes in full." in cook.wait(1510), said
+        assert "On record" not in cook.said[-1]
+
+
+def test_words_that_may_have_told_of_something_cost_no_time_and_are_asked_about_at_the_end(holding):
+    typed(holding, "it took a break")
     assert not holding.load.doubts
     end = holding.wait(1510)
-    assert f"You said: {said}. Does that change anything about the food, the jars or the pressure?" in end
+    assert "By the clock the time is up. Before it counts: you said: it took a break. Does that change" in end
     assert "in full" not in end
-    holding.bare("no", typed=True)
+    typed(holding, "no")
     assert "The hold is done, twenty five minutes in full." in holding.wait(1)
 
 
-def test_at_the_end_an_answer_is_waited_for_minute_by_minute_and_then_nobody_knows(holding):
-    holding.bare("i set the table", typed=True)
-    end = holding.wait(1500 + 200)
-    assert end.count("You said: i set the table.") >= 3
+def test_at_the_end_an_answer_is_waited_for_less_and_less_often_and_after_half_an_hour_nobody_knows(holding):
+    typed(holding, "it took a break")
+    end = holding.wait(1500 + 1700)
+    assert 5 <= end.count("you said: it took a break.") <= 9
     assert holding.load.hold.lost_t is None
     assert "starts over in full" in holding.wait(200)
+
+
+def test_a_late_answer_is_still_one(holding):
+    typed(holding, "i relit it")
+    holding.wait(100)
+    assert "It counts on" in typed(holding, "yes")
+    assert not holding.load.doubts
 
 
 def test_it_did_doesnt_answer_whether_it_was(holding):

@@ -38,14 +38,14 @@ def test_a_no_that_names_a_load_gives_the_loss_to_the_other(both, how, no):
     answer = both.run(how + no)
     assert answer.startswith("Taken back: pressure dropped.")
     assert answer.endswith("Carrots. Did the pressure drop here?")
-    both.wait(120)
+    both.wait(420)
     assert not holds(both)[1]
 
 
 def test_another_name_after_a_loss_puts_that_load_in_question_too(both):
     both.run("pressure is nine", "> green beans")
     assert both.bare("the carrots").startswith("Carrots. Was the weight rocking all the time")
-    both.wait(120)
+    both.wait(420)
     assert holds(both) == [False, False]
 
 
@@ -59,7 +59,7 @@ def test_heat_named_as_one_loads_and_unanswered_is_not_told_of_the_other(both):
     assert not any("Carrots. The heat is off" in text for text in both.said)
     assert any(text.startswith("Carrots. Was the weight rocking all the time") or
                " Carrots. Was the weight rocking all the time" in text for text in both.said)  # fmt: skip
-    both.wait(120)
+    both.wait(420)
     assert holds(both) == [False, False]
 
 
@@ -73,7 +73,7 @@ def test_a_loss_taken_back_past_the_end_is_asked_about(holding):
 def test_a_no_after_a_yes_to_the_check_opens_it_again(weighted):
     weighted.run(2, "> yes")
     assert weighted.bare("no") == "Taken back: weight rocking. Is the weight still rocking?"
-    weighted.wait(120)
+    weighted.wait(420)
     assert not weighted.load.holding
 
 
@@ -81,7 +81,7 @@ def test_a_no_after_a_yes_to_the_check_opens_it_again(weighted):
 def test_one_unsure_answer_to_the_check_is_a_doubt(weighted, hedge):
     weighted.run(2)
     assert weighted.bare(hedge) == "Then I can't tell that it holds. Is the weight still rocking?"
-    weighted.wait(120)
+    weighted.wait(420)
     assert not weighted.load.holding
 
 
@@ -97,7 +97,7 @@ def test_a_no_to_nothing_in_a_hold_is_a_doubt(holding, no):
 def test_what_fits_no_hold_contradicts_it(holding, said):
     holding.run(5)
     assert holding.say(said).endswith(ALL)
-    holding.wait(120)
+    holding.wait(320)
     assert not holding.load.holding
 
 

@@ -125,7 +125,7 @@ def test_h06_twice_not_understood_is_the_check_of_the_hold(holding):
     holding.run(3)
     holding.say("blah blah")
     assert holding.say("blah blah").endswith("What does the gauge read?")
-    holding.wait(300)
+    holding.wait(400)
     assert not holding.load.holding
 
 
@@ -146,7 +146,7 @@ def test_h06_a_reading_answers_it(holding):
 def test_h07_everyday_words_of_a_loss_are_understood(holding, said):
     holding.run(3, said)
     assert holding.load.doubt or not holding.load.holding
-    holding.wait(300)
+    holding.wait(400)
     assert not holding.load.holding
 
 

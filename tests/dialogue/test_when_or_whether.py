@@ -96,7 +96,7 @@ def test_a_yes_with_a_limit_does_not(holding, line):
 
 @pytest.mark.parametrize("line", ["no it doesn't", "not at all", "no just chatting"])
 def test_a_no_in_other_words_settles_what_was_asked(holding, line):
-    holding.bare("we have a green chair", typed=True)
+    holding.bare("something gave way", typed=True)
     holding.run(25.2)
     assert "Does that change anything" in holding.said[-1]
     holding.bare(line, typed=True)

@@ -29,10 +29,11 @@ BACKLOG = 500
 BEHIND = 25
 """Hops that the worker stays behind the microphone at most, until the playback for them has been handed over."""
 SLIP_S = 0.001
-"""Change of the echo's delay from one measurement to the next from which the playback is moved after it. What creeps the
-filter follows by itself: moved after two clocks that drift apart (0.9 ms in a minute of the virtual room), it lost what
-it had learnt, and in a recording of 24 stop words over our own voice five were missed; now one is. Beside seven busy
-processes, where sound is lost every few seconds, 9 of 24 are heard (7 before)."""
+"""Change of the echo's delay between two measurements from which the playback is moved after it.
+
+What creeps the filter follows by itself: moved after two clocks that drift apart (0.9 ms in a minute of the virtual
+room), it lost what it had learnt, and of 24 stop words over our own voice, replayed from a recording, five were missed;
+now one is. Beside seven busy processes, where sound is lost every few seconds, 9 of 24 are heard (7 before)."""
 EARLIEST_S, LATEST_S = 0.01, TAIL_S - 0.2
 """Bounds of the first echo in the filter, so that it and 0.2 s of the room fit in."""
 
