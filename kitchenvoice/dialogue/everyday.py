@@ -113,7 +113,7 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     again = heard.slots.get("again")
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
-    if again is not None:
+    if again in _LOST:
         counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
     if counting:
         doubting.raise_doubt(talk, _LOST.get(str(again), "pressure_low"), counting, heard, {})

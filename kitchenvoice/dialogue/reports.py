@@ -104,7 +104,8 @@ def refuse_stage(
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
     load = named[0] if len(named) == 1 else talk.focus
-    if intent == "gauge_zero" and _is_down_only(slots) and (under_pressure(talk) or lost_to_pressure(talk)):
+    lost = loads_for(talk.kitchen, "gauge_zero") or under_pressure(talk) or lost_to_pressure(talk)
+    if intent == "gauge_zero" and _is_down_only(slots) and lost:
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     loads = named or talk.kitchen.open_loads
@@ -263,6 +264,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         return
     holding = under_pressure(talk)
     shut = [load for load in talk.kitchen.open_loads if is_shut(load) and (load in holding or load.processed_t is None)]
+    shut = [load for load in shut if load not in loads_for(talk.kitchen, "gauge_zero")]
     if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", zero)
         return
