@@ -12,6 +12,9 @@ NO_ZERO = (
     "gauge is at zero because i opened the petcock", "gauge is at zero because i ran water over it",
     "coming down to zero", "falling to zero", "heading for zero", "hopefully zero", "last i looked zero",
     "zero when i last checked", "zero earlier", "zero i made that up", "she says it's zero", "nearing zero",
+    "the pressure dropped", "the pressure is down", "it's down a lot", "gauge is down", "the needle went down",
+    "it went down", "the pressure fell", "it lost pressure", "the pressure fell for a while", "the lock is going down",
+    "the lock is half down", "the pressure sagged briefly", "the needle was at zero for a second", "it's lower",
 )  # fmt: skip
 ZERO = (
     "gauge is at zero now", "the gauge is finally at zero", "it's at zero", "lock dropped", "the button's down",
@@ -56,6 +59,26 @@ def test_nobody_is_sent_to_the_weight_by_a_question_a_wish_or_half_a_sentence(ho
     said = holding.bare(line, typed=True)
     assert "Take the weight off" not in said
     assert not holding.load.at_zero
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "the flame died for a bit", "the gas quit for a minute", "the burner cut out for a moment",
+        "the power failed briefly", "the gas died a few times", "the heat was off twice",
+    ],
+)  # fmt: skip
+def test_heat_that_was_out_for_a_while_does_not_end_a_hold(holding, line):
+    holding.run(25.2)
+    holding.bare(line, typed=True)
+    assert holding.load.step == "off"
+    assert holding.load.doubts + holding.load.kept
+
+
+@pytest.mark.parametrize("line", ["heat is off", "the heat's been off for a minute", "i turned the stove off"])
+def test_heat_that_is_off_does(holding, line):
+    holding.run(25.2)
+    assert "Heat is off" in holding.bare(line, typed=True)
 
 
 @pytest.mark.parametrize("line", ZERO)
