@@ -142,12 +142,25 @@ def _acid(load: Load) -> Iterator[Objection]:
         yield Objection("acid_unconfirmed", override=True)
 
 
+def _water(load: Load) -> Iterator[Objection]:
+    """Ask for the water over the lids before anything is heated: whatever else was said to it is no yes."""
+    early = load.stage in (Stage.CANNER, Stage.COME_UP) and not load.holds
+    if early and any(step.id == "water_over" for step in unchecked(load, Stage.CANNER)):
+        yield Objection("water_unconfirmed", override=True)
+
+
+def _heat_on(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    yield from _gear(kitchen, load, data, t)
+    yield from _water(load)
+
+
 def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     again = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
     if load.by_other_numbers and not load.holding:
         yield Objection("by_other_numbers")
     if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
         yield from _acid(load)
+        yield from _water(load)
         if load.fault("gauge") is not None and load.process.is_dial:
             yield Objection("gauge_was_stuck", override=True)
 
@@ -303,7 +316,7 @@ _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iter
     {
         "jars_in": _jars_in,
         "lid_locked": _gear,
-        "heat_on": _gear,
+        "heat_on": _heat_on,
         "heat_off": _heat_off,
         "pressure_is": _pressure_is,
         "steam_steady": _steam_steady,

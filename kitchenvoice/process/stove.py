@@ -14,7 +14,7 @@ from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import OTHER_NUMBERS, Call, Fault, Hold, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.steps import maybe_shut
-from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, confirmed, enter, go_to
 
 __all__ = ["REPORTS", "back", "break_off", "gone_cold", "lost_at_zero", "may_lose_air", "revoke"]
 
@@ -30,6 +30,7 @@ def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
 
 def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Note that the heat is on. If it was said to be off and nobody took that back, it was off meanwhile."""
+    load = confirmed(load, event)
     if load.doubted("heat_off") is not None:
         doubts = tuple(each for each in load.doubts if each.kind != "heat_off")
         broken = break_off(replace(load, doubts=doubts), event, "heat")
@@ -141,8 +142,7 @@ def _step_for(load: Load, kind: str) -> str:
 
 def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
     again = bool(load.holds)
-    if "acid_unconfirmed" in asked_of(event.data) and "acid" not in load.checked:
-        load = replace(load, checked=(*load.checked, "acid"))
+    load = confirmed(load, event)
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
     load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
     load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0, faults=_lasting(load))

@@ -148,6 +148,45 @@ def test_a_boil_that_nobody_is_sure_of_is_asked_back(cook, line):
     assert cook.load.holds == ()
 
 
+@pytest.mark.parametrize(
+    "line", ["it's steady now", "now it's steady", "steam is steady now", "steady again", "the steam is back"]
+)
+def test_steam_that_is_steady_now_was_not_before(venting, line):
+    venting.run(3)
+    assert "all the time" in venting.bare(line, typed=True)
+    venting.say("steam stopped")
+    venting.bare("no")
+    assert "Ten minutes of venting start now" in venting.bare(line, typed=True)
+
+
+@pytest.mark.parametrize("line", ["the lid isn't locked", "petcock was closed", "it let up", "it died"])
+def test_a_vent_that_is_none_starts_over(venting, line):
+    venting.run(3)
+    assert "The vent is broken off" in venting.bare(line, typed=True)
+
+
+@pytest.mark.parametrize(
+    "line", ["no", "not yet", "half an inch", "it's up to the bands", "just covering", "can't add any more", ""]
+)
+def test_no_time_starts_before_the_water_is_over_the_lids(cook, line):
+    cook.run(*cook.SAUCE, *cook.LOADED)
+    cook.bare(line, typed=True)
+    assert "over the lids?" in cook.say("heat is on")
+    assert "Then add boiling water first" in cook.bare("no")
+    assert "over the lids?" in cook.say("full boil")
+    assert cook.load.holds == ()
+    cook.bare("yes")
+    assert cook.load.holding
+
+
+def test_no_canner_is_heated_without_water(cook):
+    cook.run(*cook.BEANS, "> clear")
+    assert "isn't ready" in cook.bare("no")
+    assert "Don't heat it" in cook.run("seven jars packed", "jars are in")
+    cook.say("done")
+    assert cook.load.faults == ()
+
+
 @pytest.mark.parametrize("line", WEIGHT)
 def test_a_weight_that_goes_on_now_does(venting, line):
     venting.run(10.1)
