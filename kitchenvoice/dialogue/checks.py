@@ -208,7 +208,8 @@ def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:
     load = talk.kitchen.load(frame.load)
     if heard.intent not in ("step_done", "yes", "no") or load is None or load.step != frame.about:
         return False
-    failed = heard.intent == "no" and frame.about == "canner_check"
+    step = step_of(load)
+    failed = heard.intent == "no" and step is not None and "gear" in step.traits
     if failed or load.fault("gear") is not None:
         frames.close(talk, frame)
         report(talk, load.id, "fault" if failed else "step_done", heard, {"fault": "gear"} if failed else _NOTHING)

@@ -177,8 +177,13 @@ def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:
     talk.say("talk", "taken_back", what=what)
     now = talk.kitchen.load(load.id) or load
     if look_again and talk.asks_nothing:
-        key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
-        prompt = filling.named(talk, now, talk.language.say("talk", key))
-        talk.ask_yes_no("zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)
+        ask_zero(talk, now)
     else:
         talk.speak(where(talk, now))
+
+
+def ask_zero(talk: Talk, load: Load) -> None:
+    """Ask whether it is at zero; only then anybody is called to its weight."""
+    key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
+    prompt = filling.named(talk, load, talk.language.say("talk", key))
+    talk.ask_yes_no("zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)

@@ -113,7 +113,7 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     again = heard.slots.get("again")
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
-    if again is not None:
+    if again in _LOST:
         counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
     if counting:
         doubting.raise_doubt(talk, _LOST.get(str(again), "pressure_low"), counting, heard, {})
@@ -129,8 +129,15 @@ _LOST: Mapping[str, str] = MappingProxyType({"boiling": "boil_lost", "weight_roc
 def _steam_seen(talk: Talk, heard: Heard) -> None:
     """Ask whether steam that is seen is steady: only then a vent counts."""
     load = _load(talk, heard, Stage.VENT, Stage.CANNER, Stage.COME_UP)
+    again = heard.slots.get("again")  # steady now, so it wasn't before
     if load is not None and load.timer("vent") is not None:
-        talk.speak(where(talk, load))
+        if again is None:
+            talk.speak(where(talk, load))
+        else:
+            doubting.put_in_question(talk, heard.text, [load])
+        return
+    if again is not None:
+        talk.obey(Heard(str(again), {}, heard.text, heard.t, of=heard.of))
         return
     prompt = talk.language.say("everyday", "column_steady" if load and load.process.is_steam else "steam_steady")
     said = Heard("steam_steady", {}, heard.text, heard.t, of=heard.of)

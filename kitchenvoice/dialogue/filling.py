@@ -138,6 +138,7 @@ def _of_load(talk: Talk, load: Load) -> dict[str, str]:
         "held": talk.language.duration(60 * load.process.minutes),
         "hold_word": hold_word(talk, load),
         "acid_in": talk.language.phrase("names", f"acid_in_{load.process.acid_in}"),
+        "over": over_lids(talk.language, load.process),
         "the_weight": _the_weight(talk, load),
         "planned": talk.language.number(load.planned),
         "packed": talk.language.number(load.packed),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import doubting, filling, losses, overheard
+from kitchenvoice.dialogue import denying, doubting, filling, losses, overheard
 from kitchenvoice.dialogue.belonging import (
     cooling,
     ends_hold,
@@ -104,7 +104,8 @@ def refuse_stage(
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
     load = named[0] if len(named) == 1 else talk.focus
-    if intent == "gauge_zero" and _is_down_only(slots) and (under_pressure(talk) or lost_to_pressure(talk)):
+    lost = loads_for(talk.kitchen, "gauge_zero") or under_pressure(talk) or lost_to_pressure(talk)
+    if intent == "gauge_zero" and _is_down_only(slots) and lost:
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     loads = named or talk.kitchen.open_loads
@@ -241,7 +242,12 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
 def _is_down_only(slots: Mapping[str, Any]) -> bool:
     """Tell whether it was only said that the pressure is down, or the lock: at zero in a canner that cools, lost in one
     that holds."""
-    return slots.get("reading") in ("down", "lock")
+    return slots.get("reading") in ("down", "fell", "gone", "lock")
+
+
+def _only_falls(load: Load, heard: Heard) -> bool:
+    """Tell whether it is no zero yet: a pressure falls while it cools. Without a dial, its words are asked for."""
+    return heard.slots.get("reading") == "fell" or (heard.slots.get("reading") == "down" and load.process.is_dial)
 
 
 def _gauge_zero(talk: Talk, heard: Heard) -> None:
@@ -258,11 +264,16 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]
     if vents and heard.of is None and not cooling(talk):
         doubting.put_in_question(talk, heard.text, [load for load in talk.kitchen.open_loads if load.claims])
-    if vents and heard.slots.get("reading") == "down" and not cooling(talk):
+    if vents and not by_lock and _is_down_only(heard.slots) and not cooling(talk):
         talk.speak(where(talk, vents[0]))  # down is not yet at zero
         return
     holding = under_pressure(talk)
     shut = [load for load in talk.kitchen.open_loads if is_shut(load) and (load in holding or load.processed_t is None)]
+    shut = [load for load in shut if load not in loads_for(talk.kitchen, "gauge_zero")]
+    falls = [load for load in cools if not load.at_zero and heard.of in (None, load.id) and _only_falls(load, heard)]
+    if not shut and len(falls) == 1:
+        denying.ask_zero(talk, falls[0])
+        return
     if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", zero)
         return
@@ -274,6 +285,8 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
 
     if len(chosen) == 1 and is_shut(chosen[0]):
         take_for(talk, heard, chosen[0], "pressure_low", overruling(heard, low))
+    elif len(chosen) == 1 and chosen[0] in falls:
+        denying.ask_zero(talk, chosen[0])
     elif len(chosen) == 1:
         take_for(talk, heard, chosen[0], "gauge_zero", overruling(heard, zero))
     elif not holding:

@@ -224,7 +224,9 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         return
     counts = load is not None and not load.doubt
     of_hold = counts and load is not None and load.holding
-    of_steam = counts and load is not None and not of_hold and load.timer("vent") is not None and about == "steam"
+    of_steam = (
+        counts and load is not None and not of_hold and load.timer("vent") is not None and about in ("steam", "heat")
+    )
     talk.say("talk", "not_yet", step="" if load is None or of_hold or of_steam else talk.tell_step(load))
     if load is not None and of_hold:
         if about == "reading":
@@ -239,6 +241,7 @@ def _is_past(load: Load, about: str) -> bool:
     """Tell whether that was reported long ago, and what came of it rests on it: the steam of the vent, weight and lid
     until the pressure is gone."""
     shut = load.stage in (Stage.COME_UP, Stage.HOLD) or (load.stage is Stage.COOL and not load.at_zero)
+    shut = shut or (about == "lid" and load.timer("vent") is not None)
     vented = shut or load.processed_t is not None
     return load.process.is_pressure and load.given_up_t is None and (vented if about == "steam" else shut)
 

@@ -34,7 +34,7 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     step = step_of(load)
     if checked and load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER):
         talk.record("fault_mended", load.id, heard.text, fault="gear")
-        if step is None or step.id != "canner_check":
+        if step is None or "gear" not in step.traits:
             talk.speak(filling.named(talk, load, talk.tell_step(talk.kitchen.load(load.id) or load)))
             return
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)

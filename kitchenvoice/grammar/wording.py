@@ -47,6 +47,7 @@ class Wordings:
     unsure: Sequence[str] = ()
     full: Mapping[str, str] = field(default_factory=lambda: _NONE)
     short: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    likely: Mapping[str, str] = field(default_factory=lambda: _NONE)
     same: Mapping[str, str] = field(default_factory=lambda: _NONE)
     subjects: Sequence[str] = ()
     tail: Sequence[str] = ()
@@ -91,7 +92,9 @@ class Wordings:
         if said.split()[:1] and said.split()[0] in self.telling.asking:
             said = said.removesuffix(" again")
         bare, hedges = _without(self._unsure, said)
-        texts = [(said, False), *([(bare, True)] if hedges else [])]
+        bare, likely = self._maybe.subn(lambda found: self.likely[found.group()], bare)
+        unsure = hedges + likely > 0
+        texts = [(said, unsure), *([(bare, True)] if unsure else [])]
         for text, unsure in texts:
             yield from ((form, unsure) for each in self._plainer(text) for form in self._forms(each))
         for text, unsure in texts:
@@ -205,6 +208,10 @@ class Wordings:
     @cached_property
     def _unsure(self) -> re.Pattern[str]:
         return re.compile(rf"{_anywhere(self.unsure).pattern}(?! to )")
+
+    @cached_property
+    def _maybe(self) -> re.Pattern[str]:
+        return _anywhere(self.likely)
 
     @cached_property
     def _bound(self) -> Sequence[tuple[Sequence[str], re.Pattern[str]]]:

@@ -10,7 +10,7 @@ from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.steps import maybe_shut
-from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, asked_of, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, confirmed, enter, go_to
 
 __all__ = ["COUNTING"]
 
@@ -29,9 +29,7 @@ def _jars_in(_: Kitchen, load: Load, event: Event) -> Outcome:
     count = event.data.get("count")
     loaded = load.jars if count is None else as_int(count) + load.broken
     first = load.stage is Stage.PACK
-    load = replace(load, loaded=loaded)
-    if "acid_unconfirmed" in asked_of(event.data) and "acid" not in load.checked:
-        load = replace(load, checked=(*load.checked, "acid"))
+    load = confirmed(replace(load, loaded=loaded), event)
     load = enter(load, Stage.CANNER) if first else load
     return Outcome(load, (Fact("jars_in", load.id, {"loaded": load.standing}),))
 

@@ -138,6 +138,10 @@ def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]
             told = MappingProxyType({"off_s": off_s})
             doubts = (*doubts, Doubt(id=event.seq, kind="gap", t=event.t, since_t=event.t, data=told))
             facts.append(Fact("doubt", load.id, {"kind": "gap", "off_s": off_s}))
+        elif gap and stove.may_lose_air(load) and (off_s is None or as_float(off_s) >= timing.AIR_S):
+            load = replace(stove.back(load, air=True), waiting_t=event.t, reminded=0)
+            kitchen = kitchen.with_load(load)
+            facts.append(Fact("step_entered", load.id))
         if doubts != load.doubts:
             kitchen = kitchen.with_load(replace(load, doubts=doubts))
     return kitchen, tuple(facts)

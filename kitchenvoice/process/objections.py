@@ -14,6 +14,7 @@ from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import OTHER_NUMBERS, Kitchen, Load, Stage
 from kitchenvoice.process.steps import maybe_shut, unchecked
+from kitchenvoice.process.stove import lost_at_zero
 from kitchenvoice.process.tools import as_float, as_int, asked_of
 
 __all__ = ["REOPENS", "REPORT_STAGES", "Objection", "loads_for", "object_to"]
@@ -39,7 +40,7 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "boiling": frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD}),
         "boil_lost": frozenset({Stage.HOLD}),
         "heat_off": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
-        "gauge_zero": frozenset({Stage.VENT, Stage.COOL}),
+        "gauge_zero": frozenset({Stage.VENT, Stage.COME_UP, Stage.COOL}),
         "lid_off": frozenset({Stage.COOL}),
         "jars_out": frozenset({Stage.COOL, Stage.REST, Stage.COUNT}),
         "jar_broke": frozenset(
@@ -91,6 +92,8 @@ def _fits(load: Load, report: str) -> bool:
     is_open = load.stage is Stage.VENT and not maybe_shut(load)
     if is_open and (report == "gauge_zero" or (report in _TELLS_PRESSURE and load.step == "mend")):
         return False  # while steam pours out there is no pressure to be gone
+    if report == "gauge_zero" and load.stage is Stage.COME_UP and not lost_at_zero(load):
+        return False  # it hasn't come up yet
     if load.given_up_t is not None and report not in (_ON_THE_HEAT if load.step == "off" else _OF_GIVEN_UP):
         return False
     if report in _PRESSURE_ONLY:
@@ -139,12 +142,25 @@ def _acid(load: Load) -> Iterator[Objection]:
         yield Objection("acid_unconfirmed", override=True)
 
 
+def _water(load: Load) -> Iterator[Objection]:
+    """Ask for the water over the lids before anything is heated: whatever else was said to it is no yes."""
+    early = load.stage in (Stage.CANNER, Stage.COME_UP) and not load.holds
+    if early and any(step.id == "water_over" for step in unchecked(load, Stage.CANNER)):
+        yield Objection("water_unconfirmed", override=True)
+
+
+def _heat_on(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
+    yield from _gear(kitchen, load, data, t)
+    yield from _water(load)
+
+
 def _starts(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iterator[Objection]:
     again = load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
     if load.by_other_numbers and not load.holding:
         yield Objection("by_other_numbers")
     if load.stage in (Stage.CANNER, Stage.COME_UP) or again:
         yield from _acid(load)
+        yield from _water(load)
         if load.fault("gauge") is not None and load.process.is_dial:
             yield Objection("gauge_was_stuck", override=True)
 
@@ -300,7 +316,7 @@ _CHECKS: Mapping[str, Callable[[Kitchen, Load, Mapping[str, Value], float], Iter
     {
         "jars_in": _jars_in,
         "lid_locked": _gear,
-        "heat_on": _gear,
+        "heat_on": _heat_on,
         "heat_off": _heat_off,
         "pressure_is": _pressure_is,
         "steam_steady": _steam_steady,

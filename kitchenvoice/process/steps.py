@@ -13,7 +13,7 @@ from kitchenvoice.reference.rules import rules
 __all__ = ["Step", "all_steps", "following", "maybe_shut", "preceding", "step_of", "steps_of", "unchecked", "vent_lost"]
 
 _TAGS = {"pressure", "boiling-water", "atmospheric-steam", "dial", "weighted"}
-_TRAITS = {"maybe_shut", "vent_lost", "by_numbers"}
+_TRAITS = {"maybe_shut", "vent_lost", "by_numbers", "gear"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,9 +14,9 @@ from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.state import OTHER_NUMBERS, Call, Fault, Hold, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.steps import maybe_shut
-from kitchenvoice.process.tools import Fact, Outcome, as_float, asked_of, call_key, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, confirmed, enter, go_to
 
-__all__ = ["REPORTS", "back", "break_off", "gone_cold", "revoke"]
+__all__ = ["REPORTS", "back", "break_off", "gone_cold", "lost_at_zero", "may_lose_air", "revoke"]
 
 
 # ---------------------------------------------------------------- vent
@@ -30,6 +30,7 @@ def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
 
 def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Note that the heat is on. If it was said to be off and nobody took that back, it was off meanwhile."""
+    load = confirmed(load, event)
     if load.doubted("heat_off") is not None:
         doubts = tuple(each for each in load.doubts if each.kind != "heat_off")
         broken = break_off(replace(load, doubts=doubts), event, "heat")
@@ -39,18 +40,23 @@ def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.step == "under_pressure":
         return Outcome(replace(load, heat_off=False))
     lit_t = event.t if load.lit_t is None or load.heat_off else load.lit_t
-    return _lit(replace(load, heat_off=False, lit_t=lit_t))
+    return _lit(replace(load, heat_off=False, lit_t=lit_t, cooling_t=None), cold=_gone_cold(load, event.t))
 
 
-def _lit(load: Load) -> Outcome:
+def _gone_cold(load: Load, t: float) -> bool:
+    """Tell whether the heat was off for so long that air may be back in the canner."""
+    return load.cooling_t is not None and t - load.cooling_t >= timing.AIR_S
+
+
+def _lit(load: Load, *, cold: bool = False) -> Outcome:
     if load.stage is Stage.CANNER and not load.process.is_pressure:
         return Outcome(enter(load, Stage.COME_UP), (Fact("step_entered", load.id),))
     if load.step == "heat_up_again":
-        load = enter(load, Stage.COME_UP)
+        load = back(load, air=True) if cold and load.process.is_pressure else enter(load, Stage.COME_UP)
     elif load.step in ("mend", "stopped"):
         load = go_to(load, Stage.VENT, "vent_again") if load.process.is_pressure else enter(load, Stage.COME_UP)
     elif load.step == "heat_again":
-        load = go_to(load, Stage.HOLD, _step_for(load, "back"))
+        load = back(load, air=cold)
     return Outcome(load, (Fact("heat_on", load.id),))
 
 
@@ -62,7 +68,9 @@ def _steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.timer("vent") or load.vented_s >= timing.vent_s():
         return Outcome(load, (Fact("vent_goes_on", load.id),))
     timer = Timer(name="vent", started_t=event.t, seconds=_vent_s(load, event.t))
-    load = go_to(replace(load, weight_on=False, heat_off=False), Stage.VENT, "venting").with_timer(timer)
+    load = go_to(replace(load, weight_on=False, heat_off=False, cooling_t=None), Stage.VENT, "venting").with_timer(
+        timer
+    )
     return Outcome(load, (Fact("vent_started", load.id, {"minutes": timer.seconds / 60}),))
 
 
@@ -96,7 +104,7 @@ def _weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
         return _vent_broken(load, event, "weight", "weight_early")
     if load.doubt:
         return _vent_broken(load, event, "gap", "weight_early")
-    load = enter(replace(load, weight_on=True), Stage.COME_UP)
+    load = enter(replace(load, weight_on=True, last_psi=None), Stage.COME_UP)
     return Outcome(load, (Fact("weight_on", load.id),))
 
 
@@ -134,8 +142,7 @@ def _step_for(load: Load, kind: str) -> str:
 
 def _start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
     again = bool(load.holds)
-    if "acid_unconfirmed" in asked_of(event.data) and "acid" not in load.checked:
-        load = replace(load, checked=(*load.checked, "acid"))
+    load = confirmed(load, event)
     timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
     load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
     load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0, faults=_lasting(load))
@@ -185,8 +192,7 @@ def revoke(load: Load, event: Event, why: str) -> Outcome:
         return Outcome(load)
     lost = replace(hold, done=False, lost_t=event.t, why=why)
     load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
-    cold = load.cooling_t is not None and event.t - load.cooling_t >= timing.AIR_S
-    load = back(load.without_timer("window", "settle"), air=cold)
+    load = back(load.without_timer("window", "settle"), air=_gone_cold(load, event.t))
     fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 
@@ -216,6 +222,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return _pressure_in_cool(load, event, psi)
     if load.stage is Stage.VENT:
         return _early_pressure(load, event) if psi > 0 else _vent_opens(load)
+    if psi <= 0 and lost_at_zero(load):
+        return _all_gone(load)
     air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
         return _lose_hold(load, event, "pressure", psi)
@@ -278,8 +286,19 @@ def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
     return _lose_hold(load, event, "pressure")
 
 
+def lost_at_zero(load: Load) -> bool:
+    """Tell whether a zero says that a canner whose pressure comes up has lost it: it had some, or its heat is off."""
+    had_some = load.heat_off or (load.last_psi or 0.0) > 0
+    return load.stage is Stage.COME_UP and load.process.is_pressure and had_some
+
+
 def _is_lost(load: Load) -> bool:
     return load.stage is Stage.HOLD and load.processed_t is None and not load.holding
+
+
+def may_lose_air(load: Load) -> bool:
+    """Tell whether a canner has been vented and its hold doesn't count yet, or no more."""
+    return load.process.is_pressure and load.given_up_t is None and (load.stage is Stage.COME_UP or _is_lost(load))
 
 
 def _all_gone(load: Load) -> Outcome:
@@ -337,7 +356,8 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
         )
     if load.stage is Stage.COOL:
         return Outcome(load)
-    load = replace(load, heat_off=True)
+    since_t = None if load.stage is Stage.VENT else load.cooling_t or event.t
+    load = replace(load, heat_off=True, cooling_t=since_t)
     if load.holding:
         return _lose_hold(load, event, "heat")
     if load.step in ("mend", "stopped"):
@@ -357,6 +377,8 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
 def _gauge_zero(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.VENT and load.process.is_pressure:
         return _vent_opens(load)
+    if lost_at_zero(load):
+        return _all_gone(load)
     if load.stage is not Stage.COOL or not load.process.is_pressure:
         return Outcome(load)
     return _at_zero(load, event)

@@ -19,6 +19,7 @@ __all__ = [
     "as_text",
     "asked_of",
     "call_key",
+    "confirmed",
     "enter",
     "go_to",
     "keep",
@@ -74,6 +75,16 @@ def asked_of(data: Mapping[str, Value]) -> frozenset[str]:
     """Return the objections that an explicit yes has overruled already."""
     asked = data.get("asked", ())
     return frozenset({asked} if isinstance(asked, str) else map(str, asked) if isinstance(asked, tuple | list) else ())
+
+
+_CHECKED_BY = MappingProxyType({"acid_unconfirmed": "acid", "water_unconfirmed": "water_over"})
+"""The check that a yes to each of these questions answers."""
+
+
+def confirmed(load: Load, event: Event) -> Load:
+    """Return the load with the checks that the yes to a report has answered."""
+    checks = (_CHECKED_BY[kind] for kind in sorted(asked_of(event.data) & _CHECKED_BY.keys()))
+    return replace(load, checked=tuple(dict.fromkeys((*load.checked, *checks))))
 
 
 def call_key(name: str, of: int | str) -> str:

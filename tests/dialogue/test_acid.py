@@ -111,6 +111,24 @@ def test_a_recipe_without_its_acid_is_so_in_every_jar_and_nobody_is_asked_in_how
     assert cook.load.unfit == 9
 
 
+WRONG_ACID = (
+    "one jar has none", "i forgot it in one", "i missed one", "it was water", "it was the wrong bottle", "i used half",
+    "i used lime", "i used teaspoons instead of tablespoons", "one didn't get any", "the last one has none",
+    "i skipped two jars", "i left it out of one", "the juice was old", "i used fresh lemons", "that was plain water",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("line", WRONG_ACID)
+@pytest.mark.parametrize("there", [(), ("done", "heat is on")])
+def test_what_was_wrong_with_the_acid_after_its_yes_starts_no_time(cook, line, there):
+    cook.run("start seven quarts of crushed tomatoes hot pack in boiling water", "> yes", "seven jars packed")
+    cook.run("jars are in", "> yes", *there)
+    cook.bare(line, typed=True)
+    assert "acid" not in cook.load.checked
+    cook.run("done", "heat is on", 4, "full boil", 1)
+    assert cook.load.holds == ()
+
+
 def test_a_load_of_an_older_record_asks_by_the_jar(cook):
     cook.run("start nine pints of figs hot pack", "> yes")
     started = next(event for event in cook.events if event.kind == "load_start")

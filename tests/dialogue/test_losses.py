@@ -276,6 +276,27 @@ def test_never_mind_after_a_loss_says_that_it_stands(holding):
 # ---------------------------------------------------------------- asked beside it
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "it let up", "it's taking a break", "it's on a break", "can't keep it up", "won't stay up", "it won't stay up",
+        "i can't keep it up there", "i'm fighting to keep it up there", "it's cooling", "it died", "it paused",
+        "it went quiet", "carrots are quiet", "the carrots are quiet", "quiet now", "so quiet", "it's too quiet",
+        "no noise", "there's no noise", "no more noise", "not so loud anymore", "i can't hear it anymore",
+    ],
+)  # fmt: skip
+def test_what_may_be_less_of_a_weight_is_asked_and_no_word_to_us(cook, line):
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "weight is on", "weight is rocking")
+    assert cook.bare(line, typed=True) == "Is the weight still rocking?"
+    assert cook.load.doubt
+
+
+@pytest.mark.parametrize("line", ["quiet", "be quiet", "you're too quiet", "speak louder", "not so loud", "slower"])
+def test_a_word_to_us_is_no_loss(both, line):
+    assert "rocking" not in both.bare(line, typed=True)
+    assert [load.doubts + load.kept for load in both.kitchen.open_loads] == [(), ()]
+
+
 @pytest.mark.parametrize("asked", ["how long for quarts of green beans", "what pressure for quarts of green beans"])
 def test_another_jar_than_that_of_the_load_is_looked_up(cook, asked):
     cook.run("start nine pints of green beans raw pack", "> yes")

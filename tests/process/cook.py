@@ -147,7 +147,9 @@ class Cook:
             assert self.report("weight_on", load) is None
         else:
             self.to_canner(load)
-            assert self.report("heat_on", load) is None
+            in_water = self.load(load).process.watched == "bath"
+            asked = self.report("heat_on", load, yes=True)
+            assert (asked is not None and asked.kind) == (in_water and "water_unconfirmed")
 
     def to_hold(self, load: int = 1) -> None:
         self.to_come_up(load)

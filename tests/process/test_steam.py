@@ -40,7 +40,7 @@ def test_a_column_is_none_of_boiling_water():
     cook = Cook()
     cook.start(BATH)
     cook.report("jars_in")
-    cook.report("heat_on")
+    cook.report("heat_on", yes=True)
     assert cook.report("boiling", **TELLS).kind == "wrong_stage"
     assert cook.report("boiling") is None
     assert cook.report("boil_lost", **TELLS).kind == "wrong_stage"

@@ -152,6 +152,38 @@ def test_the_weight_put_on_too_early_breaks_the_vent():
     assert cook.load().stage is Stage.COME_UP
 
 
+@pytest.mark.parametrize(
+    ("told", "air"),
+    [
+        (("pressure_is 8", "gauge_zero"), True),
+        (("pressure_is 8", "pressure_is 0"), True),
+        (("heat_off", 60, "gauge_zero"), True),
+        (("heat_off", 1860, "heat_on"), True),
+        (("heat_off", 900, "heat_off", 960, "heat_on"), True),
+        (("cut 1800",), True),
+        (("pressure_is 11", "pressure_is 9", "cut 3600"), True),
+        (("pressure_is 11", "pressure_is 9", "heat_off", 1860, "heat_on"), True),
+        (("pressure_is 0", "gauge_zero"), False),
+        (("heat_off", 600, "heat_on"), False),
+        (("cut 600",), False),
+        (("pressure_is 8", "pressure_is 5"), False),
+    ],
+)
+def test_air_back_in_a_canner_that_comes_up_is_vented_again(told, air):
+    cook = at("come_up")
+    for each in told:
+        kind, *number = str(each).split()
+        if kind == "cut":
+            cook.power_cut(float(number[0]))
+        elif isinstance(each, int):
+            cook.wait(each)
+        else:
+            cook.report(kind, **({"pressure": float(number[0])} if number else {}))
+    assert (cook.load().step == "vent_again") is air
+    cook.report("pressure_is", pressure=11)
+    assert cook.load().holding is not air
+
+
 @pytest.mark.parametrize(("report", "why"), [("steam_stopped", "steam"), ("heat_off", "heat")])
 @pytest.mark.parametrize("after_s", [300, 700])
 def test_an_interrupted_vent_starts_over_even_after_its_ten_minutes(report, why, after_s):

@@ -212,7 +212,7 @@ def test_two_loads_due_in_the_same_second_are_both_called():
     one, two = cook.start({**BATH, "minutes": 30.0}, canner=0), cook.start({**BATH, "minutes": 30.0}, canner=0)
     for load in (one, two):
         cook.report("jars_in", load)
-        cook.report("boiling", load)
+        cook.report("boiling", load, yes=True)
     cook.wait(1800)
     assert cook.calls() == {f"hold_done:{one}", f"hold_done:{two}"}
     assert [fact.load for fact in cook.heard("hold_done")] == [one, two]
