@@ -15,9 +15,7 @@ from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
-    NEAR,
     NEAR_BESIDE,
-    NEAR_TOLD,
     SURE,
     Near,
     asks,
@@ -63,7 +61,7 @@ def _is_sure(first: Near, behind: Near | None) -> bool:
 
 
 def _ask_back(talk: Talk, said: str, first: Near) -> bool:
-    if first.likeness < (NEAR if asks(said) else NEAR_TOLD) or is_beside(first.asked):
+    if not first.likely or is_beside(first.asked):
         return False
     key = "did_you_ask" if asks(first.question) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(first.question))
