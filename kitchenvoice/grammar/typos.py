@@ -10,7 +10,7 @@ from kitchenvoice.grammar import Grammar, normalise
 __all__ = ["mistyped"]
 
 _NEAR, _LEAST = 0.75, 4
-_VERY_NEAR, _LONG = 0.85, 6
+_VERY_NEAR, _LONG = 0.9, 6
 """Least similarity of two words by difflib's ratio, and length of the word: where the correction gives a whole
 sentence, and where not."""
 

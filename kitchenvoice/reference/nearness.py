@@ -11,7 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import log, sqrt
 
@@ -24,6 +24,7 @@ __all__ = [
     "MARGIN",
     "NEAR",
     "NEAR_BESIDE",
+    "SAME",
     "SURE",
     "Near",
     "asks",
@@ -40,6 +41,8 @@ NEAR = 0.46
 """Least likeness of a question that is asked back."""
 NEAR_BESIDE = 0.37
 """Least likeness of small talk, which is never asked back."""
+SAME = 0.9
+"""Least likeness of a wording that is the same but for small words."""
 MARGIN = 0.05
 """How far the next likely one has to be behind one that is answered."""
 _SHARE = 0.55
@@ -87,6 +90,7 @@ class _Wordings:
     strange: float
 
 
+@lru_cache(maxsize=16)  # one turn wants it twice
 def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near, ...]:
     """Return up to ``most`` questions of different families, the likeliest first; none if none shares a word.
 
@@ -118,7 +122,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
 
 def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bool:
     """Tell whether a wording has most of what was said, asks for the same thing or tells as it does, and has no number
-    that wasn't said.
+    and no "not" that wasn't said.
     """
     known, (_, wording) = _wordings(), _wordings().sentences[place]
     if likeness < NEAR or known.asking[place] != asks(text):
@@ -127,7 +131,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     words = _features(_words_of(wording))
     shared = sum(weight for each, weight in weights.items() if each in words)
     kinds = {kind for kind in (_asks_for(text), _asks_for(wording)) if kind}
-    return shared >= _SHARE * sum(weights.values()) and len(kinds) < 2 and not (words & _numbers()) - said
+    return shared >= _SHARE * sum(weights.values()) and len(kinds) < 2 and not (words & _decisive()) - said
 
 
 def _asks_for(text: object) -> str:
@@ -143,8 +147,8 @@ def _kinds() -> tuple[re.Pattern[str], dict[str, str]]:
 
 
 @cache
-def _numbers() -> _Features:
-    return frozenset(map(_stem, str(table(NEARNESS)["numbers"]).split()))
+def _decisive() -> _Features:
+    return frozenset(map(_stem, str(table(NEARNESS)["decisive"]).split()))
 
 
 def _known_to(name: str, said: _Features) -> float:
