@@ -10,6 +10,7 @@ from kitchenvoice.dialogue import crocks, filling, frames, pantry, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, load_list, named_in, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.objecting import why_text
 from kitchenvoice.dialogue.recorded import recorded
@@ -29,6 +30,15 @@ __all__ = ["HANDLERS"]
 _JUST_NOW_S = 60.0
 _HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _OF_PROCESS = frozenset({"ask_hold", "ask_pressure"})
+_OF_ANY = {
+    "ask_hold": "hold_how_long",
+    "ask_pressure": "pressure_how_much",
+    "ask_headspace": "headspace_how_much",
+    "ask_salt": "salt_how_much",
+    "ask_acid": "acid_how_much",
+    "ask_vent": "vent_how_long",
+}
+"""What is said without a load: that it depends on the food, and on what."""
 _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
@@ -56,7 +66,9 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             ask_which(talk, loads, heard)
             return
         load = loads[0] if loads else talk.focus
-        if load is None:
+        if load is None and heard.intent in _OF_ANY:
+            speak_family(talk, _OF_ANY[heard.intent])
+        elif load is None:
             talk.say_idle()
         else:
             if said is not None:

@@ -103,8 +103,14 @@ def _how_long(talk: Talk, heard: Heard) -> None:
 
 
 def _which_canner(talk: Talk, heard: Heard) -> None:
-    for load in find_loads(talk, named_in(heard)):
-        talk.say("everyday", "in_canner", food=capital(load.food_name), canner=load.canner_name)
+    """Tell what is in the canners, or in the one that is asked about, as it was started."""
+    named = named_in(heard)
+    loads = talk.kitchen.open_loads if named is None else find_loads(talk, named)
+    for load in loads:
+        pack, jars = talk.language.phrase("names", f"pack_{load.pack}"), talk.language.jars(load.jar)
+        talk.say("everyday", "in_canner", food=capital(load.food_name), pack=pack, jars=jars, canner=load.canner_name)
+    if not loads:
+        talk.say_idle()
 
 
 def _kitchen(talk: Talk, heard: Heard) -> None:

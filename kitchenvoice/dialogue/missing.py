@@ -15,9 +15,8 @@ from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
-    NEAR,
     NEAR_BESIDE,
-    NEAR_TOLD,
+    SAME,
     SURE,
     Near,
     asks,
@@ -38,33 +37,33 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
-    ends = None if asks(said) else question_in(said)
-    if ends is not None and knowing.answer_question(talk, ends, grammar):
-        return True
     stage = "idle" if talk.focus is None else talk.focus.stage.value
     first, behind, *_ = (*nearest(said, stage=stage), None, None)
-    sure = first is not None and _is_sure(first, behind)
+    sure = first is not None and _is_sure(talk, said, first, behind)
+    ends = None if sure or asks(said) else question_in(said)
+    if ends is not None and knowing.answer_question(talk, ends, grammar):
+        return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):
         return True
-    if not sure and not (first and _ask_back(talk, said, first)):
-        return False
     if sure and first is not None:
         _answer(talk, said, first.asked)
         of_record = not first.asked.command and family(first.asked.family).record
         if asks(said) and not of_record and talk.language.hears("happened", said):
             contradicting.contradict(talk, said)
-    return True
+        return True
+    likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
+    return any(_ask_back(talk, said, each) for each in likely)
 
 
-def _is_sure(first: Near, behind: Near | None) -> bool:
+def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
+    """Tell whether a question is answered at once; of a stove no small talk, but in its very words."""
     ahead = first.likeness - (behind.likeness if behind else 0.0)
-    return first.likeness >= (NEAR_BESIDE if is_beside(first.asked) else SURE) and ahead >= MARGIN
+    beside = is_beside(first.asked) and not talk.language.hears("of_stove", said)
+    return first.likeness >= SAME or (first.likeness >= (NEAR_BESIDE if beside else SURE) and ahead >= MARGIN)
 
 
 def _ask_back(talk: Talk, said: str, first: Near) -> bool:
-    if first.likeness < (NEAR if asks(said) else NEAR_TOLD) or is_beside(first.asked):
-        return False
     key = "did_you_ask" if asks(first.question) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(first.question))
     talk.note("asked_back", said, family=first.asked.family)

@@ -9,6 +9,7 @@ from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.reports import count_text
+from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.process import Load, Stage, canner_state
 
 __all__ = ["recorded"]
@@ -17,7 +18,7 @@ _LOCKED = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
 
 def recorded(talk: Talk, what: str, load: Load) -> str:
-    """Tell what was reported of the hold, the whole load, the pressure, the zero, lid, seals, acid or water."""
+    """Tell what was reported of hold, load, pressure, zero, lid, seals, acid, water or jars out."""
     return filling.named(talk, load, _TOLD[what](talk, load))
 
 
@@ -102,6 +103,13 @@ def _water(talk: Talk, load: Load) -> str:
     return _say(talk, "water_checked" if checked else "not_told", load)
 
 
+def _out(talk: Talk, load: Load) -> str:
+    out = next((each for each in standing(talk) if each.kind == "jars_out" and each.load == load.id), None)
+    if out is None:
+        return _say(talk, "not_out", load)
+    return _say(talk, "out", load, ago=talk.language.duration(talk.t - out.t))
+
+
 _TOLD: Mapping[str, Callable[[Talk, Load], str]] = MappingProxyType(
     {
         "hold": _hold,
@@ -112,5 +120,6 @@ _TOLD: Mapping[str, Callable[[Talk, Load], str]] = MappingProxyType(
         "seals": _seals,
         "acid": _acid,
         "water": _water,
+        "out": _out,
     }
 )

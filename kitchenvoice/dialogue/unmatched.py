@@ -30,6 +30,8 @@ _READ_BACK = frozenset({"altitude", "attention"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _FILLS = frozenset({"choice", "change_load"})
 """What may fill another slot of a form than the one that was asked."""
+_OF_OURS = ("of_stove", "of_vent", "of_jars", "of_food")
+"""What a sentence is about that gets offers of what can be said; any other may be talk of the kitchen."""
 _MOST_MISSES = 2
 _LONGEST_ANSWER = 5
 _A_FEW, _MANY = 1, 5
@@ -96,6 +98,8 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.say("everyday", "unanswered")
     elif talk.misses == _MOST_MISSES:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
+    elif talk.misses <= 1 and not any(talk.language.hears(each, understood.text) for each in _OF_OURS):
+        talk.say("talk", "not_sure")
     elif talk.misses <= 1:
         said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
         talk.say("talk", "no_match_help", help=said)

@@ -9,9 +9,10 @@ from kitchenvoice.grammar import Grammar, normalise
 
 __all__ = ["mistyped"]
 
-_NEAR = 0.6
-_VERY_NEAR = 0.75
-"""Least similarity of two words by difflib's ratio: where the correction gives a whole sentence, and where not."""
+_NEAR, _LEAST = 0.75, 4
+_VERY_NEAR, _LONG = 0.9, 6
+"""Least similarity of two words by difflib's ratio, and length of the word: where the correction gives a whole
+sentence, and where not."""
 
 
 def mistyped(
@@ -27,8 +28,11 @@ def mistyped(
     if len(strange) != 1 or not strange[0].isalpha() or strange[0] in words_elsewhere:
         return None
     word = strange[0]
+    if len(word) < _LEAST:
+        return None
     known = [each for each in sorted(grammar.words) if each[0] == word[0]]  # a first letter is seldom mistyped
     near = difflib.get_close_matches(word, known, n=5, cutoff=_NEAR)
     whole = [each for each in near if grammar.parse(" ".join(each if one == word else one for one in words))]
-    guesses = whole if whole or answer else difflib.get_close_matches(word, near, n=1, cutoff=_VERY_NEAR)
+    clear = [] if answer or len(word) < _LONG else difflib.get_close_matches(word, near, n=1, cutoff=_VERY_NEAR)
+    guesses = whole or clear
     return (word, guesses[0]) if guesses else None

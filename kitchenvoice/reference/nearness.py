@@ -11,7 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from math import log, sqrt
 
@@ -24,7 +24,7 @@ __all__ = [
     "MARGIN",
     "NEAR",
     "NEAR_BESIDE",
-    "NEAR_TOLD",
+    "SAME",
     "SURE",
     "Near",
     "asks",
@@ -37,14 +37,16 @@ __all__ = [
 
 SURE = 0.56
 """Least likeness of a question that is answered without asking back."""
-NEAR = 0.28
+NEAR = 0.46
 """Least likeness of a question that is asked back."""
-NEAR_TOLD = 0.42
-"""The same of what is told."""
 NEAR_BESIDE = 0.37
 """Least likeness of small talk, which is never asked back."""
+SAME = 0.9
+"""Least likeness of a wording that is the same but for small words."""
 MARGIN = 0.05
 """How far the next likely one has to be behind one that is answered."""
+_SHARE = 0.55
+"""Least part of what was said that a question asked back has in it."""
 _SAMPLES = 3
 _PAIR = 0.5
 """How much a pair of words weighs, of what a word does."""
@@ -63,11 +65,14 @@ _Features = frozenset[str]
 
 @dataclass(frozen=True)
 class Near:
-    """Hold a question near to what was said: its likeness from 0 to 1, and a wording of it."""
+    """Hold a question near to what was said, in one of its wordings: its likeness from 0 to 1, and whether it is likely
+    to be meant, so that it may be asked back.
+    """
 
     asked: Asked
-    likeness: float
     question: str
+    likeness: float
+    likely: bool
 
 
 @dataclass(frozen=True)
@@ -85,6 +90,7 @@ class _Wordings:
     strange: float
 
 
+@lru_cache(maxsize=16)  # one turn wants it twice
 def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near, ...]:
     """Return up to ``most`` questions of different families, the likeliest first; none if none shares a word.
 
@@ -109,8 +115,40 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
     found = sorted(((likeness * _known_to(name, said), place) for name, (likeness, place) in likeliest), reverse=True)
     return tuple(
-        Near(known.sentences[place][0], likeness, known.sentences[place][1]) for likeness, place in found[:most]
+        Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place))
+        for likeness, place in found[:most]
     )
+
+
+def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bool:
+    """Tell whether a wording has most of what was said, asks for the same thing or tells as it does, and has no number
+    and no "not" that wasn't said.
+    """
+    known, (_, wording) = _wordings(), _wordings().sentences[place]
+    if likeness < NEAR or known.asking[place] != asks(text):
+        return False
+    weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
+    words = _features(_words_of(wording))
+    shared = sum(weight for each, weight in weights.items() if each in words)
+    kinds = {kind for kind in (_asks_for(text), _asks_for(wording)) if kind}
+    return shared >= _SHARE * sum(weights.values()) and len(kinds) < 2 and not (words & _decisive()) - said
+
+
+def _asks_for(text: object) -> str:
+    """Return what a question asks for by its first question word: a time, a place, how many; "" for anything."""
+    pattern, kinds = _kinds()
+    found = pattern.search(normalise(text))
+    return kinds[found[0]] if found else ""
+
+
+@cache
+def _kinds() -> tuple[re.Pattern[str], dict[str, str]]:
+    return _many_for_one("kinds")
+
+
+@cache
+def _decisive() -> _Features:
+    return frozenset(map(_stem, str(table(NEARNESS)["decisive"]).split()))
 
 
 def _known_to(name: str, said: _Features) -> float:
@@ -215,9 +253,15 @@ def _words_of(text: object) -> list[str]:
 
 @cache
 def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
-    table_of: dict[str, str] = dict(table(NEARNESS)["phrases"])
+    return _many_for_one("phrases")
+
+
+def _many_for_one(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
+    """Return a table of nearness by each of its many phrases, and what finds them in a text."""
+    table_of: dict[str, str] = dict(table(NEARNESS)[name])
     phrases = {each: one for one, many in table_of.items() for each in many.split(" | ")}
-    return re.compile(rf"(?<![\w'])(?:{'|'.join(map(re.escape, phrases))})(?![\w'])"), phrases
+    longest = sorted(phrases, key=len, reverse=True)
+    return re.compile(rf"(?<![\w'])(?:{'|'.join(map(re.escape, longest))})(?![\w'])"), phrases
 
 
 def _spelled(text: object) -> list[str]:

@@ -45,9 +45,14 @@ def test_a_boiling_water_load_is_spoken_of_as_a_boil(boiling, line, answer):
     assert boiling.say(line) == answer
 
 
-@pytest.mark.parametrize("line", ["what pressure do i need", "how much salt", "time left", "where are we", "why"])
+@pytest.mark.parametrize("line", ["time left", "where are we", "why"])
 def test_without_a_load_there_is_nothing_to_tell(cook, line):
     assert cook.say(line) == "No load is going. Say start a load."
+
+
+@pytest.mark.parametrize("line", ["what pressure do i need", "how much salt"])
+def test_without_a_load_it_is_told_what_a_number_depends_on(cook, line):
+    assert "Name the food" in cook.say(line)
 
 
 def test_a_lost_hold_has_no_time_left(holding):
