@@ -6,6 +6,7 @@ English is complete and the default. Another one has the core commands; what it 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -44,14 +45,19 @@ def in_language(profile: Profile, language: str | None) -> Profile:
 
 
 def book_for(profile: Profile) -> GrammarBook:
-    """Return the grammars of the profile's language, with the names of its foods and canners."""
-    canners = canner_names(profile)
-    if profile.language == _ENGLISH:
+    """Return the grammars of the profile's language, with the names of its foods and canners; the latest is kept."""
+    return _book(profile.language, frozenset(canner_names(profile).items()))
+
+
+@lru_cache(maxsize=1)
+def _book(code: str, named: frozenset[tuple[str, int]]) -> GrammarBook:
+    canners = dict(named)
+    if code == _ENGLISH:
         return GrammarBook.load(canners=canners)
-    language = load_language(profile.language)
+    language = load_language(code)
     foods = {name.lower(): food for food, name in language.table("foods").items()}
     foods |= {name: food for food in language.table("foods_too") for name in language.choices("foods_too", food)}
-    return GrammarBook.load(grammar_folder() / profile.language, foods=foods, groups={}, canners=canners)
+    return GrammarBook.load(grammar_folder() / code, foods=foods, groups={}, canners=canners)
 
 
 def require_own_names(book: GrammarBook, profile: Profile, home: Path) -> None:

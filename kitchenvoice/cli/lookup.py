@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 __all__ = ["lookup_command"]
 
+_WHICH_FOOD = "Which food? Say it like: kitchenvoice lookup carrots pints. All of them: kitchenvoice lookup --list."
 _HEADS = ("Jar", "Pack", "Canner", "Time", "Pressure", "Headspace", "Page")
 
 
@@ -98,9 +99,12 @@ def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers
     """Yield the answer as a cook reads it: a row for each process that is still open, and what goes with them."""
     from kitchenvoice.reference import publications
 
-    if answer.status == "refused" or not answer.food:
+    if answer.status == "refused":
         yield from lines(answer.reason or "")
         yield from facts([("Source", publications(answer.source))])
+        return
+    if not answer.food:
+        yield from lines(answer.reason or "" if answer.choices else _WHICH_FOOD)
         return
     found = list(_open(given, qualifiers))
     altitude = f", at {answer.altitude_ft:,} feet" if answer.altitude_ft is not None else ""
@@ -168,7 +172,7 @@ def _beside(answer: Answer, found: list[Answer], taken: list[Taken]) -> Iterator
     for caution in dict.fromkeys(caution for each in found for caution in each.cautions):
         yield "Mind", caution
     cited = (source for each in found for group in (each.source, *each.sources.values()) for source in group)
-    yield "Source", publications(tuple(cited) or answer.source)
+    yield "Source", publications(tuple(cited))
 
 
 def _question(name: str, choices: tuple[str, ...]) -> str:
@@ -190,7 +194,7 @@ _ASKED = {
     "jar": "jar",
     "method": "canner",
     "gauge": "gauge",
-    "altitude_ft": "altitude (as 900 feet, or once for all in the profile)",
+    "altitude_ft": "altitude (say 900 feet; kitchenvoice start asks once for all)",
 }
 _NOTES: Mapping[str, Callable[[Answer], str | None]] = MappingProxyType(
     {

@@ -24,11 +24,13 @@ paper_option = click.option(
 
 
 def ending(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> Callable[[], bytes]:
-    """Return what makes a file of this ending, any ending if there is one kind. Raises: BadInput naming the endings."""
-    maker = makers.get(out.suffix.lower()) or (next(iter(makers.values())) if len(makers) == 1 else None)
+    """Return what makes a file of this ending, or none where there is one kind. Raises: BadInput naming the endings."""
+    maker = makers.get(out.suffix.lower()) or (
+        next(iter(makers.values())) if len(makers) == 1 and not out.suffix else None
+    )
     if maker is None:
         *rest, last = makers
-        endings = f"{', '.join(rest)} or {last}"
+        endings = f"{', '.join(rest)} or {last}" if rest else last
         raise BadInput(f"The name {out.name} doesn't tell what to write. End it with {endings}.")
     return maker
 

@@ -26,7 +26,9 @@ from kitchenvoice.cli.process_options import (
 )
 
 if TYPE_CHECKING:
-    from kitchenvoice.reference import Answer, ClockLine
+    from collections.abc import Iterator
+
+    from kitchenvoice.reference import Answer, ClockLine, Plan
 
 __all__ = ["plan_command"]
 
@@ -94,11 +96,9 @@ def plan_command(
             pack_minutes=_span(pack_minutes),
             heat_minutes=_span(heat_minutes),
         )
-    if start is not None and made.status == "ok" and not made.day:
-        raise Usage(f"A clock needs the whole process. {answer.reason}")
-    if start is not None and not (pack_minutes and heat_minutes):
-        raise Usage(_NO_FIGURE)
     begins = _moment(start, day)
+    if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made, pack_minutes and heat_minutes))):
+        raise Usage(" ".join(lacking))
     by_clock = clock(answer, made.day, begins) if begins and made.day else ()
     whole = MadePlan(made, answer, taken, by_clock, 12 if kitchen.profile.units == "us" else 24)
     if out is not None and made.status == "ok":
@@ -109,6 +109,17 @@ def plan_command(
         for line in text(whole):
             click.echo(line)
     ctx.exit(EXIT[made.status])
+
+
+def _lacking(answer: Answer, made: Plan, own_minutes: str | None) -> Iterator[str]:
+    """Yield all that a clock still needs, so that it is said once."""
+    if answer.status != "ok":
+        choices = [" or ".join(found) for found in answer.choices.values()]
+        yield f"A clock needs the whole process. {answer.reason}" + (f" Add: {', '.join(choices)}." if choices else "")
+    elif not made.day:
+        yield "A clock holds 100 loads at most."
+    if not own_minutes:
+        yield _NO_FIGURE
 
 
 def _capacity(kitchen: OwnKitchen, answer: Answer, canners: int, taken: list[Taken]) -> int | None:

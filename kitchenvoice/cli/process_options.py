@@ -111,10 +111,11 @@ def asked(words: tuple[str, ...], given: Mapping[str, Any]) -> dict[str, Any]:
 
     Raises: Usage if they contradict each other or can't be understood.
     """
-    from kitchenvoice.reference import wanted
+    from kitchenvoice.reference import require_known, wanted
 
     with as_usage():
         said = wanted(short_text.text(" ".join(words)))
+        require_known({name: given[name] for name in ("pack", "jar", "method", "gauge")})
     options = {name: given[name] for name in _PROCESS if name in given}
     options["altitude_ft"] = feet(given["altitude_ft"], given["altitude_m"])
     for name in _PROCESS:

@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from itertools import accumulate
 from pathlib import Path
 
@@ -147,8 +147,9 @@ class GrammarFile:
     rules: dict[str, GrammarRule]
 
 
+@lru_cache(maxsize=32)
 def read_jsgf(text: str, name: str) -> GrammarFile:
-    """Read one grammar. `name` is its file's name, for messages.
+    """Read one grammar; those of a kitchen stay in memory. `name` is its file's name, for messages.
 
     Raises: BadGrammar naming file and line.
     """

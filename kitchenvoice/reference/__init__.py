@@ -14,7 +14,7 @@ from .measures import Span
 from .names import Food, Found, find_food, food_name, foods, spoken_names
 from .quantity import Quantity, parse_have
 from .rules import Figure, Rule, Rules, rule, rule_names, rules
-from .words import Wanted, amount_in, wanted
+from .words import Wanted, amount_in, require_known, wanted
 
 if TYPE_CHECKING:
     from .clocks import ClockLine, clock
@@ -70,6 +70,7 @@ __all__ = [
     "plan",
     "publications",
     "reply",
+    "require_known",
     "rule",
     "rule_names",
     "rules",

@@ -111,12 +111,13 @@ def _answer(
 
 
 def _unknown(said: str) -> Answer:
-    answer = refuse(f"No published table for {said} is on board.", instead=("asking the local Extension office",))
+    unknown = f"No published table for {said} is on board."
+    answer = refuse(unknown, instead=("asking the local Extension office",))
     similar = similar_names(said)
     if not similar:
         return answer
     meant = " or ".join((", ".join(similar[:-1]), similar[-1]) if len(similar) > 1 else similar)
-    return replace(answer, reason=f"{answer.reason} Did you mean {meant}?", choices={"food": similar})
+    return replace(answer, reason=f"{unknown} Did you mean {meant}?", choices={"food": similar})
 
 
 def _refused_whatever_the_food(given: _Inputs) -> Answer | None:

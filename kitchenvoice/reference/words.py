@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
 from kitchenvoice.errors import BadInput
 
+from . import inputs
 from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
 from .names import find_food, refused_entry
 from .quantity import UNITS, parse_have
 
-__all__ = ["Wanted", "amount_in", "wanted"]
+__all__ = ["Wanted", "amount_in", "require_known", "wanted"]
 
 _ALTITUDE = re.compile(r"(?<![\w.])(\d[\d,]*(?:\.\d+)?) ?(feet|foot|ft|meters?|metres?|m)\b\.?", re.IGNORECASE)
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
@@ -55,6 +56,15 @@ def wanted(line: str) -> Wanted:
         told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
     one = {name: _one(name, said) for name, said in told.items()}
     return Wanted(" ".join([*left, *named]) or None, altitude_ft=feet, **one)
+
+
+def require_known(particulars: Mapping[str, str | None]) -> None:
+    """Raises: BadInput for a pack, jar, method or gauge that no table has; an appliance is refused by its name."""
+    understand = {"pack": inputs.pack, "jar": inputs.jar, "method": inputs.method, "gauge": inputs.gauge}
+    for name, said in particulars.items():
+        word = understand[name](said)
+        if word.kind == "unknown" and not find_food(said).refused:
+            raise BadInput(str(word.reason))
 
 
 def amount_in(line: str) -> tuple[str | None, str]:

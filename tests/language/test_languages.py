@@ -8,6 +8,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from string import Formatter
 
@@ -68,6 +69,15 @@ def test_german_numbers_are_said_as_germans_say_them(value: float, said: str) ->
 def test_measures_are_said_in_the_language_that_is_spoken(say, english: str, german: str) -> None:
     assert say(load_language("en")) == english
     assert say(load_language("de")) == german
+
+
+def test_grammars_are_read_anew_only_for_another_name():
+    german = in_language(PRACTICE_KITCHEN, "de")
+    book = book_for(german)
+    named, *others = german.canners
+    fuller = replace(german, canners=(replace(named, capacity={"quart": 5}), *others))
+    assert book_for(fuller) is book
+    assert book_for(replace(german, canners=(replace(named, name="der alte"), *others))) is not book
 
 
 def test_each_number_word_of_the_grammar_has_its_own_value(book: GrammarBook) -> None:

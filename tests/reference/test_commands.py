@@ -256,6 +256,20 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
         assert "Did you mean" in result.stderr
 
 
+@pytest.mark.parametrize(
+    ("command", "line", "fix"),
+    [
+        (lookup_command, "", "kitchenvoice lookup carrots pints"),
+        (lookup_command, "carots pints", "is on board. Did you mean carrots?"),
+        (lookup_command, "carrots pints", "say 900 feet"),
+        (plan_command, "", "kitchenvoice plan 28 lb carrots quarts"),
+        (plan_command, "28 lb carrots quarts", "--capacity 7"),
+    ],
+)
+def test_what_is_lacking_is_said_as_it_is_to_be_typed(kitchen, command, line, fix):
+    assert fix in " ".join(run(command, *line.split()).output.split())
+
+
 DAY = ["40 lb carrots quarts raw dial 900 feet", "--capacity", "7", "--canners", "2", "--date", "2026-08-15"]
 CLOCK = [*DAY, "--start", "9:00", "--pack-minutes", "30-40", "--heat-minutes", "15-20"]
 
@@ -297,7 +311,7 @@ def test_no_clock_is_made_of_minutes_that_nobody_gave():
     assert "--pack-minutes" in result.stderr
     unclear = run(plan_command, "40 lb carrots quarts", "--capacity", "7", "--start", "9:00")
     assert unclear.exit_code == 2
-    assert "whole process" in unclear.stderr
+    assert all(lacking in unclear.stderr for lacking in ("whole process", "raw or hot", "--pack-minutes"))
 
 
 def test_a_plan_is_written_as_page_and_calendar(tmp_path):
