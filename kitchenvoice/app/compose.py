@@ -225,9 +225,11 @@ def spoken_session(
 ) -> tuple[LiveEar, Session]:
     """Ear and session of a spoken day; what the mouth tells through `live` reaches both."""
     from kitchenvoice.app.listening import LiveMouth, told_to
+    from kitchenvoice.speaking import neural_is_installed
 
     profile = kitchen.profile
-    session = _session(kitchen, LiveMouth(mouth), show, watch, trace, typed=False)
+    kitchen.conversation.talk.second_voice = neural_is_installed()
+    session = _session(kitchen, LiveMouth(mouth, live["voice"].choose), show, watch, trace, typed=False)
     barge_in = _barge_in(profile, model, session.inbox)
     ear = live_ear(profile, model, kitchen.conversation, session.inbox, kitchen.folder / CACHE, barge_in)
     session.ear = ear

@@ -336,17 +336,20 @@ def told_to(inbox: Inbox) -> dict[str, Callable[..., None]]:
 class LiveMouth:
     """The mouth as the session talks to it."""
 
-    def __init__(self, mouth: Mouth) -> None:
+    def __init__(self, mouth: Mouth, choose_voice: Callable[[str | None], None] = lambda _: None) -> None:
         self._mouth = mouth
+        self._choose_voice = choose_voice
 
     def say(self, announcement: Announcement) -> None:
         """Queue an announcement."""
         self._mouth.say(announcement)
 
     def obey(self, control: Control) -> None:
-        """Stop, answer a call, or change volume or rate."""
+        """Stop, answer a call, or change volume, rate or voice."""
         if control.name == "stop":
             self._mouth.stop()
+        elif control.name == "voice":
+            self._choose_voice(control.data["voice"])
         elif control.name == "answered":
             for key in control.data["keys"]:
                 self._mouth.withdraw(key)

@@ -7,12 +7,11 @@ from typing import Any
 
 from kitchenvoice.audio import portaudio
 from kitchenvoice.clock import SystemClock
-from kitchenvoice.errors import DeviceMissing
+from kitchenvoice.errors import DeviceMissing, VoiceMissing
 from kitchenvoice.kitchen.loudness import volume_db
-from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.ports import Synthesiser
+from kitchenvoice.kitchen.profile import SECOND_VOICE, Profile
+from kitchenvoice.ports import Sound, Synthesiser
 from kitchenvoice.speaking import (
-    NEURAL,
     Mouth,
     MouthCallbacks,
     MouthSettings,
@@ -21,7 +20,7 @@ from kitchenvoice.speaking import (
     SpeakerPlayer,
 )
 
-__all__ = ["NO_SPEAKER", "make_mouth", "make_voice"]
+__all__ = ["NO_SPEAKER", "ChangingVoice", "make_mouth", "make_voice"]
 
 NO_SPEAKER = "There is no speaker that works. Plug one in; I go on, and speak as soon as it is there."
 
@@ -36,7 +35,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     def tell(name: str) -> Callable[..., None]:
         return lambda *what: live[name](*what) if name in live else None
 
-    synthesiser = make_voice(profile)
+    synthesiser = live["voice"] = ChangingVoice(profile.voice)
     clock = SystemClock()
     portaudio.sounddevice()  # without the library no device can ever come
     player = SpeakerPlayer(
@@ -64,11 +63,53 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
     return mouth
 
 
-def make_voice(profile: Profile) -> Synthesiser:
-    """Return the voice that the profile names. Raises: VoiceMissing."""
-    if profile.voice == NEURAL:
+class ChangingVoice:
+    """The voice of that name, which can be another one from the next sentence on."""
+
+    def __init__(self, name: str | None, make: Callable[[str | None], Synthesiser] | None = None) -> None:
+        """Make the voice. Raises: VoiceMissing."""
+        self._make = make or make_voice
+        self._voices = {name: self._make(name)}
+        self._first = self._chosen = name
+        self._rate_wpm = MouthSettings().rate_wpm
+
+    @property
+    def name(self) -> str:
+        """Name of engine and voice."""
+        return self._voices[self._chosen if self._chosen in self._voices else self._first].name
+
+    def choose(self, name: str | None) -> None:
+        """Speak with the voice of this name from now on; it is made with its first sentence, which takes a second."""
+        self._chosen = name
+
+    def set_rate_wpm(self, rate_wpm: int) -> None:
+        """Speak at this rate from the next sentence on."""
+        self._rate_wpm = rate_wpm
+
+    def render(self, text: str) -> Sound:
+        """Return the spoken text, by the voice of before where the chosen one fails. Raises: VoiceMissing."""
+        chosen = self._chosen
+        try:
+            return self._render(chosen, text)
+        except VoiceMissing:
+            if chosen == self._first:
+                raise
+            self._chosen = self._first
+            return self._render(self._first, text)
+
+    def _render(self, name: str | None, text: str) -> Sound:
+        if name not in self._voices:
+            self._voices[name] = self._make(name)
+        voice = self._voices[name]
+        voice.set_rate_wpm(self._rate_wpm)
+        return voice.render(text)
+
+
+def make_voice(name: str | None) -> Synthesiser:
+    """Return the voice of that name in the profile. Raises: VoiceMissing."""
+    if name == SECOND_VOICE:
         return NeuralSynthesiser()
-    return Pyttsx3Synthesiser(voice=profile.voice) if profile.voice else Pyttsx3Synthesiser()
+    return Pyttsx3Synthesiser(voice=name) if name else Pyttsx3Synthesiser()
 
 
 def _settings(profile: Profile) -> MouthSettings:

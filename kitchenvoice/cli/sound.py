@@ -127,7 +127,9 @@ def _try_mouth(mouths: Sequence[SoundDevice], said: str, profile: Profile) -> st
     name = devices.plain_name(device.name)
     player, played = SpeakerPlayer(name), threading.Event()
     try:
-        player.play(make_voice(profile).render(_SAMPLE), on_end=lambda finished: played.set() if finished else None)
+        player.play(
+            make_voice(profile.voice).render(_SAMPLE), on_end=lambda finished: played.set() if finished else None
+        )
         if not played.wait(_PATIENCE_S):
             raise DeviceLost(f"{name} took a sentence and didn't play it. Check its plug, or choose another.")
     finally:

@@ -85,6 +85,7 @@ class Talk:
         self.brief = profile.speech_level == "brief"
         self.asleep = False
         self.typed = False
+        self.second_voice = False
         self.written = False
         self.question: Frame | None = None
         self.parked: tuple[Frame, ...] = ()

@@ -40,13 +40,14 @@ __all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 _FIRST = ("units", "altitude", "canners")
 _BACK = frozenset({"no", "previous_step", "scratch"})
 """What says that the last answer was heard wrong."""
-_YES_NO_ONLY = frozenset({"forget_canner"})
-_LAST = ("usual_jar", "attention", "speech_level", "sound")
+_YES_NO_ONLY = frozenset({"forget_canner", "voice"})
+_LAST = ("usual_jar", "attention", "speech_level", "sound", "voice")
 
 
-def due(profile: Profile, *, typed: bool = False) -> tuple[str, ...]:
-    """Name what is still to be asked, in order; typed words have no sound to check."""
-    steps = (step for step in _steps(profile) if not (typed and step == "sound"))
+def due(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> tuple[str, ...]:
+    """Name what is still to be asked, in order; typed words have no sound to check, and one voice is no choice."""
+    without = {"sound": typed, "voice": typed or not second_voice}
+    steps = (step for step in _steps(profile) if not without.get(step))
     return tuple(step for step in steps if step not in profile.asked and not _known(profile, step))
 
 
@@ -128,6 +129,8 @@ def _taken(talk: Talk, rounds: Round, heard: Heard) -> Any:
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     rounds = {name: values[name] for name in _KEPT if values.get(name) is not None}
+    if rounds.get("step") == "voice" and not values.get("ok"):
+        talk.control("voice", voice=talk.profile.voice)
     if values.get("back"):
         _back(talk, rounds)
     elif values.get("skip"):
@@ -150,6 +153,11 @@ _KEPT = ("mode", "step", "asked", "tries", "then", "canner")
 def _after_no(talk: Talk, rounds: Round) -> None:
     if rounds["step"] == "forget_canner":
         talk.say("talk", "cancelled")
+        return
+    if rounds["step"] == "voice":
+        keep(talk, rounds, "voice")
+        talk.say("setup", "voice_as_before")
+        _ask_next(talk, rounds)
         return
     if rounds["step"] == "altitude":
         talk.say("start", "altitude_wrong")
@@ -184,7 +192,7 @@ def _ask_next(talk: Talk, rounds: Round) -> None:
         else:  # it hung on the answer that has changed
             _ask_next(talk, {"mode": "evening"})
     elif rounds["mode"] == "evening":
-        left = due(talk.profile, typed=talk.typed)
+        left = due(talk.profile, typed=talk.typed, second_voice=talk.second_voice)
         if left:
             _ask(talk, {"mode": "evening", "step": left[0]})
         else:
@@ -245,6 +253,8 @@ def _end(talk: Talk) -> None:
 
 
 def _dropped(talk: Talk, frame: Frame) -> str:
+    if frame.values["step"] == "voice":
+        talk.control("voice", voice=talk.profile.voice)
     if frame.values["mode"] == "evening":
         return talk.language.say("setup", "put_off", attention=talk.profile.attention)
     return talk.language.say("talk", "cancelled")
@@ -279,7 +289,7 @@ SETUP = Form(
 
 
 def _setup(talk: Talk, heard: Heard) -> None:
-    if not due(talk.profile, typed=talk.typed):
+    if not due(talk.profile, typed=talk.typed, second_voice=talk.second_voice):
         talk.say("setup", "nothing_open")
         return
     _ask_next(talk, {"mode": "evening"})
@@ -289,6 +299,9 @@ def _setup(talk: Talk, heard: Heard) -> None:
 
 
 def _change_setting(talk: Talk, heard: Heard) -> None:
+    if heard.slots["setting"] == "voice" and not talk.second_voice:
+        talk.say("setup", "voice_none")
+        return
     _ask(talk, {"mode": "once", "step": str(heard.slots["setting"])})
 
 

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue.altitude import altitude_prompt, altitude_said, tell_
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import Canner, Profile
+from kitchenvoice.kitchen.profile import SECOND_VOICE, Canner, Profile
 from kitchenvoice.language import capital
 
 __all__ = ["ask_of_kitchen", "keep_of_kitchen", "known_of_kitchen", "sound_missed", "take_of_kitchen"]
@@ -23,13 +23,16 @@ _SOFT_DBFS = -42.0
 
 def known_of_kitchen(profile: Profile, step: str) -> bool:
     """Tell whether the profile has it already; what has a default counts as known only once it was asked."""
-    known = {"altitude": profile.altitude_ft is not None, "canners": bool(profile.canners)}
-    return known.get(step, step == "usual_jar" and profile.usual_jar is not None)
+    known = {"altitude": profile.altitude_ft, "usual_jar": profile.usual_jar, "voice": profile.voice}
+    return bool(profile.canners) if step == "canners" else known.get(step) is not None
 
 
 def ask_of_kitchen(talk: Talk, rounds: Round) -> None:
     """Ask for one thing."""
     step = str(rounds["step"])
+    if step == "voice":
+        _ask_voice(talk, rounds)
+        return
     expects = {"usual_jar": "setup_jar", "speech_level": "setup_level"}.get(step, f"setup_{step}")
     key = "altitude_again" if step == "altitude" and rounds.get("again") else step
     why = {"altitude": "altitude", "canners": "canner", "attention": "attention"}.get(step, "")
@@ -142,6 +145,22 @@ def sound_missed(talk: Talk, rounds: Round) -> None:
     ask_of_kitchen(talk, {**rounds, "tries": tries})
 
 
+def _ask_voice(talk: Talk, rounds: Round) -> None:
+    """Let the other voice speak, and ask in it whether it is to stay."""
+    other = None if talk.profile.voice == SECOND_VOICE else SECOND_VOICE
+    talk.control("voice", voice=other)
+    put_yes_no(talk, rounds, other or "first", talk.language.say("setup", f"voice_{'second' if other else 'first'}"))
+
+
+def _keep_voice(talk: Talk, rounds: Round, voice: str) -> bool:
+    if not rounds.get("ok"):
+        ask_of_kitchen(talk, rounds)
+        return False
+    keep(talk, rounds, "voice", voice=SECOND_VOICE if voice == SECOND_VOICE else None)
+    talk.say("setup", "kept")
+    return True
+
+
 def _level(talk: Talk) -> str:
     """Name how loud the last words came: fine, soft, loud, or typed."""
     level, trouble = talk.sound
@@ -161,5 +180,6 @@ _KEEPING: Mapping[str, Callable[[Talk, Round, Any], bool]] = MappingProxyType(
         "attention": _keep_attention,
         "speech_level": _keep_level,
         "sound": _keep_sound,
+        "voice": _keep_voice,
     }
 )

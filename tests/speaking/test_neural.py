@@ -10,10 +10,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kitchenvoice.app.speaking import make_mouth
+from kitchenvoice.app.speaking import ChangingVoice, make_mouth
 from kitchenvoice.errors import VoiceMissing
-from kitchenvoice.kitchen.profile import Profile
-from kitchenvoice.speaking import NEURAL, NeuralSynthesiser, neural
+from kitchenvoice.kitchen.profile import SECOND_VOICE, Profile
+from kitchenvoice.speaking import NeuralSynthesiser, neural
+from kitchenvoice.testing.fake_mouth import FakeSynthesiser
 
 PIECE = np.arange(100, dtype=np.int16)
 
@@ -74,8 +75,8 @@ Break = Callable[[dict[str, Any]], Any]
 @pytest.mark.parametrize(
     ("broken", "fix"),
     [
-        (lambda packages: packages["found"].pop(neural.PACKAGES[0]), "pip install"),
-        (lambda packages: packages["found"].pop(neural.PACKAGES[1]), "pip install"),
+        (lambda packages: packages["found"].pop(neural.PACKAGES[0]), "scripts/install"),
+        (lambda packages: packages["found"].pop(neural.PACKAGES[1]), "scripts/install"),
         (lambda packages: packages["model"].unlink(), "is damaged"),
         (lambda packages: setattr(packages["piper"].PiperVoice, "load", None), "is damaged"),
     ],
@@ -100,4 +101,20 @@ def test_a_voice_that_fails_is_told_and_tried_again(packages: dict[str, Any]) ->
 def test_the_profile_chooses_it_and_says_so_if_it_is_not_there(packages: dict[str, Any]) -> None:
     packages["found"].clear()
     with pytest.raises(VoiceMissing, match="neural voice isn't installed"):
-        make_mouth(Profile(voice=NEURAL), {})
+        make_mouth(Profile(voice=SECOND_VOICE), {})
+
+
+def test_the_voice_changes_with_the_next_sentence_and_one_that_fails_never_silences_it() -> None:
+    first, second = FakeSynthesiser(), FakeSynthesiser()
+    voice = ChangingVoice(None, {None: first, SECOND_VOICE: second}.__getitem__)
+    voice.set_rate_wpm(180)
+    voice.render("one")
+    voice.choose(SECOND_VOICE)
+    voice.render("two")
+    second.failing = True
+    voice.render("three")
+    voice.render("four")
+    assert (first.asked, second.asked, second.rate_wpm) == (["one", "three", "four"], ["two"], 180)
+    first.failing = True
+    with pytest.raises(VoiceMissing):
+        voice.render("five")
