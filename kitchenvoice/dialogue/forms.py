@@ -25,8 +25,8 @@ Values = Mapping[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """How a form is filled: `intents` answer it, `lapsed` is what follows if nobody does, `missed` if an answer wasn't
-    understood."""
+    """How a form is filled: `intents` answer it, `lapsed` is what follows if nobody does, `missed` if what was heard,
+    of `longest` words at most, is no sentence."""
 
     fill: Callable[[Talk, Frame, Heard], Values | None]
     go_on: Callable[[Talk, Frame | None, Values], None]
@@ -34,7 +34,8 @@ class Form:
     intents: frozenset[str] = frozenset({"choice", "number"})
     lapsed: Callable[[Talk, Frame], None] | None = None
     again: bool = True
-    missed: Callable[[Talk, Frame], bool] = lambda _talk, _frame: False
+    missed: Callable[[Talk, Frame, str], bool] = lambda _talk, _frame, _text: False
+    longest: int = 5
 
 
 def ask(

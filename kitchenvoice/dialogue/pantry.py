@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue import forms, frames
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
@@ -14,18 +14,22 @@ from kitchenvoice.dialogue.crocks import tell_crocks
 from kitchenvoice.dialogue.filling import load_name
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 
-__all__ = ["HANDLERS", "OPENED"]
+__all__ = ["HANDLERS", "NOTE", "OPENED"]
 
 Row = tuple[str, str, int, float]
 """Food, jar, jars left, when it was packed (POSIX seconds)."""
 
 _NAMED = 3
+_LONGEST_NOTE = 20
+_NO_WORD = "unk"
+"""What stands in a text for a word that the ear doesn't know, in brackets."""
 _MONTH_S = 365.0 / 12 * 86_400
 
 
@@ -178,8 +182,36 @@ def _note(talk: Talk, heard: Heard, load: Load) -> None:
     talk.say("answers", "note", text=heard.slots["text"], load=load_name(talk, load))
 
 
-def _take_note(talk: Talk, heard: Heard) -> None:
-    talk.say("answers", "take_note")
+def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
+    """Ask for the words of a spoken note; typed ones come with theirs."""
+    if talk.written:
+        talk.say("answers", "take_note")
+        return
+    prompt = talk.language.say("answers", "ask_note", load=load_name(talk, load))
+    forms.ask(talk, "note", "text", {}, prompt, "yes_no", load=load.id, kept=False)
+
+
+def _note_heard(talk: Talk, frame: Frame, text: str) -> bool:
+    """Read back what was heard, for a yes: it is no sentence of the kitchen, so a word of it may be wrong."""
+    words = without_name(talk, text)
+    if not words or _NO_WORD in words.replace("[", " ").replace("]", " ").split():
+        return False
+    frames.close(talk, frame)
+    said = Heard("note", {"text": words}, text, talk.t, of=frame.load)
+    talk.ask_yes_no("note", talk.language.say("answers", "note_heard", text=words), said, frame.load)
+    return True
+
+
+NOTE = Form(
+    lambda _talk, _frame, _heard: None,
+    lambda talk, frame, _values: frames.ask(talk, frame) if frame is not None else None,
+    lambda talk, _: talk.language.say("declined", "note"),
+    frozenset(),
+    again=False,
+    missed=_note_heard,
+    longest=_LONGEST_NOTE,
+)
+"""The words of a spoken note."""
 
 
 def _used(talk: Talk, heard: Heard, load: Load) -> None:
@@ -209,7 +241,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "lid_box": _beside(_lid_box),
         "used": _beside(_used),
         "note": _beside(_note),
-        "take_note": _take_note,
+        "take_note": _beside(_take_note),
     }
 )
 """What is said of the shelf, and what is noted beside a load."""

@@ -84,6 +84,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "unfit": how_many.UNFIT,
         "altitude": altitude.ALTITUDE,
         "setup": setup.SETUP,
+        "note": pantry.NOTE,
     }
 )
 """All that is asked for piece by piece."""

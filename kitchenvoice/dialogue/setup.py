@@ -269,7 +269,7 @@ def _lapsed(talk: Talk, frame: Frame) -> None:
         talk.say("setup", "waiting", called)
 
 
-def _missed(talk: Talk, frame: Frame) -> bool:
+def _missed(talk: Talk, frame: Frame, _: str) -> bool:
     if frame.values["step"] != "sound":
         return False
     frames.close(talk, frame)

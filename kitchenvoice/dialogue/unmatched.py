@@ -42,14 +42,16 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
     """Answer with tapered prompts: a short one, then what can be said, then silence until called."""
     question = sayable.open_question(talk, t)
     called = understood.attention or typed or t <= talk.attention_until
-    asked = question is not None and not question.passive and len(understood.text.split()) <= _LONGEST_ANSWER
+    form_of = talk.forms[question.about] if question is not None and question.kind == "form" else None
+    longest = form_of.longest if form_of is not None else _LONGEST_ANSWER
+    asked = question is not None and not question.passive and len(understood.text.split()) <= longest
     unasked = understood.reject_reason == "silence" or (understood.reject_reason == "no_attention" and not called)
     if talk.asleep and called:
         _note_asleep(talk, utterance)
     if talk.asleep or unasked or not (called or asked):
         talk.note("ignored", understood.text, reason=understood.reject_reason or "")
         return
-    if question is not None and question.kind == "form" and talk.forms[question.about].missed(talk, question):
+    if question is not None and form_of is not None and form_of.missed(talk, question, understood.text):
         return
     if (
         question is not None

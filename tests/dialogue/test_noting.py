@@ -62,4 +62,25 @@ def test_no_sentence_that_was_heard_is_a_note(cook):
     cook.run(*cook.BEANS)
     cook.bare(f"kitchen voice {SALTY}")
     assert notes(cook) == []
-    assert cook.say("take a note").startswith("I write down no free speech.")
+    assert "a colon" in cook.bare("take a note", typed=True)
+
+
+@pytest.mark.parametrize(
+    ("answer", "kept"), [("yes", [(1, "next time quite a bit less of the old vinegar")]), ("no", [])]
+)
+def test_a_spoken_note_is_kept_as_text_after_it_was_read_back_with_a_yes(cook, answer, kept):
+    cook.run(*cook.BEANS)
+    assert cook.say("take a note") == "What shall I note for green beans?"
+    said = cook.bare("next time quite a bit less of the old vinegar")
+    assert said == "I heard: next time quite a bit less of the old vinegar. Shall I note that?"
+    assert notes(cook) == []
+    assert cook.bare(answer).startswith("Noted for green beans" if kept else "Not noted")
+    assert notes(cook) == kept
+
+
+def test_a_report_in_place_of_a_note_is_a_report_and_an_unknown_word_no_note(holding):
+    holding.say("take a note")
+    assert holding.bare("the [unk] was old") == "Say that again?"
+    holding.say("pressure is twelve")
+    assert notes(holding) == []
+    assert holding.events[-1].kind == "pressure_is"

@@ -98,7 +98,7 @@ def _jars(season: Season) -> Iterator[Section]:
     ]
     chart = bars_by_month("Jars sealed, by month and food", foods)
     table = Table(("Food", *(MONTHS[month - 1] for month in used), "All"), tuple(rows))
-    yield Section("Jars by food and month", (chart, table))
+    yield Section("Jars by food and month", (*((chart,) if len(used) > 1 else ()), table))
 
 
 def _seals(season: Season) -> Iterator[Section]:
