@@ -44,6 +44,7 @@ _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "answer_call",
             "not_yet",
             "jar_broke",
+            "take_note",
             "load_select",
             "load_given_up",
         ),
@@ -61,7 +62,6 @@ _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
             "ask_open",
             "ask_failed_jar",
             "ask_altitude",
-            "ask_clock",
         ),
         "timer": ("timer_start", "timer_stop", "crock_start"),
         "voice": (

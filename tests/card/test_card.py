@@ -74,7 +74,7 @@ def test_every_command_is_on_the_card_once_at_least() -> None:
         "skip",
         "attention",
         "have",  # another way to ask for the plan
-        "take_note",  # told how to write one
+        "ask_clock",  # not told
         "packed_in_all",  # another way to count
         "ask_crock",  # told when a crock is begun
         "crock_end",
