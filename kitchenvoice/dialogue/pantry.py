@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import forms, frames
+from kitchenvoice.dialogue import contradicting, forms, frames
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
@@ -192,8 +192,15 @@ def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
 
 
 def _note_heard(talk: Talk, frame: Frame, text: str) -> bool:
-    """Read back what was heard, for a yes: it is no sentence of the kitchen, so a word of it may be wrong."""
+    """Read back what was heard, for a yes: it is no sentence of the kitchen, so a word of it may be wrong.
+
+    What may tell of a loss while a load claims something is no note: it is asked about.
+    """
     words = without_name(talk, text)
+    if any(load.claims for load in talk.kitchen.open_loads) and contradicting.tells_of_loss(talk, words):
+        frames.close(talk, frame)
+        contradicting.contradict(talk, words)
+        return True
     if not words or _NO_WORD in words.replace("[", " ").replace("]", " ").split():
         return False
     frames.close(talk, frame)
