@@ -33,12 +33,13 @@ step() {
 # Options that allow pip and uv to build the packages without a wheel, and no others.
 wheels_but() { awk '{ sub(/#.*/, "") } NF { print "--no-binary=" $1 }' "$root/scripts/locked/from-source.txt"; }
 
-# install_locked NAME...: install the Python packages of these lists in scripts/locked, with hash checking.
+# install_locked NAME...: install the Python packages of these lists in scripts/locked, with hash checking. Compiling all of
+# them takes 11 s; Python compiles what is used, once, in 0.2 s.
 install_locked() {
   local lists=("${@/#/--requirement=$root/scripts/locked/}") options
   mapfile -t options < <(wheels_but)
   "$venv/bin/python" -m pip install --disable-pip-version-check -q --require-hashes --no-deps --no-build-isolation \
-    --only-binary=:all: "${options[@]}" "${lists[@]/%/.txt}"
+    --no-compile --only-binary=:all: "${options[@]}" "${lists[@]/%/.txt}"
 }
 
 # Set up; status 3 is a usable environment without some part, which is reported where it is needed.
