@@ -19,7 +19,7 @@ from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[2]
 LOCKED = ROOT / "scripts" / "locked"
-LISTS = ("build", "kitchen", "second", "dev", "bench")
+LISTS = ("build", "kitchen", "second", "dev", "bench", "voice")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())
 OLDEST_GLIBC = 28
 """glibc 2.28 (2018), for which numpy and the voice detector are built."""
@@ -47,7 +47,7 @@ def asked_for() -> dict[str, list[str]]:
     return {
         "build": PROJECT["build-system"]["requires"],
         "kitchen": project["dependencies"],
-        **{name: extras[name] for name in ("second", "dev", "bench")},
+        **{name: extras[name] for name in ("second", "dev", "bench", "voice")},
     }
 
 
@@ -69,7 +69,7 @@ def test_each_package_has_hashes_and_one_version() -> None:
 
 
 def test_a_kitchen_gets_neither_second_engine_nor_test_tools() -> None:
-    for name in ("second", "dev", "bench"):
+    for name in ("second", "dev", "bench", "voice"):
         assert set(entries("kitchen")) & set(entries(name)) == set(), name
     assert {"ctranslate2", "pytest", "matplotlib"} & set(entries("kitchen")) == set()
 
