@@ -31,10 +31,6 @@ if TYPE_CHECKING:
 __all__ = ["plan_command"]
 
 _TIME = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\.?", re.IGNORECASE)
-_NO_FIGURE = (
-    "A clock needs your own minutes for packing and heating up, since nobody publishes any:"
-    " --pack-minutes 30-45 --heat-minutes 15-25."
-)
 
 
 @click.command("plan")
@@ -96,8 +92,6 @@ def plan_command(
         )
     if start is not None and made.status == "ok" and not made.day:
         raise Usage(f"A clock needs the whole process. {answer.reason}")
-    if start is not None and not (pack_minutes and heat_minutes):
-        raise Usage(_NO_FIGURE)
     begins = _moment(start, day)
     by_clock = clock(answer, made.day, begins) if begins and made.day else ()
     whole = MadePlan(made, answer, taken, by_clock, 12 if kitchen.profile.units == "us" else 24)
