@@ -70,7 +70,7 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
         kept = "" if part.keep == "main" else f": {kept_text(part.keep)}"
         yield "Recipe", f"{amount_text((part.low, part.high), part.unit)} {part.what}{kept}"
     if made.answer.preparation:
-        yield "Packing", made.answer.preparation
+        yield "Pack", made.answer.preparation
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
     yield "Source", publications((*plan.source, *(plan.day.source if plan.day else ())))
