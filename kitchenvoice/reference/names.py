@@ -214,7 +214,8 @@ def spoken_names() -> dict[str, str]:
 
 def typed_names() -> dict[str, str]:
     """Return every name of one thing that is only typed, with a name of the same thing that is heard, too."""
-    heard, names = spoken_names(), {}
+    heard = spoken_names()
+    names: dict[str, str] = {}
     for _, phrases, typed in _entries():
         known = next((phrase for phrase in phrases if phrase in heard), None)
         alone = (name for name in typed if len(_typed()[_words(name)]) == 1)

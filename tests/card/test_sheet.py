@@ -108,5 +108,10 @@ def test_the_paper_is_that_of_the_kitchen_or_the_one_wanted(kitchen: Path) -> No
     assert width("--paper", "letter") == b"612"
 
 
+def test_a_food_that_may_be_packed_in_syrup_says_how_it_is_mixed() -> None:
+    assert "medium 8-1/4 and 3-3/4; heavy 7-3/4 and 5-1/4" in " ".join(words("peaches").split())
+    assert "Syrup " not in words("mixed fruit cocktail") + words("carrots") + words("spiced crab apples")
+
+
 def test_a_sheet_that_fits_one_page_takes_one() -> None:
     assert pdf_sheets("Peaches", sheet_sections(sheet("peaches")), "letter").count(b"/Type /Page\n") == 1
