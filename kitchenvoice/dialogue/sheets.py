@@ -19,7 +19,7 @@ from kitchenvoice.reference import find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
 from kitchenvoice.reference.sheets import Sheet, told_by_jar
 
-__all__ = ["SHEET", "read_sheet"]
+__all__ = ["SHEET", "part_in_words", "read_sheet"]
 
 _MOST_RECIPES = 2
 _USUAL = ("pint", "quart")
@@ -97,13 +97,18 @@ def _recipe(talk: Talk, food: str, recipe: Recipe) -> str:
 
 
 def _part(talk: Talk, item: Ingredient) -> str:
-    what = talk.language.in_words(item.what)
     if item.keep == "free":
-        return talk.language.phrase("recipe", "free", what=what)
-    low, high = (_amount(talk, amount, item.unit) for amount in (item.amount, item.most or item.amount))
+        return talk.language.phrase("recipe", "free", what=talk.language.in_words(item.what))
+    return part_in_words(talk, item.what, item.most or item.amount, item.unit, item.keep, least=item.amount)
+
+
+def part_in_words(talk: Talk, what: str, most: float, unit: str, keep: str, *, least: float | None = None) -> str:
+    """Say how much of what, and whether it may be less or more: "four cups of vinegar, never less"."""
+    low, high = (_amount(talk, amount, unit) for amount in (most if least is None else least, most))
     amount = low if low == high else talk.language.phrase("recipe", "span", low=low, high=high)
-    told = talk.language.phrase("recipe", "each" if item.unit == "each" else "of", amount=amount, what=what)
-    return talk.language.phrase("recipe", item.keep, part=told)
+    told = talk.language.in_words(what)
+    told = talk.language.phrase("recipe", "each" if unit == "each" else "of", amount=amount, what=told)
+    return talk.language.phrase("recipe", keep, part=told)
 
 
 def _amount(talk: Talk, amount: float, unit: str) -> str:
