@@ -8,14 +8,14 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Literal
 
-from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue import forms, knowing
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import find_food, food_name, lookup, sheet
+from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
 from kitchenvoice.reference.sheets import Sheet, told_by_jar
 
@@ -38,6 +38,10 @@ _NOUNS: Mapping[str, Noun] = MappingProxyType(
 
 def read_sheet(talk: Talk, heard: Heard) -> None:
     """Read the sheet of a food, where its name or none may mean the load spoken of that of the load; else ask which."""
+    question = asked(heard.text) if heard.slots.get("food_group") else None
+    if question is not None:
+        knowing.answer(talk, heard.text, question)
+        return
     said = {name: value for name, value in heard.slots.items() if value is not None}
     begun = talk.question.values.get("food") if talk.question is not None else None
     food = talk.focus.food if talk.focus is not None else begun

@@ -29,7 +29,8 @@ def test_which_salsa_is_asked_and_the_amounts_that_are_only_taste_are_not_read(c
 
 def test_a_food_without_a_recipe_is_told_how_it_is_packed(cook):
     assert cook.say("what goes into carrots") == (
-        "Carrots. Hot pack: Cover with boiling water, bring to a boil and simmer five minutes. Raw pack: Fill tightly."
+        "Carrots. Hot pack: Cover with boiling water, bring to a boil and simmer five minutes. Fill, and cover with hot"
+        " cooking liquid or water. Raw pack: Fill tightly, and cover with hot water."
     )
 
 
