@@ -6,12 +6,12 @@ import re
 from collections.abc import Iterable, Iterator
 
 from kitchenvoice.paper import Section, SmallPrint, Table
-from kitchenvoice.reference import Sheet, publications, rule
+from kitchenvoice.reference import Sheet, publications, rule, rule_names
 from kitchenvoice.reference.beside import Ingredient, Recipe
 from kitchenvoice.reference.inputs import jar_name
 from kitchenvoice.reference.sheets import SheetProcess, told_by_jar
 
-__all__ = ["amount_text", "kept_text", "sheet_sections"]
+__all__ = ["amount_text", "kept_text", "rule_sections", "sheet_sections"]
 
 _METHODS = {"boiling-water": "Boiling water", "pressure": "Pressure canner"}
 _PACKS = {"see-procedure": "as above"}
@@ -38,6 +38,17 @@ def sheet_sections(sheet: Sheet) -> list[Section]:
         *_mind(sheet),
         Section("", (SmallPrint(f"{publications(sheet.source)}."),)),
     ]
+
+
+def rule_sections() -> list[Section]:
+    """Return the rules that hold for every food: jars and lids, both canners, seals, storing, opening, suspect jars."""
+    groups: dict[str, list[tuple[str, str]]] = {}
+    for name in rule_names():
+        group, what = (part.replace("_", " ").capitalize() for part in name.split("."))
+        groups.setdefault(group, []).append((what, rule(name).text))
+    cited = publications(source for name in rule_names() for source in rule(name).source)
+    tables = [Section(group, (Table((), tuple(rows), (2, 6)),)) for group, rows in groups.items()]
+    return [*tables, Section("", (SmallPrint(f"{cited}."),))]
 
 
 _NAMED = (1, 6)

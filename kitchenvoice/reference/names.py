@@ -26,7 +26,7 @@ __all__ = [
 ]
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
-_FILLERS = {"the", "some", "my", "of", "our", "fresh", "homemade", "homegrown", "organic", "ripe"}
+_FILLERS = {"the", "some", "my", "of", "our", "fresh", "homemade", "homegrown", "organic", "ripe", "canned"}
 
 
 @dataclass(frozen=True)

@@ -83,6 +83,17 @@ def test_the_command_shows_writes_and_refuses(kitchen: Path) -> None:
 
     assert run("sauerkraut") == (0, words("sauerkraut").replace("sauerkraut", "Sauerkraut", 1) + "\n")
     assert json.loads(run("sauerkraut", "--json")[1])["food"] == "sauerkraut"
+    code, said = run("rules")
+    for told in (
+        "at least four quart jars upright",
+        "simmering water of 180 degrees",
+        "at least 5 years",
+        "boil 30 minutes",
+    ):
+        assert told in " ".join(said.split())
+    assert code == 0
+    assert json.loads(run("rules", "--json")[1])["before_eating.boil"]["figures"]["minutes"] == 10
+    assert run("rules", "--out", str(kitchen / "rules.pdf"))[0] == 0
     code, said = run("salsa")
     assert (code, said.startswith("Which salsa: ")) == (5, True)
     code, said = run("pumpkin", "butter")
