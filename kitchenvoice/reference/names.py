@@ -217,7 +217,7 @@ def typed_names() -> dict[str, str]:
     heard = spoken_names()
     names: dict[str, str] = {}
     for _, phrases, typed in _entries():
-        known = next((phrase for phrase in phrases if phrase in heard), None)
+        known = next((phrase for phrase in (*phrases[1:], *phrases[:1]) if phrase in heard), None)
         alone = (name for name in typed if len(_typed()[_words(name)]) == 1)
         if known is not None:
             names |= {name: known for name in (*phrases, *alone) if name not in heard}
