@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from kitchenvoice.paper import Section, SmallPrint, Table
-from kitchenvoice.reference import Sheet, publications
+from kitchenvoice.reference import Sheet, publications, rule, rule_names
 from kitchenvoice.reference.beside import Ingredient, Recipe
 from kitchenvoice.reference.inputs import jar_name
-from kitchenvoice.reference.sheets import SheetProcess
+from kitchenvoice.reference.sheets import SheetProcess, told_by_jar
 
-__all__ = ["amount_text", "kept_text", "sheet_sections"]
+__all__ = ["amount_text", "kept_text", "rule_sections", "sheet_sections"]
 
 _METHODS = {"boiling-water": "Boiling water", "pressure": "Pressure canner"}
 _PACKS = {"see-procedure": "as above"}
@@ -37,6 +38,17 @@ def sheet_sections(sheet: Sheet) -> list[Section]:
         *_mind(sheet),
         Section("", (SmallPrint(f"{publications(sheet.source)}."),)),
     ]
+
+
+def rule_sections() -> list[Section]:
+    """Return the rules that hold for every food: jars and lids, both canners, seals, storing, opening, suspect jars."""
+    groups: dict[str, list[tuple[str, str]]] = {}
+    for name in rule_names():
+        group, what = (part.replace("_", " ").capitalize() for part in name.split("."))
+        groups.setdefault(group, []).append((what, rule(name).text))
+    cited = publications(source for name in rule_names() for source in rule(name).source)
+    tables = [Section(group, (Table((), tuple(rows), (2, 6)),)) for group, rows in groups.items()]
+    return [*tables, Section("", (SmallPrint(f"{cited}."),))]
 
 
 _NAMED = (1, 6)
@@ -88,32 +100,32 @@ def _packing(sheet: Sheet) -> Iterator[tuple[str, str]]:
     if sheet.soak_hours:
         yield "Soak", f"{_range(sheet.soak_hours)} hour{'s' if sheet.soak_hours[1] > 1 else ''} in water"
     if sheet.ascorbic_dip:
-        yield "Dip", "keep the peeled fruit in ascorbic acid solution, so that it doesn't darken"
+        yield "Dip", "keep the cut fruit in ascorbic acid solution, so that it doesn't darken"
     for preparation in sheet.preparations:
         name = "Pack" if preparation.pack == "see_procedure" else f"{preparation.pack.capitalize()} pack"
         yield name, preparation.text
+    yield from (("Syrup", told) for told in _syrups(sheet))
     if not sheet.release_bubbles:
         yield "Bubbles", "not released from this food"
 
 
+def _syrups(sheet: Sheet) -> Iterator[str]:
+    """Yield how each syrup is mixed, for a food whose covering liquid may be one."""
+    if sheet.recipes or not any(re.search(r"\bsyrup", each.liquid or "") for each in sheet.preparations):
+        return
+    figures = rule("preparing.syrup").figures
+    for jars, key in (("7 quarts", "quarts_7"), ("9 pints", "pints_9")):
+        mixed = (f"{name.replace('_', ' ')} {' and '.join(map(_mixed, each[key]))}" for name, each in figures.items())
+        yield f"for {jars}, cups of water and of sugar: {'; '.join(mixed)}"
+
+
 def _jars(sheet: Sheet) -> Iterator[tuple[str, str]]:
     """Yield what each jar gets; what isn't the same for all of them names its jars and packs."""
-    spaces = [(f"{jar.jar}, {pack} pack", space) for jar in sheet.jars for pack, space in jar.headspace.items()]
-    yield from (("Headspace", told) for told in _by_text(spaces))
-    yield from (("Salt", told) for told in _by_text([(jar.jar, jar.salt or "") for jar in sheet.jars]))
-    acids = [(jar.jar, jar.acid.text if jar.acid else "") for jar in sheet.jars]
-    yield from (("Acid", told) for told in _by_text(acids))
+    for name in ("headspace", "salt", "acid"):
+        yield from ((name.capitalize(), told) for told in told_by_jar(sheet, name))
     sterile = [f"{jar.jar}, {' and '.join(jar.sterile_for)} pack" for jar in sheet.jars if jar.sterile_for]
     if sterile:
         yield "Sterile", f"the empty jars before they are filled: {'; '.join(sterile)}"
-
-
-def _by_text(told: Iterable[tuple[str, str]]) -> list[str]:
-    """Return each text once, with the names that it holds for, but where it holds for all."""
-    names: dict[str, list[str]] = {}
-    for name, text in told:
-        names.setdefault(text, []).append(name)
-    return [text if len(names) == 1 else f"{'; '.join(those)}: {text}" for text, those in names.items() if text]
 
 
 def _times(sheet: Sheet) -> Iterator[Section]:

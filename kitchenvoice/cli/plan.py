@@ -33,10 +33,6 @@ if TYPE_CHECKING:
 __all__ = ["plan_command"]
 
 _TIME = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\.?", re.IGNORECASE)
-_NO_FIGURE = (
-    "A clock needs your own minutes for packing and heating up, since nobody publishes any:"
-    " --pack-minutes 30-45 --heat-minutes 15-25."
-)
 
 
 @click.command("plan")
@@ -97,7 +93,7 @@ def plan_command(
             heat_minutes=_span(heat_minutes),
         )
     begins = _moment(start, day)
-    if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made, pack_minutes and heat_minutes))):
+    if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made))):
         raise Usage(" ".join(lacking))
     by_clock = clock(answer, made.day, begins) if begins and made.day else ()
     whole = MadePlan(made, answer, taken, by_clock, 12 if kitchen.profile.units == "us" else 24)
@@ -111,15 +107,13 @@ def plan_command(
     ctx.exit(EXIT[made.status])
 
 
-def _lacking(answer: Answer, made: Plan, own_minutes: str | None) -> Iterator[str]:
+def _lacking(answer: Answer, made: Plan) -> Iterator[str]:
     """Yield all that a clock still needs, so that it is said once."""
     if answer.status != "ok":
         choices = [" or ".join(found) for found in answer.choices.values()]
         yield f"A clock needs the whole process. {answer.reason}" + (f" Add: {', '.join(choices)}." if choices else "")
     elif not made.day:
         yield "A clock holds 100 loads at most."
-    if not own_minutes:
-        yield _NO_FIGURE
 
 
 def _capacity(kitchen: OwnKitchen, answer: Answer, canners: int, taken: list[Taken]) -> int | None:

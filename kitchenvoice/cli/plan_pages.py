@@ -73,9 +73,11 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     for part in plan.recipe:
         kept = "" if part.keep == "main" else f": {kept_text(part.keep)}"
         yield "Recipe", f"{amount_text((part.low, part.high), part.unit)} {part.what}{kept}"
+    if made.answer.preparation:
+        yield "Pack", made.answer.preparation
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
-    yield "Source", publications(plan.source)
+    yield "Source", publications((*plan.source, *(plan.day.source if plan.day else ())))
 
 
 def _day_note(plan: Plan) -> str:

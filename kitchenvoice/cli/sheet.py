@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 from pathlib import Path
 
 import click
@@ -23,22 +24,31 @@ __all__ = ["sheet_command"]
 def sheet_command(
     ctx: click.Context, food: tuple[str, ...], out: Path | None, paper: str | None, as_json: bool
 ) -> None:
-    """Show the sheet of a food: times, headspace, packing, and its recipe where that makes the process valid."""
-    from kitchenvoice.card.sheet import sheet_sections
+    """Show the sheet of a food: times, headspace, packing, and its recipe where that makes the process valid.
+
+    `sheet rules` shows the rules of every food: jars and lids, canners, seals, opening, what is suspect.
+    """
+    from kitchenvoice.card.sheet import rule_sections, sheet_sections
     from kitchenvoice.paper.text import facts, lines, text_page
-    from kitchenvoice.reference import lookup, publications, sheet
+    from kitchenvoice.reference import lookup, publications, rule, rule_names, sheet
 
     name = short_text.text(" ".join(food))
+    rules = name.casefold() == "rules"
     made = sheet(name)
-    if as_json:
+    title = "The rules of every food" if rules else made.title or made.name
+    if as_json and not rules:
         click.echo(json.dumps(made.as_dict(), ensure_ascii=False))
-    elif made.food is None:
+    elif as_json:
+        click.echo(json.dumps({each: asdict(rule(each)) for each in rule_names()}, ensure_ascii=False))
+    elif made.food is None and not rules:
         answer = lookup(name)
         for line in (*lines(answer.reason or ""), *facts([("Source", publications(answer.source))])):
             click.echo(line)
-    elif out is not None:
-        put_page(out, made.title or made.name, sheet_sections(made), paper or OwnKitchen().profile.paper)
     else:
-        for line in text_page(made.title or made.name, sheet_sections(made)):
-            click.echo(line)
-    ctx.exit(0 if made.food else EXIT["incomplete" if made.candidates else "refused"])
+        sections = rule_sections() if rules else sheet_sections(made)
+        if out is not None:
+            put_page(out, title, sections, paper or OwnKitchen().profile.paper)
+        else:
+            for line in text_page(title, sections):
+                click.echo(line)
+    ctx.exit(0 if made.food or rules else EXIT["incomplete" if made.candidates else "refused"])

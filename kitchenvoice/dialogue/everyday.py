@@ -223,7 +223,7 @@ def _food(talk: Talk, heard: Heard) -> None:
     if heard.slots.get("about") == "method" and _methods(talk, str(food or heard.slots.get("food_group"))):
         return
     if food is not None and heard.slots.get("jar") is None and refused_entry(str(food)) is None:
-        talk.say("everyday", "food_known", food=capital(food_name(str(food))))
+        talk.say("everyday", "food_known", food=food_name(str(food)))
     consult(talk, heard)
 
 

@@ -141,6 +141,7 @@ def _process(talk: Talk, answer: Answer, dial: _Dial) -> Process:
         cautions=tuple(talk.language.in_words(text) for text in _before_filling(answer)),
         water=talk.language.in_words(answer.canner.text) if answer.canner is not None else "",
         heat_vent_minutes=(answer.canner.least_minutes or 0.0) if answer.canner is not None else 0.0,
+        no_bubbles=not answer.release_bubbles,
         source=answer.source,
     )
 
@@ -209,6 +210,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         cautions=process.cautions,
         water=process.water,
         heat_vent_minutes=process.heat_vent_minutes or None,
+        no_bubbles=process.no_bubbles or None,
         source=process.source,
         untested_dial=dial.untested,
     )

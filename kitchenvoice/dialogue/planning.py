@@ -8,13 +8,15 @@ from typing import Any
 
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.form import food_by_jar
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.sheets import part_in_words
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language import capital, sentence
-from kitchenvoice.reference import find_food, food_name
+from kitchenvoice.language import Noun, capital, sentence
+from kitchenvoice.reference import Span, day_plan, find_food, food_name, lookup
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.plans import plan
+from kitchenvoice.reference.plans import Plan, plan
 from kitchenvoice.reference.yields import pounds_for
 
 __all__ = ["PLAN", "plan_by_voice"]
@@ -26,12 +28,15 @@ def plan_by_voice(talk: Talk, heard: Heard) -> None:
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    if food := food_by_jar(str(values.get("food_group") or ""), values.get("jar")):
+        values = {**values, "food": food}
     if values.get("food") is None:
         found = find_food(str(values.get("food_group") or "")).candidates
         names = talk.language.listed([food_name(each) or each.replace("_", " ") for each in found])
         _ask(talk, values, "food", talk.language.say("start", "ask_which", choices=names))
     elif values.get("jar") is None and talk.profile.usual_jar is None:
-        choices = talk.language.listed([talk.language.jars("pint"), talk.language.jars("quart")])
+        jars = lookup(str(values["food"])).choices.get("jar", ("pint", "quart"))
+        choices = talk.language.listed([talk.language.jars(jar) for jar in jars])
         _ask(talk, values, "jar", talk.language.say("start", "ask_jar", choices=choices))
     else:
         _answer(talk, {**values, "jar": values.get("jar") or talk.profile.usual_jar})
@@ -59,9 +64,57 @@ def _answer(talk: Talk, values: Mapping[str, Any]) -> None:
     plural = "" if amount == 1 else "s"
     told = plan(values["food"], f"{amount:g} {values['unit']}{plural}", jar, _capacity(talk, jar))
     if told.status == "ok":
-        talk.speak(sentence(talk.language.in_words(told.text or "")))
+        made = sentence(talk.language.in_words(told.text or ""))
+        talk.speak(" ".join(filter(None, (made, _takes(talk, told), _day(talk, told)))))
     else:
         talk.say("answers", "plan_refused", reason=talk.language.in_words(told.reason or ""))
+
+
+def _takes(talk: Talk, told: Plan) -> str:
+    """Say how many lids it takes at most, how much acid and salt, and what the recipe wants exactly."""
+    if not told.lids or told.lids.high < 2:
+        return ""
+    language = talk.language
+
+    def amount(span: Span | None, key: str, noun: Noun) -> str:
+        return language.phrase("plan", key, amount=language.counted(span.high, noun)) if span else ""
+
+    acid = (amount(told.lemon_juice_tbsp, "lemon", "tablespoon"), amount(told.citric_acid_tsp, "citric", "teaspoon"))
+    parts = [
+        language.phrase("plan", "lids", amount=language.number(told.lids.high)),
+        language.listed([each for each in acid if each]),
+        amount(told.salt_tsp, "salt", "teaspoon"),
+    ]
+    exact = (each for each in told.recipe if each.keep not in ("main", "free"))
+    parts += [part_in_words(talk, each.what, each.high, each.unit, each.keep) for each in exact]
+    return language.say("plan", "takes", needs=language.listed([part for part in parts if part], "and"))
+
+
+def _day(talk: Talk, told: Plan) -> str:
+    """Say after how long the first load is out and the last one, however it is packed; "" where that isn't to be told.
+
+    In boiling water where that is one of its methods: the guide recommends it for them, as the faster (1-17).
+    """
+    asked = lookup(told.food, jar=told.jar)
+    method = next((each for each in ("boiling-water",) if each in asked.choices["method"]), "pressure")
+    gauges = {canner.gauge for canner in talk.profile.canners if canner.gauge} if method == "pressure" else {None}
+    ways = ((pack, gauge) for pack in asked.choices["pack"] for gauge in gauges)
+    feet, loads = talk.profile.altitude_ft, int(told.loads.high) if told.loads else 0
+    answers = (lookup(told.food, pack=p, jar=told.jar, method=method, gauge=g, altitude_ft=feet) for p, g in ways)
+    days = [day for answer in answers if (day := day_plan(answer, loads))]
+    if not days:
+        return ""
+
+    def span(ends: tuple[float, float]) -> str:
+        low, high = (talk.language.duration(60 * minutes) for minutes in ends)
+        return talk.language.phrase("recipe", "span", low=low, high=high)
+
+    def out(load: int) -> str:
+        return span((min(day.windows[load].ends_low for day in days), max(day.windows[load].ends_high for day in days)))
+
+    pack = days[0].stages[0]
+    key = "day_one" if loads == 1 else "day"
+    return talk.language.say("plan", key, first=out(0), last=out(-1), pack=span((pack.low, pack.high)))
 
 
 def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:

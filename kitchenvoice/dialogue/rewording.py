@@ -78,10 +78,13 @@ def _names_two_foods(text: str, grammar: Grammar) -> bool:
     """Tell whether a start names two foods: "beans with bacon" is neither."""
     readings = [reading for each in _texts(text, grammar) for reading in grammar.parse(each)]
     foods = {
-        each.said.get("food") or each.said.get("food_group") or "" for each in readings if each.intent == "load_start"
+        each.said.get("food") or each.said.get("food_group") or "": each.slots.get("food")
+        or each.slots.get("food_group")
+        for each in readings
+        if each.intent == "load_start"
     }
     longest = max(foods, key=len, default="")
-    return any(each not in longest for each in foods)
+    return any(each not in longest and food != foods[longest] for each, food in foods.items())
 
 
 def _texts(text: str, grammar: Grammar) -> Iterator[str]:

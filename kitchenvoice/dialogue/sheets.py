@@ -2,26 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from fractions import Fraction
+from dataclasses import replace
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
-from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue import forms, knowing
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import find_food, food_name, lookup, sheet
+from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
+from kitchenvoice.reference.sheets import Sheet, told_by_jar
 
-__all__ = ["SHEET", "read_sheet"]
+__all__ = ["SHEET", "part_in_words", "read_sheet"]
 
 _MOST_RECIPES = 2
-_THIRD = 3
-_HALF = Fraction(1, 2)
+_USUAL = ("pint", "quart")
 _NOUNS: Mapping[str, Noun] = MappingProxyType(
     {
         "lb": "pound",
@@ -37,12 +38,17 @@ _NOUNS: Mapping[str, Noun] = MappingProxyType(
 
 def read_sheet(talk: Talk, heard: Heard) -> None:
     """Read the sheet of a food, where its name or none may mean the load spoken of that of the load; else ask which."""
+    question = asked(heard.text) if heard.slots.get("food_group") else None
+    if question is not None:
+        knowing.answer(talk, heard.text, question)
+        return
     said = {name: value for name, value in heard.slots.items() if value is not None}
     begun = talk.question.values.get("food") if talk.question is not None else None
     food = talk.focus.food if talk.focus is not None else begun
+    about = {"about": said.pop("about", None)}
     if not said or food in find_food(str(said.get("food_group") or "")).candidates:
         said = {"food": food}
-    _go_on(talk, None, said)
+    _go_on(talk, None, {**said, **about})
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
@@ -57,12 +63,26 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         talk.reason = talk.language.in_words(lookup(str(values["food"])).reason or "")
         talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
         return
-    recipes = made.recipes[:_MOST_RECIPES]
+    about = values.get("about")
+    recipes = () if about else made.recipes[:_MOST_RECIPES]
     if recipes:
         talk.speak(" ".join(_recipe(talk, made.name, recipe) for recipe in recipes))
-        return
-    packing = " ".join(_packing(talk, each) for each in made.preparations)
-    talk.say("answers", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
+    elif about in ("headspace", "salt", "acid"):
+        told = _each_jar(made, about) or talk.language.phrase("recipe", "nothing")
+        talk.say("answers", f"sheet_{about}", food=capital(made.name), told=talk.language.in_words(told))
+    else:
+        load = talk.focus
+        own = load.pack.replace("-", "_") if load is not None and load.food == made.food else None
+        packs = [each for each in made.preparations if each.pack == own] or made.preparations
+        packing = " ".join(_packing(talk, each) for each in packs)
+        talk.say("answers", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
+
+
+def _each_jar(made: Sheet, about: Literal["headspace", "salt", "acid"]) -> str:
+    """Return what pints and quarts get, or what others do where the food has neither; no sentence twice."""
+    usual = tuple(jar for jar in made.jars if jar.jar in _USUAL) or made.jars
+    told = " ".join(f"{text.rstrip('.')}." for text in told_by_jar(replace(made, jars=usual), about))
+    return " ".join(dict.fromkeys(re.split(r"(?<=\.) ", told))).rstrip(".")
 
 
 def _packing(talk: Talk, preparation: Preparation) -> str:
@@ -72,6 +92,8 @@ def _packing(talk: Talk, preparation: Preparation) -> str:
 
 def _recipe(talk: Talk, food: str, recipe: Recipe) -> str:
     jars = talk.language.jars((recipe.jar or "jar").replace("_", "-"), round(recipe.jars[1])) if recipe.jars else ""
+    if recipe.jars and recipe.jars[0] != recipe.jars[1]:
+        jars = talk.language.phrase("recipe", "span", low=talk.language.number(recipe.jars[0]), high=jars)
     parts = ". ".join(capital(_part(talk, item)) for item in recipe.ingredients)
     key = "sheet_recipe" if jars else "sheet_recipe_plain"
     name = f"{food}, {recipe.name}" if recipe.name else food
@@ -79,29 +101,28 @@ def _recipe(talk: Talk, food: str, recipe: Recipe) -> str:
 
 
 def _part(talk: Talk, item: Ingredient) -> str:
-    what = talk.language.in_words(item.what)
     if item.keep == "free":
-        return talk.language.phrase("recipe", "free", what=what)
-    low, high = (_amount(talk, amount, item.unit) for amount in (item.amount, item.most or item.amount))
+        return talk.language.phrase("recipe", "free", what=talk.language.in_words(item.what))
+    return part_in_words(talk, item.what, item.most or item.amount, item.unit, item.keep, least=item.amount)
+
+
+def part_in_words(talk: Talk, what: str, most: float, unit: str, keep: str, *, least: float | None = None) -> str:
+    """Say how much of what, and whether it may be less or more: "four cups of vinegar, never less"."""
+    low, high = (_amount(talk, amount, unit) for amount in (most if least is None else least, most))
     amount = low if low == high else talk.language.phrase("recipe", "span", low=low, high=high)
-    told = talk.language.phrase("recipe", "each" if item.unit == "each" else "of", amount=amount, what=what)
-    return talk.language.phrase("recipe", item.keep, part=told)
+    told = talk.language.in_words(what)
+    told = talk.language.phrase("recipe", "each" if unit == "each" else "of", amount=amount, what=told)
+    return talk.language.phrase("recipe", keep, part=told)
 
 
 def _amount(talk: Talk, amount: float, unit: str) -> str:
-    """Say an amount in its unit; thirds, which no other measure has, in words of their own."""
-    exact = Fraction(amount).limit_denominator(16)
+    """Say an amount in its unit."""
     if unit == "each":
         return talk.language.number(amount)
     noun = _NOUNS[unit]
-    whole, rest = divmod(exact, 1)
-    if exact.denominator != _THIRD and (whole or exact == _HALF):
-        return talk.language.counted(float(exact), noun)
-    thirds = exact.denominator == _THIRD
-    part = talk.language.phrase("recipe", f"thirds_{rest.numerator}") if thirds else talk.language.number(float(rest))
-    if whole:
-        return talk.language.phrase("recipe", "and_part", whole=talk.language.counted(int(whole), noun), part=part)
-    return talk.language.phrase("recipe", "part", part=part, noun=noun)
+    if amount >= 1 or amount == 1 / 2:
+        return talk.language.counted(amount, noun)
+    return talk.language.phrase("recipe", "part", part=talk.language.number(amount), noun=noun)
 
 
 def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:

@@ -13,7 +13,7 @@ from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.files import grammar_folder
-from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups
+from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups, reference_typed
 from kitchenvoice.grammar.grammar import Grammar
 from kitchenvoice.grammar.jsgf import GrammarFile, read_file
 from kitchenvoice.grammar.linking import Linker, check_imports
@@ -86,7 +86,13 @@ class GrammarBook:
         names = SpokenNames(said, reference_groups() if groups is None else groups, called)
         common = place / "common_words.txt"
         made_from = content_hash([*(path for path in paths if path.stem != "written"), *_there(common), *_code()])
-        return cls(files, names, made_from, _words(common), Wordings.load(place / "wording.toml"))
+        return cls(
+            files,
+            names,
+            made_from,
+            _words(common),
+            Wordings.load(place / "wording.toml", reference_typed() if foods is None else {}),
+        )
 
     def grammar(
         self,

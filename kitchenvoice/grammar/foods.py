@@ -8,8 +8,9 @@ from typing import Any
 
 from kitchenvoice.grammar.slots import Words
 from kitchenvoice.reference import find_food, spoken_names
+from kitchenvoice.reference.names import typed_names
 
-__all__ = ["SpokenNames", "reference_foods", "reference_groups"]
+__all__ = ["SpokenNames", "reference_foods", "reference_groups", "reference_typed"]
 
 _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "quarts"})
 
@@ -38,6 +39,12 @@ def reference_groups() -> dict[str, tuple[str, ...]]:
         if found.kind == "ambiguous" and found.group:
             groups[found.group] = found.candidates
     return groups
+
+
+def reference_typed() -> dict[str, str]:
+    """Return the names of foods that are only typed, each with one that is heard, too."""
+    foods = reference_foods()
+    return {name: known for name, known in typed_names().items() if known in foods}
 
 
 def _is_food(phrase: str, target: str) -> bool:

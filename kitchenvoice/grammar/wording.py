@@ -64,14 +64,15 @@ class Wordings:
     telling: Telling = field(default_factory=Telling)
 
     @classmethod
-    def load(cls, file: Path) -> Wordings:
-        """Read the tables; a language without the file says everything in one way."""
+    def load(cls, file: Path, names: Mapping[str, str] = _NONE) -> Wordings:
+        """Read the tables; a language without the file says everything in one way. `names`: more words for the same."""
         if not file.is_file():
             return cls()
         with file.open("rb") as opened:
             tables: dict[str, Any] = tomllib.load(opened)
         parts = tables["parts"]
         shapes = [{**each, "parts": {name: parts[name] for name in each["parts"].split()}} for each in tables["shape"]]
+        tables["same"] = {normalise(name): normalise(known) for name, known in names.items()} | tables["same"]
         return cls(**{**tables, "telling": Telling(**tables["telling"]), "shape": [Shape(**each) for each in shapes]})
 
     def of(self, text: str, loads: Sequence[str] = ()) -> Iterator[Wording]:

@@ -47,7 +47,7 @@ CONFUSABLE = frozenset({*range(13, 20), *range(30, 100, 10)})
 """Teens and tens, which sound alike; they are said twice, as a word and digit by digit."""
 
 _NOTHING: Mapping[str, str] = MappingProxyType({})
-_MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/([248])(?![\d/])")
+_MIXED = re.compile(r"(?<![\d/])(?:(\d+)[- ])?(\d+)/(2|3|4|8|16)(?![\d/])")
 _NUMBER = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 

@@ -18,6 +18,7 @@ _TEENS = ("ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen
 _ONES = (*_TO_NINE, *_TEENS)
 _TENS = ("zero", "ten", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
 _PARTS = ("", "an eighth", "a quarter", "three eighths", "a half", "five eighths", "three quarters", "seven eighths")
+_NEAR = 0.001
 _JARS: Mapping[str, str] = MappingProxyType({"pint-and-half": "pint and a half", "twelve-ounce": "twelve ounce jar"})
 _ODD_PLURALS: Mapping[str, str] = MappingProxyType({"foot": "feet", "pint and a half": "pint and a half jars"})
 
@@ -33,8 +34,8 @@ class English(Language):
         whole, rest = int(value), value - int(value)
         if rest == 0:
             return _whole(whole)
-        if rest * 8 == int(rest * 8):
-            part = _PARTS[int(rest * 8)]
+        part = _part(rest)
+        if part:
             return part if whole == 0 else f"{_whole(whole)} and {part}"
         decimals = f"{value:.2f}".split(".")[1].rstrip("0")
         return (
@@ -113,6 +114,15 @@ def plural(noun: str) -> str:
     if noun.endswith(("s", "x", "z", "ch", "sh")):
         return f"{noun}es"
     return f"{noun[:-1]}ies" if re.search("[^aeiou]y$", noun) else f"{noun}s"
+
+
+def _part(rest: float) -> str:
+    """Say a part of one in eighths, thirds or sixteenths; "" for any other."""
+    for size, parts in ((8, _PARTS), (3, ("", "a third", "two thirds")), (16, ("", "a sixteenth"))):
+        count = round(rest * size)
+        if abs(rest * size - count) < _NEAR and count < len(parts):
+            return parts[count]
+    return ""
 
 
 def _whole(value: int) -> str:

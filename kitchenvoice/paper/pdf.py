@@ -22,7 +22,7 @@ __all__ = ["PAPERS", "drawable", "pdf_sheets"]
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height in millimetres (ISO 216; ANSI/ASME Y14.1, both from memory)."""
 
-_MARGIN_MM = 18.0
+_MARGIN_MM = 16.0
 _LEAST_BELOW_MM = 35.0
 """Room for a heading with the first lines below it."""
 _GREEN, _GREY = HexColor("#2f5d62"), HexColor("#dddddd")

@@ -188,6 +188,7 @@ def _process(data: Mapping[str, Value]) -> Process:
         acid_in=as_text(data.get("acid_in") or "jar"),
         water=as_text(data.get("water") or ""),
         heat_vent_minutes=number("heat_vent_minutes") or 0.0,
+        no_bubbles=data.get("no_bubbles") is True,
         cautions=texts("cautions"),
         source=texts("source"),
     )

@@ -65,8 +65,8 @@ class Process:
     `psi` is the tested gauge pressure, `None` for boiling water; `target_psi` is what her own dial must show (the same
     unless the dial's measured error is corrected). `minutes` is the tested hold. `acid_in` is where its acid goes: into
     every `jar`, into the `recipe`, or a `ferment` makes it. `water` is what the food wants of the canner that others
-    don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there. `source` names the
-    tables.
+    don't, "" if nothing, `heat_vent_minutes` the least time of heating and venting together there;
+    with `no_bubbles` none are let out of its jars. `source` names the tables.
     """
 
     method: str
@@ -81,6 +81,7 @@ class Process:
     acid_in: str = "jar"
     water: str = ""
     heat_vent_minutes: float = 0.0
+    no_bubbles: bool = False
     cautions: tuple[str, ...] = ()
     source: tuple[str, ...] = ()
 

@@ -21,7 +21,8 @@ class Step:
     """One step: `say` in full, `brief` for an old hand, `why` on request, `caution` before it, `done_by` reports.
 
     `check` names a challenge that is not skipped in silence, `""` for the rest. `when` is `salt`, `short_boil`,
-    `own_water`, `usual_water`, or where the acid goes: `acid_in_jar`, `acid_in_recipe`, `acid_in_ferment`. The step is
+    `own_water`, `usual_water`, `bubbles`, `no_bubbles`, or where the acid goes: `acid_in_jar`, `acid_in_recipe`,
+    `acid_in_ferment`. The step is
     there only if the food or the process wants it. `traits` are those of `is` in steps.toml. After `remind_s` seconds
     without a report it is said again; 0 for never. `source` names where the advice is published.
     """
@@ -47,6 +48,8 @@ class Step:
         if self.when.startswith("acid") and (not process.acid or self.when != f"acid_in_{process.acid_in}"):
             return False
         if self.when in ("own_water", "usual_water") and (self.when == "own_water") is not bool(process.water):
+            return False
+        if self.when in ("bubbles", "no_bubbles") and (self.when == "no_bubbles") is not process.no_bubbles:
             return False
         if self.when == "short_boil" and (process.is_pressure or process.minutes >= rules().sterilize_minutes.value):
             return False

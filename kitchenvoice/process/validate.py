@@ -149,6 +149,7 @@ _START = {
     "psi": _may(_between(1, _MOST_PSI), "a pressure up to twenty five pounds"),
     "target_psi": _may(_between(1, _MOST_PSI), "a pressure up to twenty five pounds"),
     "heat_vent_minutes": _may(_between(0, 120), "minutes up to two hours"),
+    "no_bubbles": _may(lambda value: value is True, "true"),
     "acid_in": _may(_one_of("jar", "recipe", "ferment"), "jar, recipe or ferment"),
     "salt_tsp": _may(_between(0, 20), "teaspoons"),
     **{name: _may(_words, "text") for name in ("headspace", "acid", "water", "canner_name")},

@@ -103,19 +103,30 @@ class Answer:
 
     @property
     def before_filling(self) -> tuple[str, ...]:
-        """What is to be known before the jars are filled: the cautions, and the preparation where it has a figure
-        (minutes of boiling) that none of them has."""
-        figures = _figures(self.preparation or "")
-        told = not figures or any(figures <= _figures(caution) for caution in self.cautions)
-        return self.cautions if told or self.preparation is None else (self.preparation, *self.cautions)
+        """What is to be known before the jars are filled: the preparation, and what the cautions say beside it: not
+        again what has the same figures ("boil 5 minutes")."""
+        if self.preparation is None:
+            return self.cautions
+        known = _figures(self.preparation)
+        kept = (
+            " ".join(each for each in re.split(r"(?<=[.:]) (?=[A-Z])", caution) if not known >= _figures(each) > set())
+            for caution in self.cautions
+        )
+        return (self.preparation, *filter(None, kept))
 
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold, every field present."""
         return plain_fields(self)
 
 
-def _figures(text: str) -> set[str]:
-    return set(re.findall(r"\d+(?:-\d/\d|/\d)?", text))
+def _figures(text: str) -> set[tuple[str, str]]:
+    """Return the numbers of a text, each with the word that it counts."""
+    words = re.findall(r"\d+(?:-\d/\d|/\d)?|[a-z]+", text.lower())
+    of = (
+        next((each for each in words[place:] if each.isalpha() and each not in ("to", "or")), "")
+        for place in range(len(words))
+    )
+    return {(word, unit) for word, unit in zip(words, of, strict=True) if word[0].isdigit()}
 
 
 def tidy(number: float) -> float:

@@ -9,6 +9,7 @@ from .cited import Block, Cited, Range
 from .processes import Pack
 
 __all__ = [
+    "NONE_PRINTED",
     "AcidAmounts",
     "AcidRule",
     "Container",
@@ -27,6 +28,8 @@ __all__ = [
 ]
 
 _TOP_INCHES = 3
+NONE_PRINTED = "none printed"
+"""The note of salt that a food's procedure doesn't name."""
 
 
 @dataclass(frozen=True, kw_only=True)

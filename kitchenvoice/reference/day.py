@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from .answer import Answer, tidy
 from .rules import Figure, rules
 
 __all__ = ["MOST_CANNERS", "DayPhase", "DayPlan", "LoadWindow", "StageWindow", "day_plan"]
 
-_ESTIMATE = "An estimate for planning."
-_FROM_STEAM = (
-    " Minutes count from steady steam, or from the full boil, in each canner. Packing and heating up have no published"
-    " figure; they are counted only where you say how long they take you."
-)
-_OWN = " Packing and heating up are the minutes you gave."
 OWN_FIGURE = "your own figure"
-_HANDS_ON = "pack"
+NO_SOURCE = "common practice, no source"
 MOST_CANNERS = 4
+_PACK_MINUTES = (30.0, 45.0)
+_OTHER_HEAT_MINUTES = (15.0, 30.0)
 _COOLING = (
-    " Cooling is the printed figure for old heavy canners; a newer one is ready when its lock drops. In the kitchen the"
-    " gauge at zero decides, not this plan."
+    " Old heavy canners take about 30 minutes to cool with pints and 45 with quarts; a newer one is ready when its lock"
+    " drops. In the kitchen the gauge at zero decides, not this plan."
 )
 
 
@@ -78,22 +74,31 @@ def day_plan(
 ) -> DayPlan | None:
     """Return the windows of up to 100 loads on up to four canners, or None without an answer to go by.
 
-    `pack_minutes` and `heat_minutes` are what packing and heating up take this cook, at least and at most: nothing is
-    published for them. A load is packed when its canner is free and so is the cook, who packs one load at a time.
+    `pack_minutes` and `heat_minutes` are what packing a load and heating it up take this cook, at least and at most;
+    else heating up is as printed, and packing 30 to 45 minutes (common practice, no source), as is heating up where
+    none is printed. A load is packed when its canner is free and so is the cook, who packs one load at a time.
     """
     if answer.status != "ok" or answer.minutes is None or not 1 <= loads <= 100 or not 1 <= canners <= MOST_CANNERS:
         return None
-    given = ((_HANDS_ON, pack_minutes), ("heat up", heat_minutes))
-    own = tuple(DayPhase(name, tidy(span[0]), tidy(span[1]), (OWN_FIGURE,)) for name, span in given if span is not None)
-    stages = (*own, *(_pressure(answer) if answer.method == "pressure" else _boiling(answer)))
-    windows = _one_cook(stages, loads, canners)
+    pack = DayPhase("pack", *(pack_minutes or _PACK_MINUTES), (OWN_FIGURE if pack_minutes else NO_SOURCE,))
+    heat = DayPhase("heat up", *heat_minutes, (OWN_FIGURE,)) if heat_minutes else _heat(answer)
+    stages = (pack, heat, *(_pressure(answer) if answer.method == "pressure" else _boiling(answer)))
+    stages = tuple(replace(stage, low=tidy(stage.low), high=tidy(stage.high)) for stage in stages)
     source = tuple(dict.fromkeys(s for stage in stages for s in stage.source))
-    note = (
-        _ESTIMATE
-        + (_OWN if len(own) == len(given) else _FROM_STEAM)
-        + (_COOLING if answer.method == "pressure" else "")
+    note = " ".join(filter(None, map(_told, stages[:2])))
+    cooling = _COOLING if answer.method == "pressure" else ""
+    return DayPlan(
+        stages, tuple(_one_cook(stages, loads, canners)), f"An estimate for planning. {note}{cooling}".strip(), source
     )
-    return DayPlan(stages, tuple(windows), note, source)
+
+
+def _told(stage: DayPhase) -> str:
+    """Say what a stage that isn't printed rests on."""
+    name = "Packing a load" if stage.name == "pack" else "Heating up"
+    told = {OWN_FIGURE: "is what you gave", NO_SOURCE: "is common practice, with no source: give your own minutes"}
+    known = next((told[source] for source in stage.source if source in told), "")
+    span = f"{stage.low:g}" if stage.low == stage.high else f"{stage.low:g} to {stage.high:g}"
+    return known and f"{name}, {span} minutes, {known}."
 
 
 def _one_cook(stages: tuple[DayPhase, ...], loads: int, canners: int) -> list[LoadWindow]:
@@ -101,9 +106,7 @@ def _one_cook(stages: tuple[DayPhase, ...], loads: int, canners: int) -> list[Lo
     cook, free, windows = (0.0, 0.0), dict.fromkeys(range(canners), (0.0, 0.0)), []
     for number in range(loads):
         canner = number % canners
-        low, high = free[canner]
-        if stages[0].name == _HANDS_ON:
-            low, high = max(low, cook[0]), max(high, cook[1])
+        low, high = max(free[canner][0], cook[0]), max(free[canner][1], cook[1])
         inside = _inside(stages, low, high)
         starts, ends = inside[0], inside[-1]
         cook, free[canner] = (starts.ends_low, starts.ends_high), (ends.ends_low, ends.ends_high)
@@ -122,16 +125,24 @@ def _inside(stages: tuple[DayPhase, ...], low: float, high: float) -> tuple[Stag
     return tuple(windows)
 
 
+def _heat(answer: Answer) -> DayPhase:
+    needs = answer.canner
+    if needs and needs.heat_minutes:
+        return DayPhase("heat up", needs.heat_minutes, needs.heat_minutes, needs.source)
+    if answer.method == "pressure":
+        return _stage("heat up", rules().heat_to_vent_minutes)
+    if answer.method == "boiling-water":
+        return _stage("heat up", rules().heat_to_boil_minutes)
+    return DayPhase("heat up", *_OTHER_HEAT_MINUTES, (NO_SOURCE,))
+
+
 def _pressure(answer: Answer) -> tuple[DayPhase, ...]:
     book = rules()
-    cool = book.old_canner_cool_minutes
-    minutes = cool.value["pint" if answer.jar in ("pint", "half-pint") else "quart"]
-    low, high = book.come_up_minutes.value
     return (
         _stage("vent", book.vent_minutes),
-        DayPhase("come up", low, high, book.come_up_minutes.source),
+        _stage("come up", book.come_up_minutes),
         _hold(answer),
-        DayPhase("cool", tidy(minutes), tidy(minutes), cool.source),
+        _stage("cool", book.pressure_cool_minutes),
         _stage("wait before the lid", book.wait_before_lid_minutes),
     )
 
@@ -147,5 +158,6 @@ def _hold(answer: Answer) -> DayPhase:
     return DayPhase("hold", min(times), max(times), answer.source)
 
 
-def _stage(name: str, figure: Figure[float]) -> DayPhase:
-    return DayPhase(name, tidy(figure.value), tidy(figure.value), figure.source)
+def _stage(name: str, figure: Figure[float] | Figure[tuple[float, float]]) -> DayPhase:
+    low, high = figure.value if isinstance(figure.value, tuple) else (figure.value, figure.value)
+    return DayPhase(name, low, high, figure.source)

@@ -46,6 +46,7 @@ class Variety(Cited):
     food: str
     packs: tuple[Literal["hot", "raw"], ...]
     caution: str | None = None
+    typed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,6 +66,7 @@ class Group(Block):
     candidates: tuple[str, ...]
     ask: str
     decide: Decide | None = None
+    typed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Raise ValueError if there is nothing to choose between."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
@@ -22,10 +22,11 @@ __all__ = [
     "refused_entry",
     "similar_names",
     "spoken_names",
+    "typed_names",
 ]
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
-_FILLERS = {"the", "some", "my", "of", "our", "fresh"}
+_FILLERS = {"the", "some", "my", "of", "our", "fresh", "homemade", "homegrown", "organic", "ripe", "canned"}
 
 
 @dataclass(frozen=True)
@@ -74,38 +75,46 @@ def refused_entry(entry_id: str) -> dict[str, Any] | None:
     return _refused().get(entry_id)
 
 
-@cache
-def _phrases() -> dict[str, Found]:
-    """Return what every phrase means; the phrases of the data files are lower-case words already."""
+def _entries() -> Iterator[tuple[Found, Sequence[str], Sequence[str]]]:
+    """Yield what is meant by which phrases, and by which names that are only typed; the data have lower-case words."""
     names = raw("names")
-    table: dict[str, Found] = {}
     for food_id, entry in names["foods"].items():
-        meant = Found("food", food_id, food=food_id)
-        table |= dict.fromkeys((food_id.replace("_", " "), entry["spoken"], *entry["also"]), meant)
+        phrases = (food_id.replace("_", " "), entry["spoken"], *entry["also"])
+        yield Found("food", food_id, food=food_id), phrases, entry.get("typed", ())
     for item in names["varieties"]:
         packs = tuple(item["packs"]) if "packs" in item else None
         source = tuple(item["source"])
         meant = Found("food", "", food=item["food"], packs=packs, caution=item.get("caution"), source=source)
-        table |= dict.fromkeys(item["phrases"], meant)
+        yield meant, item["phrases"], item.get("typed", ())
     for item in names["groups"]:
         candidates, decide = tuple(item["candidates"]), item.get("decide", {})
         meant = Found("ambiguous", "", candidates=candidates, group=item["id"], ask=item["ask"], decide=decide)
-        table |= dict.fromkeys(item["phrases"], meant)
+        yield meant, item["phrases"], item.get("typed", ())
     for item in raw("refused"):
-        meant = Found("refused", "", refused=item["id"])
         spoken = item["spoken"].replace("-", " ").replace(",", "")
-        for phrase in (item["id"].replace("_", " "), spoken, *item["phrases"]):
-            table.setdefault(phrase, meant)
+        phrases = (item["id"].replace("_", " "), spoken, *item["phrases"])
+        yield Found("refused", "", refused=item["id"]), phrases, item.get("typed", ())
+
+
+@cache
+def _phrases() -> dict[str, Found]:
+    """Return what every phrase means: a food's name before a refused one."""
+    table: dict[str, Found] = {}
+    for meant, phrases, _ in _entries():
+        for phrase in phrases:
+            if meant.refused is None or phrase not in table:
+                table[phrase] = meant
     return table
 
 
 @cache
-def _typed() -> dict[frozenset[str], tuple[str, ...]]:
+def _typed() -> dict[frozenset[str], tuple[Found, ...]]:
     """Return what is meant by names that are only typed, such as the guide's headings: by their words in any order."""
-    table: dict[frozenset[str], tuple[str, ...]] = {}
-    for meant, entry in (*raw("names")["foods"].items(), *_refused().items()):
-        for name in entry.get("typed", ()):
-            table[_words(name)] = (*table.get(_words(name), ()), meant)
+    table: dict[frozenset[str], tuple[Found, ...]] = {}
+    for meant, _, typed in _entries():
+        for name in typed:
+            known = table.setdefault(_words(name), ())
+            table[_words(name)] = known if meant in known else (*known, meant)
     return table
 
 
@@ -124,10 +133,8 @@ def find_food(text: object) -> Found:
         return replace(table[said], said=said)
     meant = _typed().get(_words(normalise(text)), ())
     if len(meant) > 1:
-        return Found("ambiguous", said, candidates=meant, ask="Which one")
-    if not meant:
-        return Found("unknown", said)
-    return Found("refused", said, refused=meant[0]) if meant[0] in _refused() else Found("food", said, food=meant[0])
+        return Found("ambiguous", said, candidates=tuple(each.food or "" for each in meant), ask="Which one")
+    return replace(meant[0], said=said) if meant else Found("unknown", said)
 
 
 def chosen_food(candidates: Sequence[str], text: str) -> str | None:
@@ -203,6 +210,18 @@ def spoken_names() -> dict[str, str]:
         if target and all(word.isalpha() for word in words) and not typed_only.intersection(words):
             table[phrase] = target
     return table
+
+
+def typed_names() -> dict[str, str]:
+    """Return every name of one thing that is only typed, with a name of the same thing that is heard, too."""
+    heard = spoken_names()
+    names: dict[str, str] = {}
+    for _, phrases, typed in _entries():
+        known = next((phrase for phrase in (*phrases[1:], *phrases[:1]) if phrase in heard), None)
+        alone = (name for name in typed if len(_typed()[_words(name)]) == 1)
+        if known is not None:
+            names |= {name: known for name in (*phrases, *alone) if name not in heard}
+    return names
 
 
 @cache

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 from .answer import Acid, CannerNeeds, plain_fields, tidy
-from .beside import Preparation, Recipe
+from .beside import NONE_PRINTED, Preparation, Recipe
 from .details import acid_for, canner_needs, headspace_for, salt_for
 from .library import product
 from .models import Product
 from .names import find_food, food_name, refused_entry
 from .processes import BoilingProcess, PressureProcess
 
-__all__ = ["Sheet", "SheetJar", "SheetProcess", "sheet"]
+__all__ = ["Sheet", "SheetJar", "SheetProcess", "sheet", "told_by_jar"]
 
 
 @dataclass(frozen=True)
@@ -74,6 +74,19 @@ class Sheet:
     def as_dict(self) -> dict[str, Any]:
         """Return plain values that JSON can hold."""
         return plain_fields(self)
+
+
+def told_by_jar(sheet: Sheet, about: Literal["headspace", "salt", "acid"]) -> list[str]:
+    """Return what each jar gets of that; what isn't the same for all names its jars (and packs)."""
+    told: dict[str, list[str]] = {}
+    for jar in sheet.jars:
+        if about == "headspace":
+            rows = [(f"{jar.jar}, {pack} pack", space) for pack, space in jar.headspace.items()]
+        else:
+            rows = [(jar.jar, (jar.salt if about == "salt" else jar.acid and jar.acid.text) or "")]
+        for name, text in rows:
+            told.setdefault(text, []).append(name)
+    return [text if len(told) == 1 else f"{'; '.join(names)}: {text}" for text, names in told.items() if text]
 
 
 def sheet(food: str) -> Sheet:
@@ -150,9 +163,8 @@ def _jar(item: Product, size: str) -> SheetJar:
     spaces = {_shown(pack): headspace_for(item, pack, column, None)[1] or "" for pack in packs}
     sterile = item.sterile_jars
     sterile_for = tuple(_shown(p) for p in sterile.packs) if sterile and size in sterile.jars else ()
-    return SheetJar(
-        _shown(size), _shown(column), spaces, salt_for(item, size)[1], acid_for(item.acid, size), sterile_for
-    )
+    salt = salt_for(item, size)[1] if item.salt.note != NONE_PRINTED else None
+    return SheetJar(_shown(size), _shown(column), spaces, salt, acid_for(item.acid, size), sterile_for)
 
 
 def _shown(value: str) -> str:

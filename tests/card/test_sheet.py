@@ -83,6 +83,17 @@ def test_the_command_shows_writes_and_refuses(kitchen: Path) -> None:
 
     assert run("sauerkraut") == (0, words("sauerkraut").replace("sauerkraut", "Sauerkraut", 1) + "\n")
     assert json.loads(run("sauerkraut", "--json")[1])["food"] == "sauerkraut"
+    code, said = run("rules")
+    for told in (
+        "at least four quart jars upright",
+        "simmering water of 180 degrees",
+        "at least 5 years",
+        "boil 30 minutes",
+    ):
+        assert told in " ".join(said.split())
+    assert code == 0
+    assert json.loads(run("rules", "--json")[1])["before_eating.boil"]["figures"]["minutes"] == 10
+    assert run("rules", "--out", str(kitchen / "rules.pdf"))[0] == 0
     code, said = run("salsa")
     assert (code, said.startswith("Which salsa: ")) == (5, True)
     code, said = run("pumpkin", "butter")
@@ -106,6 +117,11 @@ def test_the_paper_is_that_of_the_kitchen_or_the_one_wanted(kitchen: Path) -> No
     (kitchen / "home" / "profile.toml").write_text('units = "metric"\n')
     assert width().startswith(b"595.27")
     assert width("--paper", "letter") == b"612"
+
+
+def test_a_food_that_may_be_packed_in_syrup_says_how_it_is_mixed() -> None:
+    assert "medium 8-1/4 and 3-3/4; heavy 7-3/4 and 5-1/4" in " ".join(words("peaches").split())
+    assert "Syrup " not in words("mixed fruit cocktail") + words("carrots") + words("spiced crab apples")
 
 
 def test_a_sheet_that_fits_one_page_takes_one() -> None:

@@ -226,3 +226,27 @@ def test_a_question_of_a_plan_is_asked_under_no_report(cook):
     cook.run(*cook.BEANS)
     assert "Which one" in cook.say("i have twenty pounds of apples")
     assert "Which one" not in cook.say("seven jars packed")
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("what will twenty pounds of chile salsa make", "and four cups of vinegar, five percent, never less."),
+        (
+            "what will twenty pounds of carrots make",
+            "the last after three hours and fifty minutes to five hours and fifty",
+        ),
+        (
+            "what will forty pounds of crushed tomatoes make",
+            "thirty tablespoons of bottled lemon juice or seven and a half",
+        ),
+        (
+            "what will six pounds of carrots make",
+            "Packing counts thirty minutes to forty five minutes, common practice",
+        ),
+    ],
+)
+def test_a_plan_tells_lids_acid_recipe_and_when_the_loads_are_out(cook, asked, told):
+    said = cook.run(asked, "> pints" if "salsa" in asked else "> quarts")
+    assert told in said
+    assert " lids" in said

@@ -52,7 +52,6 @@ LITERALS |= {
 }
 DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
-    "recipe": {"thirds_1", "thirds_2"},
     "months": set(map(str, range(1, 13))),
     "attention": set(re.findall(r"\{set phrase (\w+)\}", (grammar_folder() / "question.jsgf").read_text("utf-8"))),
 }

@@ -29,8 +29,43 @@ def test_which_salsa_is_asked_and_the_amounts_that_are_only_taste_are_not_read(c
 
 def test_a_food_without_a_recipe_is_told_how_it_is_packed(cook):
     assert cook.say("what goes into carrots") == (
-        "Carrots. Hot pack: Cover with boiling water, bring to a boil and simmer five minutes. Raw pack: Fill tightly."
+        "Carrots. Hot pack: Cover with boiling water, bring to a boil and simmer five minutes. Fill, and cover with hot"
+        " cooking liquid or water. Raw pack: Fill tightly, and cover with hot water."
     )
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        ("how long do i boil the carrots before packing", "bring to a boil and simmer five minutes"),
+        ("how do i pack chile salsa", "Heat everything to a boil and simmer ten minutes."),
+        ("what liquid do i use for mushrooms", "Cover in the jar with fresh hot water."),
+        ("how much lemon juice for figs", "Quart: two tablespoons of bottled lemon juice or a half teaspoon"),
+        ("how much vinegar for dilly beans", "four cups of white vinegar (five percent) to four pounds"),
+        ("how much lemon juice for pear apple jam", "a third cup of bottled lemon juice to two cups of pears"),
+        ("how much salt for green beans", "Pint: a half teaspoon of salt to a jar, if you like. Quart: one teaspoon"),
+        ("how much salt for peaches", "Peaches. None is printed."),
+        (
+            "how much headspace for peach apple salsa",
+            "one and a quarter inches for the pieces, then liquid to a half inch",
+        ),
+        ("recipe for tomato ketchup", "Tomato ketchup, for six to seven pints. Twenty four pounds of tomatoes."),
+        (
+            "how much sugar in peach pie filling",
+            "Thirty five tablespoons of modified corn starch, neither more nor less.",
+        ),
+        ("how do i make a medium syrup", "Seven quarts: eight and a quarter, three and three quarters."),
+    ],
+)
+def test_what_one_food_takes_is_told_from_its_sheet(cook, asked, told):
+    assert told in cook.bare(asked, typed=True)
+
+
+def test_of_a_load_its_own_pack_is_told(cook):
+    cook.run("start seven quarts of peaches hot pack", "> boiling water", "> yes")
+    said = cook.bare("how long do i boil them first", typed=True)
+    assert "Bring the drained fruit to a boil in the liquid and fill at once." in said
+    assert "Raw pack" not in said
 
 
 def test_a_refused_food_is_refused_here_too(cook):

@@ -418,3 +418,27 @@ def test_to_which_jars_their_number_too_is_an_answer(cook):
     assert "Which jars" in cook.say("start a load of carrots hot pack")
     cook.bare("nine pints")
     assert (cook.talk.question.values["jar"], cook.talk.question.values["count"]) == ("pint", 9)
+
+
+@pytest.mark.parametrize(
+    ("start", "told", "lid"),
+    [
+        (
+            "start seven quarts of green beans raw pack",
+            "Fill tightly, and cover with boiling water.",
+            "Let the bubbles out",
+        ),
+        (
+            "start seven quarts of chicken with bones raw pack",
+            "Fill loosely with raw pieces. No liquid.",
+            "Let the bubbles",
+        ),
+        ("start seven quarts of salmon raw pack", "pack solid. No liquid is needed.", "No bubbles to let out here."),
+    ],
+)
+def test_how_the_jars_are_filled_is_told_with_its_liquid_and_whether_there_are_bubbles(cook, start, told, lid):
+    cook.run(start, "> yes")
+    said = [cook.say("done") for _ in range(6)]
+    assert any(told in each for each in said)
+    assert any(each.startswith(lid) for each in said)
+    assert cook.replayed().loads[-1].process.no_bubbles is ("salmon" in start)

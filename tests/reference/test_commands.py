@@ -280,7 +280,7 @@ def test_a_plan_by_the_clock_is_the_day_of_one_cook():
     assert [(line["earliest"], line["load"], line["canner"]) for line in packs] == [
         ("2026-08-15T09:00", 1, 1),
         ("2026-08-15T09:30", 2, 2),  # one cook packs one load at a time
-        ("2026-08-15T11:23", 3, 1),
+        ("2026-08-15T10:58", 3, 1),
     ]
     assert "9:30 am   9:40 am   2     2       pack" in run(plan_command, *CLOCK).output
 
@@ -305,10 +305,12 @@ def test_a_start_that_is_no_time_of_day_exits_2(start):
     assert (result.exit_code, result.stdout) == (2, "")
 
 
-def test_no_clock_is_made_of_minutes_that_nobody_gave():
+def test_a_clock_without_minutes_of_her_own_says_what_each_rests_on():
     result = run(plan_command, *DAY, "--start", "9:00")
-    assert result.exit_code == 2
-    assert "--pack-minutes" in result.stderr
+    assert "9:30 am   9:45 am   1     1       jars in, heat on" in result.output
+    said = " ".join(result.output.split())
+    assert "Packing a load, 30 to 45 minutes, is common practice, with no source" in said
+    assert "Guide 1, page 17; Guide 1, page 22" in said
     unclear = run(plan_command, "40 lb carrots quarts", "--capacity", "7", "--start", "9:00")
     assert unclear.exit_code == 2
     assert all(lacking in unclear.stderr for lacking in ("whole process", "raw or hot", "--pack-minutes"))

@@ -2,12 +2,13 @@
 
 import itertools
 import math
+import re
 from decimal import Decimal
 
 import pytest
 
-from kitchenvoice.reference import foods, lookup
-from kitchenvoice.reference.library import product
+from kitchenvoice.reference import Answer, foods, lookup
+from kitchenvoice.reference.library import product, product_ids
 
 PRESSURE = {"pack": "hot", "jar": "pint", "method": "pressure", "gauge": "dial", "altitude_ft": 500}
 BOILING = {"pack": "hot", "jar": "pint", "method": "boiling-water", "altitude_ft": 500}
@@ -306,9 +307,9 @@ def test_a_particular_that_the_table_does_not_cover_is_refused(food, qualifiers)
 
 
 def test_an_unknown_variety_is_answered_with_a_caution():
-    answer = lookup("pears", variety="Bosc", **BOILING)
+    answer = lookup("pears", variety="Seckel", **BOILING)
     assert answer.status == "ok"
-    assert any("bosc" in caution for caution in answer.cautions)
+    assert any("seckel" in caution for caution in answer.cautions)
 
 
 def test_a_berry_without_a_hot_pack_is_refused_hot_and_answered_raw():
@@ -391,8 +392,9 @@ def test_what_is_told_before_filling_has_the_minutes_of_the_preparation_once():
     given = {"pack": "hot", "jar": "quart", "method": "pressure", "gauge": "dial", "altitude_ft": 0}
     carrots, beans = lookup("carrots", **given), lookup("green beans", **given)
     assert carrots.before_filling == (carrots.preparation, *carrots.cautions)
-    assert beans.before_filling == beans.cautions
-    assert lookup("carrots", **{**given, "pack": "raw"}).before_filling == lookup("carrots", **given).cautions
+    assert beans.before_filling == (beans.preparation, beans.cautions[0], beans.cautions[-1])
+    raw = lookup("carrots", **{**given, "pack": "raw"})
+    assert raw.before_filling == ("Fill tightly, and cover with hot water.", *raw.cautions)
     assert lookup("carrots").before_filling == ()
 
 
@@ -404,3 +406,14 @@ def test_lemon_juice_of_a_jam_is_told_by_its_fruit_and_not_by_the_jar():
     rows = ("4 to 4-1/2 cups of crushed apricots", "5-1/2 to 6 cups of crushed peaches", "berries need none")
     for said in ("into the pot", "2 tablespoons", *rows):
         assert said in acid.text
+
+
+def test_before_filling_the_preparation_is_told_and_no_figure_of_a_caution_is_lost():
+    figure = re.compile(r"\d+(?:-\d/\d|/\d)?")
+    for food in product_ids():
+        for way in product(food).preparations:
+            answer = Answer("ok", preparation=way.text, cautions=tuple(each.text for each in product(food).cautions))
+            told = answer.before_filling
+            assert told[0] == way.text
+            assert set(figure.findall(" ".join(answer.cautions))) <= set(figure.findall(" ".join(told))), food
+            assert ("5 percent" in " ".join(answer.cautions)) == ("5 percent" in " ".join(told)), food

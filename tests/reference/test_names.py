@@ -6,7 +6,7 @@ import pytest
 
 from kitchenvoice.reference import find_food, food_name, foods, lookup, spoken_names
 from kitchenvoice.reference.library import product, product_ids, raw
-from kitchenvoice.reference.names import refused_entry
+from kitchenvoice.reference.names import refused_entry, typed_names
 
 TYPED_ONLY = {
     "piccalilli",
@@ -259,3 +259,17 @@ def test_suggestions_are_of_one_food_each():
     for typed in ("grean beens", "tomatoe", "cherrys", "potatos", "dill pickel"):
         meant = [find_food(name) for name in lookup(typed).choices["food"]]
         assert len({(m.food, m.group, m.refused) for m in meant}) == len(meant)
+
+
+def test_every_name_that_is_only_typed_is_another_word_for_one_that_is_heard():
+    heard, typed = spoken_names(), typed_names()
+    assert not heard.keys() & typed.keys()
+    for name, known in typed.items():
+        one, other = find_food(name), find_food(known)
+        assert (one.food, one.group, one.refused) == (other.food, other.group, other.refused), name
+    for name, known in (
+        ("courgettes", "summer squash or zucchini"),
+        ("jicama relish", "hick a ma relish"),
+        ("kraut", "sauerkraut"),
+    ):
+        assert typed[name] == known

@@ -196,14 +196,17 @@ def test_a_pressure_day_is_built_from_published_figures_only():
     assert day is not None
     stages = {stage.name: (stage.low, stage.high) for stage in day.stages}
     assert stages == {
+        "pack": (30, 45),
+        "heat up": (12, 15),
         "vent": (10, 10),
         "come up": (3, 5),
         "hold": (30, 30),
-        "cool": (45, 45),
+        "cool": (20, 60),
         "wait before the lid": (10, 10),
     }
-    assert all(stage.source for stage in day.stages)
-    assert [(w.ends_low, w.ends_high) for w in day.windows] == [(98, 100), (196, 200), (294, 300)]
+    assert {stage.name for stage in day.stages if not any("Guide" in each for each in stage.source)} == {"pack"}
+    assert [(w.ends_low, w.ends_high) for w in day.windows] == [(115, 175), (230, 350), (345, 525)]
+    assert "Packing a load, 30 to 45 minutes, is common practice, with no source" in day.note
     assert "estimate for planning" in day.note
     assert "gauge at zero" in day.note
 
@@ -211,7 +214,7 @@ def test_a_pressure_day_is_built_from_published_figures_only():
 def test_two_canners_take_turns():
     day = plan("carrots", "35 lb", "quart", 7, canners=2, **RAW_QUARTS).day
     assert day is not None
-    assert [(w.load, w.canner, w.starts_low) for w in day.windows] == [(1, 1, 0), (2, 2, 0), (3, 1, 98)]
+    assert [(w.load, w.canner, w.starts_low) for w in day.windows] == [(1, 1, 0), (2, 2, 30), (3, 1, 115)]
 
 
 def test_one_cook_packs_one_load_at_a_time():
@@ -220,18 +223,17 @@ def test_one_cook_packs_one_load_at_a_time():
     assert [(w.starts_low, w.starts_high) for w in made.windows] == [(0, 0), (30, 45), (60, 90), (90, 135)]
 
 
-def test_pints_cool_by_the_figure_for_pints():
-    day = day_plan(lookup("carrots", jar="pint", **RAW_QUARTS), 1)
-    assert day is not None
-    assert {stage.name: stage.low for stage in day.stages}["cool"] == 30
-
-
 def test_a_boiling_water_day_holds_and_rests():
     answer = lookup("peaches", pack="hot", jar="quart", method="boiling-water", altitude_ft=0)
     day = day_plan(answer, 2)
     assert day is not None
-    assert [(stage.name, stage.low) for stage in day.stages] == [("hold", 25), ("rest", 5)]
-    assert day.windows[-1].ends_high == 60
+    assert [(stage.name, stage.low) for stage in day.stages] == [
+        ("pack", 30),
+        ("heat up", 20),
+        ("hold", 25),
+        ("rest", 5),
+    ]
+    assert day.windows[-1].ends_high == 210
 
 
 def test_alternatives_make_the_hold_a_range():
@@ -273,11 +275,20 @@ def test_her_own_packing_and_heating_times_make_the_windows_of_each_stage():
     assert "your own figure" in made.source
 
 
-def test_without_her_times_packing_and_heating_are_not_made_up():
-    answer = lookup("green beans", jar="quart", **RAW_QUARTS)
-    made = day_plan(answer, 1)
-    assert "pack" not in [stage.name for stage in made.stages]
-    assert "no published figure" in made.note
+@pytest.mark.parametrize(
+    ("given", "heat", "source"),
+    [
+        ({"food": "salmon", "pack": "raw", "method": "pressure", "gauge": "dial"}, (20, 20), "Guide 5:12"),
+        ({"food": "peaches", "pack": "hot", "method": "boiling-water"}, (20, 30), "Guide 1:17"),
+        ({"food": "peaches", "pack": "hot", "method": "atmospheric-steam"}, (15, 30), "no source"),
+    ],
+)
+def test_heating_up_is_that_of_the_food_or_the_canner_and_says_where_from(given, heat, source):
+    made = day_plan(lookup(jar="quart", altitude_ft=0, **given), 1)
+    stage = made.stages[1]
+    assert (stage.name, stage.low, stage.high) == ("heat up", *heat)
+    assert source in str(stage.source)
+    assert ("no source: give" in made.note) and (("Heating up" in made.note) is ("no source" in source))
 
 
 def test_too_little_for_one_jar_is_said_in_words():
