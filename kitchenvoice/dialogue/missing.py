@@ -60,6 +60,8 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     """Tell whether a question is answered at once; of a stove no small talk, but in its very words."""
     ahead = first.likeness - (behind.likeness if behind else 0.0)
     beside = is_beside(first.asked) and not talk.language.hears("of_stove", said)
+    if first.asked.doubt and family(first.asked.family).fault:
+        return first.likeness >= SAME  # it ends what runs: asked back, unless it is in nearly these words
     return first.likeness >= SAME or (first.likeness >= (NEAR_BESIDE if beside else SURE) and ahead >= MARGIN)
 
 

@@ -100,7 +100,7 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.say("everyday", "unanswered")
     elif talk.misses == _MOST_MISSES:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
-    elif talk.misses <= 1 and not any(talk.language.hears(each, understood.text) for each in _OF_OURS):
+    elif talk.kitchen.open_loads and talk.misses <= 1 and not _is_of_ours(talk, understood.text):
         talk.say("talk", "not_sure")
     elif talk.misses <= 1:
         said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
@@ -111,6 +111,10 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.note("ignored", understood.text, reason="missed_often")
     if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
         wait_on(talk, question)
+
+
+def _is_of_ours(talk: Talk, text: str) -> bool:
+    return any(talk.language.hears(each, text) for each in _OF_OURS)
 
 
 def _strange_word(talk: Talk, text: str, t: float, *, answer: bool) -> tuple[str, str] | None:

@@ -6,6 +6,7 @@ import pytest
 
 from kitchenvoice.dialogue.now import other_numbers
 
+WARNED = ("Leave the lid on", "Leave it on until the pressure is all gone", "Leave it closed until", "Stand back, and")
 OUT = (46, "gauge is at zero", 11, "lid is off", "jars are out")
 AT_THE_LID = (
     "can i open the carrots", "can i open the beans", "is it okay to open", "i'm going to open it", "i want to open it",
@@ -27,7 +28,7 @@ def cooling(holding):
 @pytest.mark.parametrize("said", AT_THE_LID)
 def test_whatever_is_said_of_opening_it_the_warning_is_said(cooling, said):
     answer = cooling.say(said)
-    assert answer.startswith("Leave the lid on")
+    assert answer.startswith(WARNED)
     assert cooling.load.doubts == ()
     cooling.wait(600)
     assert cooling.load.processed_t is not None
@@ -36,7 +37,7 @@ def test_whatever_is_said_of_opening_it_the_warning_is_said(cooling, said):
 @pytest.mark.parametrize("said", ["can i open the beans", "should i open the petcock", "i want to open it"])
 def test_what_is_not_done_yet_contradicts_no_hold(holding, said):
     holding.run(25.2)
-    assert holding.say(said).startswith("Leave the lid on")
+    assert holding.say(said).startswith(WARNED)
     assert holding.load.doubts == ()
 
 

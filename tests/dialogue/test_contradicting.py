@@ -31,7 +31,7 @@ ON = {
     "vent": (7.1,),
     "come up": ("pressure is eleven", 25.1),
     "hold": (22.1,),
-    "over": (),
+    "over": (1.5,),
     "cool": (46, "gauge is at zero", 11, "lid is off", "jars are out", 721, "all sealed", "> yes", "close the load"),
     "count": ("close the load",),
 }
@@ -303,25 +303,25 @@ def test_kitchen_talk_brings_no_question_and_leaves_nothing_on_record(make):
 
 
 def test_words_that_may_have_told_of_something_cost_no_time_and_are_asked_about_at_the_end(holding):
-    typed(holding, "it took a break")
+    typed(holding, "something gave way")
     assert not holding.load.doubts
     end = holding.wait(1510)
-    assert "By the clock the time is up. Before it counts: you said: it took a break. Does that change" in end
+    assert "By the clock the time is up. Before it counts: you said: something gave way. Does that change" in end
     assert "in full" not in end
     typed(holding, "no")
     assert "The hold is done, twenty five minutes in full." in holding.wait(1)
 
 
 def test_at_the_end_an_answer_is_waited_for_less_and_less_often_and_after_half_an_hour_nobody_knows(holding):
-    typed(holding, "it took a break")
+    typed(holding, "something gave way")
     end = holding.wait(1500 + 1700)
-    assert 5 <= end.count("you said: it took a break.") <= 9
+    assert 5 <= end.count("you said: something gave way.") <= 9
     assert holding.load.hold.lost_t is None
     assert "starts over in full" in holding.wait(200)
 
 
 def test_a_late_answer_is_still_one(holding):
-    typed(holding, "i relit it")
+    typed(holding, "my neighbor saw it flicker and fall")
     holding.wait(100)
     assert "It counts on" in typed(holding, "yes")
     assert not holding.load.doubts

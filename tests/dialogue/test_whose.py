@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 MORE_BEANS = ("start seven quarts of green beans raw pack in canner two", "> yes")
-NOBODY = 70
-"""Seconds after which a question that was asked twice has lapsed."""
+NOBODY = 420
+"""Seconds after which silence about a doubt counts as a loss."""
 
 
 @pytest.fixture

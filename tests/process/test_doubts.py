@@ -283,7 +283,7 @@ def test_only_what_is_of_the_stove_is_forgotten_with_the_hold_it_was_said_in(kin
 def test_silence_about_what_was_kept_leaves_no_hold_done_as_it_should_be(kind):
     cook = holding(ACID)
     doubt(cook, kind, words="my feet hurt", kept=True)
-    cook.wait(60 * ACID["minutes"] + 400)
+    cook.wait(60 * ACID["minutes"] + 1900)
     load = cook.load()
     assert load.processed_t is None or load.faults
     assert kind != "unexplained" or [each.kind for each in load.kept] == [kind]
