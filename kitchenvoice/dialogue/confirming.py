@@ -90,6 +90,19 @@ def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
     return True
 
 
+def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take one number of a count for a correction of the one that was read back: the other follows from it."""
+    load, slots = talk.kitchen.load(frame.load), heard.slots
+    given = slots.keys() & {"sealed", "failed"}
+    if heard.intent != "seal_count" or load is None or len(given) != 1 or heard.of not in (None, load.id):
+        return False
+    frames.close(talk, frame)
+    other = max(0, load.standing - int(slots[given.copy().pop()]))
+    counts = {"sealed": other, "failed": other, **{name: slots[name] for name in given}}
+    talk.obey(replace(heard, slots=counts, of=load.id))
+    return True
+
+
 def _steady(talk: Talk, frame: Frame, heard: Heard) -> bool:
     """Take "it's steady" for a yes where steady steam was asked about."""
     said = frame.said
@@ -108,8 +121,8 @@ def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
 
 
 def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
-    """Nobody knows what was said, then."""
-    talk.say("talk", "again")
+    """Nobody knows what was said, then; of what was typed, only that it wasn't that."""
+    talk.say("talk", "otherwise" if talk.written else "again")
     _left_open(talk, frame)
 
 
@@ -134,7 +147,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
     }
 )
 _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
-    {"forgotten": forgotten.count_it, "zero_so_soon": _said_again, "said": _steady}
+    {"forgotten": forgotten.count_it, "zero_so_soon": _said_again, "said": _steady, "seal_count": _count_instead}
 )
 
 

@@ -182,7 +182,12 @@ class Conversation:
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
-        if understood.unsure is not None and has_to_be_sure(understood) and not self._falls(heard):
+        unsure = understood.unsure is not None and not self._falls(heard)
+        if unsure and question is not None and _says_well(question, intent) and self._ask_for_yes_or_no(question, None):
+            return
+        if unsure and has_to_be_sure(understood) and not self._stands_above(heard):
+            if intent == "number" and question is not None and question.of_stove:
+                heard = replace(heard, intent="pressure_is", slots={"pressure": heard.slots["value"]}, of=question.load)
             prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
             talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
             return
@@ -201,6 +206,8 @@ class Conversation:
             frames.again(talk, before)
             return
         if frames.take(talk, heard):
+            if intent == "no" and "pressure" in heard.slots and before is not None:
+                self._obey(replace(heard, intent="pressure_is", of=before.load))  # "no, it's at eleven"
             if before is not None and talk.question == before and intent not in ("yes", "no"):
                 talk.question = replace(before, window_t=max(before.window_t, talk.t + window_s(before.prompt)))
             return
@@ -228,6 +235,14 @@ class Conversation:
         psi = heard.slots.get("pressure", heard.slots.get("value"))
         targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
         return isinstance(psi, int | float) and any(psi < target for target in targets)
+
+    def _stands_above(self, heard: Heard) -> bool:
+        """Tell whether a pressure is above every target by one or more, so that "about" leaves nothing open."""
+        psi = heard.slots.get("pressure", heard.slots.get("value"))
+        loads = [load for load in self.talk.kitchen.open_loads if load.process.is_dial]
+        return (
+            isinstance(psi, int | float) and bool(loads) and all(psi >= (x.process.target_psi or 0) + 1 for x in loads)
+        )
 
     def _ask_for_yes_or_no(self, question: Frame, about: object) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
@@ -368,6 +383,11 @@ class Conversation:
         if talk.question is None and not talk.kitchen.doubts:
             self._run_clock(t)
         return self._finish()
+
+
+def _says_well(question: Frame, intent: str) -> bool:
+    """Tell whether that answer is the one that lets all go on."""
+    return intent == ("no" if question.kind == "loss" and question.about not in doubting.YES_HELD else "yes")
 
 
 def _waits(coming: Due) -> bool:

@@ -92,7 +92,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if heard.intent != "no" and (meant is None or frame.load not in [load.id for load in meant]):
         return False
     frames.close(talk, frame)
-    _take_back(talk, event, frame.load)
+    _take_back(talk, event, frame.load, corrected="pressure" in heard.slots)
     return True
 
 
@@ -127,9 +127,9 @@ def _it_was(talk: Talk, frame: Frame, heard: Heard, meant: Sequence[Load]) -> bo
     return denied or bool(others)
 
 
-def _take_back(talk: Talk, event: Event, load: int | None) -> None:
+def _take_back(talk: Talk, event: Event, load: int | None, *, corrected: bool = False) -> None:
     """Take back what was heard wrong; a doubt that it settled goes back to the other loads."""
-    taking_back.take_back(talk, event)
+    taking_back.take_back(talk, event, corrected=corrected)
     if event.kind == "doubt_settled" and load is not None:
         doubting.denied(talk, int(str(event.data["doubt"])), load)
 

@@ -8,6 +8,18 @@ from kitchenvoice.grammar import STAGES, Grammar, Scope
 
 __all__ = ["anywhere", "grammar", "open_question", "scope"]
 
+_YES_NO = {
+    **dict.fromkeys(("pressure_low", "weight_quiet", "boil_lost"), "fell"),
+    **dict.fromkeys(("gap", "in_question"), "held"),
+    **dict.fromkeys(("of_food", "of_jars"), "sound"),
+    **dict.fromkeys(("said", "heard"), "guess"),
+    **dict.fromkeys(("zero_so_soon", "zero_again"), "zero"),
+    "unexplained": "changes",
+    "loss": "loss_ok",
+    "seal_count": "count_ok",
+}
+"""By what is asked: the answers that are a yes or no to just that."""
+
 
 def open_question(talk: Talk, t: float) -> Frame | None:
     """Return the question that may be answered without the wake phrase at `t`."""
@@ -28,10 +40,14 @@ def scope(talk: Talk, t: float, *, typed: bool = False) -> Scope:
         "stages": tuple(stage.value for stage in talk.stages),
         "attention": "optional" if typed or called else "answers" if question is not None else "required",
         "wake_phrase": talk.profile.attention,
-        "question": talk.question.expects if talk.question is not None else None,
+        "question": None if talk.question is None else _answers(talk.question),
         "loads": {load.number: load.food for load in talk.kitchen.open_loads},
         "typed": typed,
     }
+
+
+def _answers(question: Frame) -> str:
+    return _YES_NO.get(question.about, "yes_no") if question.expects == "yes_no" else question.expects
 
 
 def anywhere(talk: Talk, *, typed: bool = False) -> Grammar:

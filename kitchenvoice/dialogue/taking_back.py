@@ -96,14 +96,16 @@ def _counts(load: Load | None) -> tuple[str, float] | None:
     return None if load is None or not load.vented_s or load.holds else ("vent", load.vented_s)
 
 
-def take_back(talk: Talk, event: Event | None) -> None:
-    """Scratch an event, and say where its load is now."""
+def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> None:
+    """Scratch an event, and say where its load is now; not if a number `corrected` it, which is taken next."""
     if event is None:
         talk.say("talk", "nothing_to_take_back")
         return
     what, before = render.undone(talk, event), talk.kitchen
     talk.take_back(event)
     talk.say("talk", "taken_back", what=what)
+    if corrected:
+        return
     for kind, loads in (("in_question", _revived(talk, before)), ("unheard", _unvouched(talk, event))):
         if loads:
             talk.record("doubt", None, "", {"kind": kind, "loads": loads})

@@ -137,7 +137,7 @@ class GrammarBook:
         without = {"required": None, "optional": body, "answers": bare}[attention]
         called = normalise(wake_phrase)
         loads_first = [named_first(linked.linker, stages, name) for name in ("load_of", "load_bare")]
-        written = branch((*loads_first, *(only_typed(linked.linker, stages) if typed else ())))
+        written = branch((*loads_first, *(only_typed(linked.linker, stages, question) if typed else ())))
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         wordings = self._wordings if typed else None
         alone = Answers(bare, linked.meanings) if without is not None and question is not None else None

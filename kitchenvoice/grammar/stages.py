@@ -14,7 +14,9 @@ _MORE_ANSWERS = {
     "altitude": ("unknown",),
     "altitude_ok": ("yes_no",),
     "food": ("the_food",),
-    "load_ok": ("yes_no",),
+    **dict.fromkeys(
+        ("load_ok", "held", "fell", "sound", "changes", "guess", "zero", "loss_ok", "count_ok"), ("yes_no",)
+    ),
     "canner": ("which_canner",),
     "pack": ("yes_no",),
     "gauge_reading": ("pressure", "pressure_report"),
@@ -23,7 +25,7 @@ _MORE_ANSWERS = {
     "steam_check": ("yes_no", "steam_report"),
     "step_check": ("yes_no", "step_report"),
     "load": ("of_several", "denial"),
-    "denial": ("yes_no", "of_several", "load"),
+    "denial": ("loss_ok", "yes_no", "of_several", "load"),
     "correction": ("yes_no", "of_several", "denial"),
 }
 _SETUP = "setup_"
@@ -66,6 +68,14 @@ QUESTIONS = (
     "altitude",
     "altitude_ok",
     "load_ok",
+    "held",
+    "fell",
+    "sound",
+    "changes",
+    "guess",
+    "zero",
+    "loss_ok",
+    "count_ok",
     "minutes",
     "inches",
     "amount",
@@ -123,11 +133,12 @@ def named_first(linker: Linker, stages: Collection[str], name: str = "load_by_nu
     return chain((linker.node("things", name), branch(told))) if known else NOTHING
 
 
-def only_typed(linker: Linker, stages: Collection[str]) -> list[Node]:
-    """Return the sentences of these stages that are only typed, alone or with a load in front."""
+def only_typed(linker: Linker, stages: Collection[str], question: str | None) -> list[Node]:
+    """Return the sentences of these stages, and answers, that are only typed; of stages with a load in front too."""
     if "written" not in linker.files:
         return []
     rules = ["always", *(["in_load"] if _OF_A_LOAD.intersection(stages) else []), *(x for x in STAGES if x in stages)]
+    rules += [] if question is None else [f"to_{question}"]
     typed = [linker.node("written", rule) for rule in rules if linker.knows("written", rule)]
     told = branch(linker.node("written", x) for x in stages if x in _OF_A_LOAD and linker.knows("written", x))
     named = branch(linker.node("things", name) for name in ("load_by_number", "load_of", "load_bare"))
