@@ -24,6 +24,7 @@ __all__ = [
     "CHECKS",
     "HELD_AND_LOST",
     "STEP",
+    "ask_clearly",
     "ask_due",
     "ask_now",
     "ask_step",
@@ -44,7 +45,7 @@ CHECKS: Mapping[str, str] = MappingProxyType(
 )
 _ANSWERS: Mapping[str, frozenset[str]] = MappingProxyType(
     {
-        "dial": frozenset({"pressure_is", "pressure_low", "number"}),
+        "dial": frozenset({"pressure_is", "pressure_low", "nearly", "number"}),
         "weighted": frozenset({"weight_rocking", "weight_quiet"}),
         "bath": frozenset({"boiling", "boil_lost"}),
         "steam": frozenset({"steam_steady", "steam_stopped"}),
@@ -107,6 +108,17 @@ def ask_now(talk: Talk, load: Load) -> None:
     prompt, expects = _check_prompt(talk, load, kind, load.asks), CHECKS[kind]
     frame = Frame(kind="check", about=kind, expects=expects, prompt=prompt, load=load.id, prompted=first)
     frames.ask(talk, replace(frame, values={"asks": load.asks}))
+
+
+def ask_clearly(talk: Talk, load: Load) -> None:
+    """Ask what the stove does; of an answer that is none, say what is wanted of it."""
+    asked = talk.question
+    if asked is None or asked.kind != "check" or asked.load != load.id:
+        ask_now(talk, load)
+        return
+    key = "need_number" if asked.about == "dial" else "yes_or_no"
+    talk.say("talk", key, prompt=frames.words(talk, asked))
+    talk.question = replace(asked, window_t=max(asked.window_t, talk.t + frames.window_s(asked.prompt)))
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import contradicting, doubting, filling, forgotten, frames
+from kitchenvoice.dialogue import checks, contradicting, doubting, filling, forgotten, frames
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -123,6 +123,9 @@ def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
 def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
     """Nobody knows what was said, then; of what was typed, only that it wasn't that."""
     talk.say("talk", "otherwise" if talk.written else "again")
+    load = talk.kitchen.load(None if frame.said is None else frame.said.of)
+    if load is not None and load.holding and frame.said is not None and frame.said.intent == "pressure_is":
+        checks.ask_now(talk, load)
     _left_open(talk, frame)
 
 

@@ -73,7 +73,7 @@ def _fine(talk: Talk, heard: Heard) -> None:
     )
     load = _load(talk, heard)
     if asked is not None:
-        checks.ask_now(talk, asked)
+        checks.ask_clearly(talk, asked)
     elif load is None:
         talk.say("everyday", "good")
     elif load.stage in (Stage.PACK, Stage.KEEP) and step_of(load) is not None:
@@ -105,7 +105,7 @@ def _nearly(talk: Talk, heard: Heard) -> None:
     elif psi <= target:
         checks.report(talk, load.id, "pressure_low", heard)
     else:
-        checks.ask_now(talk, load)
+        checks.ask_clearly(talk, load)
 
 
 def _back_at(talk: Talk, heard: Heard) -> None:
