@@ -25,7 +25,7 @@ from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["HANDLERS"]
 
-_CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water"})
+_CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water", "water_over": "water_over"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _LIDS = frozenset({"lids", "fill"})
