@@ -14,6 +14,7 @@ _YES_NO = {
     **dict.fromkeys(("of_food", "of_jars"), "sound"),
     **dict.fromkeys(("said", "heard"), "guess"),
     **dict.fromkeys(("zero_so_soon", "zero_again"), "zero"),
+    "zero_untold": "was_zero",
     "unexplained": "changes",
     "loss": "loss_ok",
     "seal_count": "count_ok",

@@ -95,7 +95,7 @@ class Grammar:
 
     def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
         """Yield typed `text` parted where two statements meet, or at words that join them; without the wake phrase."""
-        return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), joined=joined)
+        return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), self._loads, joined=joined)
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
         """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does.

@@ -15,7 +15,7 @@ _MORE_ANSWERS = {
     "altitude_ok": ("yes_no",),
     "food": ("the_food",),
     **dict.fromkeys(
-        ("load_ok", "held", "fell", "sound", "changes", "guess", "zero", "loss_ok", "count_ok"), ("yes_no",)
+        ("load_ok", "held", "fell", "sound", "changes", "guess", "zero", "was_zero", "loss_ok", "count_ok"), ("yes_no",)
     ),
     "canner": ("which_canner",),
     "pack": ("yes_no",),
@@ -74,6 +74,7 @@ QUESTIONS = (
     "changes",
     "guess",
     "zero",
+    "was_zero",
     "loss_ok",
     "count_ok",
     "minutes",

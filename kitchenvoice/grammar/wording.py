@@ -124,14 +124,15 @@ class Wordings:
             forms = dict.fromkeys(self._written_out(form) for form in self._plainer(said))
             yield from (each for form in forms for each in self.telling.guesses(form, strange))
 
-    def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
+    def halves(self, text: str, loads: Sequence[str] = (), *, joined: bool = False) -> Iterator[tuple[str, str]]:
         """Yield `text` parted where a statement is joined to another, neither a single word; not with one of `apart`.
 
-        `joined`: only at a word that joins them. What has more joints than anybody speaks isn't parted.
+        The name of one of the `loads` begins a statement too. `joined`: only at a word that joins them. What has more
+        joints than anybody speaks isn't parted.
         """
         words = self._written_out(text).split()
         if words and self.joints and words[0] not in self.telling.asking and set(self.apart.split()).isdisjoint(words):
-            starts = "" if joined else rf"|(?=(?:{_any_of(self.starts)}) )"
+            starts = "" if joined else rf"|(?=(?:{_any_of((*self.starts, *loads))}) )"
             joints = list(re.finditer(rf" (?:(?:{_any_of(self.joints)}) {starts})", text))
             for joint in joints if len(joints) <= _MOST_JOINTS else ():
                 halves = text[: joint.start()], text[joint.end() :]
