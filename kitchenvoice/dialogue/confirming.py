@@ -153,7 +153,6 @@ _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
     {
         "forgotten": forgotten.count_it,
         "zero_so_soon": _said_again,
-        "zero_untold": _said_again,
         "said": _steady,
         "seal_count": _count_instead,
     }

@@ -23,6 +23,7 @@ from kitchenvoice.dialogue import (
     setup,
     steering,
 )
+from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says_well, stands_above
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
@@ -182,14 +183,12 @@ class Conversation:
         rival = None if understood.rival is None else understood.rival.slots
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
-        unsure = understood.unsure is not None and not self._falls(heard)
-        if unsure and question is not None and _says_well(question, intent) and self._ask_for_yes_or_no(question, None):
+        unsure = None if falls(talk, heard) else understood.unsure
+        if unsure is not None and says_well(question, intent) and question and self._ask_for_yes_or_no(question, None):
             return
-        if unsure and has_to_be_sure(understood) and not self._stands_above(heard):
-            if intent == "number" and question is not None and question.of_stove:
-                heard = replace(heard, intent="pressure_is", slots={"pressure": heard.slots["value"]}, of=question.load)
-            prompt = talk.language.say("everyday", "sure", said=written(understood.unsure))
-            talk.ask_yes_no("said", prompt, heard, as_heard=understood.unsure)
+        if unsure is not None and has_to_be_sure(understood) and not stands_above(talk, heard):
+            prompt = talk.language.say("everyday", "sure", said=written(unsure))
+            talk.ask_yes_no("said", prompt, of_its_gauge(question, heard), as_heard=unsure)
             return
         talk.attention_until = 0.0
         if intent != "why":
@@ -205,6 +204,7 @@ class Conversation:
         if late and before is not None and intent == "yes":
             frames.again(talk, before)
             return
+        heard = by_number(talk, before, heard)
         if frames.take(talk, heard):
             if intent == "no" and "pressure" in heard.slots and before is not None:
                 self._obey(replace(heard, intent="pressure_is", of=before.load))  # "no, it's at eleven"
@@ -227,22 +227,6 @@ class Conversation:
             talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
             return
         self._obey(heard)
-
-    def _falls(self, heard: Heard) -> bool:
-        """Tell whether it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
-        if heard.intent == "heat_off":
-            return any(load.claims for load in self.talk.kitchen.open_loads)
-        psi = heard.slots.get("pressure", heard.slots.get("value"))
-        targets = [load.process.target_psi or 0 for load in self.talk.kitchen.open_loads if load.holding]
-        return isinstance(psi, int | float) and any(psi < target for target in targets)
-
-    def _stands_above(self, heard: Heard) -> bool:
-        """Tell whether a pressure is above every target by one or more, so that "about" leaves nothing open."""
-        psi = heard.slots.get("pressure", heard.slots.get("value"))
-        loads = [load for load in self.talk.kitchen.open_loads if load.process.is_dial]
-        return (
-            isinstance(psi, int | float) and bool(loads) and all(psi >= (x.process.target_psi or 0) + 1 for x in loads)
-        )
 
     def _ask_for_yes_or_no(self, question: Frame, about: object) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
@@ -278,7 +262,7 @@ class Conversation:
             talk.say("talk", "no_loads")
         elif not loads:
             talk.say("talk", "no_such_load", loads=choosing.load_list(talk, talk.kitchen.open_loads, "and"))
-            if heard.intent in _LOSSES or heard.intent == "gauge_zero" or self._falls(heard):
+            if heard.intent in _LOSSES or heard.intent == "gauge_zero" or falls(talk, heard):
                 doubting.put_in_question(talk, heard.text)
         elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:
             self._obey(replace(told, among=tuple(load.id for load in loads)))
@@ -383,11 +367,6 @@ class Conversation:
         if talk.question is None and not talk.kitchen.doubts:
             self._run_clock(t)
         return self._finish()
-
-
-def _says_well(question: Frame, intent: str) -> bool:
-    """Tell whether that answer is the one that lets all go on."""
-    return intent == ("no" if question.kind == "loss" and question.about not in doubting.YES_HELD else "yes")
 
 
 def _waits(coming: Due) -> bool:

@@ -84,7 +84,7 @@ def test_a_zero_that_is_none_is_taken_back_and_the_lid_waits(holding, denial, mi
     assert holding.load.timers == tuple(timer for timer in holding.load.timers if timer.name != "settle")
     assert not holding.kitchen.calls
     assert holding.say("lid is off").startswith("Leave the lid on.")
-    assert "lid" not in holding.wait(1200)
+    assert "Tilt the lid" not in holding.wait(1200)
     assert holding.say("gauge is at zero").startswith("Pressure at zero. Ten minutes to wait.")
     assert holding.replayed() == holding.kitchen
 

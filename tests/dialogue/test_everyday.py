@@ -110,10 +110,10 @@ def test_fine_is_no_reading(holding, said):
 def test_a_reading_that_is_not_sure_counts_after_a_yes(holding):
     before = holding.load.last_psi_t
     holding.wait(5)
-    assert "sure" in typed(holding, "I think it's about twelve")
+    assert "sure" in typed(holding, "I think it's about eleven")
     assert holding.load.last_psi_t == before
     typed(holding, "yes")
-    assert holding.load.last_psi == 12
+    assert (holding.load.last_psi, holding.load.last_psi_t > before) == (11, True)
 
 
 @pytest.mark.parametrize("said", ["I think it's at zero", "it looks like it's at zero", "the lock dropped, I guess"])

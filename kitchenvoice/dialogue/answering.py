@@ -1,0 +1,53 @@
+"""Answers and reports that name a pressure: held against the targets, since a word beside it may say less or more."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kitchenvoice.dialogue import doubting
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.process import Stage
+
+__all__ = ["by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+
+
+def says_well(question: Frame | None, intent: str) -> bool:
+    """Tell whether that answer is the one that lets all go on."""
+    denied = question is not None and question.kind == "loss" and question.about not in doubting.YES_HELD
+    return question is not None and intent == ("no" if denied else "yes")
+
+
+def by_number(talk: Talk, question: Frame | None, heard: Heard) -> Heard:
+    """Return a yes whose pressure is below the target as a no: "it stayed above nine"."""
+    load = talk.kitchen.load(None if question is None else question.load)
+    target, psi = (load.process.target_psi if load is not None else None), heard.slots.get("pressure")
+    below = target is not None and psi is not None and psi < target
+    return replace(heard, intent="no", slots={}) if heard.intent == "yes" and below else heard
+
+
+def of_its_gauge(question: Frame | None, heard: Heard) -> Heard:
+    """Return a bare number as the reading of the gauge that was asked about."""
+    if question is None or heard.intent != "number" or not question.of_stove:
+        return heard
+    return replace(heard, intent="pressure_is", slots={"pressure": heard.slots["value"]}, of=question.load)
+
+
+def falls(talk: Talk, heard: Heard) -> bool:
+    """Tell whether it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
+    if heard.intent == "heat_off":
+        return any(load.claims for load in talk.kitchen.open_loads)
+    psi = heard.slots.get("pressure", heard.slots.get("value"))
+    targets = [load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.holding]
+    return isinstance(psi, int | float) and any(psi < target for target in targets)
+
+
+def stands_above(talk: Talk, heard: Heard) -> bool:
+    """Tell whether a pressure is one or more above the target of every dial gauge: then "about" leaves nothing open."""
+    psi, dials = (
+        heard.slots.get("pressure", heard.slots.get("value")),
+        [x for x in talk.kitchen.open_loads if x.process.is_dial],
+    )
+    up = bool(dials) and all(load.stage in (Stage.COME_UP, Stage.HOLD) for load in dials)
+    return up and isinstance(psi, int | float) and all(psi >= (load.process.target_psi or 0) + 1 for load in dials)
