@@ -188,7 +188,7 @@ class Conversation:
             return
         if unsure is not None and has_to_be_sure(understood) and not stands_above(talk, heard):
             prompt = talk.language.say("everyday", "sure", said=written(unsure))
-            talk.ask_yes_no("said", prompt, of_its_gauge(question, heard), as_heard=unsure)
+            talk.ask_yes_no("said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return
         talk.attention_until = 0.0
         if intent != "why":
