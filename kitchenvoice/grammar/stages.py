@@ -142,6 +142,7 @@ def only_typed(linker: Linker, stages: Collection[str], question: str | None) ->
     rules += [] if question is None else [f"to_{question}"]
     typed = [linker.node("written", rule) for rule in rules if linker.knows("written", rule)]
     told = branch(linker.node("written", x) for x in stages if x in _OF_A_LOAD and linker.knows("written", x))
+    told = branch((told, linker.node("written", "in_load"))) if told and linker.knows("written", "in_load") else told
     named = branch(linker.node("things", name) for name in ("load_by_number", "load_of", "load_bare"))
     asked = branch((linker.node("written", "always"), linker.node("always", "always")))
     return [*typed, chain((named, branch((told, asked))))]
