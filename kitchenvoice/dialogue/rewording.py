@@ -16,7 +16,7 @@ _WHOLE = 3
 """Fewest words of half a statement that may be what was meant: "above four" may be the time of day."""
 _ALARMS = intents_that("alarm")
 _SURE = intents_that("sure")
-_HARMLESS = frozenset({"not_yet", "load_start", "load_select"})
+_HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _GUESSED = (intents_that("report") | intents_that("of_load")) - _ALARMS - _HARMLESS
 
