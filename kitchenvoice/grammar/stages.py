@@ -139,7 +139,7 @@ def only_typed(linker: Linker, stages: Collection[str], question: str | None) ->
     if "written" not in linker.files:
         return []
     rules = ["always", *(["in_load"] if _OF_A_LOAD.intersection(stages) else []), *(x for x in STAGES if x in stages)]
-    rules += [] if question is None else [f"to_{question}"]
+    rules += dict.fromkeys(f"to_{each}" for each in (question, *_answers(question)))
     typed = [linker.node("written", rule) for rule in rules if linker.knows("written", rule)]
     told = branch(linker.node("written", x) for x in stages if x in _OF_A_LOAD and linker.knows("written", x))
     told = branch((told, linker.node("written", "in_load"))) if told and linker.knows("written", "in_load") else told
