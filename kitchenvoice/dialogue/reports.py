@@ -304,6 +304,14 @@ def _heat_down(talk: Talk, heard: Heard) -> None:
         talk.say("declined", "any")
 
 
+def _liquid_lost(talk: Talk, heard: Heard) -> None:
+    """Note it; a jar that may have lost more than half of it is asked about before its load is closed."""
+    _counted("liquid_lost", 1)(talk, heard)
+    if "half" in heard.slots:
+        loads = [x for x in loads_for(talk.kitchen, "liquid_lost") if x.stands and heard.of in (None, x.id)]
+        doubting.keep(talk, "of_jars", loads, overheard.without_name(talk, heard.text))
+
+
 def _acid_forgotten(talk: Talk, heard: Heard) -> None:
     count = heard.slots.get("count")
     take_fault(talk, replace(heard, intent="fault", slots={"fault": "acid", "jars": count}))
@@ -322,7 +330,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "jars_in": _counted("jars_in"),
         "jars_out": _counted("jars_out"),
         "jar_broke": _counted("jar_broke", 1),
-        "liquid_lost": _counted("liquid_lost", 1),
+        "liquid_lost": _liquid_lost,
         "packed": _counted("packed", 1),
     }
 )

@@ -12,7 +12,7 @@ from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
 from kitchenvoice.process.steps import maybe_shut
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, confirmed, enter, go_to
 
-__all__ = ["COUNTING"]
+__all__ = ["COUNTING", "undecided"]
 
 
 def _packed(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -103,9 +103,16 @@ def _seal_count(_: Kitchen, load: Load, event: Event) -> Outcome:
     return Outcome(load, (Fact("seals_counted", load.id, {"sealed": sealed, "failed": failed}),))
 
 
+def undecided(load: Load, outcome: str) -> int:
+    """Return of how many jars that may become: where none failed, one that sealed can go, but isn't processed again."""
+    if load.undecided or load.failed or load.unfit or outcome == "reprocess":
+        return load.undecided
+    return load.shelved
+
+
 def _jar_outcome(_: Kitchen, load: Load, event: Event) -> Outcome:
     outcome = as_text(event.data["outcome"])
-    count = min(as_int(event.data.get("count", 1)), load.undecided)
+    count = min(as_int(event.data.get("count", 1)), undecided(load, outcome))
     if count <= 0:
         return Outcome(load)
     outcomes = {**load.outcomes, outcome: load.outcomes.get(outcome, 0) + count}

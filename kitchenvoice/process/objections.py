@@ -12,6 +12,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
+from kitchenvoice.process.counts import undecided
 from kitchenvoice.process.state import OTHER_NUMBERS, Kitchen, Load, Stage
 from kitchenvoice.process.steps import maybe_shut, unchecked
 from kitchenvoice.process.stove import lost_at_zero
@@ -291,10 +292,11 @@ def _tally(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iter
 
 
 def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
-    if load.undecided <= 0:
+    left = undecided(load, str(data["outcome"]))
+    if left <= 0:
         yield Objection("none_failed")
-    if as_int(data.get("count", 1)) > load.undecided:
-        yield Objection("more_than_failed", {"left": load.undecided})
+    if as_int(data.get("count", 1)) > left:
+        yield Objection("more_than_failed", {"left": left})
     if load.spoiled and data["outcome"] != "discard":
         yield Objection("spoiled_first")
     late = load.processed_t is not None and t - load.processed_t >= timing.window_s()
