@@ -413,7 +413,7 @@ def test_a_second_voice_asks_for_itself_with_its_size_and_licences(book):
     assert "no second voice here" in Evening(book, PRACTICE_KITCHEN, typed=True).say("change the voice")
 
 
-@pytest.mark.parametrize("line", ["dial", "dail", "51 hundred quarts", "what a day"])
+@pytest.mark.parametrize("line", ["dial", "dail", "51 hundred quarts", "what a kettle"])
 def test_a_miss_repeats_the_question(evening, line):
     question = "How many pressure canners have you got?"
     evening.say("feet", "skip")
