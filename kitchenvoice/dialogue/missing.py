@@ -27,7 +27,7 @@ from kitchenvoice.reference.nearness import (
     question_in,
 )
 
-__all__ = ["HANDLERS", "answer_nearest", "three_to_say"]
+__all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say"]
 
 _OFFERED = 3
 
@@ -37,10 +37,10 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
-    stage = "idle" if talk.focus is None else talk.focus.stage.value
-    first, behind, *_ = (*nearest(said, stage=stage), None, None)
+    first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
-    ends = None if sure or asks(said) else question_in(said)
+    whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
+    ends = None if whole else question_in(said)
     if ends is not None and knowing.answer_question(talk, ends, grammar):
         return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
@@ -54,6 +54,18 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         return True
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
     return any(_ask_back(talk, said, each) for each in likely)
+
+
+def is_worded(talk: Talk, text: str) -> bool:
+    """Tell whether a typed text is one of the wordings that are compared, but for small words; the patterns aside."""
+    said = overheard.without_name(talk, text)
+    if talk.language.tag != overheard.SPOKEN_IN or knowing.asked(said) is not None:
+        return False
+    return any(each.likeness >= SAME for each in _nearest(talk, said)[:1])
+
+
+def _nearest(talk: Talk, said: str) -> tuple[Near, ...]:
+    return nearest(said, stage="idle" if talk.focus is None else talk.focus.stage.value)
 
 
 def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
