@@ -11,7 +11,7 @@ from kitchenvoice.grammar import Grammar, written
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage
 from kitchenvoice.reference import find_food
-from kitchenvoice.reference.knowledge import family
+from kitchenvoice.reference.knowledge import asked, family
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
@@ -59,7 +59,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
 def is_worded(talk: Talk, text: str) -> bool:
     """Tell whether a typed text is one of the wordings that are compared, but for small words; the patterns aside."""
     said = overheard.without_name(talk, text)
-    if talk.language.tag != overheard.SPOKEN_IN or knowing.asked(said) is not None:
+    if talk.language.tag != overheard.SPOKEN_IN or asked(said) is not None:
         return False
     return any(each.likeness >= SAME for each in _nearest(talk, said)[:1])
 
@@ -86,15 +86,15 @@ def _ask_back(talk: Talk, said: str, first: Near) -> bool:
     return True
 
 
-def _answer(talk: Talk, said: str, asked: knowing.Asked) -> None:
+def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
     """Answer a family, or obey the command that is asked: of a food, jar or pack that is named, by the look-up."""
-    command = asked.family if asked.command else knowing.BY_FOOD.get(asked.family)
+    command = found.family if found.command else knowing.BY_FOOD.get(found.family)
     slots = particulars(said) if command in knowing.BY_FOOD.values() else {}
-    if asked.command or (slots and command):
-        talk.note("answered", said, family=asked.family, obeyed=True)
+    if found.command or (slots and command):
+        talk.note("answered", said, family=found.family, obeyed=True)
         talk.obey(Heard(str(command), slots, said, talk.t))
     else:
-        knowing.answer(talk, said, asked)
+        knowing.answer(talk, said, found)
 
 
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
@@ -133,8 +133,8 @@ def _family(talk: Talk, heard: Heard) -> None:
         talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
     slots = heard.slots
-    asked = knowing.Asked(str(slots["family"]), bool(slots.get("doubt")), bool(slots.get("command")))
-    _answer(talk, heard.text, asked)
+    found = knowing.Asked(str(slots["family"]), bool(slots.get("doubt")), bool(slots.get("command")))
+    _answer(talk, heard.text, found)
 
 
 HANDLERS = {"ask_family": _family}
