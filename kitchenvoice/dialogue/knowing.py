@@ -18,7 +18,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, canner_state
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import SAME, asks, is_beside, nearest
+from kitchenvoice.reference.nearness import asks, is_beside
 
 __all__ = ["BY_FOOD", "Asked", "answer", "answer_first", "answer_question", "is_question", "speak_family"]
 
@@ -49,18 +49,11 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
     if talk.language.tag != SPOKEN_IN:
         return False
     said = without_name(talk, text)
-    found = asked(said) or _same(said)
-    found = found or next(filter(None, (asked(each.text) for each in grammar.other_words(said))), None)
+    found = asked(said) or next(filter(None, (asked(each.text) for each in grammar.other_words(said))), None)
     if found is None:
         return False
     answer(talk, text, found)
     return True
-
-
-def _same(said: str) -> Asked | None:
-    """Return the family that has a text among its wordings, but for small words; None where that is a command."""
-    near = next(iter(nearest(said)), None)
-    return near.asked if near is not None and near.likeness >= SAME and not near.asked.command else None
 
 
 def answer_first(talk: Talk, text: str) -> bool:

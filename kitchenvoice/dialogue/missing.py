@@ -11,7 +11,7 @@ from kitchenvoice.grammar import Grammar, written
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage
 from kitchenvoice.reference import find_food
-from kitchenvoice.reference.knowledge import family
+from kitchenvoice.reference.knowledge import asked, family
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
     MARGIN,
@@ -27,7 +27,7 @@ from kitchenvoice.reference.nearness import (
     question_in,
 )
 
-__all__ = ["HANDLERS", "answer_nearest", "three_to_say"]
+__all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say"]
 
 _OFFERED = 3
 
@@ -37,10 +37,10 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
-    stage = "idle" if talk.focus is None else talk.focus.stage.value
-    first, behind, *_ = (*nearest(said, stage=stage), None, None)
+    first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
-    ends = None if sure or asks(said) else question_in(said)
+    whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
+    ends = None if whole else question_in(said)
     if ends is not None and knowing.answer_question(talk, ends, grammar):
         return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
@@ -54,6 +54,18 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         return True
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
     return any(_ask_back(talk, said, each) for each in likely)
+
+
+def is_worded(talk: Talk, text: str) -> bool:
+    """Tell whether a typed text is one of the wordings that are compared, but for small words; the patterns aside."""
+    said = overheard.without_name(talk, text)
+    if talk.language.tag != overheard.SPOKEN_IN or asked(said) is not None:
+        return False
+    return any(each.likeness >= SAME for each in _nearest(talk, said)[:1])
+
+
+def _nearest(talk: Talk, said: str) -> tuple[Near, ...]:
+    return nearest(said, stage="idle" if talk.focus is None else talk.focus.stage.value)
 
 
 def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
@@ -74,15 +86,15 @@ def _ask_back(talk: Talk, said: str, first: Near) -> bool:
     return True
 
 
-def _answer(talk: Talk, said: str, asked: knowing.Asked) -> None:
+def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
     """Answer a family, or obey the command that is asked: of a food, jar or pack that is named, by the look-up."""
-    command = asked.family if asked.command else knowing.BY_FOOD.get(asked.family)
+    command = found.family if found.command else knowing.BY_FOOD.get(found.family)
     slots = particulars(said) if command in knowing.BY_FOOD.values() else {}
-    if asked.command or (slots and command):
-        talk.note("answered", said, family=asked.family, obeyed=True)
+    if found.command or (slots and command):
+        talk.note("answered", said, family=found.family, obeyed=True)
         talk.obey(Heard(str(command), slots, said, talk.t))
     else:
-        knowing.answer(talk, said, asked)
+        knowing.answer(talk, said, found)
 
 
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
@@ -121,8 +133,8 @@ def _family(talk: Talk, heard: Heard) -> None:
         talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
         return
     slots = heard.slots
-    asked = knowing.Asked(str(slots["family"]), bool(slots.get("doubt")), bool(slots.get("command")))
-    _answer(talk, heard.text, asked)
+    found = knowing.Asked(str(slots["family"]), bool(slots.get("doubt")), bool(slots.get("command")))
+    _answer(talk, heard.text, found)
 
 
 HANDLERS = {"ask_family": _family}

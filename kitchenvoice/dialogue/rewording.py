@@ -12,8 +12,6 @@ from kitchenvoice.grammar.wording import Wording
 __all__ = ["clauses", "guessed", "has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
-_WHOLE = 3
-"""Fewest words of half a statement that may be what was meant: "above four" may be the time of day."""
 _ALARMS = intents_that("alarm")
 _SURE = intents_that("sure")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
@@ -69,7 +67,7 @@ def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | 
     halves = (
         each for both in grammar.halves(text, joined=True) for half in both for each in (half, *_texts(half, grammar))
     )
-    worded = ((each, reading) for each in halves if len(each.split()) >= _WHOLE for reading in grammar.parse(each)[:1])
+    worded = ((each, reading) for each in halves for reading in grammar.parse(each)[:1])
     likely = (each for each in (*worded, *grammar.guesses(text, strange)) if each[1].intent in _GUESSED)
     return next((each for each in likely if not grammar.leaves_out(text, each[0], each[1].intent)), None)
 

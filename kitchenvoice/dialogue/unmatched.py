@@ -12,7 +12,7 @@ from kitchenvoice.dialogue import choosing, contradicting, doubting, frames, ove
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_question, is_question
-from kitchenvoice.dialogue.missing import answer_nearest, three_to_say
+from kitchenvoice.dialogue.missing import answer_nearest, is_worded, three_to_say
 from kitchenvoice.dialogue.rewording import guessed
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.turn import Heard
@@ -67,10 +67,11 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
     if called and understood.reject_reason != "unsure" and _elsewhere(talk, utterance, typed=typed):
         return
     live = sayable.grammar(talk, t, typed=typed)
-    if called and answer_question(talk, understood.text, live):
-        return
     form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
     answer = question is not None and not question.passive and not asks(overheard.without_name(talk, understood.text))
+    worded = typed and not form and not answer and is_worded(talk, understood.text)
+    if called and (answer_nearest if worded else answer_question)(talk, understood.text, live):
+        return
     if typed and (question is None or question.passive) and contradicting.is_filler(talk, understood.text):
         talk.obey(Heard("waiting", {}, understood.text, t))
         return

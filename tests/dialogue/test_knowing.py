@@ -79,7 +79,7 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
         ("how do i open a jar", "don't taste"),
         ("how do i know a jar is good before i open it", "don't taste"),
         ("how hot do i keep the jars", "one hundred eighty degrees"),
-        ("i have a jar that smells", "this jar stinks?"),
+        ("i have a jar that smells", "taste"),
         ("my canner holds two quart jars", "at least four quart jars"),
         ("i have a canner that leaks", "let it go to zero"),
     ],
