@@ -83,16 +83,16 @@ def test_after_a_day_only_throwing_out_is_offered(cooling, said):
     assert "refrigerator" not in cooling.say("close the load")
 
 
-@pytest.mark.parametrize("said", [
-    "one jar lost liquid", "one jar lost more than half its liquid", "one jar is half empty",
-    "one jar lost half of its liquid",
+@pytest.mark.parametrize(("said", "asked"), [
+    ("one jar lost liquid", ""), ("one jar lost more than half its liquid", "fit for the shelf"),
+    ("one jar is half empty", "fit for the shelf"), ("one jar lost half of its liquid", "fit for the shelf"),
 ])  # fmt: skip
-def test_liquid_lost_is_told_again_where_the_jars_go_on_the_shelf(cooling, said):
+def test_liquid_lost_is_told_again_where_the_jars_go_on_the_shelf(cooling, said, asked):
     cooling.run(*OUT)
     assert "more than half of it isn't one to keep" in cooling.say(said)
     cooling.run(721, "seven sealed none failed")
     assert "One lost liquid. A jar that lost more than half of it isn't for the shelf" in cooling.bare("yes")
-    assert "isn't for the shelf" in cooling.say("close the load")
+    assert (asked or "isn't for the shelf") in cooling.say("close the load")
 
 
 def test_an_altitude_corrected_while_it_cools_is_told_of_at_once(cooling):
