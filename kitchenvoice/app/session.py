@@ -181,17 +181,22 @@ class Session:
             item = self.inbox.get(timeout=patience_s)
         except queue.Empty:
             item = None
-        slept_s = self._clock.now().elapsed - before - patience_s
-        if slept_s >= SHORT_GAP_S:
-            self._guarded(lambda: self._take(self._conversation.begin(self.t, off_s=slept_s)))
+        woke = self._clock.now().elapsed
+        self._tell_gap(woke - before - patience_s)
         if isinstance(item, Typed) and item.text is None:
             return not self._ends(item)
         self._guarded(lambda: self._deal_with(item))
         self._beat()
         self._guarded(self._retry_log)
+        self._tell_gap(self._clock.now().elapsed - woke)
         self._guarded(self._listen)
         self._guarded(self._let_watch)
         return True
+
+    def _tell_gap(self, away_s: float) -> None:
+        """Begin anew if nothing could be heard or called for so long: the machine slept, or its disk stood still."""
+        if away_s >= SHORT_GAP_S:
+            self._guarded(lambda: self._take(self._conversation.begin(self.t, off_s=away_s)))
 
     def _deal_with(self, item: Item | None) -> None:
         if item is None:

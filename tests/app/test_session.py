@@ -183,6 +183,22 @@ def test_a_machine_that_slept_in_mid_hold_asks_as_after_a_cut(kitchen: Kitchen) 
     assert "all the time?" in kitchen.mouth.text
 
 
+def test_a_machine_that_stood_still_while_it_wrote_asks_too(kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
+    kitchen.hold()
+    kitchen.mouth.said.clear()
+    append = kitchen.log.append
+
+    def frozen(*given: Any) -> None:
+        kitchen.clock.advance(1800.0 if not kitchen.mouth.said else 0.0)
+        append(*given)
+
+    monkeypatch.setattr(kitchen.log, "append", frozen)
+    kitchen.type("set a timer for an hour")
+    assert "hold_done" not in kitchen.kinds
+    assert "off for thirty minutes" in kitchen.mouth.text
+    assert "all the time?" in kitchen.mouth.text
+
+
 def test_the_heartbeat_tells_when_it_was_last_alive(kitchen: Kitchen) -> None:
     kitchen.wait(60)
     last = Heartbeat(kitchen.home).last()
