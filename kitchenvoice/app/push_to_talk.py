@@ -69,7 +69,7 @@ def read_key(text: str) -> Key:
 
 
 class LineEditor:
-    """What is typed, letter by letter: presses of the key between the lines, and the lines, `None` for too long a one."""
+    """What is typed, letter by letter: presses of the key between lines, and the lines, `None` for too long a one."""
 
     def __init__(self, key: Key, pressed: Callable[[], None], typed: Callable[[str | None], None]) -> None:
         self._key = KEYS.get(key.name)

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 

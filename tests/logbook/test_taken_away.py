@@ -73,6 +73,28 @@ def forget_backups(home: Path) -> None:
     shutil.rmtree(home / "backups", ignore_errors=True)
 
 
+def a_foreign_entry(home: Path) -> None:
+    with closing(sqlite3.connect(home / NAME)) as database:
+        row = list(database.execute("SELECT * FROM event ORDER BY seq DESC LIMIT 1").fetchone())
+        database.execute(f"INSERT INTO event VALUES ({', '.join('?' * len(row))})", (row[0] + 1, *row[1:]))
+        database.commit()
+
+
+def another_s_tables(home: Path) -> None:
+    with closing(sqlite3.connect(home / NAME)) as database:
+        database.execute("DROP TABLE event")
+
+
+def noise_in_its_place(home: Path) -> None:
+    for name in (NAME, f"{NAME}-wal"):
+        (home / name).write_bytes(b"\xa5" * (home / name).stat().st_size)
+
+
+def one_byte(home: Path) -> None:
+    remove(home)
+    (home / NAME).write_bytes(b"x")
+
+
 HARMS: tuple[Callable[[Path], None], ...] = (
     remove,
     remove_all,
@@ -82,7 +104,10 @@ HARMS: tuple[Callable[[Path], None], ...] = (
     remove_the_newest_part,
     cut,
     cut_to_nothing,
+    one_byte,
 )
+CHANGES: tuple[Callable[[Path], None], ...] = (a_foreign_entry, another_s_tables, noise_in_its_place)
+"""Harms that leave the files where they were, as long as they were."""
 
 
 def begun(home: Path) -> tuple[ResilientLog, Day]:
@@ -134,7 +159,31 @@ def test_it_is_noticed_with_the_next_entry_and_goes_on_in_a_new_file(
         assert again.last_seq == day.seq
 
 
-@pytest.mark.parametrize("harm", HARMS, ids=lambda harm: str(harm.__name__))
+def test_a_record_of_one_byte_is_no_new_one(home: Path) -> None:
+    log, _ = begun(home)
+    log.close()
+    one_byte(home)
+    again = ResilientLog(home, moment())
+    again.close()
+    assert "The logbook file is gone. I went back to the backup" in again.news
+
+
+@pytest.mark.parametrize("harm", CHANGES[:2], ids=lambda harm: str(harm.__name__))
+def test_what_another_program_wrote_into_it_is_set_aside(home: Path, harm: Callable[[Path], None]) -> None:
+    log, day = begun(home)
+    harm(home)
+    day.add("packed", 3, count=1)
+    more = day.hand_over()
+    with pytest.raises(LogbookDamaged, match=r"(Another program wrote into the logbook|is damaged)\. I try"):
+        log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    log.close()
+    assert log.mended
+    assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
+    assert entries(home)[-1] == more[-1]
+
+
+@pytest.mark.parametrize("harm", HARMS + CHANGES, ids=lambda harm: str(harm.__name__))
 def test_what_happens_after_the_last_entry_is_set_right_at_the_end(home: Path, harm: Callable[[Path], None]) -> None:
     log, day = begun(home)
     whole = entries(home)

@@ -38,6 +38,9 @@ from kitchenvoice.ports import Event, Moment
 
 __all__ = ["SqliteLog"]
 
+_NOTHING_BYTES = 1
+"""SQLite takes a file of one byte for an empty one too."""
+
 
 class SqliteLog:
     """The single writer of a logbook. Implements `EventLog`, and `Pantry` for the dialogue."""
@@ -69,7 +72,7 @@ class SqliteLog:
                 self._renewal = Renewal(folder / NAME, self._renew)
 
     def _open(self, path: Path) -> None:
-        if not path.exists() or not path.stat().st_size:
+        if not path.exists() or path.stat().st_size <= _NOTHING_BYTES:
             no_logbook(self._folder)
         try:
             with explained(self._folder):
@@ -140,6 +143,7 @@ class SqliteLog:
                 return
             folding = self._folding.copy()
             with self._transaction() as database:
+                self._check_last()
                 for event, row in zip(events, rows, strict=True):
                     database.execute(INSERT, row)
                     keep(database, folding, event)
@@ -156,6 +160,18 @@ class SqliteLog:
             self._watch.check()
             if self._checkpoints.found_damage:
                 raise LogbookDamaged("The logbook file is damaged.")
+
+    def check_whole(self) -> None:
+        """Check the place, and read the files as the next start will. Raises: LogbookDamaged."""
+        self.check_place()
+        self._checkpoints.look()
+        with self._guard, explained(self._folder):
+            self.check_place()
+            self._check_last()
+
+    def _check_last(self) -> None:
+        if self._number("SELECT coalesce(max(seq), 0) FROM event") != self._last_seq:
+            raise LogbookDamaged("Another program wrote into the logbook.")
 
     def rescue(self) -> Path | None:
         """Copy all entries from the open connection into a new file; `None` if not all of them are readable."""
