@@ -168,13 +168,13 @@ def test_a_record_of_one_byte_is_no_new_one(home: Path) -> None:
     assert "The logbook file is gone. I went back to the backup" in again.news
 
 
-@pytest.mark.parametrize("harm", CHANGES[:2], ids=lambda harm: str(harm.__name__))
+@pytest.mark.parametrize("harm", CHANGES, ids=lambda harm: str(harm.__name__))
 def test_what_another_program_wrote_into_it_is_set_aside(home: Path, harm: Callable[[Path], None]) -> None:
     log, day = begun(home)
     harm(home)
     day.add("packed", 3, count=1)
     more = day.hand_over()
-    with pytest.raises(LogbookDamaged, match=r"(Another program wrote into the logbook|is damaged)\. I try"):
+    with pytest.raises(LogbookDamaged, match=r"(Another program wrote into the logbook|is damaged)\. I (try|go on)"):
         log.append(more, moment(day.t))
     log.append(more, moment(day.t))
     log.close()

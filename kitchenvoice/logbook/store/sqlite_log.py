@@ -137,6 +137,8 @@ class SqliteLog:
         """Store events in one transaction; return once they are on the disk. Raises: LogbookError; then none is."""
         with self._guard, explained(self._folder):
             self.check_place()
+            if self._watch.was_written():
+                self.check_whole()
             rows = [row_of(event, moment) for event in events]
             self._check_order(events)
             if not events:
