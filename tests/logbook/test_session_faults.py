@@ -113,7 +113,7 @@ def test_a_damaged_record_is_mended_at_the_start_and_again_in_the_middle(tmp_pat
     session.wait_for("Weight still off")
     spoil(home)
     session.type_in("steam is steady")
-    session.wait_for("I try to mend it from the backup.")
+    session.wait_for("The logbook file is damaged. I go on in a new file, and nothing is lost.")
     session.wait_for("Ten minutes of venting start now")
     session.type_in("steam stopped")
     session.wait_for("The record is being written again.")

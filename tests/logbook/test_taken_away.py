@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from contextlib import closing, suppress
 from pathlib import Path
@@ -110,9 +112,10 @@ CHANGES: tuple[Callable[[Path], None], ...] = (a_foreign_entry, another_s_tables
 """Harms that leave the files where they were, as long as they were."""
 
 
-def begun(home: Path) -> tuple[ResilientLog, Day]:
-    """A log with an earlier day, and a session that has stored some of today."""
+def begun(home: Path, beside: Callable[[Path], object] = lambda _: None) -> tuple[ResilientLog, Day]:
+    """A log with an earlier day, and a session that has stored some of today; `beside` comes between."""
     before = kept(home, 2)
+    beside(home)
     log = ResilientLog(home, moment(before.t))
     assert log._log is not None
     assert log._log._backup is not None
@@ -157,6 +160,24 @@ def test_it_is_noticed_with_the_next_entry_and_goes_on_in_a_new_file(
     assert log.lost == len(now) - len(ours)
     with SqliteLog(home) as again:
         assert again.last_seq == day.seq
+
+
+ANOTHER = """
+import sqlite3, sys
+from pathlib import Path
+from kitchenvoice.logbook.tables.files import connect_reader
+try:
+    sqlite3.connect(sys.argv[1], timeout=0.0).execute("DROP TABLE event")
+except sqlite3.OperationalError as error:
+    print(error, connect_reader(Path(sys.argv[1])).execute("SELECT max(seq) FROM event").fetchone())
+"""
+
+
+def test_no_other_program_can_write_into_it_meanwhile_and_each_can_read_it(home: Path) -> None:
+    log, day = begun(home)
+    done = subprocess.run([sys.executable, "-c", ANOTHER, str(home / NAME)], capture_output=True, text=True, check=True)
+    assert done.stdout == f"database is locked ({day.seq},)\n"
+    log.close()
 
 
 def test_a_record_of_one_byte_is_no_new_one(home: Path) -> None:
@@ -220,7 +241,14 @@ def test_an_index_that_was_cut_ends_nobody_who_looks_and_is_told_with_the_next_e
     home: Path, look: Callable[[SqliteLog], object]
 ) -> None:
     """Cut while it is mapped into memory, it would end the whole program at the next read: here, pytest."""
-    log, day = begun(home)
+    readers: list[sqlite3.Connection] = []
+
+    def read(home: Path) -> None:
+        readers.append(sqlite3.connect(home / NAME))  # so the session can't have it for itself
+        readers[0].execute("SELECT count(*) FROM event").fetchone()
+
+    log, day = begun(home, read)
+    readers[0].close()
     assert log._log is not None
     os.truncate(home / f"{NAME}-shm", 0)
     with suppress(LogbookDamaged):
@@ -320,6 +348,8 @@ def test_entries_that_nobody_has_any_more_leave_their_numbers_and_are_counted(ho
     session = ResilientLog(home, moment(day.t))
     day.add("packed", 2, count=1)
     session.append(day.hand_over(), moment(day.t))
+    assert session._log is not None
+    session._log._connection.execute("PRAGMA shrink_memory")  # what it still has in memory
     cut_to_nothing(home)
     forget_backups(home)
     session.look()

@@ -1,7 +1,8 @@
 """The event log on the disk: when `append` has returned, its events survive any crash.
 
 SQLite with a write-ahead log, synced at each commit. Every start is a recovery: no clean shutdown is assumed.
-The folder holds `logbook.sqlite3`, its `-wal` and `-shm`, `logbook.lock`, `backups/` and, after damage, `set-aside/`.
+The folder holds `logbook.sqlite3`, its `-wal`, `logbook.lock`, `backups/` and, after damage, `set-aside/`. No other
+program can write it meanwhile, and the index is in memory; where one had it open before, it is a file, `-shm`.
 """
 
 from __future__ import annotations
