@@ -290,9 +290,6 @@ class Session:
             self._show(note.kind, written(note.text), meant or answered)
         self._write(turn.events)
         self._tell(lambda observer: observer.turned(self.t, turn, recorded=not self._unsaved))
-        for event in turn.events:
-            _log.info("recorded %d %s of load %s", event.seq, event.kind, event.load)
-            self._show("log", "", event.kind)
         for control in turn.controls:
             self._obey(control)
         for announcement in turn.announcements:
@@ -341,6 +338,9 @@ class Session:
         except LogbookError:
             self._retry_t = self.t + _RETRY_LOG_S
             raise
+        for event in self._unsaved:
+            _log.info("recorded %d %s of load %s", event.seq, event.kind, event.load)
+            self._show("log", "", event.kind)
         self._unsaved, self._retry_t = [], 0.0
         if late:
             self._say("recorded_again")

@@ -97,6 +97,7 @@ def test_a_program_that_holds_the_record_locked_stops_no_start_and_what_was_not_
         session.wait_for("Weight still off")
         assert session.end() == 5
         assert session.told[-1] == "Stopped. 2 entries aren't recorded, because the disk didn't take them."
+        assert session.recorded == 0
         other.execute("ROLLBACK")
     assert kinds(home) == STORED[:2]
 
