@@ -68,3 +68,6 @@ class Inbox(Protocol):
 
     def get(self, block: bool = True, timeout: float | None = None) -> Item:
         """Return the next thing, waiting `timeout` seconds at most. Raises: queue.Empty."""
+
+    def qsize(self) -> int:
+        """Return how many things wait."""

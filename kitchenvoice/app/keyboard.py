@@ -6,34 +6,40 @@ import io
 import signal
 import sys
 import threading
+import time
 from collections.abc import Iterator
 
-from kitchenvoice.app.push_to_talk import Key, PushToTalk
+from kitchenvoice.app.push_to_talk import MOST_BYTES, Key, PushToTalk
 from kitchenvoice.app.session import Inbox, Pressed, Trouble, Typed
 
-__all__ = ["MOST_BYTES", "end_when_told", "read_keyboard", "watch_key"]
+__all__ = ["end_when_told", "read_keyboard", "watch_key"]
 
-MOST_BYTES = 500
-"""Longest line taken: the longest command is about a hundred."""
+MOST_WAITING = 3
+"""Lines read ahead of the session: a signal comes soon after them, and a flood stays where it is, in the pipe."""
+_REST_S = 0.005
 _TOO_LONG = "too_long"
 
 
 def end_when_told(inbox: Inbox) -> None:
     """Let control-C, a polite kill and the end of the terminal end the session between two things, never in one.
 
-    While something runs control-C is wanted twice; whoever sends another signal doesn't wait. Where the session was
-    started to outlive its terminal (nohup), that end is still passed over.
+    While something runs control-C, or control-\\, is wanted twice; whoever sends another signal doesn't wait. Where the
+    session was started to outlive its terminal (nohup), that end is still passed over. Nothing at the terminal stops it
+    for a while: a child at control-Z would silence every call, and one in the background goes on without a keyboard.
     """
     interrupts = 0
 
     def end(number: int, _frame: object) -> None:
         nonlocal interrupts
-        interrupts += number == signal.SIGINT
-        if number != signal.SIGINT or interrupts > 1:
+        by_key = number in (signal.SIGINT, signal.SIGQUIT)
+        interrupts += by_key
+        if not by_key or interrupts > 1:
             signal.signal(number, signal.SIG_DFL)  # once more ends it at once
-        inbox.put(Typed(None, final=number != signal.SIGINT))
+        inbox.put(Typed(None, final=not by_key))
 
-    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+    for number in (signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU):
+        signal.signal(number, signal.SIG_IGN)
+    for number in (signal.SIGINT, signal.SIGQUIT, signal.SIGTERM, signal.SIGHUP):
         if number != signal.SIGHUP or signal.getsignal(number) != signal.SIG_IGN:
             signal.signal(number, end)
 
@@ -41,7 +47,8 @@ def end_when_told(inbox: Inbox) -> None:
 def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
     """Put each line of the keyboard into the inbox; its end too, if that should end the session.
 
-    Bytes that are no UTF-8 become question marks; a line of over 500 bytes is told of instead of taken.
+    Bytes that are no UTF-8 become question marks; a line of over 500 bytes is told of instead of taken. What comes
+    faster than it is dealt with isn't read yet.
     """
 
     def read() -> None:
@@ -59,11 +66,16 @@ def read_keyboard(inbox: Inbox, *, ends: bool = True) -> None:
 
 def _read_to_end(keyboard: io.RawIOBase, inbox: Inbox) -> bool:
     for line in _lines(keyboard):
-        if line is None:
-            inbox.put(Trouble(_TOO_LONG))
-        elif line:
-            inbox.put(Typed(line))
+        if line != "":
+            _put(line, inbox)
     return True
+
+
+def _put(line: str | None, inbox: Inbox) -> None:
+    """Put a line, `None` for one that is too long, once there is room."""
+    while inbox.qsize() >= MOST_WAITING:
+        time.sleep(_REST_S)
+    inbox.put(Trouble(_TOO_LONG) if line is None else Typed(line))
 
 
 def _keyboard() -> io.RawIOBase:
@@ -80,6 +92,7 @@ def _lines(keyboard: io.RawIOBase) -> Iterator[str | None]:
         yield part.decode("utf-8", "replace").strip() if whole else None
         while not whole and (part := keyboard.readline(MOST_BYTES)):
             whole = part.endswith(b"\n")
+            time.sleep(_REST_S)
 
 
 def watch_key(key: Key | None, inbox: Inbox) -> PushToTalk | None:
@@ -90,7 +103,7 @@ def watch_key(key: Key | None, inbox: Inbox) -> PushToTalk | None:
     watching = PushToTalk(
         key,
         pressed=lambda: inbox.put(Pressed()),
-        typed=lambda line: inbox.put(Typed(line)),
+        typed=lambda line: _put(line, inbox),
         trouble=lambda key, path: inbox.put(Trouble(key, values={"path": str(path)})),
     )
     watching.start()

@@ -9,11 +9,12 @@ from __future__ import annotations
 import contextlib
 import os
 import select
+import stat
 import struct
 import sys
 import termios
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -21,7 +22,10 @@ from typing import Any
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.errors import BadInput
 
-__all__ = ["KEYS", "Key", "PushToTalk", "read_key"]
+__all__ = ["KEYS", "MOST_BYTES", "Key", "PushToTalk", "read_key"]
+
+MOST_BYTES = 500
+"""Longest line taken: the longest command is about a hundred."""
 
 KEYS = {"space": " ", "enter": "\n", "tab": "\t", "page-down": "\x1b[6~", "page-up": "\x1b[5~"}
 """What a terminal sends for each key that can be chosen."""
@@ -31,6 +35,11 @@ LOOK_S = 0.2
 RETRY_S = 1.0
 EVENT = struct.Struct("@llHHi")
 """One event of a Linux input device: seconds, microseconds, type, code, value (linux/input.h)."""
+EVENTS = 64
+"""Events read at once: as many as Linux keeps for a program that doesn't read."""
+PACE_S = 0.02
+"""Rest between two reads of pedal or terminal, whatever they send."""
+_LONGEST_SEQUENCE = 16
 EV_KEY, DOWN = 1, 1
 PEDAL_GONE, PEDAL_BACK = "pedal_gone", "pedal_back"
 
@@ -60,9 +69,9 @@ def read_key(text: str) -> Key:
 
 
 class LineEditor:
-    """What is typed, letter by letter: presses of the key between the lines, and the lines."""
+    """What is typed, letter by letter: presses of the key between lines, and the lines, `None` for too long a one."""
 
-    def __init__(self, key: Key, pressed: Callable[[], None], typed: Callable[[str], None]) -> None:
+    def __init__(self, key: Key, pressed: Callable[[], None], typed: Callable[[str | None], None]) -> None:
         self._key = KEYS.get(key.name)
         self._pressed = pressed
         self._typed = typed
@@ -81,10 +90,14 @@ class LineEditor:
             self._pressed()
             return ""
         if letter == "\n":
-            text, self._text = self._text.strip(), ""
-            if text:
-                self._typed(text)
+            text, self._text = self._text, ""
+            if len(text) > MOST_BYTES:
+                self._typed(None)
+            elif text.strip():
+                self._typed(text.strip())
             return "\n"
+        if len(self._text) > MOST_BYTES:
+            return ""
         if letter in "\x7f\b":
             shown = "\b \b" if self._text else ""
             self._text = self._text[:-1]
@@ -99,7 +112,7 @@ class LineEditor:
             found, self._sequence = self._sequence, ""
             if found == self._key:
                 self._pressed()
-        elif len(self._sequence) == 2 and letter not in "[O":
+        elif len(self._sequence) == _LONGEST_SEQUENCE or (len(self._sequence) == 2 and letter not in "[O"):
             self._sequence = ""
         return ""
 
@@ -111,7 +124,7 @@ class PushToTalk:
         self,
         key: Key,
         pressed: Callable[[], None],
-        typed: Callable[[str], None],
+        typed: Callable[[str | None], None],
         trouble: Callable[[str, Path], None],
         *,
         terminal: int | None = None,
@@ -179,31 +192,47 @@ class PushToTalk:
             shown = line.take(letters.decode("utf-8", "replace"))
             if self._before is not None and shown:
                 os.write(self._terminal, shown.encode())
+            self._closed.wait(PACE_S)
 
     def _watch_pedal(self, path: Path) -> None:
         told = False
         while not self._closed.is_set():
-            try:
-                with path.open("rb", buffering=0) as device:
+            with contextlib.suppress(OSError):  # gone, or not to be read: told of below
+                for presses in _pedal(path, self._closed.wait):
                     if told:
                         self._trouble(PEDAL_BACK, path)
                     told = False
-                    self._read_pedal(device.fileno())
-            except OSError:
-                pass  # gone, or not to be read: told of below
+                    for code in presses:
+                        if self._key.code in (None, code):
+                            self._pressed()
+                    if self._closed.is_set():
+                        return
             if not told and not self._closed.is_set():
                 told = True
                 self._trouble(PEDAL_GONE, path)
             self._closed.wait(RETRY_S)
 
-    def _read_pedal(self, device: int) -> None:
-        """Read events until the device ends. Raises: OSError when it is unplugged."""
-        while not self._closed.is_set():
-            if not select.select([device], [], [], LOOK_S)[0]:
-                continue
-            read = os.read(device, EVENT.size)
-            if len(read) < EVENT.size:
-                return
-            _, _, kind, code, value = EVENT.unpack(read)
-            if (kind, value) == (EV_KEY, DOWN) and self._key.code in (None, code):
-                self._pressed()
+
+def _pedal(path: Path, rest: Callable[[float], object]) -> Iterator[list[int]]:
+    """Yield which keys were pressed, five times a second and more, until the device ends.
+
+    Raises: OSError if it is unplugged, or no pedal at all: a file, or a device that has always more to read.
+    """
+    device = os.open(path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY | os.O_CLOEXEC)
+    try:
+        if stat.S_ISREG(os.fstat(device).st_mode):
+            return
+        full = 0
+        while full < 2:
+            read = b""
+            if select.select([device], [], [], LOOK_S)[0]:
+                read = os.read(device, EVENTS * EVENT.size)
+                if len(read) < EVENT.size:
+                    return
+            full = full + 1 if len(read) == EVENTS * EVENT.size else 0
+            events = EVENT.iter_unpack(read[: len(read) // EVENT.size * EVENT.size])
+            if not full:
+                yield [code for _, _, kind, code, value in events if (kind, value) == (EV_KEY, DOWN)]
+            rest(PACE_S)
+    finally:
+        os.close(device)

@@ -181,17 +181,22 @@ class Session:
             item = self.inbox.get(timeout=patience_s)
         except queue.Empty:
             item = None
-        slept_s = self._clock.now().elapsed - before - patience_s
-        if slept_s >= SHORT_GAP_S:
-            self._guarded(lambda: self._take(self._conversation.begin(self.t, off_s=slept_s)))
+        woke = self._clock.now().elapsed
+        self._tell_gap(woke - before - patience_s)
         if isinstance(item, Typed) and item.text is None:
             return not self._ends(item)
         self._guarded(lambda: self._deal_with(item))
         self._beat()
         self._guarded(self._retry_log)
+        self._tell_gap(self._clock.now().elapsed - woke)
         self._guarded(self._listen)
         self._guarded(self._let_watch)
         return True
+
+    def _tell_gap(self, away_s: float) -> None:
+        """Begin anew if nothing could be heard or called for so long: the machine slept, or its disk stood still."""
+        if away_s >= SHORT_GAP_S:
+            self._guarded(lambda: self._take(self._conversation.begin(self.t, off_s=away_s)))
 
     def _deal_with(self, item: Item | None) -> None:
         if item is None:
@@ -285,9 +290,6 @@ class Session:
             self._show(note.kind, written(note.text), meant or answered)
         self._write(turn.events)
         self._tell(lambda observer: observer.turned(self.t, turn, recorded=not self._unsaved))
-        for event in turn.events:
-            _log.info("recorded %d %s of load %s", event.seq, event.kind, event.load)
-            self._show("log", "", event.kind)
         for control in turn.controls:
             self._obey(control)
         for announcement in turn.announcements:
@@ -336,6 +338,9 @@ class Session:
         except LogbookError:
             self._retry_t = self.t + _RETRY_LOG_S
             raise
+        for event in self._unsaved:
+            _log.info("recorded %d %s of load %s", event.seq, event.kind, event.load)
+            self._show("log", "", event.kind)
         self._unsaved, self._retry_t = [], 0.0
         if late:
             self._say("recorded_again")

@@ -43,6 +43,16 @@ class BoundedProtocol(H11Protocol):
         self._idle_since = self.loop.time()
         super().on_response_complete()
 
+    def send_400_response(self, msg: str) -> None:
+        """Refuse what is no request, in the place of an answer that isn't under way yet; else close."""
+        if not self.is_idle:
+            self.cycle.disconnected = True  # of an answer that comes later, nothing is sent
+            self.cycle.message_event.set()
+            if self.cycle.response_started:
+                self._abort()
+                return
+        super().send_400_response(msg)
+
     @property
     def is_idle(self) -> bool:
         """True while no request is in progress."""

@@ -96,10 +96,10 @@ def write_lines(lines: Iterable[str], out: Path | None) -> None:
 def write_bytes(content: bytes, out: Path) -> None:
     """Write a file for its owner only, whole or not at all, and say where. Raises: LogbookError."""
     from kitchenvoice.errors import LogbookError
-    from kitchenvoice.files import write_out
+    from kitchenvoice.kitchen.folder import write_paper
 
     try:
-        write_out(out, content)
+        write_paper(out, content)
     except OSError as exc:
         raise LogbookError(f"{out} can't be written: {exc.strerror}. Name another file with --out.") from exc
     click.echo(f"Written to {out}.", err=True)

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 import click
 
 from kitchenvoice.errors import BadInput
-from kitchenvoice.files import write_out
 
 if TYPE_CHECKING:
     from kitchenvoice.paper import Section
@@ -53,9 +52,11 @@ def put_page(out: Path, title: str, sections: Sequence[Section], paper: str, **m
 
 def put_file(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> None:
     """Write the file, whole or not at all, and say so on standard error. Raises: BadInput."""
+    from kitchenvoice.kitchen.folder import write_paper
+
     content = ending(out, makers)()
     try:
-        write_out(out, content)
+        write_paper(out, content)
     except OSError as exc:
         raise BadInput(f"{out} can't be written: {exc.strerror}. Name another file with --out.") from exc
     tail = " Print it at actual size." if out.suffix.lower() == ".pdf" else ""

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from pathlib import Path
 
 from kitchenvoice.errors import BadProfile
-from kitchenvoice.files import make_folder
+from kitchenvoice.files import make_folder, write_out
 
-__all__ = ["ENVIRONMENT", "home", "home_path"]
+__all__ = ["ENVIRONMENT", "home", "home_path", "write_paper"]
 
 ENVIRONMENT = "KITCHENVOICE_HOME"
 """Environment variable with another folder than the platform's for user data."""
@@ -34,6 +35,14 @@ def home_path() -> Path:
     """Return the path of the kitchen's folder: KITCHENVOICE_HOME, else the platform's folder for data."""
     named = os.environ.get(ENVIRONMENT)
     return Path(named).expanduser() if named else _data_folder() / "kitchenvoice"
+
+
+def write_paper(path: Path, content: bytes) -> None:
+    """Write to a path given by the cook, but not over profile, logbook or backups. Raises: OSError."""
+    folder, place = home_path().resolve(), path.resolve()
+    if place.parent in (folder, folder / "backups") and place.exists():
+        raise PermissionError(errno.EACCES, "it is the kitchen's own file", str(path))
+    write_out(path, content)
 
 
 def _data_folder() -> Path:

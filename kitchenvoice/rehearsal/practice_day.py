@@ -64,6 +64,10 @@ class PracticeInbox:
         self._heard()
         return item
 
+    def qsize(self) -> int:
+        """Return how many things wait."""
+        return self._items.qsize()
+
 
 class PracticeMouth:
     """The mouth, which says of every call that it is practice."""

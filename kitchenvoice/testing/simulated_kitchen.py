@@ -79,6 +79,10 @@ class SimulatedInbox:
                 raise queue.Empty
             self._clock.advance(min(left_s, max(pause_s, _INSTANT_S)))
 
+    def qsize(self) -> int:
+        """Return how many things wait."""
+        return len(self._items)
+
 
 class SimulatedKitchen:
     """One kitchen with its clock, its record and, from `begin` on, its session.

@@ -10,11 +10,15 @@ import argparse
 import asyncio
 import os
 import random
+import re
 import resource
+import signal
+import urllib.parse
+import urllib.request
 from collections.abc import Callable, Coroutine, Mapping
 from types import MappingProxyType
 
-__all__ = ["ATTACKS", "PEOPLE"]
+__all__ = ["ATTACKS", "PEOPLE", "let_in"]
 
 _FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
 _PAUSE_S = 0.05
@@ -133,11 +137,31 @@ PEOPLE: Mapping[str, int] = MappingProxyType({"idle": 1500, "slow_headers": 500,
 """Connections at once, where not 50."""
 
 
+def let_in(port: int, code: str) -> str:
+    """Type the code into a tablet; return its cookie."""
+    where = f"http://127.0.0.1:{port}"
+    body = urllib.parse.urlencode({"code": code}).encode()
+    request = urllib.request.Request(f"{where}/enter", body, {"Origin": where})
+    with urllib.request.build_opener(_Stay()).open(request) as answer:
+        found = re.search("board=([^;]+)", answer.headers["set-cookie"])
+    assert found is not None
+    return found[1]
+
+
+class _Stay(urllib.request.HTTPRedirectHandler):
+    def http_error_303(self, _: object, answer: object, *__: object) -> object:
+        return answer
+
+
 async def _run(given: argparse.Namespace) -> None:
     by = Attacker(given.port, given.addresses, given.cookie)
     names = list(ATTACKS) if given.name == "all" else [given.name]
     tasks = [asyncio.ensure_future(by.ever(ATTACKS[name])) for name in names for _ in range(PEOPLE.get(name, 50))]
-    await asyncio.wait(tasks, timeout=given.seconds)
+    over = asyncio.Event()
+    asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, over.set)
+    await asyncio.wait(
+        [*tasks, asyncio.ensure_future(over.wait())], timeout=given.seconds, return_when="FIRST_COMPLETED"
+    )
     print(by.made, flush=True)
     os._exit(0)
 

@@ -12,15 +12,13 @@ import sys
 import tempfile
 import threading
 import time
-import urllib.parse
-import urllib.request
 from collections.abc import Iterator, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
-from bench.attacks import ATTACKS
+from bench.attacks import ATTACKS, let_in
 from tests.profiles import profile_text
 
 __all__ = ["main"]
@@ -165,17 +163,6 @@ class Program:
         while self._board and not self.code:
             time.sleep(0.05)
 
-    def let_in(self) -> str:
-        """Type the code into a tablet; return its cookie."""
-        where = f"http://127.0.0.1:{PORT}"
-        body = urllib.parse.urlencode({"code": self.code}).encode()
-        request = urllib.request.Request(f"{where}/enter", body, {"Origin": where})
-        opener = urllib.request.build_opener(_Stay())
-        with opener.open(request) as answer:
-            found = re.search("board=([^;]+)", answer.headers["set-cookie"])
-        assert found is not None
-        return found[1]
-
     def processor_s(self) -> float:
         """Processor time so far, of all its threads, in seconds."""
         fields = Path(f"/proc/{self._process.pid}/stat").read_text().rpartition(")")[2].split()
@@ -193,11 +180,6 @@ class Program:
         """End it."""
         with self._process:
             self._process.terminate()
-
-
-class _Stay(urllib.request.HTTPRedirectHandler):
-    def http_error_303(self, _: object, answer: object, *__: object) -> object:
-        return answer
 
 
 @contextmanager
@@ -261,7 +243,7 @@ def main() -> int:
             program.wait_until_it_talks()
             for line in (*BEGIN, *LINES):
                 program.ask(line)
-        cookie = beset.let_in()
+        cookie = let_in(PORT, beset.code)
         for name in ("", *(given.names or (*ATTACKS, "all"))):
             for addresses in (1, 200) if name else (1,):
                 trials.append(trial(beset, beside, name, addresses, cookie, given.seconds))

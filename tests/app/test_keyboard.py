@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import queue
 import sys
 import tempfile
@@ -11,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitchenvoice.app import Trouble, Typed
-from kitchenvoice.app.keyboard import MOST_BYTES, read_keyboard
+from kitchenvoice.app.keyboard import MOST_WAITING, read_keyboard
+from kitchenvoice.app.push_to_talk import MOST_BYTES
 from kitchenvoice.language import load_language
 
 
@@ -38,7 +40,7 @@ def test_without_a_keyboard_the_session_ends_at_once() -> None:
 
 
 def test_a_line_without_an_end_is_told_of_and_the_next_one_taken() -> None:
-    (trouble, after) = typed(b"seven " * 100_000 + b"\nhelp\n")
+    (trouble, after) = typed(b"seven " * 2_000 + b"\nhelp\n")
     assert isinstance(trouble, Trouble)
     assert "too long" in load_language().say("trouble", trouble.text)
     assert after == Typed("help")
@@ -49,3 +51,21 @@ def test_each_line_is_taken_or_told_of_in_its_order(lines: list[bytes]) -> None:
     kept = [line for line in lines if len(line) >= MOST_BYTES or line.decode("utf-8", "replace").strip()]
     wanted = [Trouble if len(line) >= MOST_BYTES else Typed for line in kept]
     assert [type(each) for each in typed(b"".join(line + b"\n" for line in lines))] == wanted
+
+
+def test_lines_that_never_end_wait_in_their_pipe_and_a_wish_to_end_is_heard_among_them(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    reads, writes = os.pipe()
+    inbox: queue.SimpleQueue = queue.SimpleQueue()
+    with os.fdopen(reads) as keyboard, os.fdopen(writes, "wb", buffering=0) as flood:
+        monkeypatch.setattr(sys, "stdin", keyboard)
+        flood.write(b"where are we\n" * 4_000)
+        read_keyboard(inbox)
+        for _ in range(20):
+            assert inbox.get(timeout=5) == Typed("where are we")
+        inbox.put(Typed(None, final=True))
+        assert Typed(None, final=True) in [inbox.get(timeout=5) for _ in range(MOST_WAITING + 1)]
+        flood.close()
+        while inbox.get(timeout=5) != Typed(None, final=True):
+            pass

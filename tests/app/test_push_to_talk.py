@@ -8,12 +8,22 @@ import queue
 import struct
 import termios
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
-from kitchenvoice.app.push_to_talk import KEYS, PEDAL_BACK, PEDAL_GONE, Key, PushToTalk, read_key
+from kitchenvoice.app import push_to_talk
+from kitchenvoice.app.push_to_talk import (
+    KEYS,
+    MOST_BYTES,
+    PEDAL_BACK,
+    PEDAL_GONE,
+    Key,
+    LineEditor,
+    PushToTalk,
+    read_key,
+)
 from kitchenvoice.errors import BadInput
 
 LIMIT_S = 10.0
@@ -158,3 +168,49 @@ def test_a_pedal_is_read_from_its_own_device_and_comes_back_after_it_was_unplugg
     watching.close()
     os.close(ours)
     os.close(theirs)
+
+
+@pytest.mark.parametrize("named", ["/dev/zero", "/dev/urandom", "/dev/null", "/dev/full", "a file", "a folder"])
+def test_what_is_no_pedal_is_told_of_once_and_presses_nothing(
+    named: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("kitchenvoice.app.push_to_talk.RETRY_S", 0.01)
+    monkeypatch.setattr("kitchenvoice.app.push_to_talk.PACE_S", 0.001)
+    (tmp_path / "a folder").mkdir()
+    (tmp_path / "a file").write_bytes(event(1, 57, 1) * 3)
+    came: list[object] = []
+    tries = threading.Semaphore(0)
+    monkeypatch.setattr(push_to_talk, "_pedal", tried(push_to_talk._pedal, tries))
+    watching = PushToTalk(
+        read_key(str(tmp_path / named)),
+        lambda: came.append(PRESS),
+        came.append,
+        lambda *told: came.append(told),
+        terminal=os.open(os.devnull, os.O_RDONLY),
+    )
+    watching.start()
+    for _ in range(4):
+        assert tries.acquire(timeout=LIMIT_S)
+    watching.close()
+    assert came == [(PEDAL_GONE, tmp_path / named)]
+
+
+def tried(pedal: Callable[..., object], tries: threading.Semaphore) -> Callable[..., object]:
+    """The same, and each try is counted."""
+
+    def counted(*given: object) -> object:
+        tries.release()
+        return pedal(*given)
+
+    return counted
+
+
+def test_a_line_without_an_end_is_not_kept_and_the_next_one_taken() -> None:
+    came: list[str | None] = []
+    line = LineEditor(Key("space"), lambda: None, came.append)
+    line.take("one hundred " * 2_000)
+    line.take("\x1b[" + "1" * 5_000)
+    assert len(line._text) + len(line._sequence) < 2 * MOST_BYTES
+    line.take("\n")
+    line.take("help\n")
+    assert came == [None, "help"]

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Sequence
 from itertools import pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -178,6 +179,22 @@ def test_a_machine_that_slept_in_mid_hold_asks_as_after_a_cut(kitchen: Kitchen) 
     kitchen.hold()
     kitchen.mouth.said.clear()
     kitchen.sleep(1800.0)
+    assert "hold_done" not in kitchen.kinds
+    assert "off for thirty minutes" in kitchen.mouth.text
+    assert "all the time?" in kitchen.mouth.text
+
+
+def test_a_machine_that_stood_still_while_it_wrote_asks_too(kitchen: Kitchen, monkeypatch: pytest.MonkeyPatch) -> None:
+    kitchen.hold()
+    kitchen.mouth.said.clear()
+    append = kitchen.log.append
+
+    def frozen(*given: Any) -> None:
+        kitchen.clock.advance(1800.0 if not kitchen.mouth.said else 0.0)
+        append(*given)
+
+    monkeypatch.setattr(kitchen.log, "append", frozen)
+    kitchen.type("set a timer for an hour")
     assert "hold_done" not in kitchen.kinds
     assert "off for thirty minutes" in kitchen.mouth.text
     assert "all the time?" in kitchen.mouth.text

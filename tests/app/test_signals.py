@@ -45,6 +45,20 @@ def test_each_polite_end_says_farewell_and_closes_the_record(home: Path, number:
     assert kinds(home) == ["session_start", "load_start", "jars_in"]
 
 
+def test_no_key_stops_it_in_silence(home: Path) -> None:
+    session = Started(home)
+    session.type_in(*LOAD)
+    session.wait_for("Lock the lid")
+    for number in (signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU, signal.SIGQUIT):
+        session.signal(number)
+    session.wait_for("Still running")
+    session.type_in("where are we")
+    session.wait_for("Loading the canner")
+    session.signal(signal.SIGQUIT)
+    assert session.end() == 0
+    assert kinds(home) == ["session_start", "load_start", "jars_in"]
+
+
 def test_a_terminal_that_is_closed_loses_nothing(home: Path) -> None:
     child, terminal = pty.fork()
     if child == 0:

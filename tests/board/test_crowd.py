@@ -97,6 +97,7 @@ def test_after_work_the_board_rests(monkeypatch: pytest.MonkeyPatch):
 
 FORM = b"Content-Type: application/x-www-form-urlencoded\r\n"
 MALFORMED = {
+    "a body that nobody reads": b"GET / HTTP/1.1\r\nHost: nobody\r\nTransfer-Encoding: chunked\r\n\r\nzz\r\n",
     "a host that is none": b"GET / HTTP/1.1\r\nHost: [::1\r\n\r\n",
     "nine fields": b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\n" + FORM
     + b"Content-Length: 36\r\n\r\na=1&b=1&c=1&d=1&e=1&f=1&g=1&h=1&i=11",
@@ -110,7 +111,9 @@ def test_what_no_browser_sends_is_a_400_and_nothing_on_the_terminal(
     make_access: Serve, text: bytes, caplog: pytest.LogCaptureFixture
 ):
     caplog.set_level(logging.WARNING)
-    assert send(make_access(), text).startswith(b"HTTP/1.1 400")
+    day = make_access()
+    assert send(day, text).startswith(b"HTTP/1.1 400")
+    assert send(day, b"GET /here HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n").startswith(b"HTTP/1.1 401")
     assert caplog.records == []
 
 

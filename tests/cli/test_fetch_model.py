@@ -158,6 +158,15 @@ def test_a_wrong_archive_is_told_with_what_was_expected(bench: Bench, change: ob
     assert bench.left() == []
 
 
+@pytest.mark.parametrize("name", ["/dev/zero", "pipe"])
+def test_what_has_no_end_is_not_read(bench: Bench, name: str) -> None:
+    bench.manifest()
+    os.mkfifo(bench.folder / "pipe")
+    status, said = bench.run("--from", bench.folder / name)
+    assert status == 3
+    assert "isn't the model: 0 bytes, expected" in said
+
+
 def test_a_file_that_is_not_there_is_named(bench: Bench) -> None:
     status, said = bench.run("--from", bench.folder / "absent.zip")
     assert (status, said.strip()) == (

@@ -99,6 +99,13 @@ def test_a_file_that_is_read_only_a_device_and_a_pipe_are_not_replaced(words: st
         assert done.stderr == f"{tmp_path / name} can't be written: {why}. Name another file with --out.\n"
     assert kept.read_text() == "kept"
     assert (tmp_path / "pipe").is_fifo()
+    record = home / "logbook.sqlite3"
+    (tmp_path / "link").symlink_to(record)
+    for name in (record, tmp_path / "link"):
+        done = run(f"{words} --out {name}", home)
+        assert done.returncode in (2, 3)
+        assert done.stderr == f"{name} can't be written: it is the kitchen's own file. Name another file with --out.\n"
+    assert record.read_bytes().startswith(b"SQLite")
 
 
 def test_a_folder_of_a_rehearsal_that_is_a_device_is_one_sentence(tmp_path: Path) -> None:

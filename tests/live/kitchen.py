@@ -6,12 +6,12 @@ import json
 import os
 import re
 import signal
-import sqlite3
 import subprocess
 import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import closing
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -20,6 +20,7 @@ import numpy as np
 
 from kitchenvoice.clock import SystemClock
 from kitchenvoice.logbook import SqliteLog
+from kitchenvoice.logbook.tables.files import connect_reader
 from kitchenvoice.ports import EAR_RATE_HZ, Samples
 from kitchenvoice.process import Event
 from tests.profiles import profile_text
@@ -173,10 +174,9 @@ class Program(Stream):
         return "\n".join(str(line) for _, line in self.pieces) + self.errors.read_text()
 
     def events(self, kind: str) -> list[dict[str, Any]]:
-        """Return the data of the entries of that kind from the database, read by SQLite alone."""
-        with sqlite3.connect(f"file:{self.home}/logbook.sqlite3?mode=ro", uri=True) as database:
+        """Return the data of the entries of that kind from the database."""
+        with closing(connect_reader(self.home / "logbook.sqlite3")) as database:
             rows = database.execute("SELECT data FROM event WHERE kind = ? ORDER BY seq", (kind,)).fetchall()
-        database.close()
         return [json.loads(row[0]) for row in rows]
 
     def kill(self) -> None:

@@ -1,7 +1,8 @@
 """A long day in the virtual room, in real audio: the real program is spoken to, calls, is stopped, and loses its sound.
 
 What a cook says in eight hours (about 150 sentences, a timer running nearly all the time) is said in the given minutes.
-It fails if the program grows, misses a call, stops hearing, or lets a worker hang.
+It fails if the program grows, misses a call, stops hearing, or lets a worker hang. With `--attacked` its board, files
+and keyboard are attacked all the time, and no call may be late by more than half a second.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from typing import Any
 
 from kitchenvoice.rehearsal.cook import voice
 
+from .attacked import PORT, Siege
 from .kitchen import Kitchen, Program
 
 ECHO_DB = -12
@@ -38,6 +40,7 @@ LEAST_UNDERSTOOD = 0.8
 COOK = "flite slt"
 LATE_S = 3.0
 """How late a timer's call may begin to sound: it waits for what is being said, and rendering takes its time."""
+LATE_UNDER_ATTACK_S = 0.5
 KILLED_EACH_MINUTES = 10.0
 """How often the sound daemon is killed; once at least."""
 SAID = (
@@ -73,9 +76,10 @@ class Day:
 class Soak:
     """One run."""
 
-    def __init__(self, kitchen: Kitchen, minutes: float) -> None:
+    def __init__(self, kitchen: Kitchen, minutes: float, *, attacked: bool = False) -> None:
         self._kitchen = kitchen
-        self._program = kitchen.start()
+        self._program = kitchen.start(*(("--board", f"0.0.0.0:{PORT}") if attacked else ()))
+        self.siege = Siege(self._program, 60 * minutes + 120) if attacked else None
         self._begin = time.perf_counter()
         self._seconds = minutes * 60
         self._timer_due: float | None = None
@@ -107,6 +111,8 @@ class Soak:
             self.day.memory_mb.append((self.gone, resident_mb(self._program.process.pid)))
         if self._timer_due is not None:
             self._await_call()
+        if self.siege is not None:
+            self.siege.lift()
         self._look_for_faults()
         return self.day
 
@@ -241,9 +247,11 @@ def tenths(memory_mb: list[tuple[float, float]]) -> list[float]:
     return [statistics.median(part) for part in parts if part]
 
 
-def verdict(day: Day, minutes: float) -> list[str]:
+def verdict(day: Day, minutes: float, *, attacked: bool = False) -> list[str]:
     """Return what went wrong; empty if nothing did."""
     wrong = list(day.faults)
+    if attacked and max(day.lateness_s, default=0.0) > LATE_UNDER_ATTACK_S:
+        wrong.append(f"a call was late by {max(day.lateness_s):.2f} s")
     most_mb = max((least, most) for least, most in MOST_GROWTH_MB.items() if minutes >= least)[1]
     if (growth := growth_mb(day.memory_mb, minutes)) > most_mb:
         wrong.append(f"memory grew by {growth:.1f} MB")
@@ -254,14 +262,14 @@ def verdict(day: Day, minutes: float) -> list[str]:
     return wrong
 
 
-def soak(folder: Path, minutes: float) -> tuple[Day, Program]:
+def soak(folder: Path, minutes: float, *, attacked: bool = False) -> tuple[Day, Program, Siege | None]:
     """Run it in a room of its own."""
     kitchen = Kitchen(folder, echo_db=ECHO_DB)
     try:
         kitchen.know_the_program()
         kitchen.set_pace(200, "brief")
-        run = Soak(kitchen, minutes)
-        return run.run(), run._program
+        run = Soak(kitchen, minutes, attacked=attacked)
+        return run.run(), run._program, run.siege
     finally:
         kitchen.close()
 
@@ -271,9 +279,10 @@ def main(arguments: list[str] | None = None) -> int:
     parser = argparse.ArgumentParser(prog="scripts/soak", description=(__doc__ or "").split("\n\n")[0])
     parser.add_argument("--minutes", type=float, default=30.0, help="how long, in real time (default 30)")
     parser.add_argument("--story", type=Path, help="write every line of the program into this file, with its time")
+    parser.add_argument("--attacked", action="store_true", help="attack board, files and keyboard meanwhile")
     given = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory(prefix="soak-") as folder:
-        day, program = soak(Path(folder), given.minutes)
+        day, program, siege = soak(Path(folder), given.minutes, attacked=given.attacked)
     if given.story is not None:
         began = program.pieces[0][0]
         given.story.write_text("".join(f"{t - began:8.2f} {line}\n" for t, line in program.pieces))
@@ -289,8 +298,11 @@ def main(arguments: list[str] | None = None) -> int:
         "memory_each_tenth_mb": [round(mb, 1) for mb in tenths(day.memory_mb)],
         "growth_after_warm_up_mb": round(growth_mb(day.memory_mb, given.minutes), 2),
         "load_average": round(os.getloadavg()[0], 1),
-        "wrong": verdict(day, given.minutes),
+        "wrong": verdict(day, given.minutes, attacked=given.attacked),
     }
+    if siege is not None:
+        told["late_calls_s"] = [round(late_s, 2) for late_s in sorted(day.lateness_s)]
+        told["attacks"] = {"connections": siege.connections, "harms": siege.harms, "lines": siege.lines}
     sys.stdout.write(json.dumps(told) + "\n")
     return 1 if told["wrong"] else 0
 

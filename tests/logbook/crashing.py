@@ -259,8 +259,9 @@ def _try(
     trial = folder / "trial"
     shutil.rmtree(trial, ignore_errors=True)
     trial.mkdir(mode=0o700)
-    for name in (NAME, *([f"{NAME}-shm"] if shm else [])):
-        shutil.copyfile(left / name, trial / name)
+    shutil.copyfile(left / NAME, trial / NAME)
+    if shm:  # of a program that shared the index, and was killed before
+        (trial / f"{NAME}-shm").write_bytes(b"\xa5" * 32_768)
     (trial / f"{NAME}-wal").write_bytes(wal)
     try:
         last = inspect(trial, story.events, expected, expected, found, whole=whole)

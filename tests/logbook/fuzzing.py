@@ -1,11 +1,11 @@
-"""Fuzzing of every file reader: each damaged or random file is taken, or refused in one sentence, within a second.
+"""Fuzzing of every file reader: each damaged or random file is taken, or refused in one sentence, in good time.
 
     scripts/fuzz_files [--count 2000] [--seed 1]      so many of each kind; the first fault ends it
     scripts/fuzz_files --minutes 60 [--report FILE]   as many as fit; every fault is counted, and a report written
 
 A file is a valid one with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order.
-An exception outside our own tree, a message of several lines or a second of processor time ends the run with the kind
-and the seed of the file; the file itself is kept.
+An exception outside our own tree, a message of several lines or more than `MOST_S` of processor time ends the run with
+the kind and the seed of the file; the file itself is kept.
 """
 
 from __future__ import annotations
@@ -289,7 +289,7 @@ def report(tally: Tally, minutes: float, seed: int) -> str:
             "",
             f"`scripts/fuzz_files --minutes {minutes:g} --seed {seed}`: good files, `tests/logbook/corpus/` too,",
             "with bytes flipped, cut, doubled, joined or replaced, or pieces of the format in a random order, to",
-            "whatever reads them. Each is taken, or refused in one sentence, within a second of processor time;",
+            f"whatever reads them. Each is taken, or refused in one sentence, within {MOST_S:g} s of processor time;",
             "anything else is a fault.",
             "",
             "| what | tried | taken | refused | faults | slowest, processor ms |",

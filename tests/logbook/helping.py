@@ -49,7 +49,7 @@ def in_child(work: Callable[[], str]) -> str:
 
 
 def crash(home: Path, day: Day) -> None:
-    """Add the start of a load and die; the shared index is lost, as after a power cut."""
+    """Add the start of a load and die; the index was in memory, and is lost."""
 
     def die() -> str:
         log = SqliteLog(home)
@@ -59,4 +59,4 @@ def crash(home: Path, day: Day) -> None:
         os._exit(9)
 
     in_child(die)
-    (home / f"{NAME}-shm").unlink()
+    (home / f"{NAME}-shm").unlink(missing_ok=True)  # of a reader before

@@ -143,6 +143,7 @@ def test_a_fault_is_counted_reported_and_ends_with_exit_code_1(
 
     broken = fuzzing.Kind("day.txt", (b"> a",), (b"x",), fail)
     monkeypatch.setattr(fuzzing, "_kinds", lambda: (broken,))
+    monkeypatch.setattr(fuzzing, "IN_MEMORY", tmp_path)
     assert fuzzing.main(["--minutes", "0.001", "--report", str(tmp_path / "page.md")]) == 1
     page = (tmp_path / "page.md").read_text()
     assert page == capsys.readouterr().out

@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from contextlib import closing, suppress
 from pathlib import Path
@@ -73,6 +75,28 @@ def forget_backups(home: Path) -> None:
     shutil.rmtree(home / "backups", ignore_errors=True)
 
 
+def a_foreign_entry(home: Path) -> None:
+    with closing(sqlite3.connect(home / NAME)) as database:
+        row = list(database.execute("SELECT * FROM event ORDER BY seq DESC LIMIT 1").fetchone())
+        database.execute(f"INSERT INTO event VALUES ({', '.join('?' * len(row))})", (row[0] + 1, *row[1:]))
+        database.commit()
+
+
+def another_s_tables(home: Path) -> None:
+    with closing(sqlite3.connect(home / NAME)) as database:
+        database.execute("DROP TABLE event")
+
+
+def noise_in_its_place(home: Path) -> None:
+    for name in (NAME, f"{NAME}-wal"):
+        (home / name).write_bytes(b"\xa5" * (home / name).stat().st_size)
+
+
+def one_byte(home: Path) -> None:
+    remove(home)
+    (home / NAME).write_bytes(b"x")
+
+
 HARMS: tuple[Callable[[Path], None], ...] = (
     remove,
     remove_all,
@@ -82,12 +106,16 @@ HARMS: tuple[Callable[[Path], None], ...] = (
     remove_the_newest_part,
     cut,
     cut_to_nothing,
+    one_byte,
 )
+CHANGES: tuple[Callable[[Path], None], ...] = (a_foreign_entry, another_s_tables, noise_in_its_place)
+"""Harms that leave the files where they were, as long as they were."""
 
 
-def begun(home: Path) -> tuple[ResilientLog, Day]:
-    """A log with an earlier day, and a session that has stored some of today."""
+def begun(home: Path, beside: Callable[[Path], object] = lambda _: None) -> tuple[ResilientLog, Day]:
+    """A log with an earlier day, and a session that has stored some of today; `beside` comes between."""
     before = kept(home, 2)
+    beside(home)
     log = ResilientLog(home, moment(before.t))
     assert log._log is not None
     assert log._log._backup is not None
@@ -134,7 +162,49 @@ def test_it_is_noticed_with_the_next_entry_and_goes_on_in_a_new_file(
         assert again.last_seq == day.seq
 
 
-@pytest.mark.parametrize("harm", HARMS, ids=lambda harm: str(harm.__name__))
+ANOTHER = """
+import sqlite3, sys
+from pathlib import Path
+from kitchenvoice.logbook.tables.files import connect_reader
+try:
+    sqlite3.connect(sys.argv[1], timeout=0.0).execute("DROP TABLE event")
+except sqlite3.OperationalError as error:
+    print(error, connect_reader(Path(sys.argv[1])).execute("SELECT max(seq) FROM event").fetchone())
+"""
+
+
+def test_no_other_program_can_write_into_it_meanwhile_and_each_can_read_it(home: Path) -> None:
+    log, day = begun(home)
+    done = subprocess.run([sys.executable, "-c", ANOTHER, str(home / NAME)], capture_output=True, text=True, check=True)
+    assert done.stdout == f"database is locked ({day.seq},)\n"
+    log.close()
+
+
+def test_a_record_of_one_byte_is_no_new_one(home: Path) -> None:
+    log, _ = begun(home)
+    log.close()
+    one_byte(home)
+    again = ResilientLog(home, moment())
+    again.close()
+    assert "The logbook file is gone. I went back to the backup" in again.news
+
+
+@pytest.mark.parametrize("harm", CHANGES, ids=lambda harm: str(harm.__name__))
+def test_what_another_program_wrote_into_it_is_set_aside(home: Path, harm: Callable[[Path], None]) -> None:
+    log, day = begun(home)
+    harm(home)
+    day.add("packed", 3, count=1)
+    more = day.hand_over()
+    with pytest.raises(LogbookDamaged, match=r"(Another program wrote into the logbook|is damaged)\. I (try|go on)"):
+        log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    log.close()
+    assert log.mended
+    assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
+    assert entries(home)[-1] == more[-1]
+
+
+@pytest.mark.parametrize("harm", HARMS + CHANGES, ids=lambda harm: str(harm.__name__))
 def test_what_happens_after_the_last_entry_is_set_right_at_the_end(home: Path, harm: Callable[[Path], None]) -> None:
     log, day = begun(home)
     whole = entries(home)
@@ -171,7 +241,14 @@ def test_an_index_that_was_cut_ends_nobody_who_looks_and_is_told_with_the_next_e
     home: Path, look: Callable[[SqliteLog], object]
 ) -> None:
     """Cut while it is mapped into memory, it would end the whole program at the next read: here, pytest."""
-    log, day = begun(home)
+    readers: list[sqlite3.Connection] = []
+
+    def read(home: Path) -> None:
+        readers.append(sqlite3.connect(home / NAME))  # so the session can't have it for itself
+        readers[0].execute("SELECT count(*) FROM event").fetchone()
+
+    log, day = begun(home, read)
+    readers[0].close()
     assert log._log is not None
     os.truncate(home / f"{NAME}-shm", 0)
     with suppress(LogbookDamaged):
@@ -271,6 +348,8 @@ def test_entries_that_nobody_has_any_more_leave_their_numbers_and_are_counted(ho
     session = ResilientLog(home, moment(day.t))
     day.add("packed", 2, count=1)
     session.append(day.hand_over(), moment(day.t))
+    assert session._log is not None
+    session._log._connection.execute("PRAGMA shrink_memory")  # what it still has in memory
     cut_to_nothing(home)
     forget_backups(home)
     session.look()

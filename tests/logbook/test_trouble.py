@@ -171,7 +171,7 @@ def test_all_files_are_private(home: Path) -> None:
         assert log._backup
         log._backup.wait()
         paths = [home, *home.rglob("*")]
-        assert {path.name for path in paths} >= {NAME, f"{NAME}-wal", f"{NAME}-shm", LOCK, "backups"}
+        assert {path.name for path in paths} >= {NAME, f"{NAME}-wal", LOCK, "backups"}
         for path in paths:
             assert stat.S_IMODE(path.stat().st_mode) == (0o700 if path.is_dir() else 0o600), path
 

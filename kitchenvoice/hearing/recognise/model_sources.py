@@ -54,13 +54,16 @@ def bring(archive: Archive, scratch: Path, installer: str | None = None) -> Path
 def checked(path: Path, archives: Iterable[Archive]) -> Archive:
     """Return which of the archives the file is, by size and SHA-256. Raises: NotHere if none; OSError."""
     known = list(archives)
-    size, sha256 = path.stat().st_size, file_sha256(path)
+    size = path.stat().st_size
+    sha256 = file_sha256(path) if size in {each.bytes for each in known} else ""  # a device or a pipe never ends
     for archive in known:
         if (archive.bytes, archive.sha256) == (size, sha256):
             return archive
     wanted = " or ".join(f"{each.bytes} bytes with SHA-256 {each.sha256}" for each in known)
     short = " It was probably cut short; fetch it again." if size < min(each.bytes for each in known) else ""
-    raise NotHere(f"{path.name} isn't the model: {size} bytes with SHA-256 {sha256}, expected {wanted}.{short}")
+    raise NotHere(
+        f"{path.name} isn't the model: {size} bytes{sha256 and f' with SHA-256 {sha256}'}, expected {wanted}.{short}"
+    )
 
 
 def _from_page(archive: Archive, scratch: Path) -> Path:

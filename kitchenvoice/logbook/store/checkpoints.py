@@ -61,7 +61,7 @@ class Checkpointer:
                 continue  # the next append tells
             if not woken:
                 self._new = False
-                self._look()
+                self.look()
             elif self._since >= self._appends:
                 self._since = 0
                 self._move_pages()
@@ -74,7 +74,8 @@ class Checkpointer:
         except sqlite3.Error as exc:
             _log.info("no checkpoint this time: %s", exc)
 
-    def _look(self) -> None:
+    def look(self) -> None:
+        """Read the whole file, if it isn't a long one; `found_damage` tells."""
         with suppress(sqlite3.OperationalError, OSError):  # gone or locked: the next append reports that itself
             if self._path.stat().st_size > QUICK_BYTES:
                 return

@@ -1,4 +1,4 @@
-"""Watch on the record's open files: moved, replaced or truncated? Costs three system calls.
+"""Watch on the record's open files: moved, replaced, truncated or written to? Costs four system calls.
 
 A process with an open file goes on writing to it after it was deleted, replaced or truncated, and those writes would be
 lost. The files of a log only grow while it is open.
@@ -10,7 +10,7 @@ import os
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged
-from kitchenvoice.logbook.tables.files import FILES
+from kitchenvoice.logbook.tables.files import FILES, NAME
 
 __all__ = ["FileWatch"]
 
@@ -21,6 +21,7 @@ class FileWatch:
     def __init__(self, folder: Path) -> None:
         self._paths = [folder / name for name in reversed(FILES)]  # the index first
         self._known: dict[Path, os.stat_result] = {}
+        self._newest = folder / f"{NAME}-wal"
         self._cut = False
 
     def note(self) -> None:
@@ -40,6 +41,12 @@ class FileWatch:
                 if path.name.endswith("-shm"):  # it is mapped into memory: a read beyond its end would kill the process
                     os.truncate(path, known.st_size)
                 raise LogbookDamaged("The logbook file was cut short.")
+
+    def was_written(self) -> bool:
+        """True if the newest part was written to after the state that was recorded: by another program."""
+        known = self._known.get(self._newest)
+        there = _stat(self._newest)
+        return known is not None and there is not None and there.st_mtime_ns != known.st_mtime_ns
 
     def is_as_left(self) -> bool:
         """True if a thread beside the writer may open the files: all are those known, and none is shorter."""

@@ -103,7 +103,7 @@ class ResilientLog:
             pass  # no space or no permission: the next try meets and reports that again
         finally:
             self._let_go()
-        return "It is mended from the backup."
+        return "I try to mend it from the backup."
 
     def _open_again(self, now: Moment) -> SqliteLog:
         if self._damaged and _length(self._folder) > _MENDED_AT_ONCE:
@@ -168,7 +168,7 @@ class ResilientLog:
         if self._log is None:
             return
         try:
-            self._log.check_place()
+            self._log.check_whole()
         except LogbookDamaged:
             self._set_right(self._log)
             self._log = self._open_again(self._stored[-1][1])

@@ -1,7 +1,8 @@
 """The event log on the disk: when `append` has returned, its events survive any crash.
 
 SQLite with a write-ahead log, synced at each commit. Every start is a recovery: no clean shutdown is assumed.
-The folder holds `logbook.sqlite3`, its `-wal` and `-shm`, `logbook.lock`, `backups/` and, after damage, `set-aside/`.
+The folder holds `logbook.sqlite3`, its `-wal`, `logbook.lock`, `backups/` and, after damage, `set-aside/`. No other
+program can write it meanwhile, and the index is in memory; where one had it open before, it is a file, `-shm`.
 """
 
 from __future__ import annotations
@@ -38,6 +39,9 @@ from kitchenvoice.ports import Event, Moment
 
 __all__ = ["SqliteLog"]
 
+_NOTHING_BYTES = 1
+"""SQLite takes a file of one byte for an empty one too."""
+
 
 class SqliteLog:
     """The single writer of a logbook. Implements `EventLog`, and `Pantry` for the dialogue."""
@@ -69,7 +73,7 @@ class SqliteLog:
                 self._renewal = Renewal(folder / NAME, self._renew)
 
     def _open(self, path: Path) -> None:
-        if not path.exists() or not path.stat().st_size:
+        if not path.exists() or path.stat().st_size <= _NOTHING_BYTES:
             no_logbook(self._folder)
         try:
             with explained(self._folder):
@@ -134,12 +138,15 @@ class SqliteLog:
         """Store events in one transaction; return once they are on the disk. Raises: LogbookError; then none is."""
         with self._guard, explained(self._folder):
             self.check_place()
+            if self._watch.was_written():
+                self.check_whole()
             rows = [row_of(event, moment) for event in events]
             self._check_order(events)
             if not events:
                 return
             folding = self._folding.copy()
             with self._transaction() as database:
+                self._check_last()
                 for event, row in zip(events, rows, strict=True):
                     database.execute(INSERT, row)
                     keep(database, folding, event)
@@ -156,6 +163,18 @@ class SqliteLog:
             self._watch.check()
             if self._checkpoints.found_damage:
                 raise LogbookDamaged("The logbook file is damaged.")
+
+    def check_whole(self) -> None:
+        """Check the place, and read the files as the next start will. Raises: LogbookDamaged."""
+        self.check_place()
+        self._checkpoints.look()
+        with self._guard, explained(self._folder):
+            self.check_place()
+            self._check_last()
+
+    def _check_last(self) -> None:
+        if self._number("SELECT coalesce(max(seq), 0) FROM event") != self._last_seq:
+            raise LogbookDamaged("Another program wrote into the logbook.")
 
     def rescue(self) -> Path | None:
         """Copy all entries from the open connection into a new file; `None` if not all of them are readable."""

@@ -31,6 +31,7 @@ _SENTENCES: tuple[tuple[str, str, type[LogbookError]], ...] = (
     ("SQLITE_LOCKED", _LOCKED, LogbookBusy),
     ("SQLITE_CORRUPT", _DAMAGED, LogbookDamaged),
     ("SQLITE_NOTADB", _DAMAGED, LogbookDamaged),
+    ("SQLITE_ERROR", _DAMAGED, LogbookDamaged),
     ("SQLITE_CANTOPEN", _CANT_OPEN, LogbookError),
     ("SQLITE_IOERR", _DISK_ERROR, LogbookError),
 )

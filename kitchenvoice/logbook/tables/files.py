@@ -31,7 +31,9 @@ LOCK = "logbook.lock"
 BACKUPS = "backups"
 SET_ASIDE = "set-aside"
 
-_BUSY_S = 2.0
+_BUSY_S = 0.2
+"""Time-out of a reader: a session holds its record for itself, and then a copy is read."""
+_COPIES = 20
 _WRITER_BUSY_S = 0.4
 """Time-out of a session for a foreign lock: the cook waits for the answer."""
 _NO_INDEX = ("SQLITE_CANTOPEN", "SQLITE_READONLY", "SQLITE_IOERR_SHM", "SQLITE_BUSY")
@@ -56,20 +58,24 @@ def connect_writer(path: Path) -> sqlite3.Connection:
     if fresh:
         sync_folder(path.parent)
     try:
-        return _connected(path)
+        return _connected(path, "unix-excl")
     except sqlite3.OperationalError as error:
-        if not error.sqlite_errorname.startswith("SQLITE_IOERR_SHM"):
+        if not error.sqlite_errorname.startswith("SQLITE_BUSY"):
             raise
-        return _connected(path, alone=True)
+        return _connected(path, "unix")  # somebody reads it already
 
 
-def _connected(path: Path, *, alone: bool = False) -> sqlite3.Connection:
-    """Open for writing. `alone` needs no space for the shared index: for a start on a full disk, without readers."""
-    database = sqlite3.connect(path, timeout=_WRITER_BUSY_S, isolation_level=None, check_same_thread=False)
+def _connected(path: Path, way: str) -> sqlite3.Connection:
+    """Open for writing. With `unix-excl` no other program can, and the index is in memory instead of a file."""
+    database = sqlite3.connect(
+        f"{path.resolve().as_uri()}?vfs={way}",
+        uri=True,
+        timeout=_WRITER_BUSY_S,
+        isolation_level=None,
+        check_same_thread=False,
+    )
     try:
         database.execute("PRAGMA trusted_schema = OFF")
-        if alone:
-            database.execute("PRAGMA locking_mode = EXCLUSIVE")
         mode = database.execute("PRAGMA journal_mode = WAL").fetchone()[0]
         if mode != "wal":
             raise sqlite3.OperationalError(f"this disk has no write-ahead log ({mode}); use a local disk")
@@ -113,9 +119,17 @@ def _read_beside(path: Path) -> sqlite3.Connection:
     if not ahead.exists() or not ahead.stat().st_size:
         return _read_only(path, _BUSY_S, "&immutable=1")
     with tempfile.TemporaryDirectory(prefix="kitchenvoice-") as folder:
-        for name in (path.name, ahead.name):
-            with suppress(FileNotFoundError):
-                shutil.copyfile(path.with_name(name), Path(folder) / name)
+        for _ in range(_COPIES):  # until nothing was written meanwhile
+            before = _written(path, ahead)
+            for each in (path, ahead):
+                with suppress(FileNotFoundError):
+                    shutil.copyfile(each, Path(folder) / each.name)
+            if _written(path, ahead) == before:
+                break
         database = sqlite3.connect(Path(folder) / path.name, isolation_level=None, check_same_thread=False)
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
         return database
+
+
+def _written(*paths: Path) -> list[tuple[int, int]]:
+    return [(there.st_size, there.st_mtime_ns) for each in paths if each.exists() and (there := each.stat())]
