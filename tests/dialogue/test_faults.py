@@ -57,7 +57,7 @@ def test_mended_it_vents_again_and_runs_the_whole_time(holding):
     [
         "i forgot to vent", "the weight fell off", "steam comes out of the lid", "the gasket is hanging out",
         "the gasket blew out", "the gasket slipped", "the relief valve went", "it's leaking water",
-        "there's not enough water", "the petcock was closed during the vent", "the lid isn't locked",
+        "there's not enough water", "the vent was closed during the vent", "the lid isn't locked",
     ],
 )  # fmt: skip
 def test_a_fault_while_the_pressure_comes_up_starts_no_hold(cook, fault):
