@@ -164,9 +164,17 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)
-    for kind in kinds or (["unexplained"] if talk.language.hears("happening", text) and not but else []):
+    happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
+    for kind in kinds or (["unexplained"] if happened and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
+
+
+def _may_be_a_loss(talk: Talk) -> bool:
+    """Tell whether what was said is asked back as what may end a hold: unanswered, it is still open."""
+    guess, near = talk.noted("guessed"), talk.noted("asked_back")
+    known = None if near is None else family(str(near.data["family"]))
+    return (guess is not None and guess.data["intent"] in _LOSSES) or bool(known and (known.ends_hold or known.fault))
 
 
 def _keep_what_is_in(talk: Talk, text: str) -> None:
@@ -180,7 +188,12 @@ def _keep_what_is_in(talk: Talk, text: str) -> None:
 
 def _things(talk: Talk, text: str) -> Iterator[str]:
     """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
-    food = particulars(text).keys() & {"food", "food_group"} and not talk.language.hears("of_stove", text)
+    own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
+    other = (
+        own.isdisjoint(text.split()) or talk.language.hears("not_so", text) or talk.language.hears("of_addition", text)
+    )
+    named = other and particulars(text).keys() & {"food", "food_group"}
+    food = named and not talk.language.hears("of_stove", text)
     yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
@@ -215,7 +228,9 @@ def _counting(kitchen: Kitchen) -> frozenset[int]:
 def _names_less(talk: Talk, text: str) -> bool:
     """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
     least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
-    return talk.language.reads_one(range(_LEAST_PSI, math.ceil(least)), text) and not _elsewhere(talk, text)
+    below = range(_LEAST_PSI, math.ceil(least))
+    read = talk.language.reads_one(below, text) and not _elsewhere(talk, text)
+    return read or talk.language.tells_one(below, text)
 
 
 def may_be_read(talk: Talk, text: str) -> bool:

@@ -28,7 +28,7 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
-from kitchenvoice.dialogue.noting import typed_food, typed_note
+from kitchenvoice.dialogue.noting import typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -101,7 +101,9 @@ class Conversation:
         scope = self.listening_scope(t, typed=typed)
         grammar = self.talk.book.grammar(**scope)
         text = " ".join(utterance.alternatives[:1])
-        noted = (typed_note(text, self.talk.language) or typed_food(text, self.talk.question)) if typed else None
+        question, language = self.talk.question, self.talk.language
+        known = typed_note(text, language) or typed_food(text, question) or typed_yes(text, question, language)
+        noted = known if typed else None
         understood = noted or understand(utterance, grammar)
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:

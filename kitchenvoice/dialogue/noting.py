@@ -6,10 +6,11 @@ import re
 
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.grammar import normalise
 from kitchenvoice.language import Language
 from kitchenvoice.reference.names import chosen_food, find_food
 
-__all__ = ["typed_food", "typed_note"]
+__all__ = ["typed_food", "typed_note", "typed_yes"]
 
 
 def typed_food(text: str, question: Frame | None) -> Understanding | None:
@@ -30,3 +31,13 @@ def typed_note(text: str, language: Language) -> Understanding | None:
         return None
     kept = "".join(letter if letter.isprintable() else " " for letter in found["text"]).strip()
     return Understanding(text, "note", {"text": kept}, 1.0)
+
+
+def typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:
+    """Return the yes of a sentence that repeats the question behind it ("yes, they're green beans"); `None` else."""
+    if question is None or question.passive or question.expects != "yes_no" or not language.has("overheard", "yes"):
+        return None
+    first, *rest = normalise(text).split() or [""]
+    asked = {*normalise(question.prompt).split(), *language.choices("overheard", "beside_yes")}
+    yes = first in language.choices("overheard", "yes") and rest and asked.issuperset(rest)
+    return Understanding(text, "yes", {}, 1.0) if yes else None

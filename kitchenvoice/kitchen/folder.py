@@ -12,6 +12,8 @@ from kitchenvoice.files import make_folder, write_out
 
 __all__ = ["ENVIRONMENT", "home", "home_path", "write_paper"]
 
+_PAPER = frozenset({".pdf", ".html", ".txt", ".ics", ".csv"})
+"""Endings of paper that a cook may keep in the kitchen's folder, and print again."""
 ENVIRONMENT = "KITCHENVOICE_HOME"
 """Environment variable with another folder than the platform's for user data."""
 
@@ -40,7 +42,7 @@ def home_path() -> Path:
 def write_paper(path: Path, content: bytes) -> None:
     """Write to a path given by the cook, but not over profile, logbook or backups. Raises: OSError."""
     folder, place = home_path().resolve(), path.resolve()
-    if place.parent in (folder, folder / "backups") and place.exists():
+    if place.parent in (folder, folder / "backups") and place.exists() and place.suffix not in _PAPER:
         raise PermissionError(errno.EACCES, "it is the kitchen's own file", str(path))
     write_out(path, content)
 

@@ -117,6 +117,18 @@ class Language(ABC):
         spoken = {word for number in range(100) for word in self.number(number).split()}
         return self.hears("of_stove", text) or not [word for word in beside if word not in spoken]
 
+    def tells_one(self, numbers: Iterable[int], text: str) -> bool:
+        """Tell whether one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
+        sought = {self.number(number) for number in numbers}
+        lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
+        after = self.choices("overheard", "no_reading")
+        words = [*re.findall(r"[^\W\d]+(?:'\w+)?", text.lower()), ""]
+        for place, word in enumerate(words):
+            before = [each for each in words[:place] if each not in soft]
+            if word in sought and before and before[-1] in lead and words[place + 1] not in after:
+                return True
+        return False
+
     # ------------------------------------------------------------ numbers
 
     @abstractmethod

@@ -260,7 +260,9 @@ LOST_IN_WORDS = [
     "is ten okay", "it's back up", "it's eleven again", "pressure is back", "i put the weight back on",
     "pressure is eleven and falling", "eleven now that i turned it up", "it's eleven most of the time",
     "it came close to ten", "the needle is in the red", "i burned myself", "the weight stopped rocking",
-    "no it isn't", "i never put the weight on", "i topped up the water", "it isn't at eleven yet", "make that ten",
+    "no it isn't", "i never put the weight on", "it's nine, i was out feeding the chickens",
+    "i said eleven but i meant nine", "i misread it, make that nine", "slid down to about ten there",
+    "i topped up the water", "it isn't at eleven yet", "make that ten",
 ]  # fmt: skip
 HARMLESS = [
     "it's eleven", "still at eleven", "right at eleven", "twelve", "how long is left", "thank you",
@@ -289,7 +291,8 @@ KITCHEN_TALK = [
     "i set the table", "we have a green chair", "the mailman was early", "it's nearly noon", "supper is at seven",
     "my nephew turned nine", "somebody pass me that rag", "we need more sugar", "i hope it doesn't drop",
     "they won by ten points", "it's half past eight", "put the tea on", "hush now", "yep that's fine by me",
-    "there are eight of us for lunch", "the cat got out the back door",
+    "there are eight of us for lunch", "these beans are from the garden", "she's coming at ten",
+    "the cat got out the back door",
 ]  # fmt: skip
 
 
@@ -318,6 +321,26 @@ def test_at_the_end_an_answer_is_waited_for_less_and_less_often_and_after_half_a
     assert 5 <= end.count("you said: something gave way.") <= 9
     assert holding.load.hold.lost_t is None
     assert "starts over in full" in holding.wait(200)
+
+
+@pytest.mark.parametrize(
+    ("told", "line"),
+    [
+        ("my niece doubled the salt", "yes, they're green beans"), ("my niece doubled the salt", "yes raw pack"),
+        ("one of the jars looked funny to me", "yes, shut the whole time"),
+    ],
+)  # fmt: skip
+def test_a_yes_may_repeat_the_question(holding, told, line):
+    typed(holding, told)
+    holding.wait(1510)
+    assert "Then the time is up." in typed(holding, line)
+    assert "in full" in holding.wait(1)
+
+
+def test_a_yes_with_words_of_its_own_is_none(holding):
+    typed(holding, "my neighbor saw it flicker and fall")
+    assert "It counts on" not in typed(holding, "yes but not all the time")
+    assert holding.load.doubts
 
 
 def test_a_late_answer_is_still_one(holding):
