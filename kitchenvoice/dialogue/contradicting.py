@@ -216,7 +216,9 @@ def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
     if _elsewhere(talk, text) or talk.language.hears("hoped", text):
         return False
-    said_of_a_thing = talk.language.hears("loss_of", text) and talk.language.hears("thing", text)
+    asked = talk.language.hears("plain_question", without_name(talk, text))  # "is it still counting" supposes nothing
+    of = "asked_of" if asked else "loss_of"
+    said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
     told = talk.language.hears("loss", text) or talk.language.hears("recovered", text)
     return told or said_of_a_thing or _names_less(talk, text)
 

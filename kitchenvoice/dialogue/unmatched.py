@@ -156,7 +156,8 @@ def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
     if guess is None:
         return False
     sentence, reading = guess
-    if reading.slots.get("pressure") and not contradicting.may_be_read(talk, text):
+    of_gauge = contradicting.may_be_read(talk, text)
+    if ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
         return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     overheard.warn(talk, text)

@@ -268,6 +268,7 @@ HARMLESS = [
     "it's eleven", "still at eleven", "right at eleven", "twelve", "how long is left", "thank you",
     "set a timer for ten minutes", "what do i do after this", "how many jars", "can i go sit down",
     "where are we", "how do i store them", "what is headspace", "repeat that", "i heard glass break",
+    "is it still counting", "is the bean timer still running", "why do i have to let it blow off",
 ]  # fmt: skip
 
 

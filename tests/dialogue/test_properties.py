@@ -17,6 +17,7 @@ from kitchenvoice.ports import Utterance
 from kitchenvoice.process import fold
 from kitchenvoice.process.steps import all_steps
 from kitchenvoice.process.timing import DOUBT_S
+from kitchenvoice.reference.knowledge import family
 
 words = load_language("en")
 STARTS = [
@@ -260,7 +261,7 @@ def numbers_in(text):
 
 def known_numbers(talk):
     """Every number that the look-up, a report, a count or a running timer gives."""
-    found = numbers_in(LITERAL_STEPS) | {0.0, 5.0, 10.0, 12.0, 24.0}
+    found = numbers_in(LITERAL_STEPS) | numbers_in(family("headspace_how_much").answer) | {0.0, 5.0, 10.0, 12.0, 24.0}
     for load in talk.kitchen.loads:
         process = load.process
         facts = (process.minutes, process.psi, process.target_psi, process.salt_tsp, load.number, load.planned)
