@@ -179,21 +179,24 @@ def _may_be_a_loss(talk: Talk) -> bool:
 
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
-    named = particulars(text).get("food")
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    foreign = [load for load in loads if named not in (None, load.food) or talk.language.hears("of_addition", text)]
     if not _elsewhere(talk, text):
-        doubting.keep(talk, "of_food", foreign, text)
+        doubting.keep(talk, "of_food", [load for load in loads if _names_other_food(talk, text, load)], text)
+
+
+def _names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
+    """Tell whether a text puts anything into jars that is no food of these loads, or says that theirs isn't it."""
+    if talk.language.hears("of_addition", text):
+        return True
+    own = {word for load in loads for word in load.food_name.split()}
+    named = particulars(text).keys() & {"food", "food_group"}
+    return bool(named) and (own.isdisjoint(text.split()) or talk.language.hears("not_so", text))
 
 
 def _things(talk: Talk, text: str) -> Iterator[str]:
     """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
-    own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
-    other = (
-        own.isdisjoint(text.split()) or talk.language.hears("not_so", text) or talk.language.hears("of_addition", text)
-    )
-    named = other and particulars(text).keys() & {"food", "food_group"}
-    food = named and not talk.language.hears("of_stove", text)
+    other = _names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
+    food = other and particulars(text).keys() & {"food", "food_group"}
     yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
