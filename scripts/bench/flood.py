@@ -139,9 +139,14 @@ class Program:
         )  # fmt: skip
         threading.Thread(target=self._read, daemon=True).start()
 
+    def _next(self) -> str:
+        try:
+            return self._process.stdout.readline() if self._process.stdout is not None else ""
+        except ValueError:  # closed meanwhile
+            return ""
+
     def _read(self) -> None:
-        assert self._process.stdout is not None
-        for line in self._process.stdout:
+        while line := self._next():
             told = json.loads(line)
             if told["event"] == "board_code":
                 self.code = told["text"]
