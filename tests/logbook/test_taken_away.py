@@ -89,7 +89,8 @@ def another_s_tables(home: Path) -> None:
 
 def noise_in_its_place(home: Path) -> None:
     for name in (NAME, f"{NAME}-wal"):
-        (home / name).write_bytes(b"\xa5" * (home / name).stat().st_size)
+        with (home / name).open("r+b") as file:  # never shorter, even for a moment: a thread may look
+            file.write(b"\xa5" * (home / name).stat().st_size)
 
 
 def one_byte(home: Path) -> None:
@@ -189,16 +190,22 @@ def test_a_record_of_one_byte_is_no_new_one(home: Path) -> None:
     assert "The logbook file is gone. I went back to the backup" in again.news
 
 
+def told_once(log: ResilientLog | SqliteLog, day: Day, why: str) -> list[Event]:
+    """Hand over what is new: refused once with the reason, then kept; return it, with the log closed."""
+    more = day.hand_over()
+    with pytest.raises(LogbookDamaged, match=why):
+        log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    log.close()
+    return list(more)
+
+
 @pytest.mark.parametrize("harm", CHANGES, ids=lambda harm: str(harm.__name__))
 def test_what_another_program_wrote_into_it_is_set_aside(home: Path, harm: Callable[[Path], None]) -> None:
     log, day = begun(home)
     harm(home)
     day.add("packed", 3, count=1)
-    more = day.hand_over()
-    with pytest.raises(LogbookDamaged, match=r"(Another program wrote into the logbook|is damaged)\. I (try|go on)"):
-        log.append(more, moment(day.t))
-    log.append(more, moment(day.t))
-    log.close()
+    more = told_once(log, day, r"(Another program wrote into the logbook|is damaged)\. I (try|go on)")
     assert log.mended
     assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
     assert entries(home)[-1] == more[-1]
@@ -310,11 +317,7 @@ def test_damage_inside_the_file_is_found_in_a_quiet_moment_and_told_with_the_nex
         quiet._thread.join(0.01)
         assert quiet._thread.is_alive()
     day.add("packed", 3, count=2)
-    more = day.hand_over()
-    with pytest.raises(LogbookDamaged, match=r"^The logbook file is damaged\. "):
-        log.append(more, moment(day.t))
-    log.append(more, moment(day.t))
-    log.close()
+    more = told_once(log, day, r"^The logbook file is damaged\. ")
     assert entries(home)[-1] == more[-1]
     assert [event.seq for event in entries(home)] == list(range(1, day.seq + 1))
 
