@@ -132,8 +132,8 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
-    kept = kept and talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
-    kept = kept and not _elsewhere(talk, text)
+    told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
+    kept = kept and told and not _is_of_other_matters(talk, text)
     loss = tells_of_loss(talk, text)
     loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
@@ -180,7 +180,7 @@ def _may_be_a_loss(talk: Talk) -> bool:
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    if not _elsewhere(talk, text):
+    if not _is_of_other_matters(talk, text):
         doubting.keep(talk, "of_food", [load for load in loads if _names_other_food(talk, text, load)], text)
 
 
@@ -204,7 +204,7 @@ def _returned(talk: Talk, intent: str, text: str) -> bool:
     return intent in _WELL and talk.language.hears("returned", text)
 
 
-def _elsewhere(talk: Talk, text: str) -> bool:
+def _is_of_other_matters(talk: Talk, text: str) -> bool:
     """Tell whether a text is of something else than canning: it says so, and names nothing of stove or jars."""
     hears, rest = talk.language.hears, talk.language.unheard("elsewhere", text)
     of_load = (
@@ -217,7 +217,7 @@ def _elsewhere(talk: Talk, text: str) -> bool:
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    if _elsewhere(talk, text) or talk.language.hears("hoped", text):
+    if _is_of_other_matters(talk, text) or talk.language.hears("hoped", text):
         return False
     asked = talk.language.hears("plain_question", without_name(talk, text))  # "is it still counting" supposes nothing
     of = "asked_of" if asked else "loss_of"
@@ -234,13 +234,13 @@ def _names_less(talk: Talk, text: str) -> bool:
     """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
     least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
     below = range(_LEAST_PSI, math.ceil(least))
-    read = talk.language.reads_one(below, text) and not _elsewhere(talk, text)
+    read = talk.language.reads_one(below, text) and not _is_of_other_matters(talk, text)
     return read or talk.language.tells_one(below, text)
 
 
 def may_be_read(talk: Talk, text: str) -> bool:
     """Tell whether a number in a text may be one off a gauge."""
-    return talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), text) and not _elsewhere(talk, text)
+    return talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), text) and not _is_of_other_matters(talk, text)
 
 
 def is_filler(talk: Talk, text: str) -> bool:

@@ -105,7 +105,7 @@ class Language(ABC):
         """Tell whether a text has one of these numbers, by itself and not of jars or minutes."""
         sought = {self.number(number) for number in numbers}
         counted, tens = self.choices("overheard", "counted"), self.choices("overheard", "tens")
-        words = ["", *re.findall(r"[^\W\d]+(?:'\w+)?", text.lower()), ""]
+        words = ["", *_words(text), ""]
         at = (place for place, word in enumerate(words) if word in sought)
         return any(words[place - 1] not in tens and words[place + 1] not in counted for place in at)
 
@@ -113,16 +113,15 @@ class Language(ABC):
         """Tell whether a text may have one of these numbers off a gauge: it names one, or nothing stands beside it."""
         if not self.names_one(numbers, text):
             return False
-        beside = re.findall(r"[^\W\d]+(?:'\w+)?", self.unheard("reading", text.lower()))
         spoken = {word for number in range(100) for word in self.number(number).split()}
-        return self.hears("of_stove", text) or not [word for word in beside if word not in spoken]
+        return self.hears("of_stove", text) or spoken.issuperset(_words(self.unheard("reading", text.lower())))
 
     def tells_one(self, numbers: Iterable[int], text: str) -> bool:
         """Tell whether one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
         sought = {self.number(number) for number in numbers}
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
         after = self.choices("overheard", "no_reading")
-        words = [*re.findall(r"[^\W\d]+(?:'\w+)?", text.lower()), ""]
+        words = [*_words(text), ""]
         for place, word in enumerate(words):
             before = [each for each in words[:place] if each not in soft]
             if word in sought and before and before[-1] in lead and words[place + 1] not in after:
@@ -202,6 +201,10 @@ class Language(ABC):
     @abstractmethod
     def listed(self, items: Sequence[str], last: Joint = "or") -> str:
         """Join items in words: ["a", "b", "c"] -> "a, b or c"."""
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[^\W\d]+(?:'\w+)?", text.lower())
 
 
 @lru_cache(maxsize=64)

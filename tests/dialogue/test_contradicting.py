@@ -310,7 +310,7 @@ def test_words_that_may_have_told_of_something_cost_no_time_and_are_asked_about_
     typed(holding, "something gave way")
     assert not holding.load.doubts
     end = holding.wait(1510)
-    assert "By the clock the time is up. Before it counts: you said: something gave way. Does that change" in end
+    assert "By the clock the time is up, but you said: something gave way. Does that change" in end
     assert "in full" not in end
     typed(holding, "no")
     assert "The hold is done, twenty five minutes in full." in holding.wait(1)
