@@ -130,8 +130,11 @@ def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
 
 
 def _left_open(talk: Talk, frame: Frame) -> None:
-    if frame.about == "said" and frame.said is not None:
+    if frame.about in ("said", "disown_late") and frame.said is not None:
         contradicting.contradict(talk, frame.said.text)
+    load = talk.kitchen.load(frame.load)
+    if frame.about == "disown" and frame.said is not None and load is not None:
+        doubting.put_in_question(talk, frame.said.text, [load])
 
 
 _YES: Mapping[str, Then] = MappingProxyType(
@@ -146,7 +149,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "heat_off_first": _not_off,
         "forgotten": forgotten.leave_it,
         "said": _said_otherwise,
-        **dict.fromkeys(("give_up", "scratch"), _say("talk", "cancelled")),
+        **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), _say("talk", "cancelled")),
     }
 )
 _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(

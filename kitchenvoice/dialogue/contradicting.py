@@ -23,7 +23,7 @@ from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late, waits_
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
 
-__all__ = ["Before", "contradict", "is_filler", "may_be_read", "tells_of_loss", "weigh"]
+__all__ = ["Before", "contradict", "is_filler", "may_be_read", "may_tell", "tells_of_loss", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
@@ -86,7 +86,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
     if intent == "not_yet" and talk.language.hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
-    elif past or less or intent == "mistake" or talk.language.hears("recovered", text) or _returned(talk, intent, text):
+    elif past or less or talk.language.hears("recovered", text) or _returned(talk, intent, text):
         doubting.put_in_question(talk, text, _meant(talk, past=past))
     elif intent in _LOSSES - {"heat_off"}:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
@@ -132,8 +132,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
-    told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
-    kept = kept and told and not _is_of_other_matters(talk, text)
+    kept = kept and may_tell(talk, text)
     loss = tells_of_loss(talk, text)
     loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
@@ -141,6 +140,12 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if kept:
         _keep(talk, without_name(talk, text), but="in_question" if meant else "")
     return loss
+
+
+def may_tell(talk: Talk, text: str) -> bool:
+    """Tell whether a text is a typed statement that may be of the canning."""
+    told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
+    return told and not is_filler(talk, text) and not _is_of_other_matters(talk, text)
 
 
 def _meant(talk: Talk, *, past: bool) -> list[Load]:

@@ -1,14 +1,13 @@
-"""What is said beside the work: greetings, thanks, a mistake, and questions about the way ahead."""
+"""What is said beside the work: greetings, thanks, and questions about the way ahead."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, filling, render
+from kitchenvoice.dialogue import asking, filling
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.language import capital
@@ -42,16 +41,6 @@ def _goodbye(talk: Talk, heard: Heard) -> None:
     talk.say("everyday", "goodbye_running" if talk.kitchen.open_loads else "goodbye")
     if talk.kitchen.open_loads:
         _where(talk)
-
-
-def _mistake(talk: Talk, heard: Heard) -> None:
-    """Tell what would be taken back; nothing is, before it is asked for."""
-    names = talk.language.table("undo")
-    last = next((event for event in standing(talk) if event.kind in names and "of" not in event.data), None)
-    if last is None:
-        talk.say("talk", "nothing_to_take_back")
-    else:
-        talk.say("everyday", "mistake", what=render.undone(talk, last))
 
 
 def _steps(talk: Talk, heard: Heard) -> None:
@@ -139,7 +128,6 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "thanked": lambda talk, _: talk.say("everyday", "thanked"),
         "waiting": _waiting,
         "goodbye": _goodbye,
-        "mistake": _mistake,
         "ask_steps": _steps,
         "next_or_where": _next,
         "ask_altogether": _altogether,

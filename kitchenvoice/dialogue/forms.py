@@ -26,7 +26,7 @@ Values = Mapping[str, Any]
 @dataclass(frozen=True, slots=True)
 class Form:
     """How a form is filled: `intents` answer it, `lapsed` is what follows if nobody does, `missed` if what was heard,
-    of `longest` words at most, is no sentence."""
+    of `longest` words at most, is no sentence, `unlike` if a sentence is no answer and none of another stage."""
 
     fill: Callable[[Talk, Frame, Heard], Values | None]
     go_on: Callable[[Talk, Frame | None, Values], None]
@@ -35,6 +35,7 @@ class Form:
     lapsed: Callable[[Talk, Frame], None] | None = None
     again: bool = True
     missed: Callable[[Talk, Frame, str], bool] = lambda _talk, _frame, _text: False
+    unlike: Callable[[Talk, Frame, str], bool] = lambda _talk, _frame, _text: False
     longest: int = 5
 
 

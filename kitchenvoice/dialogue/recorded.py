@@ -18,7 +18,7 @@ _LOCKED = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
 
 def recorded(talk: Talk, what: str, load: Load) -> str:
-    """Tell what was reported of hold, load, pressure, zero, lid, seals, acid, water or jars out."""
+    """Tell what was reported of hold, load, vent, heat, pressure, zero, lid, seals, acid, water or jars out."""
     return filling.named(talk, load, _TOLD[what](talk, load))
 
 
@@ -65,11 +65,30 @@ def _load(talk: Talk, load: Load) -> str:
     return " ".join([_hold(talk, load), *jars, *acid, _say(talk, "no_promise", load)])
 
 
+def _vent(talk: Talk, load: Load) -> str:
+    """Tell how the vent stands, and what speaks against it."""
+    if not load.process.is_pressure or load.process.is_steam:
+        return _say(talk, "no_vent", load)
+    timer = load.timer("vent")
+    if timer is not None:
+        return _say(
+            talk, "in_doubt" if load.doubt else "vents", load, ran=talk.language.duration(talk.t - timer.started_t)
+        )
+    told = _say(talk, "vented" if load.vented_s else "not_vented", load, ran=talk.language.duration(load.vented_s))
+    return " ".join([told, *_against(talk, load)])
+
+
+def _heat(talk: Talk, load: Load) -> str:
+    return _say(talk, "heat_off" if load.heat_off else "heat_not_off", load)
+
+
 def _pressure(talk: Talk, load: Load) -> str:
     if not load.process.is_pressure:
         return _say(talk, "boils", load)
     if load.last_psi is None or load.last_psi_t is None:
         return _say(talk, "no_pressure", load)
+    if load.hold is not None and load.last_psi_t < (load.hold.lost_t or 0):
+        return _hold(talk, load)  # what was read before tells nothing any more
     ago = talk.language.duration(talk.t - load.last_psi_t)
     return _say(talk, "pressure", load, psi=talk.language.number(load.last_psi), ago=ago)
 
@@ -114,6 +133,8 @@ _TOLD: Mapping[str, Callable[[Talk, Load], str]] = MappingProxyType(
     {
         "hold": _hold,
         "load": _load,
+        "vent": _vent,
+        "heat": _heat,
         "pressure": _pressure,
         "zero": _zero,
         "lid": _lid,

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue import contradicting, forms
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm, food_by_jar
@@ -132,7 +132,16 @@ def _after_yes_no(form: LoadForm, slot: str, yes: bool, frame: Frame) -> Mapping
         return replace(form, option=form.offered if yes else None, offered=form.offered + (not yes)).as_values()
     if slot == "readback":
         return {**form.as_values(), "confirmed": yes, "changing": not yes}
-    return None
+    return form.as_values() if slot == "change" and not yes else None  # nothing is: it is read back again
+
+
+def _unlike(talk: Talk, frame: Frame, text: str) -> bool:
+    """Ask what is different after a typed statement over the read-back that is no answer: a yes isn't taken then."""
+    if frame.values["slot"] not in ("readback", "change") or not contradicting.may_tell(talk, text):
+        return False
+    talk.say("start", "unlike")
+    _ask(talk, LoadForm.of(frame.values), "change", "any", "change")
+    return True
 
 
 def _filled(form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -165,6 +174,7 @@ START = Form(
     _next,
     lambda talk, _: talk.language.say("start", "dropped"),
     frozenset({"choice", "number", "load_start", "load_select", "set_altitude", "skip", "yes", "no"}),
+    unlike=_unlike,
 )
 """A load that is put together."""
 

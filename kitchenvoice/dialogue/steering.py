@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.reports import take
 from kitchenvoice.dialogue.starting import start
-from kitchenvoice.dialogue.taking_back import scratch
+from kitchenvoice.dialogue.taking_back import disown, scratch
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
@@ -286,6 +286,8 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "missed": _missed,
         "not_yet": _not_yet,
         "scratch": scratch,
+        "disown": disown,
+        "mistake": disown,
     }
 )
 """What is done with each of the words about the conversation."""

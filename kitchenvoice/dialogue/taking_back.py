@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Doubt, Event, Kitchen, Load, Stage, Value, fold
 
-__all__ = ["event_of", "question", "scratch", "standing", "take_back"]
+__all__ = ["disown", "event_of", "question", "scratch", "standing", "take_back"]
 
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
@@ -30,7 +30,7 @@ _NOT_HERS = frozenset(
 
 def scratch(talk: Talk, heard: Heard) -> None:
     """Take back the last report, or the question that it led to."""
-    if "scratch" in heard.asked:
+    if "seq" in heard.slots:
         take_back(talk, next((each for each in talk.history if each.seq == heard.slots["seq"]), None))
         return
     question = talk.question
@@ -50,6 +50,26 @@ def scratch(talk: Talk, heard: Heard) -> None:
         return
     data = {"loads": (event.load,), "kind": "taken_back", "of": event.seq}
     talk.record("doubt", None, heard.text, data)  # what may not have been so is no claim any more: asked at once
+
+
+def disown(talk: Talk, heard: Heard) -> None:
+    """Take back the last report that nobody wants to have made ("that was the radio"), at once or after a yes.
+
+    At once just after it, or over a question that it led to; "oops" wants a yes, and is of nothing told long ago.
+    """
+    last, sure = _last_of_hers(talk), heard.intent == "disown"
+    just = last is not None and talk.t - last.t <= _AT_ONCE_S
+    asked = talk.question is not None and not talk.question.passive and not _leaves_the_report(talk.question)
+    if sure and (last is None or just or asked):
+        scratch(talk, heard)
+    elif last is None:
+        talk.say("talk", "nothing_to_take_back")
+    elif sure or just:
+        prompt = talk.language.say("everyday", "disown", what=render.undone(talk, last))
+        said = Heard("scratch", {"seq": last.seq}, heard.text, talk.t)
+        talk.ask_yes_no("disown" if just else "disown_late", prompt, said, last.load)
+    else:
+        talk.say("everyday", "mistake", what=render.undone(talk, last))
 
 
 def _ends(talk: Talk, event: Event) -> str:

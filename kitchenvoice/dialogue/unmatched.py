@@ -66,6 +66,8 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         return
     if called and understood.reject_reason != "unsure" and _elsewhere(talk, utterance, typed=typed):
         return
+    if _is_unlike(talk, understood.text):
+        return
     live = sayable.grammar(talk, t, typed=typed)
     form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
     answer = question is not None and not question.passive and not asks(overheard.without_name(talk, understood.text))
@@ -112,6 +114,12 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.note("ignored", understood.text, reason="missed_often")
     if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
         wait_on(talk, question)
+
+
+def _is_unlike(talk: Talk, text: str) -> bool:
+    """Tell whether it is taken for something else than the form that is asked about has."""
+    question = talk.question
+    return question is not None and question.kind == "form" and talk.forms[question.about].unlike(talk, question, text)
 
 
 def _is_of_ours(talk: Talk, text: str) -> bool:
@@ -192,6 +200,8 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
             talk.misses = 0
             fills = talk.question is not None and talk.question.kind == "form" and readings[0].intent in _FILLS
             if fills and frames.take(talk, Heard("choice", readings[0].slots, text, talk.t, True)):
+                return True
+            if _is_unlike(talk, text):
                 return True
             said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
             named = () if said is None else choosing.find_loads(talk, said)

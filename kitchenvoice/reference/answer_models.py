@@ -101,7 +101,7 @@ class Family(Cited):
     at_canner: bool = False
     heats: bool = False
     keeps: bool = False
-    record: Literal["", "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water", "out"] = ""
+    record: Literal["", "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water", "out", "vent", "heat"] = ""
     words: tuple[str, ...] = ()
     hazard: bool = False
     variants: tuple[Variant, ...] = ()

@@ -53,6 +53,8 @@ _PAIR = 0.5
 """How much a pair of words weighs, of what a word does."""
 _OTHER_FORM = 0.85
 """What is left of a likeness where one asks and the other tells."""
+_OTHER_KIND = 0.6
+"""What is left of a likeness where something else is asked for: whether it was so, and how long it takes."""
 _OTHER_STAGE = 0.75
 """What is left of a likeness to what is asked in other stages."""
 _SPELLED = 0.84
@@ -78,12 +80,13 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, and its length; where each feature is, what it weighs (a
-    strange one as much as the rarest), and how often each family has it.
+    """Hold every wording with what it asks, whether it does, for what, and its length; where each feature is, what it
+    weighs (a strange one as much as the rarest), and how often each family has it.
     """
 
     sentences: Sequence[tuple[Asked, str]]
     asking: Sequence[bool]
+    kinds: Sequence[str]
     lengths: Sequence[float]
     places: Mapping[str, Sequence[int]]
     weights: Mapping[str, float]
@@ -97,7 +100,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
 
     Of a family that has stages it is less likely in others. ``asked`` tells whether the wording says that it happened.
     """
-    known, asking = _wordings(), asks(text)
+    known, asking, kind = _wordings(), asks(text), _asks_for(text)
     said = _features(_spelled(text))
     length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
     shared = [0.0] * len(known.sentences)
@@ -111,6 +114,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
             asked = known.sentences[place][0]
             likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
+            likeness *= 1.0 if kind in ("", known.kinds[place]) or not known.kinds[place] else _OTHER_KIND
             if likeness > best.get(asked.family, (0.0, 0))[0]:
                 best[asked.family] = (likeness, place)
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
@@ -127,7 +131,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     """
     known, (asked, wording) = _wordings(), _wordings().sentences[place]
     words = _features(_words_of(wording))
-    kinds = {kind for kind in (_asks_for(text), _asks_for(wording)) if kind}
+    kinds = {kind for kind in (_asks_for(text), known.kinds[place]) if kind}
     if known.asking[place] != asks(text) or len(kinds) > 1 or (words & _decisive()) - said:
         return False
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
@@ -137,7 +141,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
 
 
 def _asks_for(text: object) -> str:
-    """Return what a question asks for by its first question word: a time, a place, how many; "" for anything."""
+    """Return what a question asks for by its first question word: a time, whether it is so; "" for anything."""
     pattern, kinds = _kinds()
     found = pattern.search(normalise(text))
     return kinds[found[0]] if found else ""
@@ -301,7 +305,8 @@ def _wordings() -> _Wordings:
     }
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
     asking = [asks(sentence) for _, sentence in sentences]
-    return _Wordings(sentences, asking, lengths, places, weights, words, max(weights.values()))
+    kinds = [_asks_for(sentence) for _, sentence in sentences]
+    return _Wordings(sentences, asking, kinds, lengths, places, weights, words, max(weights.values()))
 
 
 def _all() -> Iterator[tuple[Asked, str]]:

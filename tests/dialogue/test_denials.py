@@ -144,3 +144,40 @@ def _nothing_is_noted(cook, line, *more):
         kinds = cook.kinds()
         assert cook.say(line).startswith("Nothing is noted.")
         assert [kind for kind in cook.kinds() if kind != "doubt"] == [kind for kind in kinds if kind != "doubt"]
+
+
+DISOWNED = [
+    "that was the radio", "it was just the tv", "my son said that", "the kids were playing", "i never said that",
+    "that wasn't me", "that wasn't for you", "you heard wrong", "no you misheard me", "just kidding", "i was joking",
+    "that was a test", "no that's not right", "sorry i was wrong", "my mistake", "oops my mistake", "i misread it",
+    "i said that too soon", "i was talking to my daughter", "that can't be right",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", DISOWNED)
+def test_a_report_that_nobody_wants_to_have_made_is_taken_back(cook, said):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked", "steam is steady", 10.1, "weight is on", 3)
+    cook.say("pressure is eleven")
+    assert cook.load.holding
+    assert cook.bare(said, typed=True).startswith("Taken back: pressure eleven.")
+    assert not cook.load.holding
+
+
+def test_of_what_was_told_long_ago_it_is_asked_and_silence_leaves_it_open(holding):
+    holding.run(3, "pressure is eleven", 2)
+    assert holding.bare("my son said that", typed=True) == "Shall I take back: pressure eleven?"
+    assert holding.bare("no", typed=True) == "Left as it was."
+    assert holding.bare("oops", typed=True).startswith("The last I have is pressure eleven.")
+    holding.wait(120)
+    assert not holding.load.doubts
+    holding.run("pressure is eleven")
+    assert holding.bare("oops", typed=True) == "Shall I take back: pressure eleven?"
+    holding.wait(70)
+    assert holding.load.doubted("in_question")
+
+
+def test_an_answer_that_nobody_wants_to_have_given_is_open_again(holding):
+    holding.bare("is eleven pounds enough", typed=True)
+    assert "counts on" in holding.bare("yes", typed=True)
+    assert holding.bare("that was the radio", typed=True).startswith("Taken back:")
+    assert holding.load.doubted("in_question")

@@ -20,6 +20,15 @@ ASKED = [
     "is the lid locked",
     "how much acid did i put in",
     "how much water did i put in",
+    "did it process",
+    "is it at pressure",
+    "is it holding",
+    "does it hold",
+    "did it ever drop",
+    "is the hold done",
+    "was the pressure okay",
+    "did i vent",
+    "is the heat off",
 ]
 
 
@@ -27,7 +36,10 @@ ASKED = [
 def test_before_anything_has_run_nothing_is_told_as_if_it_had(cook, said):
     cook.run(*cook.BEANS)
     answer = cook.bare(said, typed=True)
-    assert any(words in answer for words in ("hasn't started", "I can't see it", "I don't know", "None goes in"))
+    assert any(
+        words in answer
+        for words in ("hasn't started", "I can't see it", "I don't know", "None goes in", "No vent", "wasn't reported")
+    )
     assert "eleven" not in answer
     assert "twenty five" not in answer
 
@@ -95,3 +107,11 @@ def test_what_is_not_processed_as_tested_is_neither_kept_nor_tasted(counting, sa
 def test_a_hold_that_was_lost_leaves_nothing_to_eat(holding):
     holding.say("pressure is nine")
     assert "don't taste" in holding.bare("can i eat it", typed=True)
+
+
+def test_of_a_hold_that_was_lost_nothing_is_told_that_its_process_wants_or_that_was_read_before(holding):
+    holding.run(2, "pressure is eleven", 1, "pressure dropped", 3)
+    for said in ("did it process", "is it at pressure", "is it holding", "did it drop", "was the pressure okay"):
+        assert holding.bare(said, typed=True).startswith("It was lost after three minutes"), said
+    assert "vented for ten minutes" in holding.bare("did i vent long enough", typed=True)
+    assert "wasn't reported" in holding.bare("is the heat off", typed=True)

@@ -442,3 +442,19 @@ def test_how_the_jars_are_filled_is_told_with_its_liquid_and_whether_there_are_b
     assert any(told in each for each in said)
     assert any(each.startswith(lid) for each in said)
     assert cook.replayed().loads[-1].process.no_bubbles is ("salmon" in start)
+
+
+UNLIKE = [
+    "yes but with bacon", "yes except the altitude", "my gauge reads two high", "some of them are pints",
+    "yes plus garlic", "yes but only six", "they're cut in chunks", "yes but for twenty minutes",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", UNLIKE)
+def test_after_words_against_the_read_back_a_yes_starts_nothing(cook, said):
+    asked = cook.say("start seven quarts of green beans raw pack")
+    assert "What is different?" in cook.bare(said, typed=True)
+    assert "A yes doesn't tell me that." in cook.bare("yes", typed=True)
+    assert not cook.kitchen.loads
+    assert cook.bare("no", typed=True) == asked
+    assert "is started" in cook.bare("yes", typed=True)
