@@ -10,6 +10,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
+from kitchenvoice.dialogue.answering import falls
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
@@ -68,6 +69,8 @@ def _sealed_of(talk: Talk, heard: Heard) -> None:
 def _fine(talk: Talk, heard: Heard) -> None:
     """Take no "fine" for a reading: in a hold the number, the weight or the boil is asked for."""
     holding = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
+    if falls(talk, heard):
+        doubting.put_in_question(talk, heard.text, holding)  # "it never went below nine"
     asked = next(
         (load for load in holding if not load.doubt and load.hold is not None and load.hold.lost_t is None), None
     )

@@ -181,3 +181,28 @@ def test_an_answer_that_nobody_wants_to_have_given_is_open_again(holding):
     assert "counts on" in holding.bare("yes", typed=True)
     assert holding.bare("that was the radio", typed=True).startswith("Taken back:")
     assert holding.load.doubted("in_question")
+
+
+NOTHING_LOST = [
+    "no it didn't drop", "it never dropped", "it didn't go below eleven", "no drops", "not once did it fall",
+    "the pressure never fell", "it didn't stop", "the heat never went off", "i never left it", "i didn't touch it",
+    "nothing happened", "it stayed up the whole time", "still right where it should be", "no problems at all",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("said", NOTHING_LOST)
+def test_that_nothing_was_lost_is_no_loss_and_no_reading(holding, said):
+    holding.run(2)
+    assert holding.bare(said, typed=True) == "What does the gauge read?"
+    holding.run("> eleven", 23, "heat is off")
+    assert not holding.load.doubts
+    assert "twenty five minutes" in holding.bare("did it hold", typed=True)
+
+
+@pytest.mark.parametrize(
+    "said", ["it never went below nine", "it didn't drop much", "the flame never went out for long"]
+)
+def test_that_little_was_lost_is_a_loss_until_it_is_answered(holding, said):
+    holding.run(3)
+    holding.bare(said, typed=True)
+    assert holding.load.doubted("in_question")
