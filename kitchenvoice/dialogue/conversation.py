@@ -31,9 +31,10 @@ from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
+from kitchenvoice.dialogue.tapering import doubt_check, wait_on
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
-from kitchenvoice.dialogue.unmatched import answer_unmatched, doubt_check, wait_on
+from kitchenvoice.dialogue.unmatched import answer_unmatched
 from kitchenvoice.grammar import Grammar, GrammarBook, Scope, intents_that, written
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance

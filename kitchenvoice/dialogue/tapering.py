@@ -1,0 +1,123 @@
+"""What is said to a sentence that wasn't understood: less and less, until somebody calls.
+
+A short prompt, then what can be said, then silence. What hedges an answer about the stove is a doubt.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from kitchenvoice.dialogue import contradicting, doubting, frames, overheard, sayable, steering
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.frames import Frame, window_s
+from kitchenvoice.dialogue.missing import three_to_say
+from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.grammar import Grammar
+from kitchenvoice.grammar.typos import mistyped
+from kitchenvoice.ports import Utterance
+from kitchenvoice.reference.nearness import asks
+
+__all__ = ["Miss", "doubt_check", "taper", "wait_on"]
+
+_YES_OR_NO = frozenset({"yes_no", "load_ok"})
+_OF_OURS = ("of_stove", "of_vent", "of_jars", "of_food")
+"""What a sentence is about that gets offers of what can be said; any other may be talk of the kitchen."""
+_MOST_MISSES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """A sentence that can't be said now: how it was heard, over which question, and what can be said instead."""
+
+    utterance: Utterance
+    understood: Understanding
+    question: Frame | None
+    live: Grammar
+    typed: bool
+    called: bool
+
+    @property
+    def text(self) -> str:
+        """The words that were heard best."""
+        return self.understood.text
+
+    @property
+    def unsure(self) -> bool:
+        """True if something else is nearly as likely to have been said."""
+        return self.understood.reject_reason == "unsure"
+
+    @property
+    def form(self) -> bool:
+        """True if a form asks for more than yes or no."""
+        return self.question is not None and self.question.kind == "form" and self.question.expects not in _YES_OR_NO
+
+
+def taper(talk: Talk, miss: Miss) -> None:
+    """Say that it wasn't understood, once in few words, then with what can be said, then only to who calls."""
+    talk.misses += 1
+    asked = miss.question
+    if asked is not None and talk.language.hears("hedge", miss.text):
+        talk.misses = 0
+        if doubt_check(talk, asked, miss.text):
+            return
+    if miss.called and overheard.warn(talk, miss.text):
+        return
+    if not _say(talk, miss):
+        talk.note("ignored", miss.text, reason="missed_often")
+    if asked is not None and talk.misses <= _MOST_MISSES and talk.question == asked:
+        wait_on(talk, asked)
+
+
+def _say(talk: Talk, miss: Miss) -> bool:
+    first, helps, asked = talk.misses <= 1, talk.misses == _MOST_MISSES, miss.question
+    strange = _strange_word(talk, miss)
+    counts = any(load.claims for load in talk.kitchen.open_loads)
+    if strange is not None:
+        talk.say("talk", "mistyped", word=strange[0], known=strange[1])
+    elif asked is not None and miss.form and not helps and (miss.called or first):
+        talk.say("talk", "again_asked", prompt=frames.words(talk, asked))
+    elif first and counts and contradicting.tells_of_loss(talk, miss.text):
+        talk.say("talk", "not_sure")
+    elif first and (not miss.typed or (asked is not None and not asked.passive)):
+        talk.say("talk", "again")
+    elif first and asks(overheard.without_name(talk, miss.text)):
+        talk.say("everyday", "unanswered")
+    elif helps:
+        talk.say("talk", "no_match_help", help=steering.help_text(talk))
+    elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
+        talk.say("talk", "not_sure")
+    elif first:
+        said = talk.language.say("talk", "help", phrases=three_to_say(talk, miss.text))
+        talk.say("talk", "no_match_help", help=said)
+    elif miss.called:
+        talk.say("talk", "cant_answer", attention=talk.profile.attention)
+    else:
+        return False
+    return True
+
+
+def _is_of_ours(talk: Talk, text: str) -> bool:
+    return any(talk.language.hears(each, text) for each in _OF_OURS)
+
+
+def _strange_word(talk: Talk, miss: Miss) -> tuple[str, str] | None:
+    if not miss.typed:
+        return None
+    known = sayable.grammar(talk, talk.t, typed=not miss.form)
+    return mistyped(miss.text, known, talk.book.words, answer=miss.form)
+
+
+def doubt_check(talk: Talk, question: Frame, text: str) -> bool:
+    """Take what is no clear answer to a question about the stove for a doubt, which is asked about."""
+    load = talk.kitchen.load(question.load)
+    if question.kind != "check" or load is None:
+        return False
+    talk.say("talk", "no_answer")
+    doubting.not_understood(talk, text, [load])
+    return True
+
+
+def wait_on(talk: Talk, question: Frame) -> None:
+    """Leave a question time for another answer."""
+    window_t = max(question.window_t, talk.t + window_s(question.prompt))
+    talk.question = replace(question, window_t=window_t)
