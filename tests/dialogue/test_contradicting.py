@@ -259,7 +259,7 @@ LOST_IN_WORDS = [
     "do i need to start over if it dropped", "what if it dropped below eleven while i was out", "how bad is nine",
     "is ten okay", "it's back up", "it's eleven again", "pressure is back", "i put the weight back on",
     "pressure is eleven and falling", "eleven now that i turned it up", "it's eleven most of the time",
-    "it came close to ten", "the needle is in the red", "i burned myself", "the weight stopped rocking",
+    "it came close to ten", "the needle is in the red", "the weight stopped rocking",
     "no it isn't", "i never put the weight on", "it's nine, i was out feeding the chickens",
     "i said eleven but i meant nine", "i misread it, make that nine", "slid down to about ten there",
     "i topped up the water", "it isn't at eleven yet", "make that ten",

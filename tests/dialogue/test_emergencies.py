@@ -11,7 +11,6 @@ import pytest
         ("i smell gas", "Get everybody out"),
         ("the towel caught fire", "Get everybody out"),
         ("there's smoke", "Look at once"),
-        ("i burned my arm on the steam", "Cool it under running water"),
         ("he fainted", "Call the emergency number"),
         ("the needle is in the red", "Heat off, and stand clear"),
         ("it's going to blow", "Stand clear"),
@@ -55,11 +54,13 @@ def test_a_boil_waits_until_all_is_well(boiling):
 
 def test_a_load_that_was_held_stays_good(holding):
     holding.run(26, "heat is off")
-    holding.bare("i burned my hand", typed=True)
+    holding.bare("the towel caught fire", typed=True)
     assert not holding.load.faults
 
 
-@pytest.mark.parametrize("said", ["i cut my finger", "i tasted it", "what if there's a fire", "there's no fire"])
+@pytest.mark.parametrize(
+    "said", ["i cut my finger", "i burned my arm", "i tasted it", "what if there's a fire", "there's no fire"]
+)
 def test_what_orders_no_heat_off_ends_no_hold(holding, said):
     holding.bare(said, typed=True)
     assert holding.load.holding

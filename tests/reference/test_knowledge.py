@@ -329,6 +329,6 @@ def test_an_emergency_is_found_in_ordinary_words_and_in_no_other(text, wanted):
 def test_what_happened_is_asked_by_its_own_families_and_opens_no_doubt():
     of_record = [each for each in families().values() if each.record]
     assert {each.record for each in of_record} == {
-        "hold", "load", "pressure", "zero", "lid", "seals", "acid", "water", "out"
+        "hold", "load", "vent", "heat", "pressure", "zero", "lid", "seals", "acid", "water", "out"
     }  # fmt: skip
     assert not any(each.doubts or each.fault or each.ends_hold for each in of_record)
