@@ -130,11 +130,15 @@ def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
 
 
 def _left_open(talk: Talk, frame: Frame) -> None:
-    if frame.about in ("said", "disown_late") and frame.said is not None:
+    if frame.about == "said" and frame.said is not None:
         contradicting.contradict(talk, frame.said.text)
     load = talk.kitchen.load(frame.load)
-    if frame.about == "disown" and frame.said is not None and load is not None:
+    if load is None or frame.said is None:
+        return
+    if frame.about == "disown":
         doubting.put_in_question(talk, frame.said.text, [load])
+    elif frame.about == "disown_late" and contradicting.may_tell(talk, frame.said.text):
+        doubting.keep(talk, "in_question", [load], frame.said.text)
 
 
 _YES: Mapping[str, Then] = MappingProxyType(

@@ -16,6 +16,7 @@ from kitchenvoice.dialogue import denying, doubting, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
+from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -82,7 +83,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
         return
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
     asked = was.question
-    past = talk.language.hears("past", text) and intent in _LOSSES
+    past = intent == "untrue" or (talk.language.hears("past", text) and intent in _LOSSES)
     less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
     if intent == "not_yet" and talk.language.hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
@@ -103,7 +104,9 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         if "obeyed" in answered.data and not asks(text) and tells:
             contradict(talk, text)  # a command near to it left words out
         elif "obeyed" not in answered.data and talk.language.hears("supposes", text):
-            doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
+            doubting.put_in_question(talk, text, _meant(talk, past=_is_past(talk, text)))
+        elif "obeyed" not in answered.data and asks(text) and (told := supposed(talk.language, text)):
+            contradict(talk, told, past=_is_past(talk, told))
         elif "obeyed" not in answered.data and talk.written and not asks(text):
             _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
         return
@@ -112,13 +115,14 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         recovered = talk.language.hears("recovered", text)
         tells = talk.written and (recovered or refused.data["intent"] in _TELLS - intents_that("calm"))
         if tells and talk.last_seq == was.kitchen.seq:
-            contradict(talk, text, past=talk.language.hears("past", text))
+            contradict(talk, text, past=_is_past(talk, text))
         return
     told = text.removesuffix(ends) if answered is not None and ends else text
+    told = supposed(talk.language, text) or told if asks(text) and talk.written else told
     warned = talk.noted("warned") is not None
     if warned and talk.language.hears("future", text):
         return
-    loss = contradict(talk, told, past=talk.language.hears("past", told) and not warned)
+    loss = contradict(talk, told, past=_is_past(talk, told) and not warned)
     if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
 
@@ -132,7 +136,8 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
-    kept = kept and may_tell(talk, text)
+    away = kept and talk.written and _was_away(talk, text)
+    kept = (kept and may_tell(talk, text)) or away
     loss = tells_of_loss(talk, text)
     loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
@@ -140,6 +145,11 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if kept:
         _keep(talk, without_name(talk, text), but="in_question" if meant else "")
     return loss
+
+
+def _was_away(talk: Talk, text: str) -> bool:
+    """Tell whether nobody watched for a while, so that nobody knows what the canner did."""
+    return talk.language.hears("absent", text) and not talk.language.hears("another_day", text)
 
 
 def may_tell(talk: Talk, text: str) -> bool:
@@ -156,13 +166,18 @@ def _meant(talk: Talk, *, past: bool) -> list[Load]:
     return [x for x in talk.kitchen.open_loads if past or x.lid_off or x.claims or x.doubt or ends_late(x, talk.t)]
 
 
+def _is_past(talk: Talk, text: str) -> bool:
+    """Tell whether a text is of what was, or doubts it, so that it is of a hold that is over as well."""
+    return talk.language.hears("past", text) or talk.language.hears("doubted", text)
+
+
 def _keep(talk: Talk, text: str, but: str = "") -> None:
     """Keep words to ask about at the end, by what they name; where nothing counts, before the loads are closed.
 
     `but` is asked about already.
     """
     of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
-    kinds = [*_things(talk, text), *(["in_question"] if of_stove else [])]
+    kinds = [*_things(talk, text), *(["in_question"] if of_stove or _was_away(talk, text) else [])]
     named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
@@ -201,7 +216,7 @@ def _names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
 def _things(talk: Talk, text: str) -> Iterator[str]:
     """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
     other = _names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
-    food = other and particulars(text).keys() & {"food", "food_group"}
+    food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
     yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
@@ -209,25 +224,27 @@ def _returned(talk: Talk, intent: str, text: str) -> bool:
     return intent in _WELL and talk.language.hears("returned", text)
 
 
+def _ours(talk: Talk, text: str) -> list[str]:
+    own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
+    return clauses_of_ours(talk.language, text, own)
+
+
 def _is_of_other_matters(talk: Talk, text: str) -> bool:
-    """Tell whether a text is of something else than canning: it says so, and names nothing of stove or jars."""
-    hears, rest = talk.language.hears, talk.language.unheard("elsewhere", text)
-    of_load = (
-        hears("of_stove", rest)
-        or hears("own_jars", rest)
-        or (hears("thing", rest) and (hears("loss", rest) or hears("happening", rest)))
-    )
-    return rest != " ".join(text.split()) and not of_load
+    """Tell whether a text is of something else than canning, all of it."""
+    return not _ours(talk, text)
 
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    if _is_of_other_matters(talk, text) or talk.language.hears("hoped", text):
+    text = " ".join(_ours(talk, without_name(talk, text)))
+    if not text or talk.language.hears("hoped", text):
         return False
-    asked = talk.language.hears("plain_question", without_name(talk, text))  # "is it still counting" supposes nothing
-    of = "asked_of" if asked else "loss_of"
+    only = asks(text) and not supposed(talk.language, text)
+    if only and talk.language.hears("on_condition", text):
+        return False
+    of = "asked_of" if only and talk.language.hears("plain_question", text) else "loss_of"
     said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
-    told = talk.language.hears("loss", text) or talk.language.hears("recovered", text)
+    told = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
     return told or said_of_a_thing or _names_less(talk, text)
 
 
@@ -239,13 +256,14 @@ def _names_less(talk: Talk, text: str) -> bool:
     """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
     least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
     below = range(_LEAST_PSI, math.ceil(least))
-    read = talk.language.reads_one(below, text) and not _is_of_other_matters(talk, text)
-    return read or talk.language.tells_one(below, text)
+    return any(
+        talk.language.reads_one(below, each) or talk.language.tells_one(below, each) for each in _ours(talk, text)
+    )
 
 
 def may_be_read(talk: Talk, text: str) -> bool:
     """Tell whether a number in a text may be one off a gauge."""
-    return talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), text) and not _is_of_other_matters(talk, text)
+    return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _ours(talk, text))
 
 
 def is_filler(talk: Talk, text: str) -> bool:

@@ -106,8 +106,11 @@ class Conversation:
         known = typed_note(text, language) or typed_food(text, question) or typed_yes(text, question, language)
         noted = known if typed else None
         understood = noted or understand(utterance, grammar)
+        both = typed and language.has("overheard", "both_ways") and language.hears("both_ways", text.lower())
+        if both:
+            understood = replace(understood, intent=None, reject_reason="no_match")
         evening = self.talk.question is not None and self.talk.question.about == "setup"
-        if typed and noted is None and not evening:
+        if typed and noted is None and not evening and not both:
             understood = reworded(understood, grammar, self._known)
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks

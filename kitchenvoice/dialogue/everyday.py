@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, step_of
+from kitchenvoice.process import Load, Stage, ends_late, step_of
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
@@ -103,7 +103,12 @@ def _nearly(talk: Talk, heard: Heard) -> None:
     """Take "almost eleven" for what it is: below eleven."""
     load, psi = _load(talk, heard, Stage.HOLD), heard.slots["pressure"]
     target = None if load is None else load.process.target_psi
-    if load is None or target is None or not load.holding:
+    over = [
+        each for each in talk.kitchen.open_loads if ends_late(each, talk.t) and psi <= (each.process.target_psi or 0)
+    ]
+    if over:
+        doubting.raise_doubt(talk, "late", over, heard, {"why": "pressure"})
+    elif load is None or target is None or not load.holding:
         talk.say("talk", "not_yet", step="" if load is None else talk.tell_step(load))
     elif psi <= target:
         checks.report(talk, load.id, "pressure_low", heard)

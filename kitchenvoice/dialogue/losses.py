@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import THINGS, Doubt, Load
 
-__all__ = ["LOSS", "cancel_doubt", "named"]
+__all__ = ["LOSS", "cancel_doubt", "named", "unknown"]
 
 _REPORTS = MappingProxyType({CHECKS[watched]: reports for watched, reports in HELD_AND_LOST.items()})
 """The reports that answer a question about the stove."""
@@ -131,6 +131,15 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         doubting.put_in_question(talk, "", rest)  # it was named as another's, and nobody said so twice
     held = [load.id for load in rest] if doubt.kind in OF_ONE_REPORT else []
     settle(talk, doubt.id, "silence", lost=(frame.load,), held=held)
+
+
+def unknown(talk: Talk, frame: Frame, heard: str) -> None:
+    """Take it for lost where nobody knows whether it held; what can be looked at is asked again."""
+    doubt, load = doubt_of(talk, frame), talk.kitchen.load(frame.load)
+    if doubt is not None and load is not None and doubt.kind in YES_HELD and frame.expects == "yes_no":
+        _lost(talk, frame, doubt, load, "unknown", heard)
+    else:
+        frames.again(talk, frame)
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:

@@ -259,6 +259,12 @@ def _under_pressure(talk: Talk) -> Load | None:
     return under[0] if len(under) == 1 else talk.focus
 
 
+def _untrue(talk: Talk, heard: Heard) -> None:
+    """Say that it is heard: of each hold that counts, or counted, it is asked next whether all held."""
+    counted = any(load.claims or load.stands for load in talk.kitchen.open_loads)
+    talk.say("talk", "untrue" if counted else "nothing_to_take_back")
+
+
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "load_start": start,
@@ -288,6 +294,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "scratch": scratch,
         "disown": disown,
         "mistake": disown,
+        "untrue": _untrue,
     }
 )
 """What is done with each of the words about the conversation."""

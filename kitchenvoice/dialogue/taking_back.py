@@ -6,7 +6,7 @@ that it held the whole time.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from kitchenvoice.dialogue import filling, frames, render
@@ -126,7 +126,9 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
     talk.say("talk", "taken_back", what=what)
     if corrected:
         return
-    for kind, loads in (("in_question", _revived(talk, before)), ("unheard", _unvouched(talk, event))):
+    unvouched = _unvouched(talk, event)
+    asked = {"in_question": (*_revived(talk, before), *_over(talk, unvouched)), "unheard": unvouched}
+    for kind, loads in asked.items():
         if loads:
             talk.record("doubt", None, "", {"kind": kind, "loads": loads})
     load = talk.kitchen.load(event.load)
@@ -149,9 +151,15 @@ def _revived(talk: Talk, before: Kitchen) -> tuple[int, ...]:
 
 
 def _unvouched(talk: Talk, event: Event) -> tuple[int, ...]:
-    """Return the load that holds, or vents, without the report that it does."""
+    """Return the load that holds or vents, or has just held, without the report that it does."""
     load = talk.kitchen.load(event.load)
-    return (load.id,) if event.kind in _VOUCH and load is not None and load.claims and not load.doubt else ()
+    if load is None or load.doubt or event.kind not in _VOUCH or event.t > (load.processed_t or event.t):
+        return ()
+    return (load.id,)
+
+
+def _over(talk: Talk, loads: Iterable[int]) -> tuple[int, ...]:
+    return tuple(load.id for load in talk.kitchen.open_loads if load.id in loads and not load.claims)
 
 
 def _last_of_hers(talk: Talk) -> Event | None:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from kitchenvoice.dialogue import contradicting, doubting, frames, overheard, sayable, steering
+from kitchenvoice.dialogue import contradicting, doubting, frames, losses, overheard, sayable, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.missing import three_to_say
@@ -56,6 +56,13 @@ def taper(talk: Talk, miss: Miss) -> None:
     """Say that it wasn't understood, once in few words, then with what can be said, then only to who calls."""
     talk.misses += 1
     asked = miss.question
+    if asked is not None and asked.kind in ("loss", "yes_no") and talk.language.hears("unknown", miss.text):
+        talk.misses = 0
+        if asked.kind == "loss":
+            losses.unknown(talk, asked, miss.text)
+        else:
+            frames.again(talk, asked)
+        return
     if asked is not None and talk.language.hears("hedge", miss.text):
         talk.misses = 0
         if doubt_check(talk, asked, miss.text):

@@ -62,6 +62,14 @@ def _no_sentence(talk: Talk, miss: Miss) -> bool:
     return asked is not None and asked.kind == "form" and talk.forms[asked.about].missed(talk, asked, miss.text)
 
 
+def _both_ways(talk: Talk, miss: Miss) -> bool:
+    """Ask again where yes and no were said in one."""
+    both = miss.question is not None and miss.typed and talk.language.hears("both_ways", miss.text)
+    if both and miss.question is not None:
+        frames.again(talk, miss.question)
+    return both
+
+
 def _not_sure(talk: Talk, miss: Miss) -> bool:
     """Take an unsure answer where it is read back and wants a yes anyway."""
     if miss.question is None or miss.question.values.get("slot") not in _READ_BACK or not miss.unsure:
@@ -182,6 +190,7 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
 
 _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _no_sentence,
+    _both_ways,
     _not_sure,
     _too_soft_or_loud,
     _nearly_as_likely,

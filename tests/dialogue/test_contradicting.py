@@ -372,10 +372,10 @@ def test_by_ear_one_sentence_without_such_words_isnt_enough(holding):
 
 
 def test_after_the_hold_what_explains_nothing_is_asked_about_before_the_load_is_closed(counting):
-    counting.bare("i made those readings up", typed=True)
+    counting.bare("i painted those readings", typed=True)
     counting.run("all sealed", "> yes")
     asked = counting.say("close the load")
-    assert "You said: i made those readings up." in asked
+    assert "You said: i painted those readings." in asked
     assert counting.load.stage.value != "closed"
     counting.bare("no")
     counting.say("close the load")
