@@ -81,7 +81,7 @@ def _say(talk: Talk, miss: Miss) -> bool:
     counts = any(load.claims for load in talk.kitchen.open_loads)
     if strange is not None:
         talk.say("talk", "mistyped", word=strange[0], known=strange[1])
-    elif asked is not None and miss.form and not helps and (miss.called or first):
+    elif asked is not None and _asks_fully(miss, asked) and not helps and (miss.called or first):
         talk.say("talk", "again_asked", prompt=frames.words(talk, asked))
     elif first and counts and contradicting.tells_of_loss(talk, miss.text):
         talk.say("talk", "not_sure")
@@ -101,6 +101,11 @@ def _say(talk: Talk, miss: Miss) -> bool:
     else:
         return False
     return True
+
+
+def _asks_fully(miss: Miss, asked: Frame) -> bool:
+    """Tell whether the question is said again: of a form, and of what a hold hangs on, where it is typed."""
+    return miss.form or (miss.typed and asked.kind == "loss")
 
 
 def _is_of_ours(talk: Talk, text: str) -> bool:
