@@ -8,7 +8,9 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Fault, Stage, Timer
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.steps import maybe_shut
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, confirmed, enter, go_to
 

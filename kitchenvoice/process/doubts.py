@@ -16,9 +16,11 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process import stove, timing
+from kitchenvoice.process import holds, stove, timing
 from kitchenvoice.process.faults import FAULTS
-from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Doubt, Remark, Stage
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, keep
 
 __all__ = [
@@ -139,7 +141,7 @@ def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]
             doubts = (*doubts, Doubt(id=event.seq, kind="gap", t=event.t, since_t=event.t, data=told))
             facts.append(Fact("doubt", load.id, {"kind": "gap", "off_s": off_s}))
         elif gap and stove.may_lose_air(load) and (off_s is None or as_float(off_s) >= timing.AIR_S):
-            load = replace(stove.back(load, air=True), waiting_t=event.t, reminded=0)
+            load = replace(holds.back(load, air=True), waiting_t=event.t, reminded=0)
             kitchen = kitchen.with_load(load)
             facts.append(Fact("step_entered", load.id))
         if doubts != load.doubts:
@@ -188,7 +190,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, replace(load, doubts=tuple(x for x in load.doubts if x is not doubt)), told)
     if load.may_go_back and not load.at_zero:
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
+        return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
@@ -225,7 +227,7 @@ def without_moot(load: Load) -> Load:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
     load = replace(load, doubts=kept)
-    return stove.gone_cold(load) if cold and not load.heat_off else load
+    return holds.gone_cold(load) if cold and not load.heat_off else load
 
 
 def doubted_of(load: Load) -> tuple[str, ...]:

@@ -13,8 +13,10 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
-from kitchenvoice.process import stove
-from kitchenvoice.process.state import OTHER_NUMBERS, Fault, Kitchen, Load, Stage
+from kitchenvoice.process import holds, stove
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import OTHER_NUMBERS, Fault, Stage
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go_to, keep
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
@@ -51,7 +53,7 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load, (Fact(f"fault_{kind}", load.id),))
     if load.claims:
         return stove.break_off(load, event, "acid" if kind == "acid" and load.holding else "fault")
-    return Outcome(stove.back(load), (Fact("fault_told", load.id),))
+    return Outcome(holds.back(load), (Fact("fault_told", load.id),))
 
 
 def _kept(load: Load, fault: Fault) -> Outcome:

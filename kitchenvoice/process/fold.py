@@ -18,9 +18,11 @@ from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.crocks import CROCKS, unsure_crocks
 from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.faults import FAULTS
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Process, Stage, Timer, unnamed_timer
 from kitchenvoice.process.objections import REOPENS, object_to
 from kitchenvoice.process.schedule import mark_t
-from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer, unnamed_timer
+from kitchenvoice.process.state import Call, Kitchen
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
 from kitchenvoice.process.timing import call_again_s, window_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import DAY_S, Kitchen, Load, Timer
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Timer
+from kitchenvoice.process.state import DAY_S, Kitchen
 
 __all__ = ["HELD_BACK", "Due", "check_t", "due", "mark_t", "next_due", "remind_t"]
 

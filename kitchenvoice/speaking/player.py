@@ -22,13 +22,13 @@ from kitchenvoice.audio import portaudio
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.ports import Samples, Sound
 from kitchenvoice.speaking.levels import FULL_SCALE, amplified
+from kitchenvoice.speaking.output_device import MISSING, PREFERRED_RATE_HZ, Restarts, accepted_settings
 from kitchenvoice.speaking.playback import Flight, fade, guarded, tell
 
 __all__ = ["SpeakerPlayer"]
 
 _log = logging.getLogger(__name__)
 
-PREFERRED_RATE_HZ = 22_050
 BEAT_LIMIT_S = 0.5
 """Age of the last callback that means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst with busy cores."""
 WATCH_S = 0.1
@@ -41,7 +41,6 @@ WAKE_S = 0.15
 FADE_S = 0.005
 """Length of the fade-out: short enough for the limit, long enough not to click."""
 LOST = "The speaker has stopped working. Check its plug; it is tried again every second."
-MISSING = "There is no speaker that works. Plug one in or choose another device."
 CLOSED = "The speaker was closed. Open a new one."
 
 
@@ -85,9 +84,7 @@ class SpeakerPlayer:
         self._awake_t = 0.0
         noise = np.random.default_rng(0).integers(-WAKE_PEAK, WAKE_PEAK + 1, PREFERRED_RATE_HZ)
         self._noise: Samples = noise.astype(np.int16)
-        self._reinitialise_next_t = 0.0
-        self._reinitialise_pause_s = 1.0
-        self._surroundings = portaudio.surroundings()
+        self._restarts = Restarts()
         try:
             self._open()
         except (DeviceMissing, DeviceLost):
@@ -170,9 +167,7 @@ class SpeakerPlayer:
     def reopen(self) -> None:
         """Reopen the device after a loss; does nothing while it is healthy.
 
-        PortAudio is restarted only if plain opening fails. That also interrupts the microphone, so while there is one,
-        it is done where the surroundings changed, else at growing intervals (1 to 8 s). Raises: DeviceMissing,
-        DeviceLost.
+        PortAudio is restarted only if plain opening fails, and its turn has come. Raises: DeviceMissing, DeviceLost.
         """
         if self._closed:
             raise DeviceLost(CLOSED)
@@ -185,18 +180,11 @@ class SpeakerPlayer:
         try:
             self._open()
         except (DeviceMissing, DeviceLost):
-            now = time.monotonic()
-            before, self._surroundings = self._surroundings, portaudio.surroundings()
-            if self._surroundings != before:
-                self._reinitialise_next_t, self._reinitialise_pause_s = now, 1.0
-            a_microphone_may_run = any(device.inputs for device in portaudio.describe_devices())
-            if a_microphone_may_run and now < self._reinitialise_next_t:
+            if not self._restarts.due(time.monotonic()):
                 raise
-            self._reinitialise_next_t = now + self._reinitialise_pause_s
-            self._reinitialise_pause_s = min(2 * self._reinitialise_pause_s, 8.0)
             portaudio.reinitialise()
             self._open()
-        self._reinitialise_pause_s = 1.0
+        self._restarts.found()
 
     # ------------------------------------------------------------ opening and closing
 
@@ -240,7 +228,7 @@ class SpeakerPlayer:
         """Open and start a stream; return it only if it was overtaken and has to be closed."""
         sd = portaudio.sounddevice()
         generation = portaudio.generation()
-        rate_hz, channels = self._accepted(sd)
+        rate_hz, channels = accepted_settings(self._device)
         stream = sd.OutputStream(
             device=self._device,
             samplerate=rate_hz,
@@ -260,18 +248,6 @@ class SpeakerPlayer:
         stream.start()
         self._beat = time.monotonic()
         return None, generation
-
-    def _accepted(self, sd: Any) -> tuple[int, int]:
-        """Return a sample rate and a number of channels that the device takes."""
-        default_hz = round(float(sd.query_devices(self._device, kind="output")["default_samplerate"]))
-        for rate_hz in (PREFERRED_RATE_HZ, default_hz):
-            for channels in (1, 2):
-                try:
-                    sd.check_output_settings(self._device, channels=channels, dtype="int16", samplerate=rate_hz)
-                except (sd.PortAudioError, ValueError):
-                    continue
-                return rate_hz, channels
-        raise DeviceMissing(MISSING)
 
     def _close_stream(self) -> None:
         with self._lock:

@@ -13,9 +13,8 @@ from typing import Any
 
 from kitchenvoice.logbook.projection.notes import Notes
 from kitchenvoice.ports import Event
+from kitchenvoice.process import Crock, Kitchen, Load, Stage, apply
 from kitchenvoice.process.doubts import doubted_of
-from kitchenvoice.process.fold import apply
-from kitchenvoice.process.state import Crock, Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 

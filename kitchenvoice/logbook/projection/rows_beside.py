@@ -15,8 +15,7 @@ from kitchenvoice.logbook.projection.shelf import share_again, take_from_shelf
 from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS, WHOLE_KITCHEN
 from kitchenvoice.ports import Event, Moment
-from kitchenvoice.process.objections import REOPENS
-from kitchenvoice.process.state import Stage
+from kitchenvoice.process import REOPENS, Stage
 
 __all__ = ["DERIVED", "RECENT_S", "fold_present", "keep", "latest_moment", "present_rows", "rebuild", "refresh"]
 
