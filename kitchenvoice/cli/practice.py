@@ -166,9 +166,9 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
 
 
 def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
-    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.keyboard import end_when_told, read_keyboard
     from kitchenvoice.app.session import SilentMouth
+    from kitchenvoice.app.thread_errors import thread_errors_said
 
     mouth = SilentMouth()
     day = make(mouth)
@@ -191,9 +191,9 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
 
 def _speak(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
     from kitchenvoice.app import compose, keyboard
-    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.languages import model_of
     from kitchenvoice.app.listening import LiveMouth, told_to
+    from kitchenvoice.app.thread_errors import thread_errors_said
 
     model = model_of(profile)
     live: dict[str, Any] = {}

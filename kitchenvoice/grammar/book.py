@@ -12,9 +12,9 @@ from typing import Any
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.covering import Cover, words_of
-from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups, reference_typed
 from kitchenvoice.grammar.grammar import Grammar
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 from kitchenvoice.grammar.jsgf import GrammarFile, read_file
 from kitchenvoice.grammar.linking import Linker, check_imports
 from kitchenvoice.grammar.meaning import Meanings

@@ -15,9 +15,9 @@ from types import MappingProxyType
 from typing import Literal
 
 from .answer_models import Family, Topic, Variant, slots_of
+from .building import build
 from .inputs import normalise
 from .library import data_names, table
-from .loading import build
 from .wordings import Pattern, parse
 
 __all__ = [

@@ -14,7 +14,7 @@ from kitchenvoice.hearing import find_rescorer, verified_model
 from kitchenvoice.hearing.assembly import recognisers
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.rehearsal.cook import voice
-from kitchenvoice.rehearsal.sound import NoisyEar
+from kitchenvoice.rehearsal.sounding import NoisyEar
 from tests.live.first_evening import ALTITUDE_FT, evening
 
 pytestmark = pytest.mark.audio

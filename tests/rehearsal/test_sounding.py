@@ -13,7 +13,7 @@ import pytest
 from kitchenvoice.hearing import VoskRecogniser, read_wav, verified_model
 from kitchenvoice.ports import Announcement, Sound
 from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
-from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar, write_wav
+from kitchenvoice.rehearsal.sounding import FileMouth, NoisyEar, write_wav
 from kitchenvoice.testing.fake_ear import SentenceList
 from kitchenvoice.testing.fake_mouth import FakeSynthesiser
 
