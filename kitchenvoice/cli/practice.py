@@ -68,7 +68,7 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
 
 
 def _kitchen() -> Profile:
-    """Her own kitchen if it is known, else the invented one; nothing is ever written to it."""
+    """The cook's own kitchen if known, else the invented one; nothing is ever written to it."""
     from kitchenvoice.dialogue.setup import wanted
     from kitchenvoice.kitchen.folder import home
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN

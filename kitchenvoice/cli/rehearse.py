@@ -134,7 +134,7 @@ def _make_room(out: Path) -> None:
 
 
 def _kitchen() -> Profile:
-    """Her own kitchen if one is set up, else the practice kitchen."""
+    """The cook's own kitchen if one is set up, else the practice kitchen."""
     from kitchenvoice.kitchen.folder import ENVIRONMENT
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
     from kitchenvoice.kitchen.profile import FILE_NAME, load_profile

@@ -85,7 +85,7 @@ def _bath_rest(load: Load, timer: Timer) -> Outcome:
 
 def _rest(load: Load, timer: Timer) -> Outcome:
     if load.sealed is not None:
-        return Outcome(load, (Fact("rested", load.id),))  # counted before: nothing waits for her
+        return Outcome(load, (Fact("rested", load.id),))  # counted before: nothing waits for the cook
     return _called(enter(load, Stage.COUNT), "rest_done", timer)
 
 

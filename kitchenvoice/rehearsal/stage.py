@@ -211,7 +211,7 @@ class Rehearsal:
         return plain_words(text, self._talk.language)
 
     def _asked_back(self, line: ScenarioLine) -> str | None:
-        """Return what a cook answers if she was just asked "did you say": yes to her own words, no to others."""
+        """Return a cook's answer to a "did you say": yes to the words just spoken, no to others."""
         talk = self._talk
         asked = talk.question.heard if talk.question is not None and len(self._answers) > self._said_at else ""
         if not asked or self._plain(line.text) in (_yes(talk), _no(talk)):
