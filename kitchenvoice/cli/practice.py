@@ -1,4 +1,4 @@
-"""`kitchenvoice practice`: a day on which nothing is hot, in a logbook that is thrown away."""
+"""`kitchenvoice practice`: a day without heat, in a logbook to be thrown away."""
 
 from __future__ import annotations
 

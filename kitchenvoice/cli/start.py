@@ -147,7 +147,7 @@ def _run(session: Session) -> int:
 
 
 def _stopped(screen: Screen, lacking: int, log: ResilientLog, language: str) -> int:
-    """Tell that it stopped, and what isn't recorded or became of the record; return the exit code."""
+    """Tell of the end, of anything unrecorded, and of the record's fate; return the exit code."""
     text = "stopped"
     human = load_language(language).phrase("status", "stopped")
     if lacking:

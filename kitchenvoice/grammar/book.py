@@ -43,7 +43,7 @@ class GrammarBook:
         common: tuple[str, ...] = (),
         wordings: Wordings | None = None,
     ) -> None:
-        """Link the files. `made_from` is the hash of their text and of the code; `""` where that is unknown.
+        """Link the files. `made_from` is the hash of their text and of the code; `""` if unknown.
 
         `common` are words of everyday talk, for the ear's filler; `wordings` are other words for typed sentences.
         """

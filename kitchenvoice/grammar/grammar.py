@@ -89,12 +89,12 @@ class Grammar:
         return self._wordings.leaves_out(normalise(text), wording, intent)
 
     def guesses(self, text: str, strange: int) -> Iterator[tuple[str, Reading]]:
-        """Yield what typed `text` may amount to by its telling words, with up to `strange` words that aren't known."""
+        """Yield possible meanings of typed `text` by its telling words, with up to `strange` unknown words."""
         for each in self._wordings.guesses(normalise(text).removeprefix(self._called).strip(), strange):
             yield from ((each, reading) for reading in self.parse(each)[:1])
 
     def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
-        """Yield typed `text` parted where two statements meet, or at words that join them; without the wake phrase."""
+        """Yield typed `text` parted between two statements, or at a word between them; without the wake phrase."""
         return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), self._loads, joined=joined)
 
     def food_in(self, text: str) -> tuple[str, bool] | None:

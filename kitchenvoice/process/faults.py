@@ -57,7 +57,7 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _kept(load: Load, fault: Fault) -> Outcome:
-    """Keep it with a load that was held. One that was counted already has jars to decide about again."""
+    """Keep it with a processed load. After the count, its jars have to be decided about again."""
     if load.undecided and load.stage in (Stage.KEEP, Stage.CLOSED):
         load = go_to(load, Stage.COUNT, "failures")
     return Outcome(load, (Fact("not_as_tested", load.id, {"fault": fault.kind, "jars": fault.jars}),))

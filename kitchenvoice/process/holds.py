@@ -68,7 +68,7 @@ def lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, a
 
 
 def back(load: Load, *, air: bool = False) -> Load:
-    """Return the load at the step that leads back to its hold; with a fault, to where it is mended."""
+    """Return the load on the way back to its hold; with a fault, at its mending."""
     if _lasting(load) != load.faults:
         load = replace(load, vented_s=0.0, weight_on=False)
         if load.process.is_pressure:
@@ -98,7 +98,7 @@ def revoke(load: Load, event: Event, why: str) -> Outcome:
 
 
 def still_holds(load: Load, event: Event, *, same: bool = True) -> Load:
-    """Note that it was reported that the hold holds; what was asked before the last question went unanswered."""
+    """Note a report that the hold holds; all questions before the last one went unanswered."""
     hold = load.holds[-1]
     hold = replace(hold, unanswered=hold.unanswered + max(0, load.asks - 1))
     told = replace(load, holds=(*load.holds[:-1], hold), last_psi_t=event.t, asked_t=None, recheck_t=None, asks=0)

@@ -158,18 +158,18 @@ class Load:
 
     @property
     def shelved(self) -> int:
-        """Sealed jars that are for the shelf. One that is gone isn't, even if it was fit after all."""
+        """Sealed jars for the shelf, without those gone, fit or not."""
         gone = max(self.unfit, self.decided - (self.failed or 0))
         return max(0, (self.sealed or 0) - gone)
 
     @property
     def decided(self) -> int:
-        """Jars of which it was said what becomes of them."""
+        """Jars with a decision."""
         return sum(self.outcomes.values())
 
     @property
     def undecided(self) -> int:
-        """Jars that failed, or are unfit, whose outcome hasn't been said; none before the count."""
+        """Failed or unfit jars without a decision; none before the count."""
         if self.failed is None:
             return 0
         return max(0, self.failed + self.unfit - self.decided)

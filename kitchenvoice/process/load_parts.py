@@ -128,7 +128,7 @@ _UNNAMED = re.compile(r"timer \d+")
 
 
 def unnamed_timer(seq: int) -> str:
-    """Return the name by which a kitchen timer without one is kept, by the event that started it."""
+    """Return the key of a nameless kitchen timer, by the number of its starting event."""
     return f"timer {seq}"
 
 

@@ -18,7 +18,7 @@ _IN_CANNER = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Call:
-    """An urgent call that waits for somebody to answer it or do what it asks.
+    """An urgent call, open until somebody answers it or acts on it.
 
     `unsure` tells that time went by that nobody could count: it has waited since then or longer.
     """
@@ -95,7 +95,7 @@ class Kitchen:
         return replace(self, loads=tuple(load if x.id == load.id else x for x in self.loads))
 
     def busy(self, canner: int) -> Load | None:
-        """Return the load that is in, or on its way into, that canner."""
+        """Return the load in, or on its way into, that canner."""
         return next((x for x in self.open_loads if x.canner == canner and x.stage in _IN_CANNER), None)
 
     def in_the_way_of(self, load: Load) -> Load | None:

@@ -1,4 +1,4 @@
-"""The steps of a load as data, read from `steps.toml`: what to do, why, what completes it."""
+"""The steps of a load as data, read from `steps.toml`: task, reason, completing report."""
 
 from __future__ import annotations
 

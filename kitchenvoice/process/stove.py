@@ -27,7 +27,7 @@ def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
 
 
 def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Note that the heat is on. If it was said to be off and nobody took that back, it was off meanwhile."""
+    """Note the heat as on. After an open report of the opposite it was off meanwhile."""
     load = confirmed(load, event)
     if load.doubted("heat_off") is not None:
         doubts = tuple(each for each in load.doubts if each.kind != "heat_off")
@@ -110,7 +110,7 @@ def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def lost_at_zero(load: Load) -> bool:
-    """Tell whether a zero says that a canner whose pressure comes up has lost it: it had some, or its heat is off."""
+    """Tell whether a zero on the way up means lost pressure: there was some, or the heat is off."""
     had_some = load.heat_off or (load.last_psi or 0.0) > 0
     return load.stage is Stage.COME_UP and load.process.is_pressure and had_some
 

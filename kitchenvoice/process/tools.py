@@ -44,7 +44,7 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A load after a report, what came of it, and the calls that now wait to be answered."""
+    """A load after a report, with its facts and its open calls."""
 
     load: Load
     facts: tuple[Fact, ...] = ()

@@ -1,4 +1,4 @@
-"""A practice day: the live session with a stove that is only told of, and time that leaps ahead while nobody is asked.
+"""A practice day: the live session with a stove in words alone, and leaps of time between questions.
 
 The session, the dialogue and the engine are those of a real day; the logbook is thrown away afterwards.
 """
@@ -48,7 +48,7 @@ class LeapingClock:
 
 
 class PracticeInbox:
-    """An inbox that is looked into often, so that time can leap between two looks; `heard` is called for each item."""
+    """An inbox of many short looks, with leaps of time between them; `heard` is called for each item."""
 
     def __init__(self, heard: Callable[[], None]) -> None:
         self._items: queue.SimpleQueue[Item] = queue.SimpleQueue()
@@ -70,7 +70,7 @@ class PracticeInbox:
 
 
 class PracticeMouth:
-    """The mouth, which says of every call that it is practice."""
+    """The mouth, with the word "practice" on every call."""
 
     def __init__(self, mouth: Mouthpiece, mark: Callable[[str], str], said: Callable[[str], None]) -> None:
         self._mouth = mouth

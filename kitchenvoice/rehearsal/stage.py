@@ -181,7 +181,7 @@ class Rehearsal:
         self._noted[who] = (text, event)
 
     def _watch(self, conversation: Conversation, _: float) -> None:
-        """Keep what was recorded; after a cut the session itself knows only what it still needs."""
+        """Keep the record; after a cut the session itself knows only the part still needed."""
         last = self._events[-1].seq if self._events else 0
         fresh = takewhile(lambda event: event.seq > last, reversed(conversation.talk.history))
         self._events.extend(reversed(tuple(fresh)))

@@ -1,4 +1,4 @@
-"""The loudspeaker: one stream that stays open, fed by a callback that tracks which sample is in the air.
+"""The loudspeaker: one stream, always open, fed by a callback that tracks the sample in the air.
 
 The stream runs on between sounds: a lost device is noticed before an alarm needs it, and a sound starts without the
 delay of opening. Some devices sleep at digital silence and would swallow the beginning of the next sound, so inaudible
@@ -346,7 +346,7 @@ class SpeakerPlayer:
         return max(0.0, min([WATCH_S, *waits]))
 
     def _began_anew(self) -> bool:
-        """Reopen where only PortAudio was restarted, for the microphone's sake; True if that was all."""
+        """Reopen after a restart of PortAudio for the microphone's sake; True if that was all."""
         if self._lost or self._opened_in == portaudio.generation() or self._flight is not None:
             return False
         with self._reopening:

@@ -1,4 +1,4 @@
-"""An ear for the answers to an open question alone, and what its word is worth beside that of the wide ear.
+"""An ear for the answers to an open question alone, and the worth of its word beside the wide ear's.
 
 In the graph of everything "eight" loses against "a" and "one" against "wine". An ear that knows nothing but the answers
 hears them nearly always, and hears them in other talk too. So it is asked only where the wide ear heard no sentence, of
@@ -77,7 +77,7 @@ class AnswersEar:
     """Hear one utterance again for the answers alone, while a question is open; longer ones are no answers."""
 
     def __init__(self, make: Callable[[], PhraseRecogniser] | None = None) -> None:
-        """Take a new recogniser from `make` for each question, so that none outlives the model that it was made on.
+        """Take a new recogniser from `make` for each question: none may outlive its model.
 
         Without `make` it never hears anything.
         """

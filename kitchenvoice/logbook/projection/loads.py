@@ -85,7 +85,7 @@ class Folding:
         self.counted, self.notes, self.timers = other.counted, other.notes, other.timers
 
     def take(self, event: Event) -> None:
-        """Apply one event that wasn't taken back. One that the engine can't use changes nothing."""
+        """Apply one standing event; without a use for the engine it changes nothing."""
         before = self.kitchen
         try:
             after, _ = apply(before, event)

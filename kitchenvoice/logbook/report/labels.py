@@ -132,7 +132,7 @@ def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: LabelSheet, skip:
 
 
 def text_corner(left: float, top: float) -> tuple[float, float]:
-    """Return where the text of a label begins, in millimetres: inside it, and where a printer prints."""
+    """Return the corner of a label's text, in millimetres: inside the label and the printable area."""
     return max(left + _INSET_MM, _UNPRINTED_MM), max(top + _INSET_MM, _UNPRINTED_MM)
 
 

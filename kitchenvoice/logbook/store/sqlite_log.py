@@ -157,7 +157,7 @@ class SqliteLog:
             self._checkpoints.appended()
 
     def check_place(self) -> None:
-        """Check that the files are still those that were opened, and sound. Raises: LogbookDamaged."""
+        """Check for sound files, and the same as at the opening. Raises: LogbookDamaged."""
         with self._guard:
             _ = self._connection  # a closed log is refused as one
             self._watch.check()
@@ -195,7 +195,7 @@ class SqliteLog:
                 self._connection.execute("ROLLBACK")
 
     def read(self) -> Iterator[Event]:
-        """Yield the events on which the present state depends, oldest first; `seq` has gaps where loads are left out.
+        """Yield the events behind the present state, oldest first; `seq` has gaps in place of loads left out.
 
         That is: every entry of loads that are open or were closed in the two days before the latest entry, and entries
         of the whole kitchen since the oldest of them or since a timer that still runs. Raises: LogbookDamaged.
