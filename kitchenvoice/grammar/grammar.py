@@ -23,6 +23,7 @@ _CALLED = "attention"
 _OTHER_WORDS = 2
 """Most other words in place of the beginning of the wake phrase. With two instead of one 5 more of 448 commands at
 10 dB and below were right (a diphone voice's "kitchen" is "the fifth" there), with three none more."""
+_MOST_KNOWN = 500
 
 
 class Grammar:
@@ -58,6 +59,7 @@ class Grammar:
         self._bare = body
         self._meanings = meanings
         self._cover = cover
+        self._known: dict[tuple[int, str], tuple[Reading, ...]] = {}
         self.answers = answers
         self.attention_required = without is None
 
@@ -163,5 +165,11 @@ class Grammar:
         return tuple(other for other in others if self.parse(other))
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
-        words = tuple(normalise(text).split())
-        return self._meanings.of(words, Walk(root, words).readings) if words else ()
+        """Return what was read before, or read it: one turn asks for the same texts again and again."""
+        key = (id(root), text)
+        if key not in self._known:
+            if len(self._known) >= _MOST_KNOWN:
+                self._known.clear()
+            words = tuple(normalise(text).split())
+            self._known[key] = self._meanings.of(words, Walk(root, words).readings) if words else ()
+        return self._known[key]
