@@ -218,6 +218,14 @@ def test_pressure_after_zero_ends_the_wait_for_the_lid():
     assert cook.report("lid_off") is None
 
 
+def test_a_reading_while_it_cools_is_told_by_its_direction_and_kept_with_its_time():
+    cook = at("cool")
+    for psi, told in ((8, "pressure_falling"), (9, "pressure_rising"), (9, "pressure_falling")):
+        cook.wait(60)
+        cook.report("pressure_is", pressure=psi)
+        assert (cook.kinds(), cook.load().last_psi, cook.load().last_psi_t) == ([told], psi, cook.t)
+
+
 def test_pressure_after_the_wait_takes_the_call_back_too():
     cook = at("cool")
     cook.report("gauge_zero", yes=True)
