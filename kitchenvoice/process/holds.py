@@ -70,13 +70,13 @@ def lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, a
 def back(load: Load, *, air: bool = False) -> Load:
     """Return the load on the way back to its hold; with a fault, at its mending."""
     if _lasting(load) != load.faults:
-        load = replace(load, vented_s=0.0, weight_on=False)
+        load = replace(load, vented_s=0.0)
         if load.process.is_pressure:
             return go_to(load, Stage.VENT, "mend")
         stopped = all(fault.kind == "stop" for fault in load.faults if fault not in _lasting(load))
         return go_to(load, Stage.COME_UP, "stopped" if stopped else "mend")
     if air and load.process.is_pressure:
-        return go_to(replace(load, vented_s=0.0, weight_on=False), Stage.VENT, "vent_again")
+        return go_to(replace(load, vented_s=0.0), Stage.VENT, "vent_again")
     return go_to(load, Stage.HOLD, "heat_again" if load.heat_off else _step_for(load, "back"))
 
 
@@ -87,9 +87,7 @@ def gone_cold(load: Load) -> Load:
 
 def revoke(load: Load, event: Event, why: str) -> Outcome:
     """Take back that a hold is done: it was lost before its end. Its jars go back to the heat while they can."""
-    hold = load.hold
-    if hold is None or not hold.done or load.lid_off:
-        return Outcome(load)
+    hold = load.holds[-1]
     lost = replace(hold, done=False, lost_t=event.t, why=why)
     load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
     load = back(load.without_timer("window", "settle"), air=air_is_back(load, event.t))

@@ -59,7 +59,6 @@ class Load:
     holds: tuple[Hold, ...] = ()
     lit_t: float | None = None
     vented_s: float = 0.0
-    weight_on: bool = False
     heat_off: bool = False
     lid_off: bool = False
     at_zero: bool = False

@@ -27,9 +27,7 @@ def steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.timer("vent") or load.vented_s >= timing.vent_s():
         return Outcome(load, (Fact("vent_goes_on", load.id),))
     timer = Timer(name="vent", started_t=event.t, seconds=_vent_s(load, event.t))
-    load = go_to(replace(load, weight_on=False, heat_off=False, cooling_t=None), Stage.VENT, "venting").with_timer(
-        timer
-    )
+    load = go_to(replace(load, heat_off=False, cooling_t=None), Stage.VENT, "venting").with_timer(timer)
     return Outcome(load, (Fact("vent_started", load.id, {"minutes": timer.seconds / 60}),))
 
 
@@ -63,7 +61,7 @@ def weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
         return vent_broken(load, event, "weight", "weight_early")
     if load.doubt:
         return vent_broken(load, event, "gap", "weight_early")
-    load = enter(replace(load, weight_on=True, last_psi=None), Stage.COME_UP)
+    load = enter(replace(load, last_psi=None), Stage.COME_UP)
     return Outcome(load, (Fact("weight_on", load.id),))
 
 
