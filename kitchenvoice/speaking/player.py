@@ -1,4 +1,4 @@
-"""The loudspeaker: one stream, always open, fed by a callback that tracks the sample in the air.
+"""The loudspeaker: one stream, always open, fed by a callback that tracks the sounds in the air.
 
 The stream runs on between sounds: a lost device is noticed before an alarm needs it, and a sound starts without the
 delay of opening. Some devices sleep at digital silence and would swallow the beginning of the next sound, so inaudible
@@ -80,7 +80,6 @@ class SpeakerPlayer:
         self._closed = False
         self._rate_hz = PREFERRED_RATE_HZ
         self._beat = 0.0
-        self._clock_s = (0.0, 0)
         self._awake_t = 0.0
         noise = np.random.default_rng(0).integers(-WAKE_PEAK, WAKE_PEAK + 1, PREFERRED_RATE_HZ)
         self._noise: Samples = noise.astype(np.int16)
@@ -152,17 +151,6 @@ class SpeakerPlayer:
     def rate_hz(self) -> int:
         """Sample rate of the device."""
         return self._rate_hz
-
-    @property
-    def position_s(self) -> float | None:
-        """Return the position in the current sound, in seconds; `None` if none is playing. Negative while waking."""
-        with self._lock:
-            flight, stream = self._flight, self._stream
-            if flight is None or stream is None:
-                return None
-            heard_t, handed = self._clock_s
-        in_air = handed + (time.monotonic() - heard_t) * self._rate_hz
-        return min(float(in_air) - flight.lead, len(flight.samples) - flight.lead) / self._rate_hz
 
     def reopen(self) -> None:
         """Reopen the device after a loss; does nothing while it is healthy.
@@ -263,7 +251,7 @@ class SpeakerPlayer:
             samples = soxr.resample(samples, sound.rate_hz, self._rate_hz)
         lead = round(max(0.0, self._awake_t - time.monotonic()) * self._rate_hz)
         self._awake_t = 0.0
-        return Flight(np.concatenate([self._noise[:lead], samples]) if lead else samples, lead, on_end)
+        return Flight(np.concatenate([self._noise[:lead], samples]) if lead else samples, on_end)
 
     def _end_present(self) -> None:
         """Fade out the current sound; the callback does the rest."""
@@ -301,7 +289,6 @@ class SpeakerPlayer:
 
     def _hand_over(self, flight: Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
         part = flight.samples[flight.handed : flight.handed + len(mix)]
-        self._clock_s = (now + until_heard_s, flight.handed)
         mix[: len(part)] += part
         flight.handed += len(part)
         if flight.handed >= len(flight.samples):

@@ -260,11 +260,6 @@ class SqliteLog:
         """True if any load isn't closed."""
         return bool(self._folding.kitchen.open_loads)
 
-    @property
-    def backup_trouble(self) -> str | None:
-        """Error of the backup at this start, in a sentence; `None` if there was none, or not yet."""
-        return None if self._backup is None else self._backup.trouble
-
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""
         with self._guard, explained(self._folder):
