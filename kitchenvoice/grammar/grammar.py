@@ -165,11 +165,12 @@ class Grammar:
         return tuple(other for other in others if self.parse(other))
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
-        """Return what was read before, or read it: one turn asks for the same texts again and again."""
-        key = (id(root), text)
-        if key not in self._known:
+        """Return what was read before, or read it: one turn asks for the same texts again and again. Thread-safe."""
+        found = self._known.get((id(root), text))
+        if found is None:
+            words = tuple(normalise(text).split())
+            found = self._meanings.of(words, Walk(root, words).readings) if words else ()
             if len(self._known) >= _MOST_KNOWN:
                 self._known.clear()
-            words = tuple(normalise(text).split())
-            self._known[key] = self._meanings.of(words, Walk(root, words).readings) if words else ()
-        return self._known[key]
+            self._known[id(root), text] = found
+        return found
