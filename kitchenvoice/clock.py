@@ -18,7 +18,7 @@ _NOT_SYNCHRONISED = 5
 
 
 class SystemClock:
-    """Wall clock (UTC) and the boot-time clock, which counts suspend where the system offers it."""
+    """Wall clock (UTC) and boot-time clock; the latter counts suspend if the system offers it."""
 
     def __init__(self) -> None:
         self._boot = _BOOT_ID.read_text().strip() if _BOOT_ID.exists() else ""

@@ -73,7 +73,7 @@ class Screen(Printer):
 
 
 def wrapped(text: str, columns: int) -> str:
-    """Break lines that are too long between words, and indent what follows as the line is, after its sign."""
+    """Break long lines between words, with the continuation indented like the line, after its sign."""
     return "\n".join(_wrapped(line, columns) for line in text.splitlines())
 
 

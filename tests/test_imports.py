@@ -75,7 +75,7 @@ def test_a_look_up_loads_of_the_tables_only_what_answers_it(tmp_path: Path) -> N
     )  # fmt: skip
     loaded = {line.rpartition("|")[2].strip() for line in done.stderr.splitlines()}
     assert "kitchenvoice.reference.lookup" in loaded
-    rest = ("clocks", "day", "explaining", "knowledge", "plans", "recipes", "sheets", "yields")
+    rest = ("timetable", "day", "explaining", "knowledge", "plans", "recipes", "sheets", "yields")
     assert loaded & {f"kitchenvoice.reference.{name}" for name in rest} == set()
 
 

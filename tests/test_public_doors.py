@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
 import inspect
 import pkgutil
+from collections import defaultdict
 from pathlib import Path
 
 import kitchenvoice
@@ -12,6 +14,9 @@ import kitchenvoice
 MODULES = sorted(info.name for info in pkgutil.walk_packages(kitchenvoice.__path__, "kitchenvoice."))
 MODULES.remove("kitchenvoice.__main__")
 ROOMS = sorted(path.parent.name for path in Path(kitchenvoice.__path__[0]).glob("*/__init__.py"))
+
+SUBJECTS = {"crocks", "sheets"}
+"""Files of one name in two rooms that share their subject. A file of `cli` has the name of its command."""
 
 
 def in_order(names: list[str]) -> list[str]:
@@ -34,3 +39,15 @@ def test_what_a_module_offers_is_there_once_and_in_order() -> None:
 
 def test_every_room_has_a_public_door() -> None:
     assert [room for room in ROOMS if not importlib.import_module(f"kitchenvoice.{room}").__all__] == []
+
+
+def test_no_class_name_is_taken_twice_and_no_file_name_for_two_jobs() -> None:
+    classes, files = defaultdict[str, list[str]](list), defaultdict[str, list[str]](list)
+    for name in MODULES:
+        path, (_, room, *inner) = Path(inspect.getfile(importlib.import_module(name))), name.split(".")
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                classes[node.name].append(name)
+        if path.stem != "__init__" and (room != "cli" or not inner) and path.stem not in SUBJECTS:
+            files[path.stem].append(name)
+    assert {name: places for name, places in (classes | files).items() if len(places) > 1} == {}

@@ -171,7 +171,7 @@ class Boards:
         return AccessControl(self._clock.now, tell, folder, warn)
 
     def _draw(self) -> None:
-        from kitchenvoice.board.terminal import TerminalBoard
+        from kitchenvoice.board.terminal_board import TerminalBoard
 
         board = TerminalBoard(self._latest, _write)
         board.start()

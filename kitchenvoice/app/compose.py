@@ -104,7 +104,7 @@ def open_kitchen(language: str | None = None) -> OpenKitchen:
 
 
 def _read_ahead() -> None:
-    """Read the tables that the first strange sentence needs: in the loop that takes a second, and no timer calls."""
+    """Read the tables for the first strange sentence ahead: in the loop this takes a second without calls."""
     with contextlib.suppress(KitchenVoiceError):  # told of where it is asked for
         asked("nothing")
         nearest("nothing")

@@ -1,4 +1,4 @@
-"""Microphones and speakers by the names that a cook can choose among: which there are, how loud one hears, the next."""
+"""Microphones and speakers by name, for a cook's choice: the list, the level of one, the next to try."""
 
 from __future__ import annotations
 

@@ -32,7 +32,7 @@ _log = logging.getLogger(__name__)
 
 
 def in_thread(name: str, make: Callable[[], _T]) -> Future[_T]:
-    """Do it in a thread that holds nobody; an error goes to the one who waits for the result."""
+    """Do it in a thread of its own; an error goes to the waiting caller."""
     coming: Future[_T] = Future()
 
     def work() -> None:

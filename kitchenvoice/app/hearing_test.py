@@ -97,7 +97,7 @@ def listen_for_one(blocks: Iterator[Samples], listener: Listener) -> tuple[Sampl
 
 
 def judged(said: str, heard: Sequence[Utterance], sound: Samples, grammar: Grammar) -> SentenceResult:
-    """Compare what was understood with what the words mean."""
+    """Compare the meaning understood with the meaning of the words."""
     noise = _noise_dbfs(sound)
     if not heard:
         return SentenceResult(said, "", False, "silence", None, noise)
@@ -155,7 +155,7 @@ def _meaning(understood: Understanding) -> tuple[str | None, dict[str, Any]]:
 
 
 def _noise_dbfs(sound: Samples) -> float:
-    """Return the level that a tenth of the frames stay below: what goes on while nobody speaks."""
+    """Return the level of the quietest tenth of the frames: the room without speech."""
     whole = len(sound) // _FRAME * _FRAME
     if not whole:
         return -120.0

@@ -99,7 +99,7 @@ class Heartbeat:
             replace_file(self._file, json.dumps(fields).encode(), sync=False)
 
     def _clear_away(self) -> None:
-        """Delete what a session left that was killed while it wrote a sign of life."""
+        """Delete the half-written sign of life of a killed session."""
         for left in self._file.parent.glob(f".new-{self._file.stem}-*{self._file.suffix}"):
             with contextlib.suppress(OSError):
                 left.unlink()

@@ -180,7 +180,7 @@ class LiveEar:
     # ------------------------------------------------------------ the microphone's thread
 
     def _take_sound(self, mine: int) -> None:
-        """Take blocks for as long as this thread is the one that should: one that hangs is replaced by the watch."""
+        """Take blocks until the watch puts another thread in the place of this one, as it does when one hangs."""
         while not self._closed.is_set() and self._taker == mine:
             before = self._blocks
             self._openings += 1

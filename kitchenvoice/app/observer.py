@@ -1,4 +1,4 @@
-"""The hook for diagnostics: who is told of all that a session takes and does."""
+"""The hook for diagnostics: an observer of everything in and out of a session."""
 
 from __future__ import annotations
 
@@ -62,7 +62,7 @@ class NoObserver:
 
 
 def tell(observer: Observer, told: Callable[[Observer], None]) -> Observer:
-    """Tell it, and return who is told from now on: nobody if it failed, for what it watches mustn't suffer."""
+    """Tell it, and return the observer from now on: none after a failure, for the session's sake."""
     try:
         told(observer)
     except Exception:

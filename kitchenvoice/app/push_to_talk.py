@@ -79,7 +79,7 @@ class LineEditor:
         self._sequence = ""
 
     def take(self, letters: str) -> str:
-        """Take what the terminal sent; return what it should show."""
+        """Take the terminal's input; return its echo."""
         return "".join(self._one(letter) for letter in letters)
 
     def _one(self, letter: str) -> str:

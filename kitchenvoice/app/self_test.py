@@ -43,7 +43,7 @@ def check_folder() -> str:
 
 
 def check_profile() -> str:
-    """Read the profile; what it lacks will be asked for, which is no fault."""
+    """Read the profile; gaps in it are no fault, they will be asked for."""
     from kitchenvoice.app.described import described
 
     folder = home()
@@ -61,7 +61,7 @@ def devices_profile() -> Profile:
 
 
 def check_gauges() -> str:
-    """Find dials whose test is due, or that are off by too much. Raises: KitchenVoiceError naming each."""
+    """Find dials due for a test, or too far off. Raises: KitchenVoiceError naming each."""
     canners = [canner for canner in load_profile(home()).canners if canner.gauge == "dial"]
     today = _today()
     wrong = [f"{canner.spoken}: {text}" for canner in canners if (text := _fault_of(canner, today))]
@@ -88,7 +88,7 @@ def _today() -> date:
 
 
 def check_record() -> str:
-    """Prove the whole logbook: the file, every entry, and that the loads are what the entries amount to."""
+    """Prove the whole logbook: the file, every entry, and the loads as the sum of their entries."""
     from kitchenvoice.logbook import backups
     from kitchenvoice.logbook.report.records import open_logbook
 
@@ -121,7 +121,7 @@ def check_disk() -> str:
 
 
 def check_clock() -> str:
-    """Make sure that the date can be right and that time goes forward."""
+    """Check for a possible date, and for time that goes forward."""
     from kitchenvoice.clock import SystemClock
 
     clock = SystemClock()

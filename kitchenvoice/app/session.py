@@ -150,13 +150,13 @@ class Session:
 
     @property
     def t(self) -> float:
-        """Engine time: what it was when the session began, and on by the clock that never steps."""
+        """Engine time: that of the session's start, carried on by the clock without steps."""
         return self._t0 + max(0.0, self._clock.now().elapsed - self._elapsed0)
 
     # ------------------------------------------------------------ the loop
 
     def begin(self) -> None:
-        """Start: say what is known, ask what can't be known, and listen."""
+        """Start: say the known, ask for the unknown, and listen."""
         turn = self._conversation.begin(self.t, off_s=self._off_s, typed=self._by_keyboard, by_clock=self._by_clock)
         _log.info("the session begins at %.0f s, away %s s", self.t, self._off_s)
         self._take(turn)
@@ -231,7 +231,7 @@ class Session:
         self._observer = tell(self._observer, told)
 
     def _ends(self, wish: Typed) -> bool:
-        """End at once if nothing runs; else say what does, that nobody will call, and want it twice."""
+        """End at once if nothing runs; else name the running loads, warn that nobody will call, and want it twice."""
         running = what_runs(self._conversation.talk)
         again = self.t <= self._end_told_t + _END_AGAIN_S
         if running and not again:

@@ -26,7 +26,7 @@ NO_SPEAKER = "There is no speaker that works. Plug one in; I go on, and speak as
 
 
 def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing: bool = False) -> Mouth:
-    """Make the mouth; what it tells goes where `live` points once the ear is there.
+    """Make the mouth; its reports go to `live` once the ear is there.
 
     Raises: VoiceMissing, and DeviceMissing if the library isn't installed, or (unless it `speaker_may_be_missing`) if
     there is no speaker.
@@ -64,7 +64,7 @@ def make_mouth(profile: Profile, live: dict[str, Any], *, speaker_may_be_missing
 
 
 class ChangingVoice:
-    """The voice of that name, which can be another one from the next sentence on."""
+    """The voice of that name, exchangeable from one sentence to the next."""
 
     def __init__(self, name: str | None, make: Callable[[str | None], Synthesiser] | None = None) -> None:
         """Make the voice. Raises: VoiceMissing."""

@@ -57,7 +57,7 @@ class Trace:
         self._put("start", t, version=version("kitchenvoice"), **found, profile=_numbers(profile))
 
     def heard(self, t: float, utterance: Utterance, turn: Turn, *, typed: bool) -> None:
-        """Note an utterance whole, what was listened for, and what was made of it."""
+        """Note an utterance whole, with the listening scope and the decision."""
         told = next((note for note in turn.notes if note.kind == "heard"), None)
         judged = {} if told is None else {"text": told.text, **told.data}
         self._put("utterance", t, typed=typed, **_fields(utterance), **judged)

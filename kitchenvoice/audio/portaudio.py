@@ -117,7 +117,7 @@ def surroundings() -> frozenset[str]:
 
 
 def reinitialise(patience_s: float = PATIENCE_S) -> None:
-    """Restart PortAudio, so that a device that came back is found (20 to 40 ms). Ends every stream of the process.
+    """Restart PortAudio, to find a device again (20 to 40 ms). Ends every stream of the process.
 
     Raises: DeviceLost if the driver doesn't answer, DeviceMissing if PortAudio isn't installed.
     """
@@ -177,7 +177,7 @@ def _default_index(sd: Any, kind: str) -> int:
 
 
 def _in_time(work: Callable[[], None], patience_s: float) -> bool:
-    """Run `work` in a thread that can be abandoned; raise what it raised; False if it timed out."""
+    """Run `work` in a thread fit to be abandoned; pass on its error; False after a time-out."""
     failures: list[Exception] = []
 
     def run() -> None:

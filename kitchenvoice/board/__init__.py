@@ -5,20 +5,20 @@ view_of         the view of a snapshot at a time (pure), the same for page and t
 LatestSnapshot  the latest snapshot with its time; neither writer nor readers wait
 BoardAddress    an address and a port, and whether an access code is needed there
 
-The web server (`kitchenvoice.board.server`) and the terminal (`kitchenvoice.board.terminal`) are imported only by the
-code that starts them, so that a session without a board opens no socket and loads no server.
+Only their starters import the web server (`kitchenvoice.board.server`) and the terminal
+(`kitchenvoice.board.terminal_board`): a session without a board opens no socket and loads no server.
 """
 
 from kitchenvoice.board.address import BoardAddress, read_address
-from kitchenvoice.board.history import Reading, readings_of
+from kitchenvoice.board.history import HoldReading, readings_of
 from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.view import View, view_of
 
 __all__ = [
     "BoardAddress",
+    "HoldReading",
     "LatestSnapshot",
-    "Reading",
     "Snapshot",
     "TalkLine",
     "View",

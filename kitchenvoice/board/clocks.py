@@ -49,7 +49,7 @@ def face(left_s: float) -> tuple[tuple[str, str], ...]:
 
 
 def clocks_of(load: Load, t: float, labels: Labels) -> tuple[ClockFace, ...]:
-    """Return the clocks of a load at `t`: that of its stage, and that for jars that failed."""
+    """Return the clocks of a load at `t`: one of its stage, one for failed jars."""
     return (*_leading(load, t, labels), *_window(load, t, labels))
 
 

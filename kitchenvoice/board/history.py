@@ -9,7 +9,7 @@ from itertools import groupby
 from kitchenvoice.board.texts import Labels
 from kitchenvoice.process import Event, Hold, Load, Stage
 
-__all__ = ["Plot", "Reading", "plot_of", "readings_of"]
+__all__ = ["HoldReading", "Plot", "plot_of", "readings_of"]
 
 _REPORTS = frozenset({"pressure_is", "pressure_low", "weight_rocking", "boiling"})
 _MOST_WORDS = 6
@@ -18,7 +18,7 @@ _MARGIN = 0.12
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class HoldReading:
     """A report of a hold at `t` (engine seconds): its pressure in psi, `None` for a weight or a boil."""
 
     t: float
@@ -41,14 +41,14 @@ class Plot:
     target: float | None
 
 
-def readings_of(history: Iterable[Event]) -> Mapping[int, tuple[Reading, ...]]:
+def readings_of(history: Iterable[Event]) -> Mapping[int, tuple[HoldReading, ...]]:
     """Return the reports of pressure, weight or boil by load, oldest first, those taken back left out."""
     events = tuple(history)
     scratched = {event.data.get("seq") for event in events if event.kind == "scratched"}
-    found: dict[int, tuple[Reading, ...]] = {}
+    found: dict[int, tuple[HoldReading, ...]] = {}
     for event in events:
         psi = event.data.get("pressure")
-        reading = Reading(event.t, float(psi) if isinstance(psi, int | float) else None)
+        reading = HoldReading(event.t, float(psi) if isinstance(psi, int | float) else None)
         if event.load is None or event.seq in scratched or event.kind not in _REPORTS:
             continue
         if reading.psi is not None or event.kind != "pressure_low":
@@ -56,7 +56,7 @@ def readings_of(history: Iterable[Event]) -> Mapping[int, tuple[Reading, ...]]:
     return found
 
 
-def plot_of(load: Load, readings: Iterable[Reading], labels: Labels) -> Plot | None:
+def plot_of(load: Load, readings: Iterable[HoldReading], labels: Labels) -> Plot | None:
     """Return the plot of a load at its hold, `None` before any."""
     if load.stage is not Stage.HOLD or not load.holds:
         return None
@@ -85,7 +85,7 @@ def plot_of(load: Load, readings: Iterable[Reading], labels: Labels) -> Plot | N
     )
 
 
-def _words(load: Load, seen: tuple[Reading, ...], labels: Labels) -> str:
+def _words(load: Load, seen: tuple[HoldReading, ...], labels: Labels) -> str:
     """List readings and losses in order; the same one several times over is counted, the oldest are left out."""
     ends = {each.t: each for each in seen if _ends_a_try(each, load)}
     told = [(each.t, 0, _reading(load, each, labels)) for each in seen if ends.get(each.t) is not each]
@@ -95,20 +95,20 @@ def _words(load: Load, seen: tuple[Reading, ...], labels: Labels) -> str:
     return ", ".join(([labels("history", "more")] if len(parts) > _MOST_WORDS else []) + parts[-_MOST_WORDS:])
 
 
-def _ends_a_try(reading: Reading, load: Load) -> bool:
+def _ends_a_try(reading: HoldReading, load: Load) -> bool:
     """True for a reading below the target at which a try was lost."""
     low = reading.psi is not None and reading.psi < (load.process.target_psi or 0.0)
     return low and any(hold.lost_t == reading.t for hold in load.holds)
 
 
-def _reading(load: Load, reading: Reading, labels: Labels) -> str:
+def _reading(load: Load, reading: HoldReading, labels: Labels) -> str:
     if reading.psi is not None:
         return labels("facts", "psi", psi=f"{reading.psi:g}")
     kinds = {"bath": "boiling", "steam": "steady"}
     return labels("facts", kinds.get(load.process.watched, "rocking"))
 
 
-def _loss(hold: Hold, ends: Mapping[float, Reading], labels: Labels) -> str:
+def _loss(hold: Hold, ends: Mapping[float, HoldReading], labels: Labels) -> str:
     end = None if hold.lost_t is None else ends.get(hold.lost_t)
     if end is not None:
         return labels("history", "dropped", psi=f"{end.psi:g}")

@@ -11,10 +11,7 @@ from kitchenvoice.board.cards import escaped, load_cards
 from kitchenvoice.board.texts import Labels, load_labels
 from kitchenvoice.board.view import CallView, View
 
-__all__ = ["REGIONS", "code_page", "left_of", "page", "regions"]
-
-REGIONS = ("notice", "calls", "asked", "loads", "say", "talk")
-"""The ids of the parts that change."""
+__all__ = ["code_page", "left_of", "page", "regions"]
 
 
 def page(view: View) -> str:

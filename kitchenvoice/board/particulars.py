@@ -16,7 +16,7 @@ _AT_THE_STOVE = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL
 
 @dataclass(frozen=True, slots=True)
 class Particular:
-    """A label with its value and `age`, `""` where that means nothing.
+    """A label with its value and `age` (`""` if meaningless).
 
     `alert` marks what is amiss, `timed` a value that is a time.
     """

@@ -28,5 +28,5 @@ def height_mm(distance_mm: float, arc_min: float) -> float:
 
 
 def font_px(distance_mm: float, arc_min: float, px_mm: float = TABLET_PX_MM) -> float:
-    """Return the font size in CSS pixels whose digits have that height on a screen of `px_mm` millimetres a pixel."""
+    """Return the font size in CSS pixels for digits of that height on a screen of `px_mm` millimetres a pixel."""
     return height_mm(distance_mm, arc_min) / px_mm / DIGIT_RATIO

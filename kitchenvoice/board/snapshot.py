@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from kitchenvoice.board.history import Reading
+from kitchenvoice.board.history import HoldReading
 from kitchenvoice.process import Kitchen
 
 __all__ = ["Snapshot", "TalkLine"]
 
 _NO_WORDS: Mapping[int, str] = MappingProxyType({})
-_NO_READINGS: Mapping[int, tuple[Reading, ...]] = MappingProxyType({})
+_NO_READINGS: Mapping[int, tuple[HoldReading, ...]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +40,7 @@ class Snapshot:
     stages: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
     steps: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
     cautions: Mapping[int, str] = field(default_factory=lambda: _NO_WORDS)
-    readings: Mapping[int, tuple[Reading, ...]] = field(default_factory=lambda: _NO_READINGS)
+    readings: Mapping[int, tuple[HoldReading, ...]] = field(default_factory=lambda: _NO_READINGS)
     focus: int | None = None
     phrases: tuple[str, ...] = ()
     question: str = ""

@@ -171,14 +171,14 @@ def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
 
 
 def _stage(block: str, when: object) -> str:
-    """Return a stage in which a command is understood: that of its block, where it is one of them."""
+    """Return a stage for a command: that of its block, if understood there."""
     if not isinstance(when, list):
         return "idle"
     return block if block in when else str(when[0])
 
 
 def _says(intent: str, entry: Mapping[str, Any]) -> tuple[str, ...]:
-    """Return what is shown of a command: one sentence, the first with the most slots where none is chosen."""
+    """Return the example of a command: the chosen sentence, else the first with the most slots."""
     return _SAYS.get(intent) or (max(entry["say"], key=lambda say: say.count("<")),)
 
 

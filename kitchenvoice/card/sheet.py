@@ -1,4 +1,4 @@
-"""The sheet of a food as sections to print: times, jars, packing, its recipe, what to mind, and where it was read."""
+"""The sheet of a food as sections to print: times, jars, packing, its recipe, cautions, and sources."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def _syrups(sheet: Sheet) -> Iterator[str]:
 
 
 def _jars(sheet: Sheet) -> Iterator[tuple[str, str]]:
-    """Yield what each jar gets; what isn't the same for all of them names its jars and packs."""
+    """Yield the additions to each jar; those of some jars or packs alone name them."""
     for name in ("headspace", "salt", "acid"):
         yield from ((name.capitalize(), told) for told in told_by_jar(sheet, name))
     sterile = [f"{jar.jar}, {' and '.join(jar.sterile_for)} pack" for jar in sheet.jars if jar.sterile_for]

@@ -31,7 +31,7 @@ def card_command(out: Path | None, paper: str | None, as_json: bool) -> int:
     if out is not None:
 
         def pdf() -> bytes:
-            from kitchenvoice.card.pdf import card_pdf
+            from kitchenvoice.card.card_pdf import card_pdf
 
             return card_pdf(made, head, foot, paper or profile.paper)
 

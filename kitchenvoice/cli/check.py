@@ -26,7 +26,7 @@ _log = logging.getLogger(__name__)
 @click.command("check")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def check_command(as_json: bool) -> int:
-    """Test what a canning day needs; each line says pass, or what to do."""
+    """Test the needs of a canning day; each line says pass, or what to do."""
     printer = Printer(True if as_json else None)
     told: dict[str, str] = {}
     for name, test in CHECKS.items():
@@ -85,7 +85,7 @@ def _check_speaker() -> str:
 
 
 def _in_time(work: Callable[[], None], otherwise: str) -> None:
-    """Run what may hang in a driver. Raises: what it raised; DeviceLost with `otherwise` if it took too long."""
+    """Run a call that may hang in a driver. Raises: its own error; DeviceLost with `otherwise` after a time-out."""
     failures: list[KitchenVoiceError] = []
 
     def run() -> None:

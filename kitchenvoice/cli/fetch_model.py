@@ -1,4 +1,4 @@
-"""`kitchenvoice fetch-model`: bring the speech model, and the second engine's where that is installed; check both."""
+"""`kitchenvoice fetch-model`: bring the speech model, and that of an installed second engine; check both."""
 
 from __future__ import annotations
 

@@ -116,7 +116,7 @@ def _discard_output() -> None:
 
 
 def main() -> None:
-    """Run a command; what goes wrong is one sentence on standard error and the exit code that belongs to it."""
+    """Run a command; an error is one sentence on standard error, with an exit code of its own."""
     if sys.stdout is None:
         complain("There is no standard output to tell anything on. Start it with one.")
         sys.exit(_NO_OUTPUT)

@@ -96,7 +96,7 @@ def _spaced(names: tuple[str, ...]) -> str:
 
 
 def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[str]:
-    """Yield the answer as a cook reads it: a row for each process that is still open, and what goes with them."""
+    """Yield the answer for a cook: a row for each process still open, and the notes to them."""
     from kitchenvoice.reference import publications
 
     if answer.status == "refused":
@@ -117,7 +117,7 @@ def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers
 
 
 def _open(given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[Answer]:
-    """Yield every process that what was given leaves open, as long as the tables list the choices."""
+    """Yield every process still open, as long as the tables list the choices."""
     from kitchenvoice.reference import lookup
 
     answer = lookup(**given, **qualifiers)
@@ -158,7 +158,7 @@ def _headspace(answer: Answer) -> str:
 
 
 def _beside(answer: Answer, found: list[Answer], taken: list[Taken]) -> Iterator[tuple[str, object]]:
-    """Yield what is still asked, what was taken, and what goes with the rows."""
+    """Yield the open questions, the assumptions, and the notes to the rows."""
     from kitchenvoice.reference import publications
 
     yield "Still open", " ".join(f"{_question(name, answer.choices.get(name, ()))}" for name in answer.missing)

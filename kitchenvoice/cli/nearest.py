@@ -1,4 +1,4 @@
-"""A group of commands that names the nearest one where a command is misspelt."""
+"""A group of commands with a suggestion for a misspelt one."""
 
 from __future__ import annotations
 

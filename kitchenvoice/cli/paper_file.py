@@ -23,7 +23,7 @@ paper_option = click.option(
 
 
 def ending(out: Path, makers: Mapping[str, Callable[[], bytes]]) -> Callable[[], bytes]:
-    """Return what makes a file of this ending, or none where there is one kind. Raises: BadInput naming the endings."""
+    """Return the writer for this ending, or none where there is one kind. Raises: BadInput naming the endings."""
     maker = makers.get(out.suffix.lower()) or (
         next(iter(makers.values())) if len(makers) == 1 and not out.suffix else None
     )

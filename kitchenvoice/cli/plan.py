@@ -108,7 +108,7 @@ def plan_command(
 
 
 def _lacking(answer: Answer, made: Plan) -> Iterator[str]:
-    """Yield all that a clock still needs, so that it is said once."""
+    """Yield everything a clock still lacks, to be said at once."""
     if answer.status != "ok":
         choices = [" or ".join(found) for found in answer.choices.values()]
         yield f"A clock needs the whole process. {answer.reason}" + (f" Add: {', '.join(choices)}." if choices else "")
@@ -117,7 +117,7 @@ def _lacking(answer: Answer, made: Plan) -> Iterator[str]:
 
 
 def _capacity(kitchen: OwnKitchen, answer: Answer, canners: int, taken: list[Taken]) -> int | None:
-    """Return how many of these jars fit the canners that run: the least where they differ."""
+    """Return the number of jars that fit the running canners, by the smallest of them."""
     jar = answer.jar or ""
     fitting = [each for each in kitchen.canners if jar in each.capacity and each.gauge in (answer.gauge, None)]
     others = [each for each in kitchen.canners if jar in each.capacity and each not in fitting]

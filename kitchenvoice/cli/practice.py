@@ -1,4 +1,4 @@
-"""`kitchenvoice practice`: a day on which nothing is hot, in a logbook that is thrown away."""
+"""`kitchenvoice practice`: a day without heat, in a logbook to be thrown away."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def _show(screen: Screen) -> Callable[[str, str, str | None], None]:
 
 
 def _kitchen() -> Profile:
-    """Her own kitchen if it is known, else the invented one; nothing is ever written to it."""
+    """The cook's own kitchen if known, else the invented one; nothing is ever written to it."""
     from kitchenvoice.dialogue.setup import wanted
     from kitchenvoice.kitchen.folder import home
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
@@ -166,9 +166,9 @@ def _end(screen: Screen, day: PracticeDay, conversation: Conversation, mouth: Mo
 
 
 def _typed(screen: Screen, conversation: Conversation, make: _Make) -> None:
-    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.keyboard import end_when_told, read_keyboard
     from kitchenvoice.app.session import SilentMouth
+    from kitchenvoice.app.thread_errors import thread_errors_said
 
     mouth = SilentMouth()
     day = make(mouth)
@@ -191,9 +191,9 @@ def _spoken(screen: Screen, profile: Profile, conversation: Conversation, make: 
 
 def _speak(screen: Screen, profile: Profile, conversation: Conversation, make: _Make) -> None:
     from kitchenvoice.app import compose, keyboard
-    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.languages import model_of
     from kitchenvoice.app.listening import LiveMouth, told_to
+    from kitchenvoice.app.thread_errors import thread_errors_said
 
     model = model_of(profile)
     live: dict[str, Any] = {}

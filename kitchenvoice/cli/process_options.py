@@ -68,7 +68,7 @@ def as_usage() -> Iterator[None]:
 
 @dataclass(frozen=True)
 class Taken:
-    """One input that wasn't given: its name, what was taken, in words too, and from where."""
+    """One input assumed: its name, value, wording, and origin."""
 
     name: str
     value: Any
@@ -86,7 +86,7 @@ def number(text: str) -> float:
 
 
 def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
-    """Add the options that name a process, and the words that may stand for them."""
+    """Add the options of a process, and free words in their place."""
     for option in (
         json_option,
         click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet."),
@@ -169,7 +169,7 @@ class OwnKitchen:
 
 
 def settled(given: dict[str, Any], kitchen: OwnKitchen, **qualifiers: Any) -> tuple[Answer, list[Taken]]:
-    """Look a process up, with what wasn't given from the tables, where they print one only, or from the profile."""
+    """Look a process up; missing inputs come from the tables, if they print only one value, or from the profile."""
     from kitchenvoice.reference import lookup
 
     taken: list[Taken] = []
@@ -184,7 +184,7 @@ def settled(given: dict[str, Any], kitchen: OwnKitchen, **qualifiers: Any) -> tu
 
 
 def _known(name: str, answer: Answer, kitchen: OwnKitchen) -> Taken | None:
-    """Return what goes without asking: the one value that is printed, or else the kitchen's own."""
+    """Return an input without asking: the only printed value, or else the kitchen's own."""
     choices = answer.choices.get(name, ())
     if len(choices) == 1:
         return Taken(name, choices[0], _worded(name, choices[0]), "the only one printed")
@@ -205,7 +205,7 @@ def _worded(name: str, value: str) -> str:
 
 
 def put_json(fields: dict[str, Any], taken: list[Taken]) -> None:
-    """Print one JSON object, with its sources spelled out, and what was taken that wasn't given."""
+    """Print one JSON object, with its sources spelled out and its assumptions."""
     from kitchenvoice.reference import source_title
 
     fields["source_text"] = [source_title(citation) for citation in fields["source"]]
@@ -214,6 +214,6 @@ def put_json(fields: dict[str, Any], taken: list[Taken]) -> None:
 
 
 def taken_words(taken: list[Taken]) -> str:
-    """Say what was taken without being given, and from where."""
+    """Name the assumptions and their origin."""
     places = dict.fromkeys(each.where for each in taken)
     return "; ".join(f"{', '.join(each.words for each in taken if each.where == where)}: {where}" for where in places)

@@ -21,7 +21,7 @@ from kitchenvoice.terminal import Printer, complain
 
 if TYPE_CHECKING:
     from kitchenvoice.kitchen.profile import Profile
-    from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
+    from kitchenvoice.rehearsal.sounding import FileMouth, NoisyEar
     from kitchenvoice.rehearsal.stage import Rehearsal, TranscriptEntry
 
 __all__ = ["demo_command", "rehearse_command"]
@@ -134,7 +134,7 @@ def _make_room(out: Path) -> None:
 
 
 def _kitchen() -> Profile:
-    """Her own kitchen if one is set up, else the practice kitchen."""
+    """The cook's own kitchen if one is set up, else the practice kitchen."""
     from kitchenvoice.kitchen.folder import ENVIRONMENT
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
     from kitchenvoice.kitchen.profile import FILE_NAME, load_profile
@@ -146,7 +146,7 @@ def _kitchen() -> Profile:
 def _sound(out: Path, snr_db: float | None, profile: Profile) -> tuple[NoisyEar, FileMouth]:
     from kitchenvoice.app.compose import ear_for_files
     from kitchenvoice.rehearsal.cook import DEMO_COOK, espeak_cook, voice
-    from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar
+    from kitchenvoice.rehearsal.sounding import FileMouth, NoisyEar
     from kitchenvoice.speaking.espeak import Pyttsx3Synthesiser
 
     ear = ear_for_files(profile)

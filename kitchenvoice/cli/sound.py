@@ -1,4 +1,4 @@
-"""`kitchenvoice sound`: which microphones and speakers there are, how loud they hear, and which is used."""
+"""`kitchenvoice sound`: the microphones and speakers, their levels, and the ones in use."""
 
 from __future__ import annotations
 

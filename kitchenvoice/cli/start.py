@@ -147,7 +147,7 @@ def _run(session: Session) -> int:
 
 
 def _stopped(screen: Screen, lacking: int, log: ResilientLog, language: str) -> int:
-    """Tell that it stopped, and what isn't recorded or became of the record; return the exit code."""
+    """Tell of the end, of anything unrecorded, and of the record's fate; return the exit code."""
     text = "stopped"
     human = load_language(language).phrase("status", "stopped")
     if lacking:
@@ -172,7 +172,7 @@ def _became_of(log: ResilientLog) -> str:
 
 def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | None) -> int:
     from kitchenvoice.app import compose, keyboard
-    from kitchenvoice.app.faults import thread_errors_said
+    from kitchenvoice.app.thread_errors import thread_errors_said
 
     kitchen = compose.open_kitchen(language)
     _tell_kitchen(screen, kitchen.profile)
@@ -193,8 +193,8 @@ def _typed(screen: Screen, boards: Boards, trace: Trace | None, language: str | 
 def _spoken(screen: Screen, boards: Boards, push_to_talk: str | None, trace: Trace | None, language: str | None) -> int:
     """Load model, voice and speaker beside the record: each takes as long as all the rest."""
     from kitchenvoice.app import compose, drivers, keyboard
-    from kitchenvoice.app.faults import thread_errors_said
     from kitchenvoice.app.push_to_talk import read_key
+    from kitchenvoice.app.thread_errors import thread_errors_said
 
     key = None if push_to_talk is None else read_key(push_to_talk)
     folder, profile = compose.kitchen_profile(language)

@@ -84,7 +84,7 @@ class _Ear:
         return cls(kitchen_listener(profile, grammar), grammar, profile)
 
     def record(self, kept: Recordings, printer: Printer, number: int) -> Iterator[SentenceResult]:
-        """Have so many sentences said, keep what came, yield what was heard of each.
+        """Have so many sentences said, keep the sound, yield each as heard.
 
         Raises: DeviceMissing, DeviceLost, BadAudio.
         """

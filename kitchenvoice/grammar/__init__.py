@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from kitchenvoice.grammar.book import GrammarBook
 from kitchenvoice.grammar.consequences import consequences
-from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.grammar import Grammar
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 from kitchenvoice.grammar.intents import grade, intents_that
 from kitchenvoice.grammar.meaning import Reading
 from kitchenvoice.grammar.spelling import normalise, written

@@ -12,9 +12,9 @@ from typing import Any
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.covering import Cover, words_of
-from kitchenvoice.grammar.files import grammar_folder
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups, reference_typed
 from kitchenvoice.grammar.grammar import Grammar
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 from kitchenvoice.grammar.jsgf import GrammarFile, read_file
 from kitchenvoice.grammar.linking import Linker, check_imports
 from kitchenvoice.grammar.meaning import Meanings
@@ -43,7 +43,7 @@ class GrammarBook:
         common: tuple[str, ...] = (),
         wordings: Wordings | None = None,
     ) -> None:
-        """Link the files. `made_from` is the hash of their text and of the code; `""` where that is unknown.
+        """Link the files. `made_from` is the hash of their text and of the code; `""` if unknown.
 
         `common` are words of everyday talk, for the ear's filler; `wordings` are other words for typed sentences.
         """

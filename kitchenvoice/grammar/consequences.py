@@ -6,7 +6,7 @@ import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
 
-from kitchenvoice.grammar.files import grammar_folder
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 
 __all__ = ["Consequences", "consequences"]
 

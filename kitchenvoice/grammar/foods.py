@@ -42,7 +42,7 @@ def reference_groups() -> dict[str, tuple[str, ...]]:
 
 
 def reference_typed() -> dict[str, str]:
-    """Return the names of foods that are only typed, each with one that is heard, too."""
+    """Return the typed-only names of foods, each with a spoken one."""
     foods = reference_foods()
     return {name: known for name, known in typed_names().items() if known in foods}
 

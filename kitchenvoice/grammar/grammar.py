@@ -23,6 +23,7 @@ _CALLED = "attention"
 _OTHER_WORDS = 2
 """Most other words in place of the beginning of the wake phrase. With two instead of one 5 more of 448 commands at
 10 dB and below were right (a diphone voice's "kitchen" is "the fifth" there), with three none more."""
+_MOST_KNOWN = 500
 
 
 class Grammar:
@@ -58,6 +59,7 @@ class Grammar:
         self._bare = body
         self._meanings = meanings
         self._cover = cover
+        self._known: dict[tuple[int, str], tuple[Reading, ...]] = {}
         self.answers = answers
         self.attention_required = without is None
 
@@ -89,12 +91,12 @@ class Grammar:
         return self._wordings.leaves_out(normalise(text), wording, intent)
 
     def guesses(self, text: str, strange: int) -> Iterator[tuple[str, Reading]]:
-        """Yield what typed `text` may amount to by its telling words, with up to `strange` words that aren't known."""
+        """Yield possible meanings of typed `text` by its telling words, with up to `strange` unknown words."""
         for each in self._wordings.guesses(normalise(text).removeprefix(self._called).strip(), strange):
             yield from ((each, reading) for reading in self.parse(each)[:1])
 
     def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
-        """Yield typed `text` parted where two statements meet, or at words that join them; without the wake phrase."""
+        """Yield typed `text` parted between two statements, or at a word between them; without the wake phrase."""
         return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), self._loads, joined=joined)
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
@@ -163,5 +165,12 @@ class Grammar:
         return tuple(other for other in others if self.parse(other))
 
     def _read(self, root: Node, text: str) -> tuple[Reading, ...]:
-        words = tuple(normalise(text).split())
-        return self._meanings.of(words, Walk(root, words).readings) if words else ()
+        """Return what was read before, or read it: one turn asks for the same texts again and again. Thread-safe."""
+        found = self._known.get((id(root), text))
+        if found is None:
+            words = tuple(normalise(text).split())
+            found = self._meanings.of(words, Walk(root, words).readings) if words else ()
+            if len(self._known) >= _MOST_KNOWN:
+                self._known.clear()
+            self._known[id(root), text] = found
+        return found

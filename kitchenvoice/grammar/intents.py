@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Mapping
 from functools import lru_cache
 
-from kitchenvoice.grammar.files import grammar_folder
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 
 __all__ = ["grade", "graded", "intents_that"]
 

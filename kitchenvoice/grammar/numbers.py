@@ -32,7 +32,7 @@ def number_words() -> frozenset[str]:
 
 
 class NotANumber(ValueError):
-    """Raised for words that aren't the number that they should be."""
+    """Raised for words in a number's place that aren't one."""
 
 
 def whole(words: tuple[str, ...]) -> int:

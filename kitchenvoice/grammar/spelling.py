@@ -6,7 +6,7 @@ import re
 import tomllib
 from functools import lru_cache
 
-from kitchenvoice.grammar.files import grammar_folder
+from kitchenvoice.grammar.grammar_folder import grammar_folder
 from kitchenvoice.language import load_language
 from kitchenvoice.language.words_en import plural
 

@@ -38,7 +38,7 @@ class _Read:
 
 @dataclass(frozen=True)
 class Telling:
-    """The table `telling` of `wording.toml`: words that say little, one word for many, and what they amount to.
+    """The table `telling` of `wording.toml`: idle words, one word for many, and the meanings of both.
 
     Words of `faint` may be left out beside others, those of `alike` beside each other; with one of `barring` nothing is
     made of a statement. `decisive` ones have to be in both of two that are alike, one of `nouns` too. `number` is a
@@ -66,7 +66,7 @@ class Telling:
         return found.worded(meant)
 
     def guesses(self, said: str, strange: int) -> Iterator[str]:
-        """Yield what a statement may amount to, the likeliest first, by the telling words that it shares with another.
+        """Yield possible meanings of a statement, likeliest first, by the telling words shared with another.
 
         Up to `strange` of its words aren't known. What decides, as a "not" or a number, is never left out.
         """

@@ -23,7 +23,7 @@ _State = tuple[bool, tuple[tuple[str, int], ...]]
 
 
 class PromisedGraph(WordGraph):
-    """A word graph that is built on first access, which takes 0.2 s and often isn't needed."""
+    """A word graph built on first access (0.2 s, and often unneeded)."""
 
     def __init__(self, make: Callable[[], WordGraph], fingerprint: str) -> None:
         """Defer `make`."""

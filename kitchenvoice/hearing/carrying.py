@@ -24,7 +24,7 @@ class Parts:
     again: bool = True
 
     def told(self) -> str:
-        """Return in a sentence what is left out, and what that costs."""
+        """Return a sentence on the parts left out, and the price."""
         missing = [name for part, name in _NAMES.items() if not getattr(self, part)]
         if not self.first:
             return "this computer can't follow speech. Use a faster one, or type: kitchenvoice start --typed"
@@ -44,7 +44,7 @@ _NAMES = {
 
 
 def parts_for(trial_s: float, cores: int) -> Parts:
-    """Return what a machine can carry that takes `trial_s` for the trial, and has so many cores.
+    """Return the load for a machine by its time for the trial, `trial_s`, and its cores.
 
     The parts stand in the order of what is gained for their work, and none is kept after one that isn't. What is heard
     again is heard on two cores, if there are two.

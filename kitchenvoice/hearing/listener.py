@@ -18,7 +18,7 @@ import numpy as np
 
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
-from kitchenvoice.hearing.recognise.answers import Answered, AnswersEar
+from kitchenvoice.hearing.recognise.answers_ear import AnswersEar, HeardAnswers
 from kitchenvoice.hearing.recognise.posteriors import Heard, put_together
 from kitchenvoice.hearing.recognise.second_pass import Another, hear_again, in_doubt
 from kitchenvoice.hearing.utterance import Speech
@@ -210,14 +210,14 @@ class Listener:
         """Return the sound for the recogniser that is always on."""
         return _sound(frames, 0 if self._noisy else None)
 
-    def _answered(self, texts: Sequence[str], above_noise_db: float) -> Answered | None:
+    def _answered(self, texts: Sequence[str], above_noise_db: float) -> HeardAnswers | None:
         """Hear the utterance for answers alone where the sound is clear and the first of `texts` is no sentence."""
         clear = above_noise_db >= th.CLEAR_ENOUGH_FOR_ANSWERS_DB
         if not clear or not self._recogniser.scores or self._grammar.is_sentence(texts[0]):
             return None
         return self._answers.hear(self._first_sound(self._utterance))
 
-    def _is_meant(self, answered: Answered, wide: Heard) -> bool:
+    def _is_meant(self, answered: HeardAnswers, wide: Heard) -> bool:
         """True if there is enough evidence for the best answer; the second engine can only lessen it."""
         score = max(self._recogniser.scores)
         if answered.evidence(wide, score, {}) < th.LEAST_EVIDENCE:

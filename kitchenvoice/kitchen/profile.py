@@ -90,7 +90,7 @@ class Profile:
 
     @property
     def paper(self) -> str:
-        """The paper that is bought where its units are used: letter or A4."""
+        """The usual paper beside these units: letter or A4."""
         return "letter" if self.units == "us" else "a4"
 
     def canner(self, number: int) -> Canner | None:

@@ -46,7 +46,7 @@ def _event(each: Appointment, written: datetime) -> Iterator[str]:
 
 
 def _folded(line: str) -> Iterator[str]:
-    """Break a line that is too long between characters; what goes on begins with a space, which counts."""
+    """Break a long line between characters; each continuation begins with a space, which counts."""
     part, room = "", _LONGEST
     for letter in line:
         size = len(letter.encode())

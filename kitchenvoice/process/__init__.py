@@ -19,22 +19,11 @@ from kitchenvoice.process.canners import (
 )
 from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, lets_air_in, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark, Stage, Timer, is_named_timer
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
-from kitchenvoice.process.state import (
-    Call,
-    Crock,
-    Doubt,
-    Fault,
-    Hold,
-    Kitchen,
-    Load,
-    Process,
-    Remark,
-    Stage,
-    Timer,
-    is_named_timer,
-)
+from kitchenvoice.process.state import Call, Crock, Kitchen
 from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, vent_lost
 from kitchenvoice.process.tools import OF_STEAM, Fact
 from kitchenvoice.process.validate import validate

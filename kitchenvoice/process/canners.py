@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from kitchenvoice.process.state import Load, Stage, Timer
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Stage, Timer
 from kitchenvoice.process.steps import maybe_shut, vent_lost
 
 __all__ = [

@@ -8,7 +8,9 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import Fault, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Fault, Stage, Timer
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.steps import maybe_shut
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, confirmed, enter, go_to
 
@@ -35,7 +37,7 @@ def _jars_in(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _jar_broke(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Take a broken jar off the load. After the seal count nobody knows which it was, so that count is void."""
+    """Take a broken jar off the load. After the seal count it may be any jar, so that count is void."""
     count = as_int(event.data.get("count", 1))
     if load.stage is Stage.PACK:
         packed = max(0, load.packed - count)
@@ -104,7 +106,7 @@ def _seal_count(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def undecided(load: Load, outcome: str) -> int:
-    """Return of how many jars that may become: where none failed, one that sealed can go, but isn't processed again."""
+    """Return the number of jars open to this outcome; without a failed one, sealed jars are, but for reprocessing."""
     if load.undecided or load.failed or load.unfit or outcome == "reprocess":
         return load.undecided
     return load.shelved
@@ -132,7 +134,7 @@ def _closed(load: Load) -> Load:
 
 
 def _load_given_up(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """End a load wherever it is; what wasn't counted stays uncounted, and what is in doubt counts as not held.
+    """End a load at any stage; the uncounted stays uncounted, and an open doubt counts as not held.
 
     Said at the stove (`canner`), a canner that may be under pressure is led to its opening first.
     """

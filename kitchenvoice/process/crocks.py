@@ -1,4 +1,4 @@
-"""Crocks that ferment: timers of days that ring for nobody. Each was begun, is spoken of once a day, and is ended.
+"""Fermenting crocks: silent timers of days. Each has a start, a mention a day, and an end.
 
 That it is through is what the cook says; the printed weeks only tell when to expect it. It is spoken of a day after it
 was last, which is when somebody was there: at the hour it was begun, or at a start of the program. Nothing of it calls

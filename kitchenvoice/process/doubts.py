@@ -16,9 +16,11 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process import stove, timing
+from kitchenvoice.process import holds, stove, timing
 from kitchenvoice.process.faults import FAULTS
-from kitchenvoice.process.state import Doubt, Kitchen, Load, Remark, Stage
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Doubt, Remark, Stage
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, keep
 
 __all__ = [
@@ -69,7 +71,7 @@ def ends_late(load: Load, t: float) -> bool:
 
 
 def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
-    """Open a doubt on each of its loads that claims something. One of that kind that is open already goes on."""
+    """Open a doubt on each of its loads with a claim. An open one of its kind goes on."""
     kind, facts = as_text(event.data["kind"]), list[Fact]()
     told = {name: value for name, value in event.data.items() if name not in ("loads", "kind")}
     for load in _named(kitchen, event.data.get("loads")):
@@ -128,7 +130,7 @@ def _named(kitchen: Kitchen, value: Value) -> Iterator[Load]:
 
 
 def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
-    """Doubt all that depended on being watched, and let the silence about what is open already begin anew."""
+    """Doubt everything that needed watching, and begin the silence about open doubts anew."""
     facts = []
     off_s = event.data.get("off_s")
     gap = event.data.get("unknown") is True or as_float(off_s or 0) > 0
@@ -139,7 +141,7 @@ def after_gap(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]
             doubts = (*doubts, Doubt(id=event.seq, kind="gap", t=event.t, since_t=event.t, data=told))
             facts.append(Fact("doubt", load.id, {"kind": "gap", "off_s": off_s}))
         elif gap and stove.may_lose_air(load) and (off_s is None or as_float(off_s) >= timing.AIR_S):
-            load = replace(stove.back(load, air=True), waiting_t=event.t, reminded=0)
+            load = replace(holds.back(load, air=True), waiting_t=event.t, reminded=0)
             kitchen = kitchen.with_load(load)
             facts.append(Fact("step_entered", load.id))
         if doubts != load.doubts:
@@ -180,7 +182,7 @@ def _in_doubt(kitchen: Kitchen, number: int, value: Value) -> list[Load]:
 
 
 def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
-    """Start over what was doubted: by the report itself where it was one, else because nobody knows that it held.
+    """Start the doubted hold or vent over: by the report itself if there was one, else for want of a witness.
 
     Nobody knows of what is in the jars either: it is a fault. What nobody explained is asked about again.
     """
@@ -188,7 +190,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, replace(load, doubts=tuple(x for x in load.doubts if x is not doubt)), told)
     if load.may_go_back and not load.at_zero:
-        return stove.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
+        return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
@@ -215,7 +217,7 @@ def lets_air_in(load: Load) -> bool:
 
 
 def without_moot(load: Load) -> Load:
-    """Drop the doubts of what isn't claimed any more. Heat that was said to be off is off, whatever else was lost."""
+    """Drop doubts without a claim. Heat reported off is off, whatever else was lost."""
     after = {"late", "taken_back", "in_question", *_OUTLIVE, *_WHY}
     if not (load.claims or load.stands) and (load.kept or load.doubts):  # what is in the jars is asked about later
         lasting = (each for each in (*load.kept, *load.doubts) if each.kind in _OUTLIVE and load.given_up_t is None)
@@ -225,7 +227,7 @@ def without_moot(load: Load) -> Load:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
     load = replace(load, doubts=kept)
-    return stove.gone_cold(load) if cold and not load.heat_off else load
+    return holds.gone_cold(load) if cold and not load.heat_off else load
 
 
 def doubted_of(load: Load) -> tuple[str, ...]:
@@ -243,7 +245,7 @@ def doubted_of(load: Load) -> tuple[str, ...]:
 
 
 def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> tuple[str, Mapping[str, Value]] | None:
-    """Return the doubt that a report raises on the load it is of, and what is kept with it; `None`: it says all itself.
+    """Return the doubt raised by a report on its own load, with its data; `None` for a report that says it all.
 
     Heat that is off in a hold is asked about, a low number where the weight tells the pressure, and whatever tells of
     too little just after the end.

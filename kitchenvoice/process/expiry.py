@@ -13,8 +13,10 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove, timing
 from kitchenvoice.process.doubts import open_kept
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Stage, Timer
 from kitchenvoice.process.schedule import HELD_BACK, mark_t, remind_t
-from kitchenvoice.process.state import Call, Kitchen, Load, Stage, Timer
+from kitchenvoice.process.state import Call, Kitchen
 from kitchenvoice.process.tools import Fact, Outcome, as_text, call_key, enter, go_to
 
 __all__ = ["timer_due"]
@@ -83,7 +85,7 @@ def _bath_rest(load: Load, timer: Timer) -> Outcome:
 
 def _rest(load: Load, timer: Timer) -> Outcome:
     if load.sealed is not None:
-        return Outcome(load, (Fact("rested", load.id),))  # counted before: nothing waits for her
+        return Outcome(load, (Fact("rested", load.id),))  # counted before: nothing waits for the cook
     return _called(enter(load, Stage.COUNT), "rest_done", timer)
 
 

@@ -13,8 +13,10 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
-from kitchenvoice.process import stove
-from kitchenvoice.process.state import OTHER_NUMBERS, Fault, Kitchen, Load, Stage
+from kitchenvoice.process import holds, stove
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import OTHER_NUMBERS, Fault, Stage
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.tools import Fact, Outcome, as_int, as_text, enter, go_to, keep
 
 __all__ = ["FAULTS", "FAULT_KINDS"]
@@ -51,11 +53,11 @@ def _fault(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load, (Fact(f"fault_{kind}", load.id),))
     if load.claims:
         return stove.break_off(load, event, "acid" if kind == "acid" and load.holding else "fault")
-    return Outcome(stove.back(load), (Fact("fault_told", load.id),))
+    return Outcome(holds.back(load), (Fact("fault_told", load.id),))
 
 
 def _kept(load: Load, fault: Fault) -> Outcome:
-    """Keep it with a load that was held. One that was counted already has jars to decide about again."""
+    """Keep it with a processed load. After the count, its jars have to be decided about again."""
     if load.undecided and load.stage in (Stage.KEEP, Stage.CLOSED):
         load = go_to(load, Stage.COUNT, "failures")
     return Outcome(load, (Fact("not_as_tested", load.id, {"fault": fault.kind, "jars": fault.jars}),))

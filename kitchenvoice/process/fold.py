@@ -18,9 +18,11 @@ from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.crocks import CROCKS, unsure_crocks
 from kitchenvoice.process.expiry import timer_due
 from kitchenvoice.process.faults import FAULTS
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Process, Stage, Timer, unnamed_timer
 from kitchenvoice.process.objections import REOPENS, object_to
 from kitchenvoice.process.schedule import mark_t
-from kitchenvoice.process.state import Call, Kitchen, Load, Process, Stage, Timer, unnamed_timer
+from kitchenvoice.process.state import Call, Kitchen
 from kitchenvoice.process.steps import following, preceding, step_of, steps_of
 from kitchenvoice.process.timing import call_again_s, window_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
@@ -65,7 +67,7 @@ def apply(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
 
 
 def _renumbered(kitchen: Kitchen, load: Load) -> Load:
-    """Return a load that is opened again under a number that no other open load has."""
+    """Return a reopened load, under a number free among open loads."""
     used = {each.number for each in kitchen.open_loads}
     return replace(load, number=max(used) + 1) if load.number in used else load
 
@@ -78,7 +80,7 @@ def _put(kitchen: Kitchen, before: Load, outcome: Outcome, event: Event) -> Kitc
 
 
 def _with_window(load: Load, t: float) -> Load:
-    """Let the hours for jars that failed run on where jars are counted, or decided about, again."""
+    """Let the hours for failed jars run on, where counts or decisions are open again."""
     done_t = load.processed_t
     if load.stage is not Stage.COUNT or done_t is None or load.timer("window") or t >= done_t + window_s():
         return load
@@ -116,7 +118,7 @@ def _add_calls(kitchen: Kitchen, calls: tuple[Call, ...]) -> Kitchen:
 
 
 def _drop_settled_calls(kitchen: Kitchen) -> Kitchen:
-    """Forget calls whose load has moved past what they asked for."""
+    """Forget calls of loads that have moved on."""
     return replace(kitchen, calls=tuple(call for call in kitchen.calls if _still_wanted(kitchen, call)))
 
 
@@ -207,7 +209,7 @@ def _timer_start(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, .
 
 
 def _timer_stop(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
-    """Stop the timer of that name, running or calling; without a name those that call, and none that runs."""
+    """Stop the timer of that name, running or calling; without a name, only calling ones."""
     name = event.data.get("name")
     timers = tuple(timer for timer in kitchen.timers if timer.name != name)
     gone = "timer_done:" if name is None else call_key("timer_done", as_text(name))
@@ -253,7 +255,7 @@ def _doubt_settled(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact,
 
 
 def _unsure(kitchen: Kitchen) -> Kitchen:
-    """Note on all that counts that time went by uncounted."""
+    """Mark everything that counts as unsure: time went by uncounted."""
     loads = (replace(load, timers=_all_unsure(load.timers)) for load in kitchen.loads)
     calls = tuple(replace(call, unsure=True) for call in kitchen.calls)
     crocks = unsure_crocks(kitchen, kitchen.t)

@@ -13,7 +13,9 @@ from types import MappingProxyType
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
 from kitchenvoice.process.counts import undecided
-from kitchenvoice.process.state import OTHER_NUMBERS, Kitchen, Load, Stage
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import OTHER_NUMBERS, Stage
+from kitchenvoice.process.state import Kitchen
 from kitchenvoice.process.steps import maybe_shut, unchecked
 from kitchenvoice.process.stove import lost_at_zero
 from kitchenvoice.process.tools import as_float, as_int, asked_of

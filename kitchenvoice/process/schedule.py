@@ -7,7 +7,9 @@ from dataclasses import dataclass
 
 from kitchenvoice.ports import Value
 from kitchenvoice.process import timing
-from kitchenvoice.process.state import DAY_S, Kitchen, Load, Timer
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Timer
+from kitchenvoice.process.state import DAY_S, Kitchen
 
 __all__ = ["HELD_BACK", "Due", "check_t", "due", "mark_t", "next_due", "remind_t"]
 
@@ -66,7 +68,7 @@ def _of_load(load: Load, t: float) -> Iterator[Due]:
 
 
 def _of_timer(timer: Timer, load: int | None, t: float) -> Iterator[Due]:
-    """Yield the calls on the way that are still to come, and the end, which is told however late.
+    """Yield the coming calls on the way, and the end, told however late.
 
     On the way of a timer that isn't sure nothing is called: it would be no minute before the end. Only the two hours
     for jars that failed are, as the most that is left.
@@ -78,7 +80,7 @@ def _of_timer(timer: Timer, load: int | None, t: float) -> Iterator[Due]:
 
 
 def mark_t(timer: Timer, mark: str) -> float:
-    """Return when that call of the timer comes; a mark that it hasn't got comes at its end."""
+    """Return the time of that call of the timer; an unknown mark comes at its end."""
     return timer.due_t - dict(_marks(timer)).get(mark, 0.0)
 
 

@@ -1,4 +1,4 @@
-"""The steps of a load as data, read from `steps.toml`: what to do, why, what completes it."""
+"""The steps of a load as data, read from `steps.toml`: task, reason, completing report."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import files
 
-from kitchenvoice.process.state import Load, Process, Stage
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Process, Stage
 from kitchenvoice.reference.rules import rules
 
 __all__ = ["Step", "all_steps", "following", "maybe_shut", "preceding", "step_of", "steps_of", "unchecked", "vent_lost"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache
 
-from kitchenvoice.process.state import Process
+from kitchenvoice.process.load_parts import Process
 from kitchenvoice.process.steps import all_steps
 from kitchenvoice.reference.rules import rules
 

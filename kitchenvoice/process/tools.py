@@ -7,7 +7,9 @@ from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
-from kitchenvoice.process.state import Call, Doubt, Load, Stage
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import Doubt, Stage
+from kitchenvoice.process.state import Call
 from kitchenvoice.process.steps import steps_of
 
 __all__ = [
@@ -42,7 +44,7 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """A load after a report, what came of it, and the calls that now wait to be answered."""
+    """A load after a report, with its facts and its open calls."""
 
     load: Load
     facts: tuple[Fact, ...] = ()

@@ -17,13 +17,13 @@ from .rules import Figure, Rule, Rules, rule, rule_names, rules
 from .words import Wanted, amount_in, require_known, wanted
 
 if TYPE_CHECKING:
-    from .clocks import ClockLine, clock
     from .day import MOST_CANNERS, DayPhase, DayPlan, LoadWindow, day_plan
     from .explaining import Explanation, explain
     from .knowledge import Asked, Reply, Situation, asked, families, reply
     from .plans import LastLoad, Plan, plan
     from .recipes import RecipeAmount
     from .sheets import Sheet, sheet
+    from .timetable import ClockLine, clock
 
 __all__ = [
     "MOST_CANNERS",
@@ -82,7 +82,7 @@ __all__ = [
 ]
 
 _LATER = {
-    "clocks": ("ClockLine", "clock"),
+    "timetable": ("ClockLine", "clock"),
     "day": ("MOST_CANNERS", "DayPhase", "DayPlan", "LoadWindow", "day_plan"),
     "explaining": ("Explanation", "explain"),
     "knowledge": ("Asked", "Reply", "Situation", "asked", "families", "reply"),

@@ -43,7 +43,7 @@ class Acid:
 
 @dataclass(frozen=True)
 class CannerNeeds:
-    """Hold what this food wants of the pressure canner that others don't, as :class:`.processes.CannerRule` has it."""
+    """Hold this food's special wish of the pressure canner, as in :class:`.processes.CannerRule`."""
 
     text: str
     source: tuple[str, ...]
@@ -96,7 +96,7 @@ class Answer:
 
     @property
     def pairs(self) -> tuple[tuple[float, float | None], ...]:
-        """Every pair of minutes and pounds that holds, one of which is kept to; nothing without an answer."""
+        """Every valid pair of minutes and pounds, for a choice of one; nothing without an answer."""
         if self.options:
             return tuple((option.minutes, option.psi) for option in self.options)
         return () if self.minutes is None else ((self.minutes, self.psi),)

@@ -75,7 +75,7 @@ class AcidAmounts(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class AcidRule(Cited):
-    """Hold the acid a food must have: amounts by jar, or what its recipe has, or the ferment that makes it.
+    """Hold the acid of a food: amounts by jar, or in its recipe, or from its ferment.
 
     ``pot``: lemon juice that the jam of some fruits is boiled with, so that no jar waits for it.
     """
@@ -126,7 +126,7 @@ class SterileJars(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Preparation(Cited):
-    """Hold how a food is made ready for one pack: minutes boiled (simmered, steamed, baked), in what, what next."""
+    """Hold the preparation of a food for one pack: minutes boiled (simmered, steamed, baked), liquid, next step."""
 
     pack: Pack
     minutes: Range | None = None
@@ -198,7 +198,7 @@ class Ingredient(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Recipe(Cited):
-    """Hold what makes a recipe valid, and how many jars of one size it fills; ``name`` where a food has several."""
+    """Hold the terms of a valid recipe, and its yield in jars of one size; ``name`` if a food has several."""
 
     name: str | None = None
     jar: str | None = None

@@ -1,4 +1,4 @@
-"""What every published block is made of: frozen dataclasses that say where their figures were read."""
+"""The base of every published block: frozen dataclasses with the sources of their figures."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ class Source(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Caution(Cited):
-    """Hold one remark of the source that the cook has to hear, with one ``pack`` only where it is of that."""
+    """Hold one remark of the source for the cook's ears; ``pack`` limits it to one."""
 
     text: str
     pack: Literal["raw", "hot"] | None = None

@@ -93,7 +93,7 @@ def day_plan(
 
 
 def _told(stage: DayPhase) -> str:
-    """Say what a stage that isn't printed rests on."""
+    """Name the ground for the time of an unprinted stage."""
     name = "Packing a load" if stage.name == "pack" else "Heating up"
     told = {OWN_FIGURE: "is what you gave", NO_SOURCE: "is common practice, with no source: give your own minutes"}
     known = next((told[source] for source in stage.source if source in told), "")
@@ -102,7 +102,7 @@ def _told(stage: DayPhase) -> str:
 
 
 def _one_cook(stages: tuple[DayPhase, ...], loads: int, canners: int) -> list[LoadWindow]:
-    """Lay the loads out, the canners by turns; what is first and what is last possible are reckoned apart."""
+    """Lay the loads out, the canners by turns; earliest and latest times are reckoned apart."""
     cook, free, windows = (0.0, 0.0), dict.fromkeys(range(canners), (0.0, 0.0)), []
     for number in range(loads):
         canner = number % canners

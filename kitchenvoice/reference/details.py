@@ -121,7 +121,7 @@ def _tidy(amount: float | None) -> float | None:
 
 
 def canner_needs(item: Product) -> CannerNeeds | None:
-    """Return what the food wants of the pressure canner, if that isn't what all foods want."""
+    """Return the food's special wish of the pressure canner, if any."""
     rule = item.canner
     if rule is None:
         return None

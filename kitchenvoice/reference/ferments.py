@@ -14,7 +14,7 @@ def ferments() -> tuple[str, ...]:
 
 
 def ferment_of(food: str | None) -> Ferment | None:
-    """Return how a food ferments; None for one that doesn't, or that isn't on board."""
+    """Return the ferment of a food; None for a food without one, or not on board."""
     return product(food).ferment if food in product_ids() else None
 
 

@@ -1,4 +1,4 @@
-"""Answers to what cooks ask around a load: look a question up, and choose the answer that fits the situation.
+"""Answers to cooks' questions around a load: look one up, and choose its answer by the situation.
 
 Words only, each with its source. Times and pressures of a food come from :func:`.lookup`; an answer here takes such a
 number from the load it is asked about, or does without.
@@ -15,9 +15,9 @@ from types import MappingProxyType
 from typing import Literal
 
 from .answer_models import Family, Topic, Variant, slots_of
+from .building import build
 from .inputs import normalise
 from .library import data_names, table
-from .loading import build
 from .wordings import Pattern, parse
 
 __all__ = [
@@ -47,7 +47,7 @@ _EMPTY: Mapping[str, str] = MappingProxyType({})
 
 @dataclass(frozen=True, kw_only=True)
 class Situation:
-    """Hold what is known of the load that is asked about; None where nothing is.
+    """Hold the facts known of the load in question; None for an unknown one.
 
     ``slots`` are the load's own figures, as they are to be spoken: ``{"psi": "11", "headspace": "1 inch"}``. ``canner``
     is the state of the canner that is most under pressure, as ``leads.toml`` names it, "" if none may be; ``at_zero``:
@@ -200,7 +200,7 @@ def asked(text: object) -> Asked | None:
 
 @cache
 def _alarms() -> tuple[tuple[str, re.Pattern[str]], ...]:
-    """Return what is said in an emergency, by family; what says that all is well comes first."""
+    """Return the wordings in an emergency, by family; reassuring ones come first."""
     words = ((each.id, each.words) for each in families().values())
     return tuple((name, re.compile(rf"\b({'|'.join(those)})\b")) for name, those in words if those)
 
@@ -221,7 +221,7 @@ def is_calm(text: object) -> bool:
 
 
 def reply(family_id: str, situation: Situation | None = None) -> Reply:
-    """Return the answer of a family that fits the situation: its first variant that does, or else its own answer.
+    """Return the answer of a family in a situation: its first fitting variant, else its own answer.
 
     A variant with slots fits only if the load fills all of them. While a canner may be under pressure, what is said of
     lid, weight, vent and pressure begins with what to leave alone, unless it was written for this very stage; while it

@@ -17,8 +17,8 @@ from typing import Any
 
 from kitchenvoice.errors import TablesDamaged
 
+from .building import build
 from .cited import Source
-from .loading import build
 from .models import Product
 
 __all__ = [

@@ -12,7 +12,7 @@ __all__ = ["Names", "Refusal"]
 
 @dataclass(frozen=True, kw_only=True)
 class Refusal(Cited):
-    """Hold a food, an appliance or a jar that has no tested process: why, and what has one instead."""
+    """Hold a food, an appliance or a jar without a tested process: the reason, and a tested alternative."""
 
     id: str
     spoken: str
@@ -40,7 +40,7 @@ class SpokenName(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Variety(Cited):
-    """Hold names of a variety that its food's table covers, for the packs that were read."""
+    """Hold names of a variety under its food's table, for the packs read."""
 
     phrases: tuple[str, ...]
     food: str
@@ -51,7 +51,7 @@ class Variety(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Decide(Block):
-    """Hold the particular that settles a question between foods, and which food each value means."""
+    """Hold the particular that tells foods apart, with the food of each value."""
 
     qualifier: Literal["bones", "ground", "jar", "medium"]
     values: dict[str, str]

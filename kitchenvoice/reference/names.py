@@ -138,7 +138,7 @@ def find_food(text: object) -> Found:
 
 
 def chosen_food(candidates: Sequence[str], text: str) -> str | None:
-    """Return the one of several foods that is named by what tells it from the others: "with meat", "slicing tomatoes".
+    """Return the one of several foods told apart by its particular: "with meat", "slicing tomatoes".
 
     The words that it alone has come before words of its name, and these before words of its other names.
     """

@@ -1,4 +1,4 @@
-"""Refusals: what isn't published, why, and what is tested instead."""
+"""Refusals: the unpublished process, the reason, and a tested alternative."""
 
 from __future__ import annotations
 

@@ -129,7 +129,7 @@ class Pasteurization(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class CannerRule(Cited):
-    """Hold what a food wants of the pressure canner that other foods don't.
+    """Hold the special wish of a food for the pressure canner.
 
     Water in quarts, ``cool`` if it must not be heated before; the canner's size in quarts; minutes of heating, of
     venting, and of both together at least.

@@ -1,4 +1,4 @@
-"""How often a recipe is made from what is on hand, what jars that fills, and what it takes of everything else."""
+"""Batches of a recipe from the amount on hand, the jars filled, and the rest of the shopping list."""
 
 from __future__ import annotations
 
@@ -116,7 +116,7 @@ def _amount(item: Ingredient, low: Fraction, high: Fraction) -> RecipeAmount:
 
 
 def _hundredths(amount: Fraction, keep: str) -> float:
-    """Round to the side that keeps the recipe valid: what may never be less up, what may never be more down."""
+    """Round to the valid side of the recipe: minimums up, maximums down."""
     way = {"never_less": math.ceil, "never_more": math.floor}.get(keep, round)
     return tidy(way(amount * 100) / 100)
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Generic, TypeVar
 
+from .building import build
 from .cited import Rule
 from .library import raw
-from .loading import build
 
 __all__ = ["Figure", "Rule", "Rules", "rule", "rule_names", "rules"]
 

@@ -77,7 +77,7 @@ class Sheet:
 
 
 def told_by_jar(sheet: Sheet, about: Literal["headspace", "salt", "acid"]) -> list[str]:
-    """Return what each jar gets of that; what isn't the same for all names its jars (and packs)."""
+    """Return the amount for each jar; amounts of some jars (or packs) alone name them."""
     told: dict[str, list[str]] = {}
     for jar in sheet.jars:
         if about == "headspace":

@@ -1,4 +1,4 @@
-"""Understand one line of words, such as "carrots pints dial 3,000 feet": which is the food, and which the rest."""
+"""Understand one line of words, such as "carrots pints dial 3,000 feet": the food, and the rest."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "j
 
 @dataclass(frozen=True)
 class Wanted:
-    """Hold what a line of words asks for, each as it was written, None where it says nothing of it."""
+    """Hold the wishes of a line of words, each as written, None if missing."""
 
     food: str | None = None
     jar: str | None = None
@@ -34,7 +34,7 @@ class Wanted:
 
 
 def wanted(line: str) -> Wanted:
-    """Sort the words of a line. A word that is no particular belongs to the food, so that none is passed over.
+    """Sort the words of a line. Any word but a particular belongs to the food: none is passed over.
 
     Raises:
         BadInput: a word is no particular but spelled much like one, or a particular is said in two ways.

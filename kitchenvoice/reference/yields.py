@@ -42,7 +42,7 @@ def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None)
 
 
 def pounds_for(item: Product, count: int, jar: str) -> Span | str:
-    """Return the pounds that so many jars take by the printed yields, or why that isn't published."""
+    """Return the pounds for so many jars by the printed yields, or the reason for none."""
     tables: list[Yields | StyleYield] = list(item.yields.styles.values()) or [item.yields]
     each = [pounds for table in tables for pounds in _pounds_per_jar(table, jar)]
     if not each:

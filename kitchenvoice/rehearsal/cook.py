@@ -92,7 +92,7 @@ def voice(name: str) -> Cook:
 
 
 def espeak_cook(language: str) -> Cook:
-    """Return a cook who speaks another language, as espeak-ng does: the only voices that a plain install has of it."""
+    """Return a cook of another language, by espeak-ng: the only voices of it in a plain install."""
     return Cook(f"espeak {language}", "formant", "espeak-ng", language)
 
 

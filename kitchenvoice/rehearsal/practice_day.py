@@ -1,4 +1,4 @@
-"""A practice day: the live session with a stove that is only told of, and time that leaps ahead while nobody is asked.
+"""A practice day: the live session with a stove in words alone, and leaps of time between questions.
 
 The session, the dialogue and the engine are those of a real day; the logbook is thrown away afterwards.
 """
@@ -26,8 +26,8 @@ _READ_PER_S = 40.0
 _BREATH_S = 1.0
 _RESTS_FASTER = 60.0
 _GOES_ON = "hold_lost"  # it calls until the pressure is back, which takes time, not the cook
-_WAITS_FOR_HER = frozenset({Stage.PACK, Stage.COUNT, Stage.KEEP})
-_HER_STEPS = frozenset({"weight", "off", "open", "bath_open", "unload"})
+_COOKS_STAGES = frozenset({Stage.PACK, Stage.COUNT, Stage.KEEP})
+_COOKS_STEPS = frozenset({"weight", "off", "open", "bath_open", "unload"})
 
 
 class LeapingClock:
@@ -48,7 +48,7 @@ class LeapingClock:
 
 
 class PracticeInbox:
-    """An inbox that is looked into often, so that time can leap between two looks; `heard` is called for each item."""
+    """An inbox of many short looks, with leaps of time between them; `heard` is called for each item."""
 
     def __init__(self, heard: Callable[[], None]) -> None:
         self._items: queue.SimpleQueue[Item] = queue.SimpleQueue()
@@ -70,7 +70,7 @@ class PracticeInbox:
 
 
 class PracticeMouth:
-    """The mouth, which says of every call that it is practice."""
+    """The mouth, with the word "practice" on every call."""
 
     def __init__(self, mouth: Mouthpiece, mark: Callable[[str], str], said: Callable[[str], None]) -> None:
         self._mouth = mouth
@@ -199,14 +199,14 @@ class PracticeDay:
         talk, t = self._conversation.talk, self._session.t
         asked = talk.question is not None and talk.question.pressing
         waits = self._unreported_t is not None and t < self._unreported_t + PATIENCE_S
-        hers = not talk.kitchen.open_loads or any(map(_waits_for_her, talk.kitchen.open_loads))
+        theirs = not talk.kitchen.open_loads or any(map(_waits_for_the_cook, talk.kitchen.open_loads))
         called = any(call.name != _GOES_ON for call in talk.kitchen.calls)
-        return not (asked or waits or hers or called or t < self._calm_until)
+        return not (asked or waits or theirs or called or t < self._calm_until)
 
     def _say(self, key: str, **values: str) -> str:
         return self._conversation.talk.language.say("practice", key, values)
 
 
-def _waits_for_her(load: Load) -> bool:
+def _waits_for_the_cook(load: Load) -> bool:
     """Tell whether nothing goes on by itself: in a kitchen the cook takes the minutes needed."""
-    return load.stage in _WAITS_FOR_HER or load.step in _HER_STEPS
+    return load.stage in _COOKS_STAGES or load.step in _COOKS_STEPS

@@ -1,4 +1,4 @@
-"""The stove of a practice day: what a cook would see of a load, when, and what goes wrong with it.
+"""The stove of a practice day: the sights of a load, their times, and its mishaps.
 
 Nothing here knows a clock or a sound: give it the kitchen and the time, it gives the sights that are new. What goes
 wrong, and when, is drawn from the random source it was made with, so that the same seed gives the same day.
@@ -31,7 +31,7 @@ _HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """Something to be seen: `key` and `values` make its sentence; `fault` names what went wrong, if it is that.
+    """A sight at the stove: `key` and `values` make its sentence; `fault` names a mishap.
 
     `right` tells that what went wrong is over.
     """
@@ -68,7 +68,7 @@ class Stove:
         return tuple(sight for sight in found if sight is not None)
 
     def now(self, load: Load) -> Sight:
-        """Return what the gauge, the weight or the water of a load that holds looks like, for whoever was asked."""
+        """Return the look of a holding load's gauge, weight or water."""
         scene = self._scenes.get(load.id)
         wrong = scene is not None and scene.wrong_t is not None
         return _dropped(load, "") if wrong or load.heat_off else _there(load)

@@ -68,7 +68,7 @@ class Tally:
             self.troubles.append(Incident(sight.fault, sight.load, t))
 
     def record(self, events: Sequence[Event], kitchen: Kitchen) -> None:
-        """Note what the cook reported, and which calls wait."""
+        """Note the cook's reports, and the open calls."""
         for event in events:
             for trouble in self.troubles:
                 if (

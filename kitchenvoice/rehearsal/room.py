@@ -1,4 +1,4 @@
-"""A room by image sources: what a microphone some way off hears of somebody who speaks in a kitchen.
+"""A room by image sources: speech in a kitchen, as heard by a distant microphone.
 
 Limitations: an empty shoebox of 4.5 by 6.5 by 2.6 m, the same absorption on every wall and at every frequency,
 sources and microphones without direction. The method is that of Allen and Berkley (Journal of the Acoustical Society of

@@ -181,7 +181,7 @@ class Rehearsal:
         self._noted[who] = (text, event)
 
     def _watch(self, conversation: Conversation, _: float) -> None:
-        """Keep what was recorded; after a cut the session itself knows only what it still needs."""
+        """Keep the record; after a cut the session itself knows only the part still needed."""
         last = self._events[-1].seq if self._events else 0
         fresh = takewhile(lambda event: event.seq > last, reversed(conversation.talk.history))
         self._events.extend(reversed(tuple(fresh)))
@@ -211,7 +211,7 @@ class Rehearsal:
         return plain_words(text, self._talk.language)
 
     def _asked_back(self, line: ScenarioLine) -> str | None:
-        """Return what a cook answers if she was just asked "did you say": yes to her own words, no to others."""
+        """Return a cook's answer to a "did you say": yes to the words just spoken, no to others."""
         talk = self._talk
         asked = talk.question.heard if talk.question is not None and len(self._answers) > self._said_at else ""
         if not asked or self._plain(line.text) in (_yes(talk), _no(talk)):

@@ -91,7 +91,7 @@ class Announcer:
         return found is not None
 
     def stop(self, t: float) -> tuple[Announcement, ...]:
-        """Fall silent: cut the current sentence and drop what isn't urgent; return what won't be said.
+        """Fall silent: cut the current sentence and drop all but the urgent; return the unsaid.
 
         Calls and urgent announcements that were cut come back after `STOPPED_S`; those that were still waiting keep
         their place.
@@ -174,7 +174,7 @@ class Announcer:
     # ------------------------------------------------------------ inside
 
     def _expire(self, entry: _Waiting) -> None:
-        """Keep of what isn't true any more only the words that last; without any it is dropped."""
+        """Keep only the lasting words of an outdated announcement; without any it is dropped."""
         lasting = entry.announcement.lasting
         if not lasting:
             self._dropped.append(Dropped(entry.announcement, "expired"))

@@ -67,11 +67,6 @@ class FilePlayer:
         """True until the clock has passed the end of the sound."""
         return self._running is not None and self._now() < self._end_t(self._running)
 
-    @property
-    def ends_at_t(self) -> float | None:
-        """Return when the current sound will end; `None` if there is none."""
-        return self._end_t(self._running) if self._running is not None else None
-
     def settle(self) -> None:
         """End the sound if the clock has passed its end; call after moving the clock."""
         if self._running is not None and self._now() >= self._end_t(self._running):

@@ -83,7 +83,7 @@ class Mouth:
         self._wake.set()
 
     def stop(self) -> tuple[Announcement, ...]:
-        """Fall silent at once; return what won't be said. A call or caution that was cut short comes back."""
+        """Fall silent at once; return the unsaid. A call or caution cut short comes back."""
         with self._lock:
             dropped = self._announcer.stop(self._now())
             self._saying = None

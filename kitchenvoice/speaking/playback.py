@@ -19,13 +19,12 @@ _log = logging.getLogger(__name__)
 
 @dataclass(eq=False, slots=True)
 class Flight:
-    """A sound in the air: `handed` samples went to the device, the first `lead` of them only to wake it.
+    """A sound in the air, with the noise that wakes the device before it: `handed` samples went to the device.
 
     After its end, `over_at` is when its last sample has left the device (monotonic clock).
     """
 
     samples: Samples
-    lead: int
     on_end: Callable[[bool], None] | None
     handed: int = 0
     stopping: bool = False

@@ -1,4 +1,4 @@
-"""The loudspeaker: one stream that stays open, fed by a callback that tracks which sample is in the air.
+"""The loudspeaker: one stream, always open, fed by a callback that tracks the sounds in the air.
 
 The stream runs on between sounds: a lost device is noticed before an alarm needs it, and a sound starts without the
 delay of opening. Some devices sleep at digital silence and would swallow the beginning of the next sound, so inaudible
@@ -22,13 +22,13 @@ from kitchenvoice.audio import portaudio
 from kitchenvoice.errors import DeviceLost, DeviceMissing
 from kitchenvoice.ports import Samples, Sound
 from kitchenvoice.speaking.levels import FULL_SCALE, amplified
+from kitchenvoice.speaking.output_device import MISSING, PREFERRED_RATE_HZ, Restarts, accepted_settings
 from kitchenvoice.speaking.playback import Flight, fade, guarded, tell
 
 __all__ = ["SpeakerPlayer"]
 
 _log = logging.getLogger(__name__)
 
-PREFERRED_RATE_HZ = 22_050
 BEAT_LIMIT_S = 0.5
 """Age of the last callback that means a dead driver; measured: one each 10 to 40 ms, 28 ms at worst with busy cores."""
 WATCH_S = 0.1
@@ -41,7 +41,6 @@ WAKE_S = 0.15
 FADE_S = 0.005
 """Length of the fade-out: short enough for the limit, long enough not to click."""
 LOST = "The speaker has stopped working. Check its plug; it is tried again every second."
-MISSING = "There is no speaker that works. Plug one in or choose another device."
 CLOSED = "The speaker was closed. Open a new one."
 
 
@@ -81,13 +80,10 @@ class SpeakerPlayer:
         self._closed = False
         self._rate_hz = PREFERRED_RATE_HZ
         self._beat = 0.0
-        self._clock_s = (0.0, 0)
         self._awake_t = 0.0
         noise = np.random.default_rng(0).integers(-WAKE_PEAK, WAKE_PEAK + 1, PREFERRED_RATE_HZ)
         self._noise: Samples = noise.astype(np.int16)
-        self._reinitialise_next_t = 0.0
-        self._reinitialise_pause_s = 1.0
-        self._surroundings = portaudio.surroundings()
+        self._restarts = Restarts()
         try:
             self._open()
         except (DeviceMissing, DeviceLost):
@@ -156,23 +152,10 @@ class SpeakerPlayer:
         """Sample rate of the device."""
         return self._rate_hz
 
-    @property
-    def position_s(self) -> float | None:
-        """Return the position in the current sound, in seconds; `None` if none is playing. Negative while waking."""
-        with self._lock:
-            flight, stream = self._flight, self._stream
-            if flight is None or stream is None:
-                return None
-            heard_t, handed = self._clock_s
-        in_air = handed + (time.monotonic() - heard_t) * self._rate_hz
-        return min(float(in_air) - flight.lead, len(flight.samples) - flight.lead) / self._rate_hz
-
     def reopen(self) -> None:
         """Reopen the device after a loss; does nothing while it is healthy.
 
-        PortAudio is restarted only if plain opening fails. That also interrupts the microphone, so while there is one,
-        it is done where the surroundings changed, else at growing intervals (1 to 8 s). Raises: DeviceMissing,
-        DeviceLost.
+        PortAudio is restarted only if plain opening fails, and its turn has come. Raises: DeviceMissing, DeviceLost.
         """
         if self._closed:
             raise DeviceLost(CLOSED)
@@ -185,18 +168,11 @@ class SpeakerPlayer:
         try:
             self._open()
         except (DeviceMissing, DeviceLost):
-            now = time.monotonic()
-            before, self._surroundings = self._surroundings, portaudio.surroundings()
-            if self._surroundings != before:
-                self._reinitialise_next_t, self._reinitialise_pause_s = now, 1.0
-            a_microphone_may_run = any(device.inputs for device in portaudio.describe_devices())
-            if a_microphone_may_run and now < self._reinitialise_next_t:
+            if not self._restarts.due(time.monotonic()):
                 raise
-            self._reinitialise_next_t = now + self._reinitialise_pause_s
-            self._reinitialise_pause_s = min(2 * self._reinitialise_pause_s, 8.0)
             portaudio.reinitialise()
             self._open()
-        self._reinitialise_pause_s = 1.0
+        self._restarts.found()
 
     # ------------------------------------------------------------ opening and closing
 
@@ -240,7 +216,7 @@ class SpeakerPlayer:
         """Open and start a stream; return it only if it was overtaken and has to be closed."""
         sd = portaudio.sounddevice()
         generation = portaudio.generation()
-        rate_hz, channels = self._accepted(sd)
+        rate_hz, channels = accepted_settings(self._device)
         stream = sd.OutputStream(
             device=self._device,
             samplerate=rate_hz,
@@ -261,18 +237,6 @@ class SpeakerPlayer:
         self._beat = time.monotonic()
         return None, generation
 
-    def _accepted(self, sd: Any) -> tuple[int, int]:
-        """Return a sample rate and a number of channels that the device takes."""
-        default_hz = round(float(sd.query_devices(self._device, kind="output")["default_samplerate"]))
-        for rate_hz in (PREFERRED_RATE_HZ, default_hz):
-            for channels in (1, 2):
-                try:
-                    sd.check_output_settings(self._device, channels=channels, dtype="int16", samplerate=rate_hz)
-                except (sd.PortAudioError, ValueError):
-                    continue
-                return rate_hz, channels
-        raise DeviceMissing(MISSING)
-
     def _close_stream(self) -> None:
         with self._lock:
             stream, self._stream = self._stream, None
@@ -287,7 +251,7 @@ class SpeakerPlayer:
             samples = soxr.resample(samples, sound.rate_hz, self._rate_hz)
         lead = round(max(0.0, self._awake_t - time.monotonic()) * self._rate_hz)
         self._awake_t = 0.0
-        return Flight(np.concatenate([self._noise[:lead], samples]) if lead else samples, lead, on_end)
+        return Flight(np.concatenate([self._noise[:lead], samples]) if lead else samples, on_end)
 
     def _end_present(self) -> None:
         """Fade out the current sound; the callback does the rest."""
@@ -325,7 +289,6 @@ class SpeakerPlayer:
 
     def _hand_over(self, flight: Flight, mix: npt.NDArray[np.int32], now: float, until_heard_s: float) -> None:
         part = flight.samples[flight.handed : flight.handed + len(mix)]
-        self._clock_s = (now + until_heard_s, flight.handed)
         mix[: len(part)] += part
         flight.handed += len(part)
         if flight.handed >= len(flight.samples):
@@ -370,7 +333,7 @@ class SpeakerPlayer:
         return max(0.0, min([WATCH_S, *waits]))
 
     def _began_anew(self) -> bool:
-        """Reopen where only PortAudio was restarted, for the microphone's sake; True if that was all."""
+        """Reopen after a restart of PortAudio for the microphone's sake; True if that was all."""
         if self._lost or self._opened_in == portaudio.generation() or self._flight is not None:
             return False
         with self._reopening:

@@ -49,10 +49,6 @@ class MouthSettings:
         """Return these settings with speech louder (softer for negative steps), within the bounds."""
         return replace(self, volume_db=_within(self.volume_db + steps * VOLUME_STEP_DB, VOLUME_DB))
 
-    def louder_alarm(self, steps: int = 1) -> MouthSettings:
-        """Return these settings with alarms louder (softer for negative steps), within the bounds."""
-        return replace(self, alarm_db=_within(self.alarm_db + steps * VOLUME_STEP_DB, ALARM_DB))
-
     def faster(self, steps: int = 1) -> MouthSettings:
         """Return these settings with speech faster (slower for negative steps), within the bounds."""
         return replace(self, rate_wpm=round(_within(self.rate_wpm + steps * RATE_STEP_WPM, RATE_WPM)))

@@ -19,7 +19,7 @@ __all__ = ["JoinedKitchen", "Sounded"]
 
 @dataclass(frozen=True, slots=True)
 class Sounded:
-    """Words that were in the air: the engine time at which they began, what they are, and how they were played."""
+    """Words in the air: their engine time, text, and manner of playing."""
 
     t: float
     announcement: Announcement
@@ -32,7 +32,7 @@ class Sounded:
 
 
 class JoinedKitchen(SimulatedKitchen):
-    """A kitchen with a voice: `sounded` is what was in the air, in order; `render_s` is what the voice takes for it."""
+    """A kitchen with a voice: `sounded` has the words in the air, in order; `render_s` is the voice's time for them."""
 
     def __init__(
         self, book: GrammarBook, profile: Profile, log: KitchenLog | None = None, *, home: Path | None = None

@@ -1,4 +1,4 @@
-"""A kitchen on a simulated clock: the real session, for which waiting takes no time, and whose power can fail."""
+"""A kitchen on a simulated clock: the real session, without real waiting, and with power cuts."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _INSTANT_S = 1e-6
 
 
 class KitchenLog(EventLog, Protocol):
-    """A record that a session can begin over: with the numbers that were used, in loads that `read` leaves out too."""
+    """A record for a new session: with all used numbers, those of loads left out by `read` too."""
 
     @property
     def last_seq(self) -> int:
@@ -118,7 +118,7 @@ class SimulatedKitchen:
             write_profile(home, profile)
 
     def begin(self, *, under_way: bool = False) -> None:
-        """Begin a session over what is recorded; one that is `under_way` has said its hello already."""
+        """Begin a session over the record; one `under_way` has said its hello already."""
         profile = self._profile if self.home is None else load_profile(self.home)
         known = canner_names(profile) == canner_names(self._profile)
         book = self._book if known else book_for(profile)

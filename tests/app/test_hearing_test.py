@@ -1,4 +1,4 @@
-"""How well she is heard: judged on sound of her own, which is kept where she can delete it."""
+"""How well the cook is heard: judged on recordings that stay where the cook can delete them."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def test_sound_is_judged_by_what_the_ear_makes_of_it(
         return listen_for_one(iter(np.split(sound, range(320, len(sound), 320))), listener)
 
     came, utterances = through(spoken)
-    assert len(spoken) - 2 * EAR_RATE_HZ > len(came), "it waited for more than her sentence"
+    assert len(spoken) - 2 * EAR_RATE_HZ > len(came), "it waited for more than the sentence"
     as_said = judged("kitchen voice weight is on", utterances, came, grammar)
     assert as_said.right
     assert as_said.noise_dbfs < -75.0 < -40.0 < (as_said.level_dbfs or -99.0)
@@ -120,19 +120,19 @@ def test_sound_is_judged_by_what_the_ear_makes_of_it(
     assert "only" in advice([close]), close
 
 
-def test_recordings_are_hers_alone_and_go_when_she_says_so(tmp_path: Path) -> None:
+def test_recordings_are_the_cooks_alone_and_go_on_request(tmp_path: Path) -> None:
     kept = Recordings(tmp_path)
     assert list(kept.all()) == []
     sound = np.arange(-800, 800, dtype=np.int16)
     later = kept.keep("kitchen voice next", sound, NOON.replace(second=9))
     first = kept.keep("kitchen voice weight is on", sound, NOON)
-    (kept.folder / "hers.wav").write_bytes(b"not ours")
+    (kept.folder / "theirs.wav").write_bytes(b"not ours")
     assert list(kept.all()) == [("kitchen voice weight is on", first), ("kitchen voice next", later)]
     assert np.array_equal(read_wav(first), sound)
     assert [stat.S_IMODE(path.stat().st_mode) for path in (kept.folder, first)] == [0o700, 0o600]
     assert kept.delete() == 2
-    assert [file.name for file in kept.folder.iterdir()] == ["hers.wav"]
-    (kept.folder / "hers.wav").unlink()
+    assert [file.name for file in kept.folder.iterdir()] == ["theirs.wav"]
+    (kept.folder / "theirs.wav").unlink()
     kept.delete()
     assert not kept.folder.exists()
 

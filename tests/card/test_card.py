@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from kitchenvoice.card.card_pdf import LEAST_SIZE, PAPERS, card_pdf, size_for
 from kitchenvoice.card.contents import STAGE_BLOCKS, CardSection, Phrase, blocks, register
-from kitchenvoice.card.pdf import LEAST_SIZE, PAPERS, card_pdf, size_for
 from kitchenvoice.cli.card import card_command
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadInput

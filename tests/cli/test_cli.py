@@ -83,7 +83,7 @@ def test_bad_usage_is_one_sentence_and_exit_2(
     ],
     ids=["on the path", "called by its place", "found on the path"],
 )
-def test_without_a_command_it_greets_with_what_a_newcomer_needs_as_she_can_call_it(
+def test_without_a_command_it_greets_with_what_a_newcomer_needs_as_it_can_be_called(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], called: str, shown: str
 ) -> None:
     monkeypatch.setattr(sys, "argv", [called])

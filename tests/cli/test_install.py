@@ -23,7 +23,7 @@ def user(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for name, folder in (("XDG_CONFIG_HOME", "config"), ("XDG_DATA_HOME", "data")):
         monkeypatch.setenv(name, str(tmp_path / folder))
     monkeypatch.setenv("HOME", str(tmp_path))
-    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path / "her kitchen 100%"))
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path / "my kitchen 100%"))
     monkeypatch.setattr(install, "_ROOT", tmp_path / "tree")
     monkeypatch.setattr(install, "_reload", lambda: None)
     return tmp_path
@@ -55,7 +55,7 @@ def test_it_starts_at_login_and_again_after_a_failure(user: Path, monkeypatch: p
     unit.read(unit_of(user))
     assert unit["Service"]["ExecStart"].endswith('kitchenvoice" start')
     assert unit["Service"]["Restart"] == "on-failure"
-    assert unit["Service"]["Environment"] == f'"KITCHENVOICE_HOME={user}/her kitchen 100%%"'
+    assert unit["Service"]["Environment"] == f'"KITCHENVOICE_HOME={user}/my kitchen 100%%"'
     assert unit["Install"]["WantedBy"] == "default.target"
     assert run(install.autostart_command, "on")[1]["autostart"] is True  # twice does no harm
     assert run(install.autostart_command, "off")[1]["autostart"] is False
@@ -101,7 +101,7 @@ def test_a_folder_that_cannot_be_written_is_named(user: Path) -> None:
 
 
 def test_uninstalling_keeps_profile_and_record(user: Path) -> None:
-    kitchen = user / "her kitchen 100%"
+    kitchen = user / "my kitchen 100%"
     for name in ("cache/graph", "models/ear/final.mdl", "record", "profile.toml", "backups/record"):
         (kitchen / name).parent.mkdir(parents=True, exist_ok=True)
         (kitchen / name).write_text(name)
@@ -116,9 +116,9 @@ def test_uninstalling_keeps_profile_and_record(user: Path) -> None:
     code, told = run(install.uninstall_command, "--yes")
     assert (code, told["kept"]) == (0, str(kitchen))
     left = {str(path.relative_to(user)) for path in user.rglob("*") if path.is_file()}
-    hers = {f"{kitchen.name}/{name}" for name in ("record", "profile.toml", "backups/record")}
+    own = {f"{kitchen.name}/{name}" for name in ("record", "profile.toml", "backups/record")}
     assert not command.is_symlink()
-    assert left == {*hers, "tree/scripts/setup"}
+    assert left == {*own, "tree/scripts/setup"}
 
 
 def test_without_a_yes_nothing_is_uninstalled(user: Path) -> None:

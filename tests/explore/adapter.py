@@ -126,10 +126,10 @@ class Kitchen:
         """
         talk = self._talks.talk
         gone = {event.data["seq"] for event in talk.history if event.kind == "scratched"}
-        hers = [x for x in talk.history if x.seq not in gone and x.kind not in _CLOCK and "of" not in x.data]
+        own = [x for x in talk.history if x.seq not in gone and x.kind not in _CLOCK and "of" not in x.data]
         key = _Key(self.t, grain)
         now = tuple(key.of(value) for name, value in vars(talk).items() if name not in _NO_MATTER)
-        return now, tuple(key.of(event) for event in hers[-_REMEMBERED:])
+        return now, tuple(key.of(event) for event in own[-_REMEMBERED:])
 
     def _reply(self, turn: Turn) -> Reply:
         said = tuple((each.text, each.load) for each in turn.announcements)

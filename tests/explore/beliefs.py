@@ -308,15 +308,15 @@ def hazard(doubt: Doubt) -> str:
     """Name the hazard by what became of a doubt."""
     marks = set(doubt.marks)
     if "not understood" in marks:
-        return "H7"
+        return "everyday words"
     if "denied" in marks:
-        return "H2"
+        return "denied"
     if doubt.family == "gap" or "cut" in marks:
-        return "H3"
+        return "a cut"
     if doubt.family in ("scratch", "taken back") or marks & {"taken back", "taken back at the end"}:
-        return "H4"
+        return "taken back"
     if "after the end" in marks:
-        return "H5"
+        return "after the end"
     if doubt.family == "misses":
-        return "H6"
-    return "H8" if doubt.family == "low number" else "H1"
+        return "twice not understood"
+    return "a low number" if doubt.family == "low number" else "not held"

@@ -65,7 +65,7 @@ class Oracle(Listening):
             faults += self._said(part, load if load in self.beliefs else place)
         full = [x for x, b in self.beliefs.items() if b.corrected and x in self.claimed]
         if full and not OTHER_NUMBERS.search(text):
-            faults.append(Fault("H9", "a correction isn't told", full[0], "", grave=False))
+            faults.append(Fault("a correction", "a correction isn't told", full[0], "", grave=False))
         faults += self._left_out(text)
         self._understood(text)
         self.said = None
@@ -185,7 +185,7 @@ class Oracle(Listening):
             return [Fault(hazard(doubt), what, load, doubt.cause, doubt.marks)]
         needs = 60 * self._called(load).minutes
         if b.done_t is None and (b.started is None or self.t - b.started < needs - 1.0):
-            return [Fault("H1", f"{what}, though no hold ran so long", load, "")]
+            return [Fault("not held", f"{what}, though no hold ran so long", load, "")]
         self.blamed -= {load}
         return []
 
@@ -195,21 +195,21 @@ class Oracle(Listening):
         if doubt is not None:
             return [Fault(hazard(doubt), "the vent is called done", load, doubt.cause, doubt.marks)]
         if b.steam_t is None or self.t - b.steam_t < VENT_S - 1.0:
-            return [Fault("H1", "the vent is called done, though none ran so long", load, "")]
+            return [Fault("not held", "the vent is called done, though none ran so long", load, "")]
         return []
 
     def _start(self, load: int) -> list[Fault]:
         b, cause = self.beliefs[load], "" if self.said is None else self.said.rest
         if load not in self.ready:
-            return [Fault("H1", "a hold starts that nobody reported", load, cause)]
+            return [Fault("not held", "a hold starts that nobody reported", load, cause)]
         if len(self.ready) > 1:
-            return [Fault("H1", "a hold starts by a report that may be of another load", load, cause)]
+            return [Fault("not held", "a hold starts by a report that may be of another load", load, cause)]
         if b.cold:
-            return [Fault("H1", "a hold starts with the heat off", load, cause)]
+            return [Fault("not held", "a hold starts with the heat off", load, cause)]
         if self._called(load).acid and not b.acid:
-            return [Fault("H10", "the time starts, and nobody confirmed the acid", load, cause)]
+            return [Fault("acid", "the time starts, and nobody confirmed the acid", load, cause)]
         if b.air:
-            return [Fault("H16", "a hold starts with air back in the canner", load, cause)]
+            return [Fault("air", "a hold starts with air back in the canner", load, cause)]
         return []
 
     def _said(self, text: str, load: int | None) -> list[Fault]:
@@ -260,17 +260,17 @@ class Oracle(Listening):
             return self._full(load, "said to be held in full")
         if claim == "weight off" and b.at in UNDER and b.zero_t is None:
             soon = b.zeros == 1 and b.at in ("cool", "done")
-            return [Fault("H12" if soon else "H11", "the weight may come off", load, self._cause())]
+            return [Fault("zero so soon" if soon else "under pressure", "the weight may come off", load, self._cause())]
         if claim == "open" and b.at in UNDER and not self._may_open(load):
-            return [Fault("H11", "the lid may come off", load, self._cause())]
+            return [Fault("under pressure", "the lid may come off", load, self._cause())]
         late = b.done_t is not None and self.t - b.done_t >= DAY_S
         if claim == "rescue" and late and not re.search(r"throw|thrown", sentence):
-            return [Fault("H17", "a jar is to be kept after a day", load, self._cause())]
+            return [Fault("a day over", "a jar is to be kept after a day", load, self._cause())]
         if claim == "shelf" and b.at == "out":
             rested = b.counted_t is not None and b.out_t is not None and b.counted_t - b.out_t >= REST_S - 1.0
             faults = self._full(load, "put on the shelf")
             return faults or (
-                [] if rested or self.answered else [Fault("H17", "shelved unrested", load, self._cause())]
+                [] if rested or self.answered else [Fault("a day over", "shelved unrested", load, self._cause())]
             )
         return []
 
@@ -280,13 +280,13 @@ class Oracle(Listening):
         if self.expects_words and not text and self.said is not None and self.said.word != "sleep":
             faults.append(Fault("silence", "nothing is said", None, self.answered or cause, grave=False))
         if self.open_asked and not WARNING.search(text) and "which load" not in text:
-            faults.append(Fault("H14", "no warning", min(self.open_asked), cause, grave=False))
+            faults.append(Fault("may it be opened", "no warning", min(self.open_asked), cause, grave=False))
         if self.rising and "falling" in text:
-            faults.append(Fault("H13", "rising pressure is called falling", min(self.rising), cause, grave=False))
+            faults.append(Fault("rising", "rising pressure is called falling", min(self.rising), cause, grave=False))
         if self.said is not None and self.said.broke:
             shut = [x for x in self._of(self.said, ("vent", *UNDER), pressure=True) if not self._may_open(x)]
             if shut and not WARNING.search(text) and "which load" not in text:
-                faults.append(Fault("H15", "not told to leave it closed", shut[0], cause, grave=False))
+                faults.append(Fault("a broken jar", "not told to leave it closed", shut[0], cause, grave=False))
         return faults
 
     def _understood(self, text: str) -> None:

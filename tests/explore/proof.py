@@ -84,7 +84,7 @@ def summary(proof: Proof) -> Iterator[str]:
 
 def report(found: Iterable[Found]) -> Iterator[str]:
     """Tell every kind of fault with its shortest way, by hazard."""
-    by_hazard = sorted(found, key=lambda each: (_number(each.fault.hazard), _length(each)))
+    by_hazard = sorted(found, key=lambda each: (each.fault.hazard, _length(each)))
     for place, each in enumerate(by_hazard, start=1):
         yield f"{place}. {told(each.fault)}"
         yield from _one(each, head=False)
@@ -97,7 +97,3 @@ def _one(found: Found, *, head: bool = True) -> Iterator[str]:
         yield told(found.fault)
     yield f'   from the seed "{seed.name}", {found.times} states broken by it:'
     yield from (f"   {line}" for line in transcript(seed, found))
-
-
-def _number(hazard: str) -> int:
-    return int(hazard[1:]) if hazard[1:].isdigit() else 99

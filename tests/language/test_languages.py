@@ -172,7 +172,7 @@ def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> 
     assert in_language(PRACTICE_KITCHEN, None) == PRACTICE_KITCHEN
 
 
-def test_a_language_brings_its_words_and_voice_unless_she_has_her_own() -> None:
+def test_a_language_brings_its_words_and_voice_unless_the_cook_has_another() -> None:
     profile = in_language(Profile(), "de")
     assert (profile.attention, profile.voice) == ("hallo küche", "de")
     assert in_language(Profile(attention="cellar door"), "de").attention == "cellar door"

@@ -1,7 +1,7 @@
 """The first evening and a practice day, spoken: a synthetic cook under a hood, the real program, an empty home.
 
-Real time: about five minutes an evening, ten a practice day. Fails if the kitchen isn't known as she told it, or if she
-doesn't get to her first load, or to the report of her practice.
+Real time: about five minutes an evening, ten a practice day. Fails if the kitchen isn't known as it was
+told, or if the cook doesn't get to a first load, or to the report of the practice.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ _LOAD = "start seven quarts of green beans raw pack"
 
 
 def evening() -> AnswerBook:
-    """Return what she answers: the altitude is wrong at first, which she sees by the read-back."""
+    """Return the answers: the altitude is wrong at first, and put right at the read-back."""
     altitudes = iter(("fifteen hundred feet", *["nine hundred feet"] * 9))
 
     def right(text: str) -> str:
@@ -75,7 +75,7 @@ def evening() -> AnswerBook:
 
 
 def practice() -> AnswerBook:
-    """Return what she reports on a day on which nothing is hot: what she is told she sees, and what a step asks."""
+    """Return the reports of a day on which nothing is hot: the sights as told, and the wish of each step."""
 
     def gauge(text: str) -> str:
         return f"kitchen voice pressure is {text.rsplit('The gauge reads ', 1)[1].split('.')[0]}"
@@ -142,7 +142,7 @@ def play(folder: Path, who: str, below_db: float, *, practising: bool, show: Cal
 
 
 def wrong_in(profile: Profile) -> list[str]:
-    """Name what of her answers isn't in the profile as she meant it."""
+    """Name the answers that the profile doesn't hold as they were meant."""
     canner = profile.canner(1) or Canner(number=1)
     pairs = {name: (getattr(canner, name), wanted) for name, wanted in CANNER.items()}
     pairs |= {"altitude": (profile.altitude_ft, ALTITUDE_FT), "attention": (profile.attention, "pantry please")}
@@ -159,7 +159,7 @@ def main() -> int:
     """Play it with each voice."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--voice", action="append", help="flite rms and flite slt unless named; may be given again")
-    parser.add_argument("--below", type=float, default=15.0, help="the hood's noise below her voice, in dB (15)")
+    parser.add_argument("--below", type=float, default=15.0, help="the hood's noise below the voice, in dB (15)")
     parser.add_argument("--practice", action="store_true", help="the practice day instead of the evening")
     options = parser.parse_args()
     failed = False

@@ -1,4 +1,4 @@
-"""How long the cook waits: from the last sample of her sentence in the room to the first one of the answer.
+"""How long the cook waits: from the last sample of a sentence in the room to the first one of the answer.
 
 Both are taken from recordings of the virtual sound card, so the sound server's own delays are in it; a real room adds
 nothing that could be measured here.

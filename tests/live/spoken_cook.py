@@ -1,7 +1,7 @@
-"""A cook who listens: she waits until the program has spoken, answers what it asked, and says no to a wrong read-back.
+"""A cook with ears: silent while the program speaks, answers to its questions, a no to a wrong read-back.
 
-What she answers is found by the last thing that was asked, so that she follows the program wherever it leads her: when
-it asks again, when it heard something else, and when it goes back.
+The last question decides the answer, so that the cook follows wherever the program leads: when it asks again, when it
+heard something else, and when it goes back.
 """
 
 from __future__ import annotations
@@ -29,14 +29,14 @@ _AGAIN = re.compile(r"Say that again\?|I didn't get that|too softly|I hear nothi
 _WAITS = re.compile(r"say (.*), and then your answer")
 _ASKED_BACK = re.compile(r"Did you say (.*)\?")
 _UNHEARD_S = 9.0
-"""So long after her words without any answer she says them again: longer than the ear needs for its decision."""
+"""Words without an answer are said again after this time: longer than the ear needs for its decision."""
 
 
 @dataclass
 class AnswerBook:
-    """What she answers to what is asked: the entry that matches last in what was said counts.
+    """Answers to questions: of the entries that match, the one latest in the program's words counts.
 
-    `read_backs` are what has to be said after an answer of hers; anything else is answered with no.
+    `read_backs` are the words expected after an answer; anything else is answered with no.
     """
 
     answers: Iterable[tuple[str, Answer]]
@@ -46,7 +46,7 @@ class AnswerBook:
     _asked: str = ""
 
     def to(self, text: str) -> str | None:
-        """Return her answer, `None` if nothing was asked."""
+        """Return the answer, `None` if nothing was asked."""
         if asked := _ASKED_BACK.search(text):
             return "yes" if _plain(asked[1]) in _plain(self.said) else "no"
         if _AGAIN.search(text):
@@ -87,7 +87,7 @@ class Hood:
 
 
 class SpokenCook:
-    """She speaks into the virtual room with a synthetic voice, and hears what the program says."""
+    """A synthetic voice in the virtual room, with ears for the program."""
 
     def __init__(self, kitchen: Kitchen, program: Program, voice: Cook, show: Callable[[str], None]) -> None:
         self._kitchen = kitchen

@@ -27,7 +27,7 @@ def echoing(tmp_path: Path) -> Iterator[Kitchen]:
 
 
 def test_it_falls_silent_when_told_to_over_its_own_voice_and_never_by_itself(echoing: Kitchen, cook: Cook) -> None:
-    """Two of her sentences go into each answer, up to six: a busy machine's sound has gaps, after which the echo
+    """Two of the cook's sentences go into each answer, up to six: a busy machine's sound has gaps, after which the echo
     is learnt anew."""
     program = echoing.start()
     echoing.speaker.wait_quiet(0.0)

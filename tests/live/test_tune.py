@@ -1,4 +1,4 @@
-"""A recording of her own, made through the sound card."""
+"""A recording of the cook, made through the sound card."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from .kitchen import Kitchen, Program
 pytestmark = pytest.mark.audio
 
 
-def test_she_says_what_is_asked_for_and_sees_how_she_was_heard(
+def test_the_cook_says_what_is_asked_for_and_sees_how_it_was_heard(
     kitchen: Kitchen, cook: Callable[[str], Samples]
 ) -> None:
     program = Program(kitchen.home, kitchen.environment, "tune", "--sentences", "2")

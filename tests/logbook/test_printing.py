@@ -275,7 +275,7 @@ def test_all_labels_of_a_sheet_have_one_size_of_type_in_which_every_line_fits() 
 
 @settings(max_examples=15, deadline=None)
 @given(st.text(max_size=300), st.text(max_size=300))
-def test_no_words_of_hers_can_break_the_report(name: str, lids: str) -> None:
+def test_no_words_of_the_cook_can_break_the_report(name: str, lids: str) -> None:
     loads = [record(sealed=8, failed=1, food_name=name, lids=lids, used=name, outcomes={lids: 1})]
     sections = season_sections(season_of(loads, 2026), [])
     assert pdf_sheets(name, sections).startswith(b"%PDF-")

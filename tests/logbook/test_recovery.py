@@ -117,7 +117,7 @@ def test_a_backup_is_made_at_the_first_start_of_a_day_and_fourteen_are_kept(home
             with SqliteLog(home, Moment(SEASON + day * DAY + hour * 3600, 0.0)) as log:
                 assert log._backup
                 log._backup.wait()
-                assert log.backup_trouble is None
+                assert log._backup.trouble is None
     found = backups(home)
     assert [each.number for each in found] == list(range(20, 20 - KEPT, -1))
     assert len({each.made.date() for each in found}) == KEPT

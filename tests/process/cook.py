@@ -1,4 +1,4 @@
-"""A cook for the tests of the engine: she reports, waits, takes back and loses power the way the dialogue lets her.
+"""A cook for the tests of the engine: reports, waits, take-backs and power cuts, as the dialogue allows.
 
 Shared by the readable tests, the stateful test and `scripts/fuzz_engine`.
 """
@@ -91,9 +91,9 @@ class Cook:
         event = None
         for _ in range(depth):
             gone = {each.data["seq"] for each in self.history if each.kind == "scratched"}
-            hers = (x for x in reversed(self.history) if x.kind not in CLOCK and "of" not in x.data)
-            hers = (x for x in hers if x.data.get("by") != "silence")
-            event = next((x for x in hers if x.seq not in gone), None)
+            own = (x for x in reversed(self.history) if x.kind not in CLOCK and "of" not in x.data)
+            own = (x for x in own if x.data.get("by") != "silence")
+            event = next((x for x in own if x.seq not in gone), None)
             if event is None:
                 return None
             self._append("scratched", event.load, {"seq": event.seq, "kind": event.kind})

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 from cook import BATH, DIAL, SHORT_BATH, WEIGHTED, Cook, same
 
-from kitchenvoice.process import Stage, raised_by
+from kitchenvoice.process import Stage, raised_by, told_stage
 from kitchenvoice.process.doubts import DOUBT_KINDS, THINGS, doubted_of
 from kitchenvoice.process.timing import AIR_S, DOUBT_S, LATE_S
 
@@ -153,7 +153,7 @@ def test_too_little_just_after_the_end_takes_the_end_back():
     assert cook.load().doubt
     cook.record("doubt_settled", None, doubt=number, lost=(1,), by="yes")
     assert (cook.load().processed_t, cook.load().stage, cook.load().step) == (None, Stage.HOLD, "back_dial")
-    assert cook.calls() == {"hold_lost:1"}
+    assert (cook.facts[0].data["late"], told_stage(cook.load()), cook.calls()) == (True, "hold_lost", {"hold_lost:1"})
     assert cook.load().timer("window") is None
 
 

@@ -121,7 +121,7 @@ def test_a_step_that_ends_with_a_report_is_not_passed_by_word(checked):
 
 @pytest.mark.parametrize("process", [DIAL, WEIGHTED, BATH])
 @pytest.mark.parametrize("off_s", [2.0, 4000.0])
-def test_after_a_gap_a_hold_counts_only_if_she_says_that_it_held(process, off_s):
+def test_after_a_gap_a_hold_counts_only_if_the_cook_says_that_it_held(process, off_s):
     for ok in (True, False):
         cook = holding(process)
         started = cook.load().holds[0].started_t

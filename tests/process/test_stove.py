@@ -23,6 +23,7 @@ def at(stage: str, process=DIAL) -> Cook:
         (DIAL, "heat_off", {}, "heat"),
         (WEIGHTED, "weight_quiet", {}, "weight"),
         (WEIGHTED, "pressure_low", {}, "pressure"),
+        (WEIGHTED, "pressure_is", {"pressure": 0}, "pressure"),
         (WEIGHTED, "heat_off", {}, "heat"),
         (BATH, "boil_lost", {}, "boil"),
         (BATH, "heat_off", {}, "heat"),
@@ -46,6 +47,9 @@ def test_a_lost_hold_starts_over_in_full(process, report, data, why):
     assert cook.load().processed_t is None
     cook.wait(1)
     assert (cook.load().processed_t, cook.load().restarts) == (cook.t, 1)
+    cook.report("heat_off")
+    first, last = (hold.unanswered for hold in cook.load().holds)
+    assert [cook.facts[0].data["unanswered"]] == [last] != [first]
 
 
 @pytest.mark.parametrize(
@@ -57,7 +61,7 @@ def test_a_lost_hold_starts_over_in_full(process, report, data, why):
         (DIAL, "weight_rocking", {}),
         (DIAL, "weight_quiet", {}),
         (WEIGHTED, "weight_rocking", {}),
-        (WEIGHTED, "pressure_is", {"pressure": 9}),
+        *((WEIGHTED, "pressure_is", {"pressure": psi}) for psi in (9, 1)),
         (BATH, "boiling", {}),
         (DIAL, "heat_on", {}),
     ],
@@ -198,6 +202,14 @@ def test_an_interrupted_vent_starts_over_even_after_its_ten_minutes(report, why,
     assert cook.load().stage is Stage.VENT
 
 
+def test_heat_off_with_the_weight_on_too_early_leaves_the_weight_to_the_pressure():
+    cook = at("vent")
+    cook.report("weight_on", yes=True)
+    for _ in range(2):
+        cook.report("heat_off", yes=True)
+        assert (cook.kinds(), cook.load().step) == (["heat_off_to_vent"], "under_pressure")
+
+
 def test_steam_said_twice_does_not_start_the_vent_again():
     cook = at("vent")
     cook.report("steam_steady")
@@ -216,6 +228,14 @@ def test_pressure_after_zero_ends_the_wait_for_the_lid():
     assert cook.kinds() == ["settle_started"]
     cook.wait(600)
     assert cook.report("lid_off") is None
+
+
+def test_a_reading_while_it_cools_is_told_by_its_direction_and_kept_with_its_time():
+    cook = at("cool")
+    for psi, told in ((8, "pressure_falling"), (9, "pressure_rising"), (9, "pressure_falling")):
+        cook.wait(60)
+        cook.report("pressure_is", pressure=psi)
+        assert (cook.kinds(), cook.load().last_psi, cook.load().last_psi_t) == ([told], psi, cook.t)
 
 
 def test_pressure_after_the_wait_takes_the_call_back_too():

@@ -250,14 +250,14 @@ class Watch:
             if event.kind == "timer_start" and call.key == f"timer_done:{event.data.get('name')}":
                 continue  # set anew under its own name
             was, now = before.load(call.load), after.load(call.load)
-            hers = event.load == call.load or event.kind == "doubt_settled"
-            if call.load is None or not hers or was == now:
+            own = event.load == call.load or event.kind == "doubt_settled"
+            if call.load is None or not own or was == now:
                 self._fault(event, f"call {call.key} was lost")
         for load in after.open_loads:
             wanted = _wanted(load)
             was = before.load(load.id)
             void = was is not None and was.sealed is not None and event.load == load.id
-            recount = wanted == "rest_done" and void and told & {"count_void", "jar_broke"}  # told in answer to her
+            recount = wanted == "rest_done" and void and told & {"count_void", "jar_broke"}  # told in answer
             vent = wanted == "hold_lost" and was is not None and was.stage is Stage.VENT and _counts(was)
             recount = recount or (vent and load.restarts == was.restarts)  # a vent that broke: told, not called
             fresh = wanted and not recount and (was is None or _wanted(was) != wanted)

@@ -305,7 +305,7 @@ def test_a_start_that_is_no_time_of_day_exits_2(start):
     assert (result.exit_code, result.stdout) == (2, "")
 
 
-def test_a_clock_without_minutes_of_her_own_says_what_each_rests_on():
+def test_a_clock_without_minutes_of_its_own_says_what_each_rests_on():
     result = run(plan_command, *DAY, "--start", "9:00")
     assert "9:30 am   9:45 am   1     1       jars in, heat on" in result.output
     said = " ".join(result.output.split())

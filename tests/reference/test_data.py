@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.reference import foods, lookup, notes, rule, rule_names, source_title
+from kitchenvoice.reference.building import build
 from kitchenvoice.reference.library import citation_id, product, product_ids, raw, sources
-from kitchenvoice.reference.loading import build
 from kitchenvoice.reference.models import Product
 from kitchenvoice.reference.processes import BoilingProcess, PressureProcess
 from kitchenvoice.reference.validation import PRODUCT

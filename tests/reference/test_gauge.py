@@ -17,7 +17,7 @@ def dial(error, tested=TESTED, today=TODAY, psi=11):
 
 
 @pytest.mark.parametrize(("error", "read"), [(0, 11), (1, 12), (0.5, 11.5), (2, 13), (-1, 10), (-2, 9), (0.1, 11.1)])
-def test_the_target_on_her_dial(error, read):
+def test_the_target_on_the_cooks_dial(error, read):
     target = dial(error)
     assert target.status == "ok"
     assert target.read_psi == read

@@ -264,7 +264,7 @@ def test_jars_of_another_size_or_parts_of_jars_are_not_counted(have):
     assert plan("green beans", have, "quart", 7).status == "refused"
 
 
-def test_her_own_packing_and_heating_times_make_the_windows_of_each_stage():
+def test_the_cooks_own_packing_and_heating_times_make_the_windows_of_each_stage():
     answer = lookup("green beans", jar="quart", **RAW_QUARTS)
     made = day_plan(answer, 3, 2, pack_minutes=(30, 45), heat_minutes=(15, 25))
     first, third = made.windows[0], made.windows[2]

@@ -33,7 +33,7 @@ MORNING = 1_786_521_600.0
 
 
 class Pupil:
-    """A cook who does what the day asks for, some seconds after she is told; what she leaves out can be chosen."""
+    """A cook who does what the day asks for, some seconds after each call; what is left out can be chosen."""
 
     def __init__(self, book: GrammarBook, *, faults: tuple[str, ...] = FAULTS, blind: tuple[str, ...] = ()) -> None:
         self.real = SimulatedClock(MORNING)
@@ -154,7 +154,7 @@ def test_a_whole_day_takes_minutes_and_everything_that_went_wrong_is_noticed(att
         assert 3.0 <= trouble.after_s <= 30.0, trouble
 
 
-def test_time_does_not_leap_while_she_is_asked_or_called(attentive: Pupil) -> None:
+def test_time_does_not_leap_while_the_cook_is_asked_or_called(attentive: Pupil) -> None:
     answered = [call.answered_t - call.t for call in attentive.day.tally.calls.values() if call.answered_t is not None]
     assert len(answered) >= 3
     assert max(answered) < 30.0
@@ -196,7 +196,7 @@ def test_every_call_and_every_sight_says_that_it_is_practice(attentive: Pupil) -
     ("blind", "fault"),
     [("steam stopped", "vent_interrupted"), ("a jar broke", "broken_jar"), ("{0} sealed one failed", "failed_seal")],
 )
-def test_what_she_does_not_say_is_told_as_missed(book: GrammarBook, blind: str, fault: str) -> None:
+def test_what_the_cook_does_not_say_is_told_as_missed(book: GrammarBook, blind: str, fault: str) -> None:
     pupil = run(Pupil(book, faults=(fault,), blind=(blind,)), hours=0.4)
     assert [trouble.fault for trouble in pupil.day.tally.missed] == [fault]
     (fact, *_) = facts_of(load_language("en"), pupil.day.tally)

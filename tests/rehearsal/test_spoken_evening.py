@@ -14,7 +14,7 @@ from kitchenvoice.hearing import find_rescorer, verified_model
 from kitchenvoice.hearing.assembly import recognisers
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.rehearsal.cook import voice
-from kitchenvoice.rehearsal.sound import NoisyEar
+from kitchenvoice.rehearsal.sounding import NoisyEar
 from tests.live.first_evening import ALTITUDE_FT, evening
 
 pytestmark = pytest.mark.audio
@@ -24,7 +24,7 @@ MOST_LINES = 60
 
 
 class Evening:
-    """She talks, and is answered, until the load that she starts at the end is on record."""
+    """The cook talks, and is answered, until the load started at the end is on record."""
 
     def __init__(self, who: str, below_db: float, profile: Profile | None = None) -> None:
         model = verified_model()
@@ -39,7 +39,7 @@ class Evening:
         self.lines = 0
 
     def play(self) -> None:
-        """Answer what is asked; a cook who isn't answered says it again, or waits until she is asked again."""
+        """Answer what is asked; without an answer, say it again, or wait for the question to come again."""
         book = evening()
         text = self._taken(self._conversation.begin(self._t))
         while "load_start" not in self._kinds and self.lines < MOST_LINES:
@@ -67,7 +67,7 @@ class Evening:
         return text
 
 
-def test_a_newcomer_gets_to_her_first_load_by_voice_alone() -> None:
+def test_a_newcomer_gets_to_a_first_load_by_voice_alone() -> None:
     """The shorter half of the evening, to save time: `scripts/spoken_evening` plays all of it through a sound card."""
     asked = [f"canner.1.{part}" for part in ("pint", "half-pint", "tested", "error")]
     known = Profile(

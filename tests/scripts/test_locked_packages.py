@@ -12,9 +12,11 @@ import sys
 import tomllib
 from itertools import chain
 from pathlib import Path
+from typing import Any
 
 import pytest
 from packaging.requirements import Requirement
+from packaging.specifiers import SpecifierSet
 from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -79,13 +81,8 @@ def test_one_small_package_alone_is_built_where_it_is_installed() -> None:
     assert from_source() == {"srt"}
 
 
-@pytest.mark.timeout(400)
-@pytest.mark.parametrize("machine", ["x86_64", "aarch64"])
-@pytest.mark.parametrize("python", ["3.11", "3.13"], ids=["of_debian_12", "of_debian_13"])
-def test_a_kitchen_and_its_second_engine_have_wheels(tmp_path: Path, machine: str, python: str) -> None:
-    wanted = entries("build") | entries("kitchen") | entries("second")
-    for package in from_source():
-        del wanted[package]
+def chosen(tmp_path: Path, wanted: dict[str, tuple[str, set[str]]], machine: str, python: str) -> dict[str, Any]:
+    """Return what pip would install of these on such a machine: its entry for each package, checked by hash."""
     platforms = [f"manylinux_2_{minor}_{machine}" for minor in range(17, OLDEST_GLIBC + 1)]
     platforms += [f"manylinux2014_{machine}", f"manylinux2010_{machine}"]
     report = tmp_path / "report.json"
@@ -98,9 +95,23 @@ def test_a_kitchen_and_its_second_engine_have_wheels(tmp_path: Path, machine: st
     ]
     ran = subprocess.run(command, capture_output=True, text=True, check=False)
     assert ran.returncode == 0, ran.stderr
-    chosen = {
-        canonicalize_name(item["metadata"]["name"]): item["download_info"]["archive_info"]["hash"].replace("=", ":")
-        for item in json.loads(report.read_text())["install"]
-    }
-    assert set(chosen) == set(wanted)
-    assert [package for package in wanted if chosen[package] not in wanted[package][1]] == []
+    items = {canonicalize_name(item["metadata"]["name"]): item for item in json.loads(report.read_text())["install"]}
+    hashes = {name: item["download_info"]["archive_info"]["hash"].replace("=", ":") for name, item in items.items()}
+    assert set(items) == set(wanted)
+    assert [package for package in wanted if hashes[package] not in wanted[package][1]] == []
+    return items
+
+
+@pytest.mark.timeout(400)
+def test_a_kitchen_and_its_second_engine_have_wheels(tmp_path: Path) -> None:
+    """For Debian 12 and 13 on both machines. A wheel for all of them is asked for once."""
+    wanted = entries("build") | entries("kitchen") | entries("second")
+    for package in from_source():
+        del wanted[package]
+    for name, item in chosen(tmp_path, wanted, "x86_64", "3.11").items():
+        version = item["metadata"].get("requires_python", "")
+        if item["download_info"]["url"].endswith("-none-any.whl") and SpecifierSet(version).contains("3.13"):
+            del wanted[name]
+    assert {"numpy", "vosk", "ctranslate2"} <= wanted.keys()
+    for machine, python in (("x86_64", "3.13"), ("aarch64", "3.11"), ("aarch64", "3.13")):
+        chosen(tmp_path, wanted, machine, python)

@@ -68,19 +68,6 @@ def test_a_sentence_arrives_with_its_length_and_level(recording: Recording) -> N
     player.close()
 
 
-def test_the_position_is_that_of_the_sample_in_the_air(recording: Recording) -> None:
-    player = SpeakerPlayer()
-    assert player.position_s is None
-    quiet_then_loud = np.concatenate([np.zeros(11_025, dtype=np.int16), TONES["timer"].samples])
-    begun_t = time.perf_counter()
-    player.play(Sound(quiet_then_loud, 22_050))
-    loud_t = recording.wait_loud(begun_t)
-    position_s = player.position_s
-    assert position_s is not None
-    assert position_s - (time.perf_counter() - loud_t) == pytest.approx(0.5, abs=0.06)
-    player.close()
-
-
 def test_stop_is_silence_within_a_fifth_of_a_second(recording: Recording, start: Start) -> None:
     player = SpeakerPlayer()
     mouth = start(player)

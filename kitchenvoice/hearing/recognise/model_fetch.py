@@ -39,7 +39,7 @@ def model_in(file: Path, manifest: Mapping[str, Model]) -> tuple[str, Archive]:
 def fetch_model(
     role: str, model: Model, into: Path, given: tuple[Path, Archive] | None = None, installer: str | None = None
 ) -> None:
-    """Make sure that `into` holds a complete model: from the archive given, else from the first source that answers.
+    """Complete the model in `into`: from the archive given, else from the first source that answers.
 
     Raises: ModelMissing with one sentence on what to do; OSError, BadZipFile.
     """

@@ -239,7 +239,7 @@ class FreeRecogniser(_Engine):
 
 
 def _dithered(samples: Samples, position: int) -> Samples:
-    """Add fixed, quiet noise that depends only on the position in the utterance, so that results are repeatable."""
+    """Add fixed, quiet noise by position in the utterance, for repeatable results."""
     noise = _noise()
     picked = noise[(position + np.arange(len(samples))) % len(noise)]
     mixed: Samples = np.clip(samples.astype(np.int32) + picked, -32768, 32767).astype(np.int16)

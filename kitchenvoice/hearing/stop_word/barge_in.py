@@ -151,7 +151,7 @@ class BargeIn:
             self._meet(ear, delay_s)
 
     def _meet(self, ear: StopWordSpotter, delay_s: float) -> None:
-        """Move the playback where the filter can't reach our echo, and after it where either end has lost sound."""
+        """Move the playback into the filter's reach, and anew after lost sound at either end."""
         known_s = self._delay_s
         if known_s is not None and abs(delay_s - known_s) >= SLIP_S:
             _log.info("our echo comes %.0f ms later than before", 1000 * (delay_s - known_s))

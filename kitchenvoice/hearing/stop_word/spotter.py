@@ -104,7 +104,7 @@ class StopWordSpotter:
         self._recogniser.set_phrases([*self._wanted, *self._decoys(words)])
 
     def _decoys(self, words: str) -> list[str]:
-        """Return our own sentence in runs of known words, so that its residue is recognised as what it is."""
+        """Return our own sentence in runs of known words, to recognise its residue."""
         runs = "".join(f" {word}" if self._knows(word) else "|" for word in words.split()).split("|")
         return [run.strip() for run in runs if run.strip()]
 

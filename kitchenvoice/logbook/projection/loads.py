@@ -13,9 +13,8 @@ from typing import Any
 
 from kitchenvoice.logbook.projection.notes import Notes
 from kitchenvoice.ports import Event
+from kitchenvoice.process import Crock, Kitchen, Load, Stage, apply
 from kitchenvoice.process.doubts import doubted_of
-from kitchenvoice.process.fold import apply
-from kitchenvoice.process.state import Crock, Kitchen, Load, Stage
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
@@ -86,7 +85,7 @@ class Folding:
         self.counted, self.notes, self.timers = other.counted, other.notes, other.timers
 
     def take(self, event: Event) -> None:
-        """Apply one event that wasn't taken back. One that the engine can't use changes nothing."""
+        """Apply one standing event; without a use for the engine it changes nothing."""
         before = self.kitchen
         try:
             after, _ = apply(before, event)

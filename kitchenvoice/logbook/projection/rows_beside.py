@@ -1,4 +1,4 @@
-"""Incremental update of the projection: the events that the present needs, and the rows that a new one changes.
+"""Incremental update of the projection: the events behind the present, and the rows changed by a new one.
 
 Everything here runs inside the caller's transaction.
 """
@@ -15,8 +15,7 @@ from kitchenvoice.logbook.projection.shelf import share_again, take_from_shelf
 from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS, WHOLE_KITCHEN
 from kitchenvoice.ports import Event, Moment
-from kitchenvoice.process.objections import REOPENS
-from kitchenvoice.process.state import Stage
+from kitchenvoice.process import REOPENS, Stage
 
 __all__ = ["DERIVED", "RECENT_S", "fold_present", "keep", "latest_moment", "present_rows", "rebuild", "refresh"]
 
@@ -92,7 +91,7 @@ def fold_present(
 
 
 def refresh(database: sqlite3.Connection, folding: Folding) -> None:
-    """Rewrite the rows of open loads where the present engine's fold differs from that of the older program."""
+    """Rewrite the rows of open loads where the engine's fold differs from an older program's."""
     query = f"SELECT {', '.join(LOAD_COLUMNS)} FROM loads WHERE load = ?"
     loads = folding.kitchen.loads
     stale = [load.id for load in loads if database.execute(query, (load.id,)).fetchone() != folding.row(load)]

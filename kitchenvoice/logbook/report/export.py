@@ -29,7 +29,7 @@ _STARTS_A_FORMULA = frozenset("=+-@|%\uff1d\uff0b\uff0d\uff20\t\r\n")
 
 
 def harmless(value: Any) -> Any:
-    """Return a cell that no spreadsheet executes: text that could be a formula gets an apostrophe in front."""
+    """Return a cell safe in a spreadsheet: a possible formula gets an apostrophe in front."""
     if not isinstance(value, str):
         return value
     text = "".join(letter for letter in value if letter in "\t\n" or letter.isprintable())

@@ -19,7 +19,17 @@ from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.report.use_first import best_until
 from kitchenvoice.paper.pdf import PAPERS, drawable
 
-__all__ = ["SHEETS", "Sheet", "Type", "label_lines", "labels_pdf", "places", "text_corner", "type_for", "usual_sheet"]
+__all__ = [
+    "SHEETS",
+    "LabelSheet",
+    "Type",
+    "label_lines",
+    "labels_pdf",
+    "places",
+    "text_corner",
+    "type_for",
+    "usual_sheet",
+]
 
 _INSET_MM = 3.0
 _UNPRINTED_MM = 6.4
@@ -29,7 +39,7 @@ _BOLD, _PLAIN = "Helvetica-Bold", "Helvetica"
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class LabelSheet:
     """One kind of label sheet, all in millimetres: page, grid, label, the first label's corner, pitch of the grid."""
 
     page: tuple[float, float]
@@ -63,13 +73,13 @@ class Sheet:
 
 _A4, _LETTER = PAPERS["a4"], PAPERS["letter"]
 
-SHEETS: Mapping[str, Sheet] = MappingProxyType(
+SHEETS: Mapping[str, LabelSheet] = MappingProxyType(
     {
-        "a4-70x37": Sheet(_A4, 3, 8, (70.0, 37.0), (0.0, 0.5), (70.0, 37.0)),
-        "a4-99x38": Sheet(_A4, 2, 7, (99.1, 38.1), (4.7, 15.1), (101.6, 38.1)),
-        "a4-64x34": Sheet(_A4, 3, 8, (64.0, 33.9), (7.2, 12.9), (66.0, 33.9)),
-        "letter-67x25": Sheet(_LETTER, 3, 10, (66.7, 25.4), (4.8, 12.7), (69.85, 25.4)),
-        "letter-102x51": Sheet(_LETTER, 2, 5, (101.6, 50.8), (4.0, 12.7), (106.3, 50.8)),
+        "a4-70x37": LabelSheet(_A4, 3, 8, (70.0, 37.0), (0.0, 0.5), (70.0, 37.0)),
+        "a4-99x38": LabelSheet(_A4, 2, 7, (99.1, 38.1), (4.7, 15.1), (101.6, 38.1)),
+        "a4-64x34": LabelSheet(_A4, 3, 8, (64.0, 33.9), (7.2, 12.9), (66.0, 33.9)),
+        "letter-67x25": LabelSheet(_LETTER, 3, 10, (66.7, 25.4), (4.8, 12.7), (69.85, 25.4)),
+        "letter-102x51": LabelSheet(_LETTER, 2, 5, (101.6, 50.8), (4.0, 12.7), (106.3, 50.8)),
     }
 )
 """The sheets by name: paper, then width and height of a label in millimetres."""
@@ -80,7 +90,7 @@ def usual_sheet(paper: str) -> str:
     return next(name for name in SHEETS if name.startswith(paper))
 
 
-def places(sheet: Sheet, count: int, skip: int = 0) -> Iterator[tuple[int, float, float]]:
+def places(sheet: LabelSheet, count: int, skip: int = 0) -> Iterator[tuple[int, float, float]]:
     """Yield (page, left, top) in millimetres for so many labels, skipping the first `skip` of the first page."""
     for number in range(skip, skip + count):
         page, place = divmod(number, sheet.each)
@@ -102,7 +112,7 @@ def label_lines(load: LoadRecord) -> tuple[str, ...]:
     return (*lines, drawable(f"Doubted: {load.doubts}")) if load.doubts else lines
 
 
-def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: Sheet, skip: int = 0) -> tuple[bytes, int]:
+def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: LabelSheet, skip: int = 0) -> tuple[bytes, int]:
     """Return a PDF with so many labels for each load, and their total number."""
     texts = [lines for load, count in loads for lines in [label_lines(load)] * count]
     buffer = BytesIO()
@@ -122,7 +132,7 @@ def labels_pdf(loads: Iterable[tuple[LoadRecord, int]], sheet: Sheet, skip: int 
 
 
 def text_corner(left: float, top: float) -> tuple[float, float]:
-    """Return where the text of a label begins, in millimetres: inside it, and where a printer prints."""
+    """Return the corner of a label's text, in millimetres: inside the label and the printable area."""
     return max(left + _INSET_MM, _UNPRINTED_MM), max(top + _INSET_MM, _UNPRINTED_MM)
 
 
@@ -135,7 +145,7 @@ class Type:
     step: float
 
 
-def type_for(texts: Sequence[tuple[str, ...]], sheet: Sheet) -> Type:
+def type_for(texts: Sequence[tuple[str, ...]], sheet: LabelSheet) -> Type:
     """Return the largest sizes in which the lines of all these labels fit."""
     width, height = (length * mm for length in sheet.text)
     step = height / (max(map(len, texts), default=4) + 0.7)
@@ -153,7 +163,7 @@ def _fitting(lines: Iterable[str], font: str, wanted: float, width: float) -> fl
     return max(_LEAST_PT, wanted if widest <= width else wanted * width / widest)
 
 
-def _draw(canvas: Canvas, sheet: Sheet, type_: Type, lines: tuple[str, ...], left: float, top: float) -> None:
+def _draw(canvas: Canvas, sheet: LabelSheet, type_: Type, lines: tuple[str, ...], left: float, top: float) -> None:
     width = sheet.text[0] * mm
     y = (sheet.page[1] - top) * mm - 1.3 * type_.step
     for number, line in enumerate(lines):

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
+from kitchenvoice.logbook.report.entry_words import entry_words, outcome_words, times
 from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
-from kitchenvoice.logbook.report.words import entry_words, outcome_words, times
-from kitchenvoice.process.state import Crock
+from kitchenvoice.process import Crock
 from kitchenvoice.reference import food_name, publications
 from kitchenvoice.reference.ferments import ferment_of, ferment_weeks
 

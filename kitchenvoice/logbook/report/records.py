@@ -20,7 +20,7 @@ from kitchenvoice.logbook.tables.files import NAME, connect_reader
 from kitchenvoice.logbook.tables.rows import COLUMNS, event_of, moment_of
 from kitchenvoice.logbook.tables.schema import LOAD_COLUMNS
 from kitchenvoice.ports import Event, Moment
-from kitchenvoice.process.state import Crock
+from kitchenvoice.process import Crock
 
 __all__ = ["LOAD_FIELDS", "LoadRecord", "LogEntry", "Logbook", "crock_as_dict", "open_logbook"]
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
+from kitchenvoice.logbook.report.entry_words import outcome_words, times
 from kitchenvoice.logbook.report.measured_yield import Made
 from kitchenvoice.logbook.report.records import LoadRecord
 from kitchenvoice.logbook.report.season import LEAST_COUNTED, Rate, Season
 from kitchenvoice.logbook.report.use_first import Kept, best_months
-from kitchenvoice.logbook.report.words import outcome_words, times
 from kitchenvoice.paper.blocks import Section, SmallPrint, Table
 from kitchenvoice.paper.charts import MONTHS, Row, bars_by_month, points
 from kitchenvoice.reference import publications, rule

@@ -21,7 +21,7 @@ __all__ = ["Known", "what_is_known"]
 
 @dataclass(frozen=True, slots=True)
 class Known:
-    """The entries on which the present state depends, the end of the log, and the shelf at that time
+    """The entries behind the present state, the end of the log, and the shelf at that time
     (`None` where it wasn't read)."""
 
     entries: tuple[tuple[Event, Moment], ...] = ()

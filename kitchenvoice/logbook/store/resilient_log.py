@@ -229,7 +229,7 @@ def _fact(error: LogbookError) -> str:
 
 
 def _told(error: LogbookDamaged, done: Restored) -> str:
-    """Say briefly what was wrong and what was restored. A count of entries would tell the cook nothing."""
+    """Name the fault and the repair briefly. A count of entries would tell the cook nothing."""
     if done.backup is None:
         there = "I saved what could be read of it" if done.saved else "Nothing of it could be read"
     else:

@@ -157,7 +157,7 @@ class SqliteLog:
             self._checkpoints.appended()
 
     def check_place(self) -> None:
-        """Check that the files are still those that were opened, and sound. Raises: LogbookDamaged."""
+        """Check for sound files, and the same as at the opening. Raises: LogbookDamaged."""
         with self._guard:
             _ = self._connection  # a closed log is refused as one
             self._watch.check()
@@ -195,7 +195,7 @@ class SqliteLog:
                 self._connection.execute("ROLLBACK")
 
     def read(self) -> Iterator[Event]:
-        """Yield the events on which the present state depends, oldest first; `seq` has gaps where loads are left out.
+        """Yield the events behind the present state, oldest first; `seq` has gaps in place of loads left out.
 
         That is: every entry of loads that are open or were closed in the two days before the latest entry, and entries
         of the whole kitchen since the oldest of them or since a timer that still runs. Raises: LogbookDamaged.
@@ -259,11 +259,6 @@ class SqliteLog:
     def has_open_loads(self) -> bool:
         """True if any load isn't closed."""
         return bool(self._folding.kitchen.open_loads)
-
-    @property
-    def backup_trouble(self) -> str | None:
-        """Error of the backup at this start, in a sentence; `None` if there was none, or not yet."""
-        return None if self._backup is None else self._backup.trouble
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from kitchenvoice.errors import LogbookBusy, LogbookDamaged, LogbookError
 
-__all__ = ["explained", "is_damage"]
+__all__ = ["explained"]
 
 _FULL = "The disk is full, so nothing can be recorded. Free some space; recording goes on by itself."
 _READ_ONLY = (
@@ -62,11 +62,6 @@ def explained(folder: Path) -> Iterator[None]:
     except OSError as error:
         sentence = _OF_SYSTEM.get(error.errno or 0, _CANT_OPEN)
         raise LogbookError(sentence.format(folder=folder)) from error
-
-
-def is_damage(error: sqlite3.Error) -> bool:
-    """True if SQLite found the file itself damaged."""
-    return _name(error).startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
 
 
 def _name(error: sqlite3.Error) -> str:

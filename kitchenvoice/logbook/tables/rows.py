@@ -27,7 +27,7 @@ _LARGEST = 2**63 - 1
 
 
 def row_of(event: Event, moment: Moment) -> Row:
-    """Return the row that stores `event`. Raises: LogbookError if it holds a value that can't be stored."""
+    """Return the row of `event`. Raises: LogbookError for a value unfit to be stored."""
     for number in (event.t, moment.utc, moment.elapsed):
         if not math.isfinite(number):
             raise LogbookError(f"The report {event.kind} has a time that isn't a number, so it can't be recorded.")

@@ -1,4 +1,4 @@
-"""An ear for the answers to an open question alone, and what its word is worth beside that of the wide ear.
+"""An ear for the answers to an open question alone, and the worth of its word beside the wide ear's.
 
 In the graph of everything "eight" loses against "a" and "one" against "wine". An ear that knows nothing but the answers
 hears them nearly always, and hears them in other talk too. So it is asked only where the wide ear heard no sentence, of
@@ -18,13 +18,13 @@ from kitchenvoice.hearing.recognise.graph_file import UNKNOWN
 from kitchenvoice.hearing.recognise.posteriors import Heard, put_together, shares
 from kitchenvoice.ports import EAR_RATE_HZ, AnswerList, Asking, ListeningGrammar, PhraseRecogniser, Rescoring, Samples
 
-__all__ = ["Answered", "AnswersEar"]
+__all__ = ["AnswersEar", "HeardAnswers"]
 
 _LONGEST = round(th.LONGEST_ANSWER_S * EAR_RATE_HZ)
 
 
 @dataclass(frozen=True, slots=True)
-class Answered:
+class HeardAnswers:
     """The answers heard in one utterance, best first, with their path scores.
 
     `lead` is the score of the best text, answer or not; `cost` what the best answer costs in the phrase list, in nats.
@@ -77,7 +77,7 @@ class AnswersEar:
     """Hear one utterance again for the answers alone, while a question is open; longer ones are no answers."""
 
     def __init__(self, make: Callable[[], PhraseRecogniser] | None = None) -> None:
-        """Take a new recogniser from `make` for each question, so that none outlives the model that it was made on.
+        """Take a new recogniser from `make` for each question: none may outlive its model.
 
         Without `make` it never hears anything.
         """
@@ -96,7 +96,7 @@ class AnswersEar:
             recogniser.set_phrases(answers.phrases)
             self._recogniser, self._answers = recogniser, answers
 
-    def hear(self, samples: Samples) -> Answered | None:
+    def hear(self, samples: Samples) -> HeardAnswers | None:
         """Return the answers heard in a whole utterance if the best one is a single word, else `None`."""
         if self._recogniser is None or self._answers is None or len(samples) > _LONGEST:
             return None
@@ -105,7 +105,7 @@ class AnswersEar:
         return _answered(texts, self._recogniser.scores, self._answers)
 
 
-def _answered(texts: Sequence[str], scores: Sequence[float], answers: AnswerList) -> Answered | None:
+def _answered(texts: Sequence[str], scores: Sequence[float], answers: AnswerList) -> HeardAnswers | None:
     """Return those of these texts that are whole answers; `None` unless the best of them is a single word."""
     found: dict[str, float] = {}
     for text, score in zip(texts, scores, strict=True):
@@ -115,4 +115,4 @@ def _answered(texts: Sequence[str], scores: Sequence[float], answers: AnswerList
     if not found or " " in next(iter(found)):
         return None
     cost = th.COST_OF_ANSWER + th.COST_OF_CHOICE * log(len(answers.phrases))
-    return Answered(answers, tuple(found), tuple(found.values()), max(scores), cost)
+    return HeardAnswers(answers, tuple(found), tuple(found.values()), max(scores), cost)

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from kitchenvoice.board import LatestSnapshot, view_of
 from kitchenvoice.board.page import page
-from kitchenvoice.board.terminal import TerminalBoard, draw
+from kitchenvoice.board.terminal_board import TerminalBoard, draw
 
 from . import kitchen
 from .kitchen import Day

@@ -1,4 +1,4 @@
-"""Errors that end a thread, told to the session: what doesn't answer any more mustn't seem to."""
+"""Errors at the end of a thread, told to the session: a dead part mustn't seem alive."""
 
 from __future__ import annotations
 

@@ -72,7 +72,7 @@ _Row = list[tuple[float, str]]
 
 
 def _rows(block: CardSection, size: float, width: float) -> list[_Row]:
-    """Break the phrases of a block into lines that fit; two short ones share a line where no stage is given."""
+    """Break the phrases of a block into fitting lines; without a stage, two short ones share a line."""
     rows: list[_Row] = []
     half = width / 2 + size / 4
     waiting = False

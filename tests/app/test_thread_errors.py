@@ -6,8 +6,8 @@ import threading
 
 import pytest
 
-from kitchenvoice.app.faults import thread_errors_said
 from kitchenvoice.app.session import Trouble
+from kitchenvoice.app.thread_errors import thread_errors_said
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Announcement, Urgency

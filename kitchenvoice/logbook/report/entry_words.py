@@ -95,7 +95,7 @@ def outcome_words(outcome: str) -> str:
 
 
 def entry_words(kind: str, data: Mapping[str, Any], earlier: Mapping[int, str]) -> str:
-    """Say what an entry tells; `earlier` has the words of the entries before it, for one that takes one back.
+    """Put an entry into words; `earlier` has those of the entries before it, for the name of one taken back.
 
     A kind without words of its own, or one whose particulars aren't what they should be, is named and no more.
     """

@@ -1,4 +1,4 @@
-"""The plan of a day by the clock: what one cook does at what time, at the earliest and at the latest."""
+"""The plan of a day by the clock: one cook's tasks, each with an earliest and a latest time."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ _DONE = {
 
 @dataclass(frozen=True)
 class ClockLine:
-    """Hold what happens to a load at a time, which is between `low` and `high`; `name` is its stage, or "out"."""
+    """Hold an event of a load between the times `low` and `high`; `name` is its stage, or "out"."""
 
     low: datetime
     high: datetime
@@ -35,7 +35,7 @@ class ClockLine:
 
 
 def clock(answer: Answer, day: DayPlan, start: datetime) -> tuple[ClockLine, ...]:
-    """Return what is done in a day that begins at `start`, in order of its earliest time."""
+    """Return the tasks of a day from `start` on, by their earliest times."""
     lines = [line for window in day.windows for line in _lines(answer, day, window, start)]
     return tuple(sorted(lines, key=lambda line: (line.low, line.high, line.load)))
 

@@ -13,7 +13,7 @@ import pytest
 from kitchenvoice.hearing import VoskRecogniser, read_wav, verified_model
 from kitchenvoice.ports import Announcement, Sound
 from kitchenvoice.rehearsal.cook import DEMO_COOK, voice
-from kitchenvoice.rehearsal.sound import FileMouth, NoisyEar, write_wav
+from kitchenvoice.rehearsal.sounding import FileMouth, NoisyEar, write_wav
 from kitchenvoice.testing.fake_ear import SentenceList
 from kitchenvoice.testing.fake_mouth import FakeSynthesiser
 
@@ -27,16 +27,16 @@ def test_a_sound_is_written_as_it_is(tmp_path: Path) -> None:
 
 
 def test_a_sound_is_private_whatever_the_umask_and_follows_no_link(tmp_path: Path) -> None:
-    hers, sound = tmp_path / "hers", tmp_path / "001-cook.wav"
-    hers.write_bytes(b"hers")
-    sound.symlink_to(hers)
+    theirs, sound = tmp_path / "theirs", tmp_path / "001-cook.wav"
+    theirs.write_bytes(b"theirs")
+    sound.symlink_to(theirs)
     before = os.umask(0)
     try:
         write_wav(sound, Sound(np.zeros(5, dtype=np.int16), 22_050))
     finally:
         os.umask(before)
     assert stat.S_IMODE(sound.lstat().st_mode) == 0o600
-    assert hers.read_bytes() == b"hers"
+    assert theirs.read_bytes() == b"theirs"
 
 
 def test_each_answer_is_a_file_named_by_its_time(tmp_path: Path) -> None:

@@ -9,7 +9,7 @@ import pytest
 
 from kitchenvoice.hearing import Listener
 from kitchenvoice.hearing import thresholds as th
-from kitchenvoice.hearing.recognise.answers import AnswersEar
+from kitchenvoice.hearing.recognise.answers_ear import AnswersEar
 from kitchenvoice.ports import EAR_RATE_HZ, Asking, ListeningGrammar, Rescoring, Samples
 from kitchenvoice.testing.fake_ear import LoudnessDetector, ScriptedOpinion, ScriptedRecogniser, SentenceList
 

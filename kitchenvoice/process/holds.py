@@ -1,0 +1,116 @@
+"""Tries at the hold: begun, borne out, lost, taken back, and the way back to one.
+
+A hold starts only at the reported target and is lost in full by any fall below it (published: see `process_rules` of
+the reference).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from kitchenvoice.ports import Event
+from kitchenvoice.process import timing
+from kitchenvoice.process.load import Load
+from kitchenvoice.process.load_parts import OTHER_NUMBERS, Fault, Hold, Stage, Timer
+from kitchenvoice.process.state import Call
+from kitchenvoice.process.tools import Fact, Outcome, call_key, confirmed, go_to
+
+__all__ = [
+    "air_is_back",
+    "back",
+    "gone_cold",
+    "is_lost",
+    "lose_hold",
+    "may_hold",
+    "revoke",
+    "start_hold",
+    "still_holds",
+]
+
+
+def air_is_back(load: Load, t: float) -> bool:
+    """Tell whether the heat was off for so long that air may be back in the canner."""
+    return load.cooling_t is not None and t - load.cooling_t >= timing.AIR_S
+
+
+def _step_for(load: Load, kind: str) -> str:
+    """Name the step of this load's gauge: `hold_dial`, `back_weighted`, `hold_boil` ..."""
+    if not load.process.is_pressure:
+        return f"{kind}_boil"
+    return f"{kind}_dial" if load.process.is_dial else f"{kind}_weighted"
+
+
+def start_hold(load: Load, event: Event, psi: float | None = None) -> Outcome:
+    again = bool(load.holds)
+    load = confirmed(load, event)
+    timer = Timer(name="hold", started_t=event.t, seconds=timing.hold_s(load.process))
+    load = replace(load, holds=(*load.holds, Hold(started_t=event.t, lowest_psi=psi)))
+    load = replace(load, asked_t=None, recheck_t=None, asks=0, same=0, faults=_lasting(load))
+    load = go_to(load, Stage.HOLD, _step_for(load, "hold")).with_timer(timer)
+    kind = "hold_restarted" if again else "hold_started"
+    return Outcome(load, (Fact(kind, load.id, {"psi": psi, "minutes": load.process.minutes}),))
+
+
+def _lasting(load: Load) -> tuple[Fault, ...]:
+    """Return the faults that can't be mended in the canner."""
+    return tuple(fault for fault in load.faults if fault.kind in OTHER_NUMBERS)
+
+
+def lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, air: bool = False) -> Outcome:
+    """Start the hold over; with air back in the canner the vent too."""
+    hold, air = load.hold, air or event.data.get("air") is True
+    if hold is None or not hold.running:
+        return Outcome(load)
+    lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
+    load = back(replace(load, holds=(*load.holds[:-1], lost), recheck_t=None), air=air).without_timer("hold")
+    fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
+    return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def back(load: Load, *, air: bool = False) -> Load:
+    """Return the load on the way back to its hold; with a fault, at its mending."""
+    if _lasting(load) != load.faults:
+        load = replace(load, vented_s=0.0)
+        if load.process.is_pressure:
+            return go_to(load, Stage.VENT, "mend")
+        stopped = all(fault.kind == "stop" for fault in load.faults if fault not in _lasting(load))
+        return go_to(load, Stage.COME_UP, "stopped" if stopped else "mend")
+    if air and load.process.is_pressure:
+        return go_to(replace(load, vented_s=0.0), Stage.VENT, "vent_again")
+    return go_to(load, Stage.HOLD, "heat_again" if load.heat_off else _step_for(load, "back"))
+
+
+def gone_cold(load: Load) -> Load:
+    """Return a load whose hold is lost, with the heat off."""
+    return back(replace(load, heat_off=True))
+
+
+def revoke(load: Load, event: Event, why: str) -> Outcome:
+    """Take back that a hold is done: it was lost before its end. Its jars go back to the heat while they can."""
+    hold = load.holds[-1]
+    lost = replace(hold, done=False, lost_t=event.t, why=why)
+    load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
+    load = back(load.without_timer("window", "settle"), air=air_is_back(load, event.t))
+    fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
+    return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def still_holds(load: Load, event: Event, *, same: bool = True) -> Load:
+    """Note a report that the hold holds; all questions before the last one went unanswered."""
+    hold = load.holds[-1]
+    hold = replace(hold, unanswered=hold.unanswered + max(0, load.asks - 1))
+    told = replace(load, holds=(*load.holds[:-1], hold), last_psi_t=event.t, asked_t=None, recheck_t=None, asks=0)
+    return replace(told, same=load.same + 1 if same else 0)
+
+
+def may_hold(load: Load) -> bool:
+    """Tell whether a report can start a hold. What is still hot with the heat off can't."""
+    if load.heat_off:
+        return False
+    return load.stage is Stage.COME_UP or (
+        load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
+    )
+
+
+def is_lost(load: Load) -> bool:
+    return load.stage is Stage.HOLD and load.processed_t is None and not load.holding
