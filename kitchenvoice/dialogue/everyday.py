@@ -10,6 +10,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
+from kitchenvoice.dialogue.answering import falls
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
@@ -25,7 +26,7 @@ from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["HANDLERS"]
 
-_CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water", "water_over": "water_over"})
+_CHECKED_AT = MappingProxyType({"canner": "canner_check", "jars": "jar_check", "water": "water", "water_over": "water_over"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _LIDS = frozenset({"lids", "fill"})
@@ -113,6 +114,9 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     again = heard.slots.get("again")
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
+    was = heard.slots.get("was")  # put right in the same breath
+    if was is not None and not falls(talk, replace(heard, slots={"pressure": was})):
+        counting = []
     if again in _LOST:
         counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
     if counting:
@@ -152,6 +156,9 @@ def _checked(talk: Talk, heard: Heard) -> None:
         return
     if load is None:
         talk.say_idle()
+        return
+    if "bare" in heard.slots and load.step != "water":
+        talk.obey(Heard("ask_headspace", {}, heard.text, heard.t, of=load.id))
         return
     inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about)
     if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:

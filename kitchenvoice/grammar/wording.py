@@ -165,7 +165,7 @@ class Wordings:
         full = self._trimmed(self._written_out(bare))
         same = self._trimmed(_without(self._inside, self._same.sub(lambda found: self.same[found.group()], full))[0])
         again = self._same.sub(lambda found: self.same[found.group()], same)
-        yield from (said, trimmed, bare, self._written_out(trimmed), full, same, again)
+        yield from (said, self._written_out(said), trimmed, bare, self._written_out(trimmed), full, same, again)
 
     def _written_out(self, said: str) -> str:
         return _IS.sub(r"\1 is", self._full.sub(lambda found: self.full[found.group()], said))
