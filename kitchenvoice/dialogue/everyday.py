@@ -26,7 +26,7 @@ from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["HANDLERS"]
 
-_CHECKED_AT = MappingProxyType({"canner": "canner_check", "jars": "jar_check", "water": "water", "water_over": "water_over"})
+_CHECKED_AT = MappingProxyType({"canner": "canner_check", "jars": "jar_check"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _LIDS = frozenset({"lids", "fill"})
@@ -50,7 +50,8 @@ def _in_all(talk: Talk, said: Heard) -> None:
         reports.refuse_stage(talk, "packed", heard.text, () if load is None else (load,))
         return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
-    if total < load.packed and not slots.get("correct") and "packed_in_all" not in heard.asked:
+    skips = "all" in slots and load.step in _CHECKED_AT.values() and not load.packed
+    if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
         values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
         prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
         talk.ask_yes_no("packed_in_all", prompt, heard, load.id)
@@ -160,7 +161,7 @@ def _checked(talk: Talk, heard: Heard) -> None:
     if "bare" in heard.slots and load.step != "water":
         talk.obey(Heard("ask_headspace", {}, heard.text, heard.t, of=load.id))
         return
-    inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about)
+    inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about, about)
     if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:
         talk.say("answers", "water")
     elif of_step or (about == "lids" and load.step in _LIDS):

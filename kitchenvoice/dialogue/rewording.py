@@ -49,10 +49,12 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
     """
     for first, rest in grammar.halves(text):
         told = meant_by(first)
-        if told.intent is None or told.intent in _ANSWERS or grammar.leaves_out(text, first, told.intent):
+        if told.intent is None or told.intent in _ANSWERS or "bare" in told.slots:
             continue
         second = meant_by(rest)
         known = second.intent is not None and second.intent not in _ANSWERS
+        if grammar.leaves_out(text.removesuffix(rest) if known else text, first, told.intent):
+            continue
         more = (rest,) if known else clauses(rest, grammar, meant_by)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
             return (first,)

@@ -26,6 +26,7 @@ the one with the most had three."""
 _NONE: Mapping[str, str] = MappingProxyType({})
 _IS = re.compile(r"\b(\w+)'s\b")
 _FIRST = ("one", "two", "three", "four")
+_ORDINALS = ("first", "second", "third", "fourth")
 _BEFORE_LOAD = "on|of|under|for|with|in|at|about|to"
 
 
@@ -243,6 +244,7 @@ def _any_of(listed: Sequence[str] | Mapping[str, str]) -> str:
 def _load_first(said: str, loads: Sequence[str]) -> tuple[str, str] | None:
     """Return the one load that is named in a sentence, and the sentence without it."""
     names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
+    names |= {f"{which} {what}": f"the {which} {what}" for what in ("canner", "load") for which in _ORDINALS}
     listed = [*names, *(f"{what} {number}" for what in ("canner", "load") for number in _FIRST)]
     pattern = re.compile(rf"(?:\b(?:{_BEFORE_LOAD}) )?(?:\b(?:the|my|our) )?\b({_any_of(listed)})\b")
     found = pattern.search(said)
