@@ -53,7 +53,8 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
             continue
         second = meant_by(rest)
         known = second.intent is not None and second.intent not in _ANSWERS
-        if grammar.leaves_out(text.removesuffix(rest) if known else text, first, told.intent):
+        beside = known and second.intent not in _ALARMS  # then it says for itself when and whether
+        if grammar.leaves_out(text.removesuffix(rest) if beside else text, first, told.intent):
             continue
         more = (rest,) if known else clauses(rest, grammar, meant_by)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):

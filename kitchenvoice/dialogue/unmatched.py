@@ -20,6 +20,7 @@ from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar, intents_that, normalise, written
 from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.ports import Urgency, Utterance
+from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference.nearness import asks
 
 __all__ = ["answer_unmatched", "doubt_check", "wait_on"]
@@ -102,7 +103,8 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
     elif talk.misses == _MOST_MISSES:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
     elif talk.kitchen.open_loads and talk.misses <= 1 and not _is_of_ours(talk, understood.text):
-        talk.say("talk", "not_sure")
+        load = talk.focus if typed else None
+        talk.say("talk", _with_what_is_awaited(load), step="" if load is None else talk.tell_step(load))
     elif talk.misses <= 1:
         said = talk.language.say("talk", "help", phrases=three_to_say(talk, understood.text))
         talk.say("talk", "no_match_help", help=said)
@@ -112,6 +114,17 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.note("ignored", understood.text, reason="missed_often")
     if question is not None and talk.misses <= _MOST_MISSES and talk.question == question:
         wait_on(talk, question)
+
+
+def _with_what_is_awaited(load: Load | None) -> str:
+    """Return the words for what wasn't understood, with the question for the number that is awaited, or the step."""
+    if load is None or load.at_zero:
+        return "not_sure"
+    if load.process.is_dial and load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL):
+        return "not_sure_dial"
+    if load.stage is Stage.COUNT or (load.stage is Stage.PACK and (load.packed or load.step == "fill")):
+        return f"not_sure_{load.stage.value}"
+    return "not_sure_step" if load.stage in (Stage.PACK, Stage.CANNER) else "not_sure"
 
 
 def _is_of_ours(talk: Talk, text: str) -> bool:

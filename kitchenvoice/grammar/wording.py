@@ -106,10 +106,11 @@ class Wordings:
         for text, unsure in texts:
             for each in self._plainer(text):
                 yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
-        named = _load_first(said, loads)
+        named = _load_first(self._written_out(said), loads)
         if named is not None:
             name, rest = named
-            yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
+            for told in (rest, f"it {rest}") if rest.startswith("is ") else (rest,):
+                yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(told, ()))
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
         """True if a wording lacks what says when or whether, and is a report with which a load goes on."""
