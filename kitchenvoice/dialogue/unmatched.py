@@ -33,6 +33,9 @@ _FILLS = frozenset({"choice", "change_load"})
 """What may fill another slot of a form than the one that was asked."""
 _OF_OURS = ("of_stove", "of_vent", "of_jars", "of_food")
 """What a sentence is about that gets offers of what can be said; any other may be talk of the kitchen."""
+_NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
+"""Reports of a number that may be another one, where that is awaited."""
+_ASKED = frozenset({"not_sure_dial", "not_sure_pack", "not_sure_count"})
 _MOST_MISSES = 2
 _LONGEST_ANSWER = 5
 _A_FEW, _MANY = 1, 5
@@ -102,6 +105,8 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         talk.say("everyday", "unanswered")
     elif talk.misses == _MOST_MISSES:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
+    elif talk.misses <= 1 and typed and _with_what_is_awaited(talk.focus) in _ASKED:
+        talk.say("talk", _with_what_is_awaited(talk.focus))
     elif talk.kitchen.open_loads and talk.misses <= 1 and not _is_of_ours(talk, understood.text):
         load = talk.focus if typed else None
         talk.say("talk", _with_what_is_awaited(load), step="" if load is None else talk.tell_step(load))
@@ -208,7 +213,11 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
                 return True
             said = choosing.named_in(Heard(readings[0].intent, readings[0].slots, text, talk.t))
             named = () if said is None else choosing.find_loads(talk, said)
-            reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
+            awaited = _with_what_is_awaited(talk.focus) if typed and readings[0].intent in _NUMBERS else "not_sure"
+            if awaited in _ASKED:
+                talk.say("talk", awaited)
+            else:
+                reports.refuse_stage(talk, readings[0].intent, text, named, readings[0].slots)
             talk.note("refused", text, intent=readings[0].intent)
             return True
     return False
