@@ -113,7 +113,9 @@ class Conversation:
             if understood.intent is None:
                 meant_by = cache(self._meant_by)
                 parts = clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(text, meant_by, lambda each: contradicting.is_idle(self.talk, each))
+                parts = parts or pieces(
+                    text, cache(self._meant_here), lambda each: contradicting.is_idle(self.talk, each)
+                )
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 if parts:
@@ -140,11 +142,14 @@ class Conversation:
 
     def _meant_by(self, part: str) -> Understanding:
         """Tell what a part of a typed text means, now or in another stage."""
-        for grammar in (self.grammar(self.talk.t, typed=True), sayable.anywhere(self.talk, typed=True)):
-            understood = reworded(understand(Utterance((part,)), grammar), grammar, self._known)
-            if understood.intent is not None:
-                break
-        return understood
+        here = self._meant_here(part)
+        return here if here.intent is not None else self._meant_in(sayable.anywhere(self.talk, typed=True), part)
+
+    def _meant_here(self, part: str) -> Understanding:
+        return self._meant_in(self.grammar(self.talk.t, typed=True), part)
+
+    def _meant_in(self, grammar: Grammar, part: str) -> Understanding:
+        return reworded(understand(Utterance((part,)), grammar), grammar, self._known)
 
     def _known(self, text: str) -> bool:
         """Tell whether a typed sentence is a question of the knowledge base as it is."""
