@@ -24,7 +24,7 @@ from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late, waits_
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
 
-__all__ = ["Before", "contradict", "is_filler", "may_be_read", "may_tell", "tells_of_loss", "weigh"]
+__all__ = ["Before", "contradict", "is_filler", "is_idle", "may_be_read", "may_tell", "tells_of_loss", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
@@ -40,6 +40,8 @@ _LEAST_PSI, _MOST_PSI = 5, 20
 _MOST_MISSES = 2
 _NAMED = [kind for kind in THINGS if kind != "of_fault"]
 """Kinds of doubt that words name; a fault is told outright."""
+_TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "supposes", "hoped", "of_vent", "limits")
+"""Kinds of words by which what is said beside a report may tell more."""
 _HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
@@ -264,6 +266,13 @@ def _names_less(talk: Talk, text: str) -> bool:
 def may_be_read(talk: Talk, text: str) -> bool:
     """Tell whether a number in a text may be one off a gauge."""
     return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _ours(talk, text))
+
+
+def is_idle(talk: Talk, text: str) -> bool:
+    """Tell whether what is said beside a report tells nothing of stove or jars: no word of it may."""
+    said = without_name(talk, text)
+    named = any(talk.language.hears(each, said) for each in _TELLING) or {*_things(talk, said)} - {"of_jars"}
+    return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))
 
 
 def is_filler(talk: Talk, text: str) -> bool:

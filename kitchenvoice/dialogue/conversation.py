@@ -30,7 +30,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, pieces, reworded
 from kitchenvoice.dialogue.tapering import doubt_check, wait_on
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
@@ -114,10 +114,16 @@ class Conversation:
             understood = reworded(understood, grammar, self._known)
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
-            if understood.intent is None and (parts := clauses(understood.text, grammar, cache(self._meant_by))):
+            if understood.intent is None:
+                meant_by = cache(self._meant_by)
+                parts = clauses(understood.text, grammar, meant_by)
+                parts = parts or pieces(
+                    text, cache(self._meant_here), lambda each: contradicting.is_idle(self.talk, each)
+                )
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
-                return
+                if parts:
+                    return
         reason = understood.reject_reason
         asked = self.open_question(t)
         was = contradicting.Before(self.talk.kitchen, self.talk.question, asked)
@@ -140,11 +146,14 @@ class Conversation:
 
     def _meant_by(self, part: str) -> Understanding:
         """Tell what a part of a typed text means, now or in another stage."""
-        for grammar in (self.grammar(self.talk.t, typed=True), sayable.anywhere(self.talk, typed=True)):
-            understood = reworded(understand(Utterance((part,)), grammar), grammar, self._known)
-            if understood.intent is not None:
-                break
-        return understood
+        here = self._meant_here(part)
+        return here if here.intent is not None else self._meant_in(sayable.anywhere(self.talk, typed=True), part)
+
+    def _meant_here(self, part: str) -> Understanding:
+        return self._meant_in(self.grammar(self.talk.t, typed=True), part)
+
+    def _meant_in(self, grammar: Grammar, part: str) -> Understanding:
+        return reworded(understand(Utterance((part,)), grammar), grammar, self._known)
 
     def _known(self, text: str) -> bool:
         """Tell whether a typed sentence is a question of the knowledge base as it is."""

@@ -18,7 +18,9 @@ __all__ = ["HANDLERS"]
 
 def _seal_count(talk: Talk, heard: Heard) -> None:
     slots, counted = heard.slots, _counted(talk, heard)
-    if counted is not None:
+    if counted is not None and "bare" in slots:
+        refuse_stage(talk, heard.intent, heard.text, (counted,))
+    elif counted is not None:
         _count_again(talk, heard, counted)
     elif "sealed" in slots and "failed" in slots:
         take(talk, heard, "seal_count", {"sealed": slots["sealed"], "failed": slots["failed"]})
@@ -84,6 +86,8 @@ def _whole_of(talk: Talk, heard: Heard, load: Load) -> None:
 
 def _jar_outcome(talk: Talk, heard: Heard) -> None:
     slots, unfit = heard.slots, [load for load in talk.kitchen.open_loads if load.unfit and load.undecided]
+    if "all" in slots:
+        unfit = [load for load in talk.kitchen.open_loads if load.undecided]
     all_alike = slots.get("count") is None and len(unfit) == 1 and heard.of in (None, unfit[0].id)
     count = unfit[0].undecided if all_alike else slots.get("count", 1)
     take(talk, heard, "jar_outcome", {"outcome": slots["outcome"], "count": count})

@@ -26,7 +26,7 @@ from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["HANDLERS"]
 
-_CHECKED_AT = MappingProxyType({"jars": "jar_check", "water": "water", "water_over": "water_over"})
+_CHECKED_AT = MappingProxyType({"canner": "canner_check", "jars": "jar_check"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _LIDS = frozenset({"lids", "fill"})
@@ -50,7 +50,8 @@ def _in_all(talk: Talk, said: Heard) -> None:
         reports.refuse_stage(talk, "packed", heard.text, () if load is None else (load,))
         return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
-    if total < load.packed and not slots.get("correct") and "packed_in_all" not in heard.asked:
+    skips = "all" in slots and load.step in _CHECKED_AT.values() and not load.packed
+    if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
         values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
         prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
         talk.ask_yes_no("packed_in_all", prompt, heard, load.id)
@@ -121,6 +122,9 @@ def _back_at(talk: Talk, heard: Heard) -> None:
     again = heard.slots.get("again")
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
+    was = heard.slots.get("was")  # put right in the same breath
+    if was is not None and not falls(talk, replace(heard, slots={"pressure": was})):
+        counting = []
     if again in _LOST:
         counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
     if counting:
@@ -161,7 +165,10 @@ def _checked(talk: Talk, heard: Heard) -> None:
     if load is None:
         talk.say_idle()
         return
-    inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about)
+    if "bare" in heard.slots and load.step != "water":
+        talk.obey(Heard("ask_headspace", {}, heard.text, heard.t, of=load.id))
+        return
+    inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about, about)
     if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:
         talk.say("answers", "water")
     elif of_step or (about == "lids" and load.step in _LIDS):

@@ -301,7 +301,7 @@ def _heat_down(talk: Talk, heard: Heard) -> None:
     if loads:
         doubting.raise_doubt(talk, "unheard", loads, heard, {})
     else:
-        talk.say("declined", "any")
+        talk.obey(Heard("where_are_we", {}, heard.text, heard.t, of=heard.of))
 
 
 def _liquid_lost(talk: Talk, heard: Heard) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
@@ -9,8 +10,12 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["clauses", "guessed", "has_to_be_sure", "reworded"]
+__all__ = ["clauses", "guessed", "has_to_be_sure", "pieces", "reworded"]
 
+_STOPS = re.compile(r"[,;:.!]+\s+")
+_MOST_PIECES = 4
+_BESIDE = ("fine", "checked")
+"""What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
 _SURE = intents_that("sure")
@@ -49,10 +54,13 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
     """
     for first, rest in grammar.halves(text):
         told = meant_by(first)
-        if told.intent is None or told.intent in _ANSWERS or grammar.leaves_out(text, first, told.intent):
+        if told.intent is None or told.intent in _ANSWERS or "bare" in told.slots:
             continue
         second = meant_by(rest)
         known = second.intent is not None and second.intent not in _ANSWERS
+        beside = known and second.intent not in _ALARMS  # then it says for itself when and whether
+        if grammar.leaves_out(text.removesuffix(rest) if beside else text, first, told.intent):
+            continue
         more = (rest,) if known else clauses(rest, grammar, meant_by)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
             return (first,)
@@ -60,6 +68,24 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
             return (first, *more)
     joined = (half for halves in grammar.halves(text, joined=True) for half in halves)
     return next(((half,) for half in joined if meant_by(half).intent in _ALARMS), ())
+
+
+def pieces(text: str, meant_by: Callable[[str], Understanding], idle: Callable[[str], bool]) -> tuple[str, ...]:
+    """Return the statements that stand between the commas of a text; nothing if one is neither known nor `idle`.
+
+    A loss is taken alone: what is said beside it may have been before.
+    """
+    told = [(each, meant_by(each)) for each in _STOPS.split(text) if each.strip()]
+    if not 1 < len(told) <= _MOST_PIECES or any(each.intent in _ANSWERS - {"number"} for _, each in told):
+        return ()
+    if any(each.intent is None and not idle(said) for said, each in told):
+        return ()
+    reports = [each for each in told if each[1].intent not in (None, *_BESIDE)] or told
+    known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
+    if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(known) == 1):
+        return ()
+    losses = [said for said, each in told if each.intent in _ALARMS]
+    return tuple(losses or known.values())
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:

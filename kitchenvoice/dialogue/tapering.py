@@ -15,13 +15,15 @@ from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.ports import Utterance
+from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["Miss", "doubt_check", "taper", "wait_on"]
+__all__ = ["Miss", "ask_for_number", "doubt_check", "taper", "wait_on"]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _OF_OURS = ("of_stove", "of_vent", "of_jars", "of_food")
 """What a sentence is about that gets offers of what can be said; any other may be talk of the kitchen."""
+_ASKED = frozenset({"not_sure_dial", "not_sure_pack", "not_sure_count"})
 _MOST_MISSES = 2
 
 
@@ -91,8 +93,11 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("everyday", "unanswered")
     elif helps:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
+    elif first and miss.typed and ask_for_number(talk):
+        pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
-        talk.say("talk", "not_sure")
+        load = talk.focus if miss.typed else None
+        talk.say("talk", _with_what_is_awaited(load), step="" if load is None else talk.tell_step(load))
     elif first:
         said = talk.language.say("talk", "help", phrases=three_to_say(talk, miss.text))
         talk.say("talk", "no_match_help", help=said)
@@ -101,6 +106,25 @@ def _say(talk: Talk, miss: Miss) -> bool:
     else:
         return False
     return True
+
+
+def ask_for_number(talk: Talk) -> bool:
+    """Ask for the number that is awaited, if one is; tell whether it did."""
+    awaited = _with_what_is_awaited(talk.focus)
+    if awaited in _ASKED:
+        talk.say("talk", awaited)
+    return awaited in _ASKED
+
+
+def _with_what_is_awaited(load: Load | None) -> str:
+    """Return the words for what wasn't understood, with the question for the number that is awaited, or the step."""
+    if load is None or load.at_zero:
+        return "not_sure"
+    if load.process.is_dial and load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL):
+        return "not_sure_dial"
+    if load.stage is Stage.COUNT or (load.stage is Stage.PACK and (load.packed or load.step == "fill")):
+        return f"not_sure_{load.stage.value}"
+    return "not_sure_step" if load.stage in (Stage.PACK, Stage.CANNER) else "not_sure"
 
 
 def _asks_fully(miss: Miss, asked: Frame) -> bool:

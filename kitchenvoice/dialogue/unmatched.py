@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.rewording import guessed
 from kitchenvoice.dialogue.taking import told_apart
-from kitchenvoice.dialogue.tapering import Miss, taper
+from kitchenvoice.dialogue.tapering import Miss, ask_for_number, taper
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise, written
@@ -28,6 +28,8 @@ _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _FILLS = frozenset({"choice", "change_load"})
 """What may fill another slot of a form than the one that was asked."""
+_NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
+"""Reports of a number that may be another one, where that is awaited."""
 _LONGEST_ANSWER = 5
 _A_FEW, _MANY = 1, 5
 """Most unknown words of a statement that is asked back, before and after a question that is near."""
@@ -125,7 +127,8 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
             if not _fills(talk, heard) and not _is_unlike(talk, text):
                 said = choosing.named_in(heard)
                 named = () if said is None else choosing.find_loads(talk, said)
-                reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
+                if not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                    reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 talk.note("refused", text, intent=heard.intent)
             return True
     return False

@@ -26,6 +26,7 @@ the one with the most had three."""
 _NONE: Mapping[str, str] = MappingProxyType({})
 _IS = re.compile(r"\b(\w+)'s\b")
 _FIRST = ("one", "two", "three", "four")
+_ORDINALS = ("first", "second", "third", "fourth")
 _BEFORE_LOAD = "on|of|under|for|with|in|at|about|to"
 
 
@@ -105,10 +106,11 @@ class Wordings:
         for text, unsure in texts:
             for each in self._plainer(text):
                 yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
-        named = _load_first(said, loads)
+        named = _load_first(self._written_out(said), loads)
         if named is not None:
             name, rest = named
-            yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(rest, ()))
+            for told in (rest, f"it {rest}") if rest.startswith("is ") else (rest,):
+                yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(told, ()))
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
         """True if a wording lacks what says when or whether, and is a report with which a load goes on."""
@@ -165,7 +167,7 @@ class Wordings:
         full = self._trimmed(self._written_out(bare))
         same = self._trimmed(_without(self._inside, self._same.sub(lambda found: self.same[found.group()], full))[0])
         again = self._same.sub(lambda found: self.same[found.group()], same)
-        yield from (said, trimmed, bare, self._written_out(trimmed), full, same, again)
+        yield from (said, self._written_out(said), trimmed, bare, self._written_out(trimmed), full, same, again)
 
     def _written_out(self, said: str) -> str:
         return _IS.sub(r"\1 is", self._full.sub(lambda found: self.full[found.group()], said))
@@ -243,6 +245,7 @@ def _any_of(listed: Sequence[str] | Mapping[str, str]) -> str:
 def _load_first(said: str, loads: Sequence[str]) -> tuple[str, str] | None:
     """Return the one load that is named in a sentence, and the sentence without it."""
     names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
+    names |= {f"{which} {what}": f"the {which} {what}" for what in ("canner", "load") for which in _ORDINALS}
     listed = [*names, *(f"{what} {number}" for what in ("canner", "load") for number in _FIRST)]
     pattern = re.compile(rf"(?:\b(?:{_BEFORE_LOAD}) )?(?:\b(?:the|my|our) )?\b({_any_of(listed)})\b")
     found = pattern.search(said)

@@ -20,6 +20,8 @@ MORNING = 1_786_521_600.0
 
 _BEANS = ("start seven quarts of green beans raw pack", "yes")
 _CARROTS = ("start nine pints of carrots hot pack in canner two", "yes")
+_PEACHES = ("start seven quarts of peaches hot pack boiling water", "yes")
+_TO_WEIGHT = ("nine jars packed", "jars are in", "lid is locked", "steam is steady", 10.1, "weight is on")
 _TO_CANNER = ("seven jars packed", "jars are in")
 _TO_VENT = (*_TO_CANNER, "lid is locked", "steam is steady")
 _TO_HOLD = (*_TO_VENT, 10.1, "weight is on", "pressure is eleven")
@@ -31,6 +33,7 @@ _TO_COUNT = (*_TO_ZERO, "lid is off", "jars are out", 721)
 SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
     {
         "idle": (),
+        "gear": _BEANS,
         "pack": (*_BEANS, "two jars packed", 1),
         "canner": (*_BEANS, *_TO_CANNER),
         "locked": (*_BEANS, *_TO_CANNER, "lid is locked", "heat is on"),
@@ -40,7 +43,10 @@ SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
         "two": (*_BEANS, *_TO_HOLD, *_CARROTS, "two jars packed", 3),
         "cool": (*_BEANS, *_TO_COOL, 10),
         "zero": (*_BEANS, *_TO_ZERO),
+        "rest": (*_BEANS, *_TO_ZERO, "lid is off", "jars are out", 5),
         "count": (*_BEANS, *_TO_COUNT),
+        "weighted": (*_CARROTS, *_TO_WEIGHT, 4, "weight is rocking", 3),
+        "bath": (*_PEACHES, "clear", "seven jars packed", "jars are in", "done", "heat is on", "it's boiling", 3),
     }
 )
 """What is typed to get there; a number lets so many minutes pass. Seven quarts of beans in the practice kitchen."""
