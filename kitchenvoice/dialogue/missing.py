@@ -24,6 +24,7 @@ from kitchenvoice.reference.nearness import (
     names_thing,
     nearest,
     particulars,
+    points_back,
     question_in,
 )
 
@@ -37,11 +38,14 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
+    ends = None if asks(said) else question_in(said)
+    back = ends if ends is not None and points_back(ends) else None
+    if back is not None:  # "i use wax, is that okay" asks about what is said before it
+        said = f"{back} {said.removesuffix(back)}"
     first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
-    ends = None if whole else question_in(said)
-    if ends is not None and knowing.answer_question(talk, ends, grammar):
+    if ends is not None and not whole and (knowing.answer_question(talk, ends, grammar) or answer_nearest(talk, ends, grammar)):
         return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):
@@ -53,7 +57,9 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
             contradicting.contradict(talk, said)
         return True
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
-    return any(_ask_back(talk, said, each) for each in likely)
+    return any(_ask_back(talk, said, each) for each in likely) or (
+        back is not None and knowing.answer_question(talk, back, grammar)
+    )
 
 
 def is_worded(talk: Talk, text: str) -> bool:
@@ -100,7 +106,7 @@ def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     """Say of a food that isn't on board so, with the names nearest to it."""
     food, counted = grammar.food_in(said) or ("", False)
-    if not food or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
+    if not food or question_in(food) or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
         return False
     if talk.language.hears("place", food) and particulars(food).get("food"):
         return False  # of a food that is known it is said where

@@ -68,14 +68,16 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
         return
     live = sayable.grammar(talk, t, typed=typed)
     form = question is not None and question.kind == "form" and question.expects not in _YES_OR_NO
-    answer = question is not None and not question.passive and not asks(overheard.without_name(talk, understood.text))
-    worded = typed and not form and not answer and is_worded(talk, understood.text)
+    asking = asks(overheard.without_name(talk, understood.text))
+    answer = question is not None and not question.passive and not asking
+    compared = typed and not answer and not (form and question is not None and question.about == "setup")
+    worded = compared and is_worded(talk, understood.text)
     if called and (answer_nearest if worded else answer_question)(talk, understood.text, live):
         return
     if typed and (question is None or question.passive) and contradicting.is_filler(talk, understood.text):
         talk.obey(Heard("waiting", {}, understood.text, t))
         return
-    if typed and not form and not answer:
+    if compared:
         said = understood.text
         if _guess(talk, said, live, _A_FEW) or answer_nearest(talk, said, live) or _guess(talk, said, live, _MANY):
             talk.misses = 0

@@ -32,6 +32,7 @@ __all__ = [
     "names_thing",
     "nearest",
     "particulars",
+    "points_back",
     "question_in",
 ]
 
@@ -53,6 +54,8 @@ _PAIR = 0.5
 """How much a pair of words weighs, of what a word does."""
 _OTHER_FORM = 0.85
 """What is left of a likeness where one asks and the other tells."""
+_OTHER_KIND = 0.75
+"""What is left of a likeness where one asks for a reason, say, and the other for a time."""
 _OTHER_STAGE = 0.75
 """What is left of a likeness to what is asked in other stages."""
 _SPELLED = 0.84
@@ -78,12 +81,13 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, and its length; where each feature is, what it weighs (a
+    """Hold every wording with what it asks, whether it does, for what, and its length; where each feature is, what it weighs (a
     strange one as much as the rarest), and how often each family has it.
     """
 
     sentences: Sequence[tuple[Asked, str]]
     asking: Sequence[bool]
+    kinds: Sequence[str]
     lengths: Sequence[float]
     places: Mapping[str, Sequence[int]]
     weights: Mapping[str, float]
@@ -97,7 +101,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
 
     Of a family that has stages it is less likely in others. ``asked`` tells whether the wording says that it happened.
     """
-    known, asking = _wordings(), asks(text)
+    known, asking, kind = _wordings(), asks(text), _asks_for(text)
     said = _features(_spelled(text))
     length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
     shared = [0.0] * len(known.sentences)
@@ -111,6 +115,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
             asked = known.sentences[place][0]
             likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
+            likeness *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
             if likeness > best.get(asked.family, (0.0, 0))[0]:
                 best[asked.family] = (likeness, place)
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
@@ -127,7 +132,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     """
     known, (asked, wording) = _wordings(), _wordings().sentences[place]
     words = _features(_words_of(wording))
-    kinds = {kind for kind in (_asks_for(text), _asks_for(wording)) if kind}
+    kinds = {kind for kind in (_asks_for(text), known.kinds[place]) if kind}
     if known.asking[place] != asks(text) or len(kinds) > 1 or (words & _decisive()) - said:
         return False
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
@@ -208,6 +213,12 @@ def question_in(text: object) -> str | None:
     places = (said.find(f" {opening} ") for opening in str(table(NEARNESS)["openings"]).split(" | "))
     first = min((place for place in places if place > 0), default=0)
     return said[first:].strip() if first else None
+
+
+def points_back(question: str) -> bool:
+    """Tell whether a question names nothing but what was said before it ("is that normal")."""
+    words, known = question.split(), {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}
+    return words[1:2] != [] and words[1] in str(table(NEARNESS)["back"]).split() and known.issuperset(words)
 
 
 def names_thing(text: str) -> bool:
@@ -301,7 +312,8 @@ def _wordings() -> _Wordings:
     }
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
     asking = [asks(sentence) for _, sentence in sentences]
-    return _Wordings(sentences, asking, lengths, places, weights, words, max(weights.values()))
+    kinds = [_asks_for(sentence) for _, sentence in sentences]
+    return _Wordings(sentences, asking, kinds, lengths, places, weights, words, max(weights.values()))
 
 
 def _all() -> Iterator[tuple[Asked, str]]:
