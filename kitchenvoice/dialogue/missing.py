@@ -86,7 +86,8 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
 def _ask_back(talk: Talk, said: str, first: Near) -> bool:
     key = "did_you_ask" if asks(first.question) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(first.question))
-    talk.note("asked_back", said, family=first.asked.family)
+    asked_back = {"obeyed": True} if first.asked.command else {"doubt": first.asked.doubt}
+    talk.note("asked_back", said, family=first.asked.family, **asked_back)
     slots = {"family": first.asked.family, "doubt": first.asked.doubt, "command": first.asked.command}
     talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
     return True

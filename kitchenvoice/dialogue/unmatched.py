@@ -20,7 +20,7 @@ from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar, intents_that, normalise, written
 from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.reference.nearness import asks
+from kitchenvoice.reference.nearness import asks, question_in
 
 __all__ = ["answer_unmatched", "doubt_check", "wait_on"]
 
@@ -182,7 +182,7 @@ def _elsewhere(talk: Talk, utterance: Utterance, *, typed: bool) -> bool:
     """Say where she is if the sentence is a whole one of another stage."""
     anywhere = sayable.anywhere(talk, typed=typed)
     for text in utterance.alternatives[:1]:
-        if not talk.kitchen.open_loads and is_question(talk, text):
+        if not talk.kitchen.open_loads and (is_question(talk, text) or (typed and question_in(text))):
             return False  # without a load it can only be a question
         readings = anywhere.parse(text)
         of_jars = anywhere.food_in(text) or ("", False)
