@@ -118,7 +118,8 @@ class Family(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Topic(Block):
-    """Hold the families of one topic, which is one file."""
+    """Hold the families of one topic, which is one file; in ``stages`` those are asked more that have none of their own."""
 
     topic: str
     family: tuple[Family, ...]
+    stages: tuple[Stage, ...] = ()

@@ -16,7 +16,7 @@ from itertools import pairwise
 from math import log, sqrt
 
 from .inputs import PARTICULARS, normalise
-from .knowledge import NEARNESS, Asked, family, likenesses
+from .knowledge import NEARNESS, Asked, likenesses, stages_of
 from .library import table
 from .names import find_food
 
@@ -56,6 +56,8 @@ _OTHER_FORM = 0.85
 """What is left of a likeness where one asks and the other tells."""
 _OTHER_KIND = 0.75
 """What is left of a likeness where one asks for a reason, say, and the other for a time."""
+_OTHER_THING = 0.75
+"""What is left of a likeness where each names a thing that the other doesn't, or one of two opposites."""
 _OTHER_STAGE = 0.75
 """What is left of a likeness to what is asked in other stages."""
 _SPELLED = 0.84
@@ -81,13 +83,14 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, for what, and its length; where each feature is, what it weighs (a
+    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where each feature is, what it weighs (a
     strange one as much as the rarest), and how often each family has it.
     """
 
     sentences: Sequence[tuple[Asked, str]]
     asking: Sequence[bool]
     kinds: Sequence[str]
+    things: Sequence[_Features]
     lengths: Sequence[float]
     places: Mapping[str, Sequence[int]]
     weights: Mapping[str, float]
@@ -103,6 +106,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     """
     known, asking, kind = _wordings(), asks(text), _asks_for(text)
     said = _features(_spelled(text))
+    things = said & _things()
     length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
     shared = [0.0] * len(known.sentences)
     for feature in said & known.places.keys():
@@ -116,6 +120,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
             likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
             likeness *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
+            likeness *= 1.0 if not (things - known.things[place] and known.things[place] - things) else _OTHER_THING
             if likeness > best.get(asked.family, (0.0, 0))[0]:
                 best[asked.family] = (likeness, place)
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
@@ -154,6 +159,11 @@ def _kinds() -> tuple[re.Pattern[str], dict[str, str]]:
 
 
 @cache
+def _things() -> _Features:
+    return frozenset(map(_stem, str(table(NEARNESS)["things"]).split()))
+
+
+@cache
 def _decisive() -> _Features:
     return frozenset(map(_stem, str(table(NEARNESS)["decisive"]).split()))
 
@@ -168,7 +178,7 @@ def _known_to(name: str, said: _Features) -> float:
 
 @cache
 def _of_stage(asked: Asked, stage: str | None) -> float:
-    stages = () if asked.command or stage is None else family(asked.family).stages
+    stages = () if asked.command or stage is None else stages_of(asked.family)
     return 1.0 if not stages or stage in stages else _OTHER_STAGE
 
 
@@ -313,7 +323,8 @@ def _wordings() -> _Wordings:
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
     asking = [asks(sentence) for _, sentence in sentences]
     kinds = [_asks_for(sentence) for _, sentence in sentences]
-    return _Wordings(sentences, asking, kinds, lengths, places, weights, words, max(weights.values()))
+    things = [features & _things() for features in all_features]
+    return _Wordings(sentences, asking, kinds, things, lengths, places, weights, words, max(weights.values()))
 
 
 def _all() -> Iterator[tuple[Asked, str]]:
