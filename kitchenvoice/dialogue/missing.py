@@ -23,6 +23,7 @@ from kitchenvoice.reference.nearness import (
     is_beside,
     names_thing,
     nearest,
+    of_hearsay,
     particulars,
     points_back,
     question_in,
@@ -38,6 +39,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
+    said = of_hearsay(said) or said
     ends = None if asks(said) else question_in(said)
     back = ends if ends is not None and points_back(ends) else None
     if back is not None:  # "i use wax, is that okay" asks about what is said before it
@@ -45,7 +47,11 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
-    if ends is not None and not whole and (knowing.answer_question(talk, ends, grammar) or answer_nearest(talk, ends, grammar)):
+    if (
+        ends is not None
+        and not whole
+        and (knowing.answer_question(talk, ends, grammar) or answer_nearest(talk, ends, grammar))
+    ):
         return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):

@@ -154,7 +154,8 @@ def _ask_back(talk: Talk, understood: Understanding, t: float, *, typed: bool) -
 def _guess(talk: Talk, text: str, grammar: Grammar, strange: int) -> bool:
     """Ask back the report that a statement may be; what it may tell besides is looked for first."""
     loss = contradicting.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
-    guess = None if loss or asks(overheard.without_name(talk, text)) else guessed(text, grammar, strange)
+    asking = asks(overheard.without_name(talk, text)) or question_in(text) is not None
+    guess = None if loss or asking else guessed(text, grammar, strange)
     if guess is None:
         return False
     sentence, reading = guess

@@ -31,6 +31,7 @@ __all__ = [
     "is_beside",
     "names_thing",
     "nearest",
+    "of_hearsay",
     "particulars",
     "points_back",
     "question_in",
@@ -223,6 +224,12 @@ def question_in(text: object) -> str | None:
     places = (said.find(f" {opening} ") for opening in str(table(NEARNESS)["openings"]).split(" | "))
     first = min((place for place in places if place > 0), default=0)
     return said[first:].strip() if first else None
+
+
+def of_hearsay(text: str) -> str | None:
+    """Return what others do or say ("somebody told me to turn the jars over") as a question; None if it is nothing so."""
+    found = re.match(str(table(NEARNESS)["hearsay"]), normalise(text))
+    return None if found is None else f"is it okay to {normalise(text)[found.end() :]}"
 
 
 def points_back(question: str) -> bool:
