@@ -118,7 +118,7 @@ class Family(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Topic(Block):
-    """Hold the families of one topic, which is one file; in ``stages`` those are asked more that have none of their own."""
+    """Hold the families of one topic, which is one file; ``stages`` are those of each family without its own."""
 
     topic: str
     family: tuple[Family, ...]

@@ -39,7 +39,7 @@ __all__ = [
 
 SURE = 0.56
 """Least likeness of a question that is answered without asking back."""
-NEAR = 21.0
+NEAR = 19.5
 """Least nearness of a question that is asked back."""
 _NEARER = (13.0, 3.0, 8.0, 1.0)
 """How much that counts: the likeness, the part of what was said that the wording has and that its family has, from 0 to
@@ -84,8 +84,8 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where each feature is, what it weighs (a
-    strange one as much as the rarest), and how often each family has it.
+    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where each
+    feature is, what it weighs (a strange one as much as the rarest), and how often each family has it.
     """
 
     sentences: Sequence[tuple[Asked, str]]
@@ -227,7 +227,7 @@ def question_in(text: object) -> str | None:
 
 
 def of_hearsay(text: str) -> str | None:
-    """Return what others do or say ("somebody told me to turn the jars over") as a question; None if it is nothing so."""
+    """Return what others do or say ("my aunt always turns the jars over") as a question; None if it is nothing so."""
     found = re.match(str(table(NEARNESS)["hearsay"]), normalise(text))
     return None if found is None else f"is it okay to {normalise(text)[found.end() :]}"
 
