@@ -27,6 +27,7 @@ from kitchenvoice.reference.nearness import (
     particulars,
     points_back,
     question_in,
+    says_little,
 )
 
 __all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say"]
@@ -47,12 +48,11 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
-    if (
-        ends is not None
-        and not whole
-        and (knowing.answer_question(talk, ends, grammar) or answer_nearest(talk, ends, grammar))
-    ):
-        return True
+    if ends is not None and not whole:
+        if knowing.answer_question(talk, ends, grammar):
+            return True
+        if not says_little(ends) and answer_nearest(talk, ends, grammar):
+            return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):
         return True

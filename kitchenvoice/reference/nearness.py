@@ -35,6 +35,7 @@ __all__ = [
     "particulars",
     "points_back",
     "question_in",
+    "says_little",
 ]
 
 SURE = 0.56
@@ -234,8 +235,17 @@ def of_hearsay(text: str) -> str | None:
 
 def points_back(question: str) -> bool:
     """Tell whether a question names nothing but what was said before it ("is that normal")."""
-    words, known = question.split(), {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}
-    return words[1:2] != [] and words[1] in str(table(NEARNESS)["back"]).split() and known.issuperset(words)
+    return says_little(question) and not _back().isdisjoint(question.split())
+
+
+def says_little(question: str) -> bool:
+    """Tell whether a question has no word that names anything ("what do i do")."""
+    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}.issuperset(question.split())
+
+
+@cache
+def _back() -> _Features:
+    return frozenset(str(table(NEARNESS)["back"]).split())
 
 
 def names_thing(text: str) -> bool:
