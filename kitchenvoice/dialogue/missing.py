@@ -44,11 +44,12 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     ends = None if asks(said) else question_in(said)
     back = ends if ends is not None and points_back(ends) else None
     if back is not None:  # "i use wax, is that okay" asks about what is said before it
-        said = f"{back} {said.removesuffix(back)}"
+        told = said.removesuffix(back).strip()
+        said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
     first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
-    if ends is not None and not whole:
+    if ends is not None and back is None and not whole:
         if knowing.answer_question(talk, ends, grammar):
             return True
         if not says_little(ends) and answer_nearest(talk, ends, grammar):
@@ -78,6 +79,10 @@ def is_worded(talk: Talk, text: str) -> bool:
 
 def _nearest(talk: Talk, said: str) -> tuple[Near, ...]:
     return nearest(said, stage="idle" if talk.focus is None else talk.focus.stage.value)
+
+
+def _likeness(talk: Talk, said: str) -> float:
+    return max((each.likeness for each in _nearest(talk, said)), default=0.0)
 
 
 def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
