@@ -19,6 +19,7 @@ from kitchenvoice.reference.nearness import (
     SAME,
     SURE,
     Near,
+    asked_of_food,
     asks,
     is_beside,
     names_thing,
@@ -62,6 +63,11 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         of_record = not first.asked.command and family(first.asked.family).record
         if asks(said) and not of_record and talk.language.hears("happened", said):
             contradicting.contradict(talk, said)
+        return True
+    of_a_food = asked_of_food(said) if asks(said) else None
+    if of_a_food is not None:
+        talk.note("answered", said, family=of_a_food[0], obeyed=True)
+        talk.obey(Heard(of_a_food[0], of_a_food[1], said, talk.t))
         return True
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
     return any(_ask_back(talk, said, each) for each in likely) or (

@@ -27,6 +27,7 @@ __all__ = [
     "SAME",
     "SURE",
     "Near",
+    "asked_of_food",
     "asks",
     "is_beside",
     "names_thing",
@@ -206,6 +207,19 @@ def particulars(text: object) -> dict[str, str | None]:
     return found
 
 
+def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
+    """Return the command that a question is which names a food and besides only canning, and its slots; None if none."""
+    slots, words = particulars(text), normalise(text).split()
+    talk = {*str(table(NEARNESS)["little"]).split(), *str(table(NEARNESS)["food_talk"]).split()}
+    named = " ".join(word for word in words if word not in talk)
+    found = find_food(named)
+    if "food" not in slots or found.kind == "unknown":
+        return None
+    commands: dict[str, str] = dict(table(NEARNESS)["of_food"])
+    command = next((one for one, by in commands.items() if not set(by.split()).isdisjoint(words)), "ask_food")
+    return command, slots
+
+
 def asks(text: object) -> bool:
     """Tell whether a text begins like a question, behind what may be said before one, or ends like one."""
     words, (before, openings, endings) = normalise(text).split(), _question_words()
@@ -240,7 +254,9 @@ def points_back(question: str) -> bool:
 
 def says_little(question: str) -> bool:
     """Tell whether a question has no word that names anything ("what do i do")."""
-    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}.issuperset(question.split())
+    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}.issuperset(
+        question.split()
+    )
 
 
 @cache
