@@ -208,7 +208,7 @@ def particulars(text: object) -> dict[str, str | None]:
 
 
 def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
-    """Return the command that a question is which names a food and besides only canning, and its slots; None if none."""
+    """Return the command, and its slots, of a question that names a food and besides only canning; None if it isn't."""
     slots, words = particulars(text), normalise(text).split()
     talk = {*str(table(NEARNESS)["little"]).split(), *str(table(NEARNESS)["food_talk"]).split()}
     named = " ".join(word for word in words if word not in talk)
