@@ -41,7 +41,8 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
-    said = of_hearsay(said) or said
+    if not any(load.claims for load in talk.kitchen.open_loads):  # in a hold it may be told of this one
+        said = of_hearsay(said) or said
     ends = None if asks(said) else question_in(said)
     back = ends if ends is not None and points_back(ends) else None
     if back is not None:  # "i use wax, is that okay" asks about what is said before it
