@@ -41,10 +41,11 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
-    if not any(load.claims for load in talk.kitchen.open_loads):  # in a hold it may be told of this one
-        said = of_hearsay(said) or said
+    counts = any(load.claims for load in talk.kitchen.open_loads)
+    loss = counts and contradicting.tells_of_loss(talk, said)
+    said = said if counts else of_hearsay(said) or said  # in a hold it may be told of this one
     ends = None if asks(said) else question_in(said)
-    back = ends if ends is not None and points_back(ends) else None
+    back = ends if ends is not None and points_back(ends) and not loss else None
     if back is not None:  # "i use wax, is that okay" asks about what is said before it
         told = said.removesuffix(back).strip()
         said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
@@ -54,7 +55,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if ends is not None and back is None and not whole:
         if knowing.answer_question(talk, ends, grammar):
             return True
-        if not says_little(ends) and answer_nearest(talk, ends, grammar):
+        if not loss and not says_little(ends) and answer_nearest(talk, ends, grammar):
             return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):
@@ -70,6 +71,8 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         talk.note("answered", said, family=of_a_food[0], obeyed=True)
         talk.obey(Heard(of_a_food[0], of_a_food[1], said, talk.t))
         return True
+    if loss and not asks(said.rpartition(" ")[0]):  # told, whatever is asked behind it: the doubt is asked at once
+        return False
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
     return any(_ask_back(talk, said, each) for each in likely) or (
         back is not None and knowing.answer_question(talk, back, grammar)
