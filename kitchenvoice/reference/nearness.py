@@ -24,7 +24,6 @@ __all__ = [
     "MARGIN",
     "NEAR",
     "NEAR_BESIDE",
-    "NEAR_TOLD",
     "SAME",
     "SURE",
     "Near",
@@ -42,8 +41,8 @@ __all__ = [
 
 SURE = 0.56
 """Least likeness of a question that is answered without asking back."""
-NEAR, NEAR_TOLD = 19.5, 21.0
-"""Least nearness of a question that is asked back, and of a statement: in a hold it may tell of a loss."""
+NEAR = 21.0
+"""Least nearness of a question that is asked back."""
 _NEARER = (13.0, 3.0, 8.0, 1.0)
 """How much that counts: the likeness, the part of what was said that the wording has and that its family has, from 0 to
 1, and each different word. By logistic regression over 178 guesses that were judged."""
@@ -144,11 +143,10 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     kinds = {kind for kind in (_asks_for(text), known.kinds[place]) if kind}
     if known.asking[place] != asks(text) or len(kinds) > 1 or (words & _decisive()) - said:
         return False
-    least = NEAR if known.asking[place] else NEAR_TOLD
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
     share = sum(weight for each, weight in weights.items() if each in words) / (sum(weights.values()) or 1.0)
     have = 2.0 * _known_to(asked.family, said) - 1.0
-    return sum(each * by for each, by in zip((likeness, share, have, len(weights)), _NEARER, strict=True)) >= least
+    return sum(each * by for each, by in zip((likeness, share, have, len(weights)), _NEARER, strict=True)) >= NEAR
 
 
 def _asks_for(text: object) -> str:

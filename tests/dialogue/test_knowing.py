@@ -86,7 +86,6 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
         ("my grandmother always used paraffin on her jelly, is that all right", "Wax isn't used any more"),
         ("somebody told me to turn the jars over", "doesn't process the food"),
         ("i've got nine pints of carrots and six pints of peas, can they go in together", "two foods in one load"),
-        ("we had a jar with a swollen lid, what do i do with it", "Did you mean"),
         ("what if i live at five thousand feet", "the cooler water boils"),
         ("can zucchini be canned at all", "withdrawn"),
         ("what pressure do i want for okra in pints", "Dial gauge, or weighted gauge?"),
