@@ -42,6 +42,7 @@ _OF_ANY = {
 _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
+    "to_zero": "time_cooling",
 }
 _OVER = {"weight": "time_vent_over", "off": "time_hold_over", "open": "time_wait_over"}
 

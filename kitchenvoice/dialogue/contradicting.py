@@ -299,7 +299,7 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 
 
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
-    answered = talk.noted("answered")
+    answered = talk.noted("answered") or talk.noted("asked_back")
     if answered is not None:
         if not asks(without_name(talk, said.text)):
             return False

@@ -145,7 +145,8 @@ def _last_closed(talk: Talk) -> Load | None:
 
 def _situation(talk: Talk, load: Load | None) -> Situation:
     about = load or _last_closed(talk)
-    canners = {canner_state(each) for each in talk.kitchen.open_loads}
+    loads = talk.kitchen.open_loads
+    canners = {canner_state(each) for each in loads if not each.at_zero or each.timer("settle") is not None}
     here = Situation(
         stage="idle",
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),

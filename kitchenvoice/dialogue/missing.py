@@ -19,12 +19,16 @@ from kitchenvoice.reference.nearness import (
     SAME,
     SURE,
     Near,
+    asked_of_food,
     asks,
     is_beside,
     names_thing,
     nearest,
+    of_hearsay,
     particulars,
+    points_back,
     question_in,
+    says_little,
 )
 
 __all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say"]
@@ -37,12 +41,22 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
+    counts = any(load.claims for load in talk.kitchen.open_loads)
+    loss = counts and contradicting.tells_of_loss(talk, said)
+    said = said if counts else of_hearsay(said) or said  # in a hold it may be told of this one
+    ends = None if asks(said) else question_in(said)
+    back = ends if ends is not None and points_back(ends) and not loss else None
+    if back is not None:  # "i use wax, is that okay" asks about what is said before it
+        told = said.removesuffix(back).strip()
+        said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
     first, behind, *_ = (*_nearest(talk, said), None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
-    ends = None if whole else question_in(said)
-    if ends is not None and knowing.answer_question(talk, ends, grammar):
-        return True
+    if ends is not None and back is None and not whole:
+        if knowing.answer_question(talk, ends, grammar):
+            return True
+        if not loss and not says_little(ends) and answer_nearest(talk, ends, grammar):
+            return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
     if of_food and _refuse_food(talk, said, grammar):
         return True
@@ -52,8 +66,17 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         if asks(said) and not of_record and talk.language.hears("happened", said):
             contradicting.contradict(talk, said)
         return True
+    of_a_food = asked_of_food(said) if asks(said) else None
+    if of_a_food is not None:
+        talk.note("answered", said, family=of_a_food[0], obeyed=True)
+        talk.obey(Heard(of_a_food[0], of_a_food[1], said, talk.t))
+        return True
+    if loss and not asks(said.rpartition(" ")[0]):  # told, whatever is asked behind it: the doubt is asked at once
+        return False
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
-    return any(_ask_back(talk, said, each) for each in likely)
+    return any(_ask_back(talk, said, each) for each in likely) or (
+        back is not None and knowing.answer_question(talk, back, grammar)
+    )
 
 
 def is_worded(talk: Talk, text: str) -> bool:
@@ -68,6 +91,10 @@ def _nearest(talk: Talk, said: str) -> tuple[Near, ...]:
     return nearest(said, stage="idle" if talk.focus is None else talk.focus.stage.value)
 
 
+def _likeness(talk: Talk, said: str) -> float:
+    return max((each.likeness for each in _nearest(talk, said)), default=0.0)
+
+
 def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     """Tell whether a question is answered at once; of a stove no small talk, but in its very words."""
     ahead = first.likeness - (behind.likeness if behind else 0.0)
@@ -80,7 +107,8 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
 def _ask_back(talk: Talk, said: str, first: Near) -> bool:
     key = "did_you_ask" if asks(first.question) else "did_you_mean"
     prompt = talk.language.say("everyday", key, question=written(first.question))
-    talk.note("asked_back", said, family=first.asked.family)
+    asked_back = {"obeyed": True} if first.asked.command else {"doubt": first.asked.doubt}
+    talk.note("asked_back", said, family=first.asked.family, **asked_back)
     slots = {"family": first.asked.family, "doubt": first.asked.doubt, "command": first.asked.command}
     talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
     return True
@@ -100,7 +128,7 @@ def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     """Say of a food that isn't on board so, with the names nearest to it."""
     food, counted = grammar.food_in(said) or ("", False)
-    if not food or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
+    if not food or question_in(food) or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
         return False
     if talk.language.hears("place", food) and particulars(food).get("food"):
         return False  # of a food that is known it is said where

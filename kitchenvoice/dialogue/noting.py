@@ -21,13 +21,16 @@ def typed_food(text: str, question: Frame | None) -> Understanding | None:
 
 
 def typed_note(text: str, language: Language) -> Understanding | None:
-    """Return what "note: a bit too much salt" means, the words as they stand; `None` if no note begins here."""
+    """Return what "note: a bit too much salt" means, the words as they stand; `None` if no note begins here.
+
+    Behind a comma ("take a note, the beans were woody") what is of the stove is no note but told.
+    """
     words = "|".join(map(re.escape, language.choices("note", "words")))
     after = "|".join(map(re.escape, language.choices("note", "after")))
     found = re.match(
-        rf"(?:{words})(?:\s*:|\s+(?:{after})\b)\s*(?P<text>\S.*)$", text.strip(), re.IGNORECASE | re.DOTALL
+        rf"(?:{words})(?P<by>\s*[:,]|\s+(?:{after})\b)\s*(?P<text>\S.*)$", text.strip(), re.IGNORECASE | re.DOTALL
     )
-    if found is None:
+    if found is None or ("," in found["by"] and language.hears("of_stove", found["text"])):
         return None
     kept = "".join(letter if letter.isprintable() else " " for letter in found["text"]).strip()
     return Understanding(text, "note", {"text": kept}, 1.0)

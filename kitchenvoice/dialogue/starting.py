@@ -30,7 +30,17 @@ def start(talk: Talk, heard: Heard) -> None:
         return
     asked = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "altitude")
     altitude = next((each.values.get("altitude") for each in asked), None)  # told, and not confirmed yet
-    _next(talk, None, _filled(LoadForm(heard=heard.text, altitude=altitude), heard.slots))
+    before = _as_before(talk) if heard.slots.get("again") else {}
+    _next(talk, None, _filled(LoadForm(heard=heard.text, altitude=altitude), {**before, **heard.slots}))
+
+
+def _as_before(talk: Talk) -> Mapping[str, Any]:
+    """Return what was said of the load that was started last, but for its canner; nothing if there is none."""
+    load = max(talk.kitchen.loads, key=lambda each: each.id, default=None)
+    if load is None:
+        return {}
+    kept = {"food": load.food, "pack": load.pack, "jar": load.jar, "count": load.planned}
+    return {**kept, "method": load.process.method}
 
 
 def _go_on(talk: Talk, form: LoadForm) -> None:

@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.reference.nearness import asks
+from kitchenvoice.reference.nearness import asks, question_in
 
 __all__ = ["answer_unmatched"]
 
@@ -113,7 +113,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
         return False
     anywhere = sayable.anywhere(talk, typed=miss.typed)
     for text in miss.utterance.alternatives[:1]:
-        if not talk.kitchen.open_loads and is_question(talk, text):
+        if not talk.kitchen.open_loads and (is_question(talk, text) or (miss.typed and question_in(text))):
             return False  # without a load it can only be a question
         readings = anywhere.parse(text)
         of_jars = anywhere.food_in(text) or ("", False)
@@ -146,14 +146,15 @@ def _is_unlike(talk: Talk, text: str) -> bool:
 
 
 def _question(talk: Talk, miss: Miss) -> bool:
-    worded = miss.typed and not miss.form and not _answers(talk, miss) and is_worded(talk, miss.text)
+    worded = _is_compared(talk, miss) and is_worded(talk, miss.text)
     return miss.called and (answer_nearest if worded else answer_question)(talk, miss.text, miss.live)
 
 
-def _answers(talk: Talk, miss: Miss) -> bool:
-    """Tell whether it may be the answer to what is asked."""
-    asked = miss.question is not None and not miss.question.passive
-    return asked and not asks(overheard.without_name(talk, miss.text))
+def _is_compared(talk: Talk, miss: Miss) -> bool:
+    """Tell whether it may be near to a question or a report: typed, no answer to what is asked, and not in a set-up."""
+    asked = miss.question
+    answers = asked is not None and not asked.passive and not asks(overheard.without_name(talk, miss.text))
+    return miss.typed and not answers and not (miss.form and asked is not None and asked.about == "setup")
 
 
 def _filler(talk: Talk, miss: Miss) -> bool:
@@ -166,7 +167,7 @@ def _filler(talk: Talk, miss: Miss) -> bool:
 
 def _near(talk: Talk, miss: Miss) -> bool:
     """Ask back what it is near to: a report of nearly these words, a question, a report of some of them."""
-    if not miss.typed or miss.form or _answers(talk, miss):
+    if not _is_compared(talk, miss):
         return False
     near = _guess(talk, miss, _A_FEW) or answer_nearest(talk, miss.text, miss.live) or _guess(talk, miss, _MANY)
     talk.misses = 0 if near else talk.misses
@@ -177,7 +178,8 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     """Ask back the report that a statement may be; what it may tell besides is looked for first."""
     text = miss.text
     loss = contradicting.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
-    guess = None if loss or asks(overheard.without_name(talk, text)) else guessed(text, miss.live, strange)
+    asking = asks(overheard.without_name(talk, text)) or question_in(text) is not None
+    guess = None if loss or asking else guessed(text, miss.live, strange)
     if guess is None:
         return False
     sentence, reading = guess

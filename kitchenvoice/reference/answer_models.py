@@ -118,7 +118,8 @@ class Family(Cited):
 
 @dataclass(frozen=True, kw_only=True)
 class Topic(Block):
-    """Hold the families of one topic, which is one file."""
+    """Hold the families of one topic, which is one file; ``stages`` are those of each family without its own."""
 
     topic: str
     family: tuple[Family, ...]
+    stages: tuple[Stage, ...] = ()

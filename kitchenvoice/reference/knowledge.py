@@ -34,6 +34,7 @@ __all__ = [
     "patterns",
     "phrases",
     "reply",
+    "stages_of",
 ]
 
 _FOLDER = "answers/"
@@ -116,6 +117,12 @@ def family(family_id: str) -> Family:
         KeyError: there is no such family; :func:`families` lists them.
     """
     return families()[family_id]
+
+
+@cache
+def stages_of(family_id: str) -> tuple[str, ...]:
+    """Return the stages in which a family is asked more than in others; none if it is asked in all alike."""
+    return family(family_id).stages or _topics()[family_id].stages
 
 
 @cache

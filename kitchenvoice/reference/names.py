@@ -28,6 +28,21 @@ __all__ = [
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
 _FILLERS = {"the", "some", "my", "of", "our", "fresh", "homemade", "homegrown", "organic", "ripe", "canned"}
 
+_BESIDE_A_CHOICE = {
+    "a",
+    "one",
+    "ones",
+    "please",
+    "just",
+    "regular",
+    "plain",
+    "ordinary",
+    "normal",
+    "kind",
+    "sort",
+    "type",
+}
+
 
 @dataclass(frozen=True)
 class Food:
@@ -142,7 +157,7 @@ def chosen_food(candidates: Sequence[str], text: str) -> str | None:
 
     The words that it alone has come before words of its name, and these before words of its other names.
     """
-    said = _words(normalise(text)) - _FILLERS - {"a", "one", "ones", "please"}
+    said = _words(normalise(text)) - _FILLERS - _BESIDE_A_CHOICE
     if "no" in said:
         said = said - {"no"} | {"without"} if len(said) > 1 else frozenset()
     entries = [raw("names")["foods"].get(food) or _refused()[food] for food in candidates]

@@ -16,7 +16,7 @@ from itertools import pairwise
 from math import log, sqrt
 
 from .inputs import PARTICULARS, normalise
-from .knowledge import NEARNESS, Asked, family, likenesses
+from .knowledge import NEARNESS, Asked, likenesses, stages_of
 from .library import table
 from .names import find_food
 
@@ -27,12 +27,16 @@ __all__ = [
     "SAME",
     "SURE",
     "Near",
+    "asked_of_food",
     "asks",
     "is_beside",
     "names_thing",
     "nearest",
+    "of_hearsay",
     "particulars",
+    "points_back",
     "question_in",
+    "says_little",
 ]
 
 SURE = 0.56
@@ -53,8 +57,10 @@ _PAIR = 0.5
 """How much a pair of words weighs, of what a word does."""
 _OTHER_FORM = 0.85
 """What is left of a likeness where one asks and the other tells."""
-_OTHER_KIND = 0.6
-"""What is left of a likeness where something else is asked for: whether it was so, and how long it takes."""
+_OTHER_KIND = 0.75
+"""What is left of a likeness where one asks for a reason, say, and the other for a time."""
+_OTHER_THING = 0.75
+"""What is left of a likeness where each names a thing that the other doesn't, or one of two opposites."""
 _OTHER_STAGE = 0.75
 """What is left of a likeness to what is asked in other stages."""
 _SPELLED = 0.84
@@ -80,13 +86,14 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, for what, and its length; where each feature is, what it
-    weighs (a strange one as much as the rarest), and how often each family has it.
+    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where each
+    feature is, what it weighs (a strange one as much as the rarest), and how often each family has it.
     """
 
     sentences: Sequence[tuple[Asked, str]]
     asking: Sequence[bool]
     kinds: Sequence[str]
+    things: Sequence[_Features]
     lengths: Sequence[float]
     places: Mapping[str, Sequence[int]]
     weights: Mapping[str, float]
@@ -102,6 +109,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     """
     known, asking, kind = _wordings(), asks(text), _asks_for(text)
     said = _features(_spelled(text))
+    things = said & _things()
     length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
     shared = [0.0] * len(known.sentences)
     for feature in said & known.places.keys():
@@ -114,7 +122,8 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
             asked = known.sentences[place][0]
             likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
-            likeness *= 1.0 if kind in ("", known.kinds[place]) or not known.kinds[place] else _OTHER_KIND
+            likeness *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
+            likeness *= 1.0 if not (things - known.things[place] and known.things[place] - things) else _OTHER_THING
             if likeness > best.get(asked.family, (0.0, 0))[0]:
                 best[asked.family] = (likeness, place)
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
@@ -153,6 +162,11 @@ def _kinds() -> tuple[re.Pattern[str], dict[str, str]]:
 
 
 @cache
+def _things() -> _Features:
+    return frozenset(map(_stem, str(table(NEARNESS)["things"]).split()))
+
+
+@cache
 def _decisive() -> _Features:
     return frozenset(map(_stem, str(table(NEARNESS)["decisive"]).split()))
 
@@ -167,7 +181,7 @@ def _known_to(name: str, said: _Features) -> float:
 
 @cache
 def _of_stage(asked: Asked, stage: str | None) -> float:
-    stages = () if asked.command or stage is None else family(asked.family).stages
+    stages = () if asked.command or stage is None else stages_of(asked.family)
     return 1.0 if not stages or stage in stages else _OTHER_STAGE
 
 
@@ -193,6 +207,19 @@ def particulars(text: object) -> dict[str, str | None]:
     return found
 
 
+def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
+    """Return the command, and its slots, of a question that names a food and besides only canning; None if it isn't."""
+    slots, words = particulars(text), normalise(text).split()
+    talk = {*str(table(NEARNESS)["little"]).split(), *str(table(NEARNESS)["food_talk"]).split()}
+    named = " ".join(word for word in words if word not in talk)
+    found = find_food(named)
+    if "food" not in slots or found.kind == "unknown":
+        return None
+    commands: dict[str, str] = dict(table(NEARNESS)["of_food"])
+    command = next((one for one, by in commands.items() if not set(by.split()).isdisjoint(words)), "ask_food")
+    return command, slots
+
+
 def asks(text: object) -> bool:
     """Tell whether a text begins like a question, behind what may be said before one, or ends like one."""
     words, (before, openings, endings) = normalise(text).split(), _question_words()
@@ -212,6 +239,29 @@ def question_in(text: object) -> str | None:
     places = (said.find(f" {opening} ") for opening in str(table(NEARNESS)["openings"]).split(" | "))
     first = min((place for place in places if place > 0), default=0)
     return said[first:].strip() if first else None
+
+
+def of_hearsay(text: str) -> str | None:
+    """Return what others do or say ("my aunt always turns the jars over") as a question; None if it is nothing so."""
+    found = re.match(str(table(NEARNESS)["hearsay"]), normalise(text))
+    return None if found is None else f"is it okay to {normalise(text)[found.end() :]}"
+
+
+def points_back(question: str) -> bool:
+    """Tell whether a question names nothing but what was said before it ("is that normal")."""
+    return says_little(question) and not _back().isdisjoint(question.split())
+
+
+def says_little(question: str) -> bool:
+    """Tell whether a question has no word that names anything ("what do i do")."""
+    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}.issuperset(
+        question.split()
+    )
+
+
+@cache
+def _back() -> _Features:
+    return frozenset(str(table(NEARNESS)["back"]).split())
 
 
 def names_thing(text: str) -> bool:
@@ -306,7 +356,8 @@ def _wordings() -> _Wordings:
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
     asking = [asks(sentence) for _, sentence in sentences]
     kinds = [_asks_for(sentence) for _, sentence in sentences]
-    return _Wordings(sentences, asking, kinds, lengths, places, weights, words, max(weights.values()))
+    things = [features & _things() for features in all_features]
+    return _Wordings(sentences, asking, kinds, things, lengths, places, weights, words, max(weights.values()))
 
 
 def _all() -> Iterator[tuple[Asked, str]]:

@@ -82,6 +82,13 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
         ("i have a jar that smells", "taste"),
         ("my canner holds two quart jars", "at least four quart jars"),
         ("i have a canner that leaks", "let it go to zero"),
+        ("what fruit can you help me with", "apricots"),
+        ("my grandmother always used paraffin on her jelly, is that all right", "Wax isn't used any more"),
+        ("somebody told me to turn the jars over", "doesn't process the food"),
+        ("i've got nine pints of carrots and six pints of peas, can they go in together", "two foods in one load"),
+        ("what if i live at five thousand feet", "the cooler water boils"),
+        ("can zucchini be canned at all", "withdrawn"),
+        ("what pressure do i want for okra in pints", "Dial gauge, or weighted gauge?"),
     ],
 )
 def test_suspect_and_empty_jars_by_the_words_of_cooks(cook, said, told):

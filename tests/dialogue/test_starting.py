@@ -379,18 +379,22 @@ def test_a_food_without_a_printed_pack_goes_by_its_procedure(cook):
 
 
 @pytest.mark.parametrize(
-    ("said", "read"),
+    ("said", "read", "typed"),
     [
-        ("no, pints", "Seven pints of green beans, raw pack"),
-        ("no it's hot pack", "Seven quarts of green beans, hot pack"),
-        ("no, six pints", "Six pints of green beans"),
-        ("no i meant five", "Five quarts of green beans"),
-        ("no, in canner two", "in canner two"),
+        ("no, pints", "Seven pints of green beans, raw pack", False),
+        ("no it's hot pack", "Seven quarts of green beans, hot pack", False),
+        ("no, six pints", "Six pints of green beans", False),
+        ("no i meant five", "Five quarts of green beans", False),
+        ("no, in canner two", "in canner two", False),
+        ("hang on, I only have six jars", "Six quarts of green beans, raw pack", True),
+        ("I'd rather do pints", "Seven pints of green beans, raw pack", True),
+        ("not beans, lima beans", "Seven quarts of lima beans, raw pack", True),
+        ("what pressure again", "eleven pounds pressure", True),
     ],
 )
-def test_a_no_with_what_it_is_instead_is_read_back_anew(cook, said, read):
+def test_a_no_with_what_it_is_instead_is_read_back_anew(cook, said, read, typed):
     cook.run("start seven quarts of green beans raw pack in canner one")
-    answer = cook.bare(said)
+    answer = cook.bare(said, typed=typed)
     assert read in answer
     assert answer.endswith("Is that right?")
     assert not cook.kitchen.loads
