@@ -31,13 +31,14 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
         if reading is None or grammar.leaves_out(understood.text, wording.text, reading.intent):
             continue
         if reading.intent != "attention":
+            unsure = wording.unsure or grammar.is_wished(understood.text, wording.text, reading.intent)
             return replace(
                 understood,
                 intent=reading.intent,
                 slots=reading.slots,
                 said=reading.said,
                 reject_reason=None,
-                unsure=wording.text if wording.unsure else None,
+                unsure=wording.text if unsure else None,
             )
     return understood
 
