@@ -13,7 +13,7 @@ __all__ = ["clauses", "guessed", "has_to_be_sure", "reworded"]
 
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
-_SURE = intents_that("sure")
+_SURE, _HOLDS = intents_that("sure"), intents_that("holds")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _GUESSED = (intents_that("report") | intents_that("of_load")) - _ALARMS - _HARMLESS
@@ -57,6 +57,8 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
         more = (rest,) if known else clauses(rest, grammar, meant_by)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
             return (first,)
+        if more and told.intent == "heat_down" and second.intent in _HOLDS:
+            return more  # the reading says what the hold makes of it
         if more:
             return (first, *more)
     joined = (half for halves in grammar.halves(text, joined=True) for half in halves)

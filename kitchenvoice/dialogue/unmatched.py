@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from kitchenvoice.dialogue import choosing, contradicting, doubting, frames, overheard, reports, sayable
+from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
@@ -118,7 +119,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 said = choosing.named_in(heard)
                 named = () if said is None else choosing.find_loads(talk, said)
                 reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
-                talk.note("refused", text, intent=heard.intent)
+                talk.note("refused", text, intent=heard.intent, moot=is_moot(talk, heard.intent, heard.slots))
             return True
     return False
 

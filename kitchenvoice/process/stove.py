@@ -18,7 +18,6 @@ from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, confir
 
 __all__ = ["REPORTS", "back", "break_off", "gone_cold", "lost_at_zero", "may_lose_air", "revoke"]
 
-
 # ---------------------------------------------------------------- vent
 
 
@@ -221,7 +220,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.COOL:
         return _pressure_in_cool(load, event, psi)
     if load.stage is Stage.VENT:
-        return _early_pressure(load, event) if psi > 0 else _vent_opens(load)
+        told = psi > 0 if maybe_shut(load) else psi >= timing.gauge_off_psi()  # less says nothing of an open vent
+        return _early_pressure(load, event) if told else _vent_opens(load)
     if psi <= 0 and lost_at_zero(load):
         return _all_gone(load)
     air = event.data.get("air") is True
