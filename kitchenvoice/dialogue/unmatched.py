@@ -106,12 +106,12 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
     for text in miss.utterance.alternatives[:1]:
         if not talk.kitchen.open_loads and is_question(talk, text):
             return False  # without a load it can only be a question
-        readings = anywhere.parse(text)
+        readings = sorted(anywhere.parse(text), key=lambda each: each.intent == "where_are_we")  # of any stage
         of_jars = anywhere.food_in(text) or ("", False)
         if not readings and miss.typed and not of_jars[1] and not is_question(talk, text):
             worded = ((each.text, anywhere.parse(each.text)) for each in anywhere.other_words(text))
             kept = (found for each, found in worded if found and not anywhere.leaves_out(text, each, found[0].intent))
-            readings = next(kept, ())
+            readings = list(next(kept, ()))
         if readings and readings[0].intent != "attention":
             talk.misses = 0
             heard = Heard(readings[0].intent, readings[0].slots, text, talk.t)

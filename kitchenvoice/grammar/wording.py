@@ -244,7 +244,8 @@ _Bound = Sequence[tuple[Sequence[str], re.Pattern[str]]]
 def _by_traits(table: Mapping[str, str]) -> _Bound:
     """Return the patterns of words by traits of intents; `#` is a number."""
     return [
-        (traits.split(), re.compile(rf" (?:{words.replace('#', NUMBERS)})(?:'s)?(?= )")) for traits, words in table.items()
+        (traits.split(), re.compile(rf" (?:{words.replace('#', NUMBERS)})(?:'s)?(?= )"))
+        for traits, words in table.items()
     ]
 
 
