@@ -273,8 +273,8 @@ def test_a_towel_that_dropped_stops_no_hold(holding, line):
 
 
 MOOT_IN_VENT = (
-    "the weight is still off", "i have the weight ready", "no pressure yet", "the gauge is at zero", "the gauge is at one",
-    "no it didn't", "the steam never stopped", "no leaks", "seven jars", "the water is boiling",
+    "the weight is still off", "i have the weight ready", "no pressure yet", "the gauge is at zero",
+    "the gauge is at one", "no it didn't", "the steam never stopped", "no leaks", "seven jars", "the water is boiling",
 )  # fmt: skip
 MOOT_COMING_UP = (
     "the weight isn't rocking yet", "not rocking yet", "the needle isn't moving yet", "the needle is moving",
