@@ -26,6 +26,7 @@ __all__ = [
     "cooling",
     "ends_hold",
     "is_late",
+    "is_moot",
     "just_named",
     "lost_to_pressure",
     "under_pressure",
@@ -36,6 +37,8 @@ _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
 _LOSSES = intents_that("loss")
 _BY_WEIGHT, _BY_GAUGE, _AWAITED = intents_that("by_weight"), intents_that("by_gauge"), intents_that("awaited")
+_COUNTS_JARS = frozenset({"jars_in", "packed", "packed_in_all"})
+_FALLS = frozenset({"pressure_low", "weight_quiet"})
 _CALLED = frozenset({"hold_done", "call_again"})
 
 
@@ -145,3 +148,16 @@ def under_pressure(talk: Talk) -> list[Load]:
 def lost_to_pressure(talk: Talk) -> list[Load]:
     loads = (load for load in talk.kitchen.open_loads if load.process.is_pressure and load.processed_t is None)
     return [load for load in loads if load.stage is Stage.HOLD and not load.holding]
+
+
+def is_moot(talk: Talk, report: str, slots: Mapping[str, Any]) -> bool:
+    """Tell whether a report that fits nowhere tells only what must be: water that boils in a canner under steam, a
+    gauge at zero beside an open vent, as many jars as there are, a low pressure while none counts."""
+    loads = talk.kitchen.open_loads
+    if report in _COUNTS_JARS:
+        return any(slots.get("count") in (None, load.jars) for load in loads)
+    if report == "gauge_zero":
+        return all(load.stage is Stage.VENT and not maybe_shut(load) for load in loads)
+    if report == "boiling":
+        return all(load.process.is_pressure and not load.lid_off for load in loads)
+    return report in _FALLS and all(load.stage is Stage.COME_UP for load in loads)

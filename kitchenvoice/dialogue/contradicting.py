@@ -116,6 +116,7 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     if refused is not None:
         recovered = talk.language.hears("recovered", text)
         tells = talk.written and (recovered or refused.data["intent"] in _TELLS - intents_that("calm"))
+        tells = tells and not refused.data["moot"]
         if tells and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=_is_past(talk, text))
         return
@@ -187,6 +188,8 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     if not hot:
         _keep_what_is_in(talk, text)
     happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
+    if not happened and not talk.language.hears("past", text) and all(x.stage is Stage.COME_UP for x in loads):
+        kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
     for kind in kinds or (["unexplained"] if happened and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)

@@ -11,6 +11,7 @@ from kitchenvoice.dialogue import denying, doubting, filling, losses, overheard
 from kitchenvoice.dialogue.belonging import (
     cooling,
     ends_hold,
+    is_moot,
     just_named,
     lost_to_pressure,
     under_pressure,
@@ -142,7 +143,7 @@ def refuse_stage(
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
-        if intent in _CONTRADICT:
+        if intent in _CONTRADICT and not is_moot(talk, intent, slots):
             loads = named or talk.kitchen.open_loads
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
             late = intent == "heat_off"

@@ -18,7 +18,7 @@ _BESIDE = ("fine", "checked")
 """What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
-_SURE = intents_that("sure")
+_SURE, _HOLDS = intents_that("sure"), intents_that("holds")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _GUESSED = (intents_that("report") | intents_that("of_load")) - _ALARMS - _HARMLESS
@@ -36,13 +36,14 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
         if reading is None or grammar.leaves_out(understood.text, wording.text, reading.intent):
             continue
         if reading.intent != "attention":
+            unsure = wording.unsure or grammar.is_wished(understood.text, wording.text, reading.intent)
             return replace(
                 understood,
                 intent=reading.intent,
                 slots=reading.slots,
                 said=reading.said,
                 reject_reason=None,
-                unsure=wording.text if wording.unsure else None,
+                unsure=wording.text if unsure else None,
             )
     return understood
 
@@ -64,6 +65,8 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
         more = (rest,) if known else clauses(rest, grammar, meant_by)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
             return (first,)
+        if more and told.intent == "heat_down" and second.intent in _HOLDS:
+            return more  # the reading says what the hold makes of it
         if more:
             return (first, *more)
     joined = (half for halves in grammar.halves(text, joined=True) for half in halves)

@@ -158,7 +158,10 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
 
 
 def _stray_no(talk: Talk, heard: Heard) -> None:
-    if not denying.deny(talk, heard):
+    """Take a no for the denial of what was told last; "no it didn't" denies a fall, and nothing that was told."""
+    if talk.language.hears("no_fall", heard.text) and any(load.claims for load in talk.kitchen.open_loads):
+        talk.obey(Heard("fine", {}, heard.text, talk.t))
+    elif not denying.deny(talk, heard):
         talk.say("talk", "not_asked")
         contradicting.contradict(talk, heard.text, kept=False)
 
@@ -206,7 +209,10 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     if about == "steam" and len(venting) > 1:
         doubting.raise_doubt(talk, "steam_stopped", venting, heard, {}, among=venting)
         return
-    whose = {"steam": _venting, **dict.fromkeys(("pressure", "reading", "zero", "weight", "lid"), _under_pressure)}
+    whose = {
+        "steam": _venting,
+        **dict.fromkeys(("pressure", "reading", "zero", "weight", "rocking", "stopping", "lid"), _under_pressure),
+    }
     load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and waits_at_zero(load):
         denying.deny_zero(talk, load)
@@ -229,8 +235,8 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     )
     talk.say("talk", "not_yet", step="" if load is None or of_hold or of_steam else talk.tell_step(load))
     if load is not None and of_hold:
-        if about == "reading":
-            checks.ask_now(talk, load)  # a question, which denies nothing
+        if about in ("reading", "stopping"):
+            checks.ask_now(talk, load)  # a question, or good news: neither denies anything
         else:
             doubting.raise_doubt(talk, "unheard", [load], heard, {})
     elif load is not None and of_steam:

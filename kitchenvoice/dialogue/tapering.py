@@ -146,7 +146,7 @@ def _strange_word(talk: Talk, miss: Miss) -> tuple[str, str] | None:
 def doubt_check(talk: Talk, question: Frame, text: str) -> bool:
     """Take what is no clear answer to a question about the stove for a doubt, which is asked about."""
     load = talk.kitchen.load(question.load)
-    if question.kind != "check" or load is None:
+    if question.kind != "check" or load is None or talk.language.hears("no_fall", text):
         return False
     talk.say("talk", "no_answer")
     doubting.not_understood(talk, text, [load])

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from kitchenvoice.dialogue import choosing, contradicting, doubting, frames, overheard, reports, sayable
+from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
@@ -115,12 +116,12 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
     for text in miss.utterance.alternatives[:1]:
         if not talk.kitchen.open_loads and (is_question(talk, text) or (miss.typed and question_in(text))):
             return False  # without a load it can only be a question
-        readings = anywhere.parse(text)
+        readings = sorted(anywhere.parse(text), key=lambda each: each.intent == "where_are_we")  # of any stage
         of_jars = anywhere.food_in(text) or ("", False)
         if not readings and miss.typed and not of_jars[1] and not is_question(talk, text):
             worded = ((each.text, anywhere.parse(each.text)) for each in anywhere.other_words(text))
             kept = (found for each, found in worded if found and not anywhere.leaves_out(text, each, found[0].intent))
-            readings = next(kept, ())
+            readings = list(next(kept, ()))
         if readings and readings[0].intent != "attention":
             talk.misses = 0
             heard = Heard(readings[0].intent, readings[0].slots, text, talk.t)
@@ -129,7 +130,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 named = () if said is None else choosing.find_loads(talk, said)
                 if not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
-                talk.note("refused", text, intent=heard.intent)
+                talk.note("refused", text, intent=heard.intent, moot=is_moot(talk, heard.intent, heard.slots))
             return True
     return False
 

@@ -90,6 +90,10 @@ class Grammar:
         """True if a wording of typed `text` lacks what says when or whether, where `intent` takes a load further."""
         return self._wordings.leaves_out(normalise(text), wording, intent)
 
+    def is_wished(self, text: str, wording: str, intent: str) -> bool:
+        """True if a wording of typed `text` lacks what makes a wish of it, where `intent` takes a load further."""
+        return self._wordings.is_wished(normalise(text), wording, intent)
+
     def guesses(self, text: str, strange: int) -> Iterator[tuple[str, Reading]]:
         """Yield possible meanings of typed `text` by its telling words, with up to `strange` unknown words."""
         for each in self._wordings.guesses(normalise(text).removeprefix(self._called).strip(), strange):

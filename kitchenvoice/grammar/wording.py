@@ -62,6 +62,7 @@ class Wordings:
     counted: Sequence[str] = ()
     no_food: Sequence[str] = ()
     bound: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    wished: Mapping[str, str] = field(default_factory=lambda: _NONE)
     telling: Telling = field(default_factory=Telling)
 
     @classmethod
@@ -114,10 +115,11 @@ class Wordings:
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
         """True if a wording lacks what says when or whether, and is a report with which a load goes on."""
-        patterns = (pattern for traits, pattern in self._bound if intent in intents_that(*traits))
-        return any(
-            found.group() not in f" {wording} " for pattern in patterns for found in pattern.finditer(f" {text} ")
-        )
+        return _lacks(self._bound, text, wording, intent)
+
+    def is_wished(self, text: str, wording: str, intent: str) -> bool:
+        """True if a wording lacks what makes a wish of such a report, or leaves open of what it is."""
+        return _lacks(self._wished, text, wording, intent)
 
     def guesses(self, text: str, strange: int) -> Iterator[str]:
         """Yield what `text` may amount to by its telling words, though up to `strange` others aren't known."""
@@ -218,8 +220,12 @@ class Wordings:
         return _anywhere(self.likely)
 
     @cached_property
-    def _bound(self) -> Sequence[tuple[Sequence[str], re.Pattern[str]]]:
-        return [(traits.split(), re.compile(rf" (?:{words})(?:'s)? ")) for traits, words in self.bound.items()]
+    def _bound(self) -> _Bound:
+        return _by_traits(self.bound)
+
+    @cached_property
+    def _wished(self) -> _Bound:
+        return _by_traits(self.wished)
 
     @cached_property
     def _full(self) -> re.Pattern[str]:
@@ -232,6 +238,24 @@ class Wordings:
     @cached_property
     def _same(self) -> re.Pattern[str]:
         return _anywhere(self.same)
+
+
+_Bound = Sequence[tuple[Sequence[str], re.Pattern[str]]]
+
+
+def _by_traits(table: Mapping[str, str]) -> _Bound:
+    """Return the patterns of words by traits of intents; `#` is a number."""
+    return [
+        (traits.split(), re.compile(rf" (?:{words.replace('#', NUMBERS)})(?:'s)?(?= )"))
+        for traits, words in table.items()
+    ]
+
+
+def _lacks(table: _Bound, text: str, wording: str, intent: str) -> bool:
+    patterns = (pattern for traits, pattern in table if intent in intents_that(*traits))
+    return any(
+        f"{found.group()} " not in f" {wording} " for pattern in patterns for found in pattern.finditer(f" {text} ")
+    )
 
 
 def _anywhere(listed: Sequence[str] | Mapping[str, str]) -> re.Pattern[str]:

@@ -60,7 +60,8 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage is Stage.COOL:
         return pressure_in_cool(load, event, psi)
     if load.stage is Stage.VENT:
-        return early_pressure(load, event) if psi > 0 else vent_opens(load)
+        told = psi > 0 if maybe_shut(load) else psi >= timing.gauge_off_psi()  # less says nothing of an open vent
+        return early_pressure(load, event) if told else vent_opens(load)
     if psi <= 0 and lost_at_zero(load):
         return _all_gone(load)
     air = event.data.get("air") is True

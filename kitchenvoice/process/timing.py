@@ -25,6 +25,7 @@ __all__ = [
     "call_again_s",
     "check_after_s",
     "cool_s",
+    "gauge_off_psi",
     "hold_s",
     "remind_after_s",
     "rest_s",
@@ -86,6 +87,12 @@ def _remind_s() -> Mapping[str, float]:
 def vent_s() -> float:
     """Return how long steady steam has to vent."""
     return 60.0 * rules().vent_minutes.value
+
+
+@cache
+def gauge_off_psi() -> float:
+    """Return what a gauge that is in use may be off by, psi (USDA Complete Guide, page 1-20)."""
+    return rules().gauge_replace_over_psi.value
 
 
 @cache

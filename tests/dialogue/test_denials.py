@@ -187,6 +187,8 @@ NOTHING_LOST = [
     "no it didn't drop", "it never dropped", "it didn't go below eleven", "no drops", "not once did it fall",
     "the pressure never fell", "it didn't stop", "the heat never went off", "i never left it", "i didn't touch it",
     "nothing happened", "it stayed up the whole time", "still right where it should be", "no problems at all",
+    "no drop", "no it hasn't", "it has not gone under", "the needle hasn't moved", "the flame is steady", "no leaks",
+    "never under eleven", "the weight is on", "the weight hasn't come off", "it's not low",
 ]  # fmt: skip
 
 

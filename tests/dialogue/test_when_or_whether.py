@@ -15,6 +15,7 @@ NO_ZERO = (
     "the pressure dropped", "the pressure is down", "it's down a lot", "gauge is down", "the needle went down",
     "it went down", "the pressure fell", "it lost pressure", "the pressure fell for a while", "the lock is going down",
     "the lock is half down", "the pressure sagged briefly", "the needle was at zero for a second", "it's lower",
+    "the gauge is near zero", "it touched zero", "zero please", "she's zero", "sort of zero", "next to zero",
 )  # fmt: skip
 ZERO = (
     "gauge is at zero now", "the gauge is finally at zero", "it's at zero", "lock dropped", "the button's down",
@@ -33,11 +34,13 @@ NO_PRESSURE = (
     "working up to eleven", "getting up to eleven", "on its way to eleven",
     "hopefully eleven", "i hope eleven", "last i looked eleven", "eleven when i looked", "eleven earlier",
     "eleven a while ago", "he says eleven", "my husband says it's at eleven", "eleven i made that up", "nearing eleven",
+    "it touched eleven", "she's eleven", "kind of eleven", "the gauge is near eleven",
 )  # fmt: skip
 FALLING = ("eleven going down", "eleven and falling", "eleven but dropping", "eleven now coming down")
 PRESSURE = (
     "eleven", "eleven now", "it's at eleven", "we're at eleven", "the gauge says eleven", "eleven and rising",
     "it went up to eleven", "just checked it's eleven", "still at eleven", "eleven and holding", "it says eleven",
+    "it's right at eleven now", "she's sitting at eleven pounds", "we hit eleven and it's holding",
 )  # fmt: skip
 
 
@@ -93,7 +96,7 @@ def test_a_weight_that_was_on_before_ends_no_vent(venting, line):
     assert "Weight is on" not in venting.bare(line, typed=True)
 
 
-@pytest.mark.parametrize("line", [*NO_PRESSURE, *FALLING])
+@pytest.mark.parametrize("line", [*NO_PRESSURE, *FALLING, "eleven please", "then eleven"])
 def test_a_number_of_another_time_or_mouth_or_still_to_come_starts_no_hold(venting, line):
     venting.run(10.1, "weight is on")
     venting.bare(line, typed=True)
@@ -266,4 +269,33 @@ def test_a_hold_that_runs_is_not_said_to_have_failed(holding, line):
 @pytest.mark.parametrize("line", ["i dropped my towel", "we're running low on sugar"])
 def test_a_towel_that_dropped_stops_no_hold(holding, line):
     holding.bare(line, typed=True)
+    assert holding.load.holding
+
+
+MOOT_IN_VENT = (
+    "the weight is still off", "i have the weight ready", "no pressure yet", "the gauge is at zero",
+    "the gauge is at one", "no it didn't", "the steam never stopped", "no leaks", "seven jars", "the water is boiling",
+)  # fmt: skip
+MOOT_COMING_UP = (
+    "the weight isn't rocking yet", "not rocking yet", "the needle isn't moving yet", "the needle is moving",
+    "no pressure yet", "pressure is low", "it's still cold", "the weight is on tight", "we vented ten minutes",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("line", MOOT_IN_VENT)
+def test_what_a_vent_looks_like_puts_none_in_question(venting, line):
+    venting.bare(line, typed=True)
+    assert venting.load.timer("vent") is not None
+    assert not venting.load.doubts and not venting.load.kept
+
+
+@pytest.mark.parametrize("line", MOOT_COMING_UP)
+def test_what_must_be_before_a_time_counts_is_moot(venting, line):
+    venting.run(10, "weight is on")
+    venting.bare(line, typed=True)
+    assert not venting.load.faults and not venting.load.kept
+
+
+def test_how_many_fell_over_is_no_reading(holding):
+    assert "below" not in holding.bare("one jar fell over", typed=True)
     assert holding.load.holding
