@@ -28,7 +28,7 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
-from kitchenvoice.dialogue.noting import typed_food, typed_note, typed_yes
+from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, reworded
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -105,6 +105,8 @@ class Conversation:
         known = typed_note(text, language) or typed_food(text, question) or typed_yes(text, question, language)
         noted = known if typed else None
         understood = noted or understand(utterance, grammar)
+        if understood.intent is None and utterance.dictation:
+            understood = spoken_note(utterance.dictation, self.talk.profile.attention, language) or understood
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening:
             understood = reworded(understood, grammar, self._known)
