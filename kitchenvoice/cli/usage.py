@@ -14,7 +14,7 @@ _EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)$")
 
 
 def wrong(error: click.ClickException) -> str:
-    """Return the whole sentence about a mistaken command line: with an example, or the command whose help tells more."""
+    """Return the whole sentence about a mistaken command line, with an example or the command whose help tells more."""
     context: click.Context | None = getattr(error, "ctx", None)
     command = context.command_path if context else "kitchenvoice"
     said = _plain(error.format_message().rstrip("."), context)
