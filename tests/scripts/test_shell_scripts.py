@@ -190,7 +190,7 @@ def test_a_fresh_machine_gets_everything(machine: Machine) -> None:
     assert noted[-2:] == ["pip kitchen dev", "fetch"]
     assert sorted(machine.there.read_text().split()) == ["libears", "libroom", "linter"]
     assert said.splitlines()[-1].startswith("Ready after ")
-    assert "Installing Python packages" in said
+    assert "Installing the other Python packages" in said
     assert "done in" in said
 
 
