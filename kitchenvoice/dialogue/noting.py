@@ -13,6 +13,10 @@ from kitchenvoice.reference.names import chosen_food, find_food
 __all__ = ["spoken_note", "typed_food", "typed_note", "typed_yes"]
 
 
+_WORDS_BEFORE = 2
+"""Most words between wake phrase and note: "make a"."""
+
+
 def typed_food(text: str, question: Frame | None) -> Understanding | None:
     """Return which of the foods of an open question is named by what tells it from the others; `None` if none is."""
     group = question is not None and question.values.get("slot") == "food" and question.values.get("food_group")
@@ -34,13 +38,18 @@ def typed_note(text: str, language: Language) -> Understanding | None:
 
 
 def spoken_note(dictation: str, attention: str, language: Language) -> Understanding | None:
-    """Return what "kitchen voice, note a bit too much salt" means, to be read back; `None` if no note begins here."""
-    before, words, after = (
-        "|".join(map(re.escape, language.choices("note", each))) for each in ("before", "words", "after")
+    """Return what "kitchen voice, note a bit too much salt" means, to be read back; `None` if no note begins here.
+
+    The second engine may spell the wake phrase otherwise ("kitchen foins"), hear "maker note", and write all of it twice.
+    """
+    words, after = ("|".join(map(re.escape, language.choices("note", each))) for each in ("words", "after"))
+    before = len(attention.split()) + _WORDS_BEFORE
+    found = re.match(
+        rf"(?:\S+ ){{0,{before}}}?(?:{words}) (?:(?:{after}) )?(?P<text>.+?)(?: {re.escape(attention)}\b.*)?$",
+        normalise(dictation),
     )
-    text, others = normalise(dictation), len(attention.split())
-    found = re.match(rf"(?:\S+ ){{0,{others}}}(?:(?:{before}) )?(?:{words}) (?:(?:{after}) )?(?P<text>.+)$", text)
-    return Understanding(text, "note", {"text": found["text"], "unsure": True}, 1.0, attention=True) if found else None
+    slots = {"text": found["text"], "unsure": True} if found else {}
+    return Understanding(found[0], "note", slots, 1.0, attention=True) if found else None
 
 
 def typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:

@@ -83,7 +83,8 @@ def in_one_breath(cook, dictation, heard="kitchen voice no a bit to much"):
 
 
 def test_a_note_in_one_breath_is_read_back_and_kept_at_its_load(two):
-    assert in_one_breath(two, "Kitchen foins, note, 2 lids were hard to close.").startswith("Which load")
+    written = "Kitchen foins, maker note, 2 lids were hard to close. Kitchen voice, note, 2 lids were hard to close."
+    assert in_one_breath(two, written).startswith("Which load")
     said = two.bare("the carrots")
     assert said == "I heard: two lids were hard to close. Shall I note that?"
     assert notes(two) == []
