@@ -40,7 +40,7 @@ def typed_note(text: str, language: Language) -> Understanding | None:
 def spoken_note(dictation: str, attention: str, language: Language) -> Understanding | None:
     """Return what "kitchen voice, note a bit too much salt" means, to be read back; `None` if no note begins here.
 
-    The second engine may spell the wake phrase otherwise ("kitchen foins"), hear "maker note", and write all of it twice.
+    The second engine may spell the wake phrase otherwise, hear "maker note", and write all of it twice.
     """
     words, after = ("|".join(map(re.escape, language.choices("note", each))) for each in ("words", "after"))
     before = len(attention.split()) + _WORDS_BEFORE
