@@ -191,7 +191,7 @@ def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
         talk.say("answers", "take_note")
         return
     prompt = talk.language.say("answers", "ask_note", load=load_name(talk, load))
-    forms.ask(talk, "note", "text", {}, prompt, "yes_no", load=load.id, kept=False)
+    forms.ask(talk, "note", "text", {}, prompt, "note", load=load.id, kept=False)
 
 
 def _note_heard(talk: Talk, frame: Frame, text: str) -> bool:

@@ -51,7 +51,11 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
     if talk.asleep or unasked or not (called or asked):
         talk.note("ignored", understood.text, reason=understood.reject_reason or "")
         return
-    if question is not None and form_of is not None and form_of.missed(talk, question, understood.text):
+    if (
+        question is not None
+        and form_of is not None
+        and form_of.missed(talk, question, utterance.dictation or understood.text)
+    ):
         return
     if (
         question is not None

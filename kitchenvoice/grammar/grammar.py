@@ -60,6 +60,7 @@ class Grammar:
         self._cover = cover
         self.answers = answers
         self.attention_required = without is None
+        self.asks_for_words = False
 
     @property
     def graph(self) -> WordGraph:
@@ -107,6 +108,10 @@ class Grammar:
     def addressed(self, text: str) -> bool:
         """True if `text` begins with the wake phrase."""
         return f"{normalise(text)} ".startswith(f"{self._called} ")
+
+    def takes_words(self, text: str) -> bool:
+        """True if `text` may be a note, of any words: no sentence, after the wake phrase or where a note is asked for."""
+        return (self.asks_for_words or self.addressed(text)) and self.sentence(text) is None
 
     def with_name_mended(self, text: str) -> str:
         """Return `text` with the wake phrase restored where one or two other words stand before its last one.

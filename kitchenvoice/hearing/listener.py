@@ -251,9 +251,10 @@ class Listener:
         return self._told(list(dict.fromkeys((first, *alike, *(others if doubted else ()))))[: th.MOST_OPINIONS])
 
     def _dictation(self, texts: Sequence[str]) -> str:
-        """Return the second engine's own text of what is said to us and is no sentence: it may be a note."""
-        free = self._grammar.addressed(texts[0]) and self._grammar.sentence(texts[0]) is None
-        return self._second.write_down(_sound(self._utterance, None)) if free and self._second is not None else ""
+        """Return the second engine's own text of what may be a note."""
+        if self._second is None or not self._grammar.takes_words(texts[0]):
+            return ""
+        return self._second.write_down(_sound(self._utterance, None))
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives, where they would have no use."""

@@ -206,9 +206,9 @@ class SentenceList:
         """Return `text` if it is in the list."""
         return text if self.is_sentence(text) else None
 
-    def addressed(self, text: str) -> bool:
-        """True if `text` begins with "kitchen voice"."""
-        return text.startswith("kitchen voice ")
+    def takes_words(self, text: str) -> bool:
+        """True if `text` begins with "kitchen voice" and isn't in the list."""
+        return text.startswith("kitchen voice ") and not self.is_sentence(text)
 
     def punctuated(self, sentence: str) -> str:
         """Return the sentence with a full stop."""

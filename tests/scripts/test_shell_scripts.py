@@ -223,7 +223,9 @@ def test_a_kitchen_gets_only_what_it_needs(machine: Machine) -> None:
     assert status == 0
     assert r"kitchen\ voice/.venv/bin/kitchenvoice start --typed" in said.partition("Installing libears")[0]
     assert machine.there.read_text().split() == ["libears"]
-    assert machine.noted() == ["venv", *FIRST, "apt-get install libears", "pip kitchen", "fetch"]
+    *first, packages, others, last = machine.noted()
+    assert (first, others, last) == (["venv", *FIRST], "pip kitchen", "fetch")
+    assert packages.endswith("install libears")
     assert machine.run("setup")[0] == 0
     assert "pip kitchen dev" in machine.noted()
     assert machine.run("setup", "--kitchen")[0] == 0
