@@ -135,7 +135,7 @@ class ListeningGrammar(Protocol):
         """Return the whole sentence `text` in the grammar's spelling; `None` if it isn't one."""
 
     def takes_words(self, text: str) -> bool:
-        """True if `text` may be a note, of any words: no sentence, after the wake phrase or where a note is asked for."""
+        """True if `text` may be a note: no sentence, after the wake phrase or where a note is asked for."""
 
     def punctuated(self, sentence: str) -> str:
         """Return a sentence in print: with a capital letter, a comma after the wake phrase, and a full stop."""

@@ -110,7 +110,7 @@ class Grammar:
         return f"{normalise(text)} ".startswith(f"{self._called} ")
 
     def takes_words(self, text: str) -> bool:
-        """True if `text` may be a note, of any words: no sentence, after the wake phrase or where a note is asked for."""
+        """True if `text` may be a note: no sentence, after the wake phrase or where a note is asked for."""
         return (self.asks_for_words or self.addressed(text)) and self.sentence(text) is None
 
     def with_name_mended(self, text: str) -> str:
