@@ -69,9 +69,9 @@ def test_a_tone_stands_in_the_band_of_its_mel(hz: float, mel: float) -> None:
 
 
 @pytest.mark.audio
-@pytest.mark.parametrize("text", ["how many jars are sealed", "kitchen voice note a bit too much salt"])
+@pytest.mark.parametrize("text", ["how many jars are sealed", "note a bit too much salt"])
 def test_it_writes_down_once_what_was_said(second: WhisperOpinion, say: Callable[..., Samples], text: str) -> None:
-    assert normalise(second.write_down(say(text))) == text
+    assert normalise(second.write_down(say(f"kitchen voice {text}"))).count(text) == 1
 
 
 @pytest.mark.audio
