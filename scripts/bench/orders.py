@@ -76,7 +76,7 @@ class SlotGrammar:
         return text if self.is_sentence(text) else None
 
     def takes_words(self, text: str) -> bool:
-        return False
+        return not text
 
     def punctuated(self, sentence: str) -> str:
         return f"{sentence.capitalize()}."
