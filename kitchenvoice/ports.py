@@ -134,6 +134,9 @@ class ListeningGrammar(Protocol):
     def sentence(self, text: str) -> str | None:
         """Return the whole sentence `text` in the grammar's spelling; `None` if it isn't one."""
 
+    def takes_words(self, text: str) -> bool:
+        """True if `text` may be a note: no sentence, after the wake phrase or where a note is asked for."""
+
     def punctuated(self, sentence: str) -> str:
         """Return a sentence in print: with a capital letter, a comma after the wake phrase, and a full stop."""
 
@@ -181,6 +184,9 @@ class Rescorer(Protocol):
     def judge(self, samples: Samples, sentences: Sequence[str]) -> tuple[Rescoring, ...]:
         """Return the score of each sentence for this utterance; empty if the engine isn't available."""
 
+    def write_down(self, samples: Samples) -> str:
+        """Return what was said, in print, by this engine alone; empty if it isn't available."""
+
 
 _NO_OPINIONS: Mapping[str, Rescoring] = MappingProxyType({})
 
@@ -195,7 +201,8 @@ class Utterance:
     `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise included, was
     above that of the noise before it; infinite where that is unknown. `trouble` names a fault of the sound, if any:
     `too_soft`, `too_loud`, `too_long`. `opinions` holds a second engine's scores of the sentences among the
-    alternatives, each in the grammar's spelling; empty where it wasn't asked.
+    alternatives, each in the grammar's spelling; empty where it wasn't asked. `dictation` is its own text of what is no
+    sentence, where words of any kind may count: a note.
     """
 
     alternatives: tuple[str, ...]
@@ -207,6 +214,7 @@ class Utterance:
     posteriors: tuple[float, ...] = ()
     above_noise_db: float = inf
     opinions: Mapping[str, Rescoring] = field(default_factory=lambda: _NO_OPINIONS)
+    dictation: str = ""
 
 
 class Recogniser(Protocol):

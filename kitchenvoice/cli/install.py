@@ -72,12 +72,14 @@ def update_command(wheel: Path | None) -> int:
         if not wheel.is_file() or wheel.suffix != ".whl":
             raise BadInput(f"{wheel} is no wheel. Name a file that ends in .whl.")
         return _run([sys.executable, "-m", "pip", "install", "--upgrade", str(wheel)])
+    from kitchenvoice.app.desktop import program
+
     setup = _ROOT / "scripts" / "setup"
     if not setup.is_file():
         raise BadInput("It was installed from a wheel. Name a newer one: kitchenvoice update --from FILE.whl")
     if (_ROOT / ".git").exists() and _run(["git", "-C", str(_ROOT), "pull", "--ff-only"]):
         raise Missing(f"The newer version can't be had (see above why). Look at {_ROOT} with git status.")
-    return _run([str(setup), "--kitchen"])
+    return _run([str(setup), "--kitchen"]) or _run([str(program()), "--version"])
 
 
 @click.command("uninstall")

@@ -85,7 +85,7 @@ def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
         printer.put(crock_as_dict(crock, now_t), crock_line(crock, now_t))
 
 
-@logbook_commands.command("show")
+@logbook_commands.command("show", epilog="For example: kitchenvoice logbook show 3")
 @click.argument("load", type=load_number)
 @json_option
 def show_command(load: int, as_json: bool) -> None:
@@ -148,20 +148,20 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
 # ---------------------------------------------------------------- entering
 
 
-@logbook_commands.command("note")
+@logbook_commands.command("note", epilog='For example: kitchenvoice logbook note 3 "a bit too much salt"')
 @click.argument("load", type=load_number)
-@click.argument("text", required=False)
+@click.argument("text", nargs=-1)
 @click.option("--lids", help="The box that the lids of this load came from, such as 3.")
 @click.option("--used", type=short_text, help='How much food went into it, such as "14 lb".')
 @json_option
-def note_command(load: int, text: str | None, lids: str | None, used: str | None, as_json: bool) -> None:
+def note_command(load: int, text: tuple[str, ...], lids: str | None, used: str | None, as_json: bool) -> None:
     """Write down beside a load: TEXT, its box of lids, how much food went into it."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook import Logbook, SqliteLog
     from kitchenvoice.logbook.amend import enter, notes_from
 
-    told = notes_from(text=text, lids=lids, used=used)
+    told = notes_from(text=" ".join(text) or None, lids=lids, used=used)
     with SqliteLog(kitchen_folder()) as log:
         with Logbook(kitchen_folder()) as book:
             if book.load(load) is None:

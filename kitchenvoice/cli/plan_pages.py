@@ -38,7 +38,7 @@ def text(made: MadePlan) -> Iterator[str]:
     yield from lines(plan.text or plan.reason or "")
     if "food" in plan.missing and not plan.choices:
         yield "Say it like: kitchenvoice plan 28 lb carrots quarts."
-    elif "capacity" in plan.missing:
+    elif "capacity" in plan.missing and not plan.choices:
         yield "Add --capacity 7, or let kitchenvoice start ask for your canners once for all."
     if plan.status == "ok":
         yield ""

@@ -15,7 +15,7 @@ from kitchenvoice.cli.process_options import EXIT, OwnKitchen, json_option
 __all__ = ["sheet_command"]
 
 
-@click.command("sheet")
+@click.command("sheet", epilog="For example: kitchenvoice sheet carrots")
 @click.argument("food", nargs=-1, required=True, type=short_text.text)
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write .pdf or .html.")
 @paper_option

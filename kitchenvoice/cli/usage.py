@@ -14,11 +14,12 @@ _EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)$")
 
 
 def wrong(error: click.ClickException) -> str:
-    """Return the whole sentence about a mistaken command line, with the command whose help tells more."""
+    """Return the whole sentence about a mistaken command line, with an example or the command whose help tells more."""
     context: click.Context | None = getattr(error, "ctx", None)
     command = context.command_path if context else "kitchenvoice"
     said = _plain(error.format_message().rstrip("."), context)
-    return f"{said}{'' if said.endswith('?') else '.'} {command} --help tells more."
+    example = context.command.epilog if context and isinstance(error, click.MissingParameter) else None
+    return f"{said}{'' if said.endswith('?') else '.'} {example or f'{command} --help tells more.'}"
 
 
 def _plain(said: str, context: click.Context | None) -> str:

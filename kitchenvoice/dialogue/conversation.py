@@ -28,7 +28,7 @@ from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
-from kitchenvoice.dialogue.noting import typed_food, typed_note, typed_yes
+from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, pieces, reworded
 from kitchenvoice.dialogue.tapering import doubt_check, wait_on
@@ -106,6 +106,8 @@ class Conversation:
         known = typed_note(text, language) or typed_food(text, question) or typed_yes(text, question, language)
         noted = known if typed else None
         understood = noted or understand(utterance, grammar)
+        if understood.intent is None and utterance.dictation:
+            understood = spoken_note(utterance.dictation, self.talk.profile.attention, language) or understood
         both = typed and language.has("overheard", "both_ways") and language.hears("both_ways", text.lower())
         if both:
             understood = replace(understood, intent=None, reject_reason="no_match")

@@ -24,7 +24,7 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, 
     loads = talk.kitchen.open_loads
     if typed:
         talk.say("talk", "typed", urgency=Urgency.GUIDANCE)
-    if first and wanted(talk.profile, typed=typed):
+    if first and wanted(talk.profile, typed=typed, second_voice=talk.second_voice):
         return  # the first evening says its own hello
     if first:
         talk.say("talk", "hello", urgency=Urgency.GUIDANCE, attention=talk.profile.attention)

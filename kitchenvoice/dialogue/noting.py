@@ -1,4 +1,4 @@
-"""What is typed without a grammar: notes, kept as they stand, and which of the foods asked about is meant."""
+"""What is said without a grammar: notes, kept as they stand, and which of the foods asked about is meant."""
 
 from __future__ import annotations
 
@@ -10,7 +10,11 @@ from kitchenvoice.grammar import normalise
 from kitchenvoice.language import Language
 from kitchenvoice.reference.names import chosen_food, find_food
 
-__all__ = ["typed_food", "typed_note", "typed_yes"]
+__all__ = ["spoken_note", "typed_food", "typed_note", "typed_yes"]
+
+
+_WORDS_BEFORE = 2
+"""Most words between wake phrase and note: "make a"."""
 
 
 def typed_food(text: str, question: Frame | None) -> Understanding | None:
@@ -34,6 +38,21 @@ def typed_note(text: str, language: Language) -> Understanding | None:
         return None
     kept = "".join(letter if letter.isprintable() else " " for letter in found["text"]).strip()
     return Understanding(text, "note", {"text": kept}, 1.0)
+
+
+def spoken_note(dictation: str, attention: str, language: Language) -> Understanding | None:
+    """Return what "kitchen voice, note a bit too much salt" means, to be read back; `None` if no note begins here.
+
+    The second engine may spell the wake phrase otherwise, hear "maker note", and write all of it twice.
+    """
+    words, after = ("|".join(map(re.escape, language.choices("note", each))) for each in ("words", "after"))
+    before = len(attention.split()) + _WORDS_BEFORE
+    found = re.match(
+        rf"(?:\S+ ){{0,{before}}}?(?:{words}) (?:(?:{after}) )?(?P<text>.+?)(?: {re.escape(attention)}\b.*)?$",
+        normalise(dictation),
+    )
+    slots = {"text": found["text"], "unsure": True} if found else {}
+    return Understanding(found[0], "note", slots, 1.0, attention=True) if found else None
 
 
 def typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:

@@ -178,6 +178,9 @@ def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
 
 
 def _note(talk: Talk, heard: Heard, load: Load) -> None:
+    if "unsure" in heard.slots:
+        _read_back(talk, heard.slots["text"], load.id)
+        return
     talk.record("note", load.id, heard.text, text=heard.slots["text"])
     talk.say("answers", "note", text=heard.slots["text"], load=load_name(talk, load))
 
@@ -188,25 +191,32 @@ def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
         talk.say("answers", "take_note")
         return
     prompt = talk.language.say("answers", "ask_note", load=load_name(talk, load))
-    forms.ask(talk, "note", "text", {}, prompt, "yes_no", load=load.id, kept=False)
+    forms.ask(talk, "note", "text", {}, prompt, "note", load=load.id, kept=False)
 
 
 def _note_heard(talk: Talk, frame: Frame, text: str) -> bool:
+    words = without_name(talk, text)
+    if not words or (_NO_WORD in words.replace("[", " ").replace("]", " ").split() and not _loses(talk, words)):
+        return False
+    frames.close(talk, frame)
+    _read_back(talk, words, frame.load)
+    return True
+
+
+def _read_back(talk: Talk, words: str, load: int | None) -> None:
     """Read back what was heard, for a yes: it is no sentence of the kitchen, so a word of it may be wrong.
 
     What may tell of a loss while a load claims something is no note: it is asked about.
     """
-    words = without_name(talk, text)
-    if any(load.claims for load in talk.kitchen.open_loads) and contradicting.tells_of_loss(talk, words):
-        frames.close(talk, frame)
+    if _loses(talk, words):
         contradicting.contradict(talk, words)
-        return True
-    if not words or _NO_WORD in words.replace("[", " ").replace("]", " ").split():
-        return False
-    frames.close(talk, frame)
-    said = Heard("note", {"text": words}, text, talk.t, of=frame.load)
-    talk.ask_yes_no("note", talk.language.say("answers", "note_heard", text=words), said, frame.load)
-    return True
+        return
+    said = Heard("note", {"text": words}, words, talk.t, of=load)
+    talk.ask_yes_no("note", talk.language.say("answers", "note_heard", text=words), said, load)
+
+
+def _loses(talk: Talk, words: str) -> bool:
+    return any(load.claims for load in talk.kitchen.open_loads) and contradicting.tells_of_loss(talk, words)
 
 
 NOTE = Form(

@@ -56,16 +56,16 @@ def _steps(profile: Profile) -> tuple[str, ...]:
     return (*_FIRST, *canners, *_LAST)
 
 
-def wanted(profile: Profile, *, typed: bool = False) -> bool:
+def wanted(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> bool:
     """Tell whether to ask at a start: something that a process hangs on is missing, or the round was broken off."""
-    left = due(profile, typed=typed)
+    left = due(profile, typed=typed, second_voice=second_voice)
     vital = any(step in ("altitude", "canners") or step.endswith(".gauge") for step in left)
     return vital or (bool(left) and bool(profile.asked))
 
 
 def offer(talk: Talk) -> bool:
     """Begin, or go on with, the questions if they are wanted; tell whether it did."""
-    if not wanted(talk.profile, typed=talk.typed) or talk.question is not None:
+    if not wanted(talk.profile, typed=talk.typed, second_voice=talk.second_voice) or talk.question is not None:
         return False
     talk.say("setup", "resume" if talk.profile.asked else "intro")
     _go_on(talk, None, {"mode": "evening", "done": True})

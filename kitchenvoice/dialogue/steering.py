@@ -32,6 +32,7 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
         **dict.fromkeys(
             ("pack", "jar", "canner", "gauge", "method", "load", "which_timer", "which_crock"), "answer_choice"
         ),
+        "note": "answer_words",
         **dict.fromkeys((each for each in QUESTIONS if each.startswith("setup_")), "answer_setup"),
     }
 )

@@ -62,7 +62,8 @@ def answer_unmatched(talk: Talk, utterance: Utterance, understood: Understanding
 def _no_sentence(talk: Talk, miss: Miss) -> bool:
     """Leave to a form what it does with words that are no sentence."""
     asked = miss.question
-    return asked is not None and asked.kind == "form" and talk.forms[asked.about].missed(talk, asked, miss.text)
+    said = miss.utterance.dictation or miss.text
+    return asked is not None and asked.kind == "form" and talk.forms[asked.about].missed(talk, asked, said)
 
 
 def _both_ways(talk: Talk, miss: Miss) -> bool:

@@ -141,9 +141,11 @@ class GrammarBook:
         everything: Callable[[], WordGraph] = lambda: self.everything(called)  # noqa: E731
         wordings = self._wordings if typed else None
         alone = Answers(bare, linked.meanings) if without is not None and question is not None else None
-        return Grammar(
+        made = Grammar(
             body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named, alone
         )
+        made.asks_for_words = question == "note"
+        return made
 
     @cached_property
     def words(self) -> frozenset[str]:

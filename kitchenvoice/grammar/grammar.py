@@ -62,6 +62,7 @@ class Grammar:
         self._known: dict[tuple[int, str], tuple[Reading, ...]] = {}
         self.answers = answers
         self.attention_required = without is None
+        self.asks_for_words = False
 
     @property
     def graph(self) -> WordGraph:
@@ -113,6 +114,10 @@ class Grammar:
     def addressed(self, text: str) -> bool:
         """True if `text` begins with the wake phrase."""
         return f"{normalise(text)} ".startswith(f"{self._called} ")
+
+    def takes_words(self, text: str) -> bool:
+        """True if `text` may be a note: no sentence, after the wake phrase or where a note is asked for."""
+        return (self.asks_for_words or self.addressed(text)) and self.sentence(text) is None
 
     def with_name_mended(self, text: str) -> str:
         """Return `text` with the wake phrase restored where one or two other words stand before its last one.

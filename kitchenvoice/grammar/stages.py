@@ -25,6 +25,7 @@ _MORE_ANSWERS = {
     "steam_check": ("yes_no", "steam_report"),
     "step_check": ("yes_no", "step_report"),
     "load": ("of_several", "denial"),
+    "note": ("yes_no",),
     "denial": ("loss_ok", "yes_no", "of_several", "load"),
     "correction": ("yes_no", "of_several", "denial"),
 }
@@ -97,6 +98,7 @@ QUESTIONS = (
     "step_check",
     "which_timer",
     "which_crock",
+    "note",
     "setup_yes_no",
     "setup_units",
     "setup_altitude",

@@ -204,7 +204,8 @@ class Listener:
         clear = above_noise_db >= th.CLEAR_SOUND_DB
         clearly_first = posteriors[0] >= (th.CLEARLY_FIRST_IN_CLEAR_SOUND if clear else th.CLEARLY_FIRST)
         opinions = self._opinions(texts, doubted=not clearly_first or above_noise_db < th.ASKED_BELOW_DB)
-        return Utterance(texts, posteriors[0], posteriors=posteriors, opinions=opinions)
+        dictation = self._dictation(texts)
+        return Utterance(texts, posteriors[0], posteriors=posteriors, opinions=opinions, dictation=dictation)
 
     def _first_sound(self, frames: Sequence[_Frame]) -> Samples:
         """Return the sound for the recogniser that is always on."""
@@ -248,6 +249,12 @@ class Listener:
         if not (doubted or alike):
             return {}
         return self._told(list(dict.fromkeys((first, *alike, *(others if doubted else ()))))[: th.MOST_OPINIONS])
+
+    def _dictation(self, texts: Sequence[str]) -> str:
+        """Return the second engine's own text of what may be a note."""
+        if self._second is None or not self._grammar.takes_words(texts[0]):
+            return ""
+        return self._second.write_down(_sound(self._utterance, None))
 
     def _dropped(self, text: str) -> Utterance:
         """End the utterance without alternatives, where they would have no use."""

@@ -87,6 +87,10 @@ class German(Language):
         text = str(int(value)) if value == int(value) else f"{value:g}"
         return " ".join("Komma" if sign == "." else _ONES[int(sign)] for sign in text)
 
+    def in_words(self, text: str) -> str:
+        """Return a printed sentence as it stands: the tables' sentences are English."""
+        return text
+
     def year(self, year: int) -> str:
         """Say a year: 2026 -> "zweitausendsechsundzwanzig"."""
         return self.number(year)

@@ -103,11 +103,12 @@ class ScriptedRecogniser:
 class ScriptedOpinion:
     """A second engine with scripted scores, low for any other sentence; without a script it gives none.
 
-    `asked` records the questions: the sound, and the sentences.
+    `asked` records the questions: the sound, and the sentences. What it writes down is `dictation`.
     """
 
-    def __init__(self, script: Mapping[str, Rescoring] | None = None) -> None:
+    def __init__(self, script: Mapping[str, Rescoring] | None = None, dictation: str = "") -> None:
         self._script = script
+        self._dictation = dictation
         self.asked: list[tuple[Samples, tuple[str, ...]]] = []
 
     def load(self) -> bool:
@@ -120,6 +121,11 @@ class ScriptedOpinion:
         if self._script is None:
             return ()
         return tuple(self._script.get(sentence, Rescoring(-60.0, -10.0)) for sentence in sentences)
+
+    def write_down(self, samples: Samples) -> str:
+        """Record the question, without sentences; return the dictation."""
+        self.asked.append((samples, ()))
+        return self._dictation
 
 
 class ListSource:
@@ -199,6 +205,10 @@ class SentenceList:
     def sentence(self, text: str) -> str | None:
         """Return `text` if it is in the list."""
         return text if self.is_sentence(text) else None
+
+    def takes_words(self, text: str) -> bool:
+        """True if `text` begins with "kitchen voice" and isn't in the list."""
+        return text.startswith("kitchen voice ") and not self.is_sentence(text)
 
     def punctuated(self, sentence: str) -> str:
         """Return the sentence with a full stop."""

@@ -75,6 +75,9 @@ class SlotGrammar:
     def sentence(self, text: str) -> str | None:
         return text if self.is_sentence(text) else None
 
+    def takes_words(self, text: str) -> bool:
+        return not text
+
     def punctuated(self, sentence: str) -> str:
         return f"{sentence.capitalize()}."
 

@@ -49,9 +49,9 @@ class Cook:
         self.said.extend(texts)
         return " ".join(texts)
 
-    def bare(self, *alternatives, typed=False, posteriors=()):
+    def bare(self, *alternatives, typed=False, **heard):
         """Say something without calling first."""
-        return self._take(self.conversation.hear(Utterance(alternatives, posteriors=posteriors), self.t, typed=typed))
+        return self._take(self.conversation.hear(Utterance(alternatives, **heard), self.t, typed=typed))
 
     def say(self, *alternatives, posteriors=()):
         """Say something after the wake phrase."""

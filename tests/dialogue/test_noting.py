@@ -78,9 +78,54 @@ def test_a_spoken_note_is_kept_as_text_after_it_was_read_back_with_a_yes(cook, a
     assert notes(cook) == kept
 
 
+def test_what_was_written_down_is_the_note_that_was_asked_for(cook):
+    cook.run(*cook.BEANS, "take a note")
+    grammar = cook.conversation.grammar(cook.t)
+    assert [grammar.takes_words(text) for text in ("have in two much salt", "yes", "kitchen voice help")] == [
+        True,
+        False,
+        False,
+    ]
+    assert "I heard: a bit too much salt." in cook.bare("have in two much salt", dictation="A bit too much salt.")
+    assert not cook.conversation.grammar(cook.t).takes_words("have in two much salt")
+
+
+def in_one_breath(cook, dictation, heard="kitchen voice no a bit to much"):
+    return cook.bare(heard, dictation=dictation)
+
+
+def test_a_note_in_one_breath_is_read_back_and_kept_at_its_load(two):
+    written = "Kitchen foins, maker note, 2 lids were hard to close. Kitchen voice, note, 2 lids were hard to close."
+    assert in_one_breath(two, written).startswith("Which load")
+    said = two.bare("the carrots")
+    assert said == "I heard: two lids were hard to close. Shall I note that?"
+    assert notes(two) == []
+    assert two.bare("yes") == "Noted for carrots: two lids were hard to close"
+    assert notes(two) == [(2, "two lids were hard to close")]
+
+
+@pytest.mark.parametrize(
+    "dictation", ["", "Kitchen voice, not a bit too much.", "Kitchen voice, note.", "Kitchen voice, who left a note?"]
+)
+def test_what_may_be_no_note_is_asked_for_again(cook, dictation):
+    cook.run(*cook.BEANS)
+    assert in_one_breath(cook, dictation) == "Say that again?"
+
+
+def test_a_sentence_of_the_kitchen_is_no_note_whatever_was_written_down(holding):
+    said = in_one_breath(holding, "Kitchen voice, note pressure is nine.", "kitchen voice pressure is eleven")
+    assert said.startswith("Eleven.")
+    assert notes(holding) == []
+
+
+def test_a_loss_in_a_note_is_asked_about(holding):
+    assert "?" in in_one_breath(holding, "Kitchen voice, note that the pressure dropped to nine for a while.")
+    assert [event.kind for event in holding.events][-1] == "doubt"
+
+
 def test_a_report_in_place_of_a_note_is_a_report_and_an_unknown_word_no_note(holding):
     holding.say("take a note")
-    assert holding.bare("the [unk] was old") == "Say that again?"
+    assert holding.bare("the [unk] was old").endswith("What shall I note for green beans?")
     holding.say("pressure is twelve")
     holding.say("take a note")
     assert "at eleven or above all the time" in holding.bare("the pressure was a bit low for a while")

@@ -58,6 +58,8 @@ def test_it_begins_by_itself_only_where_something_vital_is_missing():
     assert wanted(replace(PRACTICE_KITCHEN, altitude_ft=None))
     assert wanted(replace(PRACTICE_KITCHEN, canners=(Canner(number=1, capacity={"quart": 7}),)))
     assert not wanted(PRACTICE_KITCHEN)
+    asked = replace(PRACTICE_KITCHEN, asked=due(PRACTICE_KITCHEN))
+    assert [wanted(asked, second_voice=there) for there in (False, True)] == [False, True]
 
 
 def test_a_kitchen_written_by_hand_is_not_asked_about_after_a_change_by_voice(book):

@@ -444,6 +444,16 @@ def test_of_what_is_no_sentence_nothing_is_asked(texts: tuple[str, ...]) -> None
     assert second.asked == []
 
 
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [("kitchen voice no [unk]", "Kitchen voice, note salty."), ("no [unk]", ""), ("steam is steady", "")],
+)
+def test_what_is_said_to_us_and_is_no_sentence_is_written_down(text: str, written: str) -> None:
+    ear, _ = asking((text,), (1.0,), ScriptedOpinion({}, "Kitchen voice, note salty."))
+    (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
+    assert heard.dictation == written
+
+
 def test_an_engine_that_cannot_answer_changes_nothing() -> None:
     ear, _ = asking(("stop", "steam is steady"), (0.6, 0.4), ScriptedOpinion())
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))

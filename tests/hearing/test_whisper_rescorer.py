@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 
 from kitchenvoice.errors import ModelMissing
+from kitchenvoice.grammar import normalise
 from kitchenvoice.hearing.recognise import whisper_rescorer
 from kitchenvoice.hearing.recognise.log_mel import BANDS, log_mel
 from kitchenvoice.hearing.recognise.whisper_rescorer import (
@@ -68,17 +69,9 @@ def test_a_tone_stands_in_the_band_of_its_mel(hz: float, mel: float) -> None:
 
 
 @pytest.mark.audio
-def test_from_the_picture_the_engine_takes_dictation(folder: Path, say: Callable[..., Samples]) -> None:
-    import ctranslate2
-    from tokenizers import Tokenizer
-
-    tokens = Tokenizer.from_file(str(folder / "tokenizer.json"))
-    start = [tokens.token_to_id(name) for name in ("<|startoftranscript|>", "<|notimestamps|>")]
-    picture = log_mel(np.pad(say("how many jars are sealed"), (0, 25 * EAR_RATE_HZ)))
-    view = ctranslate2.StorageView.from_array(np.ascontiguousarray(picture[None]))
-    whisper = ctranslate2.models.Whisper(str(folder), device="cpu", compute_type="int8")
-    written = tokens.decode(whisper.generate(view, [start], beam_size=1)[0].sequences_ids[0])
-    assert "how many jars are sealed" in written.lower()
+@pytest.mark.parametrize("text", ["how many jars are sealed", "note a bit too much salt"])
+def test_it_writes_down_once_what_was_said(second: WhisperOpinion, say: Callable[..., Samples], text: str) -> None:
+    assert normalise(second.write_down(say(f"kitchen voice {text}"))).count(text) == 1
 
 
 @pytest.mark.audio

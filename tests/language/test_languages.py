@@ -140,6 +140,7 @@ def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: G
             "steam_check",
             "step_check",
             "correction",
+            "note",
         )
         assert english.grammar(STAGES, question=question) is not None
 

@@ -6,6 +6,7 @@ The last test asks pip's registry for its file lists, not for the packages.
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
@@ -21,7 +22,7 @@ from packaging.utils import canonicalize_name
 
 ROOT = Path(__file__).resolve().parents[2]
 LOCKED = ROOT / "scripts" / "locked"
-LISTS = ("build", "kitchen", "second", "dev", "bench", "voice")
+LISTS = ("build", "typed", "kitchen", "second", "dev", "bench", "voice")
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text())
 OLDEST_GLIBC = 28
 """glibc 2.28 (2018), for which numpy and the voice detector are built."""
@@ -48,6 +49,7 @@ def asked_for() -> dict[str, list[str]]:
     extras = project["optional-dependencies"]
     return {
         "build": PROJECT["build-system"]["requires"],
+        "typed": [],
         "kitchen": project["dependencies"],
         **{name: extras[name] for name in ("second", "dev", "bench", "voice")},
     }
@@ -74,6 +76,22 @@ def test_a_kitchen_gets_neither_second_engine_nor_test_tools() -> None:
     for name in ("second", "dev", "bench", "voice"):
         assert set(entries("kitchen")) & set(entries(name)) == set(), name
     assert {"ctranslate2", "pytest", "matplotlib"} & set(entries("kitchen")) == set()
+
+
+def test_what_comes_first_is_enough_for_a_typed_session(tmp_path: Path) -> None:
+    """Every other package of a kitchen is made to fail: look-up, first evening and load answer all the same."""
+    assert entries("typed").items() <= entries("kitchen").items()
+    others = [each.replace("-", "_") for each in entries("kitchen").keys() - entries("typed").keys()]
+    code = f"import sys; sys.modules.update(dict.fromkeys({others})); from kitchenvoice.cli import main; main()"
+    for command, typed, said in (
+        ("lookup carrots pints raw weighted 900 ft", "", "10 pounds"),
+        ("start --typed", "feet\n900\nyes\nlater\nstart nine pints of carrots\nraw\n", "Raw pack or hot pack?"),
+    ):
+        ran = subprocess.run(
+            [sys.executable, "-c", code, *command.split()], input=typed, capture_output=True, text=True, check=False,
+            env=os.environ | {"KITCHENVOICE_HOME": str(tmp_path)}, timeout=60,
+        )  # fmt: skip
+        assert (ran.returncode, said in ran.stdout) == (0, True), ran.stderr
 
 
 def test_one_small_package_alone_is_built_where_it_is_installed() -> None:

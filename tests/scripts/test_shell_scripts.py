@@ -115,7 +115,8 @@ LINKED = (
 )
 
 
-ALL_PACKAGES = ["pip build", "pip kitchen dev", "pip ."]
+FIRST = ["pip build typed", "pip ."]
+ALL_PACKAGES = [*FIRST, "pip kitchen dev"]
 
 
 @dataclass
@@ -185,10 +186,11 @@ def test_a_fresh_machine_gets_everything(machine: Machine) -> None:
     status, said = machine.run("setup")
     assert status == 0, said
     noted = machine.noted()
-    assert noted[-5:] == ["venv", *ALL_PACKAGES, "fetch"]
+    assert noted[:3] == ["venv", *FIRST], "a typed session needs nothing else"
+    assert noted[-2:] == ["pip kitchen dev", "fetch"]
     assert sorted(machine.there.read_text().split()) == ["libears", "libroom", "linter"]
     assert said.splitlines()[-1].startswith("Ready after ")
-    assert "Installing Python packages" in said
+    assert "Installing the other Python packages" in said
     assert "done in" in said
 
 
@@ -217,9 +219,13 @@ def test_a_project_that_was_moved_is_installed_again(machine: Machine) -> None:
 
 
 def test_a_kitchen_gets_only_what_it_needs(machine: Machine) -> None:
-    assert machine.run("setup", "--kitchen")[0] == 0
+    status, said = machine.run("setup", "--kitchen")
+    assert status == 0
+    assert r"kitchen\ voice/.venv/bin/kitchenvoice start --typed" in said.partition("Installing libears")[0]
     assert machine.there.read_text().split() == ["libears"]
-    assert machine.noted()[-4:] == ["pip build", "pip kitchen", "pip .", "fetch"]
+    *first, packages, others, last = machine.noted()
+    assert (first, others, last) == (["venv", *FIRST], "pip kitchen", "fetch")
+    assert packages.endswith("install libears")
     assert machine.run("setup")[0] == 0
     assert "pip kitchen dev" in machine.noted()
     assert machine.run("setup", "--kitchen")[0] == 0
