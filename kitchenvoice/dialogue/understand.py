@@ -229,6 +229,8 @@ def _with_opinions(
     and the second finds it likely.
     """
     both = _meanings(*weighed, grammar)
+    if not both:  # the wake phrase alone counts only as the likeliest text
+        return best, meanings, sure
     first = max(both, key=lambda meaning: meaning.posterior)
     of_sentences = first.posterior / max(sum(meaning.posterior for meaning in both), _TINY)
     told = opinions.get(first.text)

@@ -291,6 +291,12 @@ def test_unless_it_finds_unlikely_what_the_first_thought_of_instead(book, mine, 
     assert heard(book, *texts, posteriors=(0.97, 0.03), opinions=opinions).intent == intent
 
 
+def test_a_call_by_name_alone_that_it_takes_for_talk_is_still_a_call(book):
+    texts = ("kitchen voice", "the kitchen voice")
+    opinions = {texts[0]: NEVER, texts[1]: LIKELY}
+    assert heard(book, *texts, posteriors=(0.9, 0.1), opinions=opinions).intent == "attention"
+
+
 def test_nor_does_it_make_a_number_of_noise_where_the_first_engine_thought_of_its_twin(book):
     asked = {"stages": ("count",), "attention": "optional", "question": "count", "above_noise_db": 9.0}
     sea, shares = "this sea", (0.8, 0.15, 0.05)
