@@ -201,8 +201,8 @@ class Utterance:
     `latency_s` runs from the end of speech to this decision. `above_noise_db` is how far the level, noise included, was
     above that of the noise before it; infinite where that is unknown. `trouble` names a fault of the sound, if any:
     `too_soft`, `too_loud`, `too_long`. `opinions` holds a second engine's scores of the sentences among the
-    alternatives, each in the grammar's spelling; empty where it wasn't asked. `dictation` is its own text of what is no
-    sentence, where words of any kind may count: a note.
+    alternatives, each in the grammar's spelling, and of the likeliest other ones; empty where it wasn't asked.
+    `dictation` is its own text of what is no sentence, where words of any kind may count: a note.
     """
 
     alternatives: tuple[str, ...]

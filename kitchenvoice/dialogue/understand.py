@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.acceptance import (
     ATTENTION_ALONE_RANK,
     CLEAR_SOUND_DB,
     LEAST_OPINION,
+    LEAST_OPINION_OF_FAINT,
     LEAST_OPINION_OF_LIKELY,
     LEAST_OPINION_TO_TAKE,
     LEAST_POSTERIOR,
@@ -201,7 +202,7 @@ def _is_number(value: object) -> bool:
 def _weighed(
     texts: list[str], posteriors: tuple[float, ...], opinions: Mapping[str, Rescoring]
 ) -> tuple[list[str], tuple[float, ...]]:
-    """Share what the sentences have together anew among them, by both engines; likeliest first."""
+    """Share what the texts that both engines were asked about have together anew among them; likeliest first."""
     most = max(opinion.total for opinion in opinions.values())
     asked = {place: opinions[text] for place, text in enumerate(texts) if text in opinions}
     weights = {place: posteriors[place] * exp(WEIGHT_OF_OPINION * (told.total - most)) for place, told in asked.items()}
@@ -224,10 +225,12 @@ def _with_opinions(
     """Return the meaning to take, what else it could be, and whether it is sure, now that a second engine was asked.
 
     What the first engine is sure of is doubted where both together say something else, or the second finds it unlikely.
-    What it is unsure of is taken where both together leave hardly anything else, the second finds it likely, and the
-    first one didn't think of something that is no sentence.
+    What it is unsure of is taken where both together leave hardly any other sentence, and enough beside what is none,
+    and the second finds it likely.
     """
     both = _meanings(*weighed, grammar)
+    if not both:  # the wake phrase alone counts only as the likeliest text
+        return best, meanings, sure
     first = max(both, key=lambda meaning: meaning.posterior)
     of_sentences = first.posterior / max(sum(meaning.posterior for meaning in both), _TINY)
     told = opinions.get(first.text)
@@ -242,15 +245,17 @@ def _with_opinions(
     if first.reading is None or first.reading.intent == "attention" or told is None:
         return best, meanings, False
     by_first = next((meaning for meaning in meanings if _same(meaning, first)), None)
+    if by_first is None:
+        return best, meanings, False
     least = LEAST_POSTERIOR_BY_NAME if first.reading.attention else LEAST_POSTERIOR_ANSWER
-    least = max(least, LEAST_POSTERIOR_INTENT.get(first.reading.intent, 0.0))
+    least = whole * max(least, LEAST_POSTERIOR_INTENT.get(first.reading.intent, 0.0))
+    faint = by_first.posterior < least
     taken = (
         of_sentences >= LEAST_POSTERIOR_BY_BOTH
-        and by_first is not None
-        and told.per_token >= LEAST_OPINION_TO_TAKE
-        and by_first.posterior >= least * whole
+        and told.per_token >= (LEAST_OPINION_OF_FAINT if faint else LEAST_OPINION_TO_TAKE)
+        and max(by_first.posterior, first.posterior) >= least
         and _stands_alone(first, both)
-        and (not clear or _agreed(first, best, whole) or _stands_alone(by_first, meanings))
+        and (_stands_alone(by_first, meanings) or (not faint and (not clear or _agreed(first, best, whole))))
         and not _misheard(first, opinions, grammar)
     )
     return (first, both, True) if taken else (best, meanings, False)

@@ -19,6 +19,7 @@ import numpy as np
 from kitchenvoice.hearing import thresholds as th
 from kitchenvoice.hearing.noise import WAYS, NoiseReducer
 from kitchenvoice.hearing.recognise.answers_ear import AnswersEar, HeardAnswers
+from kitchenvoice.hearing.recognise.graph_file import UNKNOWN
 from kitchenvoice.hearing.recognise.posteriors import Heard, put_together
 from kitchenvoice.hearing.recognise.second_pass import Another, hear_again, in_doubt
 from kitchenvoice.hearing.utterance import Speech
@@ -237,18 +238,23 @@ class Listener:
         return dict(zip(sentences, self._second.judge(_sound(self._utterance, None), printed), strict=False))
 
     def _opinions(self, texts: Sequence[str], *, doubted: bool) -> dict[str, Rescoring]:
-        """Rescore the sentences among these texts.
+        """Rescore the sentences among these texts, in doubt also the likeliest ones of the others.
 
-        Known confusions of the likeliest one are rescored too; where nothing else is in doubt, only those.
+        Known confusions of the likeliest sentence are rescored too; where nothing else is in doubt, only those.
         """
-        found = dict.fromkeys(sentence for text in texts if (sentence := self._grammar.sentence(text)) is not None)
+        sentences = {text: self._grammar.sentence(text) for text in texts}
+        found = dict.fromkeys(sentence for sentence in sentences.values() if sentence is not None)
         if self._second is None or not found:
             return {}
         first, *others = found
         alike = self._grammar.heard_as(first)
         if not (doubted or alike):
             return {}
-        return self._told(list(dict.fromkeys((first, *alike, *(others if doubted else ()))))[: th.MOST_OPINIONS])
+        if not doubted:
+            return self._told((first, *alike)[: th.MOST_OPINIONS])
+        rivals = [text for text, sentence in sentences.items() if sentence is None and UNKNOWN not in text]
+        asked = dict.fromkeys((first, *alike, *others))
+        return self._told((*list(asked)[: th.MOST_OPINIONS], *rivals[: th.MOST_RIVALS]))
 
     def _dictation(self, texts: Sequence[str]) -> str:
         """Return the second engine's own text of what may be a note."""

@@ -130,7 +130,8 @@ LEAST_SHARE_OF_RIVAL = 0.1
 utterances, and of the numbers by real people below 311 instead of 313 were right."""
 
 MOST_RIVALS = 4
-"""Most texts that it compares, the likeliest ones. On the real people below."""
+"""Most texts that it compares, the likeliest ones; in doubt about a sentence too, see `LEAST_OPINION_OF_FAINT` in
+dialogue/acceptance.py. On the real people below."""
 
 WEIGHT_OF_RIVALS = 1.0
 """Weight of its difference between the answer and the likeliest of them, where it finds that likelier. On the real

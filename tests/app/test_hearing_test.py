@@ -26,7 +26,7 @@ from kitchenvoice.app.hearing_test import (
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook
-from kitchenvoice.hearing import make_listener, read_wav, verified_model
+from kitchenvoice.hearing import Listener, make_listener, read_wav, verified_model
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 from kitchenvoice.rehearsal.cook import voice
@@ -94,11 +94,29 @@ def test_a_damaged_last_result_is_none(tmp_path: Path, damaged: bytes) -> None:
     assert kept.last() == {}
 
 
+@pytest.fixture(scope="module")
+def listener(grammar: Grammar) -> Listener:
+    return make_listener(verified_model(), grammar)
+
+
 @pytest.mark.audio
-def test_sound_is_judged_by_what_the_ear_makes_of_it(
-    grammar: Grammar,
+@pytest.mark.parametrize("at_s", [3.4, 0.6], ids=["one after the other", "both at once"])
+def test_of_two_people_the_one_who_says_our_name_is_understood_and_the_other_never(
+    grammar: Grammar, listener: Listener, at_s: float
 ) -> None:
-    listener = make_listener(verified_model(), grammar)
+    """The first speaks to somebody else. Said over the talk, the command may have to be said again."""
+    talk, command = voice("flite rms").say("we were down by the river with the dog"), "kitchen voice weight is on"
+    sound = np.random.default_rng(1).integers(-3, 4, 7 * EAR_RATE_HZ).astype(np.int16)
+    for speech, start_s in ((talk, 0.6), (voice("flite slt").say(command), at_s)):
+        start = round(start_s * EAR_RATE_HZ)
+        sound[start : start + len(speech)] += speech // 2
+    told = [understand(each, grammar) for each in (*listener.feed(sound), *listener.flush())]
+    taken = [each.intent for each in told if each.intent is not None]
+    assert taken == ["weight_on"] or (at_s < 1.0 and not taken), told
+
+
+@pytest.mark.audio
+def test_sound_is_judged_by_what_the_ear_makes_of_it(grammar: Grammar, listener: Listener) -> None:
     quiet = np.random.default_rng(1).integers(-3, 4, 3 * EAR_RATE_HZ).astype(np.int16)
     spoken = np.concatenate([quiet[:8000], voice("flite slt").say("kitchen voice weight is on"), quiet])
 

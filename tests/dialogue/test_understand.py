@@ -276,6 +276,35 @@ def test_a_second_engine_makes_no_command_of_what_the_first_hardly_thought_of(bo
     assert heard(book, *texts, posteriors=posteriors, opinions={ROCKING: LIKELY}).intent is None
 
 
+@pytest.mark.parametrize(
+    ("mine", "others", "intent"),
+    [
+        (LIKELY, NEVER, "cancel"),
+        (LIKELY, LIKELY, None),
+        (Rescoring(-20.0, -3.3), NEVER, None),
+    ],
+    ids=["it finds nothing else likely", "it finds the talk as likely", "it finds it hardly likely"],
+)
+def test_unless_it_finds_unlikely_what_the_first_thought_of_instead(book, mine, others, intent):
+    texts = ("kitchen voice am remained", "kitchen voice never mind")
+    opinions = {texts[0]: others, texts[1]: mine}
+    assert heard(book, *texts, posteriors=(0.97, 0.03), opinions=opinions).intent == intent
+
+
+def test_a_call_by_name_alone_that_it_takes_for_talk_is_still_a_call(book):
+    texts = ("kitchen voice", "the kitchen voice")
+    opinions = {texts[0]: NEVER, texts[1]: LIKELY}
+    assert heard(book, *texts, posteriors=(0.9, 0.1), opinions=opinions).intent == "attention"
+
+
+def test_nor_does_it_make_a_number_of_noise_where_the_first_engine_thought_of_its_twin(book):
+    asked = {"stages": ("count",), "attention": "optional", "question": "count", "above_noise_db": 9.0}
+    sea, shares = "this sea", (0.8, 0.15, 0.05)
+    opinions = {sea: NEVER, "fifteen": LIKELY, "fifty": UNLIKELY}
+    assert heard(book, sea, "fifteen", "fifty", posteriors=shares, opinions=opinions, **asked).intent is None
+    assert heard(book, sea, "fifteen", "this tea", posteriors=shares, opinions=opinions, **asked).slots == {"value": 15}
+
+
 def test_nor_a_choice_of_load_of_muddled_talk(book):
     """Said was "kitchen voice is ..."; heard once in six hours of talk, and acted on."""
     texts, posteriors = ("in the kitchen voice is carrot", "kitchen voice the carrots"), (0.8, 0.2)

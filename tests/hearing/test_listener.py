@@ -394,17 +394,17 @@ def asking(texts: tuple[str, ...], posteriors: tuple[float, ...], second: Script
     return Listener(first, GRAMMAR, LoudnessDetector(), second=second), first
 
 
-def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_those_that_are_sentences() -> None:
-    second = ScriptedOpinion({"stop.": UNLIKELY, "steam is steady.": LIKELY})
+def test_where_no_text_is_clearly_the_first_another_engine_is_asked_about_sentences_and_the_likeliest_others() -> None:
+    second = ScriptedOpinion({"stop.": UNLIKELY, "steam is steady.": LIKELY, "steam was steady.": UNLIKELY})
     texts = ("stop", "steam was steady", "steam is steady")
     ear, first = asking(texts, (0.5, 0.3, 0.2), second)
     (heard,) = ear.feed(timeline(quiet(1), voice(1), quiet(2)))
     assert (heard.alternatives, heard.posteriors) == (texts, (0.5, 0.3, 0.2)), (
         "the first engine's word stays what it was"
     )
-    assert heard.opinions == {"stop": UNLIKELY, "steam is steady": LIKELY}
+    assert heard.opinions == {"stop": UNLIKELY, "steam is steady": LIKELY, "steam was steady": UNLIKELY}
     ((sound, sentences),) = second.asked
-    assert sentences == ("stop.", "steam is steady."), "as they would be printed"
+    assert sentences == ("stop.", "steam is steady.", "steam was steady."), "as they would be printed"
     assert np.array_equal(sound, sound_of(first)), "it hears the whole utterance"
 
 
