@@ -184,7 +184,7 @@ def test_what_is_taken_away_again_before_it_is_open_again_is_begun_anew(home: Pa
     log, day = begun(home)
     day.add("packed", 3, count=1)
     more = day.hand_over()
-    replace_by_no_record(home)
+    (home / NAME).unlink()  # without its newest part, which is set aside
     with pytest.raises(LogbookDamaged, match=r"I go on in a new file, and nothing is lost\."):
         log.append(more, moment(day.t))
     remove(home)
@@ -192,6 +192,18 @@ def test_what_is_taken_away_again_before_it_is_open_again_is_begun_anew(home: Pa
     log.append(more, moment(day.t))
     log.close()
     assert entries(home)[-1:] == list(more)
+
+
+def test_where_no_new_file_can_be_had_the_end_says_so(home: Path) -> None:
+    log, day = begun(home)
+    (home / "set-aside").write_bytes(b"in the way")
+    cut(home)
+    day.add("packed", 3, count=1)
+    with pytest.raises(LogbookDamaged, match="I try to mend it"):
+        log.append(day.hand_over(), moment(day.t))
+    with pytest.raises(LogbookError, match="set-aside exists and belongs to you"):
+        log.look()
+    log.close()
 
 
 def test_a_record_that_is_cut_while_it_is_read_again_keeps_no_lock(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:

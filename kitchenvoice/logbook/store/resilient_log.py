@@ -166,6 +166,8 @@ class ResilientLog:
     def look(self) -> None:
         """Check at the end that everything stored is there, and repair it if not. Raises: LogbookError."""
         if self._log is None:
+            if self.mended:
+                self._open_again(self._stored[-1][1])
             return
         try:
             self._log.check_whole()
