@@ -5,6 +5,9 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd -P)
 # shellcheck disable=SC2034  # used by those that source this
 venv=$root/.venv
 
+# A folder as standard input would end Python itself, before any of our own code; here it counts as none.
+[ ! -d /dev/stdin ] || exec </dev/null
+
 say() { printf '%s\n' "$*" >&2; }
 
 # step TITLE COMMAND...: run quietly, with a line before, every 15 s and after; on failure the tail of its output.

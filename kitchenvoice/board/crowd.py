@@ -1,7 +1,7 @@
 """Limits on the board's connections: in all and from one address, with a time-out for idle ones.
 
-An idle connection gives way to a newer one; one with a stream or a request in progress never does. So connecting alone
-takes away neither an admitted tablet nor the file descriptors that the record needs.
+The oldest connection gives way to a newer one, with half a request too; one that is being answered never does, as long
+as the answer is read. So a crowd takes away neither an admitted tablet nor the file descriptors that the record needs.
 """
 
 from __future__ import annotations
@@ -20,23 +20,28 @@ MOST_FROM_ONE = 24
 BACKLOG = 16
 """Connections accepted in one go, each with a descriptor before it can be counted."""
 IDLE_S = 5.0
-"""Time-out for the headers of a request, and between two requests."""
+"""Time-out for the headers of a request, between two requests, and for an answer that nobody reads."""
 
 
 class BoundedProtocol(H11Protocol):
-    """One connection of the board: counted, and closed after 5 s without a request."""
+    """One connection of the board: counted, and closed after 5 s without a request or with an answer unread."""
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]
-        """Count the newcomer; at the limit, close the connection idle longest, or the newcomer."""
+        """Count the newcomer; at the limit, close the oldest connection that isn't being answered, or the newcomer."""
         super().connection_made(transport)
-        self._idle_since = self.loop.time()
+        self._idle_since = self._read_at = self.loop.time()
         self.network = network_of(self.client[0]) if self.client else ""
         same = [each for each in self.connections if getattr(each, "network", "") == self.network]
         if len(same) > MOST_FROM_ONE:
             self._close_one_of(same)
         elif len(self.connections) > MOST_CONNECTIONS:
             self._close_one_of(self.connections)
-        self.loop.call_later(IDLE_S, self._look)
+        self._timer = self.loop.call_later(IDLE_S, self._look)
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        """Forget the connection at once: a timer would keep its buffers for seconds more, in a flood thousands."""
+        self._timer.cancel()
+        super().connection_lost(exc)
 
     def on_response_complete(self) -> None:
         """Start the time-out for the next request."""
@@ -59,17 +64,28 @@ class BoundedProtocol(H11Protocol):
         return self.cycle is None or self.cycle.response_complete
 
     def _close_one_of(self, connections: Iterable[object]) -> None:
-        idle = [each for each in connections if isinstance(each, BoundedProtocol) and each.is_idle]
-        min(idle, key=lambda each: each._idle_since, default=self)._abort()
+        ours = [each for each in connections if isinstance(each, BoundedProtocol)]
+        min((each for each in ours if each._may_go), key=lambda each: each._idle_since, default=self)._abort()
+
+    @property
+    def _may_go(self) -> bool:
+        """True unless an answer is under way, and read."""
+        return self.is_idle or not self.cycle.response_started or self._is_unread
+
+    @property
+    def _is_unread(self) -> bool:
+        return self.transport.get_write_buffer_size() > 0
 
     def _abort(self) -> None:
         self.connections.discard(self)
         self.transport.abort()
 
     def _look(self) -> None:
-        if self.transport.is_closing():
-            return
-        if self.is_idle and self.loop.time() - self._idle_since >= IDLE_S:
+        now = self.loop.time()
+        if not self._is_unread:
+            self._read_at = now
+        since = self._idle_since if self.is_idle else self._read_at
+        if self.transport.is_closing() or now - since >= IDLE_S:
             self._abort()
         else:
-            self.loop.call_later(1.0, self._look)
+            self._timer = self.loop.call_later(IDLE_S / 5, self._look)

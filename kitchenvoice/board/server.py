@@ -24,6 +24,8 @@ __all__ = ["BoardServer"]
 
 _WAYS = "Name another with --board ADDRESS:PORT."
 _CLOSE_S = 2.0
+_GONE_S = 15.0
+"""A tablet that acknowledges nothing for so long is gone, and its stream free for another; Linux takes 15 minutes."""
 _SWITCH_S = 0.001
 """Longest wait of the session's thread for the interpreter while the board's works; Python's own is 5 ms, each time."""
 _LOOK_S = 0.01
@@ -100,9 +102,12 @@ def _listening(address: BoardAddress) -> socket.socket:
     """Bind the port now, so that an error comes at once."""
     try:
         family, _, _, _, bound = socket.getaddrinfo(address.host, address.port, type=socket.SOCK_STREAM)[0]
-        return socket.create_server(bound[:2], family=family)
+        server = socket.create_server(bound[:2], family=family)
     except (OSError, UnicodeError) as exc:
         raise BoardMissing(f"There is no board: {_why(exc, address)} {_WAYS}") from exc
+    if sys.platform == "linux":  # each connection inherits it
+        server.setsockopt(socket.IPPROTO_TCP, socket.TCP_USER_TIMEOUT, round(1000 * _GONE_S))
+    return server
 
 
 def _reached() -> str:

@@ -142,6 +142,4 @@ def main() -> None:
         _discard_output()
         complain(f"What was asked for can't be written: {exc.strerror}. Make room, or choose another output.")
         sys.exit(_NO_OUTPUT)
-    except KeyboardInterrupt:
-        sys.exit(130)
     sys.exit(code if isinstance(code, int) else 0)

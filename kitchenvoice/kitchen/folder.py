@@ -41,7 +41,7 @@ def home_path() -> Path:
 
 def write_paper(path: Path, content: bytes) -> None:
     """Write to a path given by the cook, but not over profile, logbook or backups. Raises: OSError."""
-    folder, place = home_path().resolve(), path.resolve()
+    folder, place = (Path(os.path.realpath(each)) for each in (home_path(), path))  # of links in a circle too
     if place.parent in (folder, folder / "backups") and place.exists() and place.suffix not in _PAPER:
         raise PermissionError(errno.EACCES, "it is the kitchen's own file", str(path))
     write_out(path, content)

@@ -71,6 +71,28 @@ def test_a_connection_on_which_nothing_is_asked_is_closed(serve: Serve, monkeypa
                 assert line.recv(1) == b""
 
 
+HALF = b"POST /enter HTTP/1.1\r\nHost: 127.0.0.1\r\nOrigin: http://127.0.0.1\r\nContent-Length: 50\r\n\r\ncode="
+
+
+def test_seventy_half_requests_shut_nobody_out(serve: Serve):
+    day = serve(*kitchen.HOLDING)
+    with ExitStack() as crowd_:
+        for number in range(70):
+            with suppress(OSError):
+                crowd_.enter_context(connect(day, f"127.0.0.{10 + number % 3}")).sendall(HALF)
+        assert send(day, b"GET /here HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n").startswith(b"HTTP/1.1 204")
+
+
+def test_a_tablet_that_reads_nothing_loses_its_connection(serve: Serve, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(crowd, "IDLE_S", 0.2)
+    day = serve(*kitchen.HOLDING)
+    with connect(day) as line:
+        line.settimeout(5.0)
+        with pytest.raises(OSError, match=r"reset|pipe"):
+            while True:
+                line.sendall(b"GET /board.js HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n" * 1000)
+
+
 def test_streams_that_are_asked_for_at_once_are_counted_before_they_begin(serve: Serve):
     day = serve(*kitchen.HOLDING)
     with ExitStack() as lines:

@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.cli import group as cli
+from kitchenvoice.cli import main
 from kitchenvoice.errors import BadProfile, LogbookError, ModelMissing
 
 
@@ -17,7 +18,7 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
     """Run a command line in this process; return its exit code."""
     monkeypatch.setattr(sys, "argv", ["kitchenvoice", *words])
     with pytest.raises(SystemExit) as ended:
-        cli.main()
+        main()
     code = ended.value.code
     assert code is None or isinstance(code, int)
     return code
@@ -127,6 +128,15 @@ def test_each_error_has_its_exit_code(
     monkeypatch.setattr(cli, "_run", fail)
     assert call(monkeypatch) == code
     assert capsys.readouterr().err.strip() == str(error)
+
+
+def test_control_c_while_it_is_still_being_imported_leaves_no_traceback(monkeypatch: pytest.MonkeyPatch) -> None:
+    class Interrupted:
+        def __getattr__(self, _: str) -> None:
+            raise KeyboardInterrupt
+
+    monkeypatch.setitem(sys.modules, "kitchenvoice.cli.group", Interrupted())
+    assert call(monkeypatch) == 130
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from kitchenvoice.files import make_folder, read_small, replace_file, write_out
+from kitchenvoice.kitchen.folder import write_paper
 
 
 def mode(path: Path) -> int:
@@ -134,3 +135,9 @@ def test_a_name_of_the_output_itself_goes_where_the_output_goes(tmp_path: Path) 
         subprocess.run([sys.executable, "-c", script], stdout=file, check=True)
         file.write("3")
     assert (tmp_path / "file").read_text() == "123"
+
+
+def test_a_link_to_itself_is_an_error_like_any_other(tmp_path: Path) -> None:
+    (tmp_path / "loop").symlink_to(tmp_path / "loop")
+    with pytest.raises(OSError, match="symbolic links"):
+        write_paper(tmp_path / "loop", b"x")

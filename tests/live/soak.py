@@ -79,7 +79,8 @@ class Soak:
     def __init__(self, kitchen: Kitchen, minutes: float, *, attacked: bool = False) -> None:
         self._kitchen = kitchen
         self._program = kitchen.start(*(("--board", f"0.0.0.0:{PORT}") if attacked else ()))
-        self.siege = Siege(self._program, 60 * minutes + 120) if attacked else None
+        self._attacked = attacked
+        self.siege: Siege | None = None
         self._begin = time.perf_counter()
         self._seconds = minutes * 60
         self._timer_due: float | None = None
@@ -95,6 +96,8 @@ class Soak:
     def run(self) -> Day:
         """Live through the day."""
         self._kitchen.speaker.wait_quiet(0.0)
+        if self._attacked:  # once it has found out what of the ear this machine can carry
+            self.siege = Siege(self._program, self._seconds + 120)
         turn = 0
         while self.gone < 1.0:
             if self._timer_due is None and self.gone < 1.0 - 75 / self._seconds:

@@ -163,6 +163,68 @@ def test_it_is_noticed_with_the_next_entry_and_goes_on_in_a_new_file(
         assert again.last_seq == day.seq
 
 
+@pytest.mark.parametrize("harm", [remove, cut, replace_by_another_record], ids=lambda harm: str(harm.__name__))
+def test_what_happens_while_an_entry_is_written_is_told_with_the_next_one(
+    home: Path, harm: Callable[[Path], None], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    log, day = begun(home)
+    assert log._log is not None
+    watch = log._log._watch
+    note = watch.note
+    monkeypatch.setattr(watch, "note", lambda: (harm(home), note()))
+    day.add("packed", 3, count=1)
+    first = day.hand_over()
+    log.append(first, moment(day.t))
+    day.add("packed", 3, count=2)
+    second = told_once(log, day, r"^The logbook file (is gone|was replaced by another one|was cut short)\. ")
+    assert entries(home)[-2:] == [*first, *second]
+
+
+def test_what_is_taken_away_again_before_it_is_open_again_is_begun_anew(home: Path) -> None:
+    log, day = begun(home)
+    day.add("packed", 3, count=1)
+    more = day.hand_over()
+    (home / NAME).unlink()  # without its newest part, which is set aside
+    with pytest.raises(LogbookDamaged, match=r"I go on in a new file, and nothing is lost\."):
+        log.append(more, moment(day.t))
+    remove(home)
+    forget_backups(home)
+    log.append(more, moment(day.t))
+    log.close()
+    assert entries(home)[-1:] == list(more)
+
+
+def test_where_no_new_file_can_be_had_the_end_says_so(home: Path) -> None:
+    log, day = begun(home)
+    (home / "set-aside").write_bytes(b"in the way")
+    cut(home)
+    day.add("packed", 3, count=1)
+    with pytest.raises(LogbookDamaged, match="I try to mend it"):
+        log.append(day.hand_over(), moment(day.t))
+    with pytest.raises(LogbookError, match="set-aside exists and belongs to you"):
+        log.look()
+    log.close()
+
+
+def test_a_record_that_is_cut_while_it_is_read_again_keeps_no_lock(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    log, day = begun(home)
+    day.add("packed", 3, count=1)
+    remove(home)
+    more = day.hand_over()
+    with pytest.raises(LogbookDamaged):
+        log.append(more, moment(day.t))
+
+    def cut_short(_: object) -> bool:
+        raise LogbookDamaged("The logbook file was cut short.")
+
+    with monkeypatch.context() as meanwhile, pytest.raises(LogbookDamaged, match="cut short"):
+        meanwhile.setattr(log, "_continues", cut_short)
+        log.append(more, moment(day.t))
+    log.append(more, moment(day.t))
+    log.close()
+    assert entries(home)[-1:] == list(more)
+
+
 ANOTHER = """
 import sqlite3, sys
 from pathlib import Path

@@ -16,6 +16,8 @@ import pytest
 
 from kitchenvoice.errors import LogbookBusy, LogbookError, LogbookForeign
 from kitchenvoice.logbook import Logbook, SqliteLog
+from kitchenvoice.logbook.store.checkpoints import Checkpointer
+from kitchenvoice.logbook.store.file_watch import FileWatch
 from kitchenvoice.logbook.tables.files import LOCK, NAME
 
 from .days import Day, moment, one_by_one
@@ -199,6 +201,17 @@ def test_a_pipe_or_a_link_to_a_device_in_the_place_of_the_record_is_refused_and_
         with pytest.raises(LogbookError, match="isn't an ordinary file"):
             opening(home)
     assert Path("/dev/null").stat().st_mode == rights
+
+
+@pytest.mark.parametrize("end", ["-wal", "-shm", "-journal"])
+def test_a_pipe_beside_the_record_holds_nobody_up(home: Path, end: str) -> None:
+    with SqliteLog(home):
+        pass
+    os.mkfifo(home / f"{NAME}{end}")
+    for opening in (SqliteLog, Logbook):
+        with pytest.raises(LogbookError, match=f"{NAME}{end} isn't an ordinary file"):
+            opening(home)
+    Checkpointer(home / NAME, FileWatch(home))._move_pages()
 
 
 # ---------------------------------------------------------------- one writer

@@ -317,6 +317,13 @@ def test_a_verb_sets_up_and_hands_its_arguments_on(machine: Machine, script: str
     assert noted[-2:] == ["fetch", f"kitchenvoice {wanted}"]
 
 
+def test_a_folder_as_standard_input_counts_as_none(tmp_path: Path) -> None:
+    folder = os.open(tmp_path, os.O_RDONLY)
+    ran = subprocess.run(["bash", "-c", f"source '{ROOT}/scripts/_lib.sh' && cat"], stdin=folder, check=False)
+    os.close(folder)
+    assert ran.returncode == 0
+
+
 def test_a_demonstration_does_not_wait_for_a_pipe_that_says_nothing(machine: Machine) -> None:
     binary = machine.root / ".venv" / "bin" / "kitchenvoice"
     binary.parent.mkdir(parents=True)

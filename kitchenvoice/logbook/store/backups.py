@@ -140,7 +140,7 @@ def is_due(folder: Path, now: Moment) -> bool:
 
 
 def _end(path: Path) -> int:
-    with suppress(sqlite3.Error, UnicodeError), closing(connect_reader(path)) as database:
+    with suppress(sqlite3.Error, UnicodeError, LogbookError), closing(connect_reader(path)) as database:
         return int(database.execute("SELECT coalesce(max(seq), 0) FROM event").fetchone()[0])
     return 0
 

@@ -14,9 +14,10 @@ from pathlib import Path
 from threading import Event as Flag
 from threading import Thread
 
+from kitchenvoice.errors import LogbookError
 from kitchenvoice.logbook.store.file_watch import FileWatch
 from kitchenvoice.logbook.store.integrity import QUICK_BYTES, is_sound
-from kitchenvoice.logbook.tables.files import connect_reader
+from kitchenvoice.logbook.tables.files import connect_reader, require_ordinary
 
 __all__ = ["APPENDS", "BACKSTOP_PAGES", "QUIET_S", "Checkpointer"]
 
@@ -68,10 +69,11 @@ class Checkpointer:
 
     def _move_pages(self) -> None:
         try:
+            require_ordinary(self._path)
             with closing(sqlite3.connect(self._path, isolation_level=None)) as database:
                 database.execute("PRAGMA synchronous = FULL")
                 database.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
-        except sqlite3.Error as exc:
+        except (sqlite3.Error, LogbookError) as exc:
             _log.info("no checkpoint this time: %s", exc)
 
     def look(self) -> None:

@@ -25,11 +25,16 @@ class FileWatch:
         self._cut = False
 
     def note(self) -> None:
-        """Record the files' present state."""
-        self._known = {path: there for path in self._paths if (there := _stat(path)) is not None}
+        """Record the files' present state; one that was taken away just now stays as it was, for the next check."""
+        for path in self._paths:
+            there, known = _stat(path), self._known.get(path)
+            if there and (not known or (os.path.samestat(there, known) and there.st_size >= known.st_size)):
+                self._known[path] = there
 
     def check(self) -> None:
         """Raises: LogbookDamaged if a file is gone, replaced or shorter."""
+        if self._paths[-1] not in self._known:
+            raise LogbookDamaged("The logbook file is gone.")
         for path, known in self._known.items():
             there = _stat(path)
             if there is None:

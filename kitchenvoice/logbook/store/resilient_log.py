@@ -109,10 +109,10 @@ class ResilientLog:
         if self._damaged and _length(self._folder) > _MENDED_AT_ONCE:
             raise LogbookDamaged("The logbook file is damaged, and too long to be mended now. The next start does it.")
         log = self._opened_or_anew(now)
-        if self._damaged and not self._continues(log):
-            log.close()
-            log = self._begun_anew(now)
         try:
+            if self.mended and not self._continues(log):
+                log.close()
+                log = self._begun_anew(now)
             self._catch_up(log)
         except BaseException:
             log.close()
@@ -123,17 +123,17 @@ class ResilientLog:
     def _opened_or_anew(self, now: Moment) -> SqliteLog:
         """Open the present file, or a new one if during a session there is none, or none of this program's."""
         path = self._folder / NAME
-        if self._damaged and path.exists() and not path.is_file():
+        if self.mended and path.exists() and not path.is_file():
             set_aside(self._folder, "")
         try:
             return self._opened(now)
         except LogbookForeign:
-            if not self._damaged:
+            if not self.mended:
                 raise
             set_aside(self._folder, "")
             return self._opened_or_anew(now)
         except LogbookError:
-            if not self._damaged or path.exists() or newest_good(self._folder) is not None:
+            if not self.mended or path.exists() or newest_good(self._folder) is not None:
                 raise
             return self._begun_anew(now)
 
@@ -156,7 +156,7 @@ class ResilientLog:
         """
         lacking = list(with_gaps(self._stored, log.last_seq))
         lost = sum(event.kind == LOST for event, _ in lacking)
-        if log.last_seq + len(lacking) != self._last_seq or (lost and not self._damaged):
+        if log.last_seq + len(lacking) != self._last_seq or (lost and not self.mended):
             raise LogbookError("The logbook isn't the one this session began with, so nothing can be added to it.")
         for at, entries in groupby(lacking, key=itemgetter(1)):
             log.append([event for event, _ in entries], at)
@@ -166,6 +166,8 @@ class ResilientLog:
     def look(self) -> None:
         """Check at the end that everything stored is there, and repair it if not. Raises: LogbookError."""
         if self._log is None:
+            if self.mended:
+                self._open_again(self._stored[-1][1])
             return
         try:
             self._log.check_whole()

@@ -78,6 +78,7 @@ class SqliteLog:
         try:
             with explained(self._folder):
                 self._database = connect_writer(path)
+                self._watch.note()
                 self._database.execute(f"PRAGMA wal_autocheckpoint = {BACKSTOP_PAGES}")
                 schema.version_of(self._database, path)
                 check_at_start(self._database, path)
@@ -89,6 +90,7 @@ class SqliteLog:
                     refresh(self._database, self._folding)
                 self._last_load = self._number("SELECT coalesce(max(load), 0) FROM event WHERE load IS NOT NULL")
                 self._watch.note()
+                self._watch.check()
         except LogbookDamaged as error:
             self._disconnect()
             raise set_aside(self._folder, str(error)) from error

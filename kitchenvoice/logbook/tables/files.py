@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import sqlite3
-import stat
 import tempfile
 from contextlib import suppress
 from pathlib import Path
@@ -23,6 +22,7 @@ __all__ = [
     "connect_reader",
     "connect_writer",
     "make_private",
+    "require_ordinary",
 ]
 
 NAME = "logbook.sqlite3"
@@ -46,11 +46,17 @@ def make_private(folder: Path) -> None:
         make_folder(folder)
 
 
+def require_ordinary(path: Path) -> None:
+    """Check a database, and what SQLite opens beside it, waiting for ever if that is a pipe. Raises: LogbookError."""
+    for each in (path.with_name(path.name + end) for end in ("", "-wal", "-shm", "-journal")):
+        if each.exists() and not each.is_file():
+            raise LogbookError(f"{each.name} isn't an ordinary file. Move it out of the folder, then try again.")
+
+
 def connect_writer(path: Path) -> sqlite3.Connection:
     """Open the file for writing: synced at each commit, private to its owner. The caller holds the writer lock."""
+    require_ordinary(path)
     fresh = not path.exists()
-    if not fresh and not path.is_file():
-        raise LogbookError(f"{path.name} isn't an ordinary file. Move it out of the folder, then start again.")
     alone = os.O_EXCL | os.O_NOFOLLOW if fresh else 0
     os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC | alone, 0o600))
     if path.stat().st_mode & 0o077:
@@ -90,8 +96,8 @@ def _connected(path: Path, way: str) -> sqlite3.Connection:
 
 def connect_reader(path: Path, patience_s: float = _BUSY_S) -> sqlite3.Connection:
     """Open for reading only, even during writes, on a read-only disk or under another program's lock."""
-    if not stat.S_ISREG(path.stat().st_mode):
-        raise LogbookError(f"{path.name} isn't an ordinary file. Name another one, or move it out of the folder.")
+    path.stat()  # a missing file is no new one
+    require_ordinary(path)
     database = _read_only(path, patience_s)
     try:
         database.execute("SELECT count(*) FROM sqlite_schema").fetchone()
