@@ -18,7 +18,7 @@ from kitchenvoice.ports import Utterance
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["Miss", "ask_for_number", "doubt_check", "taper", "wait_on"]
+__all__ = ["Miss", "ask_for_number", "doubt_check", "slip", "taper", "wait_on"]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _OF_OURS = ("of_stove", "of_vent", "of_jars", "of_food")
@@ -79,7 +79,7 @@ def taper(talk: Talk, miss: Miss) -> None:
 
 def _say(talk: Talk, miss: Miss) -> bool:
     first, helps, asked = talk.misses <= 1, talk.misses == _MOST_MISSES, miss.question
-    strange = _strange_word(talk, miss)
+    strange = slip(talk, miss)
     counts = any(load.claims for load in talk.kitchen.open_loads)
     if strange is not None:
         talk.say("talk", "mistyped", word=strange[0], known=strange[1])
@@ -136,7 +136,8 @@ def _is_of_ours(talk: Talk, text: str) -> bool:
     return any(talk.language.hears(each, text) for each in _OF_OURS)
 
 
-def _strange_word(talk: Talk, miss: Miss) -> tuple[str, str] | None:
+def slip(talk: Talk, miss: Miss) -> tuple[str, str] | None:
+    """Return a word that was mistyped and the one that is known for it; `None` without one."""
     if not miss.typed:
         return None
     known = sayable.grammar(talk, talk.t, typed=not miss.form)

@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.rewording import guessed
 from kitchenvoice.dialogue.taking import told_apart
-from kitchenvoice.dialogue.tapering import Miss, ask_for_number, taper
+from kitchenvoice.dialogue.tapering import Miss, ask_for_number, slip, taper
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise, written
@@ -141,6 +141,10 @@ def _fills(talk: Talk, heard: Heard) -> bool:
     return fills and frames.take(talk, Heard("choice", heard.slots, heard.text, talk.t, True))
 
 
+def _unlike(talk: Talk, miss: Miss) -> bool:
+    return slip(talk, miss) is None and _is_unlike(talk, miss.text)
+
+
 def _is_unlike(talk: Talk, text: str) -> bool:
     """Tell whether a form takes it for something else than what was read back of it."""
     question = talk.question
@@ -202,7 +206,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _too_soft_or_loud,
     _nearly_as_likely,
     _of_another_stage,
-    lambda talk, miss: _is_unlike(talk, miss.text),
+    _unlike,
     _question,
     _filler,
     _near,

@@ -450,7 +450,7 @@ def test_how_the_jars_are_filled_is_told_with_its_liquid_and_whether_there_are_b
 
 UNLIKE = [
     "yes but with bacon", "yes except the altitude", "my gauge reads two high", "some of them are pints",
-    "yes plus garlic", "yes but only six", "they're cut in chunks", "yes but for twenty minutes",
+    "yes plus garlic", "they're cut in chunks", "yes but for twenty minutes",
 ]  # fmt: skip
 
 
