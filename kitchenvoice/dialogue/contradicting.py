@@ -64,6 +64,8 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
         _weigh_understood(talk, said, was)
     elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
         _weigh_strange(talk, said, was)
+    if talk.written and not talk.asleep and _was_away(talk, said.text):
+        doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
 
@@ -114,10 +116,8 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         return
     refused = talk.noted("refused")
     if refused is not None:
-        recovered = talk.language.hears("recovered", text)
-        tells = talk.written and (recovered or refused.data["intent"] in _TELLS - intents_that("calm"))
-        tells = tells and not refused.data["moot"]
-        if tells and talk.last_seq == was.kitchen.seq:
+        tells = refused.data["intent"] in _TELLS - intents_that("calm") or tells_of_loss(talk, text)
+        if talk.written and tells and not refused.data["moot"] and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=_is_past(talk, text))
         return
     told = text.removesuffix(ends) if answered is not None and ends else text
@@ -139,8 +139,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
-    away = kept and talk.written and _was_away(talk, text)
-    kept = (kept and may_tell(talk, text)) or away
+    kept = kept and may_tell(talk, text)
     loss = tells_of_loss(talk, text)
     loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
@@ -180,7 +179,7 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     `but` is asked about already.
     """
     of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
-    kinds = [*_things(talk, text), *(["in_question"] if of_stove or _was_away(talk, text) else [])]
+    kinds = [*_things(talk, text), *(["in_question"] if of_stove else [])]
     named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
@@ -198,7 +197,7 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
 def _may_be_a_loss(talk: Talk) -> bool:
     """Tell whether what was said is asked back as what may end a hold: unanswered, it is still open."""
     guess, near = talk.noted("guessed"), talk.noted("asked_back")
-    known = None if near is None else family(str(near.data["family"]))
+    known = None if near is None or "obeyed" in near.data else family(str(near.data["family"]))
     return (guess is not None and guess.data["intent"] in _LOSSES) or bool(known and (known.ends_hold or known.fault))
 
 
@@ -231,7 +230,9 @@ def _returned(talk: Talk, intent: str, text: str) -> bool:
 
 def _ours(talk: Talk, text: str) -> list[str]:
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
-    return clauses_of_ours(talk.language, text, own)
+    several = sum(load.stage in _HOT for load in talk.kitchen.open_loads) > 1
+    said = talk.language.unheard("another", text) if several else text  # "the other burner" is ours too, then
+    return clauses_of_ours(talk.language, said, own)
 
 
 def _is_of_other_matters(talk: Talk, text: str) -> bool:

@@ -17,7 +17,8 @@ __all__ = ["clauses_of_ours", "supposed"]
 
 def clauses_of_ours(language: Language, text: str, own: AbstractSet[str] = frozenset()) -> list[str]:
     """Return the clauses of a text that may be of the canning; `own` are words of the foods that are on the stove."""
-    return [each for each in _clauses(language, text) if not _is_elsewhere(language, each, own)]
+    ours = (each for each in _clauses(language, text) if not _is_elsewhere(language, each, own))
+    return [left for each in ours if (left := language.unheard("foreign", each))]
 
 
 def supposed(language: Language, question: str) -> str:
@@ -44,10 +45,9 @@ def _is_elsewhere(language: Language, clause: str, own: AbstractSet[str]) -> boo
         after = language.unheard("foreign", clause[told_of.end() :])
         if not _is_ours(language, told_of["head"] or told_of["thing"], own):
             return not (language.hears("it", after) or language.hears("ours", after))
-    rest = language.unheard("elsewhere", clause)
-    if rest == clause:
+    if not language.hears("elsewhere", clause):
         return False
-    left = language.unheard("foreign", rest)
+    left = language.unheard("elsewhere", language.unheard("foreign", clause))
     told = language.hears("thing", left) and (language.hears("loss", left) or language.hears("happening", left))
     return not (told or language.hears("of_stove", left) or language.hears("own_jars", left))
 
