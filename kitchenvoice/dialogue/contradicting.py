@@ -165,7 +165,12 @@ def _meant(talk: Talk, *, past: bool) -> list[Load]:
 
     Of a load whose lid is off, only the past can be told.
     """
-    return [x for x in talk.kitchen.open_loads if past or x.lid_off or x.claims or x.doubt or ends_late(x, talk.t)]
+
+    def is_meant(load: Load) -> bool:
+        just = ends_late(load, talk.t) and not load.heat_off  # with the heat off it falls
+        return past or load.lid_off or load.claims or load.doubt or just
+
+    return [load for load in talk.kitchen.open_loads if is_meant(load)]
 
 
 def _is_past(talk: Talk, text: str) -> bool:
@@ -187,7 +192,8 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     if not hot:
         _keep_what_is_in(talk, text)
     happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
-    if not happened and not talk.language.hears("past", text) and all(x.stage is Stage.COME_UP for x in loads):
+    waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
+    if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
     for kind in kinds or (["unexplained"] if happened and not but else []):
         if kind != but:
@@ -302,16 +308,26 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
         denying.deny_zero(talk, load, look_again=True)
 
 
+def _may_tell_of_heat(talk: Talk, text: str) -> bool:
+    """Tell whether a text may say that pressure or heat is left: it names a part of the stove, a number, or nothing."""
+    hears = talk.language.hears
+    named = any(hears(each, text) for each in ("of_stove", "of_vent", "heat_on", "unsaid", "happening"))
+    return named or tells_of_loss(talk, text) or talk.language.names_one(range(100), text)
+
+
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
     if answered is not None:
         if not asks(without_name(talk, said.text)):
-            return False
+            known = None if "obeyed" in answered.data else family(str(answered.data["family"]))
+            calm = known is not None and not (known.shut or known.fault or known.ends_hold)
+            return talk.written and calm and not _may_tell_of_heat(talk, said.text)
         return "obeyed" in answered.data or not (answered.data["doubt"] or family(str(answered.data["family"])).shut)
     if said.intent in _ANSWERS and asked is not None and not asked.passive:
         return not (said.intent == "no" and asked.about in _ASKS_BACK)
     if said.intent is None:
-        return is_filler(talk, said.text) or (asked is not None and asked.kind == "form" and not called)
+        form = asked is not None and asked.kind == "form" and not called
+        return is_filler(talk, said.text) or form or (talk.written and not _may_tell_of_heat(talk, said.text))
     zero = said.slots.get("pressure", said.slots.get("value")) == 0
     if said.intent in _HARMLESS:
         return said.slots.get("about") not in _OF_STOVE

@@ -8,7 +8,7 @@ over commands on the way, "cancel" drops them.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from kitchenvoice.dialogue import frames
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 __all__ = ["FORM", "Form", "ask", "chosen", "whole"]
 
 Values = Mapping[str, Any]
+_NO_NUMBER = frozenset({"food", "pack", "jar", "method", "gauge", "option"})
+"""Slots that no number fills."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,25 @@ def whole(value: Any) -> int | None:
     return int(value) if isinstance(value, int | float) and value == int(value) else None
 
 
+def _off_a_gauge(talk: Talk, frame: Frame, heard: Heard) -> Heard | None:
+    """Return a bare number as a reading where the slot takes none and one dial gauge is watched."""
+    said = {name: value for name, value in heard.slots.items() if value is not None}
+    dials = [load for load in talk.kitchen.open_loads if load.holding and load.process.is_dial]
+    if (
+        frame.values["slot"] not in _NO_NUMBER
+        or len(dials) != 1
+        or len(said) != 1
+        or not said.keys() & {"count", "value"}
+    ):
+        return None
+    return replace(heard, intent="pressure_is", slots={"pressure": float(next(iter(said.values())))}, of=dials[0].id)
+
+
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    reading = _off_a_gauge(talk, frame, heard)
+    if reading is not None:
+        talk.obey(reading)
+        return True
     form = talk.forms[frame.about]
     values = form.fill(talk, frame, heard)
     if values is None:

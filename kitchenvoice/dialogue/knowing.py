@@ -178,6 +178,7 @@ def _unfit(load: Load | None) -> Literal["", "yet", "all", "some"]:
     if load is None or load.stage in (Stage.PACK, Stage.CANNER):
         return ""
     if load.processed_t is None:
-        return "yet" if load.claims and not load.faults else "all"
+        lost = load.hold is not None and load.hold.lost_t is not None
+        return "all" if load.faults or lost or load.given_up_t is not None else "yet"
     some = load.unfit > 0 and not load.all_unfit
     return "some" if some else "all" if load.faults else ""

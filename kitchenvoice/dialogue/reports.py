@@ -144,7 +144,8 @@ def refuse_stage(
     else:
         talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
-            loads = named or talk.kitchen.open_loads
+            falls = intent == "pressure_low" and not talk.language.hears("past", text)
+            loads = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
             late = intent == "heat_off"
             doubting.put_in_question(

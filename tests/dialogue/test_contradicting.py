@@ -413,7 +413,7 @@ CONTRADICTIONS = (
     "i'm not sure it was zero", "maybe not", "oops", "the heat is still on", "the burner is on",
     "i forgot to turn off the heat", "i turned the heat back on", "four", "the weight is still on",
     "i never took the weight off", "can i hit it with a hammer", "pressure is dropping", "the weight is rocking",
-    "never mind", "why is the gauge stuck", "the moon is made of cheese", "heat is off",
+    "never mind", "why is the gauge stuck", "it is made of cheese", "heat is off",
 )  # fmt: skip
 HARMLESS_AT_ZERO = (
     "how long is left", "can i open it", "can i open it now", "the weight is off", "got it", "why", "help", "done",
@@ -499,3 +499,10 @@ def test_what_was_said_in_its_sleep_takes_it_back_too(at_zero):
 def test_a_caution_is_said_with_it_and_nothing_else(at_zero):
     typed(at_zero, "the lid is stuck")
     assert at_zero.turn.announcements[-1].urgency is Urgency.CAUTION
+
+
+@pytest.mark.parametrize("said", ["water's cloudy", "smells good", "the kids are home", "the moon is made of cheese"])
+def test_what_is_said_of_something_else_leaves_a_zero(holding, said):
+    holding.run(26, "heat is off", 46, "gauge is at zero", 2)
+    assert "Taken back" not in holding.bare(said, typed=True)
+    assert holding.load.at_zero
