@@ -40,6 +40,7 @@ class SlotGrammar:
 
     only_asks = staticmethod(lambda _text: False)
     heard_as = staticmethod(lambda _sentence: ())
+    takes_words = staticmethod(lambda _text: False)
 
     def __init__(self, *slots: Sequence[str]) -> None:
         self._slots = [[tuple(phrase.split()) for phrase in slot] for slot in (*slots, ("",))]
@@ -74,9 +75,6 @@ class SlotGrammar:
 
     def sentence(self, text: str) -> str | None:
         return text if self.is_sentence(text) else None
-
-    def takes_words(self, text: str) -> bool:
-        return not text
 
     def punctuated(self, sentence: str) -> str:
         return f"{sentence.capitalize()}."
