@@ -231,3 +231,18 @@ def test_a_forgotten_load_that_still_cooled_is_not_asked_for_a_count(holding):
 def test_a_timer_that_rings_is_told_when_asked_how_long(cook):
     cook.run("set a timer for ten minutes", 12)
     assert cook.say("how long is left") == "Your timer ended two minutes ago."
+
+
+def test_a_bare_number_over_a_question_that_takes_none_is_read_off_the_gauge(holding):
+    assert holding.bare("what's the time for corn in pints", typed=True).startswith("Which one")
+    assert "minutes to go" in holding.bare("eleven", typed=True)
+    assert "Ten is below eleven" in holding.bare("ten", typed=True)
+    assert not holding.load.holding
+
+
+@pytest.mark.parametrize("said", ["needle's dropping nice and slow", "the pressure is falling nicely"])
+def test_what_falls_while_it_cools_is_as_it_should_be(holding, said):
+    holding.run(26, "heat is off", 2)
+    holding.bare(said, typed=True)
+    assert not holding.load.doubts
+    assert not holding.load.kept
