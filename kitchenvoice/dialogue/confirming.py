@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, contradicting, doubting, filling, forgotten, frames
+from kitchenvoice.dialogue import checks, contradicting, doubting, filling, forgotten, frames, statements
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -137,7 +137,7 @@ def _left_open(talk: Talk, frame: Frame) -> None:
         return
     if frame.about == "disown":
         doubting.put_in_question(talk, frame.said.text, [load])
-    elif frame.about == "disown_late" and contradicting.may_tell(talk, frame.said.text):
+    elif frame.about == "disown_late" and statements.may_tell(talk, frame.said.text):
         doubting.keep(talk, "in_question", [load], frame.said.text)
 
 

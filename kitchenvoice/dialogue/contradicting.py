@@ -1,30 +1,42 @@
 """What isn't known to be harmless contradicts what is claimed: a zero, a vent, a hold, what is in the jars.
 
-One rule for all that is said to us. A zero doesn't outlive it: the gauge has to be read again. Words of a loss, which
-are data of the language, put every vent and hold in question at once. What is typed and tells of no loss is kept, and
-asked about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know. Which intents
-are harmless is in intents.toml, which questions suppose pressure in the families of the knowledge base.
+One rule for all that is said to us. A zero doesn't outlive what may tell of heat: the gauge has to be read again.
+Words of a loss put every vent and hold in question at once. What is typed and tells of no loss is kept, and asked
+about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know. What a sentence
+tells is read in `statements`; which intents are harmless is in intents.toml, which questions suppose pressure in the
+knowledge base.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator
 from typing import NamedTuple
 
 from kitchenvoice.dialogue import denying, doubting, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
-from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
-from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
+from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.statements import (
+    is_filler,
+    is_of_other_matters,
+    is_past,
+    may_be_read,
+    may_tell,
+    may_tell_of_heat,
+    names_less,
+    names_other_food,
+    tells_of_loss,
+    things,
+    was_away,
+)
+from kitchenvoice.dialogue.subjects import supposed
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import THINGS, Kitchen, Load, Stage, ends_late, waits_at_zero
+from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
 
-__all__ = ["Before", "contradict", "is_filler", "is_idle", "may_be_read", "may_tell", "tells_of_loss", "weigh"]
+__all__ = ["Before", "contradict", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
 _TELLS = intents_that("report", "of_load", "tells")
@@ -35,13 +47,7 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 """Of what a denial isn't harmless."""
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
-_LEAST_PSI, _MOST_PSI = 5, 20
-"""Smaller numbers, and that one, are of jars, or of no gauge."""
 _MOST_MISSES = 2
-_NAMED = [kind for kind in THINGS if kind != "of_fault"]
-"""Kinds of doubt that words name; a fault is told outright."""
-_TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "supposes", "hoped", "of_vent", "limits")
-"""Kinds of words by which what is said beside a report may tell more."""
 _HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
@@ -64,7 +70,7 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
         _weigh_understood(talk, said, was)
     elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
         _weigh_strange(talk, said, was)
-    if talk.written and not talk.asleep and _was_away(talk, said.text):
+    if talk.written and not talk.asleep and was_away(talk, said.text):
         doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
@@ -88,7 +94,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
     asked = was.question
     past = intent == "untrue" or (talk.language.hears("past", text) and intent in _LOSSES)
-    less = (asked is None or asked.passive or asked.of_stove) and _names_less(talk, text)
+    less = (asked is None or asked.passive or asked.of_stove) and names_less(talk, text)
     if intent == "not_yet" and talk.language.hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
     elif past or less or talk.language.hears("recovered", text) or _returned(talk, intent, text):
@@ -104,13 +110,13 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     text, answered = without_name(talk, said.text), talk.noted("answered")
     ends = None if asks(text) else question_in(text)
     if answered is not None and ends is None:  # an answer has weighed what it tells, but not what it supposes
-        tells = tells_of_loss(talk, text) or talk.language.hears("happening", text) or any(_things(talk, text))
+        tells = tells_of_loss(talk, text) or talk.language.hears("happening", text) or any(things(talk, text))
         if "obeyed" in answered.data and not asks(text) and tells:
             contradict(talk, text)  # a command near to it left words out
         elif "obeyed" not in answered.data and talk.language.hears("supposes", text):
-            doubting.put_in_question(talk, text, _meant(talk, past=_is_past(talk, text)))
+            doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
         elif "obeyed" not in answered.data and asks(text) and (told := supposed(talk.language, text)):
-            contradict(talk, told, past=_is_past(talk, told))
+            contradict(talk, told, past=is_past(talk, told))
         elif "obeyed" not in answered.data and talk.written and not asks(text):
             _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
         return
@@ -118,14 +124,14 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     if refused is not None:
         tells = refused.data["intent"] in _TELLS - intents_that("calm") or tells_of_loss(talk, text)
         if talk.written and tells and not refused.data["moot"] and talk.last_seq == was.kitchen.seq:
-            contradict(talk, text, past=_is_past(talk, text))
+            contradict(talk, text, past=is_past(talk, text))
         return
     told = text.removesuffix(ends) if answered is not None and ends else text
     told = supposed(talk.language, text) or told if asks(text) and talk.written else told
     warned = talk.noted("warned") is not None
     if warned and talk.language.hears("future", text):
         return
-    loss = contradict(talk, told, past=_is_past(talk, told) and not warned)
+    loss = contradict(talk, told, past=is_past(talk, told) and not warned)
     if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
 
@@ -136,28 +142,17 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     A typed statement is `kept` for what else it may tell. Of a hold that has been over for long only the `past` tells.
     """
     counting = [load for load in talk.kitchen.open_loads if load.claims]
-    if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and _names_less(talk, text):
+    if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
     kept = kept and may_tell(talk, text)
     loss = tells_of_loss(talk, text)
-    loss = loss and not (kept and list(_things(talk, text)) and not talk.language.hears("of_stove", text))
+    loss = loss and not (kept and list(things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant)
     if kept:
         _keep(talk, without_name(talk, text), but="in_question" if meant else "")
     return loss
-
-
-def _was_away(talk: Talk, text: str) -> bool:
-    """Tell whether nobody watched for a while, so that nobody knows what the canner did."""
-    return talk.language.hears("absent", text) and not talk.language.hears("another_day", text)
-
-
-def may_tell(talk: Talk, text: str) -> bool:
-    """Tell whether a text is a typed statement that may be of the canning."""
-    told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
-    return told and not is_filler(talk, text) and not _is_of_other_matters(talk, text)
 
 
 def _meant(talk: Talk, *, past: bool) -> list[Load]:
@@ -173,18 +168,13 @@ def _meant(talk: Talk, *, past: bool) -> list[Load]:
     return [load for load in talk.kitchen.open_loads if is_meant(load)]
 
 
-def _is_past(talk: Talk, text: str) -> bool:
-    """Tell whether a text is of what was, or doubts it, so that it is of a hold that is over as well."""
-    return talk.language.hears("past", text) or talk.language.hears("doubted", text)
-
-
 def _keep(talk: Talk, text: str, but: str = "") -> None:
     """Keep words to ask about at the end, by what they name; where nothing counts, before the loads are closed.
 
     `but` is asked about already.
     """
     of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
-    kinds = [*_things(talk, text), *(["in_question"] if of_stove else [])]
+    kinds = [*things(talk, text), *(["in_question"] if of_stove else [])]
     named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
@@ -210,84 +200,16 @@ def _may_be_a_loss(talk: Talk) -> bool:
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    if not _is_of_other_matters(talk, text):
-        doubting.keep(talk, "of_food", [load for load in loads if _names_other_food(talk, text, load)], text)
-
-
-def _names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
-    """Tell whether a text puts anything into jars that is no food of these loads, or says that theirs isn't it."""
-    if talk.language.hears("of_addition", text):
-        return True
-    own = {word for load in loads for word in load.food_name.split()}
-    named = particulars(text).keys() & {"food", "food_group"}
-    return bool(named) and (own.isdisjoint(text.split()) or talk.language.hears("not_so", text))
-
-
-def _things(talk: Talk, text: str) -> Iterator[str]:
-    """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
-    other = _names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
-    food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
-    yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
+    if not is_of_other_matters(talk, text):
+        doubting.keep(talk, "of_food", [load for load in loads if names_other_food(talk, text, load)], text)
 
 
 def _returned(talk: Talk, intent: str, text: str) -> bool:
     return intent in _WELL and talk.language.hears("returned", text)
 
 
-def _ours(talk: Talk, text: str) -> list[str]:
-    own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
-    several = sum(load.stage in _HOT for load in talk.kitchen.open_loads) > 1
-    said = talk.language.unheard("another", text) if several else text  # "the other burner" is ours too, then
-    return clauses_of_ours(talk.language, said, own)
-
-
-def _is_of_other_matters(talk: Talk, text: str) -> bool:
-    """Tell whether a text is of something else than canning, all of it."""
-    return not _ours(talk, text)
-
-
-def tells_of_loss(talk: Talk, text: str) -> bool:
-    """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    text = " ".join(_ours(talk, without_name(talk, text)))
-    if not text or talk.language.hears("hoped", text):
-        return False
-    only = asks(text) and not supposed(talk.language, text)
-    if only and talk.language.hears("on_condition", text):
-        return False
-    of = "asked_of" if only and talk.language.hears("plain_question", text) else "loss_of"
-    said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
-    told = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
-    return told or said_of_a_thing or _names_less(talk, text)
-
-
 def _counting(kitchen: Kitchen) -> frozenset[int]:
     return frozenset(load.id for load in kitchen.open_loads if load.claims)
-
-
-def _names_less(talk: Talk, text: str) -> bool:
-    """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
-    least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
-    below = range(_LEAST_PSI, math.ceil(least))
-    return any(
-        talk.language.reads_one(below, each) or talk.language.tells_one(below, each) for each in _ours(talk, text)
-    )
-
-
-def may_be_read(talk: Talk, text: str) -> bool:
-    """Tell whether a number in a text may be one off a gauge."""
-    return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _ours(talk, text))
-
-
-def is_idle(talk: Talk, text: str) -> bool:
-    """Tell whether what is said beside a report tells nothing of stove or jars: no word of it may."""
-    said = without_name(talk, text)
-    named = any(talk.language.hears(each, said) for each in _TELLING) or {*_things(talk, said)} - {"of_jars"}
-    return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))
-
-
-def is_filler(talk: Talk, text: str) -> bool:
-    """Tell whether a text is made of words alone that tell nothing ("okay then")."""
-    return not talk.language.unheard("filler", without_name(talk, text))
 
 
 # ---------------------------------------------------------------- a zero
@@ -308,26 +230,19 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
         denying.deny_zero(talk, load, look_again=True)
 
 
-def _may_tell_of_heat(talk: Talk, text: str) -> bool:
-    """Tell whether a text may say that pressure or heat is left: it names a part of the stove, a number, or nothing."""
-    hears = talk.language.hears
-    named = any(hears(each, text) for each in ("of_stove", "of_vent", "heat_on", "unsaid", "happening"))
-    return named or tells_of_loss(talk, text) or talk.language.names_one(range(100), text)
-
-
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
     if answered is not None:
         if not asks(without_name(talk, said.text)):
             known = None if "obeyed" in answered.data else family(str(answered.data["family"]))
             calm = known is not None and not (known.shut or known.fault or known.ends_hold)
-            return talk.written and calm and not _may_tell_of_heat(talk, said.text)
+            return talk.written and calm and not may_tell_of_heat(talk, said.text)
         return "obeyed" in answered.data or not (answered.data["doubt"] or family(str(answered.data["family"])).shut)
     if said.intent in _ANSWERS and asked is not None and not asked.passive:
         return not (said.intent == "no" and asked.about in _ASKS_BACK)
     if said.intent is None:
         form = asked is not None and asked.kind == "form" and not called
-        return is_filler(talk, said.text) or form or (talk.written and not _may_tell_of_heat(talk, said.text))
+        return is_filler(talk, said.text) or form or (talk.written and not may_tell_of_heat(talk, said.text))
     zero = said.slots.get("pressure", said.slots.get("value")) == 0
     if said.intent in _HARMLESS:
         return said.slots.get("about") not in _OF_STOVE

@@ -21,6 +21,7 @@ from kitchenvoice.dialogue import (
     render,
     sayable,
     setup,
+    statements,
     steering,
 )
 from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says_well, stands_above
@@ -119,9 +120,7 @@ class Conversation:
             if understood.intent is None:
                 meant_by = cache(self._meant_by)
                 parts = clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(
-                    text, cache(self._meant_here), lambda each: contradicting.is_idle(self.talk, each)
-                )
+                parts = parts or pieces(text, cache(self._meant_here), lambda each: statements.is_idle(self.talk, each))
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 if parts:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
-from kitchenvoice.dialogue import contradicting, knowing, overheard, steering
+from kitchenvoice.dialogue import contradicting, knowing, overheard, statements, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, written
@@ -42,7 +42,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         return False
     said = overheard.without_name(talk, text)
     counts = any(load.claims for load in talk.kitchen.open_loads)
-    loss = counts and contradicting.tells_of_loss(talk, said)
+    loss = counts and statements.tells_of_loss(talk, said)
     said = said if counts else of_hearsay(said) or said  # in a hold it may be told of this one
     ends = None if asks(said) else question_in(said)
     back = ends if ends is not None and points_back(ends) and not loss else None

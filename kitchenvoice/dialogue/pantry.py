@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import contradicting, forms, frames
+from kitchenvoice.dialogue import contradicting, forms, frames, statements
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
@@ -216,7 +216,7 @@ def _read_back(talk: Talk, words: str, load: int | None) -> None:
 
 
 def _loses(talk: Talk, words: str) -> bool:
-    return any(load.claims for load in talk.kitchen.open_loads) and contradicting.tells_of_loss(talk, words)
+    return any(load.claims for load in talk.kitchen.open_loads) and statements.tells_of_loss(talk, words)
 
 
 NOTE = Form(

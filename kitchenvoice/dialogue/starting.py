@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from kitchenvoice.dialogue import contradicting, forms
+from kitchenvoice.dialogue import forms, statements
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm, food_by_jar
@@ -147,7 +147,7 @@ def _after_yes_no(form: LoadForm, slot: str, yes: bool, frame: Frame) -> Mapping
 
 def _unlike(talk: Talk, frame: Frame, text: str) -> bool:
     """Ask what is different after a typed statement over the read-back that is no answer: a yes isn't taken then."""
-    if frame.values["slot"] not in ("readback", "change") or not contradicting.may_tell(talk, text):
+    if frame.values["slot"] not in ("readback", "change") or not statements.may_tell(talk, text):
         return False
     talk.say("start", "unlike")
     _ask(talk, LoadForm.of(frame.values), "change", "any", "change")

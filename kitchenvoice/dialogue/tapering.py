@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from kitchenvoice.dialogue import contradicting, doubting, frames, losses, overheard, sayable, steering
+from kitchenvoice.dialogue import doubting, frames, losses, overheard, sayable, statements, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.missing import three_to_say
@@ -85,7 +85,7 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("talk", "mistyped", word=strange[0], known=strange[1])
     elif asked is not None and _asks_fully(miss, asked) and not helps and (miss.called or first):
         talk.say("talk", "again_asked", prompt=frames.words(talk, asked))
-    elif first and counts and contradicting.tells_of_loss(talk, miss.text):
+    elif first and counts and statements.tells_of_loss(talk, miss.text):
         talk.say("talk", "not_sure")
     elif first and (not miss.typed or (asked is not None and not asked.passive)):
         talk.say("talk", "again")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from kitchenvoice.dialogue import choosing, contradicting, doubting, frames, overheard, reports, sayable
+from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, statements
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import answer_question, is_question
@@ -165,7 +165,7 @@ def _is_compared(talk: Talk, miss: Miss) -> bool:
 
 def _filler(talk: Talk, miss: Miss) -> bool:
     idle = miss.question is None or miss.question.passive
-    if not (miss.typed and idle and contradicting.is_filler(talk, miss.text)):
+    if not (miss.typed and idle and statements.is_filler(talk, miss.text)):
         return False
     talk.obey(Heard("waiting", {}, miss.text, talk.t))
     return True
@@ -183,13 +183,13 @@ def _near(talk: Talk, miss: Miss) -> bool:
 def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     """Ask back the report that a statement may be; what it may tell besides is looked for first."""
     text = miss.text
-    loss = contradicting.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
+    loss = statements.tells_of_loss(talk, text) and any(load.claims for load in talk.kitchen.open_loads)
     asking = asks(overheard.without_name(talk, text)) or question_in(text) is not None
     guess = None if loss or asking else guessed(text, miss.live, strange)
     if guess is None:
         return False
     sentence, reading = guess
-    of_gauge = contradicting.may_be_read(talk, text)
+    of_gauge = statements.may_be_read(talk, text)
     if ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
         return False
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
@@ -220,5 +220,5 @@ def _note_asleep(talk: Talk, utterance: Utterance) -> None:
     readings = sayable.anywhere(talk).parse(text)
     for reading in readings[:1]:
         doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
-    if not readings and contradicting.tells_of_loss(talk, text):
+    if not readings and statements.tells_of_loss(talk, text):
         talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)

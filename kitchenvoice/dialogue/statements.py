@@ -1,0 +1,129 @@
+"""What a sentence tells, by its words: of a loss, a reading, other food, heat that is left, or nothing of the canning.
+
+Which words those are is data of the language. Nothing is written down here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
+from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
+from kitchenvoice.process import THINGS, Load, Stage
+from kitchenvoice.reference.nearness import asks, particulars
+
+__all__ = [
+    "is_filler",
+    "is_idle",
+    "is_of_other_matters",
+    "is_past",
+    "may_be_read",
+    "may_tell",
+    "may_tell_of_heat",
+    "names_less",
+    "names_other_food",
+    "tells_of_loss",
+    "things",
+    "was_away",
+]
+
+_HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
+_LEAST_PSI, _MOST_PSI = 5, 20
+"""Smaller numbers, and that one, are of jars, or of no gauge."""
+_NAMED = [kind for kind in THINGS if kind != "of_fault"]
+"""Kinds of doubt that words name; a fault is told outright."""
+_TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "supposes", "hoped", "of_vent", "limits")
+"""Kinds of words by which what is said beside a report may tell more."""
+
+
+def tells_of_loss(talk: Talk, text: str) -> bool:
+    """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
+    text = " ".join(_ours(talk, without_name(talk, text)))
+    if not text or talk.language.hears("hoped", text):
+        return False
+    only = asks(text) and not supposed(talk.language, text)
+    if only and talk.language.hears("on_condition", text):
+        return False
+    of = "asked_of" if only and talk.language.hears("plain_question", text) else "loss_of"
+    said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
+    told = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
+    return told or said_of_a_thing or names_less(talk, text)
+
+
+def names_less(talk: Talk, text: str) -> bool:
+    """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
+    least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
+    below = range(_LEAST_PSI, math.ceil(least))
+    return any(
+        talk.language.reads_one(below, each) or talk.language.tells_one(below, each) for each in _ours(talk, text)
+    )
+
+
+def may_be_read(talk: Talk, text: str) -> bool:
+    """Tell whether a number in a text may be one off a gauge."""
+    return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _ours(talk, text))
+
+
+def may_tell(talk: Talk, text: str) -> bool:
+    """Tell whether a text is a typed statement that may be of the canning."""
+    told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
+    return told and not is_filler(talk, text) and not is_of_other_matters(talk, text)
+
+
+def was_away(talk: Talk, text: str) -> bool:
+    """Tell whether nobody watched for a while, so that nobody knows what the canner did."""
+    return talk.language.hears("absent", text) and not talk.language.hears("another_day", text)
+
+
+def is_past(talk: Talk, text: str) -> bool:
+    """Tell whether a text is of what was, or doubts it, so that it is of a hold that is over as well."""
+    return talk.language.hears("past", text) or talk.language.hears("doubted", text)
+
+
+def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
+    """Tell whether a text puts anything into jars that is no food of these loads, or says that theirs isn't it."""
+    if talk.language.hears("of_addition", text):
+        return True
+    own = {word for load in loads for word in load.food_name.split()}
+    named = particulars(text).keys() & {"food", "food_group"}
+    return bool(named) and (own.isdisjoint(text.split()) or talk.language.hears("not_so", text))
+
+
+def things(talk: Talk, text: str) -> Iterator[str]:
+    """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
+    other = names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
+    food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
+    yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
+
+
+def _ours(talk: Talk, text: str) -> list[str]:
+    own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
+    several = sum(load.stage in _HOT for load in talk.kitchen.open_loads) > 1
+    said = talk.language.unheard("another", text) if several else text  # "the other burner" is ours too, then
+    return clauses_of_ours(talk.language, said, own)
+
+
+def is_of_other_matters(talk: Talk, text: str) -> bool:
+    """Tell whether a text is of something else than canning, all of it."""
+    return not _ours(talk, text)
+
+
+def may_tell_of_heat(talk: Talk, text: str) -> bool:
+    """Tell whether a text may say that pressure or heat is left: it names a part of the stove, a number, or nothing."""
+    hears = talk.language.hears
+    named = any(hears(each, text) for each in ("of_stove", "of_vent", "heat_on", "unsaid", "happening"))
+    return named or tells_of_loss(talk, text) or talk.language.names_one(range(100), text)
+
+
+def is_idle(talk: Talk, text: str) -> bool:
+    """Tell whether what is said beside a report tells nothing of stove or jars: no word of it may."""
+    said = without_name(talk, text)
+    named = any(talk.language.hears(each, said) for each in _TELLING) or {*things(talk, said)} - {"of_jars"}
+    return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))
+
+
+def is_filler(talk: Talk, text: str) -> bool:
+    """Tell whether a text is made of words alone that tell nothing ("okay then")."""
+    return not talk.language.unheard("filler", without_name(talk, text))
