@@ -122,7 +122,8 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
         talk.say("talk", "nothing_to_take_back")
         return
     what, before = render.undone(talk, event), talk.kitchen
-    talk.take_back(event)
+    for each in (*_mended_by(talk, event), event):
+        talk.take_back(each)
     talk.say("talk", "taken_back", what=what)
     if corrected:
         return
@@ -142,6 +143,12 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
             talk.speak(where(talk, load))
     elif not talk.kitchen.open_loads:
         talk.say("talk", "no_load_left")
+
+
+def _mended_by(talk: Talk, event: Event) -> Iterator[Event]:
+    """Yield the fault that the same sentence told to be mended: a check that is clear after all."""
+    same = (each for each in standing(talk) if (each.t, each.heard, each.load) == (event.t, event.heard, event.load))
+    return (each for each in list(same) if each.kind == "fault_mended" and each.seq == event.seq - 1)
 
 
 def _revived(talk: Talk, before: Kitchen) -> tuple[int, ...]:

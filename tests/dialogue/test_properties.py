@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from kitchenvoice.dialogue.conversation import Conversation
@@ -187,6 +187,7 @@ def test_the_events_alone_tell_the_kitchen(book, lines):
 
 @quick
 @given(day, st.sampled_from([*REPORTS, "clear", "set a timer for fifteen minutes"]))
+@example([("kitchen voice start seven quarts of green beans raw pack", 0), ("yes", 0), ("no", 0)], "clear")
 def test_taking_back_leads_to_the_state_before(book, lines, report):
     conversation, _ = play(book, lines)
     talk = conversation.talk
