@@ -16,6 +16,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.statements import (
+    HOT,
     is_filler,
     is_of_other_matters,
     is_past,
@@ -48,7 +49,6 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _MOST_MISSES = 2
-_HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
 class Before(NamedTuple):
@@ -176,7 +176,7 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
     kinds = [*things(talk, text), *(["in_question"] if of_stove else [])]
     named = particulars(text).get("food")
-    hot = [load for load in talk.kitchen.open_loads if load.stage in _HOT and load.processed_t is None]
+    hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
     loads = [load for load in loads if load.food == named] or loads
     if not hot:

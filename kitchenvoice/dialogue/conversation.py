@@ -109,7 +109,7 @@ class Conversation:
         understood = noted or understand(utterance, grammar)
         if understood.intent is None and utterance.dictation:
             understood = spoken_note(utterance.dictation, self.talk.profile.attention, language) or understood
-        both = typed and language.has("overheard", "both_ways") and language.hears("both_ways", text.lower())
+        both = typed and language.hears("both_ways", text.lower())
         if both:
             understood = replace(understood, intent=None, reject_reason="no_match")
         evening = self.talk.question is not None and self.talk.question.about == "setup"

@@ -15,6 +15,7 @@ from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.nearness import asks, particulars
 
 __all__ = [
+    "HOT",
     "is_filler",
     "is_idle",
     "is_of_other_matters",
@@ -29,7 +30,8 @@ __all__ = [
     "was_away",
 ]
 
-_HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
+HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
+"""Stages of a load that is on the heat, or about to be."""
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
 _NAMED = [kind for kind in THINGS if kind != "of_fault"]
@@ -100,7 +102,7 @@ def things(talk: Talk, text: str) -> Iterator[str]:
 
 def _ours(talk: Talk, text: str) -> list[str]:
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
-    several = sum(load.stage in _HOT for load in talk.kitchen.open_loads) > 1
+    several = sum(load.stage in HOT for load in talk.kitchen.open_loads) > 1
     said = talk.language.unheard("another", text) if several else text  # "the other burner" is ours too, then
     return clauses_of_ours(talk.language, said, own)
 
