@@ -28,6 +28,7 @@ from kitchenvoice.dialogue.statements import (
     tells_of_loss,
     things,
     was_away,
+    was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
 from kitchenvoice.dialogue.understand import Understanding
@@ -72,6 +73,8 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
         _weigh_strange(talk, said, was)
     if talk.written and not talk.asleep and was_away(talk, said.text):
         doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
+    if talk.written and not talk.asleep and was_opened(talk, said.text):
+        doubting.opened(talk, said.text)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
 

@@ -39,6 +39,7 @@ __all__ = [
     "keep",
     "not_understood",
     "note_asleep",
+    "opened",
     "put_in_question",
     "question",
     "raise_doubt",
@@ -84,6 +85,12 @@ def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None) 
     """Ask of each hold that counts, or can still go back, whether all held the whole time."""
     asked = talk.kitchen.open_loads if loads is None else loads
     _note(talk, "in_question", [load for load in asked if load.claims or load.stands], text)
+
+
+def opened(talk: Talk, text: str) -> None:
+    """Ask of each canner that cools under pressure whether it has stayed shut."""
+    shut = [load for load in talk.kitchen.open_loads if load.stage is Stage.COOL and load.process.is_pressure]
+    _note(talk, "opened", [load for load in shut if load.stands and not (load.at_zero or load.all_unfit)], text)
 
 
 def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:

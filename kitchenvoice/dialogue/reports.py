@@ -121,6 +121,8 @@ def refuse_stage(
         return
     if intent == "lid_off" and shut:
         talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
+        ended = [each for each in shut if each.stands]
+        doubting.raise_doubt(talk, "opened", ended if len(shut) == 1 else [], Heard(intent, slots, text, talk.t), {})
     waiting = [each for each in named or talk.kitchen.open_loads if waits_for_heat_off(each)]
     if intent == "gauge_zero" and len(waiting) == 1 and ends_late(waiting[0], talk.t):
         take_for(talk, Heard(intent, slots, text, talk.t), waiting[0], intent, {})

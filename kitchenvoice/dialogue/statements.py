@@ -28,14 +28,15 @@ __all__ = [
     "tells_of_loss",
     "things",
     "was_away",
+    "was_opened",
 ]
 
 HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 """Stages of a load that is on the heat, or about to be."""
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
-_NAMED = [kind for kind in THINGS if kind != "of_fault"]
-"""Kinds of doubt that words name; a fault is told outright."""
+_NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]
+"""Kinds of doubt that words name; the others are told outright."""
 _TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "supposes", "hoped", "of_vent", "limits")
 """Kinds of words by which what is said beside a report may tell more."""
 
@@ -77,6 +78,12 @@ def may_tell(talk: Talk, text: str) -> bool:
 def was_away(talk: Talk, text: str) -> bool:
     """Tell whether nobody watched for a while, so that nobody knows what the canner did."""
     return talk.language.hears("absent", text) and not talk.language.hears("another_day", text)
+
+
+def was_opened(talk: Talk, text: str) -> bool:
+    """Tell whether somebody opened or moved a canner, by what is told of it."""
+    text = without_name(talk, text)
+    return talk.language.hears("opened", text) and not (asks(text) or talk.language.hears("limits", text))
 
 
 def is_past(talk: Talk, text: str) -> bool:

@@ -157,6 +157,8 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
     elif not objection.override:
         late = talk.language.table("lasting").get(objection.kind)
         talk.speak(text, Urgency.CAUTION, lasting=None if late is None else filling.named(talk, load, late))
+        if objection.kind == "not_at_zero" and load.stands:
+            doubting.raise_doubt(talk, "opened", [load], heard, {})
     else:
         said, kept = replace(as_said(heard, report, data), t=talk.t), report == "seal_count"
         frame = Frame(kind="yes_no", about=objection.kind, expects="yes_no", prompt=text, load=load.id, said=said)

@@ -50,6 +50,7 @@ THINGS = MappingProxyType(
         "of_vent": "air",
         "of_altitude": "numbers",
         "of_fault": "air",
+        "opened": "cooling",
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
@@ -165,7 +166,7 @@ def settled(
         doubt = next(each for each in load.doubts if each.id == number)
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
         of_another = event.data.get("lost") or by in ("withdrawn", "named")  # or another doubt goes on
-        quiet = of_another or doubt.kind in ("taken_back", "unexplained")  # nothing was taken back, or meant
+        quiet = of_another or doubt.kind in ("taken_back", "unexplained", "opened")  # nothing was taken back, or meant
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
         facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))

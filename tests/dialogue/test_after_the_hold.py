@@ -29,9 +29,18 @@ def cooling(holding):
 def test_whatever_is_said_of_opening_it_the_warning_is_said(cooling, said):
     answer = cooling.say(said)
     assert answer.startswith(WARNED)
-    assert cooling.load.doubts == ()
+    assert {doubt.kind for doubt in cooling.load.doubts} <= {"opened"}
     cooling.wait(600)
     assert cooling.load.processed_t is not None
+
+
+@pytest.mark.parametrize("answer", ["yes", "no", None])
+def test_a_lid_that_came_off_under_pressure_spoils_the_load_unless_it_stayed_shut(cooling, answer):
+    assert cooling.say("i opened the lid").endswith("Has it stayed shut since the heat went off?")
+    if answer is not None:
+        cooling.say(answer)
+    cooling.wait(600)
+    assert bool(cooling.load.unfit) is (answer != "yes")
 
 
 @pytest.mark.parametrize("said", ["can i open the beans", "should i open the petcock", "i want to open it"])

@@ -164,6 +164,20 @@ def test_german_steps_name_steps_that_are_there() -> None:
             assert f"{step.id}.caution" in GERMAN["steps"], f"the caution of {step.id} must not be lost"
 
 
+def test_no_sentence_is_a_list_of_words() -> None:
+    lists = {"overheard", "help", "note", "farewells", "foods_too"}
+    for language in (ENGLISH, GERMAN):
+        said = [
+            (table, key, text)
+            for table, entries in language.items()
+            if table not in lists
+            for key, text in entries.items()
+            if isinstance(text, str)
+        ]
+        assert said
+        assert [each for each in said if "|" in each[2]] == []
+
+
 def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> None:
     german = load_language("de")
     assert german.say("facts", "liquid_lost", count="two") == load_language("en").say(
