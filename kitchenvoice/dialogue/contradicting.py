@@ -9,6 +9,7 @@ knowledge base.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import NamedTuple
 
 from kitchenvoice.dialogue import denying, doubting, frames
@@ -229,6 +230,10 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
         talk.withhold(Urgency.READBACK if told else Urgency.CAUTION)  # where it stood isn't so any more
         if talk.question is not None and not (was.asked is not None and talk.question.same(was.asked)):
             frames.close(talk, talk.question)
+    asked = talk.question
+    if asked is not None and asked.kind == "which" and asked.said is not None and asked.said.intent == "gauge_zero":
+        falls = replace(asked.said, slots={**asked.said.slots, "reading": "fell"})
+        talk.question = replace(asked, said=falls)  # of the one that is named it is asked whether it is at zero
     for load in loads:
         denying.deny_zero(talk, load, look_again=True)
 

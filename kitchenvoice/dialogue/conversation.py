@@ -305,7 +305,7 @@ class Conversation:
         if before is None or talk.question is not before or before.kind == "check" or intent in _ASIDES:
             return
         if before.doubt is not None or before.kept:
-            if before.pressing:
+            if before.pressing or not talk.letters:
                 frames.again(talk, before)
         else:
             talk.question = None

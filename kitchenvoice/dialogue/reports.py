@@ -25,12 +25,23 @@ from kitchenvoice.dialogue.taking import ask_heat_off, overruling, take_for
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import OF_STEAM, Load, Stage, ends_late, is_shut, loads_for, waits_for_heat_off
+from kitchenvoice.process import (
+    OF_STEAM,
+    Load,
+    Stage,
+    canner_state,
+    ends_late,
+    is_shut,
+    loads_for,
+    waits_at_zero,
+    waits_for_heat_off,
+)
 
 __all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
 
 _LOSSES, _AFTER_HEAT = intents_that("loss"), intents_that("after_heat")
 _GOES_WITH_THE_HEAT = frozenset({"heat_off", "steam_seen", "weight_quiet", "boil_lost", "steam_stopped"})
+_SHUT = frozenset({"shut", "cool"})
 _FAMILY = frozenset({"pressure_low", "weight_quiet", "boil_lost"})
 _CONTRADICT = _AFTER_HEAT | _LOSSES | {"steam_seen"}
 """Reports that no load makes whose hold counts as it should: one that fits nowhere is a doubt on each such hold."""
@@ -110,13 +121,13 @@ def refuse_stage(
         _gauge_zero(talk, Heard(intent, slots, text, talk.t, of=named[0].id if len(named) == 1 else None))
         return
     loads = named or talk.kitchen.open_loads
-    shut = [x for x in loads if x.process.is_pressure and (is_shut(x) or waits_for_heat_off(x))]
+    shut = [x for x in loads if x.process.is_pressure and (canner_state(x) in _SHUT or waits_for_heat_off(x))]
     steaming = [each for each in loads if each.process.is_steam and each.holding]
     if intent == "lid_off" and len(steaming) == 1:  # the air is in: no answer about the column makes that good
         take(talk, Heard("steam_stopped", {}, text, talk.t, of=steaming[0].id), "boil_lost", {"steam": True})
         return
     venting = [each for each in named or talk.kitchen.open_loads if each.stage is Stage.VENT]
-    if intent == "lid_off" and len(venting) == 1 and not shut:
+    if intent == "lid_off" and len(venting) == 1 and shut in ([], venting):
         _lid_off_in_vent(talk, text, venting[0])
         return
     if intent == "lid_off" and shut:
@@ -274,7 +285,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     holding = under_pressure(talk)
     shut = [load for load in talk.kitchen.open_loads if is_shut(load) and (load in holding or load.processed_t is None)]
     shut = [load for load in shut if load not in loads_for(talk.kitchen, "gauge_zero")]
-    falls = [load for load in cools if not load.at_zero and heard.of in (None, load.id) and _only_falls(load, heard)]
+    left = [load for load in cools if not load.at_zero and heard.of in (None, load.id)]
+    named = heard.of is not None or heard.asked or just_named(talk)
+    told = not named and any(waits_at_zero(load) for load in talk.kitchen.open_loads)  # it may be told once more
+    falls = [load for load in left if told or _only_falls(load, heard)]
     if not shut and len(falls) == 1:
         denying.ask_zero(talk, falls[0])
         return

@@ -11,12 +11,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from beliefs import DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Fault, Taken, hazard
+from beliefs import DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Belief, Fault, Taken, hazard
 from listening import Listening
 from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, TURN_OFF, WARNING, claims_in, question_in, sentences_of
 
 __all__ = ["Oracle", "Recorded"]
 
+_HOLDS = frozenset({"weight_rocking", "pressure_is"})
 _NOT_OF_THE_COOK = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "hold_done", "hold_lost"}
     | {"hold_started", "hold_restarted", "vent_started", "vent_stopped", "vent_done"}
@@ -101,7 +102,7 @@ class Oracle(Listening):
             self._close(load, "heat")
         elif kind == "heat_off":
             self._believe(load, cold=True)
-        elif kind in ("jars_in", "heat_on", "weight_on", "steam_steady", "jars_out", "seal_count", "vent_stopped"):
+        elif kind in ("jars_in", "heat_on", "weight_on", "weight_rocking", "pressure_is", "steam_steady", "jars_out", "seal_count", "vent_stopped"):
             self._moved(kind, load)
         if kind not in _NOT_OF_THE_COOK:
             was = self.before.get(load, b)
@@ -122,12 +123,15 @@ class Oracle(Listening):
         elif kind == "vent_stopped":
             self._believe(load, steam_t=None, vented=False)
             self._close(load)
-        elif kind == "weight_on" and b.at == "vent":
+        elif b.at == "vent" and (kind == "weight_on" or (kind in _HOLDS and self._has_vented(b))):
             self._believe(load, up_t=self.t, vented=True, air=False)
         elif kind == "jars_out":
             self._believe(load, out_t=self.t)
         elif kind == "seal_count":
             self._believe(load, counted_t=self.t)
+
+    def _has_vented(self, b: Belief) -> bool:
+        return b.steam_t is not None and self.t - b.steam_t >= VENT_S - 1.0
 
     def _pop(self, load: int) -> None:
         """The last report was taken back: believe what was believed before it. A loss that is taken back is a doubt,
