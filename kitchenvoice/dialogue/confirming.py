@@ -21,6 +21,7 @@ from kitchenvoice.ports import Urgency
 
 __all__ = ["YES_NO"]
 
+_NEVER_MIND = frozenset({"disown", "mistake", "nothing_lost", "fine", "not_load", "waiting"})
 Then = Callable[[Talk, Frame, Heard], None]
 
 
@@ -141,8 +142,29 @@ def _left_open(talk: Talk, frame: Frame) -> None:
         doubting.keep(talk, "in_question", [load], frame.said.text)
 
 
+def _meant(talk: Talk, frame: Frame, _: Heard) -> None:
+    if frame.said is not None:
+        doubting.meant(talk, frame.said.text)
+
+
+def _of_nothing(talk: Talk, frame: Frame, _: Heard) -> None:
+    if frame.said is not None:
+        doubting.explained(talk, frame.said.text)
+    talk.say("talk", "answered_no")
+
+
+def _never_mind(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Take "I wasn't talking to you" for a no."""
+    if heard.intent not in _NEVER_MIND:
+        return False
+    frames.close(talk, frame)
+    _of_nothing(talk, frame, heard)
+    return True
+
+
 _YES: Mapping[str, Then] = MappingProxyType(
     {
+        "kept": _meant,
         "heat_off_first": _heat_off_first,
         "forgotten": forgotten.close_it,
     }
@@ -153,6 +175,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "heat_off_first": _not_off,
         "forgotten": forgotten.leave_it,
         "said": _said_otherwise,
+        "kept": _of_nothing,
         **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), _say("talk", "cancelled")),
     }
 )
@@ -161,6 +184,7 @@ _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
         "forgotten": forgotten.count_it,
         "zero_so_soon": _said_again,
         "said": _steady,
+        "kept": _never_mind,
         "seal_count": _count_instead,
     }
 )
@@ -186,6 +210,8 @@ def _lapse(talk: Talk, frame: Frame) -> None:
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "forgotten":
         forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
+    elif frame.about == "kept":
+        _of_nothing(talk, frame, Heard("no", {}, "", talk.t))
     else:
         talk.say("talk", "cancelled")
         _left_open(talk, frame)

@@ -76,8 +76,14 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
         doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
     if talk.written and not talk.asleep and was_opened(talk, said.text):
         doubting.opened(talk, said.text)
+    if talk.written and talk.asks_nothing and not _asks_fully(talk.question):
+        doubting.ask_whether_meant(talk)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
+
+
+def _asks_fully(asked: Frame | None) -> bool:
+    return asked is not None and not asked.passive and asked.kind != "check"
 
 
 # ---------------------------------------------------------------- a vent or hold, and what is in the jars
@@ -146,7 +152,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     A typed statement is `kept` for what else it may tell. Of a hold that has been over for long only the `past` tells.
     """
     counting = [load for load in talk.kitchen.open_loads if load.claims]
-    if len(counting) == 1 and counting[0].holding and counting[0].process.is_dial and names_less(talk, text):
+    if len(counting) == 1 and _is_read_off(counting[0]) and names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
         return True
     kept = kept and may_tell(talk, text)
@@ -157,6 +163,10 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if kept:
         _keep(talk, without_name(talk, text), but="in_question" if meant else "")
     return loss
+
+
+def _is_read_off(load: Load) -> bool:
+    return load.holding and load.process.is_dial and not load.heat_off
 
 
 def _meant(talk: Talk, *, past: bool) -> list[Load]:
@@ -243,7 +253,7 @@ def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called
     if answered is not None:
         if not asks(without_name(talk, said.text)):
             known = None if "obeyed" in answered.data else family(str(answered.data["family"]))
-            calm = known is not None and not (known.shut or known.fault or known.ends_hold)
+            calm = known is None or not (known.shut or known.fault or known.ends_hold)
             return talk.written and calm and not may_tell_of_heat(talk, said.text)
         return "obeyed" in answered.data or not (answered.data["doubt"] or family(str(answered.data["family"])).shut)
     if said.intent in _ANSWERS and asked is not None and not asked.passive:
@@ -252,6 +262,8 @@ def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called
         form = asked is not None and asked.kind == "form" and not called
         return is_filler(talk, said.text) or form or (talk.written and not may_tell_of_heat(talk, said.text))
     zero = said.slots.get("pressure", said.slots.get("value")) == 0
+    if said.intent == "heat_off" and not talk.language.hears("of_stove", said.text):
+        return talk.written  # of weight or lid
     if said.intent in _HARMLESS:
         return said.slots.get("about") not in _OF_STOVE
     return zero and said.intent in ("pressure_is", "number")

@@ -29,6 +29,7 @@ __all__ = [
     "ask",
     "ask_of_what",
     "ask_open",
+    "ask_whether_meant",
     "can_wait",
     "denied",
     "doubt_of",
@@ -37,6 +38,7 @@ __all__ = [
     "frame_of",
     "ids_of",
     "keep",
+    "meant",
     "not_understood",
     "note_asleep",
     "opened",
@@ -99,6 +101,22 @@ def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
     data = {"kind": kind, "loads": tuple(load.id for load in loads), "words": words, "kept": True}
     if loads:
         talk.record("doubt", None, text, data)
+
+
+def ask_whether_meant(talk: Talk) -> None:
+    """Ask at once whether words that are kept were about the load at all."""
+    kept = [event for event in talk.hers if event.kind == "doubt" and event.data.get("kept")]
+    if kept:
+        heard = Heard("kept", {}, kept[0].heard, talk.t)
+        talk.ask_yes_no("kept", talk.language.say("doubts", "whether_meant"), heard)
+
+
+def meant(talk: Talk, text: str) -> None:
+    """Ask what was kept of these words: they were about the load."""
+    ids = {event.seq for event in standing(talk) if event.heard == text and event.data.get("kept")}
+    loads = [load for load in talk.kitchen.open_loads if any(doubt.id in ids for doubt in load.kept)]
+    if loads:
+        talk.record("doubt", None, text, {"kind": "kept", "loads": tuple(load.id for load in loads)})
 
 
 def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:

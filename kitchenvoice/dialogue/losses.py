@@ -85,6 +85,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         talk.say("talk", "no_answer")
         frames.again(talk, frame)  # no number: the silence about it goes on
         return True
+    if heard.intent == "disown" and "words" in doubt.data:
+        _held(talk, frame, doubt, load, "withdrawn")  # the words weren't about it
+        return True
     other = _NO_ANSWER.get((doubt.kind, heard.intent))
     if other is not None and talk.language.hears(other, heard.text):
         frames.again(talk, frame)  # "it did" is no answer to whether it was

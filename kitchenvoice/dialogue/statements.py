@@ -120,10 +120,10 @@ def is_of_other_matters(talk: Talk, text: str) -> bool:
 
 
 def may_tell_of_heat(talk: Talk, text: str) -> bool:
-    """Tell whether a text may say that pressure or heat is left: it names a part of the stove, a number, or nothing."""
-    hears = talk.language.hears
-    named = any(hears(each, text) for each in ("of_stove", "of_vent", "heat_on", "unsaid", "happening"))
-    return named or tells_of_loss(talk, text) or talk.language.names_one(range(100), text)
+    """Tell whether a text may say that pressure or heat is left: it names a sign of it, denies, or reads a gauge."""
+    ours = " ".join(_ours(talk, without_name(talk, text)))
+    signs = talk.language.hears("warm", ours) or talk.language.hears("heat_on", ours)
+    return signs or talk.language.reads_one(range(2, 100), ours) or talk.language.tells_one(range(1, 100), ours)
 
 
 def is_idle(talk: Talk, text: str) -> bool:

@@ -31,7 +31,8 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     if raised is not None:
         doubting.raise_doubt(talk, raised[0], [load], heard, raised[1])
         return
-    if report == "heat_off" and load.may_go_back and talk.language.hears("past", heard.text):
+    over = load.may_go_back or load.timed_out(talk.t)
+    if report == "heat_off" and over and talk.language.hears("past", heard.text):
         doubting.put_in_question(talk, heard.text, [load])  # it may have been off before the end
     if report == "pressure_is" and waits_for_heat_off(load) and data.get("pressure") == 0:
         ask_heat_off(talk, heard, load, report, data)

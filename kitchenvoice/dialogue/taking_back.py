@@ -58,6 +58,11 @@ def disown(talk: Talk, heard: Heard) -> None:
     At once just after it, or over a question that it led to; "oops" wants a yes, and is of nothing told long ago.
     """
     last, sure = _last_of_hers(talk), heard.intent == "disown"
+    kept = next((event for event in standing(talk) if event.data.get("kept") and event.heard), None)
+    if sure and kept is not None and talk.t - kept.t <= _AT_ONCE_S and (last is None or last.seq < kept.seq):
+        talk.take_back(kept)
+        talk.say("talk", "answered_no")
+        return
     just = last is not None and talk.t - last.t <= _AT_ONCE_S
     asked = talk.question is not None and not talk.question.passive and not _leaves_the_report(talk.question)
     if sure and (last is None or just or asked):

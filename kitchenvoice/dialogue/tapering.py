@@ -93,6 +93,8 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("everyday", "unanswered")
     elif helps:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
+    elif first and counts and statements.may_tell(talk, miss.text) and not statements.may_be_read(talk, miss.text):
+        talk.say("talk", "not_sure")  # it is asked what it was about
     elif first and miss.typed and ask_for_number(talk):
         pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):

@@ -254,6 +254,8 @@ def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> t
     target, psi = load.process.target_psi or 0.0, data.get("pressure")
     below = psi is not None and as_float(psi) < target
     dial = load.process.is_dial
+    if load.timed_out(t) and (load.heat_off or report == "heat_off"):
+        return None
     if report == "heat_off" and load.holding:
         return "heat_off", {}
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:

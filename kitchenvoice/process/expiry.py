@@ -72,7 +72,10 @@ def _hold(load: Load, timer: Timer) -> Outcome:
     told = {"unanswered": hold.unanswered, "heard_s": max(0.0, timer.due_t - heard_t)}
     load = replace(load, holds=(*load.holds[:-1], hold), processed_t=timer.due_t, recheck_t=None, asks=0)
     window = Timer(name="window", started_t=timer.due_t, seconds=timing.window_s())
-    return _called(go_to(load, Stage.HOLD, "off").with_timer(window), "hold_done", timer, told)
+    load = go_to(load, Stage.HOLD, "off").with_timer(window)
+    if load.heat_off:  # reported once the time was up, while the end waited for an answer
+        return Outcome(enter(load, Stage.COOL), (Fact("hold_done", load.id, {"minutes": timer.seconds / 60, **told}),))
+    return _called(load, "hold_done", timer, told)
 
 
 def _settle(load: Load, timer: Timer) -> Outcome:

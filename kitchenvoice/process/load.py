@@ -112,6 +112,11 @@ class Load:
         """True while a hold is counting."""
         return self.hold is not None and self.hold.running
 
+    def timed_out(self, t: float) -> bool:
+        """Tell whether the time of a hold is over whose end waits for an answer: what the stove does is moot."""
+        timer = self.timer("hold")
+        return self.holding and timer is not None and timer.left_s(t) <= 0
+
     @property
     def heard_t(self) -> float | None:
         """When it was last reported that the hold holds; its start is such a report."""

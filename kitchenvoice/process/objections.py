@@ -221,7 +221,7 @@ def _fault(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iter
 
 def _heat_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
     timer = load.timer("hold")
-    if load.holding and timer is not None:
+    if load.holding and timer is not None and not load.timed_out(t):
         yield Objection("hold_not_done", {"left_s": max(0.0, timer.left_s(t)), "unsure": timer.unsure}, override=True)
 
 

@@ -66,7 +66,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return _all_gone(load)
     air = event.data.get("air") is True
     if not load.process.is_dial and load.holding and psi <= 0:
-        return lose_hold(load, event, "pressure", psi)
+        return _falls(load, event, "pressure", psi)
     if air and is_lost(load):
         return _all_gone(replace(load, last_psi=psi, last_psi_t=event.t, asked_t=None))
     if not load.process.is_dial:
@@ -88,7 +88,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 def _pressure_in_hold(load: Load, event: Event, psi: float, target: float) -> Outcome:
     if psi < target:
-        return lose_hold(load, event, "pressure", psi)
+        return _falls(load, event, "pressure", psi)
     hold = load.holds[-1]
     lowest = psi if hold.lowest_psi is None else min(psi, hold.lowest_psi)
     load = replace(load, holds=(*load.holds[:-1], replace(hold, lowest_psi=lowest)))
@@ -107,7 +107,13 @@ def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
         return _pressure_is(kitchen, load, event)
     if event.data.get("air") is True and is_lost(load):
         return _all_gone(load)
-    return lose_hold(load, event, "pressure")
+    return _falls(load, event, "pressure")
+
+
+def _falls(load: Load, event: Event, why: str, psi: float | None = None) -> Outcome:
+    """Lose the hold, unless it only cools by now."""
+    cools = load.heat_off and load.timed_out(event.t)
+    return Outcome(load, (Fact("heat_off_over", load.id),)) if cools else lose_hold(load, event, why, psi)
 
 
 def lost_at_zero(load: Load) -> bool:
@@ -141,7 +147,7 @@ def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
 def _weight_quiet(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.process.is_dial:
         return Outcome(load, (Fact("dial_tells", load.id),))
-    return lose_hold(load, event, "weight")
+    return _falls(load, event, "weight")
 
 
 def _boiling(_: Kitchen, load: Load, event: Event) -> Outcome:
@@ -155,7 +161,7 @@ def _boiling(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _boil_lost(_: Kitchen, load: Load, event: Event) -> Outcome:
-    return Outcome(load) if load.process.is_pressure else lose_hold(load, event, _boil_of(load))
+    return Outcome(load) if load.process.is_pressure else _falls(load, event, _boil_of(load))
 
 
 def _boil_of(load: Load) -> str:
@@ -178,6 +184,8 @@ def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     since_t = None if load.stage is Stage.VENT else load.cooling_t or event.t
     load = replace(load, heat_off=True, cooling_t=since_t)
+    if load.holding and load.timed_out(event.t) and "air" not in event.data:
+        return Outcome(load, (Fact("heat_off_over", load.id),))
     if load.holding:
         return lose_hold(load, event, "heat")
     if load.step in ("mend", "stopped"):
