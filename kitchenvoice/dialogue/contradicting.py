@@ -51,6 +51,8 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _MOST_MISSES = 2
+_TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
+"""What became of a sentence that wasn't missed altogether."""
 
 
 class Before(NamedTuple):
@@ -76,7 +78,8 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
         doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
     if talk.written and not talk.asleep and was_opened(talk, said.text):
         doubting.opened(talk, said.text)
-    if talk.written and talk.asks_nothing and not _asks_fully(talk.question):
+    unasked = talk.asks_nothing and not _asks_fully(talk.question) and not may_be_read(talk, said.text)
+    if talk.written and unasked:
         doubting.ask_whether_meant(talk)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
@@ -195,11 +198,12 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)
+    missed = all(talk.noted(each) is None for each in _TAKEN)
     happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
-    for kind in kinds or (["unexplained"] if happened and not but else []):
+    for kind in kinds or (["unexplained"] if (missed or happened) and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
 

@@ -127,8 +127,10 @@ def may_tell_of_heat(talk: Talk, text: str) -> bool:
 
 
 def is_idle(talk: Talk, text: str) -> bool:
-    """Tell whether what is said beside a report tells nothing of stove or jars: no word of it may."""
+    """Tell whether what is said beside a report tells nothing of stove or jars: filler, or of something else by name."""
     said = without_name(talk, text)
+    if not (is_filler(talk, said) or is_of_other_matters(talk, said)):
+        return False
     named = any(talk.language.hears(each, said) for each in _TELLING) or {*things(talk, said)} - {"of_jars"}
     return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))
 
