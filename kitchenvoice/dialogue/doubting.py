@@ -244,7 +244,7 @@ def settle(
     facts = talk.record("doubt_settled", load, heard, answer)
     gone = next((fact.load for fact in facts if fact.kind in ("hold_lost", "vent_stopped")), None)
     if gone is not None and gone != talk.kitchen.focus:
-        talk.record("load_select", gone)  # what she asks next is of the one in trouble
+        talk.record("load_select", gone)  # what is asked next is of the one in trouble
 
 
 def answered_by_report(talk: Talk, load: Load) -> None:

@@ -244,7 +244,7 @@ def question_in(text: object) -> str | None:
 def of_hearsay(text: str) -> str | None:
     """Return what others do or say ("my aunt always turns the jars over") as a question; None if it is nothing so."""
     found = re.match(str(table(NEARNESS)["hearsay"]), normalise(text))
-    return None if found is None else f"is it okay to {normalise(text)[found.end() :]}"
+    return None if found is None else f"{table(NEARNESS)['asked_of']} {normalise(text)[found.end() :]}"
 
 
 def points_back(question: str) -> bool:
