@@ -120,7 +120,10 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     for place, weight in enumerate(shared):
         if weight:
             asked = known.sentences[place][0]
-            likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
+            likeness = weight / (length * known.lengths[place])
+            if likeness <= best.get(asked.family, (0.0, 0))[0]:  # the rest makes it only less
+                continue
+            likeness *= _of_stage(asked, stage)
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
             likeness *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
             likeness *= 1.0 if not (things - known.things[place] and known.things[place] - things) else _OTHER_THING
