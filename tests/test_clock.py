@@ -163,11 +163,6 @@ _HAPPENS = st.one_of(
 _MINUTES = 30
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 def _day(book: GrammarBook, folder: str) -> _Day:
     day = _Day(book, Path(folder))
     day.start()

@@ -9,7 +9,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import click
-import pytest
 from click.testing import CliRunner
 
 from kitchenvoice.cli.group import _COMMANDS, _group
@@ -120,11 +119,6 @@ def test_every_script_and_file_that_a_page_names_is_there(every: Callable[..., N
             assert "://" in link or (folder / link).exists(), link
 
     every(check, PAGES)
-
-
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
 
 
 def test_every_sentence_of_the_readme_is_understood(book: GrammarBook) -> None:

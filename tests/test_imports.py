@@ -1,4 +1,4 @@
-"""Imports between rooms, as allowed in pyproject.toml, checked by import-linter."""
+"""What is loaded when, and no module in a circle. Which room may know which, scripts/check asks of import-linter."""
 
 from __future__ import annotations
 
@@ -16,14 +16,6 @@ import pytest
 from kitchenvoice import reference
 
 ROOT = Path(__file__).parents[1]
-
-
-def test_no_room_imports_what_it_may_not_know(tmp_path: Path) -> None:
-    linter = Path(sys.executable).with_name("lint-imports")
-    done = subprocess.run(
-        [str(linter), "--cache-dir", str(tmp_path)], cwd=ROOT, capture_output=True, text=True, check=False
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
 
 
 def imported(body: list[ast.stmt]) -> Iterator[str]:

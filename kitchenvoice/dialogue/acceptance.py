@@ -116,7 +116,7 @@ LEAST_POSTERIOR_SENTENCES: Mapping[str, float] = MappingProxyType(
     {"information": 0.6, "reversible": 0.75, "safety": 0.8}
 )
 """Least share of a meaning in the likelihood of those alternatives that are sentences, by the intent's consequence: how
-clearly it has to stand out from the other things she could have meant. Set on synthetic voices."""
+clearly it has to stand out from the other things that could be meant. Set on synthetic voices."""
 
 LOUD_NOISE_DB = 6.0
 """Level of speech and noise together above the noise alone below which noise counts as loud. Set on synthetic voices,
@@ -150,7 +150,7 @@ synthetic voices."""
 
 CLEAR_SOUND_DB = 12.0
 """From here on, speech with noise above noise alone, the second engine doesn't choose in a minimal pair, or a
-report and its denial: it may only bear out what the first one takes for likeliest, else she is asked again. Of 6,883
+report and its denial: it may only bear out what the first one takes for likeliest, else it is asked again. Of 6,883
 commands at 20 dB and better, heard while these rules were made, 37 were wrong: 24 of these the first engine is sure of,
 10 of the others have such a pair, and some 30 of the right ones. In noise it costs more: 214 and 371 instead of 219 and
 380 were right at 10 and 5 dB (of the 1,020 below), and none less wrong.
@@ -179,7 +179,7 @@ has hardly heard it. With 0.3 four more had to be asked about, with 0.5 ten, and
 synthetic voices."""
 
 MOST_POSTERIOR_DENIED = 0.05
-"""Largest share, of a denial's, that the report may have which it denies; above it she is asked whether it is so.
+"""Largest share, of a denial's, that the report may have which it denies; above it the cook is asked whether it is so.
 Set on synthetic voices."""
 
 WEIGHT_OF_OPINION = 0.65
@@ -215,7 +215,7 @@ POSTERIOR_THAT_CONTRADICTS = 0.6
 taken. With 0.5 or 0.7 the same were right, and wrong. Set on synthetic voices."""
 
 LEAST_OPINION = -6.0
-"""Least opinion, the mean of a token's, of what the first engine is sure of: below it she is asked again. Of the
+"""Least opinion, the mean of a token's, of what the first engine is sure of: below it that is asked again. Of the
 right sentences that it was asked about at 5 dB (302) half have more than -3.1, 95 in 100 more than -5.7. Set on
 synthetic voices."""
 

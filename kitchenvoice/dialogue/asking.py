@@ -80,7 +80,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
 
 
 def _differs(load: Load, heard: Heard) -> bool:
-    """Tell whether she asks about another jar, pack or method than that of the load."""
+    """Tell whether another jar, pack or method than that of the load is asked about."""
     own = {"jar": load.jar, "pack": load.pack, "method": load.process.method}
     asked = {name: str(heard.slots[name]) for name in own if heard.slots.get(name) is not None}
     return any(said.replace("_", "-") != own[name].replace("_", "-") for name, said in asked.items())
@@ -135,7 +135,7 @@ def _clock(talk: Talk, heard: Heard) -> None:
 
 
 def _tell_time(talk: Talk, load: Load) -> bool:
-    """Say how long is left of what runs, else what is over or lost, and waits for her; `False` if there is neither."""
+    """Say how long is left of what runs, else what is over or lost, and waits; `False` if there is neither."""
     timer = leading_timer(load)
     if timer is None:
         return _tell_waiting(talk, load)

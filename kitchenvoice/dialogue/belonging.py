@@ -43,7 +43,7 @@ _CALLED = frozenset({"hold_done", "call_again"})
 
 
 def just_named(talk: Talk) -> bool:
-    """Tell whether she turned to a load by its name a moment ago."""
+    """Tell whether the cook turned to a load by its name a moment ago."""
     return talk.t - talk.selected_t <= _CHOSEN_S
 
 
@@ -89,7 +89,7 @@ def _is_cold(talk: Talk, load: Load) -> bool:
 def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> int:
     """Rank: awaited by the step the load is at, taken, taken after a yes, without effect, refused.
 
-    What ends one too soon ranks alike for a hold that asks first and a vent that doesn't: she is asked whose it is.
+    What ends one too soon ranks alike for a hold that asks first and a vent that doesn't: it is asked whose it is.
     What starts a hold is never given to the load that waits for it while another one can have reported it, and jars
     that are in without a count can be those of any load being packed, however many it has.
     """

@@ -91,7 +91,7 @@ def select(talk: Talk, heard: Heard) -> None:
     elif not found:
         talk.say("talk", "no_such_load", loads=load_list(talk, talk.kitchen.open_loads, "and"))
     elif len(found) > 1:
-        talk.selected_t = float("-inf")  # she has left the one before
+        talk.selected_t = float("-inf")  # the one before isn't meant any more
         ask_which(talk, found, heard)
     else:
         _turn_to(talk, found[0], heard.text)

@@ -61,7 +61,7 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
 
 
 def _only_gauge(talk: Talk) -> str | None:
-    """Return the gauge of her canners if they all have the same."""
+    """Return the gauge of the kitchen's canners if they all have the same."""
     gauges = {canner.gauge for canner in talk.profile.canners if canner.gauge is not None}
     return gauges.pop() if len(gauges) == 1 else None
 

@@ -238,7 +238,7 @@ class Talk:
         return next((note for note in self._notes if note.kind == kind), None)
 
     @property
-    def hers(self) -> tuple[Event, ...]:
+    def told(self) -> tuple[Event, ...]:
         """What this turn recorded so far in the cook's words."""
         return tuple(event for event in self._events if event.heard)
 

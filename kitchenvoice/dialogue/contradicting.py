@@ -237,10 +237,10 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
     """Take back the zeros told before this turn that it wasn't of another load, and ask to look again."""
     at_zero = [load.id for load in was.kitchen.open_loads if waits_at_zero(load)]
     now = [load for load in talk.kitchen.open_loads if load.id in at_zero and waits_at_zero(load)]
-    meant = {event.load for event in talk.hers if event.load is not None}
+    meant = {event.load for event in talk.told if event.load is not None}
     loads = [load for load in now if not meant or load.id in meant]
     if loads:
-        told = any(event.kind not in ("load_select", "doubt") for event in talk.hers)
+        told = any(event.kind not in ("load_select", "doubt") for event in talk.told)
         talk.withhold(Urgency.READBACK if told else Urgency.CAUTION)  # where it stood isn't so any more
         if talk.question is not None and not (was.asked is not None and talk.question.same(was.asked)):
             frames.close(talk, talk.question)

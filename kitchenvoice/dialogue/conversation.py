@@ -270,7 +270,7 @@ class Conversation:
         HANDLERS[heard.intent](self.talk, heard)
 
     def _of_named(self, heard: Heard) -> None:
-        """Take what she says of a load and names it in the same sentence."""
+        """Take what is said of a load that is named in the same sentence."""
         talk = self.talk
         loads = choosing.find_loads(talk, choosing.named_in(heard))
         told = replace(heard, slots={name: value for name, value in heard.slots.items() if name not in _NAMING})
@@ -364,7 +364,7 @@ class Conversation:
         """Start or recover: say what is known, how long it was away, and ask what it can't know.
 
         `off_s` is `None` if nobody can tell how long it was away; `by_clock`: that is what the machine's clock makes of
-        it, which somebody may have set meanwhile; `typed`: she types, and always means us.
+        it, which somebody may have set meanwhile; `typed`: the cook types, and always means us.
         """
         talk = self.talk
         talk.t = max(talk.t, t)

@@ -105,7 +105,7 @@ def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
 
 def ask_whether_meant(talk: Talk) -> None:
     """Ask at once whether words that are kept were about the load at all."""
-    kept = [event for event in talk.hers if event.kind == "doubt" and event.data.get("kept")]
+    kept = [event for event in talk.told if event.kind == "doubt" and event.data.get("kept")]
     if kept:
         heard = Heard("kept", {}, kept[0].heard, talk.t)
         talk.ask_yes_no("kept", talk.language.say("doubts", "whether_meant"), heard)
@@ -269,7 +269,7 @@ def settle(
     facts = talk.record("doubt_settled", load, heard, answer)
     gone = next((fact.load for fact in facts if fact.kind in ("hold_lost", "vent_stopped")), None)
     if gone is not None and gone != talk.kitchen.focus:
-        talk.record("load_select", gone)  # what she asks next is of the one in trouble
+        talk.record("load_select", gone)  # what is asked next is of the one in trouble
 
 
 def answered_by_report(talk: Talk, load: Load) -> None:

@@ -206,7 +206,7 @@ def names_load(talk: Talk, table: str, key: str) -> bool:
 
 
 def target(talk: Talk, process: Process) -> str:
-    """Say the pressure that her own gauge must show."""
+    """Say the pressure that the cook's own gauge must show."""
     return talk.language.pounds_pressure(process.target_psi or 0)
 
 

@@ -2,7 +2,7 @@
 
 Nobody can vouch for a pressure after so long, so that isn't asked. A load without a full hold has lost its food: a jar
 that failed may be processed again, refrigerated or frozen within a published number of hours only. One that was held in
-full waits for its count, or is closed without it. She decides; a no leaves it open, until the next such start.
+full waits for its count, or is closed without it. The cook decides; a no leaves it open, until the next such start.
 """
 
 from __future__ import annotations

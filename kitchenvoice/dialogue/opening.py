@@ -58,7 +58,7 @@ def _chosen(form: LoadForm, answer: Answer) -> Answer:
 
 
 def _food(talk: Talk, answer: Answer) -> str:
-    """Name the food in her language, by its published name where there is no other."""
+    """Name the food in the cook's language, by its published name where there is no other."""
     return talk.language.table("foods").get(answer.food or "", answer.food_name or "")
 
 

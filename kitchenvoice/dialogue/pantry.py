@@ -28,7 +28,7 @@ Row = tuple[str, str, int, float]
 
 _NAMED = 3
 _LONGEST_NOTE = 20
-_NO_WORD = "unk"
+_NO_WORD = "[unk]"
 """What stands in a text for a word that the ear doesn't know, in brackets."""
 _MONTH_S = 365.0 / 12 * 86_400
 
@@ -99,7 +99,7 @@ def _kinds(rows: Sequence[Row]) -> dict[tuple[str, str], int]:
 
 
 def _foods(slots: Mapping[str, Any]) -> tuple[str, ...]:
-    """Return the foods that she can mean: one, those of a group ("beans"), none if she named none."""
+    """Return the foods that can be meant: one, those of a group ("beans"), none if none was named."""
     if slots.get("food"):
         return (str(slots["food"]),)
     return find_food(str(slots["food_group"])).candidates if slots.get("food_group") else ()
@@ -196,7 +196,7 @@ def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
 
 def _note_heard(talk: Talk, frame: Frame, text: str) -> bool:
     words = without_name(talk, text)
-    if not words or (_NO_WORD in words.replace("[", " ").replace("]", " ").split() and not _loses(talk, words)):
+    if not words or (_NO_WORD in words.split() and not _loses(talk, words)):
         return False
     frames.close(talk, frame)
     _read_back(talk, words, frame.load)

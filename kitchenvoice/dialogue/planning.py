@@ -124,12 +124,14 @@ def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:
         talk.say("answers", "plan_refused", reason=talk.language.in_words(pounds))
         return
     low, high = math.floor(pounds.low), math.ceil(pounds.high)
-    told = f"{high} pounds" if low == high else f"{low} to {high} pounds"
+    told = talk.language.counted(high, "pound")
+    if low != high:
+        told = talk.language.phrase("recipe", "span", low=talk.language.number(low), high=told)
     jars = capital(talk.language.in_words(f"{count} {talk.language.jars(jar)}"))
-    talk.say("answers", "pounds_for", count=jars, food=food_name(food) or "", pounds=talk.language.in_words(told))
+    talk.say("answers", "pounds_for", count=jars, food=food_name(food) or "", pounds=told)
 
 
 def _capacity(talk: Talk, jar: str) -> int:
-    """How many jars her largest canner holds; the published seven quarts or nine pints where none is given."""
+    """How many jars the largest canner holds; the published seven quarts or nine pints where none is given."""
     holds = [canner.capacity.get(jar, 0) for canner in talk.profile.canners]
     return max(holds, default=0) or (7 if jar in ("quart", "pint-and-half") else 9)

@@ -22,11 +22,11 @@ __all__ = ["call_anew", "call_held_back", "call_text", "tell", "undone"]
 _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"})
 _WAITS_FOR_DAY = frozenset({"rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
-_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not that one", "neither", "withdrawn"})
+_SAID_BY_ANSWER = frozenset({"no", "report", "named", "not_load", "neither", "withdrawn"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0
-"""A last report that is older at the end of a hold, with no question unanswered: she wanted none to be asked."""
+"""A last report that is older at the end of a hold, with no question unanswered: none was wanted."""
 _CLOSED_UP = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
@@ -196,7 +196,7 @@ def _is_over(talk: Talk, load: Load) -> bool:
 
 
 def _unheard(data: Mapping[str, Value]) -> bool:
-    """Tell whether the last report is older than the longest silence between two questions: she wanted none."""
+    """Tell whether the last report is older than the longest silence between two questions: none was wanted."""
     heard_s = data.get("heard_s")
     return isinstance(heard_s, int | float) and heard_s > _LONGEST_ANSWERED_S
 

@@ -111,7 +111,7 @@ def refuse_stage(
     named: Sequence[Load] = (),
     slots: Mapping[str, Any] = MappingProxyType({}),
 ) -> None:
-    """Say that it doesn't fit here, where she is and what is waited for: of the load she named, if she named one.
+    """Say that it doesn't fit here, the stage, and what is waited for: of the load that was named, if one was.
 
     What can only be with the heat off is asked about where the time is up and nobody said that the heat is off.
     """
@@ -149,8 +149,8 @@ def refuse_stage(
         return
     elif intent in ("seal_count", "all_sealed") and load.sealed is not None:
         counted = count_text(talk, load)
-        hers = (event for event in reversed(talk.history) if event.heard)
-        last = next((event for event in hers if event.kind not in ("answer_call", "load_select")), None)
+        told = (event for event in reversed(talk.history) if event.heard)
+        last = next((event for event in told if event.kind not in ("answer_call", "load_select")), None)
         just_now = last is not None and (last.kind, last.load) == ("seal_count", load.id)
         failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)

@@ -1,7 +1,7 @@
 """The first evening: what isn't known of the kitchen is asked, one thing after another, and can be changed any time.
 
 Which question comes next follows from the profile alone, in which every answer is kept at once: after a power cut it
-goes on where it was. What was skipped isn't asked again unless she says so.
+goes on where it was. What was skipped isn't asked again of itself.
 """
 
 from __future__ import annotations

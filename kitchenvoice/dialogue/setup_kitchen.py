@@ -18,7 +18,7 @@ __all__ = ["ask_of_kitchen", "keep_of_kitchen", "known_of_kitchen", "sound_misse
 _MOST_CANNERS = 9
 _SOUND_TRIES = 3
 _SOFT_DBFS = -42.0
-"""Below this level she is told that she is heard softly: six decibels above what the ear calls too soft."""
+"""Below this level the cook is told that the voice is soft: six decibels above what the ear calls too soft."""
 
 
 def known_of_kitchen(profile: Profile, step: str) -> bool:

@@ -297,7 +297,7 @@ def _too_small(talk: Talk, canner: Canner) -> bool:
 
 
 def _gauge_before(talk: Talk) -> str | None:
-    """Return the gauge of the pressure canner that no profile knows, as she said it for the latest load in it."""
+    """Return the gauge of the pressure canner that no profile knows, as told for the latest load in it."""
     loads = (x for x in reversed(talk.kitchen.loads) if x.process.is_pressure and x.canner == 0)
     return next((load.process.gauge for load in loads), None)
 

@@ -200,8 +200,8 @@ def _missed(talk: Talk, heard: Heard) -> None:
 def _not_yet(talk: Talk, heard: Heard) -> None:
     """Something isn't so: nothing is recorded, and the step says what to report.
 
-    In a hold what is so is asked for, and in a vent if it was of the steam. A zero that she reported is taken back, so
-    that nobody calls her to the lid.
+    In a hold what is so is asked for, and in a vent if it was of the steam. A reported zero is taken back, so that
+    nobody calls the cook to the lid.
     """
     about = heard.slots.get("about")
     columns = [each for each in talk.kitchen.open_loads if about == "steam" and each.process.is_steam]

@@ -1,7 +1,7 @@
-"""Taking back what was said: the last report of hers that stands, to any depth.
+"""Taking back what was said: the last report of the cook that stands, to any depth.
 
-Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on, if she says
-that it held the whole time.
+Where a hold or vent hangs on it, it is asked about first. A loss that is taken back lets a hold count on, if the cook
+says that it held the whole time.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
 
 _VOUCH = intents_that("holds") | {"steam_steady"}
-_NOT_HERS = frozenset(
+_NOT_TOLD = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered", "doubt"}
 )
 
@@ -40,7 +40,7 @@ def scratch(talk: Talk, heard: Heard) -> None:
     if question is not None:
         frames.close(talk, question)
     talk.parked = tuple(each for each in talk.parked if each.doubt is not None)
-    event = _last_of_hers(talk)
+    event = _last_told(talk)
     if event is not None and event.kind == "fault":
         prompt = talk.language.say("talk", "scratch_fault", what=render.undone(talk, event))
         talk.ask_yes_no("scratch", prompt, replace(heard, slots={"seq": event.seq}), event.load)
@@ -57,7 +57,7 @@ def disown(talk: Talk, heard: Heard) -> None:
 
     At once just after it, or over a question that it led to; "oops" wants a yes, and is of nothing told long ago.
     """
-    last, sure = _last_of_hers(talk), heard.intent == "disown"
+    last, sure = _last_told(talk), heard.intent == "disown"
     kept = next((event for event in standing(talk) if event.data.get("kept") and event.heard), None)
     if sure and kept is not None and talk.t - kept.t <= _AT_ONCE_S and (last is None or last.seq < kept.seq):
         talk.take_back(kept)
@@ -174,10 +174,10 @@ def _over(talk: Talk, loads: Iterable[int]) -> tuple[int, ...]:
     return tuple(load.id for load in talk.kitchen.open_loads if load.id in loads and not load.claims)
 
 
-def _last_of_hers(talk: Talk) -> Event | None:
-    hers = (event for event in standing(talk) if event.kind in ("doubt_settled", *talk.language.table("undo")))
-    hers = (event for event in hers if event.data.get("by") not in ("silence", "sleep"))
-    return next((event for event in hers if event.kind not in _NOT_HERS and "of" not in event.data), None)
+def _last_told(talk: Talk) -> Event | None:
+    told = (event for event in standing(talk) if event.kind in ("doubt_settled", *talk.language.table("undo")))
+    told = (event for event in told if event.data.get("by") not in ("silence", "sleep"))
+    return next((event for event in told if event.kind not in _NOT_TOLD and "of" not in event.data), None)
 
 
 def standing(talk: Talk) -> Iterator[Event]:

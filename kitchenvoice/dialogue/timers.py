@@ -64,7 +64,7 @@ def _named(minutes: float, name: str) -> dict[str, float | str]:
 
 
 def _stop(talk: Talk, heard: Heard) -> None:
-    """Stop the timer she names; without a name those that call, the only one that runs, or the one she is asked for."""
+    """Stop the timer that is named; without a name those that call, the only one that runs, or the one asked for."""
     name, running, ringing = heard.slots.get("name"), talk.kitchen.timers, _ringing(talk)
     if not running and not ringing:
         talk.say("answers", "no_timer")

@@ -329,7 +329,7 @@ def _why_not(texts: list[str], utterance: Utterance, grammar: Grammar) -> str:
 
 
 def _rejected(texts: list[str], reason: str, utterance: Utterance, grammar: Grammar) -> Understanding:
-    """Mean nothing; `attention` tells whether we were called all the same, so that she can be asked again."""
+    """Mean nothing; `attention` tells whether we were called all the same, so that the cook can be asked again."""
     text = texts[0] if texts else ""
     called = grammar.addressed(text)
     return Understanding(text, None, confidence=utterance.confidence, reject_reason=reason, attention=called)

@@ -79,7 +79,7 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
     left = [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and load.id not in out]
     frames.close(talk, frame)
     if doubt is not None:
-        settle(talk, doubt.id, "not that one", held=[each for each in out if each in ids_of(talk, doubt)])
+        settle(talk, doubt.id, "not_load", held=[each for each in out if each in ids_of(talk, doubt)])
     elif frame.said is not None and len(left) == 1:
         talk.obey(frame.said.sure(of=left[0].id))
     elif frame.said is not None and left:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from kitchenvoice.grammar.grammar_folder import grammar_folder
 
@@ -27,6 +27,7 @@ def graded(cost: str) -> frozenset[str]:
     return frozenset(intent for intent, row in _rows().items() if row[0] == cost)
 
 
+@cache
 def intents_that(*traits: str) -> frozenset[str]:
     """Return the intents that are one of `traits`, as the file names them.
 

@@ -25,9 +25,6 @@ _MOST_JOINTS = 6
 the one with the most had three."""
 _NONE: Mapping[str, str] = MappingProxyType({})
 _IS = re.compile(r"\b(\w+)'s\b")
-_FIRST = ("one", "two", "three", "four")
-_ORDINALS = ("first", "second", "third", "fourth")
-_BEFORE_LOAD = "on|of|under|for|with|in|at|about|to"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +33,39 @@ class Wording:
 
     text: str
     unsure: bool
+
+
+@dataclass(frozen=True)
+class Forms:
+    """The table `forms` of `wording.toml`: how a statement is told otherwise, and how a load is named in one."""
+
+    again: str = ""
+    is_short: str = ""
+    is_it: Mapping[str, str] = field(default_factory=lambda: _NONE)
+    verbs: Sequence[str] = ()
+    instead: Sequence[str] = ()
+    without: Sequence[str] = ()
+    by: str = ""
+    but_before: str = ""
+    before_load: str = ""
+    the: str = ""
+    things: Sequence[str] = ()
+    ordinals: Sequence[str] = ()
+    numbers: Sequence[str] = ()
+
+    def load_first(self, said: str, loads: Sequence[str]) -> tuple[str, str] | None:
+        """Return the one load that is named in a sentence, and the sentence without it."""
+        the, *_ = self.the.split("|")
+        names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
+        names |= {f"{which} {what}": f"{the} {which} {what}" for what in self.things for which in self.ordinals}
+        listed = [*names, *(f"{what} {number}" for what in self.things for number in self.numbers)]
+        pattern = re.compile(rf"(?:\b(?:{self.before_load}) )?(?:\b(?:{self.the}) )?\b({_any_of(listed)})\b")
+        found = pattern.search(said)
+        if found is None:
+            return None
+        name = found.group(1)
+        rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split())
+        return (names.get(name, name), rest) if rest else None
 
 
 @dataclass(frozen=True)
@@ -64,6 +94,7 @@ class Wordings:
     bound: Mapping[str, str] = field(default_factory=lambda: _NONE)
     wished: Mapping[str, str] = field(default_factory=lambda: _NONE)
     telling: Telling = field(default_factory=Telling)
+    forms: Forms = field(default_factory=Forms)
 
     @classmethod
     def load(cls, file: Path, names: Mapping[str, str] = _NONE) -> Wordings:
@@ -75,7 +106,14 @@ class Wordings:
         parts = tables["parts"]
         shapes = [{**each, "parts": {name: parts[name] for name in each["parts"].split()}} for each in tables["shape"]]
         tables["same"] = {normalise(name): normalise(known) for name, known in names.items()} | tables["same"]
-        return cls(**{**tables, "telling": Telling(**tables["telling"]), "shape": [Shape(**each) for each in shapes]})
+        return cls(
+            **{
+                **tables,
+                "telling": Telling(**tables["telling"]),
+                "forms": Forms(**tables["forms"]),
+                "shape": [Shape(**each) for each in shapes],
+            }
+        )
 
     def of(self, text: str, loads: Sequence[str] = ()) -> Iterator[Wording]:
         """Yield `text` in other words, the nearest to it first; none if there are no tables.
@@ -93,7 +131,7 @@ class Wordings:
 
     def _all_of(self, said: str, loads: Sequence[str]) -> Iterator[tuple[str, bool]]:
         if said.split()[:1] and said.split()[0] in self.telling.asking:
-            said = said.removesuffix(" again")
+            said = said.removesuffix(f" {self.forms.again}")
         bare, hedges = _without(self._unsure, said)
         bare, likely = self._maybe.subn(lambda found: self.likely[found.group()], bare)
         unsure = hedges + likely > 0
@@ -107,10 +145,10 @@ class Wordings:
         for text, unsure in texts:
             for each in self._plainer(text):
                 yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
-        named = _load_first(self._written_out(said), loads)
+        named = self.forms.load_first(self._written_out(said), loads)
         if named is not None:
             name, rest = named
-            for told in (rest, f"it {rest}") if rest.startswith("is ") else (rest,):
+            for told in (rest, *(it + rest for verb, it in self.forms.is_it.items() if rest.startswith(verb))):
                 yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(told, ()))
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
@@ -172,23 +210,23 @@ class Wordings:
         yield from (said, self._written_out(said), trimmed, bare, self._written_out(trimmed), full, same, again)
 
     def _written_out(self, said: str) -> str:
-        return _IS.sub(r"\1 is", self._full.sub(lambda found: self.full[found.group()], said))
+        return _IS.sub(rf"\1 {self.forms.is_short}", self._full.sub(lambda found: self.full[found.group()], said))
 
     def _forms(self, said: str) -> Iterator[str]:
         """Yield it as it is, contracted, and with the load before what is said of it."""
         yield said
         yield self._shorter.sub(lambda found: self.short[found.group()], said)
-        for verb in (" is ", " are ", " have "):
+        for verb in self.forms.verbs:
             if verb in said:
-                yield said.replace(verb, " it's ", 1)
-                yield said.replace(verb, " it is ", 1)
-                yield said.replace(verb, " jars are ", 1)
-                yield said.replace(verb, " ", 1)
-        yield said.replace(" has ", " ").replace(" have ", " ")
+                yield from (said.replace(verb, other, 1) for other in self.forms.instead)
+        bare = said
+        for verb in self.forms.without:
+            bare = bare.replace(verb, " ")
+        yield bare
         for subject in self.subjects:
             if said.startswith(f"{subject} "):
-                yield f"i {said[len(subject) + 1 :]}"
-        yield f"i {said}"
+                yield self.forms.by + said[len(subject) + 1 :]
+        yield self.forms.by + said
 
     def _trimmed(self, said: str) -> str:
         before = None
@@ -213,7 +251,7 @@ class Wordings:
 
     @cached_property
     def _unsure(self) -> re.Pattern[str]:
-        return re.compile(rf"{_anywhere(self.unsure).pattern}(?! to )")
+        return re.compile(rf"{_anywhere(self.unsure).pattern}(?!{self.forms.but_before})")
 
     @cached_property
     def _maybe(self) -> re.Pattern[str]:
@@ -264,20 +302,6 @@ def _anywhere(listed: Sequence[str] | Mapping[str, str]) -> re.Pattern[str]:
 
 def _any_of(listed: Sequence[str] | Mapping[str, str]) -> str:
     return "|".join(re.escape(each) for each in sorted(listed, key=len, reverse=True))
-
-
-def _load_first(said: str, loads: Sequence[str]) -> tuple[str, str] | None:
-    """Return the one load that is named in a sentence, and the sentence without it."""
-    names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
-    names |= {f"{which} {what}": f"the {which} {what}" for what in ("canner", "load") for which in _ORDINALS}
-    listed = [*names, *(f"{what} {number}" for what in ("canner", "load") for number in _FIRST)]
-    pattern = re.compile(rf"(?:\b(?:{_BEFORE_LOAD}) )?(?:\b(?:the|my|our) )?\b({_any_of(listed)})\b")
-    found = pattern.search(said)
-    if found is None:
-        return None
-    name = found.group(1)
-    rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split())
-    return (names.get(name, name), rest) if rest else None
 
 
 def _without(pattern: re.Pattern[str], said: str) -> tuple[str, int]:

@@ -83,7 +83,7 @@ class Language(ABC):
 
     def choices(self, table: str, key: str) -> tuple[str, ...]:
         """Return the alternatives under a key, separated by `|`. Raises: KeyError as `say`."""
-        return tuple(each.strip() for each in self.tables[table][key].split("|"))
+        return _parted(self.tables[table][key])
 
     def gaps(self, table: str, key: str, *, brief: bool = False) -> frozenset[str]:
         """Return the names of a sentence's slots. Raises: KeyError for an unknown key."""
@@ -95,11 +95,11 @@ class Language(ABC):
 
     def hears(self, of: str, text: str) -> bool:
         """Tell whether a text has a word of one kind, as the table `overheard` has them."""
-        return bool(_pattern(self.choices("overheard", of)).search(text))
+        return bool(_pattern(self.tables["overheard"][of]).search(text))
 
     def unheard(self, of: str, text: str) -> str:
         """Return a text without the words of one kind."""
-        return " ".join(_pattern(self.choices("overheard", of)).sub("", text).split())
+        return " ".join(_pattern(self.tables["overheard"][of]).sub("", text).split())
 
     def names_one(self, numbers: Iterable[int], text: str) -> bool:
         """Tell whether a text has one of these numbers, by itself and not of jars or minutes."""
@@ -207,6 +207,11 @@ def _words(text: str) -> list[str]:
     return re.findall(r"[^\W\d]+(?:'\w+)?", text.lower())
 
 
-@lru_cache(maxsize=64)
-def _pattern(words: tuple[str, ...]) -> re.Pattern[str]:
-    return re.compile(rf"\b({'|'.join(words)})\b")
+@lru_cache(maxsize=512)
+def _parted(listed: str) -> tuple[str, ...]:
+    return tuple(each.strip() for each in listed.split("|"))
+
+
+@lru_cache(maxsize=256)
+def _pattern(listed: str) -> re.Pattern[str]:
+    return re.compile(rf"\b({'|'.join(_parted(listed))})\b")

@@ -120,7 +120,10 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     for place, weight in enumerate(shared):
         if weight:
             asked = known.sentences[place][0]
-            likeness = weight / (length * known.lengths[place]) * _of_stage(asked, stage)
+            likeness = weight / (length * known.lengths[place])
+            if likeness <= best.get(asked.family, (0.0, 0))[0]:  # the rest makes it only less
+                continue
+            likeness *= _of_stage(asked, stage)
             likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
             likeness *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
             likeness *= 1.0 if not (things - known.things[place] and known.things[place] - things) else _OTHER_THING
@@ -244,7 +247,7 @@ def question_in(text: object) -> str | None:
 def of_hearsay(text: str) -> str | None:
     """Return what others do or say ("my aunt always turns the jars over") as a question; None if it is nothing so."""
     found = re.match(str(table(NEARNESS)["hearsay"]), normalise(text))
-    return None if found is None else f"is it okay to {normalise(text)[found.end() :]}"
+    return None if found is None else f"{table(NEARNESS)['asked_of']} {normalise(text)[found.end() :]}"
 
 
 def points_back(question: str) -> bool:

@@ -1,5 +1,6 @@
 """Public fakes of the ports, and kitchens on a simulated clock, for tests, rehearsals and users."""
 
+from kitchenvoice.testing.copied import copied
 from kitchenvoice.testing.fake_ear import (
     ListSource,
     LoudnessDetector,
@@ -30,4 +31,5 @@ __all__ = [
     "SimulatedInbox",
     "SimulatedKitchen",
     "Sounded",
+    "copied",
 ]

@@ -1,4 +1,4 @@
-"""Memory over eight hours of kitchen sound through ear, dialogue, record and mouth, faster than real time.
+"""Memory over eight hours of kitchen sound through ear, session, record and mouth, faster than real time.
 
 The sound is a loop of ten minutes: constant noise, talk, and commands that are answered and recorded. Answers are
 spoken by the real voice into the same room, with the ear muted meanwhile and the stop-word spotter on. Only sound
@@ -9,9 +9,11 @@ from __future__ import annotations
 
 import argparse
 import ctypes
+import math
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections import deque
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from multiprocessing import get_context
 from pathlib import Path
@@ -24,25 +26,26 @@ import soxr
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench.small_talk import KINDS, talk
-from kitchenvoice.app.listening import LiveMouth
+from kitchenvoice.app.inbox import Chosen
+from kitchenvoice.app.listening import LiveMouth, told_to
 from kitchenvoice.audio.malloc import share_one_store
-from kitchenvoice.clock import SimulatedClock
-from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.dialogue.turn import Turn
 from kitchenvoice.grammar import GrammarBook
-from kitchenvoice.hearing import StopWordSpotter, VoskRecogniser, find_rescorer, make_listener
+from kitchenvoice.hearing import Listener, StopWordSpotter, VoskRecogniser, find_rescorer, make_listener
 from kitchenvoice.hearing.recognise.model_store import verified_model
 from kitchenvoice.hearing.stop_word.echo_canceller import HOP
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.language import load_language
 from kitchenvoice.logbook import SqliteLog
-from kitchenvoice.ports import EAR_RATE_HZ, Samples, Sound, Utterance
+from kitchenvoice.ports import EAR_RATE_HZ, ListeningGrammar, Samples, Sound, Utterance
 from kitchenvoice.rehearsal.cook import voices
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
 from kitchenvoice.speaking import Mouth, MouthCallbacks, Pyttsx3Synthesiser
 from kitchenvoice.speaking.levels import amplified
+from kitchenvoice.testing import FakePlayer, SimulatedKitchen
 
-_BLOCK = EAR_RATE_HZ // 10
+_BLOCK_S = 0.1
+_BLOCK = round(_BLOCK_S * EAR_RATE_HZ)
+_INSTANT_S = 1e-6
 _ECHO = 0.1
 _COMMANDS = (
     "set a timer for five minutes", "how long is left", "got it", "start seven quarts of green beans raw pack", "yes",
@@ -90,122 +93,124 @@ def allocated() -> float:
     return (heap.uordblks + heap.hblkhd) / 1e6
 
 
-class Speaker:
-    """A player into the same room: `take` gives the next samples in the air, at the ear's rate."""
+class SoundKitchen(SimulatedKitchen):
+    """The session with real ear, record and voice, in a room whose sound moves the clock. Counts its work."""
 
-    def __init__(self) -> None:
-        self._left = np.zeros(0, np.int16)
-        self._on_end: Callable[[bool], None] | None = None
-
-    def play(self, sound: Sound, *, gain: float = 1.0, on_end: Callable[[bool], None] | None = None) -> None:
-        """Begin a sound; a running one is stopped."""
-        self.stop()
-        self._left, self._on_end = soxr.resample(amplified(sound.samples, gain), sound.rate_hz, EAR_RATE_HZ), on_end
-
-    def take(self, samples: int) -> Samples:
-        """Return the next samples, quiet after the end."""
-        taken, self._left = self._left[:samples], self._left[samples:]
-        if not len(self._left):
-            self._end(finished=True)
-        return np.pad(taken, (0, samples - len(taken)))
-
-    @property
-    def playing(self) -> bool:
-        """True until the last sample was taken."""
-        return bool(len(self._left))
-
-    def stop(self) -> None:
-        """Fall silent."""
-        self._left = self._left[:0]
-        self._end(finished=False)
-
-    def close(self) -> None:
-        """Fall silent."""
-        self.stop()
-
-    def _end(self, *, finished: bool) -> None:
-        on_end, self._on_end = self._on_end, None
-        if on_end is not None:
-            on_end(finished)
-
-
-class Kitchen:
-    """The whole program but its devices, on a simulated clock. Counts its work."""
-
-    def __init__(self, log: SqliteLog) -> None:
-        self.heard = self.events = self.spoken = 0
-        self._log = log
-        self._clock = SimulatedClock(utc=1_790_000_000.0)
-        self._conversation = Conversation(GrammarBook.load(), PRACTICE_KITCHEN)
-        started = self._clock.now().utc
-        model = verified_model()
-        self._ear = make_listener(model, self._conversation.grammar(started), second=find_rescorer())
-        recogniser = VoskRecogniser(model)
+    def __init__(self, log: SqliteLog, folder: Path) -> None:
+        super().__init__(GrammarBook.load(), PRACTICE_KITCHEN, log, home=folder, ear=self)
+        self.heard = self.spoken = 0
+        self._model = verified_model()
+        recogniser = VoskRecogniser(self._model)
         self._stop_ear = StopWordSpotter(recogniser, PRACTICE_KITCHEN.attention, knows=recogniser.knows)
-        self._speaker = Speaker()
-        self._mouth = Mouth(
+        self._listener: Listener | None = None
+        self._grammar: ListeningGrammar | None = None
+        self._player = FakePlayer()
+        self._aloud = (Sound(np.zeros(0, np.int16), EAR_RATE_HZ), np.zeros(0, np.int16))
+        self._sound: deque[Samples] = deque()
+        self._begun_t, self._taken = 0.0, 0
+
+    # ------------------------------------------------------------ ear and mouth, as the session needs them
+
+    def listen_for(self, grammar: ListeningGrammar) -> None:
+        """Change what is listened for."""
+        if self._listener is None:
+            self._listener = make_listener(self._model, grammar, second=find_rescorer())
+        elif grammar is not self._grammar:
+            self._listener.set_grammar(grammar)
+        self._grammar = grammar
+
+    def use_other_microphone(self) -> None:
+        """Find none."""
+        self.inbox.put(Chosen(None))
+
+    def mouthpiece(self) -> LiveMouth:
+        """Return a mouth with the real voice, whose sound goes into the room."""
+        hears = {f"on_{name}": hear for name, hear in told_to(self.inbox).items()}
+        callbacks = MouthCallbacks(
+            on_speaking=self._shut_ear,
+            on_started=lambda announcement: self._stop_ear.begin(announcement.text),
+            on_spoken=self._note_spoken,
+            **hears,
+        )
+        clock = self.clock
+        self._mouth_in_room = Mouth(
             Pyttsx3Synthesiser(),
-            self._speaker,
-            lambda: self._clock.now().elapsed,
-            callbacks=MouthCallbacks(
-                on_speaking=lambda on: self._ear.mute() if on else self._ear.unmute(),
-                on_started=lambda announcement: self._stop_ear.begin(announcement.text),
-                on_spoken=self._note_spoken,
-            ),
+            self._player,
+            lambda: clock.now().elapsed,
+            callbacks=callbacks,
             run=lambda work: work(),
         )
-        self._take(self._conversation.begin(started))
+        return LiveMouth(self._mouth_in_room)
 
-    def live(self, block: Samples) -> None:
-        """Process a block of the kitchen's sound."""
-        self._clock.advance(len(block) / EAR_RATE_HZ)
-        t = self._clock.now().utc
-        self._take(self._conversation.tick(t))
-        self._mouth.step()
-        played = self._speaker.take(len(block))
-        block = np.clip(block + _ECHO * played, -32768, 32767).astype(np.int16)
-        said = list(self._ear.feed(block)) + (self._said_meanwhile(block, played) if self._mouth.busy else [])
-        for utterance in said:
-            self.heard += 1
-            self._take(self._conversation.hear(utterance, t))
-            self._ear.set_grammar(self._conversation.grammar(t))
+    # ------------------------------------------------------------ the room
+
+    def live(self, sound: Samples) -> None:
+        """Let the session live through so much of the kitchen's sound."""
+        self._sound.extend(sound[at : at + _BLOCK] for at in range(0, len(sound), _BLOCK))
+        self._begun_t, self._taken = self.clock.now().elapsed, 0
+        self.wait(len(sound) / EAR_RATE_HZ)
+
+    def meanwhile(self) -> float:
+        """Let ear and mouth come to the clock's time; return the seconds until the next block of sound."""
+        while (
+            self._sound and (left_s := self._begun_t + self._taken * _BLOCK_S - self.clock.now().elapsed) < _INSTANT_S
+        ):
+            self._taken += 1
+            self._pass_on(self._sound.popleft())
+        return max(left_s, 0.0) if self._sound else math.inf
 
     def tidy(self) -> None:
         """Discard open loads, because this cook never finishes one: a real day has two or three, not thirty."""
-        t = self._clock.now().utc
-        while loads := self._conversation.talk.kitchen.open_loads:
+        while loads := self.conversation.talk.kitchen.open_loads:
             which = (f"load {load_language().number(loads[0].number)}",) if len(loads) > 1 else ()
-            for text in (f"{PRACTICE_KITCHEN.attention} give up the load", *which, "yes"):
-                self._take(self._conversation.hear(Utterance((text,)), t, typed=True))
-        self._ear.set_grammar(self._conversation.grammar(t))
+            self.type(f"{PRACTICE_KITCHEN.attention} give up the load", *which, "yes")
 
-    def _said_meanwhile(self, block: Samples, played: Samples) -> list[Utterance]:
-        hops = range(0, len(block), HOP)
-        said = [self._stop_ear.hear(block[at : at + HOP], played[at : at + HOP]) for at in hops]
-        return [Utterance((f"{PRACTICE_KITCHEN.attention} {phrase}",)) for phrase in said if phrase]
+    def _pass_on(self, block: Samples) -> None:
+        self._mouth_in_room.step()
+        played = self._in_the_air(len(block))
+        block = np.clip(block + _ECHO * played, -32768, 32767).astype(np.int16)
+        assert self._listener is not None
+        for utterance in self._listener.feed(block):
+            self.heard += 1
+            self.inbox.put(utterance)
+        if self._mouth_in_room.busy:
+            hops = range(0, len(block), HOP)
+            said = [self._stop_ear.hear(block[at : at + HOP], played[at : at + HOP]) for at in hops]
+            for phrase in filter(None, said):
+                self.heard += 1
+                self.inbox.put(Utterance((f"{PRACTICE_KITCHEN.attention} {phrase}",)))
 
-    def _take(self, turn: Turn) -> None:
-        if turn.events:
-            self._log.append(turn.events, self._clock.now())
-            self.events += len(turn.events)
-        for control in turn.controls:
-            LiveMouth(self._mouth).obey(control)
-        for announcement in turn.announcements:
-            self._mouth.say(announcement)
+    def _in_the_air(self, samples: int) -> Samples:
+        """Return our own next samples, quiet after their end, and move the player on."""
+        del self._player.played[:-1]
+        present = self._player.present
+        if present is None:
+            return np.zeros(samples, np.int16)
+        if self._aloud[0] is not present.sound:
+            loud = amplified(present.sound.samples, present.gain)
+            self._aloud = (present.sound, soxr.resample(loud, present.sound.rate_hz, EAR_RATE_HZ))
+        at = round(present.heard_s * EAR_RATE_HZ)
+        self._player.advance(samples / EAR_RATE_HZ)
+        taken = self._aloud[1][at : at + samples]
+        return np.pad(taken, (0, samples - len(taken)))
+
+    def _shut_ear(self, speaking: bool) -> None:
+        if self._listener is not None:
+            (self._listener.mute if speaking else self._listener.unmute)()
 
     def _note_spoken(self, _: str) -> None:
         self.spoken += 1
 
 
-def run(hours: float, folder: Path) -> Iterator[tuple[float, float, Kitchen]]:
+def run(hours: float, folder: Path) -> Iterator[tuple[float, float, SoundKitchen]]:
     """Yield after each ten minutes of sound: hours, megabytes, and the kitchen."""
     with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as apart:  # keeps the cook's voices out of the memory
         sound = apart.submit(ten_minutes, 1).result()
     with SqliteLog(folder) as log:
-        kitchen = Kitchen(log)
+        kitchen = SoundKitchen(log, folder)
+        kitchen.begin()
         for round_ in range(round(hours * 6)):
-            for at in range(0, len(sound), _BLOCK):
-                kitchen.live(sound[at : at + _BLOCK])
+            kitchen.live(sound)
             kitchen.tidy()
             yield (round_ + 1) / 6, megabytes(), kitchen
 
@@ -221,7 +226,7 @@ def main() -> None:
         for at, memory, kitchen in run(given.hours, Path(folder)):
             seen.append((at, memory))
             if round(at * 6) % 3 == 0 or at < 0.2:
-                done = f"{kitchen.heard} utterances  {kitchen.spoken} sentences spoken  {kitchen.events} events"
+                done = f"{kitchen.heard} utterances  {kitchen.spoken} sentences spoken  {kitchen.log.last_seq} events"
                 print(f"{at:5.2f} h  {memory:6.1f} MB in use, {allocated():6.1f} MB allocated  {done}", flush=True)
     taken = [memory for _, memory in seen]
     part = max(1, len(taken) // 8)

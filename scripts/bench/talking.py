@@ -14,6 +14,7 @@ from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Utterance
+from kitchenvoice.testing.copied import copied
 
 FOLDER = Path(__file__).resolve().parents[2] / "tests" / "bench" / "natural"
 MORNING = 1_786_521_600.0
@@ -87,7 +88,10 @@ class _Shelf:
 
 
 class Kitchens:
-    """A new kitchen for each sentence, brought to its situation."""
+    """A kitchen of its own for each sentence, in its situation, which is brought about once."""
+
+    def __init__(self) -> None:
+        self._begun: dict[str, tuple[Conversation, float, Taken]] = {}
 
     @cached_property
     def _book(self) -> GrammarBook:
@@ -95,17 +99,24 @@ class Kitchens:
 
     def type(self, situation: str, *said: str) -> Taken:
         """Type sentences in a situation; returns what came of the last."""
-        talk = Conversation(self._book, PRACTICE_KITCHEN, pantry=_Shelf())
-        talk.begin(MORNING, typed=True)
-        t = MORNING
-        taken = Taken("", "")
-        for line in (*SITUATIONS[situation], *said):
-            if isinstance(line, str):
-                t += 2.0
-                taken = _typed(talk, line, t)
-            else:
-                t = _wait(talk, t, 60.0 * line)
-        return taken
+        if situation not in self._begun:
+            fresh = Conversation(self._book, PRACTICE_KITCHEN, pantry=_Shelf())
+            fresh.begin(MORNING, typed=True)
+            self._begun[situation] = (fresh, *_lived(fresh, MORNING, *SITUATIONS[situation]))
+        talk, t, taken = self._begun[situation]
+        return _lived(copied(talk), t, *said)[1] if said else taken
+
+
+def _lived(talk: Conversation, t: float, *lines: str | float) -> tuple[float, Taken]:
+    """Type lines, a number lets minutes pass; return when it ends, and what came of the last."""
+    taken = Taken("", "")
+    for line in lines:
+        if isinstance(line, str):
+            t += 2.0
+            taken = _typed(talk, line, t)
+        else:
+            t = _wait(talk, t, 60.0 * line)
+    return t, taken
 
 
 def _wait(talk: Conversation, t: float, seconds: float) -> float:

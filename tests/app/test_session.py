@@ -74,11 +74,6 @@ class Kitchen(SimulatedKitchen):
         assert "hold_started" in self.kinds, self.mouth.text
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 @pytest.fixture
 def kitchen(book: GrammarBook, tmp_path: Path) -> Kitchen:
     return Kitchen(book, tmp_path)

@@ -24,11 +24,6 @@ from kitchenvoice.testing.simulated_kitchen import DAY_START_UTC, SimulatedKitch
 START = "kitchen voice start seven quarts of green beans raw pack"
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 class Traced:
     """A session on a simulated clock whose trace is a real file."""
 

@@ -23,11 +23,6 @@ BLOCKS = blocks()
 PHRASES = [(block, phrase) for block in BLOCKS for phrase in block.phrases]
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 def test_each_sentence_means_its_command_in_its_stage(book: GrammarBook, every: Callable[..., None]) -> None:
     def check(block: CardSection, phrase: Phrase) -> None:
         heard = understand(Utterance((f"kitchen voice {phrase.say}",)), book.grammar([phrase.stage]))

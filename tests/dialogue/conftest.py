@@ -1,16 +1,17 @@
-"""A cook to talk to: she says a line, the clock moves, and what was answered can be looked at."""
+"""A cook to talk to, who says a line; the clock moves, and what was answered can be looked at."""
 
 from __future__ import annotations
 
+import copy
 from dataclasses import replace
 
 import pytest
 
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import fold
+from kitchenvoice.testing.copied import copied
 
 MORNING = 1_786_521_600.0
 
@@ -88,6 +89,12 @@ class Cook:
         )
         return self._take(self.conversation.begin(self.t, off_s=off_s))
 
+    def copy(self):
+        """Another one in the same state."""
+        other = copy.copy(self)
+        other.conversation, other.said, other.events = copied(self.conversation), [*self.said], [*self.events]
+        return other
+
     def kinds(self):
         """Names of the events that were not taken back."""
         gone = {event.data["seq"] for event in self.events if event.kind == "scratched"}
@@ -99,8 +106,17 @@ class Cook:
 
 
 @pytest.fixture(scope="session")
-def book():
-    return GrammarBook.load()
+def begun(book):
+    """Give a cook who said these lines, which are gone through once."""
+    known = {}
+
+    def give(*lines):
+        if lines not in known:
+            known[lines] = Cook(book)
+            known[lines].run(*lines)
+        return known[lines].copy()
+
+    return give
 
 
 @pytest.fixture
@@ -114,15 +130,15 @@ def make(book):
 
 
 @pytest.fixture
-def holding(cook):
-    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)
+def holding(begun):
+    cook = begun(*Cook.BEANS, *Cook.LOADED, *Cook.VENTING, *Cook.HOLDING)
     assert cook.load.holding
     return cook
 
 
 @pytest.fixture
-def boiling(cook):
-    cook.run(*cook.SAUCE, *cook.LOADED, "done", "heat is on", "full boil")
+def boiling(begun):
+    cook = begun(*Cook.SAUCE, *Cook.LOADED, "done", "heat is on", "full boil")
     assert cook.load.holding
     return cook
 
@@ -135,6 +151,11 @@ def counting(holding):
 
 
 @pytest.fixture
-def two(cook):
-    cook.run(*cook.BEANS, *cook.CARROTS)
-    return cook
+def two(begun):
+    return begun(*Cook.BEANS, *Cook.CARROTS)
+
+
+@pytest.fixture
+def weighted(begun):
+    loaded = ("nine jars packed", "jars are in", *Cook.VENTING, 10.1, "weight is on", "weight is rocking")
+    return begun(*Cook.CARROTS, *loaded)

@@ -19,13 +19,6 @@ def both(holding):
     return holding
 
 
-@pytest.fixture
-def weighted(make):
-    cook = make()
-    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "weight is on", "weight is rocking")
-    return cook
-
-
 def holds(cook):
     return [load.holding for load in cook.kitchen.loads]
 

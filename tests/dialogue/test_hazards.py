@@ -29,13 +29,6 @@ def both(holding):
 
 
 @pytest.fixture
-def weighted(make):
-    cook = make()
-    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "weight is on", "weight is rocking")
-    return cook
-
-
-@pytest.fixture
 def tomatoes(make):
     """Crushed tomatoes in boiling water, packed, and the acid not confirmed."""
     cook = make()

@@ -9,11 +9,6 @@ from kitchenvoice.hearing import thresholds as ear_thresholds
 from kitchenvoice.ports import Rescoring, Utterance
 
 
-@pytest.fixture(scope="module")
-def book():
-    return GrammarBook.load()
-
-
 def heard(
     book,
     *alternatives,

@@ -1,11 +1,7 @@
-"""The one place where the explorer touches the product: talk to it, let time pass, cut the power, copy it, compare it.
-
-A conversation is plain data in one object: a copy takes new lists and shares what is frozen.
-"""
+"""The one place where the explorer touches the product: talk to it, let time pass, cut its power, copy, compare it."""
 
 from __future__ import annotations
 
-import copy
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import Enum
@@ -17,6 +13,7 @@ from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.ports import Event, Utterance
 from kitchenvoice.process import Doubt, Process, due
+from kitchenvoice.testing.copied import copied
 
 __all__ = ["CALL", "MORNING", "Happened", "Kitchen", "Reply"]
 
@@ -111,12 +108,7 @@ class Kitchen:
         """Return another one in the same state."""
         other: Kitchen = object.__new__(Kitchen)
         other.t, other._book = self.t, self._book
-        other._talks = copy.copy(self._talks)
-        other._talks.talk = talk = copy.copy(self._talks.talk)
-        for name, value in vars(talk).items():
-            if isinstance(value, list):
-                setattr(talk, name, [*value])
-        talk.obey = other._talks._handle
+        other._talks = copied(self._talks)
         return other
 
     def key(self, grain: float = 0.0) -> object:

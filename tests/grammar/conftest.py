@@ -20,6 +20,12 @@ def book() -> GrammarBook:
 
 
 @pytest.fixture(scope="session")
+def plain() -> GrammarBook:
+    """The grammar files with the reference's foods and no named canner."""
+    return GrammarBook.load()
+
+
+@pytest.fixture(scope="session")
 def register() -> dict[str, Any]:
     """grammars/register.yaml."""
     loaded: dict[str, Any] = yaml.safe_load((ROOT / "grammars" / "register.yaml").read_text(encoding="utf-8"))

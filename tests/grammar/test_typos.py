@@ -14,12 +14,6 @@ from kitchenvoice.ports import Utterance
 T = 1_786_521_600.0
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    """The grammar, read once."""
-    return GrammarBook.load()
-
-
 def said(turn: Turn) -> str:
     """Join the sentences of a turn."""
     return " ".join(each.text for each in turn.announcements)
@@ -41,17 +35,17 @@ def said(turn: Turn) -> str:
     ],
 )
 def test_one_strange_word_is_named_with_the_nearest_that_makes_a_sentence(
-    book: GrammarBook, typed: str, found: tuple[str, str] | None
+    plain: GrammarBook, typed: str, found: tuple[str, str] | None
 ) -> None:
-    assert mistyped(typed, book.grammar(STAGES, attention="optional")) == found
+    assert mistyped(typed, plain.grammar(STAGES, attention="optional")) == found
 
 
-def test_an_answer_is_looked_for_among_the_answers(book: GrammarBook) -> None:
-    assert mistyped("dail", book.grammar(("idle",), attention="optional", question="setup_gauge")) == ("dail", "dial")
+def test_an_answer_is_looked_for_among_the_answers(plain: GrammarBook) -> None:
+    assert mistyped("dail", plain.grammar(("idle",), attention="optional", question="setup_gauge")) == ("dail", "dial")
 
 
-def test_a_slip_is_told_and_changes_nothing_and_the_question_stays(book: GrammarBook) -> None:
-    talk = Conversation(book, PRACTICE_KITCHEN)
+def test_a_slip_is_told_and_changes_nothing_and_the_question_stays(plain: GrammarBook) -> None:
+    talk = Conversation(plain, PRACTICE_KITCHEN)
     talk.begin(T, typed=True)
     talk.hear(Utterance(("start seven quarts of green beans raw pack in canner one",)), T, typed=True)
     turn = talk.hear(Utterance(("yess",)), T, typed=True)
@@ -61,7 +55,7 @@ def test_a_slip_is_told_and_changes_nothing_and_the_question_stays(book: Grammar
     assert [event.kind for event in talk.hear(Utterance(("yes",)), T, typed=True).events] == ["load_start"]
 
 
-def test_what_is_spoken_is_never_mended(book: GrammarBook) -> None:
-    talk = Conversation(book, PRACTICE_KITCHEN)
+def test_what_is_spoken_is_never_mended(plain: GrammarBook) -> None:
+    talk = Conversation(plain, PRACTICE_KITCHEN)
     talk.begin(T)
     assert said(talk.hear(Utterance(("kitchen voice strat a load",)), T)) == "Say that again?"

@@ -67,10 +67,9 @@ def test_pairs_are_what_follows_what(said: list[str]) -> None:
     assert word_graph(branch(map(phrase, said))).pairs == pairs
 
 
-def test_a_walk_through_the_kitchens_graph_is_a_sentence_somewhere() -> None:
-    book = GrammarBook.load()
-    graph = book.everything()
-    somewhere = [book.grammar(STAGES, attention="optional", question=question) for question in QUESTIONS]
+def test_a_walk_through_the_kitchens_graph_is_a_sentence_somewhere(plain: GrammarBook) -> None:
+    graph = plain.everything()
+    somewhere = [plain.grammar(STAGES, attention="optional", question=question) for question in QUESTIONS]
     random = Random(5)
     for _ in range(400):
         at, words = random.choice([graph.start, graph.seldom]), []
@@ -89,10 +88,11 @@ def _walks(grammar: object, text: str) -> bool:
 
 
 @pytest.mark.parametrize("stage", STAGES)
-def test_every_phrase_of_a_stage_is_in_the_graph_with_and_without_the_wake_phrase(stage: str) -> None:
-    book = GrammarBook.load()
-    graph = book.everything("kitchen voice")
-    for text in book.grammar((stage,), attention="optional").phrases:
+def test_every_phrase_of_a_stage_is_in_the_graph_with_and_without_the_wake_phrase(
+    plain: GrammarBook, stage: str
+) -> None:
+    graph = plain.everything()
+    for text in plain.grammar((stage,), attention="optional").phrases:
         assert _follows(graph, text), text
 
 
@@ -109,15 +109,14 @@ def _leads(graph: WordGraph, at: int, text: str) -> bool:
     return graph.ends[at]
 
 
-def test_the_graph_is_made_once_and_has_its_own_wake_phrase() -> None:
-    book = GrammarBook.load()
-    assert book.everything() is book.grammar(("hold",)).graph is book.grammar(("idle",), question="count").graph
-    assert _follows(book.everything("pantry please"), "pantry please steam is steady")
-    assert not _follows(book.everything("pantry please"), "kitchen voice steam is steady")
+def test_the_graph_is_made_once_and_has_its_own_wake_phrase(plain: GrammarBook) -> None:
+    assert plain.everything() is plain.grammar(("hold",)).graph is plain.grammar(("idle",), question="count").graph
+    assert _follows(plain.everything("pantry please"), "pantry please steam is steady")
+    assert not _follows(plain.everything("pantry please"), "kitchen voice steam is steady")
 
 
-def test_commands_by_name_and_bare_answers_are_usual_the_rest_is_seldom_said() -> None:
-    graph = GrammarBook.load().everything()
+def test_commands_by_name_and_bare_answers_are_usual_the_rest_is_seldom_said(plain: GrammarBook) -> None:
+    graph = plain.everything()
     assert graph.seldom is not None
     for text in ("kitchen voice steam is steady", "twelve", "yes"):
         assert _leads(graph, graph.start, text), text

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import os
 import subprocess
-import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from functools import lru_cache
 from pathlib import Path
 
@@ -48,27 +47,3 @@ def say(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Samples]:
         return np.clip(sound, -32768, 32767).astype(np.int16)
 
     return spoken
-
-
-@pytest.fixture(scope="session")
-def room_script() -> Callable[..., str]:
-    """Run scripts/virtual_room and return what it prints; it must succeed."""
-
-    def run(verb: str, folder: Path) -> str:
-        command = [sys.executable, str(ROOT / "scripts" / "virtual_room"), verb, str(folder)]
-        done = subprocess.run(command, capture_output=True, text=True, check=False)
-        assert done.returncode == 0, done.stderr
-        return done.stdout
-
-    return run
-
-
-@pytest.fixture
-def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: Callable[..., str]) -> Iterator[Path]:
-    """A virtual sound card; the test's process uses no other."""
-    folder = tmp_path / "room"
-    for word in room_script("start", folder).split()[1:]:
-        name, _, value = word.partition("=")
-        monkeypatch.setenv(name, value.strip("'"))
-    yield folder
-    room_script("stop", folder)

@@ -10,14 +10,16 @@ from pathlib import Path
 import kitchenvoice
 
 PACKAGE = Path(kitchenvoice.__file__).parent
-ROOMS = ("dialogue", "process", "app", "board", "rehearsal", "card", "logbook")
+ROOMS = ("dialogue", "process", "app", "board", "rehearsal", "card", "logbook", "speaking", "paper")
 FILES = [path for room in ROOMS for path in sorted((PACKAGE / room).rglob("*.py"))]
+TREES = {path: ast.parse(path.read_text("utf-8")) for path in (*FILES, PACKAGE / "grammar" / "wording.py")}
 
 LOOKING = frozenset(
     {"startswith", "endswith", "removeprefix", "removesuffix", "replace", "find", "index", "count", "partition"}
     | {"rpartition", "split", "rsplit"}
 )
-SPOKEN = frozenset({"text", "prompt", "last_said", "phrases", "said", "sentence", "answers"})
+SHARING = frozenset({"isdisjoint", "intersection", "issubset", "issuperset"})
+SPOKEN = frozenset({"text", "prompt", "last_said", "phrases", "said", "sentence", "answers", "word", "words"})
 """Names of variables that hold a sentence, or are made of one."""
 SAYING = frozenset({"say", "phrase", "tell_step", "step_text", "in_words"})
 """Functions that make a sentence."""
@@ -45,8 +47,21 @@ def is_spoken(node: ast.expr) -> bool:
     return isinstance(node, ast.Subscript) and is_spoken(node.value)
 
 
-def is_text(node: ast.expr) -> bool:
+def is_text(node: ast.expr, of_texts: frozenset[str] = frozenset()) -> bool:
+    """True if a constant has letters, a collection has one that does, or the name is one of such constants."""
+    if isinstance(node, ast.Tuple | ast.List | ast.Set):
+        return any(is_text(each) for each in node.elts)
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == "frozenset":
+        return any(map(is_text, node.args))
+    if isinstance(node, ast.Name):
+        return node.id in of_texts
     return isinstance(node, ast.Constant) and isinstance(node.value, str) and bool(re.search("[A-Za-z]", node.value))
+
+
+def constants(tree: ast.Module) -> frozenset[str]:
+    """Return the names of the module's constants that are made of text."""
+    found = (node for node in tree.body if isinstance(node, ast.Assign) and is_text(node.value))
+    return frozenset(target.id for node in found for target in node.targets if isinstance(target, ast.Name))
 
 
 def symbols(tree: ast.Module) -> frozenset[str]:
@@ -63,16 +78,25 @@ def symbols(tree: ast.Module) -> frozenset[str]:
 def looks(tree: ast.Module) -> Iterator[int]:
     """Yield the lines that compare words or search a sentence."""
     marks = symbols(tree)
+    named = constants(tree) - marks
     for node in ast.walk(tree):
         if isinstance(node, ast.Compare):
             sides = (node.left, *node.comparators)
             inside = any(isinstance(op, ast.In | ast.NotIn) for op in node.ops) and is_spoken(node.comparators[-1])
             inside = inside and not (isinstance(node.left, ast.Name) and node.left.id in marks)
-            if any(map(is_words, sides)) or inside or (any(map(is_spoken, sides)) and any(map(is_text, sides))):
+            if (
+                any(map(is_words, sides))
+                or inside
+                or (any(map(is_spoken, sides)) and any(is_text(side, named) for side in sides))
+            ):
                 yield node.lineno
         elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in LOOKING:
             of_sentence = is_spoken(node.func.value) and any(is_text(each) or is_spoken(each) for each in node.args)
             if any(map(is_words, node.args)) or of_sentence:
+                yield node.lineno
+        elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in SHARING:
+            sides = (node.func.value, *node.args)
+            if any(map(is_spoken, sides)) and any(is_text(side, named) for side in sides):
                 yield node.lineno
         elif isinstance(node, ast.MatchValue) and is_words(node.value):
             yield node.lineno
@@ -80,9 +104,26 @@ def looks(tree: ast.Module) -> Iterator[int]:
 
 def test_no_words_of_a_language_decide_anything(every: Callable[..., None]) -> None:
     def check(path: Path) -> None:
-        assert list(looks(ast.parse(path.read_text("utf-8")))) == []
+        assert list(looks(TREES[path])) == []
 
     every(check, FILES)
+
+
+def test_what_is_said_and_matched_is_written_in_tables(every: Callable[..., None]) -> None:
+    def check(path: Path) -> None:
+        beside = {id(node.value) for node in ast.walk(TREES[path]) if isinstance(node, ast.Expr)}
+        beside |= {id(each) for node in ast.walk(TREES[path]) if isinstance(node, ast.Raise) for each in ast.walk(node)}
+        texts = (node for node in ast.walk(TREES[path]) if isinstance(node, ast.Constant) and id(node) not in beside)
+        assert [text.value for text in texts if re.search(r"[a-z] [a-z]|^ [a-z]|[a-z] $", str(text.value))] == []
+
+    every(check, [path for path in TREES if path.parent.name in ("dialogue", "grammar")])
+
+
+def test_the_cook_is_nobody_in_particular(every: Callable[..., None]) -> None:
+    def check(path: Path) -> None:
+        assert re.findall(r"(?i)\b(?:she|her|hers|herself)\b", path.read_text("utf-8")) == []
+
+    every(check, sorted(PACKAGE.rglob("*.py")))
 
 
 def test_words_that_decide_are_found(every: Callable[..., None]) -> None:
@@ -100,6 +141,9 @@ def test_words_that_decide_are_found(every: Callable[..., None]) -> None:
             'talk.say("talk", "again") == "no"',
             'x.replace("your timer", "it")',
             'x in ("Hot pack", "b")',
+            'word in ("a", "the")',
+            '{"a", "the"}.isdisjoint(text.split())',
+            '"half" in words',
         ],
     )
 

@@ -123,11 +123,6 @@ REACTIONS: tuple[tuple[str, tuple[str, ...]], ...] = (
 )
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 def run(pupil: Pupil, hours: float = 0.6) -> Pupil:
     """Let at most so much real time pass."""
     pupil.day.begin()

@@ -30,11 +30,6 @@ INTO_THE_HOLD = """\
 """
 
 
-@pytest.fixture(scope="module")
-def book() -> GrammarBook:
-    return GrammarBook.load()
-
-
 class Stage:
     """Plays scripts on a log in memory."""
 

@@ -6,18 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.rehearsal.scenario import read_scenario
 from kitchenvoice.rehearsal.stage import Rehearsal
 
 SCRIPTS = sorted(Path(__file__).parent.glob("*.txt"))
-
-
-@pytest.fixture(scope="module")
-def book():
-    return GrammarBook.load()
 
 
 @pytest.mark.parametrize("script", SCRIPTS, ids=lambda script: script.stem)

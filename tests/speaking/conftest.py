@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -77,28 +76,10 @@ class Recording:
 
 
 @pytest.fixture
-def room_script() -> Callable[..., str]:
-    """Run scripts/virtual_room and return what it prints; it must succeed."""
-
-    def run(verb: str, folder: Path) -> str:
-        command = [sys.executable, str(ROOT / "scripts" / "virtual_room"), verb, str(folder)]
-        done = subprocess.run(command, capture_output=True, text=True, check=False)
-        assert done.returncode == 0, done.stderr
-        return done.stdout
-
-    return run
-
-
-@pytest.fixture
-def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: Callable[..., str]) -> Iterator[Path]:
+def virtual_room(virtual_room: Path) -> Path:
     """A virtual sound card; PortAudio of this process sees no other."""
-    folder = tmp_path / "room"
-    for word in room_script("start", folder).split()[1:]:
-        name, _, value = word.partition("=")
-        monkeypatch.setenv(name, value.strip("'"))
     portaudio.reinitialise()
-    yield folder
-    room_script("stop", folder)
+    return virtual_room
 
 
 @pytest.fixture

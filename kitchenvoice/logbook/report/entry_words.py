@@ -148,9 +148,12 @@ def _due(data: Mapping[str, Any]) -> str:
     return f"{name} {'is over' if mark == 'end' else f': {_LEFT[mark]}'}".replace(" :", ":")
 
 
+_ANSWERS = {"silence": "no answer", "not_load": "answered not that one"}
+
+
 def _settled(data: Mapping[str, Any]) -> str:
     lost, by = bool(data.get("lost")), str(data.get("by") or "")
-    answer = "no answer" if by == "silence" else f"answered {by}" if by else "answered"
+    answer = _ANSWERS.get(by) or f"answered {by}".rstrip()
     return f"{answer}: {'it was lost' if lost else 'it was held'}"
 
 
