@@ -127,7 +127,7 @@ def may_tell_of_heat(talk: Talk, text: str) -> bool:
 
 
 def is_idle(talk: Talk, text: str) -> bool:
-    """Tell whether what is said beside a report tells nothing of stove or jars: filler, or of something else by name."""
+    """Tell whether what is said beside a report tells nothing of stove or jars: filler, or something else by name."""
     said = without_name(talk, text)
     if not (is_filler(talk, said) or is_of_other_matters(talk, said)):
         return False

@@ -11,13 +11,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
-from beliefs import DAY_S, GAP_S, LONG_CUT_S, REST_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Belief, Fault, Taken, hazard
+from beliefs import (
+    DAY_S,
+    GAP_S,
+    LONG_CUT_S,
+    REST_S,
+    UNDER,
+    VENT_S,
+    WITHOUT_PRESSURE,
+    Asked,
+    Belief,
+    Fault,
+    Taken,
+    hazard,
+)
 from listening import Listening
 from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, TURN_OFF, WARNING, claims_in, question_in, sentences_of
 
 __all__ = ["Oracle", "Recorded"]
 
 _HOLDS = frozenset({"weight_rocking", "pressure_is"})
+_MOVES = _HOLDS | {"jars_in", "heat_on", "weight_on", "steam_steady", "jars_out", "seal_count", "vent_stopped"}
 _NOT_OF_THE_COOK = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "hold_done", "hold_lost"}
     | {"hold_started", "hold_restarted", "vent_started", "vent_stopped", "vent_done"}
@@ -102,7 +116,7 @@ class Oracle(Listening):
             self._close(load, "heat")
         elif kind == "heat_off":
             self._believe(load, cold=True)
-        elif kind in ("jars_in", "heat_on", "weight_on", "weight_rocking", "pressure_is", "steam_steady", "jars_out", "seal_count", "vent_stopped"):
+        elif kind in _MOVES:
             self._moved(kind, load)
         if kind not in _NOT_OF_THE_COOK:
             was = self.before.get(load, b)

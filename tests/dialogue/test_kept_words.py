@@ -1,0 +1,66 @@
+"""Words that weren't understood: asked about at once, kept until they are settled, and no end of a zero or a hold."""
+
+from __future__ import annotations
+
+import pytest
+
+KITCHEN_TALK = (
+    "how many jars was it", "let me get my glasses", "that was quick", "they look good", "it's hot in here",
+    "mind the steam honey", "one at a time now", "should i wipe 'em dry", "all seven", "okay i'm opening it",
+    "i've got enough beans for another seven quarts", "they're out, all seven, on a towel", "i'm taking it off now",
+    "the kids want lunch", "i'll wait", "there's the doorbell", "it's off", "one leaked a bit", "my hands are wet",
+)  # fmt: skip
+SIGNS = (
+    "the needle moved", "it's at two", "no it isn't", "there's still some pressure", "two", "it jumped back up",
+    "the lock is up again", "steam is coming out", "not yet", "it's still up", "nope", "it reads one", "it's spitting",
+    "still a bit left", "it won't open", "the weight is jiggling", "the burner is still on", "why is it still hissing",
+)  # fmt: skip
+JAM = "we're making strawberry jam while we wait"
+
+
+def typed(cook, line):
+    return cook.bare(line, typed=True)
+
+
+@pytest.mark.parametrize("said", [*KITCHEN_TALK, *SIGNS])
+def test_a_zero_outlives_kitchen_talk_and_no_sign_of_pressure(holding, said):
+    holding.run(26, "heat is off", 46, "gauge is at zero", 11)
+    typed(holding, said)
+    assert (holding.load.at_zero or holding.load.lid_off) is (said in KITCHEN_TALK)
+
+
+@pytest.mark.parametrize(("answer", "held"), [("yes", True), ("no", False)])
+def test_heat_that_goes_off_once_the_time_is_up_is_no_loss(holding, answer, held):
+    typed(holding, JAM)
+    holding.run(25.2)
+    assert typed(holding, "heat is off").startswith("Heat is off.")
+    assert typed(holding, "it's at nine").startswith("Heat is off.")  # it only cools
+    assert holding.load.doubt
+    typed(holding, answer)
+    holding.wait(1)
+    assert holding.load.stage == "cool"
+    assert bool(holding.load.unfit) is not held
+    assert holding.replayed() == holding.kitchen
+
+
+def test_heat_that_was_off_before_the_time_was_up_is_asked_about(holding):
+    typed(holding, JAM)
+    holding.run(25.2)
+    typed(holding, "i turned it off a while ago")
+    typed(holding, "yes")
+    assert holding.load.doubted("in_question") is not None
+
+
+@pytest.mark.parametrize("answer", ["no", "never mind", "i wasn't talking to you", "yes"])
+def test_what_was_not_understood_is_asked_about_at_once(holding, answer):
+    assert typed(holding, "it purrs like a kitten").endswith("Was that about this load?")
+    asked = typed(holding, answer)
+    assert asked == "All right." or (answer == "yes" and asked.startswith("You said: it purrs"))
+    assert bool(holding.load.doubts or holding.load.kept) is (answer == "yes")
+
+
+@pytest.mark.parametrize("said", ["eleven, hardly", "eleven, though the weight's off", "pressure is eleven, as if"])
+def test_beside_a_report_that_starts_the_time_only_filler_is_left_out(cook, said):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on")
+    typed(cook, said)
+    assert cook.load.stage == "come_up"
