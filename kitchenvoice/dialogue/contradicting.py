@@ -266,8 +266,8 @@ def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called
         form = asked is not None and asked.kind == "form" and not called
         return is_filler(talk, said.text) or form or (talk.written and not may_tell_of_heat(talk, said.text))
     zero = said.slots.get("pressure", said.slots.get("value")) == 0
-    if said.intent == "heat_off" and not talk.language.hears("of_stove", said.text):
-        return talk.written  # of weight or lid
+    if said.intent == "heat_off" and not talk.language.hears("just_now", said.text):
+        return talk.written  # as it was, or of weight or lid
     if said.intent in _HARMLESS:
         return said.slots.get("about") not in _OF_STOVE
     return zero and said.intent in ("pressure_is", "number")

@@ -43,6 +43,8 @@ from kitchenvoice.process import Due, Event, due
 
 __all__ = ["Conversation"]
 
+_BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
+"""What may be said together with a zero; beside all else it is asked whether it is one."""
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
 _LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
@@ -51,6 +53,12 @@ _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
 """Questions whose answer is a number."""
+
+
+def _spoils_zero(said: Sequence[Understanding]) -> bool:
+    """Tell whether a zero is said beside something else."""
+    zeros = [each for each in said if each.intent == "gauge_zero" or each.slots.get("pressure") == 0]
+    return bool(zeros) and any(each not in zeros and each.intent not in _BESIDE_ZERO for each in said)
 
 
 class Conversation:
@@ -121,6 +129,9 @@ class Conversation:
                 meant_by = cache(self._meant_by)
                 parts = clauses(understood.text, grammar, meant_by)
                 parts = parts or pieces(text, cache(self._meant_here), lambda each: statements.is_idle(self.talk, each))
+                if _spoils_zero([meant_by(part) for part in parts]):
+                    self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
+                    return
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 if parts:

@@ -59,7 +59,7 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
             continue
         second = meant_by(rest)
         known = second.intent is not None and second.intent not in _ANSWERS
-        beside = known and second.intent not in _ALARMS  # then it says for itself when and whether
+        beside = known and second.intent not in _alarms(told)  # then it says for itself when and whether
         if grammar.leaves_out(text.removesuffix(rest) if beside else text, first, told.intent):
             continue
         more = (rest,) if known else clauses(rest, grammar, meant_by)
@@ -71,6 +71,12 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
             return (first, *more)
     joined = (half for halves in grammar.halves(text, joined=True) for half in halves)
     return next(((half,) for half in joined if meant_by(half).intent in _ALARMS), ())
+
+
+def _alarms(*told: Understanding) -> frozenset[str]:
+    """Return what is a loss beside these: at zero the weight may come off."""
+    zero = any(each.intent == "gauge_zero" or each.slots.get("pressure") == 0 for each in told)
+    return _ALARMS - {"weight_off"} if zero else _ALARMS
 
 
 def pieces(text: str, meant_by: Callable[[str], Understanding], idle: Callable[[str], bool]) -> tuple[str, ...]:
@@ -87,7 +93,7 @@ def pieces(text: str, meant_by: Callable[[str], Understanding], idle: Callable[[
     known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
     if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(known) == 1):
         return ()
-    losses = [said for said, each in told if each.intent in _ALARMS]
+    losses = [said for said, each in told if each.intent in _alarms(*(meaning for _, meaning in told))]
     return tuple(losses or known.values())
 
 

@@ -43,7 +43,7 @@ _TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "suppos
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    text = " ".join(_ours(talk, without_name(talk, text)))
+    text = talk.language.unheard("denied", " ".join(_ours(talk, without_name(talk, text))))
     if not text or talk.language.hears("hoped", text):
         return False
     only = asks(text) and not supposed(talk.language, text)
