@@ -36,6 +36,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
+from kitchenvoice.reference.telling import likelihood
 
 __all__ = ["Before", "contradict", "weigh"]
 
@@ -49,6 +50,8 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _MOST_MISSES = 2
+_LEAST_TOLD, _SURELY_TOLD = 0.1, 0.6
+"""Below the first likelihood to tell of something nothing is kept of what wasn't understood, from the second on all."""
 
 
 class Before(NamedTuple):
@@ -150,8 +153,10 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     loss = loss and not (kept and list(things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant)
-    if kept:
-        _keep(talk, without_name(talk, text), but="in_question" if meant else "")
+    told = without_name(talk, text)
+    likely = likelihood(told) if kept else 0.0
+    if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
+        _keep(talk, told, but="in_question" if meant else "", tells=likely >= _SURELY_TOLD)
     return loss
 
 
@@ -168,10 +173,10 @@ def _meant(talk: Talk, *, past: bool) -> list[Load]:
     return [load for load in talk.kitchen.open_loads if is_meant(load)]
 
 
-def _keep(talk: Talk, text: str, but: str = "") -> None:
+def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     """Keep words to ask about at the end, by what they name; where nothing counts, before the loads are closed.
 
-    `but` is asked about already.
+    `but` is asked about already; `tells`: by all of its words something happened, whatever it names.
     """
     of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
     kinds = [*things(talk, text), *(["in_question"] if of_stove else [])]
@@ -181,7 +186,7 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)
-    happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
+    happened = tells or talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
