@@ -2,9 +2,9 @@
 
 One rule for all that is said to us. A zero doesn't outlive what may tell of heat: the gauge has to be read again.
 Words of a loss put every vent and hold in question at once. What is typed and tells of no loss is kept, and asked
-about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know. What a sentence
-tells is read in `statements`; which intents are harmless is in intents.toml, which questions suppose pressure in the
-knowledge base.
+about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know; not if its words
+together are harmless. What a sentence tells is read in `statements`; which intents are harmless is in intents.toml,
+which questions suppose pressure in the knowledge base.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
-from kitchenvoice.reference.telling import likelihood
+from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["Before", "contradict", "weigh"]
 

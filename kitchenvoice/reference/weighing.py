@@ -1,7 +1,7 @@
 """How likely a statement tells of something that may have spoilt a load, by all of its words.
 
 Each stem and each pair of stems has a weight, in tenths of the logarithm of the odds, learnt from labelled sentences by
-scripts/learn_telling.
+scripts/learn_weighing.
 """
 
 from __future__ import annotations
@@ -12,9 +12,9 @@ from math import exp
 from .library import table
 from .nearness import asks, features_of
 
-__all__ = ["TELLING", "features", "likelihood"]
+__all__ = ["WEIGHTS", "features", "likelihood"]
 
-TELLING = "telling.toml"
+WEIGHTS = "weighing.toml"
 _ASKS = "?"
 
 
@@ -31,4 +31,4 @@ def likelihood(text: str) -> float:
 
 @cache
 def _weights() -> dict[str, int]:
-    return {each: int(tenths) for tenths, names in table(TELLING).items() for each in names.split(" | ")}
+    return {each: int(tenths) for tenths, names in table(WEIGHTS).items() for each in names.split(" | ")}
