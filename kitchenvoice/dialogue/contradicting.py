@@ -2,9 +2,9 @@
 
 One rule for all that is said to us. A zero doesn't outlive what may tell of heat: the gauge has to be read again.
 Words of a loss put every vent and hold in question at once. What is typed and tells of no loss is kept, and asked
-about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know. What a sentence
-tells is read in `statements`; which intents are harmless is in intents.toml, which questions suppose pressure in the
-knowledge base.
+about at the end, by what it names: acid, food, jars and lids, vent, stove, or nothing that we know; not if its words
+together are harmless. What a sentence tells is read in `statements`; which intents are harmless is in intents.toml,
+which questions suppose pressure in the knowledge base.
 """
 
 from __future__ import annotations
@@ -38,6 +38,7 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
+from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["Before", "contradict", "weigh"]
 
@@ -53,6 +54,8 @@ _ASKS_BACK = frozenset({"said", "heard"})
 _MOST_MISSES = 2
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
+_LEAST_TOLD, _SURELY_TOLD = 0.1, 0.6
+"""Below the first likelihood to tell of something nothing is kept of what wasn't understood, from the second on all."""
 
 
 class Before(NamedTuple):
@@ -163,8 +166,10 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     loss = loss and not (kept and list(things(talk, text)) and not talk.language.hears("of_stove", text))
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant)
-    if kept:
-        _keep(talk, without_name(talk, text), but="in_question" if meant else "")
+    told = without_name(talk, text)
+    likely = likelihood(told) if kept else 0.0
+    if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
+        _keep(talk, told, but="in_question" if meant else "", tells=likely >= _SURELY_TOLD)
     return loss
 
 
@@ -185,10 +190,10 @@ def _meant(talk: Talk, *, past: bool) -> list[Load]:
     return [load for load in talk.kitchen.open_loads if is_meant(load)]
 
 
-def _keep(talk: Talk, text: str, but: str = "") -> None:
+def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     """Keep words to ask about at the end, by what they name; where nothing counts, before the loads are closed.
 
-    `but` is asked about already.
+    `but` is asked about already; `tells`: by all of its words something happened, whatever it names.
     """
     of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
     kinds = [*things(talk, text), *(["in_question"] if of_stove else [])]
@@ -199,7 +204,7 @@ def _keep(talk: Talk, text: str, but: str = "") -> None:
     if not hot:
         _keep_what_is_in(talk, text)
     missed = all(talk.noted(each) is None for each in _TAKEN)
-    happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
+    happened = tells or talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot

@@ -29,6 +29,7 @@ __all__ = [
     "Near",
     "asked_of_food",
     "asks",
+    "features_of",
     "is_beside",
     "names_thing",
     "nearest",
@@ -302,6 +303,11 @@ def _same() -> dict[str, str]:
 def _features(words: Sequence[str]) -> _Features:
     stems = [_stem(word) for word in words]
     return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
+
+
+def features_of(text: object) -> frozenset[str]:
+    """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
+    return _features(_words_of(text))
 
 
 def _words_of(text: object) -> list[str]:

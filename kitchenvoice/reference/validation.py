@@ -28,6 +28,7 @@ _SHAPES: dict[str, TypeAdapter[Any]] = {
     "answers/leads.toml": TypeAdapter(dict[str, str | dict[str, str]]),
     "answers/nearness.toml": TypeAdapter(dict[str, str | dict[str, str]]),
     "answers/phrases.toml": TypeAdapter(dict[str, str]),
+    "weighing.toml": TypeAdapter(dict[str, str]),
 }
 _IN_FOLDERS: dict[str, TypeAdapter[Any]] = {"products": PRODUCT, "answers": TypeAdapter(Topic)}
 _ANY_OBJECT: TypeAdapter[Any] = TypeAdapter(dict[str, Any])

@@ -45,6 +45,7 @@ TABLE = [
     ("hold", "i vented it like three minutes", VENT, "no"),
     ("hold", "my gauge looks odd to me today", ALL, "no"),
     ("hold", "something gave way", ANY, "yes"),
+    ("cool", "it spent a while in the nines", ANY, "yes"),
     ("hold", "my son played with the weight", ALL, "no"),
     ("over", "heat is off, i think it dipped", ALL, "no"),
     ("hold", "wait a minute it dropped", ALL, "no"),
