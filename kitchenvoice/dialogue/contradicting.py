@@ -54,8 +54,9 @@ _ASKS_BACK = frozenset({"said", "heard"})
 _MOST_MISSES = 2
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD, _SURELY_TOLD = 0.1, 0.6
-"""Below the first likelihood to tell of something nothing is kept of what wasn't understood, from the second on all."""
+_LEAST_TOLD, _LIKELY_TOLD, _SURELY_TOLD = 0.1, 0.3, 0.6
+"""Likelihoods to tell of something: below the first nothing is kept of what wasn't understood, from the second on all
+that nothing was made of, from the third on all."""
 
 
 class Before(NamedTuple):
@@ -169,7 +170,9 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     told = without_name(talk, text)
     likely = likelihood(told) if kept else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
-        _keep(talk, told, but="in_question" if meant else "", tells=likely >= _SURELY_TOLD)
+        missed = all(talk.noted(each) is None for each in _TAKEN)
+        tells = likely >= (_LIKELY_TOLD if missed else _SURELY_TOLD)
+        _keep(talk, told, but="in_question" if meant else "", tells=tells)
     return loss
 
 
@@ -203,12 +206,11 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)
-    missed = all(talk.noted(each) is None for each in _TAKEN)
     happened = tells or talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
-    for kind in kinds or (["unexplained"] if (missed or happened) and not but else []):
+    for kind in kinds or (["unexplained"] if happened and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
 
