@@ -12,7 +12,8 @@ from kitchenvoice.errors import BadInput
 from . import inputs
 from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
 from .names import find_food, refused_entry
-from .quantity import UNITS, parse_have
+from .nearness import asks, says_only_can
+from .quantity import LARGEST, UNITS, parse_have
 
 __all__ = ["Wanted", "amount_in", "require_known", "wanted"]
 
@@ -42,20 +43,23 @@ def wanted(line: str) -> Wanted:
     feet, rest = _altitude(line)
     words = normalise(rest).split()
     food = _first(words, appliance=False) or slice(0, 0)
-    told, left = _particulars(words[: food.start]), []
-    for name, said in _particulars(words[food.stop :]).items():
+    told, behind = _particulars(words[: food.start]), _particulars(words[food.stop :])
+    before, left = len(told.get("", ())), [*told.pop("", ()), *behind.pop("", ())]
+    for name, said in behind.items():
         told.setdefault(name, []).extend(said)
-    left = told.pop("", [])
     appliance = _first(left, appliance=True)
     if appliance:  # refused by its name, as a method
         told["method"] = [" ".join(left[appliance])]
+        before -= len(range(*appliance.indices(before)))
         del left[appliance]
+    if asks(rest) and says_only_can(left):
+        before, left = 0, []
     _require_spelled(left)
     named = words[food]
     if "jar" not in told:  # "fish in pints" is a food, and says its jar
         told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
     one = {name: _one(name, said) for name, said in told.items()}
-    return Wanted(" ".join([*left, *named]) or None, altitude_ft=feet, **one)
+    return Wanted(" ".join([*left[:before], *named, *left[before:]]) or None, altitude_ft=feet, **one)
 
 
 def require_known(particulars: Mapping[str, str | None]) -> None:
@@ -83,6 +87,8 @@ def amount_in(line: str) -> tuple[str | None, str]:
                 continue
             return said, " ".join((*words[:start], *words[start + size :]))
     for number, word in pairwise(words):
+        if number.isdecimal() and word.lower() in UNITS:
+            raise BadInput(f"{number} {word}: an amount is more than nothing, and {LARGEST:,} at most.")
         if number.isdecimal() and (meant := nearest(word.lower(), UNITS)):
             raise BadInput(f"I don't know {word}. Did you mean {meant}?")
     return None, line

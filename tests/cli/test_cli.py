@@ -51,6 +51,8 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         (["practice", "--seed", "x"], "'x' isn't a whole number.", "kitchenvoice practice"),
         (["explain", "--psi", "low", "--altitude-ft", "9"], "'low' isn't a number", "kitchenvoice explain"),
         (["plan", "--food", "carrots", "--have", "28 stones", "--jar", "quart"], 'like "28 lb"', "kitchenvoice plan"),
+        (["plan", "0", "lb", "carrots"], "0 lb: an amount is more than nothing", "kitchenvoice plan"),
+        (["plan", "-5", "lb", "carrots"], "-5 is below zero.", "kitchenvoice plan"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
         (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'", "kitchenvoice hear"),
