@@ -13,6 +13,7 @@ from typing import Literal
 
 __all__ = [
     "PARTICULARS",
+    "TOP_FT",
     "Word",
     "altitude",
     "gauge",
@@ -26,6 +27,7 @@ __all__ = [
 ]
 
 TOP_FT = 8_000
+"""Where the published tables end, in feet. Source: Complete Guide to Home Canning, Guide 2, page 31."""
 _SPELLED_ALIKE = 0.7  # of 0 to 1, as difflib counts: a slip in a short word. Common practice, no source
 
 _JARS = {
