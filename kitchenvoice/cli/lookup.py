@@ -54,7 +54,7 @@ def lookup_command(
     bones: str | None,
     **process: Any,
 ) -> None:
-    """Look up the tested process for a food, or say why there is none.
+    """Look up the tested process of a food, or why there is none.
 
     WORDS may stand for the options, such as: carrots pints dial 900 feet. What isn't said is taken from the profile.
     """

@@ -68,7 +68,7 @@ def plan_command(
     paper: str | None,
     **process: Any,
 ) -> None:
-    """Plan jars, loads, salt and lids from what is on hand, by published yields.
+    """Plan jars, loads, salt and lids from what is on hand. By published yields.
 
     WORDS may stand for the options, such as: 28 lb carrots quarts. What isn't said is taken from the profile.
     """

@@ -49,7 +49,7 @@ def text(made: MadePlan) -> Iterator[str]:
         yield "Add --capacity 7, or let kitchenvoice start ask for your canners once for all."
     if plan.status == "ok":
         yield ""
-        yield from facts(_numbers(made))
+        yield from facts((*_numbers(made), ("Source", _source(plan))))
     if made.clock:
         yield ""
         yield from columns(_CLOCK_HEADS, _clock_rows(made))
@@ -68,7 +68,6 @@ def text(made: MadePlan) -> Iterator[str]:
 
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     from kitchenvoice.card.sheet import amount_text, kept_text
-    from kitchenvoice.reference import publications
 
     plan = made.plan
     if plan.jars and plan.lids:
@@ -88,7 +87,12 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     yield from (("Your dial", told) for told in made.dials)
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
-    yield "Source", publications((*plan.source, *(plan.day.source if plan.day else ())))
+
+
+def _source(plan: Plan) -> str:
+    from kitchenvoice.reference import publications
+
+    return publications((*plan.source, *(plan.day.source if plan.day else ())))
 
 
 def _day_note(plan: Plan) -> str:
@@ -139,7 +143,7 @@ def page(made: MadePlan) -> tuple[str, list[Section]]:
         day = made.clock[0].low
         table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 1.3, 8))
         sections.append(Section(f"{day:%A} {day.day} {day:%B %Y}", (table, SmallPrint(_day_note(made.plan)))))
-    sections.append(Section("What it takes", (numbers,)))
+    sections.append(Section("What it takes", (numbers, SmallPrint(f"Source: {_source(made.plan)}"))))
     return f"Canning day: {made.plan.food_name}", sections
 
 

@@ -84,7 +84,7 @@ def number(text: str) -> float:
     try:
         return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
     except ValueError:
-        raise click.BadParameter(f"{text!r} isn't a number. Write it like 1500.") from None
+        raise click.BadParameter(f"{text!r} isn't a number. Write it in figures, such as 11 or 1500.") from None
 
 
 def process_options(function: Callable[..., Any]) -> Callable[..., Any]:

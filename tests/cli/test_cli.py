@@ -101,6 +101,17 @@ def test_without_a_command_it_greets_with_what_a_newcomer_needs_as_it_can_be_cal
     assert last == f"All it can do: {shown} --help"
 
 
+@pytest.mark.parametrize("group", [["--help"], ["logbook", "--help"]])
+def test_no_command_is_told_of_in_half_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], group: list[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    call(monkeypatch, *group)
+    lines = capsys.readouterr().out.partition("Commands:")[2].splitlines()
+    assert len(lines) > 10
+    assert not [line for line in lines if line.endswith("...")]
+
+
 def test_only_the_bare_command_greets_and_a_group_shows_its_help(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
