@@ -361,6 +361,7 @@ def test_a_no_at_the_number_of_canners_goes_back_and_keeps_nothing(evening):
     [
         ("kilos", "300 m", "Altitude three hundred meters, nine hundred eighty five feet."),
         ("us units", "no 300 m", "Altitude nine hundred eighty five feet."),
+        ("feet", "change my altitude to 1200 feet", "Altitude one thousand two hundred feet."),
         ("feet", "9000", "Altitude nine thousand feet. No tested table reaches above eight thousand feet"),
     ],
 )
