@@ -351,6 +351,11 @@ def test_an_answer_that_was_wrong_is_put_right_at_the_next_question(asked_of_a_d
     assert asked_of_a_dial.profile.canners[0].layers == {"pint": 2}
 
 
+@pytest.mark.parametrize("said", ["big", "it's the big one", "call it big"])
+def test_a_canners_name_may_be_typed_short(evening, said):
+    assert evening.say("feet", "skip", "two", said).startswith("The big one. Has the big one a dial gauge")
+
+
 def test_a_no_at_the_number_of_canners_goes_back_and_keeps_nothing(evening):
     assert "your altitude" in evening.say("feet", "900", "yes", "no")
     assert "canners" not in evening.profile.asked
