@@ -163,7 +163,7 @@ def calendar(made: MadePlan) -> bytes:
         told = "\n".join(
             f"{' to '.join(filter(None, row[:2]))}: {row[4]}" for row in _clock_rows(made) if row[2] == str(load)
         )
-        note = f"{told}\n{_day_note(made.plan)}"
+        note = "\n".join((told, *made.dials, _day_note(made.plan)))
         for name, part, until in (
             (": pack", packing, running[0].high),
             (f" in canner {made.canner(running[0].canner)}", running, running[-1].high),

@@ -209,6 +209,9 @@ def test_what_the_pounds_are_on_the_cooks_own_dial(kitchen, test, told):
     for command, line in ((lookup_command, "carrots raw"), (plan_command, "28 lb carrots raw")):
         said = " ".join(run(command, line).output.split())
         assert (told in said) if told else ("Your dial" not in said)
+    day = kitchen / "day.ics"
+    assert run(plan_command, "28 lb carrots raw", "--start", "9", "--out", str(day)).exit_code == 0
+    assert told in day.read_text().replace("\n ", "").replace("\\,", ",")
 
 
 def test_a_pack_or_method_that_is_the_only_one_is_not_asked_for():
