@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from kitchenvoice.errors import BadInput
 
@@ -144,7 +144,9 @@ def _one(name: str, said: list[str]) -> str:
 
 def _require_spelled(words: Sequence[str]) -> None:
     known = [each for table in PARTICULARS.values() for each in table]
-    for word in words:
+    for word, behind in zip_longest(words, words[1:]):
+        if _NUMBER.fullmatch(word) and behind in UNITS:
+            raise BadInput(f"{word} {behind}: one amount of one food at a time.")
         if _NUMBER.fullmatch(word):
             raise BadInput(
                 f"{word} what? Write {word} feet or {word} meters for an altitude, {word} pounds for what is on hand."

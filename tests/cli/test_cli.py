@@ -52,6 +52,11 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         (["explain", "--psi", "low", "--altitude-ft", "9"], "'low' isn't a number", "kitchenvoice explain"),
         (["plan", "--food", "carrots", "--have", "28 stones", "--jar", "quart"], 'like "28 lb"', "kitchenvoice plan"),
         (["plan", "0", "lb", "carrots"], "0 lb: an amount is more than nothing", "kitchenvoice plan"),
+        (
+            ["plan", "28 lb carrots 10 kg peaches"],
+            "10 kg: one amount of one food at a time.",
+            "kitchenvoice plan",
+        ),
         (["plan", "-5", "lb", "carrots"], "-5 is below zero.", "kitchenvoice plan"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
