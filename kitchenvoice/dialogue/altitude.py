@@ -16,7 +16,8 @@ from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.refusing import note_settings
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
-from kitchenvoice.reference import TOP_FT, metres_to_feet_up
+from kitchenvoice.reference import metres_to_feet_up
+from kitchenvoice.reference.inputs import TOP_FT
 
 __all__ = [
     "ALTITUDE",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from .answer import Acid, Answer, CannerNeeds, Option
 from .gauge import GaugeTarget, gauge_target
-from .inputs import TOP_FT, metres_to_feet_up
+from .inputs import metres_to_feet_up
 from .library import guide_page, notes, publications, source_name, source_title
 from .lookup import lookup
 from .measures import Span
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 
 __all__ = [
     "MOST_CANNERS",
-    "TOP_FT",
     "Acid",
     "Answer",
     "Asked",
