@@ -176,7 +176,7 @@ class OwnKitchen:
 
         today = datetime.fromtimestamp(SystemClock().now().utc, UTC).date()
         pounds = dict.fromkeys(psi for each in answers if each.gauge == "dial" for _, psi in each.pairs if psi)
-        told = {}
+        told: dict[str, None] = {}
         for psi, canner in product(pounds, [each for each in self.canners if each.gauge == "dial"]):
             off = canner.dial_error_psi
             target = gauge_target(psi, gauge="dial", error_psi=off, tested_on=canner.dial_tested, today=today)

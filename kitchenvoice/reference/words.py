@@ -12,7 +12,6 @@ from kitchenvoice.errors import BadInput
 from . import inputs
 from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
 from .names import find_food, refused_entry
-from .nearness import asks, says_only_can
 from .quantity import LARGEST, UNITS, parse_have
 
 __all__ = ["Wanted", "amount_in", "require_known", "wanted"]
@@ -52,7 +51,7 @@ def wanted(line: str) -> Wanted:
         told["method"] = [" ".join(left[appliance])]
         before -= len(range(*appliance.indices(before)))
         del left[appliance]
-    if asks(rest) and says_only_can(left):
+    if left and _asks_only_for(rest, left):
         before, left = 0, []
     _require_spelled(left)
     named = words[food]
@@ -60,6 +59,13 @@ def wanted(line: str) -> Wanted:
         told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
     one = {name: _one(name, said) for name, said in told.items()}
     return Wanted(" ".join([*left[:before], *named, *left[before:]]) or None, altitude_ft=feet, **one)
+
+
+def _asks_only_for(line: str, words: Sequence[str]) -> bool:
+    """Tell whether a line is a question, and these words of it ask no more than how a food is canned."""
+    from .nearness import asks, says_only_can  # its tables are of no use to a plain look-up
+
+    return asks(line) and says_only_can(words)
 
 
 def require_known(particulars: Mapping[str, str | None]) -> None:
