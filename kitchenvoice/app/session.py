@@ -217,7 +217,7 @@ class Session:
         elif item.text is not None and self._is_farewell(item.text):
             self._say("typed_end" if self._by_keyboard else "spoken_end")
         elif item.text is not None:
-            self._hear(Utterance((item.text,)), typed=True)
+            self._hear(Utterance((self._conversation.talk.language.typed(item.text),)), typed=True)
 
     def _hear(self, utterance: Utterance, *, typed: bool = False) -> None:
         turn, t = Turn(), self.t

@@ -121,4 +121,4 @@ def _count(load: Load, labels: Labels) -> str:
         return labels("facts", "tally", sealed=sealed, failed=failed, left=load.standing - sealed - failed)
     if load.stage is Stage.PACK:
         return labels("facts", "packed", packed=load.packed, planned=load.planned)
-    return labels("facts", "in", count=load.standing)
+    return labels("facts", "in" if load.stage in _AT_THE_STOVE else "out", count=load.standing)

@@ -17,7 +17,7 @@ __all__ = ["card_command"]
 @paper_option
 @click.option("--json", "as_json", is_flag=True, help="Print JSON lines.")
 def card_command(out: Path | None, paper: str | None, as_json: bool) -> int:
-    """Show what can be said in each stage, from the grammars themselves."""
+    """Show what can be said in each stage."""
     from kitchenvoice.card.contents import blocks
     from kitchenvoice.kitchen.folder import home
     from kitchenvoice.kitchen.profile import load_profile

@@ -26,7 +26,7 @@ _log = logging.getLogger(__name__)
 @click.command("check")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def check_command(as_json: bool) -> int:
-    """Test the needs of a canning day; each line says pass, or what to do."""
+    """See whether all is in order. Each line says pass, or what to do."""
     printer = Printer(True if as_json else None)
     told: dict[str, str] = {}
     for name, test in CHECKS.items():

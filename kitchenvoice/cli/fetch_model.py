@@ -26,7 +26,7 @@ _FILE = click.Path(path_type=Path, dir_okay=False)
 def fetch_model_command(
     given: tuple[Path, ...], into: Path | None, record: str | None, manifest: Path | None, installer: str | None
 ) -> int:
-    """Bring the speech model and check it; does nothing where it is whole. Afterwards no network is needed.
+    """Bring the speech model and check it. Does nothing where it is whole. Afterwards no network is needed.
 
     The second engine's model comes too if the packages that run it are installed (the extra "second").
     """

@@ -54,7 +54,7 @@ _STAGES = (
 )
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="FILE.wav...")
 def hear_command(state: str | None, attention: str, as_json: bool, trace: Path | None, files: tuple[Path, ...]) -> int:
-    """Recognise WAV files as the live session would, and print text, intent and slots of each."""
+    """Tell what WAV files are heard as. Prints text, intent and slots of each, as the live session takes it."""
     if (trace is None) is not bool(files):
         raise click.UsageError("Missing argument 'FILE.wav...', or --trace alone.")
     if trace is not None:

@@ -24,7 +24,7 @@ _MADE_ANEW = ("cache", "models")
 @click.argument("what", type=click.Choice(["on", "off"]), required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def autostart_command(what: str | None, as_json: bool) -> int:
-    """Start listening at login, and again after a failure: on or off; without a word it tells which."""
+    """Listen from login on: on or off. Starts again after a failure; without a word it tells which."""
     from kitchenvoice.app import desktop
 
     printer = Printer(True if as_json else None)
@@ -86,7 +86,7 @@ def update_command(wheel: Path | None) -> int:
 @click.option("--yes", is_flag=True, help="Don't ask.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def uninstall_command(yes: bool, as_json: bool) -> int:
-    """Take the program off this machine; the profile and the record stay."""
+    """Take the program off; the profile and the record stay."""
     from kitchenvoice.app import desktop
     from kitchenvoice.kitchen.folder import home_path
 

@@ -48,7 +48,7 @@ def logbook_commands() -> None:
 def list_command(
     food: str | None, since: datetime | None, newest: int, everything: bool, only_open: bool, as_json: bool
 ) -> None:
-    """List the loads: when, what, how many sealed; then the crocks that ferment."""
+    """List the loads: when, what, how many sealed. Then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.logbook.report.lines import list_line
     from kitchenvoice.logbook.report.records import open_logbook
@@ -89,7 +89,7 @@ def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
 @click.argument("load", type=load_number)
 @json_option
 def show_command(load: int, as_json: bool) -> None:
-    """Show one load (its id, as listed) with every entry, also those taken back."""
+    """Show one load with every entry. Also those taken back; the load by its number, as listed."""
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook.report.lines import entry_lines, load_lines
 
@@ -112,7 +112,7 @@ def show_command(load: int, as_json: bool) -> None:
 @click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @json_option
 def shelf_command(food: str | None, jar: str | None, first: int, everything: bool, as_json: bool) -> None:
-    """List what is on the shelf, what to use first on top; then the crocks that ferment."""
+    """List what is on the shelf, what to use first on top. Then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.logbook.report.lines import plain
     from kitchenvoice.logbook.report.records import open_logbook
@@ -155,7 +155,7 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
 @click.option("--used", type=short_text, help='How much food went into it, such as "14 lb".')
 @json_option
 def note_command(load: int, text: tuple[str, ...], lids: str | None, used: str | None, as_json: bool) -> None:
-    """Write down beside a load: TEXT, its box of lids, how much food went into it."""
+    """Note TEXT, the box of lids or the food used beside a load."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook import Logbook, SqliteLog
@@ -237,7 +237,7 @@ def restore_command(file: Path | None, as_json: bool) -> None:
 @json_option
 @click.pass_context
 def verify_command(ctx: click.Context, everything: bool, as_json: bool) -> None:
-    """Check the file, every entry, and that the loads are what the entries amount to."""
+    """Check the whole record. The file, every entry, and that the loads are what the entries amount to."""
     from kitchenvoice.logbook.store.integrity import FOLDED_ENTRIES
 
     with logbook() as book:

@@ -57,7 +57,7 @@ def _own_paper() -> str:
 @click.option("--skip", type=click.IntRange(0, 100), default=0, help="Labels already used on the first sheet.")
 @out_option
 def labels_command(sheet: str | None, loads: tuple[int, ...], skip: int, out: Path | None) -> None:
-    """Make a PDF with a label for each sealed jar of the shelf, or of some loads."""
+    """Make labels as a PDF. One for each sealed jar of the shelf, or of some loads."""
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook.report.labels import SHEETS, labels_pdf, usual_sheet
 
@@ -85,7 +85,7 @@ def labels_command(sheet: str | None, loads: tuple[int, ...], skip: int, out: Pa
 @paper_option
 @out_option
 def report_command(year: int | None, form: str | None, paper: str | None, out: Path | None) -> None:
-    """Write the season as an HTML page and a PDF: jars, seal rates, holds started over, yields, the shelf.
+    """Write the season as a page and a PDF. Jars, seal rates, holds started over, yields, the shelf.
 
     They go into the folder reports beside the logbook. With --out one file is written; its ending tells which.
     """

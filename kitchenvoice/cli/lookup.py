@@ -54,7 +54,7 @@ def lookup_command(
     bones: str | None,
     **process: Any,
 ) -> None:
-    """Look up the tested process for a food, or say why there is none.
+    """Look up the tested process of a food, or why there is none.
 
     WORDS may stand for the options, such as: carrots pints dial 900 feet. What isn't said is taken from the profile.
     """
@@ -69,11 +69,12 @@ def lookup_command(
         "medium": medium,
         "bones": None if bones is None else bones == "with",
     }
-    answer, taken = settled(given, OwnKitchen(), **qualifiers)
+    kitchen = OwnKitchen()
+    answer, taken = settled(given, kitchen, **qualifiers)
     if as_json:
         put_json(answer.as_dict(), taken)
     else:
-        for line in _lines(answer, taken, given, qualifiers):
+        for line in _lines(answer, taken, list(_open(given, qualifiers)), kitchen):
             click.echo(line)
     ctx.exit(EXIT[answer.status])
 
@@ -95,7 +96,7 @@ def _spaced(names: tuple[str, ...]) -> str:
     return " or ".join(name.replace("see-procedure", "by its procedure").replace("-", " ") for name in names)
 
 
-def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[str]:
+def _lines(answer: Answer, taken: list[Taken], found: list[Answer], kitchen: OwnKitchen) -> Iterator[str]:
     """Yield the answer for a cook: a row for each process still open, and the notes to them."""
     from kitchenvoice.reference import publications
 
@@ -106,14 +107,13 @@ def _lines(answer: Answer, taken: list[Taken], given: dict[str, Any], qualifiers
     if not answer.food:
         yield from lines(answer.reason or "" if answer.choices else _WHICH_FOOD)
         return
-    found = list(_open(given, qualifiers))
     altitude = f", at {answer.altitude_ft:,} feet" if answer.altitude_ft is not None else ""
     yield f"{str(answer.food_name).capitalize()}{altitude}"
     if found:
         yield ""
         yield from columns(_HEADS, _rows(found))
         yield ""
-    yield from facts(_beside(answer, found, taken))
+    yield from facts(_beside(answer, found, taken, kitchen))
 
 
 def _open(given: dict[str, Any], qualifiers: dict[str, Any]) -> Iterator[Answer]:
@@ -157,7 +157,9 @@ def _headspace(answer: Answer) -> str:
     return text if len(text) <= 12 else "see below"
 
 
-def _beside(answer: Answer, found: list[Answer], taken: list[Taken]) -> Iterator[tuple[str, object]]:
+def _beside(
+    answer: Answer, found: list[Answer], taken: list[Taken], kitchen: OwnKitchen
+) -> Iterator[tuple[str, object]]:
     """Yield the open questions, the assumptions, and the notes to the rows."""
     from kitchenvoice.reference import publications
 
@@ -171,6 +173,7 @@ def _beside(answer: Answer, found: list[Answer], taken: list[Taken]) -> Iterator
             yield name, text and f"{_for_which(those, found)}{text}"
     for caution in dict.fromkeys(caution for each in found for caution in each.cautions):
         yield "Mind", caution
+    yield from (("Your dial", told) for told in kitchen.on_dials(found))
     cited = (source for each in found for group in (each.source, *each.sources.values()) for source in group)
     yield "Source", publications(tuple(cited))
 

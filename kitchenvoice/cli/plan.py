@@ -26,8 +26,9 @@ from kitchenvoice.cli.process_options import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
+    from kitchenvoice.kitchen.profile import Canner
     from kitchenvoice.reference import Answer, ClockLine, Plan
 
 __all__ = ["plan_command"]
@@ -67,7 +68,7 @@ def plan_command(
     paper: str | None,
     **process: Any,
 ) -> None:
-    """Plan jars, loads, salt and lids from what is on hand, by published yields.
+    """Plan jars, loads, salt and lids from what is on hand. By published yields.
 
     WORDS may stand for the options, such as: 28 lb carrots quarts. What isn't said is taken from the profile.
     """
@@ -80,8 +81,9 @@ def plan_command(
         raise Usage(f"{said} and {have}: say once how much there is.")
     given = asked(tuple(rest.split()), process)
     answer, taken = settled(given, kitchen)
+    own = [each for each in kitchen.canners if answer.gauge in (each.gauge, None) or each.gauge is None]
     if capacity is None and answer.jar:
-        capacity = _capacity(kitchen, answer, canners, taken)
+        capacity = _capacity(sorted(kitchen.canners, key=lambda each: each not in own), answer.jar, canners, taken)
     with as_usage():
         made = plan(
             **given,
@@ -95,12 +97,18 @@ def plan_command(
     begins = _moment(start, day)
     if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made))):
         raise Usage(" ".join(lacking))
+    if begins and len(own) < min(canners, len(kitchen.canners)):
+        gauge = f"Your canners with a {answer.gauge} gauge: {len(own) or 'none'}. Each gauge has its own pounds."
+        raise Usage(f"{gauge} Plan each by itself, with --canners and --gauge.")
     by_clock = clock(answer, made.day, begins) if begins and made.day else ()
-    whole = MadePlan(made, answer, taken, by_clock, 12 if kitchen.profile.units == "us" else 24)
+    numbers = tuple(each.number for each in own if answer.gauge)
+    whole = MadePlan(
+        made, answer, taken, by_clock, numbers, kitchen.on_dials([answer]), 12 if kitchen.profile.units == "us" else 24
+    )
     if out is not None and made.status == "ok":
         put_page(out, *page(whole), paper or kitchen.profile.paper, ics=lambda: calendar(whole))
     elif as_json:
-        put_json({**made.as_dict(), "clock": [_json_line(line) for line in by_clock]}, taken)
+        put_json({**made.as_dict(), "clock": [_json_line(line, whole.canner(line.canner)) for line in by_clock]}, taken)
     else:
         for line in text(whole):
             click.echo(line)
@@ -116,12 +124,9 @@ def _lacking(answer: Answer, made: Plan) -> Iterator[str]:
         yield "A clock holds 100 loads at most."
 
 
-def _capacity(kitchen: OwnKitchen, answer: Answer, canners: int, taken: list[Taken]) -> int | None:
+def _capacity(own: Sequence[Canner], jar: str, canners: int, taken: list[Taken]) -> int | None:
     """Return the number of jars that fit the running canners, by the smallest of them."""
-    jar = answer.jar or ""
-    fitting = [each for each in kitchen.canners if jar in each.capacity and each.gauge in (answer.gauge, None)]
-    others = [each for each in kitchen.canners if jar in each.capacity and each not in fitting]
-    known = [each.capacity[jar] for each in (*fitting, *others)][:canners]
+    known = [each.capacity[jar] for each in own if jar in each.capacity][:canners]
     if not known:
         return None
     least = min(known)
@@ -159,12 +164,12 @@ def _moment(start: str | None, day: datetime | None) -> datetime | None:
     return datetime.combine(date.date(), time(hour, int(found[2] or 0)))
 
 
-def _json_line(line: ClockLine) -> dict[str, Any]:
+def _json_line(line: ClockLine, canner: int) -> dict[str, Any]:
     return {
         "earliest": line.low.isoformat(timespec="minutes"),
         "latest": line.high.isoformat(timespec="minutes"),
         "load": line.load,
-        "canner": line.canner,
+        "canner": canner,
         "stage": line.name,
         "text": line.what,
     }

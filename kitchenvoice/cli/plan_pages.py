@@ -20,13 +20,20 @@ __all__ = ["MadePlan", "calendar", "page", "text"]
 
 @dataclass(frozen=True)
 class MadePlan:
-    """A plan, the process it goes by, what was taken for it, and its lines by the clock if a start was given."""
+    """A plan, the process it goes by, what was taken for it, and its lines by the clock if a start was given,
+    the kitchen's own numbers of its canners, and what there is to say of its dials."""
 
     plan: Plan
     answer: Answer
     taken: list[Taken]
     clock: tuple[ClockLine, ...]
+    own: tuple[int, ...]
+    dials: tuple[str, ...]
     hours: int
+
+    def canner(self, place: int) -> int:
+        """Return the number that the kitchen gives the plan's first, second or later canner."""
+        return self.own[place - 1] if place <= len(self.own) else place
 
 
 # ---------------------------------------------------------------- for a person
@@ -42,7 +49,7 @@ def text(made: MadePlan) -> Iterator[str]:
         yield "Add --capacity 7, or let kitchenvoice start ask for your canners once for all."
     if plan.status == "ok":
         yield ""
-        yield from facts(_numbers(made))
+        yield from facts((*_numbers(made), ("Source", _source(plan))))
     if made.clock:
         yield ""
         yield from columns(_CLOCK_HEADS, _clock_rows(made))
@@ -50,7 +57,10 @@ def text(made: MadePlan) -> Iterator[str]:
         yield from lines(_day_note(plan))
     elif plan.day:
         yield ""
-        rows = [(f"{w.load}", f"{w.canner}", f"{_ends(w.ends_low, w.ends_high)} minutes") for w in plan.day.windows]
+        rows = [
+            (f"{w.load}", f"{made.canner(w.canner)}", f"{_ends(w.ends_low, w.ends_high)} minutes")
+            for w in plan.day.windows
+        ]
         yield from columns(("Load", "Canner", "Out after"), rows)
         yield ""
         yield from lines(_day_note(plan))
@@ -58,7 +68,6 @@ def text(made: MadePlan) -> Iterator[str]:
 
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     from kitchenvoice.card.sheet import amount_text, kept_text
-    from kitchenvoice.reference import publications
 
     plan = made.plan
     if plan.jars and plan.lids:
@@ -75,9 +84,15 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
         yield "Recipe", f"{amount_text((part.low, part.high), part.unit)} {part.what}{kept}"
     if made.answer.preparation:
         yield "Pack", made.answer.preparation
+    yield from (("Your dial", told) for told in made.dials)
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
-    yield "Source", publications((*plan.source, *(plan.day.source if plan.day else ())))
+
+
+def _source(plan: Plan) -> str:
+    from kitchenvoice.reference import publications
+
+    return publications((*plan.source, *(plan.day.source if plan.day else ())))
 
 
 def _day_note(plan: Plan) -> str:
@@ -102,7 +117,7 @@ def _clock_rows(made: MadePlan) -> list[tuple[str, ...]]:
             _at(line.low, made.hours),
             _at(line.high, made.hours) if line.high != line.low else "",
             str(line.load),
-            str(line.canner),
+            str(made.canner(line.canner)),
             line.what,
         )
         for line in made.clock
@@ -128,7 +143,7 @@ def page(made: MadePlan) -> tuple[str, list[Section]]:
         day = made.clock[0].low
         table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 1.3, 8))
         sections.append(Section(f"{day:%A} {day.day} {day:%B %Y}", (table, SmallPrint(_day_note(made.plan)))))
-    sections.append(Section("What it takes", (numbers,)))
+    sections.append(Section("What it takes", (numbers, SmallPrint(f"Source: {_source(made.plan)}"))))
     return f"Canning day: {made.plan.food_name}", sections
 
 
@@ -148,10 +163,10 @@ def calendar(made: MadePlan) -> bytes:
         told = "\n".join(
             f"{' to '.join(filter(None, row[:2]))}: {row[4]}" for row in _clock_rows(made) if row[2] == str(load)
         )
-        note = f"{told}\n{_day_note(made.plan)}"
+        note = "\n".join((told, *made.dials, _day_note(made.plan)))
         for name, part, until in (
             (": pack", packing, running[0].high),
-            (f" in canner {running[0].canner}", running, running[-1].high),
+            (f" in canner {made.canner(running[0].canner)}", running, running[-1].high),
         ):
             if part:
                 appointments.append(Appointment(part[0].low, until, f"Load {load}{name}, {food}", note))

@@ -43,7 +43,7 @@ _SIGNS = {"kitchenvoice": "  ", "heard": "> ", "trouble": "! ", "practice": "* "
 @click.option("--seed", type=int, help="A number that brings the same day again.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def practice_command(typed: bool, speed: float, calm: bool, seed: int | None, as_json: bool) -> int:
-    """Practise a canning day: nothing is hot, nothing is recorded, things go wrong, time leaps ahead."""
+    """Practise a canning day. Nothing is hot, nothing is recorded, things go wrong, time leaps ahead."""
     require_number("--speed", speed)
     screen = Screen(True if as_json else None)
     try:

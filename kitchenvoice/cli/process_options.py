@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from functools import cached_property
+from itertools import product
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -82,7 +84,7 @@ def number(text: str) -> float:
     try:
         return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
     except ValueError:
-        raise click.BadParameter(f"{text!r} isn't a number. Write it like 1500.") from None
+        raise click.BadParameter(f"{text!r} isn't a number. Write it in figures, such as 11 or 1500.") from None
 
 
 def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -166,6 +168,21 @@ class OwnKitchen:
         gauges = [canner.gauge for canner in self.canners if canner.gauge]
         usual = self.canners[0] if self.canners and self.canners[0].number == self.profile.usual_canner else None
         return gauges[0] if gauges and (len(set(gauges)) == 1 or (usual and usual.gauge)) else None
+
+    def on_dials(self, answers: Iterable[Answer]) -> tuple[str, ...]:
+        """Tell what the pounds of these answers are on each dial of the kitchen that has no test or isn't exact."""
+        from kitchenvoice.clock import SystemClock
+        from kitchenvoice.reference import gauge_target
+
+        today = datetime.fromtimestamp(SystemClock().now().utc, UTC).date()
+        pounds = dict.fromkeys(psi for each in answers if each.gauge == "dial" for _, psi in each.pairs if psi)
+        told: dict[str, None] = {}
+        for psi, canner in product(pounds, [each for each in self.canners if each.gauge == "dial"]):
+            off = canner.dial_error_psi
+            target = gauge_target(psi, gauge="dial", error_psi=off, tested_on=canner.dial_tested, today=today)
+            if target.status != "ok" or off:
+                told[f"{canner.spoken}: {target.text}"] = None
+        return tuple(told)
 
 
 def settled(given: dict[str, Any], kitchen: OwnKitchen, **qualifiers: Any) -> tuple[Answer, list[Taken]]:

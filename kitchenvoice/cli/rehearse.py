@@ -46,7 +46,7 @@ def rehearse_command(
     clean: bool,
     as_json: bool,
 ) -> int:
-    """Run a scripted day through the same dialogue and engine as the live session."""
+    """Run a scripted day, through the same program as a live one."""
     from kitchenvoice.app.languages import in_language
 
     require_number("--snr", snr_db)
@@ -67,7 +67,7 @@ def rehearse_command(
 @click.option("--no-play", is_flag=True, help="Don't play the answers on the speaker afterwards.")
 @click.option("--text", is_flag=True, help="Without sound: words only.")
 def demo_command(out: Path, no_play: bool, text: bool) -> int:
-    """Show a canning day: a synthetic cook in a noisy kitchen, the real ear, the engine, spoken answers."""
+    """Show a whole canning day. A synthetic cook speaks in a noisy kitchen; ear, engine and answers are real."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 

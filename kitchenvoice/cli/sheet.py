@@ -24,7 +24,7 @@ __all__ = ["sheet_command"]
 def sheet_command(
     ctx: click.Context, food: tuple[str, ...], out: Path | None, paper: str | None, as_json: bool
 ) -> None:
-    """Show the sheet of a food: times, headspace, packing, and its recipe where that makes the process valid.
+    """Show all that is published about a food. Times, headspace, packing, its recipe where the process hangs on it.
 
     `sheet rules` shows the rules of every food: jars and lids, canners, seals, opening, what is suspect.
     """

@@ -32,7 +32,7 @@ _NOT_THERE = "There is no {kind} {said!r}. Take one of the numbers or names that
 @click.option("--speaker", metavar="NAME", help="Let this speaker say a sentence, and keep it.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def sound_command(microphone: str | None, speaker: str | None, as_json: bool) -> int:
-    """List microphones with their level and speakers; try one, and keep it."""
+    """List microphones and speakers; try one, and keep it."""
     from kitchenvoice.app import devices
     from kitchenvoice.app.drivers import quiet_drivers
 
@@ -43,8 +43,8 @@ def sound_command(microphone: str | None, speaker: str | None, as_json: bool) ->
         ears, mouths = devices.microphones(), devices.speakers()
         if microphone is None and speaker is None:
             _list(printer, profile, ears, mouths)
-            if not ears or not mouths:
-                raise DeviceMissing(f"There is no {'speaker' if ears else 'microphone'}. Plug one in.")
+            if missing := [kind for kind, found in (("microphone", ears), ("speaker", mouths)) if not found]:
+                raise DeviceMissing(f"There is no {' and no '.join(missing)}. Plug one in.")
             if printer.as_json:
                 return 0
             microphone, speaker = _ask("microphone"), _ask("speaker")

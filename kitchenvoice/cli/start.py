@@ -82,7 +82,7 @@ def start_command(
     language: str | None,
     as_json: bool,
 ) -> int:
-    """Begin a canning day: listen, talk, count, time, warn and remember."""
+    """Begin a canning day: it listens, counts, times and warns."""
     screen = Screen(True if as_json else None)
     tracing: Trace | None = None
     try:

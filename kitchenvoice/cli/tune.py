@@ -42,7 +42,7 @@ _NONE_KEPT = "There are no recordings in {folder}. kitchenvoice tune makes some.
 @click.option("--delete", "deleting", is_flag=True, help="Delete the recordings that are kept.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON on a terminal too.")
 def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> int:
-    """Record yourself saying a dozen sentences, and see how well you are heard."""
+    """Say a dozen sentences, and see how well you are heard."""
     printer = Printer(True if as_json else None)
     folder = home()
     kept = Recordings(folder)

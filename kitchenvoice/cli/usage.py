@@ -10,6 +10,7 @@ __all__ = ["wrong"]
 
 _RANGE = re.compile(r"^(?P<head>.*?)(?P<value>\S+) is not in the range (?P<low>[\d.]+)<=?x<=?(?P<high>[\d.]+)")
 _KIND = re.compile(r"^(?P<head>.*?)(?P<value>'.*') is not a valid (?P<kind>integer|float)(?: range)?")
+_BELOW = re.compile(r"^No such option '?(?P<value>-\d)")
 _EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)$")
 
 
@@ -27,6 +28,8 @@ def _plain(said: str, context: click.Context | None) -> str:
         return f"{found['head']}{found['value']} is outside {found['low']} to {found['high']}"
     if found := _KIND.match(said):
         return f"{found['head']}{found['value']} isn't a {'whole ' if found['kind'] == 'integer' else ''}number"
+    if found := _BELOW.match(said):
+        return f"{found['value']} is below zero. Write the number without the minus"
     if (found := _EXTRA.match(said)) and context is not None:
         options = [each.opts[0] for each in context.command.params if isinstance(each, click.Option)]
         return f"{found['words']} stands alone: write it after the option it belongs to ({', '.join(options)})"

@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.refusing import note_settings
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.reference import metres_to_feet_up
+from kitchenvoice.reference.inputs import TOP_FT
 
 __all__ = [
     "ALTITUDE",
@@ -79,9 +80,14 @@ def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
     said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
     if not heard["meters"]:
         return talk.language.say("start", "altitude_heard", said)
-    meters = math.floor(feet / _FEET_PER_METER + 1e-6)  # whole meters come back as they were said
+    meters = _whole_meters(feet)
     said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
     return talk.language.say("start", "altitude_heard_m", said)
+
+
+def _whole_meters(feet: int) -> int:
+    """Return the meters that come back as they were said."""
+    return math.floor(feet / _FEET_PER_METER + 1e-6)
 
 
 def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
@@ -124,5 +130,9 @@ def tell_altitude(talk: Talk, feet: int) -> None:
     other = [load for load in talk.kitchen.open_loads if load.processed_t is None and other_numbers(talk, load)]
     names = talk.language.listed([load_name(talk, load) for load in other], "and")
     kept = talk.language.say("start", "loads_of_another_altitude", loads=capital(names)) if other else ""
-    talk.say("start", "altitude_set", altitude=talk.language.altitude(feet), kept=f" {kept}" if kept else "")
+    altitude = talk.language.altitude(feet)
+    if talk.profile.units == "metric" and feet:
+        altitude = f"{talk.language.counted(_whole_meters(feet), 'meter')}, {altitude}"
+    high = talk.language.say("start", "altitude_too_high") if feet > TOP_FT else ""
+    talk.say("start", "altitude_set", altitude=altitude, kept="".join(f" {each}" for each in (high, kept) if each))
     note_settings(talk)

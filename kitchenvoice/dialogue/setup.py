@@ -116,6 +116,9 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         canner = talk.profile.canner(heard.slots.get("canner") or 0)
         fits = canner is not None and heard.intent in ("choice", "load_select")
         return {**rounds, "said": heard.slots["canner"]} if fits else None
+    if heard.slots.get("instead"):  # the jars of another question, put right
+        other = f"{step.rpartition('.')[0]}.{heard.slots['jar']}"
+        return {**rounds, "step": other, "then": step if other != step else None, "said": heard.slots["value"]}
     said = _taken(talk, rounds, heard)
     if said is not None:
         return {**rounds, "said": said}

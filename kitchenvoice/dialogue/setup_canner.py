@@ -59,6 +59,7 @@ def ask_of_canner(talk: Talk, rounds: Round) -> None:
     """Ask for one part of what is known of a canner."""
     number, part = _place(rounds)
     canner = _canner(talk, number)
+    jar = part.removesuffix("_layers")
     key = {"name": "canner_name"}.get(part, part)
     if part.endswith("_layers"):
         key, part = "layers", "layers"
@@ -67,7 +68,7 @@ def ask_of_canner(talk: Talk, rounds: Round) -> None:
     values = {
         "number": talk.language.number(number),
         "canner": canner_name(talk, canner),
-        "jars": talk.language.jars(_place(rounds)[1]) if part == "jars" else "",
+        "jars": talk.language.jars(jar) if jar in _JARS else "",
     }
     put(talk, rounds, f"setup_{part}", talk.language.say("setup", key, values), why=_WHYS.get(part, ""))
 
@@ -186,6 +187,8 @@ def _month_said(slots: Mapping[str, Any], today: date) -> date | None:
 
     A day that has not come yet is no answer: date.min.
     """
+    if "months_ago" in slots:
+        return _months_later(today, -int(slots["months_ago"]))
     month = slots.get("month")
     if not isinstance(month, int | float):
         return _NO_DATE

@@ -72,7 +72,7 @@ def _inches(words: Words) -> float | None:
 def _altitude(words: Words) -> float | None:
     if words[-2:] == ("sea", "level"):
         return 0
-    return _within(whole(_without(words, "feet", "foot", "meters")), 0, _HIGHEST_FT)
+    return _within(whole(_without(words, "feet", "foot", "meters", "m")), 0, _HIGHEST_FT)
 
 
 def in_feet(slots: Mapping[str, Any]) -> Mapping[str, Any] | None:

@@ -15,6 +15,7 @@ _MOST = 9_999
 _MOST_WITH_PARTS = 60
 _YEARS = range(1990, 2100)
 _EIGHTHS = ("", "⅛", "¼", "⅜", "½", "⅝", "¾", "⅞")
+_ONCE_MORE = re.compile(r"[.,] (\d(?: \d)+)(?: \w+)?(?=[.,:;])")
 _WORD = re.compile(r"[^\W\d_]+")
 
 
@@ -22,6 +23,7 @@ def in_figures(language: Language, text: str) -> str:
     """Write the numbers of a text as figures, those said digit by digit with gaps: "one five" -> "1 5".
 
     The longest number counts. A single "one" stays a word, as it isn't always a number; so does what is above 9,999.
+    What is said digit by digit once more is left out: nobody reads fifty for fifteen.
     """
     table, longest = _table(language.tag)
     words = list(_WORD.finditer(text))
@@ -34,7 +36,10 @@ def in_figures(language: Language, text: str) -> str:
                 done, index = words[last].end(), last
                 break
         index += 1
-    return "".join([*parts, text[done:]])
+    written = "".join([*parts, text[done:]])
+    return _ONCE_MORE.sub(
+        lambda found: "" if found[1].replace(" ", "") in written[: found.start()] else found[0], written
+    )
 
 
 def _is_joined(text: str, start: int, end: int) -> bool:

@@ -160,6 +160,10 @@ class Language(ABC):
         text = _MIXED.sub(lambda m: self.number(int(m[1] or 0) + int(m[2]) / int(m[3])), text)
         return _NUMBER.sub(lambda m: self.number(float(m[0].replace(",", ""))), text)
 
+    def typed(self, text: str) -> str:
+        """Put the figures of a typed sentence into words, where the grammars don't do it."""
+        return text
+
     # ------------------------------------------------------------ measures and counts
 
     @abstractmethod

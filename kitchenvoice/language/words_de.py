@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -56,6 +57,7 @@ _NOUNS: Mapping[Noun, tuple[str, str, str]] = MappingProxyType(
         "teaspoon": ("ein", "Teelöffel", "Teelöffel"),
     }
 )
+_FIGURES = re.compile(r"(?<![\d.,/])(?:\d{1,3}\.\d{3}|\d{1,6}(?:,\d\d?)?)(?![.,/]?\d)")
 _HALVES: Mapping[str, str] = MappingProxyType({"ein": "ein halber", "eine": "eine halbe"})
 _NEUTER = frozenset({"bushel", "kilogram", "peck", "pint", "pound", "quart"})
 _JOINTS: Mapping[Joint, str] = MappingProxyType({"or": "oder", "and": "und", "then": "dann"})
@@ -90,6 +92,10 @@ class German(Language):
     def in_words(self, text: str) -> str:
         """Return a printed sentence as it stands: the tables' sentences are English."""
         return text
+
+    def typed(self, text: str) -> str:
+        """Put figures into words: "7 Gläser" -> "sieben Gläser", "1.200" -> "eintausendzweihundert"."""
+        return _FIGURES.sub(lambda found: self.number(float(found[0].replace(".", "").replace(",", "."))), text)
 
     def year(self, year: int) -> str:
         """Say a year: 2026 -> "zweitausendsechsundzwanzig"."""

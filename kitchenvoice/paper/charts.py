@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from textwrap import shorten
 from typing import NamedTuple
 
 __all__ = ["MONTHS", "WIDTH", "Box", "Chart", "ChartLine", "Dot", "Row", "Text", "bars_by_month", "percent", "points"]
@@ -100,7 +101,7 @@ def bars_by_month(title: str, series: Mapping[str, Mapping[int, int]]) -> Chart:
     for number, name in enumerate(series):
         x, y = 10 + number % 4 * 178, _HEIGHT + 8 + number // 4 * 20
         add(Box(x, y, 12, 12, _COLOURS[number % len(_COLOURS)]))
-        add(Text(x + 18, y + 11, name[:24]))
+        add(Text(x + 18, y + 11, shorten(name, 24, placeholder=" …")))
     return chart
 
 
@@ -119,7 +120,7 @@ def points(
         add(Text(x(share * top), _ROW * len(rows) + 22, label(share * top), "middle"))
     for number, row in enumerate(rows):
         y = _ROW * number + 20.0
-        add(Text(_NAME, y + 4, row.name[:name_width], "end"))
+        add(Text(_NAME, y + 4, shorten(row.name, name_width, placeholder=" …"), "end"))
         if row.span is not None:
             add(ChartLine(x(row.span[0]), y, x(row.span[1]), y, "#2f5d62", 3))
         if row.point is not None:

@@ -22,12 +22,12 @@ __all__ = ["PAPERS", "drawable", "pdf_sheets"]
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 """Width and height in millimetres (ISO 216; ANSI/ASME Y14.1, both from memory)."""
 
-_MARGIN_MM = 16.0
+_MARGIN_MM = 14.0
 _LEAST_BELOW_MM = 35.0
 """Room for a heading with the first lines below it."""
 _GREEN, _GREY = HexColor("#2f5d62"), HexColor("#dddddd")
 _BODY = ParagraphStyle("body", fontName="Times-Roman", fontSize=11, leading=15, spaceAfter=6)
-_SMALL = ParagraphStyle("small", _BODY, fontSize=9, leading=12, textColor=HexColor("#555555"))
+_SMALL = ParagraphStyle("small", _BODY, fontSize=9, leading=12, allowWidows=0, textColor=HexColor("#555555"))
 _TITLE = ParagraphStyle("title", _BODY, fontSize=20, leading=26, textColor=_GREEN)
 _HEAD = ParagraphStyle("head", _BODY, fontSize=14, leading=20, spaceBefore=8, textColor=_GREEN)
 _CELL = ParagraphStyle("cell", _BODY, fontSize=10, leading=12, spaceAfter=0)

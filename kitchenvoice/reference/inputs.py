@@ -13,6 +13,7 @@ from typing import Literal
 
 __all__ = [
     "PARTICULARS",
+    "TOP_FT",
     "Word",
     "altitude",
     "gauge",
@@ -26,16 +27,17 @@ __all__ = [
 ]
 
 TOP_FT = 8_000
+"""Where the published tables end, in feet. Source: Complete Guide to Home Canning, Guide 2, page 31."""
 _SPELLED_ALIKE = 0.7  # of 0 to 1, as difflib counts: a slip in a short word. Common practice, no source
 
 _JARS = {
     "half_pint": "half pint|half pints|half pint jar|half pint jars|8 ounce|8 oz|cup",
     "twelve_ounce": "12 ounce|12 ounces|12 oz|12 ounce jar|12 ounce jars|twelve ounces|twelve ounce jar"
     "|twelve ounce jars",
-    "pint": "pint|pints|pint jar|pint jars|16 ounce|16 oz|1 pint",
+    "pint": "pint|pints|pint jar|pint jars|16 ounce|16 oz|1 pint|pt|pts|1 pt",
     "pint_and_half": "pint and half|pint and a half|pint and halfs|pint and a halfs|pints and a half|1.5 pint"
     "|1.5 pints|1 1/2 pint|one and a half pint|one and a half pints|24 ounce|24 oz",
-    "quart": "quart|quarts|quart jar|quart jars|32 ounce|32 oz|1 quart",
+    "quart": "quart|quarts|quart jar|quart jars|32 ounce|32 oz|1 quart|qt|qts|1 qt",
     "half_gallon": "half gallon|half gallons|half gallon jar|half gallon jars|64 ounce|64 oz|2 quart|2 quarts",
 }
 _METHODS = {

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import Any, Literal
 
+from .inputs import PARTICULARS, normalise
 from .inputs import jar as jar_word
-from .inputs import normalise
 from .library import product, product_ids, raw
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
 ]
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
+_PACK_WORDS = frozenset(word for said in PARTICULARS["pack"] for word in said.split())
 _FILLERS = {"the", "some", "my", "of", "our", "fresh", "homemade", "homegrown", "organic", "ripe", "canned"}
 
 _BESIDE_A_CHOICE = {
@@ -189,7 +190,8 @@ def similar_names(said: str) -> tuple[str, ...]:
     for name in close or [name for name in _phrases() if said and set(said.split()) <= set(name.split())]:
         meant = _phrases()[name]
         best.setdefault((meant.food, meant.group, meant.refused), name)
-    return tuple(best.values())[:3]
+    bare = " ".join(word for word in said.split() if word not in _PACK_WORDS)
+    return tuple(best.values())[:3] or (similar_names(bare) if bare not in ("", said) else ())
 
 
 def decided(found: Found, qualifiers: Mapping[str, object], jar: object) -> str | None:

@@ -38,6 +38,7 @@ __all__ = [
     "points_back",
     "question_in",
     "says_little",
+    "says_only_can",
 ]
 
 SURE = 0.56
@@ -214,14 +215,23 @@ def particulars(text: object) -> dict[str, str | None]:
 def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
     """Return the command, and its slots, of a question that names a food and besides only canning; None if it isn't."""
     slots, words = particulars(text), normalise(text).split()
-    talk = {*str(table(NEARNESS)["little"]).split(), *str(table(NEARNESS)["food_talk"]).split()}
-    named = " ".join(word for word in words if word not in talk)
+    named = " ".join(word for word in words if not says_only_can((word,)))
     found = find_food(named)
     if "food" not in slots or found.kind == "unknown":
         return None
     commands: dict[str, str] = dict(table(NEARNESS)["of_food"])
     command = next((one for one, by in commands.items() if not set(by.split()).isdisjoint(words)), "ask_food")
     return command, slots
+
+
+def says_only_can(words: Sequence[str]) -> bool:
+    """Tell whether words ask no more of a food than whether and how it is canned."""
+    return _food_talk().issuperset(words)
+
+
+@cache
+def _food_talk() -> frozenset[str]:
+    return frozenset(f"{table(NEARNESS)['little']} {table(NEARNESS)['food_talk']}".split())
 
 
 def asks(text: object) -> bool:

@@ -10,7 +10,7 @@ from kitchenvoice.errors import BadInput
 
 from .inputs import nearest
 
-__all__ = ["UNITS", "Quantity", "parse_have"]
+__all__ = ["LARGEST", "UNITS", "Quantity", "parse_have"]
 
 _UNITS = {
     "pound": "pound pounds lb lbs",
@@ -35,7 +35,8 @@ _PARTS = {"half": Fraction(1, 2), "quarter": Fraction(1, 4), "three-quarters": F
 _PARTS_OF_ONE = {Fraction(1, 2): "half", Fraction(1, 4): "a quarter of", Fraction(3, 4): "three quarters of"}
 _FILLERS = {"and", "a", "an", "of"}
 _HELP = 'Say how much there is as a number and a unit, like "28 lb" or "2 bushels".'
-_LARGEST = 100_000
+LARGEST = 100_000
+"""The most of a unit that is taken for an amount on hand."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +76,7 @@ def parse_have(text: str) -> Quantity:
         return rows
     if words and words[-1] in UNITS:
         amount = _amount(words[:-1])
-        if amount is not None and 0 < amount <= _LARGEST:
+        if amount is not None and 0 < amount <= LARGEST:
             return Quantity(amount, UNITS[words[-1]])
     meant = nearest(words[-1], UNITS) if len(words) > 1 and words[-1] not in UNITS else None
     raise BadInput(f"I don't know {words[-1]}. Did you mean {meant}?" if meant else _HELP)
@@ -87,7 +88,7 @@ def _rows(words: list[str]) -> Quantity | None:
         return None
     rows, jars = _value(words[0]), _value(words[3])
     unit = UNITS.get(words[4]) if len(words) == 5 else "jar"
-    if rows is None or jars is None or unit not in ("jar", "pint", "quart") or not 0 < rows * jars <= _LARGEST:
+    if rows is None or jars is None or unit not in ("jar", "pint", "quart") or not 0 < rows * jars <= LARGEST:
         return None
     return Quantity(rows * jars, unit)
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from kitchenvoice.errors import BadInput
 
 from . import inputs
 from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
 from .names import find_food, refused_entry
-from .quantity import UNITS, parse_have
+from .quantity import LARGEST, UNITS, parse_have
 
 __all__ = ["Wanted", "amount_in", "require_known", "wanted"]
 
@@ -42,20 +42,30 @@ def wanted(line: str) -> Wanted:
     feet, rest = _altitude(line)
     words = normalise(rest).split()
     food = _first(words, appliance=False) or slice(0, 0)
-    told, left = _particulars(words[: food.start]), []
-    for name, said in _particulars(words[food.stop :]).items():
+    told, behind = _particulars(words[: food.start]), _particulars(words[food.stop :])
+    before, left = len(told.get("", ())), [*told.pop("", ()), *behind.pop("", ())]
+    for name, said in behind.items():
         told.setdefault(name, []).extend(said)
-    left = told.pop("", [])
     appliance = _first(left, appliance=True)
     if appliance:  # refused by its name, as a method
         told["method"] = [" ".join(left[appliance])]
+        before -= len(range(*appliance.indices(before)))
         del left[appliance]
+    if left and _asks_only_for(rest, left):
+        before, left = 0, []
     _require_spelled(left)
     named = words[food]
     if "jar" not in told:  # "fish in pints" is a food, and says its jar
         told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
     one = {name: _one(name, said) for name, said in told.items()}
-    return Wanted(" ".join([*left, *named]) or None, altitude_ft=feet, **one)
+    return Wanted(" ".join([*left[:before], *named, *left[before:]]) or None, altitude_ft=feet, **one)
+
+
+def _asks_only_for(line: str, words: Sequence[str]) -> bool:
+    """Tell whether a line is a question, and these words of it ask no more than how a food is canned."""
+    from .nearness import asks, says_only_can  # its tables are of no use to a plain look-up
+
+    return asks(line) and says_only_can(words)
 
 
 def require_known(particulars: Mapping[str, str | None]) -> None:
@@ -83,6 +93,8 @@ def amount_in(line: str) -> tuple[str | None, str]:
                 continue
             return said, " ".join((*words[:start], *words[start + size :]))
     for number, word in pairwise(words):
+        if number.isdecimal() and word.lower() in UNITS:
+            raise BadInput(f"{number} {word}: an amount is more than nothing, and {LARGEST:,} at most.")
         if number.isdecimal() and (meant := nearest(word.lower(), UNITS)):
             raise BadInput(f"I don't know {word}. Did you mean {meant}?")
     return None, line
@@ -138,7 +150,9 @@ def _one(name: str, said: list[str]) -> str:
 
 def _require_spelled(words: Sequence[str]) -> None:
     known = [each for table in PARTICULARS.values() for each in table]
-    for word in words:
+    for word, behind in zip_longest(words, words[1:]):
+        if _NUMBER.fullmatch(word) and behind in UNITS:
+            raise BadInput(f"{word} {behind}: one amount of one food at a time.")
         if _NUMBER.fullmatch(word):
             raise BadInput(
                 f"{word} what? Write {word} feet or {word} meters for an altitude, {word} pounds for what is on hand."

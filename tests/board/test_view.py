@@ -237,7 +237,7 @@ def test_jars_are_shown_as_they_are_counted():
     assert shown(*kitchen.PACKING).loads[0].packed == (3, 7)
     assert particulars(shown(*kitchen.PACKING))["Jars"] == "3 of 7 packed"
     view = shown(*kitchen.RESTING, "a jar broke")
-    assert particulars(view)["Jars"] == "6 in, 1 broken"
+    assert particulars(view)["Jars"] == "6 out, 1 broken"
 
 
 # ---------------------------------------------------------------- steps, calls, talk

@@ -51,6 +51,13 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
         (["practice", "--seed", "x"], "'x' isn't a whole number.", "kitchenvoice practice"),
         (["explain", "--psi", "low", "--altitude-ft", "9"], "'low' isn't a number", "kitchenvoice explain"),
         (["plan", "--food", "carrots", "--have", "28 stones", "--jar", "quart"], 'like "28 lb"', "kitchenvoice plan"),
+        (["plan", "0", "lb", "carrots"], "0 lb: an amount is more than nothing", "kitchenvoice plan"),
+        (
+            ["plan", "28 lb carrots 10 kg peaches"],
+            "10 kg: one amount of one food at a time.",
+            "kitchenvoice plan",
+        ),
+        (["plan", "-5", "lb", "carrots"], "-5 is below zero.", "kitchenvoice plan"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
         (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'", "kitchenvoice hear"),
@@ -97,6 +104,17 @@ def test_without_a_command_it_greets_with_what_a_newcomer_needs_as_it_can_be_cal
     assert first.startswith("kitchenvoice leads a canning day by voice.")
     assert [line.split()[:2] for line in offered] == [[shown, name] for name in ("start", "practice", "check", "card")]
     assert last == f"All it can do: {shown} --help"
+
+
+@pytest.mark.parametrize("group", [["--help"], ["logbook", "--help"]])
+def test_no_command_is_told_of_in_half_a_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], group: list[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    call(monkeypatch, *group)
+    lines = capsys.readouterr().out.partition("Commands:")[2].splitlines()
+    assert len(lines) > 10
+    assert not [line for line in lines if line.endswith("...")]
 
 
 def test_only_the_bare_command_greets_and_a_group_shows_its_help(

@@ -320,6 +320,13 @@ def asked_of_a_dial(evening):
         ("4/2026", date(2026, 4, 1)),
         ("april last year", date(2025, 4, 1)),
         ("november", date(2025, 11, 1)),
+        ("the 14th of April", date(2026, 4, 1)),
+        ("april 21 2025", date(2025, 4, 1)),
+        ("on april twenty first", date(2026, 4, 1)),
+        ("2026-04-14", date(2026, 4, 1)),
+        ("4/14/2026", date(2026, 4, 1)),
+        ("last month", date(2026, 7, 1)),
+        ("9 months ago", date(2025, 11, 1)),
     ],
 )
 def test_a_date_may_be_typed_in_figures(asked_of_a_dial, said, day):
@@ -327,11 +334,44 @@ def test_a_date_may_be_typed_in_figures(asked_of_a_dial, said, day):
     assert asked_of_a_dial.profile.canners[0].dial_tested == day
 
 
-@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026"])
+@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026", "13/4/2026", "december 25 2026", "last spring"])
 def test_what_is_no_month_of_the_past_is_asked_again(asked_of_a_dial, said):
     asked_of_a_dial.say(said)
     assert "last tested" in asked_of_a_dial.said
     assert asked_of_a_dial.profile.canners[0].dial_tested is None
+
+
+def test_an_answer_that_was_wrong_is_put_right_at_the_next_question(asked_of_a_dial):
+    asked_of_a_dial.say("skip", "nine")
+    assert asked_of_a_dial.say("no, 7 quarts").startswith("Seven quarts. How many pints")
+    asked_of_a_dial.say("16", "no it's 18 pints")
+    assert "how many layers do pints stand in canner one" in asked_of_a_dial.said
+    asked_of_a_dial.say("two", "it holds 24")
+    assert asked_of_a_dial.profile.canners[0].capacity == {"quart": 7, "pint": 18, "half-pint": 24}
+    assert asked_of_a_dial.profile.canners[0].layers == {"pint": 2}
+
+
+@pytest.mark.parametrize("said", ["big", "it's the big one", "call it big"])
+def test_a_canners_name_may_be_typed_short(evening, said):
+    assert evening.say("feet", "skip", "two", said).startswith("The big one. Has the big one a dial gauge")
+
+
+def test_a_no_at_the_number_of_canners_goes_back_and_keeps_nothing(evening):
+    assert "your altitude" in evening.say("feet", "900", "yes", "no")
+    assert "canners" not in evening.profile.asked
+
+
+@pytest.mark.parametrize(
+    ("units", "said", "heard"),
+    [
+        ("kilos", "300 m", "Altitude three hundred meters, nine hundred eighty five feet."),
+        ("us units", "no 300 m", "Altitude nine hundred eighty five feet."),
+        ("feet", "change my altitude to 1200 feet", "Altitude one thousand two hundred feet."),
+        ("feet", "9000", "Altitude nine thousand feet. No tested table reaches above eight thousand feet"),
+    ],
+)
+def test_an_altitude_is_told_in_the_kitchens_units_and_when_no_table_has_it(evening, units, said, heard):
+    assert evening.say(units, said, "yes").startswith(heard)
 
 
 def test_jars_of_another_size_are_no_answer(asked_of_a_dial):

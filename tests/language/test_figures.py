@@ -14,7 +14,8 @@ ENGLISH, GERMAN = load_language("en"), load_language("de")
 @pytest.mark.parametrize(
     ("said", "written"),
     [
-        ("Thirteen, one three. Twelve minutes to go.", "13, 1 3. 12 minutes to go."),
+        ("Thirteen, one three. Twelve minutes to go.", "13. 12 minutes to go."),
+        ("Thirty minutes at ten pounds. Three zero minutes. One five?", "30 minutes at 10 pounds. 1 5?"),
         ("Canner two: ten and a half pounds, twenty five minutes.", "Canner 2: 10½ pounds, 25 minutes."),
         ("Zero point three. Five thousand two hundred eighty feet.", "0.3. 5280 feet."),
         ("Use it by August twelve, twenty twenty seven.", "Use it by August 12, 2027."),

@@ -34,6 +34,20 @@ GERMAN = tomllib.loads((TEXTS / "de.toml").read_text("utf-8"))
 ENGLISH = tomllib.loads((TEXTS / "en.toml").read_text("utf-8"))
 
 
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ("7 Gläser in Topf 1", "sieben Gläser in Topf eins"),
+        ("der Druck ist 10,5", "der Druck ist zehneinhalb"),
+        ("1.200 Fuß", "eintausendzweihundert Fuß"),
+        ("am 3.4.2026, 1/2 Pfund", "am 3.4.2026, 1/2 Pfund"),
+    ],
+)
+def test_figures_typed_in_german_are_read_as_words(typed: str, words: str) -> None:
+    assert load_language("de").typed(typed) == words
+    assert load_language("en").typed(typed) == typed
+
+
 @pytest.fixture(scope="module")
 def book() -> GrammarBook:
     return book_for(in_language(PRACTICE_KITCHEN, "de"))

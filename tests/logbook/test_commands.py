@@ -22,6 +22,7 @@ from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.logbook.report.export import harmless
 from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.process import fold
+from kitchenvoice.process.faults import FAULT_KINDS
 
 from .days import DAY, Day, moment
 
@@ -308,6 +309,19 @@ def test_show_is_in_a_cooks_words(run: Run, season: Day) -> None:
     assert "(taken back)" in run("show", "3").stdout
     days = [line for line in text.splitlines() if re.fullmatch(r"\w+day \d+ \w+ 2026", line)]
     assert len(days) == len(set(days)) > 0
+
+
+def test_every_kind_of_fault_is_shown_in_words_of_its_own(run: Run, home: Path) -> None:
+    day = Day()
+    day.start(1)
+    for kind in sorted(FAULT_KINDS):
+        day.add("fault", 1, fault=kind)
+    with SqliteLog(home) as log:
+        log.append(day.events, moment(day.t))
+    told = re.findall(r"  \d\d:\d\d  (.+)\n", run("show", "1").stdout)[1:]
+    assert len(set(told)) == len(FAULT_KINDS)
+    assert "the canner check failed" in told
+    assert "something was not as tested" not in told
 
 
 def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path) -> None:

@@ -5,6 +5,7 @@ import statistics
 import subprocess
 import sys
 import timeit
+from datetime import date, timedelta
 
 import pytest
 from click.testing import CliRunner
@@ -194,6 +195,25 @@ def test_a_profile_that_is_not_needed_is_not_read(kitchen):
     assert run(lookup_command, "carrots").exit_code != 0
 
 
+@pytest.mark.parametrize(
+    ("test", "told"),
+    [
+        ("", "canner 1: The dial has no test on record."),
+        ("dial_tested = {}\ndial_error_psi = 1", "canner 1: The dial reads 1 pound high, so 11 pounds shows as 12"),
+        ("dial_tested = {}\ndial_error_psi = 0", ""),
+    ],
+)
+def test_what_the_pounds_are_on_the_cooks_own_dial(kitchen, test, told):
+    dial = f'gauge = "dial"\n{test.format(date.today() - timedelta(days=40))}'
+    (kitchen / "profile.toml").write_text(PROFILE.replace('gauge = "dial"', dial))
+    for command, line in ((lookup_command, "carrots raw"), (plan_command, "28 lb carrots raw")):
+        said = " ".join(run(command, line).output.split())
+        assert (told in said) if told else ("Your dial" not in said)
+    day = kitchen / "day.ics"
+    assert run(plan_command, "28 lb carrots raw", "--start", "9", "--out", str(day)).exit_code == 0
+    assert told in day.read_text().replace("\n ", "").replace("\\,", ",")
+
+
 def test_a_pack_or_method_that_is_the_only_one_is_not_asked_for():
     said = told(lookup_command, "crushed tomatoes", "pints", "boiling water", "900 feet")
     assert (said["status"], said["pack"]) == ("ok", "hot")
@@ -246,6 +266,11 @@ def test_a_plan_takes_words_and_the_profile(kitchen):
     said = told(plan_command, "28 lb carrots")
     assert (said["jar"], said["capacity"], said["jars"]["typical"]) == ("quart", 7, 11)
     assert told(plan_command, "28 lb carrots", "--canners", "2")["capacity"] == 5
+    day = ("28 lb carrots raw", "--start", "9:00")
+    assert {line["canner"] for line in told(plan_command, *day)["clock"]} == {1}
+    for said, canners in (("dial", "2"), ("weighted", "2")):  # one has other pounds than the other
+        assert f"with a {said} gauge: 1" in run(plan_command, *day, "--gauge", said, "--canners", canners).stderr
+    assert {line["canner"] for line in told(plan_command, *day, "--gauge", "weighted")["clock"]} == {2}
     assert run(plan_command, "28 lb carrots").output.startswith("28 pounds of carrots will make 9 to 14 quarts")
 
 
@@ -262,6 +287,13 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
         (lookup_command, "", "kitchenvoice lookup carrots pints"),
         (lookup_command, "carots pints", "is on board. Did you mean carrots?"),
         (lookup_command, "carrots pints", "say 900 feet"),
+        (lookup_command, "how long do i process green beans", "Green beans Still open"),
+        (
+            lookup_command,
+            "greens beans qt",
+            "No published table for greens beans is on board. Did you mean green beans",
+        ),
+        (lookup_command, "what about carrots with butter", "No published table for what about carrots with butter"),
         (plan_command, "", "kitchenvoice plan 28 lb carrots quarts"),
         (plan_command, "28 lb carrots quarts", "--capacity 7"),
     ],

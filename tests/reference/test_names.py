@@ -235,6 +235,7 @@ def test_every_word_is_in_the_speech_models_vocabulary():
         ("snapbeans", "snap beans"),
         ("lima", "limas"),
         ("snap", "snap beans"),
+        ("carots raw pack", "carrots"),
     ],
 )
 def test_a_misspelt_food_is_asked_back_and_never_answered(typed, meant):

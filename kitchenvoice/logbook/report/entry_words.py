@@ -49,6 +49,18 @@ _DOUBTS = {
     "kept": "what was kept is asked about",
     "fault": "something was not as tested, of which load",
 }
+_FAULTS = {
+    "air": "air or too little steam in the canner",
+    "gauge": "the gauge told nothing",
+    "gear": "the canner check failed",
+    "acid": "the acid was left out",
+    "cooling": "cooled by force or opened too soon",
+    "short": "too little time, pressure or boil",
+    "stop": "heat off in an emergency",
+    "spoiled": "jars spoiled",
+    "numbers": "the numbers were not this load's",
+    "settings": "the kitchen's settings had changed",
+}
 _LEFT = {"half": "half is over", "five": "five minutes left", "one": "one minute left", "end": "over"}
 _TIMERS = {
     "vent": "venting",
@@ -182,6 +194,7 @@ _WORDS: Mapping[str, Callable[[Mapping[str, Any]], str]] = MappingProxyType(
         "note": lambda data: f"note: {data['text']}",
         "step_done": lambda data: f"done: {data['step']}".replace("_", " "),
         "opened": lambda data: f"{_jars({'count': 1, **data}, 'opened', '')}",
+        "fault": lambda data: _FAULTS[data.get("fault") or "air"],
         "doubt": lambda data: f"in doubt: {_DOUBTS[data['kind']]}",
         "doubt_settled": _settled,
         "was_steady": lambda data: f"it was steady all the time: {'yes' if data['ok'] else 'no'}",
