@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.belonging import (
     under_pressure,
     viable,
 )
+from kitchenvoice.dialogue.catching_up import catch_up
 from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
@@ -65,7 +66,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     if not loads and heard.among:
         refuse_stage(talk, report, heard.text, [load for load in talk.kitchen.open_loads if load.id in heard.among])
     elif not loads:
-        refuse_stage(talk, report)
+        refuse_stage(talk, report, told=replace(heard, intent=report, slots=data))
     elif len(loads) == 1:
         if loads[0].id != talk.kitchen.focus:
             talk.selected_t = float("-inf")
@@ -110,6 +111,7 @@ def refuse_stage(
     text: str = "",
     named: Sequence[Load] = (),
     slots: Mapping[str, Any] = MappingProxyType({}),
+    told: Heard | None = None,
 ) -> None:
     """Say that it doesn't fit here, the stage, and what is waited for: of the load that was named, if one was.
 
@@ -155,15 +157,23 @@ def refuse_stage(
         failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
-        talk.say("objections", "wrong_stage", where=where(talk, load))
+        told = told or Heard(intent, slots, text, talk.t)
+        late = next((each for each in _behind(talk, load, named) if catch_up(talk, told, each)), None)
+        if late is None:
+            talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
             loads = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
-            late = intent == "heat_off"
+            back = intent == "heat_off"
             doubting.put_in_question(
-                talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
+                talk, text, [x for x in loads if over or x.claims or (back and x.may_go_back) or ends_late(x, talk.t)]
             )
+
+
+def _behind(talk: Talk, load: Load, named: Sequence[Load]) -> Sequence[Load]:
+    """Return the load that a report from further on can be of: the one named, else the only one."""
+    return (load,) if named or len(talk.kitchen.open_loads) == 1 else ()
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
