@@ -25,29 +25,32 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
     """
     text = without_name(talk, normalise(said.text))
     words, awaited = set(text.split()), talk.language.table("awaited")
-    if not awaited or asks(text):
+    if not awaited or asks(text) or any(each in text for each in talk.language.choices("awaited", "other")):
         return None
-    for key, intent in _awaited(talk):
+    for key, intent, count in _awaited(talk):
         own, _, beside = awaited.get(key, "").partition("|")
-        if words & set(own.split()) and words <= {*own.split(), *beside.split(), *awaited["small"].split()}:
+        if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
     return None
 
 
-def _awaited(talk: Talk) -> Iterator[tuple[str, str]]:
-    """Yield the keys of what is awaited, and its intents: an answer to a question of the stove or of a step, or reports.
+def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
+    """Yield what is awaited, its intent, and the number of jars that may be said with it.
+
+    It is the answer to a question of the stove or of a step, else the report that the step ends with.
 
     Where several loads are at the stove, only what was asked about one.
     """
     asked = talk.question
     if asked is not None and asked.kind == "check" and asked.about in HELD_AND_LOST:
         good = HELD_AND_LOST[asked.about][0]
-        yield from ((good, good), ("yes", "yes"))
+        yield from ((good, good, ""), ("yes", "yes", ""))
     elif asked is not None and asked.kind == "step" and asked.about != "acid":
-        yield from ((f"checked_{asked.about}", "step_done"), ("checked", "step_done"))
+        yield from ((f"checked_{asked.about}", "step_done", ""), ("checked", "step_done", ""))
     elif asked is None or asked.passive:
         loads = [load for load in talk.kitchen.open_loads if load.stage in _AT_THE_STOVE]
         step = step_of(loads[0]) if len(loads) == 1 and not loads[0].doubt else None
-        yield from ((each, each) for each in sorted(step.done_by if step is not None else ()))
+        for report in sorted(step.done_by if step is not None else ()):
+            yield report, report, talk.language.number(loads[0].standing) if report == "jars_out" else ""
         if step is not None and loads[0].holding:
-            yield "still", "fine"  # of what isn't asked any more: it is asked
+            yield "still", "fine", ""  # of what isn't asked any more: it is asked

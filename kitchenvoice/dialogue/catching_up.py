@@ -11,10 +11,11 @@ from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import filling, frames
-from kitchenvoice.dialogue.choosing import where
+from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import (
     OF_STEAM,
@@ -32,6 +33,7 @@ from kitchenvoice.process import (
 __all__ = ["catch_up", "go_on", "is_ahead", "leave", "say_missing"]
 
 _SAME: Mapping[str, str] = MappingProxyType({"all_sealed": "seal_count", "sealed_of": "seal_count"})
+_AFTER: Mapping[str, str] = MappingProxyType({"lid_locked": "heat_on"})
 _AFTER_TIME = frozenset({"heat_off", "lid_off", "jars_out", "seal_count"})
 _ASKED_FOR = (
     "lid_locked",
@@ -47,13 +49,17 @@ _ASKED_FOR = (
 Report = tuple[str, Mapping[str, Any]]
 
 
-def catch_up(talk: Talk, heard: Heard, load: Load) -> bool:
+def catch_up(talk: Talk, heard: Heard, *loads: Load) -> bool:
     """Ask for what lies between a load and a later report of it, or say which time does; tell whether it is later."""
-    report = _report(load, heard.intent)
-    missing = _missing(talk, load, report) if report in REPORT_STAGES else None
-    if missing:
-        _ask(talk, heard, load, report, missing)
-    elif missing is not None and load.stage is Stage.CANNER:
+    missing = {load.id: _missing(talk, load, _report(load, heard.intent)) for load in loads}
+    loads = tuple(load for load in loads if missing[load.id]) or loads
+    if len(loads) != 1:
+        return False
+    load, report = loads[0], _report(loads[0], heard.intent)
+    between = missing[load.id]
+    if between:
+        _ask(talk, heard, load, report, between)
+    elif between is not None and load.stage is Stage.CANNER:
         talk.obey(heard.sure(of=load.id))
     elif report in _AFTER_TIME and load.processed_t is None and not (load.claims or load.doubts):
         say_missing(talk, load)
@@ -69,10 +75,11 @@ def _report(load: Load, intent: str) -> str:
 
 def _missing(talk: Talk, load: Load, report: str) -> tuple[Report, ...] | None:
     """Return the reports that bring a load to where it takes this one; `None` if others than reports have to."""
-    kitchen, missing = talk.kitchen, []
-    while True:
+    missing: list[Report] = []
+    kitchen = talk.kitchen
+    while report in REPORT_STAGES:
         told, fits = _awaited(load), load in loads_for(kitchen, report)
-        if fits and (told is None or told[0] == report or load.stage is not Stage.CANNER):
+        if fits and (told is None or told[0] in (report, _AFTER.get(report)) or load.stage is not Stage.CANNER):
             return tuple(missing)
         if told is None:
             return None
@@ -82,6 +89,7 @@ def _missing(talk: Talk, load: Load, report: str) -> tuple[Report, ...] | None:
             return None
         load = after
         missing.append(told)
+    return None
 
 
 def _awaited(load: Load) -> Report | None:
@@ -131,7 +139,7 @@ def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
     talk.ahead.pop(load.id, None)
     talk.obey(said.sure(of=load.id))
     now = talk.kitchen.load(load.id)
-    if now is not None and now.step == load.step and not _asks(talk):
+    if now is not None and not talk.tells_step(now) and not _asks(talk):
         talk.speak(filling.named(talk, now, talk.tell_step(now)))
 
 
@@ -151,22 +159,20 @@ def is_ahead(talk: Talk, load: Load) -> bool:
 
 
 def say_missing(talk: Talk, load: Load) -> None:
-    """Say what counts as not having run, and what to do now; the second time only for what is waited.
-
-    A question what is so already comes first.
-    """
+    """Say what hasn't run, and what to do now, the second time in short; an open question about it comes first."""
     if talk.question is not None and talk.question.about == "catch_up":
         frames.again(talk, talk.question)
         return
     step = step_of(load)
     awaited = "jars_in" if load.stage is Stage.PACK else _first_of(_ASKED_FOR, step.done_by if step else ())
     what = "no_vent" if load.process.is_pressure and load.stage in (Stage.PACK, Stage.CANNER) else "no_hold"
-    values = {**filling.values_of(talk, {}, load), "where": where(talk, load)}
+    values = filling.values_of(talk, {}, load)
+    values["where"] = f"{capital(stage_text(talk, load))}. {talk.tell_step(load)}"
     if awaited and (load.stage is Stage.PACK or is_ahead(talk, load)):
         values["where"] = talk.language.say(
             "catch_up", "waits", what=talk.language.phrase("catch_up", f"say_{awaited}", values)
         )
-    talk.say("catch_up", what, values)
+    talk.speak(filling.named(talk, load, talk.language.say("catch_up", what, values)), Urgency.READBACK)
 
 
 def _first_of(order: Sequence[str], these: Collection[str]) -> str:

@@ -201,6 +201,7 @@ class Talk:
     def withhold(self, below: Urgency) -> None:
         """Leave out what this turn would have said less urgently than that: it isn't so any more."""
         self._parts = [part for part in self._parts if part.urgency >= below]
+        self._told = frozenset()
 
     def repeat(self) -> None:
         """Say again what was said last; if it isn't fresh, as what was said then, since a time in it has gone on."""

@@ -83,7 +83,7 @@ def _fine(talk: Talk, heard: Heard) -> None:
         checks.ask_clearly(talk, asked)
     elif load is None:
         talk.say("everyday", "good")
-    elif load.stage in (Stage.PACK, Stage.KEEP) and step_of(load) is not None:
+    elif load.stage in (Stage.PACK, Stage.KEEP) and step_of(load) is not None and heard.slots.get("about") != "unread":
         talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))
     else:
         talk.speak(where(talk, load))

@@ -158,22 +158,16 @@ def refuse_stage(
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
         told = told or Heard(intent, slots, text, talk.t)
-        late = next((each for each in _behind(talk, load, named) if catch_up(talk, told, each)), None)
-        if late is None:
+        if not catch_up(talk, told, *(named or talk.kitchen.open_loads)):
             talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
             loads = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
-            back = intent == "heat_off"
+            late = intent == "heat_off"
             doubting.put_in_question(
-                talk, text, [x for x in loads if over or x.claims or (back and x.may_go_back) or ends_late(x, talk.t)]
+                talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
             )
-
-
-def _behind(talk: Talk, load: Load, named: Sequence[Load]) -> Sequence[Load]:
-    """Return the load that a report from further on can be of: the one named, else the only one."""
-    return (load,) if named or len(talk.kitchen.open_loads) == 1 else ()
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:

@@ -62,7 +62,7 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
 """In which stages a load can take each report."""
 
 _PRESSURE_ONLY = frozenset(
-    {"lid_locked", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet", "pressure_is"}
+    {"steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet", "pressure_is"}
     | {"pressure_low", "gauge_zero"}
 )
 _BATH_ONLY = frozenset({"boiling", "boil_lost"})
