@@ -30,7 +30,7 @@ from kitchenvoice.process import (
     waits_for_heat_off,
 )
 
-__all__ = ["catch_up", "go_on", "is_ahead", "leave", "say_missing"]
+__all__ = ["catch_up", "drop", "go_on", "is_ahead", "leave", "say_missing"]
 
 _SAME: Mapping[str, str] = MappingProxyType({"all_sealed": "seal_count", "sealed_of": "seal_count"})
 _AFTER: Mapping[str, str] = MappingProxyType({"lid_locked": "heat_on"})
@@ -145,6 +145,12 @@ def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
 
 def _asks(talk: Talk) -> bool:
     return talk.question is not None and not talk.question.passive
+
+
+def drop(talk: Talk) -> None:
+    """Ask no more what is so already: something else was told since."""
+    if talk.question is not None and talk.question.about == "catch_up":
+        talk.question = None
 
 
 def leave(talk: Talk, frame: Frame, _: Heard) -> None:

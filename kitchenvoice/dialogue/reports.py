@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.belonging import (
     under_pressure,
     viable,
 )
-from kitchenvoice.dialogue.catching_up import catch_up
+from kitchenvoice.dialogue.catching_up import catch_up, drop
 from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
@@ -159,6 +159,7 @@ def refuse_stage(
     else:
         told = told or Heard(intent, slots, text, talk.t)
         if not catch_up(talk, told, *(named or talk.kitchen.open_loads)):
+            drop(talk)
             talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
