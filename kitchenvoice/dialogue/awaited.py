@@ -52,5 +52,7 @@ def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
         step = step_of(loads[0]) if len(loads) == 1 and not loads[0].doubt else None
         for report in sorted(step.done_by if step is not None else ()):
             yield report, report, talk.language.number(loads[0].standing) if report == "jars_out" else ""
+        if talk.focus is not None and talk.focus.stage is Stage.KEEP and not loads:
+            yield "shelved", "fine", ""
         if step is not None and loads[0].holding:
             yield "still", "fine", ""  # of what isn't asked any more: it is asked
