@@ -34,6 +34,7 @@ __all__ = ["catch_up", "drop", "go_on", "is_ahead", "leave", "say_missing"]
 
 _SAME: Mapping[str, str] = MappingProxyType({"all_sealed": "seal_count", "sealed_of": "seal_count"})
 _AFTER: Mapping[str, str] = MappingProxyType({"lid_locked": "heat_on"})
+_AFTER_VENT = frozenset({"weight_on", "weight_rocking", "pressure_is"})
 _AFTER_TIME = frozenset({"heat_off", "lid_off", "jars_out", "seal_count"})
 _ASKED_FOR = (
     "lid_locked",
@@ -59,7 +60,7 @@ def catch_up(talk: Talk, heard: Heard, *loads: Load) -> bool:
     between = missing[load.id]
     if between:
         _ask(talk, heard, load, report, between)
-    elif between is not None and load.stage is Stage.CANNER:
+    elif between is not None and load.stage is Stage.CANNER and report in _AFTER_VENT:
         talk.obey(heard.sure(of=load.id))
     elif report in _AFTER_TIME and load.processed_t is None and not (load.claims or load.doubts):
         say_missing(talk, load)

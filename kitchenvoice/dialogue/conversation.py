@@ -129,8 +129,7 @@ class Conversation:
             understood = short or understood
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
-            whole = sayable.anywhere(self.talk, typed=True).parse(understood.text)
-            if understood.intent is None and not whole:
+            if understood.intent is None and not sayable.anywhere(self.talk, typed=True).parse(understood.text):
                 meant_by = cache(self._meant_by)
                 parts = clauses(understood.text, grammar, meant_by)
                 parts = parts or pieces(text, cache(self._meant_here), lambda each: statements.is_idle(self.talk, each))
