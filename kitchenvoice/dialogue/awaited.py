@@ -17,6 +17,9 @@ __all__ = ["as_awaited"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
+_OF_WORDS = frozenset({"said", "kept"})
+"""Questions about words that were said: what is told next may be what they told."""
+
 
 def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
     """Return the awaited report or answer that a typed text is; `None` if it has any word but its own and small ones.
@@ -47,7 +50,7 @@ def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
         yield from ((good, good, ""), ("yes", "yes", ""))
     elif asked is not None and asked.kind == "step" and asked.about != "acid":
         yield from ((f"checked_{asked.about}", "step_done", ""), ("checked", "step_done", ""))
-    elif asked is None or asked.passive:
+    elif asked is None or not asked.pressing or asked.about in _OF_WORDS:
         loads = [load for load in talk.kitchen.open_loads if load.stage in _AT_THE_STOVE]
         step = step_of(loads[0]) if len(loads) == 1 and not loads[0].doubt else None
         for report in sorted(step.done_by if step is not None else ()):

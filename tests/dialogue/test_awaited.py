@@ -70,6 +70,12 @@ def test_with_two_loads_at_the_stove_short_words_are_of_neither(two):
     assert as_awaited(two.talk, Understanding("it's steady", None)) is None
 
 
+def test_a_question_about_what_was_said_leaves_room_for_what_is_awaited(cook):
+    cook.run(*LOCKED)
+    assert cook.bare("steam's coming but it comes and goes", typed=True) == "Did you say steam is coming?"
+    assert "Ten minutes of venting start now" in cook.bare("nice and steady now", typed=True)
+
+
 def test_the_report_is_recorded_as_it_was_said(cook):
     cook.run(*LOCKED)
     assert "Ten minutes of venting start now" in cook.bare("nice and steady now", typed=True)
