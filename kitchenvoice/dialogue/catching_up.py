@@ -66,7 +66,7 @@ def catch_up(talk: Talk, heard: Heard, *loads: Load) -> bool:
         say_missing(talk, load)
     else:
         return False
-    talk.ahead[load.id] = (load.stage, load.step)
+    talk.ahead = (load.id, load.stage, load.step)
     return True
 
 
@@ -137,7 +137,7 @@ def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
     load = talk.kitchen.load(frame.load)
     if said is None or load is None:
         return
-    talk.ahead.pop(load.id, None)
+    talk.ahead = None
     talk.obey(said.sure(of=load.id))
     now = talk.kitchen.load(load.id)
     if now is not None and not talk.tells_step(now) and not _asks(talk):
@@ -154,15 +154,15 @@ def drop(talk: Talk) -> None:
         talk.question = None
 
 
-def leave(talk: Talk, frame: Frame, _: Heard) -> None:
+def leave(talk: Talk, _: Frame, __: Heard) -> None:
     """Leave it: nothing from further on was so."""
-    talk.ahead.pop(frame.load or 0, None)
+    talk.ahead = None
     talk.say("declined", "catch_up")
 
 
 def is_ahead(talk: Talk, load: Load) -> bool:
     """Tell whether a load was last told something from further on, so that a bare number counts none of its jars."""
-    return talk.ahead.get(load.id) == (load.stage, load.step)
+    return talk.ahead == (load.id, load.stage, load.step)
 
 
 def say_missing(talk: Talk, load: Load) -> None:

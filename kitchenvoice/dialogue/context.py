@@ -93,7 +93,7 @@ class Talk:
         self.forms: Mapping[str, Form] = {}
         self.obey: Callable[[Heard], None] = lambda _: None
         self.checks: list[int] = []
-        self.ahead: dict[int, tuple[Stage, str]] = {}
+        self.ahead: tuple[int, Stage, str] | None = None
         self.reason: str | Objected = ""
         self.attention_until = 0.0
         self.selected_t = float("-inf")
