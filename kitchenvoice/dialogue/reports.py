@@ -66,7 +66,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     if not loads and heard.among:
         refuse_stage(talk, report, heard.text, [load for load in talk.kitchen.open_loads if load.id in heard.among])
     elif not loads:
-        refuse_stage(talk, report, told=replace(heard, intent=report, slots=data))
+        refuse_stage(talk, report, heard=replace(heard, intent=report, slots=data))
     elif len(loads) == 1:
         if loads[0].id != talk.kitchen.focus:
             talk.selected_t = float("-inf")
@@ -111,7 +111,7 @@ def refuse_stage(
     text: str = "",
     named: Sequence[Load] = (),
     slots: Mapping[str, Any] = MappingProxyType({}),
-    told: Heard | None = None,
+    heard: Heard | None = None,
 ) -> None:
     """Say that it doesn't fit here, the stage, and what is waited for: of the load that was named, if one was.
 
@@ -157,8 +157,8 @@ def refuse_stage(
         failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
-        told = told or Heard(intent, slots, text, talk.t)
-        if not catch_up(talk, told, *(named or talk.kitchen.open_loads)):
+        heard = heard or Heard(intent, slots, text, talk.t)
+        if not catch_up(talk, heard, *(named or talk.kitchen.open_loads)):
             drop(talk)
             talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
