@@ -105,7 +105,7 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
         return lost if objection.override else _REFUSED
     if not _changes(talk, load, report, data):
         return _NOTHING
-    if report in _BY_WEIGHT and load.stage is Stage.VENT and not maybe_shut(load):
+    if report in _BY_WEIGHT and load.stage in (Stage.CANNER, Stage.VENT) and not maybe_shut(load):
         return _AFTER_YES
     step = step_of(load)
     awaited = report not in _AWAITED or (step is not None and report in step.done_by)
@@ -155,7 +155,7 @@ def is_moot(talk: Talk, report: str, slots: Mapping[str, Any]) -> bool:
     gauge at zero beside an open vent, as many jars as there are, a low pressure while none counts."""
     loads = talk.kitchen.open_loads
     if report in _COUNTS_JARS:
-        return any(slots.get("count") in (None, load.jars) for load in loads)
+        return not any(load.claims for load in loads) or any(slots.get("count") in (None, load.jars) for load in loads)
     if report == "gauge_zero":
         return all(load.stage is Stage.VENT and not maybe_shut(load) for load in loads)
     if report == "boiling":

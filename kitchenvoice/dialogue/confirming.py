@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, contradicting, doubting, filling, forgotten, frames, statements
+from kitchenvoice.dialogue import catching_up, checks, contradicting, doubting, filling, forgotten, frames, statements
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -165,12 +165,14 @@ def _never_mind(talk: Talk, frame: Frame, heard: Heard) -> bool:
 _YES: Mapping[str, Then] = MappingProxyType(
     {
         "kept": _meant,
+        "catch_up": catching_up.go_on,
         "heat_off_first": _heat_off_first,
         "forgotten": forgotten.close_it,
     }
 )
 _NO: Mapping[str, Then] = MappingProxyType(
     {
+        "catch_up": catching_up.leave,
         "jars_in_differ": _how_many,
         "heat_off_first": _not_off,
         "forgotten": forgotten.leave_it,

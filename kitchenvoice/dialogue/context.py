@@ -93,6 +93,7 @@ class Talk:
         self.forms: Mapping[str, Form] = {}
         self.obey: Callable[[Heard], None] = lambda _: None
         self.checks: list[int] = []
+        self.ahead: tuple[int, Stage, str] | None = None
         self.reason: str | Objected = ""
         self.attention_until = 0.0
         self.selected_t = float("-inf")
@@ -200,6 +201,7 @@ class Talk:
     def withhold(self, below: Urgency) -> None:
         """Leave out what this turn would have said less urgently than that: it isn't so any more."""
         self._parts = [part for part in self._parts if part.urgency >= below]
+        self._told = frozenset()
 
     def repeat(self) -> None:
         """Say again what was said last; if it isn't fresh, as what was said then, since a time in it has gone on."""

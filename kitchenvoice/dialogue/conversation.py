@@ -25,6 +25,7 @@ from kitchenvoice.dialogue import (
     steering,
 )
 from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says_well, stands_above
+from kitchenvoice.dialogue.awaited import as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.frames import Frame, window_s
@@ -120,12 +121,15 @@ class Conversation:
         both = typed and language.hears("both_ways", text.lower())
         if both:
             understood = replace(understood, intent=None, reject_reason="no_match")
+        short: Understanding | None = None
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening and not both:
             understood = reworded(understood, grammar, self._known)
+            short = as_awaited(self.talk, understood)
+            understood = short or understood
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
-            if understood.intent is None:
+            if understood.intent is None and not sayable.anywhere(self.talk, typed=True).parse(understood.text):
                 meant_by = cache(self._meant_by)
                 parts = clauses(understood.text, grammar, meant_by)
                 parts = parts or pieces(text, cache(self._meant_here), lambda each: statements.is_idle(self.talk, each))
@@ -148,7 +152,7 @@ class Conversation:
             reject_reason=reason,
             scope=scope,
         )
-        if (called or asked is not None) and not evening and answer_first(self.talk, understood.text):
+        if (called or asked is not None) and not (evening or short) and answer_first(self.talk, understood.text):
             pass
         elif understood.intent is None:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, doubting, filling, reports, starting
+from kitchenvoice.dialogue import catching_up, checks, doubting, filling, reports, starting
 from kitchenvoice.dialogue.answering import falls
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
@@ -49,6 +49,9 @@ def _in_all(talk: Talk, said: Heard) -> None:
     if load is None or load.stage is not Stage.PACK:
         reports.refuse_stage(talk, "packed", heard.text, () if load is None else (load,))
         return
+    if catching_up.is_ahead(talk, load) and not talk.language.hears("of_jars", heard.text):
+        catching_up.say_missing(talk, load)
+        return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
     skips = "all" in slots and load.step in _CHECKED_AT.values() and not load.packed
     if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
@@ -80,7 +83,7 @@ def _fine(talk: Talk, heard: Heard) -> None:
         checks.ask_clearly(talk, asked)
     elif load is None:
         talk.say("everyday", "good")
-    elif load.stage in (Stage.PACK, Stage.KEEP) and step_of(load) is not None:
+    elif load.stage in (Stage.PACK, Stage.KEEP) and step_of(load) is not None and heard.slots.get("about") != "unread":
         talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))
     else:
         talk.speak(where(talk, load))

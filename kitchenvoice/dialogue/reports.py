@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.belonging import (
     under_pressure,
     viable,
 )
+from kitchenvoice.dialogue.catching_up import catch_up, drop
 from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
@@ -65,7 +66,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     if not loads and heard.among:
         refuse_stage(talk, report, heard.text, [load for load in talk.kitchen.open_loads if load.id in heard.among])
     elif not loads:
-        refuse_stage(talk, report)
+        refuse_stage(talk, report, heard=replace(heard, intent=report, slots=data))
     elif len(loads) == 1:
         if loads[0].id != talk.kitchen.focus:
             talk.selected_t = float("-inf")
@@ -110,6 +111,7 @@ def refuse_stage(
     text: str = "",
     named: Sequence[Load] = (),
     slots: Mapping[str, Any] = MappingProxyType({}),
+    heard: Heard | None = None,
 ) -> None:
     """Say that it doesn't fit here, the stage, and what is waited for: of the load that was named, if one was.
 
@@ -155,7 +157,10 @@ def refuse_stage(
         failed_jar = talk.language.say("answers", "failed_jar_late" if window_shut(load, talk.t) else "failed_jar")
         talk.say("answers", "count_logged" if just_now else "count_logged_before", count=counted, failed_jar=failed_jar)
     else:
-        talk.say("objections", "wrong_stage", where=where(talk, load))
+        heard = heard or Heard(intent, slots, text, talk.t)
+        if not catch_up(talk, heard, *(named or talk.kitchen.open_loads)):
+            drop(talk)
+            talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
             loads = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then

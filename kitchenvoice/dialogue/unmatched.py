@@ -10,6 +10,7 @@ from collections.abc import Callable
 
 from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, statements
 from kitchenvoice.dialogue.belonging import is_moot
+from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
@@ -129,7 +130,9 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
             if not _fills(talk, heard) and not _is_unlike(talk, text):
                 said = choosing.named_in(heard)
                 named = () if said is None else choosing.find_loads(talk, said)
-                if not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
+                ahead = talk.focus is not None and is_ahead(talk, talk.focus)
+                of_gauge = ahead or talk.language.hears("of_stove", text)
+                if of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
                 talk.note("refused", text, intent=heard.intent, moot=is_moot(talk, heard.intent, heard.slots))
             return True

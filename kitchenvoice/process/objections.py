@@ -35,10 +35,10 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "heat_on": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD}),
         "steam_steady": frozenset({Stage.CANNER, Stage.VENT}),
         "steam_stopped": frozenset({Stage.VENT}),
-        "weight_on": frozenset({Stage.VENT, Stage.COME_UP}),
-        "weight_rocking": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD}),
+        "weight_on": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP}),
+        "weight_rocking": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD}),
         "weight_quiet": frozenset({Stage.HOLD}),
-        "pressure_is": frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
+        "pressure_is": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
         "pressure_low": frozenset({Stage.HOLD}),
         "boiling": frozenset({Stage.CANNER, Stage.COME_UP, Stage.HOLD}),
         "boil_lost": frozenset({Stage.HOLD}),
@@ -62,12 +62,14 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
 """In which stages a load can take each report."""
 
 _PRESSURE_ONLY = frozenset(
-    {"lid_locked", "steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet", "pressure_is"}
+    {"steam_steady", "steam_stopped", "weight_on", "weight_rocking", "weight_quiet", "pressure_is"}
     | {"pressure_low", "gauge_zero"}
 )
 _BATH_ONLY = frozenset({"boiling", "boil_lost"})
 _TELLS_PRESSURE = frozenset({"weight_rocking", "pressure_is"})
 """Of a vent: that its weight is on. Of one with a fault nothing."""
+_SHUTS = _TELLS_PRESSURE | {"weight_on"}
+"""Before the vent: that there is none."""
 REOPENS = frozenset({"fault", "tally"})
 """What a closed load with jars on the shelf is opened again by."""
 
@@ -95,6 +97,8 @@ def _fits(load: Load, report: str) -> bool:
     is_open = load.stage is Stage.VENT and not maybe_shut(load)
     if is_open and (report == "gauge_zero" or (report in _TELLS_PRESSURE and load.step == "mend")):
         return False  # while steam pours out there is no pressure to be gone
+    if load.stage is Stage.CANNER and report in _SHUTS and load.step != "heat":
+        return False  # its lid isn't locked yet
     if report == "gauge_zero" and load.stage is Stage.COME_UP and not lost_at_zero(load):
         return False  # it hasn't come up yet
     if load.given_up_t is not None and report not in (_ON_THE_HEAT if load.step == "off" else _OF_GIVEN_UP):

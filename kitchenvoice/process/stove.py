@@ -59,7 +59,7 @@ def _pressure_is(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(load)
     if load.stage is Stage.COOL:
         return pressure_in_cool(load, event, psi)
-    if load.stage is Stage.VENT:
+    if load.stage in (Stage.CANNER, Stage.VENT):
         told = psi > 0 if maybe_shut(load) else psi >= timing.gauge_off_psi()  # less says nothing of an open vent
         return early_pressure(load, event) if told else vent_opens(load)
     if psi <= 0 and lost_at_zero(load):
@@ -135,7 +135,7 @@ def _all_gone(load: Load) -> Outcome:
 def _weight_rocking(_: Kitchen, load: Load, event: Event) -> Outcome:
     if not load.process.is_pressure:
         return Outcome(load)
-    if load.stage is Stage.VENT:
+    if load.stage in (Stage.CANNER, Stage.VENT):
         return early_pressure(load, event)
     if load.process.is_dial:
         return Outcome(load, (Fact("dial_tells", load.id),))

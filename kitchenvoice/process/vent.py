@@ -55,7 +55,7 @@ def steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
-    if load.stage is not Stage.VENT or load.step in ("under_pressure", "vent_again"):
+    if load.stage not in (Stage.CANNER, Stage.VENT) or load.step in ("under_pressure", "vent_again"):
         return Outcome(load)
     if load.vented_s < timing.vent_s():
         return vent_broken(load, event, "weight", "weight_early")

@@ -149,9 +149,10 @@ class Beliefs:
     report, `focus` the load that was named alone and when, `well` the loads that were last said to hold, or to be at
     zero, and when, `told_off` the one whose heat was to be turned off. `taken` are reports that can be taken back.
     `seen` are the kinds of claims and questions that were recognised, so that a change of the wording doesn't go
-    unnoticed. What comes after `said` is of one sentence of the cook only: `ready` are
-    the loads that it may start the hold of, `answered` is the question that it answered, `sure` tells that it confirmed
-    a loss outright, `before` and `doubts_before` are what was believed before it.
+    unnoticed. `early`: a boil was told last of a load whose jars weren't in yet, which the program asks about. What
+    comes after `said` is of one sentence of the cook only: `ready` are the loads that it may start the hold of,
+    `answered` is the question that it answered, `sure` tells that it confirmed a loss outright, `before` and
+    `doubts_before` are what was believed before it.
     """
 
     loads: tuple[Called, ...]
@@ -172,6 +173,7 @@ class Beliefs:
     settled: frozenset[int] = frozenset()
     counter: int = 0
     known: int = 0
+    early: bool = False
     said: Said | None = None
     ready: frozenset[int] = frozenset()
     answered: str = ""

@@ -72,6 +72,9 @@ class Seed:
 
 SEEDS = (
     Seed("pack", (BEANS,), (*START_BEANS, "seven jars packed"), stages="vent"),
+    Seed("behind", (BEANS,), (*START_BEANS, "seven jars packed", "steam is steady"), stages="vent"),
+    Seed("behind a boil", (SAUCE,), (*START_SAUCE, "seven jars packed", "full boil"), stages="boil"),
+    Seed("not vented", (BEANS,), (*START_BEANS, *VENTING[:3], "weight is on", 60), stages="vent"),
     Seed("canner", (BEANS,), (*START_BEANS, *VENTING[:3]), stages="vent"),
     Seed("vent", (BEANS,), (*START_BEANS, *VENTING, 300), stages="vent"),
     Seed("two vent", (BEANS, CARROTS), BOTH_VENTING, stages="vent"),

@@ -125,6 +125,8 @@ class Listening(Beliefs):
                 self._believe(load, corrected=b.at != "out")
         elif asked.kind == "acid" and word == "yes":
             self._acid_is_in(asked.loads)
+        elif asked.kind == "behind" and word == "yes" and self.early:
+            self._is_well(asked.loads)
         elif asked.kind == "soon" and held:
             for load in asked.loads:
                 self._at_zero(load)
@@ -178,6 +180,7 @@ class Listening(Beliefs):
             self.open_asked = frozenset(x for x in self._of(said, UNDER, pressure=True) if not self._may_open(x))
         if said.opening and said.rest in _COVER_OFF:
             self._doubt("boil", self._of(said, ("hold",), gauge="steam"), said)
+        self.early = self.early and not said.of_stove
         if said.not_zero or said.beside:
             for load in self._of(said, ("cool",), pressure=True):
                 self._believe(load, zero_t=None, zeros=0)
@@ -201,6 +204,7 @@ class Listening(Beliefs):
         elif said.good:
             gauge = "weighted" if said.good == "weight" else "bath"
             self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge=gauge))
+            self.early = not self.ready
         elif said.steam == "steady":
             self._is_well(self._of(said, ("in", "up", "hold", "lost"), gauge="steam"))
         elif said.steam == "lost" or said.rest == "weight is on":

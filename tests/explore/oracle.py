@@ -258,6 +258,8 @@ class Oracle(Listening):
             return frozenset(names or self.beliefs)
         if load is not None:
             return frozenset({load})
+        if kind == "behind":
+            return frozenset(x for x, b in self.beliefs.items() if b.started is None)
         if kind in ("acid", "soon"):
             return frozenset(
                 x.id for x in self.loads if (x.acid if kind == "acid" else self.beliefs[x.id].at == "cool")

@@ -1,0 +1,61 @@
+"""Short words for what is awaited: its own and small ones alone, whatever frame they stand in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from kitchenvoice.dialogue.checks import HELD_AND_LOST
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.grammar import normalise
+from kitchenvoice.process import Stage, step_of
+from kitchenvoice.reference.nearness import asks
+
+__all__ = ["as_awaited"]
+
+_AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
+
+_OF_WORDS = frozenset({"said", "kept"})
+"""Questions about words that were said: what is told next may be what they told."""
+
+
+def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
+    """Return the awaited report or answer that a typed text is; `None` if it has any word but its own and small ones.
+
+    The lists are closed: a "not", an "if", an "almost", a word of a loss or of the past are in none of them.
+    """
+    text = without_name(talk, normalise(said.text))
+    words, awaited = set(text.split()), talk.language.table("awaited")
+    if not awaited or asks(text) or any(each in text for each in talk.language.choices("awaited", "other")):
+        return None
+    for key, intent, count in _awaited(talk):
+        own, _, beside = awaited.get(key, "").partition("|")
+        if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
+            return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
+    return None
+
+
+def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
+    """Yield what is awaited, its intent, and the number of jars that may be said with it.
+
+    It is the answer to a question of the stove or of a step, else the report that the step ends with.
+
+    Where several loads are at the stove, only what was asked about one.
+    """
+    asked = talk.question
+    if asked is not None and asked.kind == "check" and asked.about in HELD_AND_LOST:
+        good = HELD_AND_LOST[asked.about][0]
+        yield from ((good, good, ""), ("yes", "yes", ""))
+    elif asked is not None and asked.kind == "step" and asked.about != "acid":
+        yield from ((f"checked_{asked.about}", "step_done", ""), ("checked", "step_done", ""))
+    elif asked is None or not asked.pressing or asked.about in _OF_WORDS:
+        loads = [load for load in talk.kitchen.open_loads if load.stage in _AT_THE_STOVE]
+        step = step_of(loads[0]) if len(loads) == 1 and not loads[0].doubt else None
+        for report in sorted(step.done_by if step is not None else ()):
+            yield report, report, talk.language.number(loads[0].standing) if report == "jars_out" else ""
+        if talk.focus is not None and talk.focus.stage is Stage.KEEP and not loads:
+            yield "shelved", "fine", ""
+        if step is not None and loads[0].holding:
+            yield "still", "fine", ""  # of what isn't asked any more: it is asked
