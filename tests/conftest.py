@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+import signal
+from collections.abc import Callable, Iterable, Iterator
 from typing import Any
 
 import pytest
@@ -27,3 +28,13 @@ def check_every(check: Callable[..., None], cases: Iterable[Any]) -> None:
 def every() -> Callable[[Callable[..., None], Iterable[Any]], None]:
     """Check every case, and name all that fail."""
     return check_every
+
+
+@pytest.fixture(autouse=True)
+def same_signals() -> Iterator[None]:
+    """Give each test the usual signals: a command line that runs in this process takes them for itself."""
+    numbers = (signal.SIGINT, signal.SIGQUIT, signal.SIGTERM, signal.SIGHUP)
+    before = [signal.getsignal(number) for number in numbers]
+    yield
+    for number, handler in zip(numbers, before, strict=True):
+        signal.signal(number, handler)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import configparser
 import json
 import os
+import signal
 import stat
 import sys
 import xml.etree.ElementTree as ET
@@ -55,6 +56,7 @@ def test_it_starts_at_login_and_again_after_a_failure(user: Path, monkeypatch: p
     unit.read(unit_of(user))
     assert unit["Service"]["ExecStart"].endswith('kitchenvoice" start')
     assert unit["Service"]["Restart"] == "on-failure"
+    assert unit["Service"]["SuccessExitStatus"] == str(128 + signal.SIGTERM)  # asked to end while it begins
     assert unit["Service"]["Environment"] == f'"KITCHENVOICE_HOME={user}/my kitchen 100%%"'
     assert unit["Install"]["WantedBy"] == "default.target"
     assert run(install.autostart_command, "on")[1]["autostart"] is True  # twice does no harm

@@ -14,6 +14,7 @@ from kitchenvoice.logbook.projection.loads import RULES
 from kitchenvoice.logbook.projection.rows_beside import fold_present
 from kitchenvoice.logbook.store.backups import no_logbook
 from kitchenvoice.logbook.store.integrity import proof
+from kitchenvoice.logbook.store.lock import advised_while_written
 from kitchenvoice.logbook.tables import schema
 from kitchenvoice.logbook.tables.disk_errors import explained
 from kitchenvoice.logbook.tables.files import NAME, connect_reader
@@ -148,10 +149,10 @@ class Logbook:
         """Open the logbook in `folder`. Raises: LogbookError if there is none or it can't be read."""
         self._folder = folder
         path = folder / NAME
-        if not path.exists():
-            no_logbook(folder)
-            raise LogbookError("There is no logbook yet: the first load begins it.")
-        with explained(folder):
+        with advised_while_written(folder), explained(folder):
+            if not path.exists():
+                no_logbook(folder)
+                raise LogbookError("There is no logbook yet: the first load begins it.")
             self._database = connect_reader(path)
             try:
                 self._check(path)
@@ -261,7 +262,8 @@ def open_logbook(folder: Path) -> Logbook | None:
     Raises: LogbookError if it can't be read; LogbookDamaged if there was one and it is gone.
     """
     if not (folder / NAME).exists():
-        no_logbook(folder)
+        with advised_while_written(folder):
+            no_logbook(folder)
         return None
     return Logbook(folder)
 
