@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import http.server
 import json
@@ -213,6 +214,18 @@ def test_two_at_once_end_with_one_whole_model(bench: Bench) -> None:
     assert [process.returncode for process in both] == [0, 0], said
     assert sum("is there already" in text for text in said) == 1
     assert bench.left() == ["small-model"]
+
+
+def test_who_waits_for_another_says_so(bench: Bench) -> None:
+    bench.models.mkdir(parents=True, exist_ok=True)
+    other = os.open(bench.models, os.O_RDONLY)
+    fcntl.flock(other, fcntl.LOCK_EX)
+    waiting = bench.start("--from", bench.archives["page"])
+    assert waiting.stderr is not None
+    assert "I wait until it is done" in waiting.stderr.readline()
+    os.close(other)
+    waiting.communicate(timeout=60)
+    assert waiting.returncode == 0
 
 
 def test_with_no_source_the_last_line_says_what_to_do(bench: Bench) -> None:
