@@ -135,6 +135,24 @@ def test_each_error_has_its_exit_code(
     assert capsys.readouterr().err.strip() == str(error)
 
 
+@pytest.mark.parametrize("error", [OSError(24, "Too many open files"), MemoryError(), RuntimeError("no new thread")])
+def test_what_nobody_foresaw_is_one_sentence_and_a_traceback_only_where_it_is_asked_for(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: Exception
+) -> None:
+    def fail() -> int:
+        raise error
+
+    monkeypatch.setattr(cli, "_run", fail)
+    assert call(monkeypatch, "card") == 1
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith(f"This can't go on, {type(error).__name__}")
+    assert str(error) in line
+    assert line.endswith("kitchenvoice -v card tells where it was.")
+    monkeypatch.setattr(sys, "argv", ["kitchenvoice", "-v", "card"])
+    with pytest.raises(type(error)):
+        main()
+
+
 @pytest.mark.parametrize(("umask", "kept"), [(0o777, 0o077), (0o277, 0o077), (0o022, 0o022), (0, 0)])
 def test_no_umask_takes_the_owners_own_files_from_the_program(
     monkeypatch: pytest.MonkeyPatch, umask: int, kept: int
