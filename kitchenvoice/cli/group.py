@@ -149,7 +149,7 @@ def main() -> None:
             raise
         why = ": ".join(filter(None, (type(exc).__name__, str(exc))))
         complain(
-            f"This can't go on, {why}. If the machine lacks memory or allows few files, close other programs and try again; "
+            f"This can't go on, {why}. If the machine lacks memory or allows few files, close other programs. "
             f"kitchenvoice -v {' '.join(sys.argv[1:2])} tells where it was."
         )
         sys.exit(1)
