@@ -132,7 +132,8 @@ def main() -> None:
         else:
             complain(wrong(exc))
         sys.exit(2)
-    except click.Abort:
+    except click.Abort:  # a question that nobody answered
+        complain("Stopped before it was done.")
         sys.exit(130)
     except KitchenVoiceError as exc:
         complain(str(exc))

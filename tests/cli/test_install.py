@@ -7,6 +7,7 @@ import json
 import os
 import signal
 import stat
+import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -153,3 +154,10 @@ def test_the_program_is_the_command_beside_its_python() -> None:
     found = desktop.program()
     assert found == Path("kitchenvoice") or os.access(found, os.X_OK)
     assert sys.prefix in str(found) or not found.is_absolute()
+
+
+def test_a_question_without_anybody_to_answer_changes_nothing(user: Path) -> None:
+    command = f"exec {sys.executable} -m kitchenvoice uninstall <&- 2>&-"
+    done = subprocess.run(["sh", "-c", command], stdout=subprocess.PIPE, check=False, timeout=60)
+    assert (done.returncode, done.stdout) == (130, b"")
+    assert user.is_dir()
