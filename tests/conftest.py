@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterable, Iterator
@@ -67,3 +68,13 @@ def virtual_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, room_script: C
         monkeypatch.setenv(name, value.strip("'"))
     yield folder
     room_script("stop", folder)
+
+
+@pytest.fixture(autouse=True)
+def same_signals() -> Iterator[None]:
+    """Give each test the usual signals: a command line that runs in this process takes them for itself."""
+    numbers = (signal.SIGINT, signal.SIGQUIT, signal.SIGTERM, signal.SIGHUP)
+    before = [signal.getsignal(number) for number in numbers]
+    yield
+    for number, handler in zip(numbers, before, strict=True):
+        signal.signal(number, handler)

@@ -47,7 +47,7 @@ def add_service() -> Path:
         "StartLimitIntervalSec=0\n\n"
         "[Service]\n"
         f"ExecStart={_quoted(str(program()))} start\n{place}"
-        f"Restart=on-failure\nRestartSec={_RETRY_S}\n"
+        f"Restart=on-failure\nRestartSec={_RETRY_S}\nSuccessExitStatus=143\n"
         "RestartPreventExitStatus=2\n\n"
         "[Install]\nWantedBy=default.target\n",
     )

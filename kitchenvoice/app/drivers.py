@@ -25,7 +25,6 @@ __all__ = [
 ]
 
 HANGS_S = 5.0
-_INTERRUPTED = 130
 _T = TypeVar("_T")
 
 _log = logging.getLogger(__name__)
@@ -75,7 +74,7 @@ def _code_of(error: BaseException | None, otherwise: int) -> int:
         return otherwise
     if isinstance(error, KitchenVoiceError):
         return error.exit_code
-    return _INTERRUPTED if isinstance(error, KeyboardInterrupt) else 1
+    return error.code if isinstance(error, SystemExit) and isinstance(error.code, int) else 1
 
 
 @contextmanager

@@ -34,7 +34,8 @@ def end_when_told(inbox: Inbox) -> None:
         by_key = number in (signal.SIGINT, signal.SIGQUIT)
         interrupts += by_key
         if not by_key or interrupts > 1:
-            signal.signal(number, signal.SIG_DFL)  # once more ends it at once
+            again = signal.SIG_IGN if number == signal.SIGHUP else signal.SIG_DFL  # a shell passes a terminal's end on
+            signal.signal(number, again)  # anything else said once more ends it at once
         inbox.put(Typed(None, final=not by_key))
 
     for number in (signal.SIGTSTP, signal.SIGTTIN, signal.SIGTTOU):

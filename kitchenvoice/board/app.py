@@ -11,7 +11,9 @@ import asyncio
 import contextlib
 import ipaddress
 import socket
+from collections import Counter
 from collections.abc import AsyncIterator, Callable
+from dataclasses import dataclass
 from importlib.resources import files
 from urllib.parse import parse_qs, urlsplit
 
@@ -22,7 +24,7 @@ from starlette.responses import HTMLResponse, PlainTextResponse, RedirectRespons
 from starlette.routing import Route
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from kitchenvoice.board.access import COOKIE_S, AccessControl
+from kitchenvoice.board.access import COOKIE_S, AccessControl, network_of
 from kitchenvoice.board.feed import Feed
 from kitchenvoice.board.latest import LatestSnapshot
 from kitchenvoice.board.page import code_page, page
@@ -67,7 +69,7 @@ class BoardApp:
         self._answer = answer
         self._access = access
         self._hosts = {host.lower(), "localhost", *_own_names()}
-        self._streams = 0
+        self._streams: list[_Place] = []
         self.ending = False
         routes = [
             Route("/", self._page),
@@ -114,24 +116,41 @@ class BoardApp:
     async def _feed(self, request: Request) -> Response:
         if not self._may_see(request):
             return PlainTextResponse(load_labels()("access", "code_first"), 401)
-        if self._streams >= MOST_STREAMS or self.ending:
+        mine = _Place(network_of(request.client.host) if request.client is not None else "")
+        if self.ending or not self._has_room(mine):
             return PlainTextResponse(load_labels()("access", "too_many"), 503)
-        self._streams += 1
-        return _Stream(self._messages(), self._end_stream)
+        self._streams.append(mine)
+        return _Stream(self._messages(mine), lambda: self._streams.remove(mine))
 
-    def _end_stream(self) -> None:
-        self._streams -= 1
+    def _has_room(self, newcomer: _Place) -> bool:
+        """True if there is a place, or can be: who holds the most gives the oldest to whoever holds fewer."""
+        held = [each for each in self._streams if not each.over]
+        if len(held) < MOST_STREAMS:
+            return True
+        count = Counter(each.network for each in held)
+        oldest = next(each for each in held if count[each.network] == max(count.values()))
+        oldest.over = count[oldest.network] > count[newcomer.network] + 1
+        return oldest.over
 
-    async def _messages(self) -> AsyncIterator[bytes]:
+    async def _messages(self, place: _Place) -> AsyncIterator[bytes]:
         """Send changes within a fifth of a second, and the clocks twice a second."""
         feed, sent_at = Feed(), float("-inf")
-        while not self.ending:
+        while not self.ending and not place.over:
             view, now = self._latest.look(), self._latest.now()
             if now - sent_at >= BEAT_S or feed.is_news(view):
                 yield feed.message(view, now)
                 sent_at = now
             await asyncio.sleep(LOOK_S)
-        yield Feed.ended()
+        if self.ending:
+            yield Feed.ended()
+
+
+@dataclass(eq=False, slots=True)
+class _Place:
+    """The place of a stream; once it is `over`, another one has it."""
+
+    network: str
+    over: bool = False
 
 
 class _Stream(StreamingResponse):

@@ -2,16 +2,49 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import sys
 
 __all__ = ["main"]
 
+_WISHES = (signal.SIGINT, signal.SIGQUIT, signal.SIGTERM, signal.SIGHUP)
+_STANDARD_ERROR = 2
+
+
+class _Ended(SystemExit):
+    """A wish to end, by a key, a polite kill or the end of the terminal; a session has its own way to take it."""
+
 
 def main() -> None:
-    """Run a command. Control-C ends it without a traceback, even while it is being imported."""
+    """Run a command. A wish to end takes back what is half done, is told, and gives 128 and the signal's number."""
+    _fill_streams()
+    os.umask(os.umask(0o077) & 0o077)  # whatever the shell takes from others, the owner keeps the own files' rights
+    for number in _WISHES:
+        if signal.getsignal(number) != signal.SIG_IGN:  # as nohup and a shell in the background have it
+            signal.signal(number, _end)
     try:
         from kitchenvoice.cli.group import main as run
 
         run()
-    except KeyboardInterrupt:
-        sys.exit(130)
+    except _Ended:
+        from kitchenvoice.terminal import complain
+
+        complain("Stopped before it was done.")
+        raise
+
+
+def _fill_streams() -> None:
+    """Put nowhere in the place of closed standard streams: the next file, or a driver's, would have their numbers."""
+    while (handle := os.open(os.devnull, os.O_RDWR)) <= _STANDARD_ERROR:
+        continue
+    os.close(handle)
+    sys.stdin = sys.stdin or open(0, closefd=False)  # noqa: SIM115
+    sys.stderr = sys.stderr or open(_STANDARD_ERROR, "w", closefd=False)  # noqa: SIM115
+
+
+def _end(number: int, _frame: object) -> None:
+    """End what is under way. A terminal that closes may tell so twice; anything else said twice ends it at once."""
+    for each in _WISHES:
+        signal.signal(each, signal.SIG_IGN if each == signal.SIGHUP else signal.SIG_DFL)
+    raise _Ended(128 + number)

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import signal
 import zipfile
 from pathlib import Path
-from typing import NoReturn
 
 import click
 
@@ -33,7 +31,6 @@ def fetch_model_command(
     from kitchenvoice.hearing.recognise.model_store import models_folder
     from kitchenvoice.kitchen.folder import home
 
-    signal.signal(signal.SIGTERM, _interrupted)
     try:
         folder = into or models_folder()
         if into is None:
@@ -46,9 +43,9 @@ def fetch_model_command(
         raise ModelMissing(
             f"The model could not be unpacked: {exc}. Put that right and run kitchenvoice fetch-model again."
         ) from exc
-    except KeyboardInterrupt:
+    except SystemExit as end:  # a wish to end
         complain("Stopped; nothing was left half done.")
-        return 130
+        return int(end.code or 0)
     return 0
 
 
@@ -74,7 +71,3 @@ def _record(folder: Path) -> None:
         raise ModelMissing(f"There is no folder {folder}. Unpack the model there.")
     write_record(folder, "brought by hand")
     complain(f"Noted as it is now, to be compared at every start: {verified_folder(folder)}")
-
-
-def _interrupted(*_: object) -> NoReturn:
-    raise KeyboardInterrupt

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import importlib
 import os
 import sys
@@ -57,6 +58,7 @@ _FIRST: Mapping[str, str] = MappingProxyType(
 """What a newcomer needs, and nothing else."""
 
 _NO_OUTPUT = 3
+_OF_OUTPUT = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errno.EBADF})
 
 
 class _Lazy(NearestGroup):
@@ -130,7 +132,8 @@ def main() -> None:
         else:
             complain(wrong(exc))
         sys.exit(2)
-    except click.Abort:
+    except click.Abort:  # a question that nobody answered
+        complain("Stopped before it was done.")
         sys.exit(130)
     except KitchenVoiceError as exc:
         complain(str(exc))
@@ -138,8 +141,17 @@ def main() -> None:
     except BrokenPipeError:
         _discard_output()
         sys.exit(0)
-    except OSError as exc:
-        _discard_output()
-        complain(f"What was asked for can't be written: {exc.strerror}. Make room, or choose another output.")
-        sys.exit(_NO_OUTPUT)
+    except Exception as exc:
+        if isinstance(exc, OSError) and exc.errno in _OF_OUTPUT:
+            _discard_output()
+            complain(f"What was asked for can't be written: {exc.strerror}. Make room, or choose another output.")
+            sys.exit(_NO_OUTPUT)
+        if sys.argv[1:2] in (["-v"], ["-vv"], ["--verbose"]):
+            raise
+        why = ": ".join(filter(None, (type(exc).__name__, str(exc))))
+        complain(
+            f"This can't go on, {why}. If the machine lacks memory or allows few files, close other programs. "
+            f"kitchenvoice -v {' '.join(sys.argv[1:2])} tells where it was."
+        )
+        sys.exit(1)
     sys.exit(code if isinstance(code, int) else 0)

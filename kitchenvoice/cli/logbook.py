@@ -215,9 +215,11 @@ def backup_command(as_json: bool) -> None:
 @click.argument("file", required=False, type=click.Path(dir_okay=False, path_type=Path))
 @json_option
 def restore_command(file: Path | None, as_json: bool) -> None:
-    """Go back to a backup: FILE, or the newest good one. The present file is set aside, not deleted."""
-    from kitchenvoice.logbook.store.restore import restore
+    """Go back to FILE, or from a damaged record to the newest good backup. The present file is set aside."""
+    from kitchenvoice.logbook.store.restore import require_harm, restore
 
+    if file is None:
+        require_harm(kitchen_folder())
     done = restore(kitchen_folder(), file)
     source = done.backup.name if done.backup else "no backup"
     aside = f" The file before it is in {done.aside.parent}." if done.aside else ""

@@ -129,6 +129,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     told = {"yes": good, "no": bad, good: good}.get(heard.intent)
     if told is None:
         return False
+    if heard.intent == "yes" and talk.language.hears("was_so", heard.text):
+        ask_clearly(talk, talk.kitchen.load(load_id) or talk.kitchen.open_loads[0])  # "it was" isn't "it is"
+        return True
     frames.close(talk, frame)
     report(talk, load_id, told, heard)
     return True

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import threading
 from pathlib import Path
 
@@ -28,3 +29,12 @@ def test_what_the_first_strange_sentence_needs_is_read_beside_the_start(
             thread.join()
     kitchen.close()
     assert [each.cache_info().currsize for each in cached] == [1, 1]
+
+
+def test_no_collection_looks_through_the_tables_again() -> None:
+    """It would stop every thread for as long as a call may be late."""
+    try:
+        compose._read_ahead()
+        assert len(gc.get_objects(generation=2)) < 100
+    finally:
+        gc.unfreeze()

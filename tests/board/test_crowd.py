@@ -96,11 +96,26 @@ def test_a_tablet_that_reads_nothing_loses_its_connection(serve: Serve, monkeypa
 def test_streams_that_are_asked_for_at_once_are_counted_before_they_begin(serve: Serve):
     day = serve(*kitchen.HOLDING)
     with ExitStack() as lines:
-        asked = [lines.enter_context(connect(day, f"127.0.0.{10 + number % 3}")) for number in range(60)]
+        asked = [lines.enter_context(connect(day)) for _ in range(MOST_STREAMS + 8)]
         for line in asked:
             line.sendall(b"GET /feed HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
         statuses = [line.makefile("rb").readline().split()[1] for line in asked]
         assert statuses.count(b"200") == MOST_STREAMS
+
+
+def test_one_address_with_all_streams_gives_some_to_the_others_and_takes_none_of_theirs(serve: Serve):
+    day, feed = serve(*kitchen.HOLDING), b"GET /feed HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n"
+    with ExitStack() as lines:
+
+        def ask_for_stream(source: str) -> bytes:
+            line = lines.enter_context(connect(day, source))
+            line.sendall(feed)
+            return line.makefile("rb").readline().split()[1]
+
+        assert [ask_for_stream(STRANGER) for _ in range(MOST_STREAMS)] == [b"200"] * MOST_STREAMS
+        assert [ask_for_stream(STRANGER), ask_for_stream(TABLET), ask_for_stream(STRANGER)] == [b"503", b"200", b"503"]
+        others = [ask_for_stream(f"127.0.0.{number}") for number in range(3, 3 + MOST_STREAMS)]
+        assert others == [b"200"] * (MOST_STREAMS - 2) + [b"503"] * 2  # one each
 
 
 def test_after_work_the_board_rests(monkeypatch: pytest.MonkeyPatch):

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import json
+import os
+import signal
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 
 import pytest
 
+from kitchenvoice.app import compose
 from kitchenvoice.cli import group as cli
 from kitchenvoice.cli import main
 from kitchenvoice.errors import BadProfile, LogbookError, ModelMissing
+from kitchenvoice.logbook import SqliteLog
+from tests.profiles import profile_text
 
 
 def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
@@ -133,7 +139,6 @@ def test_only_the_bare_command_greets_and_a_group_shows_its_help(
         (ModelMissing("No model."), 3),
         (LogbookError("No disk."), 3),
         (BadProfile("Line 3."), 2),
-        (KeyboardInterrupt(), 130),
     ],
     ids=lambda value: type(value).__name__,
 )
@@ -148,13 +153,70 @@ def test_each_error_has_its_exit_code(
     assert capsys.readouterr().err.strip() == str(error)
 
 
-def test_control_c_while_it_is_still_being_imported_leaves_no_traceback(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("error", [OSError(24, "Too many open files"), MemoryError(), RuntimeError("no new thread")])
+def test_what_nobody_foresaw_is_one_sentence_and_a_traceback_only_where_it_is_asked_for(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], error: Exception
+) -> None:
+    def fail() -> int:
+        raise error
+
+    monkeypatch.setattr(cli, "_run", fail)
+    assert call(monkeypatch, "card") == 1
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith(f"This can't go on, {type(error).__name__}")
+    assert str(error) in line
+    assert line.endswith("kitchenvoice -v card tells where it was.")
+    monkeypatch.setattr(sys, "argv", ["kitchenvoice", "-v", "card"])
+    with pytest.raises(type(error)):
+        main()
+
+
+@pytest.mark.parametrize(("umask", "kept"), [(0o777, 0o077), (0o277, 0o077), (0o022, 0o022), (0, 0)])
+def test_no_umask_takes_the_owners_own_files_from_the_program(
+    monkeypatch: pytest.MonkeyPatch, umask: int, kept: int
+) -> None:
+    before = os.umask(umask)
+    try:
+        assert call(monkeypatch, "--version") == 0
+        assert os.umask(umask) == kept
+    finally:
+        os.umask(before)
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGQUIT, signal.SIGTERM, signal.SIGHUP])
+def test_a_wish_to_end_is_told_even_while_it_is_still_being_imported(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], number: signal.Signals
+) -> None:
     class Interrupted:
-        def __getattr__(self, _: str) -> None:
-            raise KeyboardInterrupt
+        @property
+        def main(self) -> None:
+            signal.raise_signal(number)
 
     monkeypatch.setitem(sys.modules, "kitchenvoice.cli.group", Interrupted())
-    assert call(monkeypatch) == 130
+    assert call(monkeypatch) == 128 + number
+    assert capsys.readouterr().err == "Stopped before it was done.\n"
+    assert signal.getsignal(signal.SIGHUP) == signal.SIG_IGN  # the shell of a closed terminal passes its end on
+
+
+def test_what_was_to_outlive_its_terminal_isnt_ended_by_it_while_it_begins(monkeypatch: pytest.MonkeyPatch) -> None:
+    def begun() -> int:
+        signal.raise_signal(signal.SIGHUP)
+        return 0
+
+    signal.signal(signal.SIGHUP, signal.SIG_IGN)
+    monkeypatch.setattr(cli, "_run", begun)
+    assert call(monkeypatch) == 0
+
+
+def test_a_wish_to_end_while_a_session_is_made_gives_the_record_back(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "profile.toml").write_text(profile_text(800, date.today()))
+    monkeypatch.setenv("KITCHENVOICE_HOME", str(tmp_path))
+    monkeypatch.setattr(compose, "typed_session", lambda *_: signal.raise_signal(signal.SIGTERM))
+    assert call(monkeypatch, "start", "--typed") == 128 + signal.SIGTERM
+    assert capsys.readouterr().err == "Stopped before it was done.\n"
+    SqliteLog(tmp_path).close()
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import hashlib
 import http.server
 import json
@@ -215,6 +216,18 @@ def test_two_at_once_end_with_one_whole_model(bench: Bench) -> None:
     assert bench.left() == ["small-model"]
 
 
+def test_who_waits_for_another_says_so(bench: Bench) -> None:
+    bench.models.mkdir(parents=True, exist_ok=True)
+    other = os.open(bench.models, os.O_RDONLY)
+    fcntl.flock(other, fcntl.LOCK_EX)
+    waiting = bench.start("--from", bench.archives["page"])
+    assert waiting.stderr is not None
+    assert "I wait until it is done" in waiting.stderr.readline()
+    os.close(other)
+    waiting.communicate(timeout=60)
+    assert waiting.returncode == 0
+
+
 def test_with_no_source_the_last_line_says_what_to_do(bench: Bench) -> None:
     status, said = bench.run()
     assert status == 3
@@ -303,7 +316,7 @@ def test_a_fetch_that_is_stopped_half_way_leaves_nothing(bench: Bench, page: typ
     process.send_signal(signal.SIGTERM)
     _, said = process.communicate(timeout=30)
     page.go_on.set()
-    assert process.returncode == 130
+    assert process.returncode == 128 + signal.SIGTERM
     assert "nothing was left half done" in said
     assert bench.left() == []
 

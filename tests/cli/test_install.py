@@ -5,7 +5,9 @@ from __future__ import annotations
 import configparser
 import json
 import os
+import signal
 import stat
+import subprocess
 import sys
 import xml.etree.ElementTree as ET
 from pathlib import Path
@@ -55,6 +57,7 @@ def test_it_starts_at_login_and_again_after_a_failure(user: Path, monkeypatch: p
     unit.read(unit_of(user))
     assert unit["Service"]["ExecStart"].endswith('kitchenvoice" start')
     assert unit["Service"]["Restart"] == "on-failure"
+    assert unit["Service"]["SuccessExitStatus"] == str(128 + signal.SIGTERM)  # asked to end while it begins
     assert unit["Service"]["Environment"] == f'"KITCHENVOICE_HOME={user}/my kitchen 100%%"'
     assert unit["Install"]["WantedBy"] == "default.target"
     assert run(install.autostart_command, "on")[1]["autostart"] is True  # twice does no harm
@@ -151,3 +154,10 @@ def test_the_program_is_the_command_beside_its_python() -> None:
     found = desktop.program()
     assert found == Path("kitchenvoice") or os.access(found, os.X_OK)
     assert sys.prefix in str(found) or not found.is_absolute()
+
+
+def test_a_question_without_anybody_to_answer_changes_nothing(user: Path) -> None:
+    command = f"exec {sys.executable} -m kitchenvoice uninstall <&- 2>&-"
+    done = subprocess.run(["sh", "-c", command], stdout=subprocess.PIPE, check=False, timeout=60)
+    assert (done.returncode, done.stdout) == (130, b"")
+    assert user.is_dir()

@@ -9,6 +9,7 @@ import re
 import stat
 import time
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,7 @@ from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.process import fold
 from kitchenvoice.process.faults import FAULT_KINDS
 
-from .days import DAY, Day, moment
+from .days import DAY, SEASON, Day, moment
 
 Run = Callable[..., Result]
 
@@ -424,3 +425,16 @@ def test_the_record_can_be_read_while_a_session_writes_but_not_rebuilt(run: Run,
         assert objects(run("verify", "--json"))[0]["ok"]
         with pytest.raises(LogbookBusy):
             run("rebuild")
+
+
+@pytest.mark.parametrize(
+    ("t", "name"), [(1e18, "carrots"), (253_402_200_000.0, "carrots"), (-1e18, "carrots"), (SEASON, "x" * 200_000)]
+)
+def test_no_made_up_time_or_name_in_the_record_ends_what_prints_it(run: Run, home: Path, t: float, name: str) -> None:
+    day = Day(0, t)
+    day.whole(1, "carrots", food_name=name)
+    with SqliteLog(home) as log:
+        log.append(day.hand_over(), moment(day.t))
+    for command in (("list",), ("show", "1"), ("shelf",), ("labels", "--out", str(home.parent / "a.pdf")), ("report",)):
+        with suppress(KitchenVoiceError):
+            assert run(*command).exit_code == 0

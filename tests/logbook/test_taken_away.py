@@ -15,9 +15,11 @@ import pytest
 
 from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook import Logbook, ResilientLog, SqliteLog
+from kitchenvoice.logbook.report.records import open_logbook
 from kitchenvoice.logbook.store import backups
 from kitchenvoice.logbook.store.backups import BackupKeeper
 from kitchenvoice.logbook.store.checkpoints import Checkpointer
+from kitchenvoice.logbook.store.restore import require_harm
 from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.ports import Event
 
@@ -241,6 +243,26 @@ def test_no_other_program_can_write_into_it_meanwhile_and_each_can_read_it(home:
     done = subprocess.run([sys.executable, "-c", ANOTHER, str(home / NAME)], capture_output=True, text=True, check=True)
     assert done.stdout == f"database is locked ({day.seq},)\n"
     log.close()
+
+
+@pytest.mark.parametrize("harm", [remove, replace_by_no_record, replace_by_a_folder])
+def test_whoever_looks_meanwhile_is_advised_to_let_the_session_go_on(home: Path, harm: Callable[[Path], None]) -> None:
+    """The advice that holds without a session, to go back to a backup, would end a load and lose its newest reports."""
+    log, day = begun(home)
+    harm(home)
+    with closing(log):
+        for look in (open_logbook, Logbook):
+            with pytest.raises(LogbookError) as told:
+                look(home)
+            assert f"A session is writing it (process {os.getpid()}): let that go on and change nothing." in str(
+                told.value
+            )
+            assert "restore" not in str(told.value)
+        day.add("packed", 3, count=1)
+        told_once(log, day, "The logbook file")
+    with pytest.raises(LogbookError, match="The logbook is in order, so nothing was changed"):
+        require_harm(home)
+    assert entries(home)[-1].seq == day.seq
 
 
 def test_a_record_of_one_byte_is_no_new_one(home: Path) -> None:

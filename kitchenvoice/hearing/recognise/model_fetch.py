@@ -112,7 +112,11 @@ def _workplace(into: Path) -> Iterator[Path]:
     make_folder(into)
     handle = os.open(into, os.O_RDONLY)
     try:
-        fcntl.flock(handle, fcntl.LOCK_EX)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            complain(f"Another program has {into} locked, probably kitchenvoice fetch-model; I wait until it is done.")
+            fcntl.flock(handle, fcntl.LOCK_EX)
         for stale in into.glob(".fetch-*"):
             shutil.rmtree(stale)
         scratch = into / f".fetch-{os.getpid()}"

@@ -14,6 +14,7 @@ from kitchenvoice.logbook.projection.loads import RULES
 from kitchenvoice.logbook.projection.rows_beside import fold_present
 from kitchenvoice.logbook.store.backups import no_logbook
 from kitchenvoice.logbook.store.integrity import proof
+from kitchenvoice.logbook.store.lock import advised_while_written
 from kitchenvoice.logbook.tables import schema
 from kitchenvoice.logbook.tables.disk_errors import explained
 from kitchenvoice.logbook.tables.files import NAME, connect_reader
@@ -25,6 +26,10 @@ from kitchenvoice.process import Crock
 __all__ = ["LOAD_FIELDS", "LoadRecord", "LogEntry", "Logbook", "crock_as_dict", "open_logbook"]
 
 _ROWS = 100
+_LATEST_S = 253_339_228_800.0
+"""The beginning of 9998: a calendar ends with 9999, and jars are kept for a year."""
+_LONGEST = 200
+"""Letters of a name: the longest of a food has 39."""
 LOAD_FIELDS = (*(name.removesuffix("_t") for name in LOAD_COLUMNS if not name.endswith("_seq")), "on_shelf")
 """What is told of a load, in the order of its columns in the file."""
 _DOUBTED = {
@@ -148,10 +153,10 @@ class Logbook:
         """Open the logbook in `folder`. Raises: LogbookError if there is none or it can't be read."""
         self._folder = folder
         path = folder / NAME
-        if not path.exists():
-            no_logbook(folder)
-            raise LogbookError("There is no logbook yet: the first load begins it.")
-        with explained(folder):
+        with advised_while_written(folder), explained(folder):
+            if not path.exists():
+                no_logbook(folder)
+                raise LogbookError("There is no logbook yet: the first load begins it.")
             self._database = connect_reader(path)
             try:
                 self._check(path)
@@ -261,13 +266,23 @@ def open_logbook(folder: Path) -> Logbook | None:
     Raises: LogbookError if it can't be read; LogbookDamaged if there was one and it is gone.
     """
     if not (folder / NAME).exists():
-        no_logbook(folder)
+        with advised_while_written(folder):
+            no_logbook(folder)
         return None
     return Logbook(folder)
 
 
 def _record(row: tuple[Any, ...]) -> LoadRecord:
-    values = dict(zip((*LOAD_COLUMNS, "taken"), row, strict=True))
+    values = {name: _fit(name, value) for name, value in zip((*LOAD_COLUMNS, "taken"), row, strict=True)}
     values["outcomes"] = json.loads(values["outcomes"])
     values["source"] = tuple(json.loads(values["source"]))
     return LoadRecord(**values)
+
+
+def _fit(name: str, value: Any) -> Any:
+    """Bring a value of a damaged or made-up record into the range that dates and paper have room for."""
+    if name.endswith("_t") and value is not None:
+        return min(max(0.0, value), _LATEST_S)
+    if isinstance(value, str) and name not in ("outcomes", "source") and len(value) > _LONGEST:
+        return f"{value[:_LONGEST]}..."
+    return value

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import fcntl
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-from kitchenvoice.errors import LogbookTaken
+from kitchenvoice.errors import LogbookBusy, LogbookError, LogbookTaken
+from kitchenvoice.files import read_small
 from kitchenvoice.logbook.tables.disk_errors import explained
+from kitchenvoice.logbook.tables.files import LOCK
 
-__all__ = ["WriterLock"]
+__all__ = ["WriterLock", "advised_while_written"]
 
 
 class WriterLock:
@@ -39,6 +43,40 @@ class WriterLock:
         if self._file >= 0:
             os.close(self._file)
             self._file = -1
+
+
+@contextmanager
+def advised_while_written(folder: Path) -> Iterator[None]:
+    """Where a session writes, another fault of the file is the session's to mend: advise a reader to let it."""
+    try:
+        yield
+    except LogbookBusy:
+        raise
+    except LogbookError as error:
+        holder = _holder(folder / LOCK)
+        if holder is None:
+            raise
+        fact = str(error).split(". ")[0].rstrip(".")
+        raise type(error)(
+            f"{fact}. A session is writing it (process {holder}): let that go on and change nothing. It says aloud if "
+            "it can't record, and mends what it can. Look again after its end."
+        ) from error
+
+
+def _holder(path: Path) -> str | None:
+    """Return the process that holds the lock, `None` if none does."""
+    try:
+        content = read_small(path, 32)
+        handle = os.open(path, os.O_RDONLY | os.O_CLOEXEC)
+    except (OSError, ValueError):
+        return None
+    try:
+        fcntl.flock(handle, fcntl.LOCK_SH | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return _digits(content)
+    finally:
+        os.close(handle)
+    return None
 
 
 def _digits(text: bytes) -> str:

@@ -27,7 +27,7 @@ from kitchenvoice.logbook.tables.files import (
 )
 from kitchenvoice.logbook.tables.rows import COLUMNS, INSERT, Row, event_of
 
-__all__ = ["Restored", "restore"]
+__all__ = ["Restored", "require_harm", "restore"]
 
 
 _OVERLAP = 50
@@ -43,6 +43,18 @@ class Restored:
     aside: Path | None
     day: str = ""
     """Date of the backup for people, if it was one of the logbook's own."""
+
+
+def require_harm(folder: Path) -> None:
+    """Check that there is something to mend: going back from a record in order would lose what it has since.
+
+    Raises: LogbookError.
+    """
+    path = folder / NAME
+    if path.is_file() and path.stat().st_size > 0 and _is_healthy(path):
+        raise LogbookError(
+            "The logbook is in order, so nothing was changed. To go back to a backup all the same, name its file."
+        )
 
 
 def restore(folder: Path, backup: Path | None = None) -> Restored:
