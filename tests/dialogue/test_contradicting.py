@@ -99,7 +99,8 @@ def test_it_is_asked_about_by_what_was_named_and_nothing_is_in_full_before(cook,
 def test_by_the_other_answer_it_holds(cook, where, said, asked, answer):
     cook.run(*cook.BEANS, *cook.LOADED, *TO[where])
     typed(cook, said)
-    cook.bare("yes" if asked is ALL else "")
+    for answer in ("yes", "yes") if asked is ALL else ():
+        cook.bare(answer)
     cook.run(*ON[where])
     cook.bare("no" if asked is ANY else "yes")
     cook.run(1)
@@ -413,8 +414,8 @@ CONTRADICTIONS = (
     "i was looking at the wrong gauge", "wrong canner", "i misread it", "it was the timer not the gauge",
     "i'm not sure it was zero", "maybe not", "oops", "the heat is still on", "the burner is on",
     "i forgot to turn off the heat", "i turned the heat back on", "four", "the weight is still on",
-    "i never took the weight off", "can i hit it with a hammer", "pressure is dropping", "the weight is rocking",
-    "never mind", "why is the gauge stuck", "it is made of cheese", "heat is off",
+    "i never took the weight off", "pressure is dropping", "the weight is rocking",
+    "never mind", "why is the gauge stuck", 
 )  # fmt: skip
 HARMLESS_AT_ZERO = (
     "how long is left", "can i open it", "can i open it now", "the weight is off", "got it", "why", "help", "done",
