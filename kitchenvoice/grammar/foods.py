@@ -14,6 +14,7 @@ from kitchenvoice.reference.names import typed_names
 __all__ = ["SpokenNames", "in_usual_names", "reference_foods", "reference_groups", "reference_typed"]
 
 _LONGEST_NAME = 6
+_SAYS_NOTHING = ("my", "our", "my own", "canned", "homemade", "fresh", "plain", "regular", "ordinary", "garden", "peeled")
 _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "quarts"})
 
 
@@ -62,7 +63,8 @@ def in_usual_names(text: str) -> str:
 
 def _usual_name(run: str) -> str:
     found = find_food(run)
-    return _heard().get(found.food or found.group or found.refused or "", "") if found.said == run else ""
+    same = run.removesuffix(found.said).strip() in ("", *_SAYS_NOTHING)
+    return _heard().get(found.food or found.group or found.refused or "", "") if same else ""
 
 
 @cache

@@ -16,6 +16,7 @@ NUMBERS = rf"{_NUMBER}(?: {_NUMBER})*(?: and a (?:half|quarter)| and three quart
 """Pattern of a number in words."""
 _SLOT = re.compile(r"\{(\w+)\}")
 _REST = "rest"
+_JOINING = frozenset({"in", "with"})
 _LONGEST_SPAN = 4
 
 
@@ -50,7 +51,11 @@ class Shape:
                 said = f"{said[: cut.start()]} {said[cut.end() :]}"
         if self.parts and not found and self._slots == {_REST}:
             return
-        words = [] if self.free else [word for word in said.split() if word not in self._dropped]
+        left = () if self.free else said.split()
+        kept = [at for at, word in enumerate(left) if word not in self._dropped]
+        words = [left[at] for at in kept]
+        if kept and not _JOINING.isdisjoint(left[kept[0] : kept[-1]]):
+            return  # chicken in broth is no chicken broth
         slots = (found.keys() | ({_REST} if words else set())) & self._slots
         for rest in self._rests(words):
             for sentence in self.says:
