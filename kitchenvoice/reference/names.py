@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
@@ -129,7 +130,7 @@ def _phrases() -> dict[str, Found]:
     return table
 
 
-_Key = frozenset[str] | tuple[str, ...]
+_Key = frozenset[tuple[str, int]] | tuple[str, ...]
 
 
 @cache
@@ -157,7 +158,7 @@ def _keys(name: str) -> Iterator[_Key]:
     words = [word for word in re.findall(r"\w+", name.replace("with no ", "no ").translate(_UNMARKED)) if word not in _FILLERS | _BETWEEN]
     plain = tuple(map(_plain, words)) if len(words) > 1 else tuple(words)
     done = [word.endswith("ed") for word in words]
-    yield frozenset(plain) if len(words) != 2 or any(done) else plain
+    yield frozenset(Counter(plain).items()) if len(words) != 2 or any(done) else plain
     if done == [True, False]:
         yield plain[::-1]
 
