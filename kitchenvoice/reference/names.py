@@ -155,7 +155,8 @@ def _keys(name: str) -> Iterator[_Key]:
     They may come in any order; but two nouns only in their own ("cherry pie", "pie cherries"), and a noun before what
     was done to it ("peach slices" for "sliced peaches"). A word that stands alone keeps its form.
     """
-    words = [word for word in re.findall(r"\w+", name.replace("with no ", "no ").translate(_UNMARKED)) if word not in _FILLERS | _BETWEEN]
+    usual = re.sub(r"(\w+) of (\w+)", r"\2 \1", name.translate(_UNMARKED)).replace("with no ", "no ")
+    words = [word for word in re.findall(r"\w+", usual) if word not in _FILLERS | _BETWEEN]
     plain = tuple(map(_plain, words)) if len(words) > 1 else tuple(words)
     done = [word.endswith("ed") for word in words]
     yield frozenset(Counter(plain).items()) if len(words) != 2 or any(done) else plain
