@@ -9,12 +9,11 @@ from typing import Any
 
 from kitchenvoice.grammar.slots import Words
 from kitchenvoice.reference import find_food, spoken_names
-from kitchenvoice.reference.names import typed_names
+from kitchenvoice.reference.names import SAYS_NOTHING, typed_names
 
 __all__ = ["SpokenNames", "in_usual_names", "reference_foods", "reference_groups", "reference_typed"]
 
 _LONGEST_NAME = 6
-_SAYS_NOTHING = ("my", "our", "my own", "canned", "homemade", "fresh", "plain", "regular", "ordinary", "garden", "peeled")
 _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "quarts"})
 
 
@@ -63,7 +62,7 @@ def in_usual_names(text: str) -> str:
 
 def _usual_name(run: str) -> str:
     found = find_food(run)
-    same = run.removesuffix(found.said).strip() in ("", *_SAYS_NOTHING)
+    same = SAYS_NOTHING.issuperset(run.removesuffix(found.said).split())
     return _heard().get(found.food or found.group or found.refused or "", "") if same else ""
 
 

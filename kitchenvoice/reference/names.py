@@ -15,6 +15,7 @@ from .inputs import normalise
 from .library import product, product_ids, raw
 
 __all__ = [
+    "SAYS_NOTHING",
     "Food",
     "Found",
     "chosen_food",
@@ -28,10 +29,10 @@ __all__ = [
 ]
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
-_FILLERS = frozenset(
-    "the some my of our fresh homemade homegrown organic ripe canned plain regular ordinary garden peeled pieces".split()
-)
-
+_BEFORE_ANY = "the some my our fresh homemade homegrown organic ripe canned plain regular ordinary garden peeled pieces"
+SAYS_NOTHING = frozenset(_BEFORE_ANY.split())
+"""Words beside the name of a food that leave it the same."""
+_FILLERS = SAYS_NOTHING | {"of"}
 _BETWEEN = frozenset({"or", "and", "n", "for", "from", "made", "added"})
 _EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_FILLERS | _BETWEEN))))
 _MANY = (("ss", "ss"), ("us", "us"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("s", ""))
