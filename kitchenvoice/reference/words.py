@@ -43,6 +43,7 @@ def wanted(line: str) -> Wanted:
     words = normalise(rest).split()
     food = _first(words, appliance=False) or slice(0, 0)
     told, left = _particulars(words[: food.start]), []
+    before = len(told.get("", ()))
     for name, said in _particulars(words[food.stop :]).items():
         told.setdefault(name, []).extend(said)
     left = told.pop("", [])
@@ -55,7 +56,7 @@ def wanted(line: str) -> Wanted:
     if "jar" not in told:  # "fish in pints" is a food, and says its jar
         told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
     one = {name: _one(name, said) for name, said in told.items()}
-    return Wanted(" ".join([*left, *named]) or None, altitude_ft=feet, **one)
+    return Wanted(" ".join([*left[:before], *named, *left[before:]]) or None, altitude_ft=feet, **one)
 
 
 def require_known(particulars: Mapping[str, str | None]) -> None:
@@ -116,10 +117,16 @@ def _particulars(words: Sequence[str]) -> dict[str, list[str]]:
     at = 0
     while at < len(words):
         size, name = next(_beginning(words[at:]), (1, ""))
-        if name or words[at] not in _FILLERS:
+        if name or words[at] not in _FILLERS or (words[at] == "in" and _is_of_food(words[at + 1 :])):
             told.setdefault(name, []).append(" ".join(words[at : at + size]))
         at += size
     return told
+
+
+def _is_of_food(rest: Sequence[str]) -> bool:
+    """Tell whether an "in" before these words says in what a food is: in juice, not in pints."""
+    said = [word for word in rest if word not in _FILLERS]
+    return bool(said) and next(_beginning(said), None) is None
 
 
 def _beginning(words: Sequence[str]) -> Iterator[tuple[int, str]]:
