@@ -156,8 +156,11 @@ def _keys(name: str) -> Iterator[_Key]:
     They may come in any order; but two nouns only in their own ("cherry pie", "pie cherries"), and a noun before what
     was done to it ("peach slices" for "sliced peaches"). A word that stands alone keeps its form.
     """
-    usual = re.sub(r"(\w+) of (\w+)", r"\2 \1", name.translate(_UNMARKED)).replace("with no ", "no ")
-    words = [word for word in re.findall(r"\w+", usual) if word not in _FILLERS | _BETWEEN]
+    usual = re.sub(r"(\w+) of (\w+)", r"\2 \1", name.translate(_UNMARKED))
+    usual = usual.replace("with no ", "no ").replace("fresh pack", "fresh-pack")
+    words = [word for word in re.findall(r"[\w-]+", usual) if word not in _FILLERS | _BETWEEN]
+    if not words or ({"in", "with"}.intersection((words[0], words[-1])) and "bone" not in usual):
+        return  # "berry syrup in" is no berries in syrup
     plain = tuple(map(_plain, words)) if len(words) > 1 else tuple(words)
     done = [word.endswith("ed") for word in words]
     yield frozenset(Counter(plain).items()) if len(words) != 2 or any(done) else plain
@@ -180,7 +183,7 @@ def find_food(text: object) -> Found:
         said = bare if bare in table else _EDGES.sub("", said)[:60]
     if said in table:
         return replace(table[said], said=said)
-    meant = _typed().get(next(_keys(normalise(text))), ())
+    meant = _typed().get(next(_keys(normalise(text)), ()), ())
     if len(meant) > 1:
         several = (each.candidates or (each.food or each.refused or "",) for each in meant)
         return Found("ambiguous", said, candidates=tuple(dict.fromkeys(chain(*several))), ask="Which one")
@@ -268,7 +271,7 @@ def typed_names() -> dict[str, str]:
     names: dict[str, str] = {}
     for _, phrases, typed in _entries():
         known = next((phrase for phrase in (*phrases[1:], *phrases[:1]) if phrase in heard), None)
-        alone = (name for name in typed if len(_typed()[next(_keys(name))]) == 1)
+        alone = (name for name in typed if len(_typed().get(next(_keys(name), ()), ())) == 1)
         if known is not None:
             names |= {name: known for name in (*phrases, *alone) if name not in heard}
     return names
