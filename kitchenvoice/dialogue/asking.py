@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
 from kitchenvoice.dialogue.reports import count_text
+from kitchenvoice.dialogue.sheets import food_begun
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -39,6 +40,8 @@ _OF_ANY = {
     "ask_vent": "vent_how_long",
 }
 """What is said without a load: that it depends on the food, and on what."""
+_ON_SHEET = {"ask_headspace": "headspace", "ask_salt": "salt", "ask_acid": "acid"}
+"""What is on the sheet of a food that no load has yet."""
 _AHEAD = {
     **dict.fromkeys(("lid", "heat"), "time_vent_ahead"),
     **dict.fromkeys(("dial_up", "weight_up", "boil_up"), "time_hold_ahead"),
@@ -52,6 +55,10 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
 
     def handle(talk: Talk, heard: Heard) -> None:
         said = named_in(heard)
+        begun = food_begun(talk)
+        if said is None and begun is not None and heard.intent in _ON_SHEET:
+            talk.obey(replace(heard, intent="ask_sheet", slots={"food": begun, "about": _ON_SHEET[heard.intent]}))
+            return
         loads = find_loads(talk, said) if said is not None else ()
         loads = tuple(load for load in loads if load.id == heard.of) or loads
         if heard.intent in _OF_PROCESS:

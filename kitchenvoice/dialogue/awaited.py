@@ -28,7 +28,7 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
     """
     text = without_name(talk, normalise(said.text))
     words, awaited = set(text.split()), talk.language.table("awaited")
-    if not awaited or asks(text) or any(each in text for each in talk.language.choices("awaited", "other")):
+    if not awaited or asks(text) or talk.language.hears("not_awaited", text):
         return None
     for key, intent, count in _awaited(talk):
         own, _, beside = awaited.get(key, "").partition("|")

@@ -240,7 +240,8 @@ def _food(talk: Talk, heard: Heard) -> None:
     food = heard.slots.get("food")
     if heard.slots.get("about") == "method" and _methods(talk, str(food or heard.slots.get("food_group"))):
         return
-    if food is not None and heard.slots.get("jar") is None and refused_entry(str(food)) is None:
+    bare = heard.slots.get("jar") is None and heard.slots.get("pack") is None
+    if food is not None and bare and refused_entry(str(food)) is None:
         talk.say("everyday", "food_known", food=food_name(str(food)))
     consult(talk, heard)
 

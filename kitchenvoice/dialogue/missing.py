@@ -26,6 +26,7 @@ from kitchenvoice.reference.nearness import (
     nearest,
     of_hearsay,
     particulars,
+    particulars_alone,
     points_back,
     question_in,
     says_little,
@@ -117,7 +118,7 @@ def _ask_back(talk: Talk, said: str, first: Near) -> bool:
 def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
     """Answer a family, or obey the command that is asked: of a food, jar or pack that is named, by the look-up."""
     command = found.family if found.command else knowing.BY_FOOD.get(found.family)
-    slots = particulars(said) if command in knowing.BY_FOOD.values() else {}
+    slots = particulars_alone(said) if command in knowing.BY_FOOD.values() else {}
     if found.command or (slots and command):
         talk.note("answered", said, family=found.family, obeyed=True)
         talk.obey(Heard(str(command), slots, said, talk.t))

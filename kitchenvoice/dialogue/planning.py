@@ -57,8 +57,8 @@ PLAN = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"
 
 def _answer(talk: Talk, values: Mapping[str, Any]) -> None:
     jar = str(values["jar"])
-    if "count" in values:
-        _answer_pounds(talk, values["food"], int(values["count"]), jar)
+    if "amount" not in values:  # jars, or a canner load
+        _answer_pounds(talk, values["food"], int(values.get("count", _capacity(talk, jar))), jar)
         return
     amount = float(values["amount"])
     plural = "" if amount == 1 else "s"

@@ -19,7 +19,7 @@ from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
 from kitchenvoice.reference.sheets import Sheet, told_by_jar
 
-__all__ = ["SHEET", "part_in_words", "read_sheet"]
+__all__ = ["SHEET", "food_begun", "part_in_words", "read_sheet"]
 
 _MOST_RECIPES = 2
 _USUAL = ("pint", "quart")
@@ -43,12 +43,17 @@ def read_sheet(talk: Talk, heard: Heard) -> None:
         knowing.answer(talk, heard.text, question)
         return
     said = {name: value for name, value in heard.slots.items() if value is not None}
-    begun = talk.question.values.get("food") if talk.question is not None else None
-    food = talk.focus.food if talk.focus is not None else begun
+    food = talk.focus.food if talk.focus is not None else food_begun(talk)
     about = {"about": said.pop("about", None)}
     if not said or food in find_food(str(said.get("food_group") or "")).candidates:
         said = {"food": food}
     _go_on(talk, None, {**said, **about})
+
+
+def food_begun(talk: Talk) -> str | None:
+    """Return the food that a question is about that waits for an answer; `None` if none is."""
+    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.kind == "form")
+    return next((str(each.values["food"]) for each in asked if each.values.get("food") is not None), None)
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 from kitchenvoice.grammar.slots import Words
 from kitchenvoice.reference import find_food, spoken_names
-from kitchenvoice.reference.names import typed_names
+from kitchenvoice.reference.names import SAYS_NOTHING, typed_names
 
-__all__ = ["SpokenNames", "reference_foods", "reference_groups", "reference_typed"]
+__all__ = ["SpokenNames", "in_usual_names", "reference_foods", "reference_groups", "reference_typed"]
 
+_LONGEST_NAME = 6
 _NOT_FOR_FOOD = frozenset({"in pints", "in quarts", "in half pints", "pints", "quarts"})
 
 
@@ -45,6 +47,28 @@ def reference_typed() -> dict[str, str]:
     """Return the typed-only names of foods, each with a spoken one."""
     foods = reference_foods()
     return {name: known for name, known in typed_names().items() if known in foods}
+
+
+def in_usual_names(text: str) -> str:
+    """Return typed text with every food of several words called as it is heard: "slices of pear", "catsup, blended"."""
+    words, said, at = text.split(), list[str](), 0
+    while at < len(words):
+        runs = (" ".join(words[at:end]) for end in range(min(at + _LONGEST_NAME, len(words)), at + 1, -1))
+        run, name = next(((run, name) for run in runs if (name := _usual_name(run))), (words[at], words[at]))
+        said.append(name)
+        at += len(run.split())
+    return " ".join(said)
+
+
+def _usual_name(run: str) -> str:
+    found = find_food(run)
+    same = SAYS_NOTHING.issuperset(run.removesuffix(found.said).split())
+    return _heard().get(found.food or found.group or found.refused or "", "") if same else ""
+
+
+@cache
+def _heard() -> dict[str, str]:
+    return {target: phrase for phrase, target in reversed(reference_foods().items())}
 
 
 def _is_food(phrase: str, target: str) -> bool:

@@ -8,6 +8,7 @@ from functools import cached_property
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.consequences import consequences
 from kitchenvoice.grammar.covering import Cover, words_of
+from kitchenvoice.grammar.foods import in_usual_names
 from kitchenvoice.grammar.intents import graded
 from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.matching import Walk
@@ -84,8 +85,12 @@ class Grammar:
         return self._read(self._root, text) or self._read(self._written, text)
 
     def other_words(self, text: str) -> Iterator[Wording]:
-        """Yield typed `text` in other words, the wake phrase left out."""
-        return self._wordings.of(normalise(text).removeprefix(self._called).strip(), self._loads)
+        """Yield typed `text` in other words, the wake phrase left out; last with its foods called as they are heard."""
+        said = normalise(text).removeprefix(self._called).strip()
+        yield from self._wordings.of(said, self._loads)
+        if (named := in_usual_names(said)) != said:
+            yield Wording(named, False)
+            yield from self._wordings.of(named, self._loads)
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
         """True if a wording of typed `text` lacks what says when or whether, where `intent` takes a load further."""

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from kitchenvoice.grammar.numbers import number_words
 
@@ -16,6 +17,7 @@ NUMBERS = rf"{_NUMBER}(?: {_NUMBER})*(?: and a (?:half|quarter)| and three quart
 """Pattern of a number in words."""
 _SLOT = re.compile(r"\{(\w+)\}")
 _REST = "rest"
+_JOINING = frozenset({"in", "with"})
 _LONGEST_SPAN = 4
 
 
@@ -50,21 +52,25 @@ class Shape:
                 said = f"{said[: cut.start()]} {said[cut.end() :]}"
         if self.parts and not found and self._slots == {_REST}:
             return
-        words = [] if self.free else [word for word in said.split() if word not in self._dropped]
+        left = () if self.free else said.split()
+        kept = [at for at, word in enumerate(left) if word not in self._dropped]
+        words = [left[at] for at in kept]
+        joined = {n for n, (at, to) in enumerate(pairwise(kept)) if not _JOINING.isdisjoint(left[at + 1 : to])}
         slots = (found.keys() | ({_REST} if words else set())) & self._slots
-        for rest in self._rests(words):
+        for rest in self._rests(words, joined):
             for sentence in self.says:
                 if set(_SLOT.findall(sentence)) == slots:
                     yield sentence.format(**found, rest=rest)
 
-    def _rests(self, words: Sequence[str]) -> Iterator[str]:
-        """Yield what is left, all of it first."""
-        yield " ".join(words)
+    def _rests(self, words: Sequence[str], joined: set[int]) -> Iterator[str]:
+        """Yield what is left, all of it first; nothing that "in" or "with" joined (chicken in broth is no broth)."""
+        if not joined:
+            yield " ".join(words)
         if self.spans:
             for length in range(min(_LONGEST_SPAN, len(words) - 1), 0, -1):
                 for at in range(len(words) - length + 1):
                     others = {*words[:at], *words[at + length :]}
-                    if not self.beside or others <= self._beside:
+                    if joined.isdisjoint(range(at, at + length - 1)) and (not self.beside or others <= self._beside):
                         yield " ".join(words[at : at + length])
 
     @cached_property

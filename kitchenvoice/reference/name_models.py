@@ -76,9 +76,10 @@ class Group(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Names(Block):
-    """Hold all spoken names."""
+    """Hold all spoken names, and words that mean the same in them."""
 
     typed_only_words: tuple[str, ...]
+    same_words: dict[str, str]
     foods: dict[str, SpokenName]
     varieties: tuple[Variety, ...]
     groups: tuple[Group, ...]

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import chain
 from typing import Any, Literal
 
 from .inputs import PARTICULARS, normalise
@@ -13,6 +15,7 @@ from .inputs import jar as jar_word
 from .library import product, product_ids, raw
 
 __all__ = [
+    "SAYS_NOTHING",
     "Food",
     "Found",
     "chosen_food",
@@ -27,8 +30,14 @@ __all__ = [
 
 _SIMILAR = 0.77  # of 0 to 1, as difflib counts: a slip or two in a word. Common practice, no source
 _PACK_WORDS = frozenset(word for said in PARTICULARS["pack"] for word in said.split())
-_FILLERS = {"the", "some", "my", "of", "our", "fresh", "homemade", "homegrown", "organic", "ripe", "canned"}
-
+_BEFORE_ANY = "the some my our fresh homemade homegrown organic ripe canned plain regular ordinary garden peeled pieces"
+SAYS_NOTHING = frozenset(_BEFORE_ANY.split())
+"""Words beside the name of a food that leave it the same."""
+_FILLERS = SAYS_NOTHING | {"of"}
+_BETWEEN = frozenset({"or", "and", "n", "for", "from", "made", "added"})
+_EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_FILLERS | _BETWEEN))))
+_MANY = (("ss", "ss"), ("us", "us"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("s", ""))
+_UNMARKED = str.maketrans("éèñ", "een")
 _BESIDE_A_CHOICE = {
     "a",
     "one",
@@ -123,19 +132,47 @@ def _phrases() -> dict[str, Found]:
     return table
 
 
+_Key = frozenset[tuple[str, int]] | tuple[str, ...]
+
+
 @cache
-def _typed() -> dict[frozenset[str], tuple[Found, ...]]:
-    """Return what is meant by names that are only typed, such as the guide's headings: by their words in any order."""
-    table: dict[frozenset[str], tuple[Found, ...]] = {}
-    for meant, _, typed in _entries():
-        for name in typed:
-            known = table.setdefault(_words(name), ())
-            table[_words(name)] = known if meant in known else (*known, meant)
+def _typed() -> dict[_Key, tuple[Found, ...]]:
+    """Return what is meant by all names, the guide's headings too, by their words."""
+    table: dict[_Key, tuple[Found, ...]] = {}
+    for meant, phrases, typed in _entries():
+        for name in (*phrases, *typed):
+            for words in (each for each in _keys(name) if len(each) > 1 or name in typed):
+                known = table.setdefault(words, ())
+                table[words] = known if meant in known else (*known, meant)
     return table
 
 
 def _words(text: str) -> frozenset[str]:
     return frozenset(re.findall(r"\w+", text)) - {"or", "and"}
+
+
+def _keys(name: str) -> Iterator[_Key]:
+    """Yield the words of a name, each in its plain form: one of many, the usual one of the same meaning.
+
+    They may come in any order; but two nouns only in their own ("cherry pie", "pie cherries"), and a noun before what
+    was done to it ("peach slices" for "sliced peaches"). A word that stands alone keeps its form.
+    """
+    usual = re.sub(r"(\w+) of (\w+)", r"\2 \1", name.translate(_UNMARKED))
+    usual = usual.replace("with no ", "no ").replace("fresh pack", "fresh-pack")
+    words = [word for word in re.findall(r"[\w-]+", usual) if word not in _FILLERS | _BETWEEN]
+    if not words or ({"in", "with"}.intersection((words[0], words[-1])) and "bone" not in usual):
+        return  # "berry syrup in" is no berries in syrup
+    plain = tuple(map(_plain, words)) if len(words) > 1 else tuple(words)
+    done = [word.endswith("ed") for word in words]
+    yield frozenset(Counter(plain).items()) if len(words) != 2 or any(done) else plain
+    if done == [True, False]:
+        yield plain[::-1]
+
+
+def _plain(word: str) -> str:
+    same: Mapping[str, str] = raw("names")["same_words"]
+    one = next((word.removesuffix(end) + by for end, by in _MANY if word.endswith(end)), word)
+    return same.get(word) or same.get(one, one)
 
 
 def find_food(text: object) -> Found:
@@ -144,12 +181,13 @@ def find_food(text: object) -> Found:
     table = _phrases()
     if said not in table:
         bare = " ".join(word for word in said.split() if word not in _FILLERS)
-        said = bare if bare in table else said[:60]
+        said = bare if bare in table else _EDGES.sub("", said)[:60]
     if said in table:
         return replace(table[said], said=said)
-    meant = _typed().get(_words(normalise(text)), ())
+    meant = _typed().get(next(_keys(normalise(text)), ()), ())
     if len(meant) > 1:
-        return Found("ambiguous", said, candidates=tuple(each.food or "" for each in meant), ask="Which one")
+        several = (each.candidates or (each.food or each.refused or "",) for each in meant)
+        return Found("ambiguous", said, candidates=tuple(dict.fromkeys(chain(*several))), ask="Which one")
     return replace(meant[0], said=said) if meant else Found("unknown", said)
 
 
@@ -235,7 +273,7 @@ def typed_names() -> dict[str, str]:
     names: dict[str, str] = {}
     for _, phrases, typed in _entries():
         known = next((phrase for phrase in (*phrases[1:], *phrases[:1]) if phrase in heard), None)
-        alone = (name for name in typed if len(_typed()[_words(name)]) == 1)
+        alone = (name for name in typed if len(_typed().get(next(_keys(name), ()), ())) == 1)
         if known is not None:
             names |= {name: known for name in (*phrases, *alone) if name not in heard}
     return names

@@ -35,6 +35,7 @@ __all__ = [
     "nearest",
     "of_hearsay",
     "particulars",
+    "particulars_alone",
     "points_back",
     "question_in",
     "says_little",
@@ -66,9 +67,10 @@ _OTHER_THING = 0.75
 _OTHER_STAGE = 0.75
 """What is left of a likeness to what is asked in other stages."""
 _SPELLED = 0.84
-_LONGEST_NAME = 3
+_LONGEST_NAME = 6
 _LIKELIEST = 12
 _SHORTEST_TYPO = 4
+_JOINED = frozenset({"of", "in", "with", "and", "or"})
 _ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
 
 _Features = frozenset[str]
@@ -199,7 +201,7 @@ def particulars(text: object) -> dict[str, str | None]:
     """Return the food, jar and pack that a text names, as slots of a command; a food of several kinds as a group."""
     said, found = normalise(text), dict[str, str | None]()
     words = said.split()
-    for long in (3, 2, 1):
+    for long in range(_LONGEST_NAME, 0, -1):
         for some in (" ".join(words[at : at + long]) for at in range(len(words) - long + 1)):
             named = find_food(some) if "food" not in found else None
             if named is not None and named.kind == "ambiguous":
@@ -212,12 +214,33 @@ def particulars(text: object) -> dict[str, str | None]:
     return found
 
 
+def particulars_alone(text: object) -> dict[str, str | None]:
+    """Return them without the food where it is only a part of what is named: "smoked chicken", "salsa with beans"."""
+    found, words = particulars(text), normalise(text).split()
+    known = _talked_about()
+    runs = ((at, at + long) for long in range(_LONGEST_NAME, 0, -1) for at in range(len(words) - long + 1))
+    at, end = next((run for run in runs if find_food(" ".join(words[slice(*run)])).kind != "unknown"), (0, 0))
+    for beside in (words[:at][::-1], words[end:]):
+        word = next((each for each in beside[:2] if each not in _JOINED), "")
+        if word and word not in known and word.isalpha():
+            return {name: value for name, value in found.items() if name not in ("food", "food_group")}
+    return found
+
+
+@cache
+def _talked_about() -> frozenset[str]:
+    """Return the words that say nothing of a food beside which they stand."""
+    told = " ".join(str(table(NEARNESS)[name]) for name in ("little", "food_talk", "of_figures", "decisive"))
+    return frozenset(told.split()).union(*(name.split() for each in PARTICULARS.values() for name in each))
+
+
 def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
     """Return the command, and its slots, of a question that names a food and besides only canning; None if it isn't."""
     slots, words = particulars(text), normalise(text).split()
     named = " ".join(word for word in words if not says_only_can((word,)))
     found = find_food(named)
-    if "food" not in slots or found.kind == "unknown":
+    same = slots.get("food", "") == (found.food or found.refused) and slots.get("food_group") == found.group
+    if found.kind == "unknown" or not same:
         return None
     commands: dict[str, str] = dict(table(NEARNESS)["of_food"])
     command = next((one for one, by in commands.items() if not set(by.split()).isdisjoint(words)), "ask_food")

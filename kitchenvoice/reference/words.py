@@ -128,10 +128,16 @@ def _particulars(words: Sequence[str]) -> dict[str, list[str]]:
     at = 0
     while at < len(words):
         size, name = next(_beginning(words[at:]), (1, ""))
-        if name or words[at] not in _FILLERS:
+        if name or words[at] not in _FILLERS or (words[at] == "in" and _is_of_food(words[at + 1 :])):
             told.setdefault(name, []).append(" ".join(words[at : at + size]))
         at += size
     return told
+
+
+def _is_of_food(rest: Sequence[str]) -> bool:
+    """Tell whether an "in" before these words says in what a food is: in juice, not in pints."""
+    said = [word for word in rest if word not in _FILLERS]
+    return bool(said) and next(_beginning(said), None) is None
 
 
 def _beginning(words: Sequence[str]) -> Iterator[tuple[int, str]]:

@@ -44,7 +44,7 @@ def test_a_food_without_a_recipe_is_told_how_it_is_packed(cook):
         ("how much vinegar for dilly beans", "four cups of white vinegar (five percent) to four pounds"),
         ("how much lemon juice for pear apple jam", "a third cup of bottled lemon juice to two cups of pears"),
         ("how much salt for green beans", "Pint: a half teaspoon of salt to a jar, if you like. Quart: one teaspoon"),
-        ("how much salt for peaches", "Peaches. None is printed."),
+        ("how much salt for peaches", "Peaches, salt. None is printed."),
         (
             "how much headspace for peach apple salsa",
             "one and a quarter inches for the pieces, then liquid to a half inch",
@@ -54,11 +54,24 @@ def test_a_food_without_a_recipe_is_told_how_it_is_packed(cook):
             "how much sugar in peach pie filling",
             "Thirty five tablespoons of modified corn starch, neither more nor less.",
         ),
+        ("do i need acid in figs", "Quart: two tablespoons of bottled lemon juice or a half teaspoon"),
+        ("raw or hot pack for okra", "Okra. Hot pack: Cover with hot water and boil two minutes."),
+        ("what goes in with asian pears", "add the lemon juice"),
+        ("head space for apple pie filling", "Apple pie filling. Head space: one inch."),
+        ("how many pounds of plums for a load of quarts", "Seven quarts of plums: ten to eighteen pounds"),
+        ("how much headspace for chicken noodle soup", "No process exists for soup with noodles"),
+        ("how much headspace for smoked chicken", "I have no answer to that."),
         ("how do i make a medium syrup", "Seven quarts: eight and a quarter, three and three quarters."),
     ],
 )
 def test_what_one_food_takes_is_told_from_its_sheet(cook, asked, told):
     assert told in cook.bare(asked, typed=True)
+
+
+def test_of_a_food_that_is_begun_its_own_figures_are_told(cook):
+    cook.run("start a load", "> salsa with paste tomatoes")
+    assert "seven quarts of paste tomatoes" in cook.bare("how much lemon juice for it", typed=True)
+    assert "simmer twenty minutes more" in cook.bare("how long does it simmer", typed=True)
 
 
 def test_of_a_load_its_own_pack_is_told(cook):
