@@ -415,7 +415,7 @@ CONTRADICTIONS = (
     "i'm not sure it was zero", "maybe not", "oops", "the heat is still on", "the burner is on",
     "i forgot to turn off the heat", "i turned the heat back on", "four", "the weight is still on",
     "i never took the weight off", "pressure is dropping", "the weight is rocking",
-    "never mind", "why is the gauge stuck", 
+    "never mind", "why is the gauge stuck",
 )  # fmt: skip
 HARMLESS_AT_ZERO = (
     "how long is left", "can i open it", "can i open it now", "the weight is off", "got it", "why", "help", "done",
