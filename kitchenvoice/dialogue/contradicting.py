@@ -18,6 +18,7 @@ from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.statements import (
     HOT,
+    SURELY_TOLD,
     is_filler,
     is_of_other_matters,
     is_past,
@@ -46,6 +47,7 @@ _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_th
 _TELLS = intents_that("report", "of_load", "tells")
 _HARMLESS = intents_that("harmless")
 _LOOKS = intents_that("looks_up")
+_STATUS = frozenset({"where_are_we", "next_or_where", "missed"})
 _ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
 _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"})
 """Of what a denial isn't harmless."""
@@ -54,9 +56,9 @@ _ASKS_BACK = frozenset({"said", "heard"})
 _MOST_MISSES = 2
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD, _LIKELY_TOLD, _SURELY_TOLD = 0.1, 0.3, 0.6
+_LEAST_TOLD, _LIKELY_TOLD = 0.05, 0.2
 """Likelihoods to tell of something: below the first nothing is kept of what wasn't understood, from the second on all
-that nothing was made of, from the third on all."""
+that nothing was made of."""
 
 
 class Before(NamedTuple):
@@ -120,6 +122,8 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
     elif intent in _TELLS - intents_that("well", "calm") and idle and _counting(talk.kitchen):
         _keep(talk, text)
+    elif intent in _STATUS and talk.written and not asks(text) and likelihood(text) >= SURELY_TOLD:
+        _keep(talk, text, tells=True)  # where the load is was no answer to it
 
 
 def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
@@ -136,6 +140,8 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
             contradict(talk, told, past=is_past(talk, told))
         elif "obeyed" not in answered.data and talk.written and not asks(text):
             _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
+            if likelihood(text) >= SURELY_TOLD:
+                _keep(talk, text, tells=True)
         return
     refused = talk.noted("refused")
     if refused is not None:
@@ -171,7 +177,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     likely = likelihood(told) if kept else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
         missed = all(talk.noted(each) is None for each in _TAKEN)
-        tells = likely >= (_LIKELY_TOLD if missed else _SURELY_TOLD)
+        tells = likely >= (_LIKELY_TOLD if missed else SURELY_TOLD)
         _keep(talk, told, but="in_question" if meant else "", tells=tells)
     return loss
 

@@ -13,9 +13,11 @@ from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.nearness import asks, particulars
+from kitchenvoice.reference.weighing import likelihood
 
 __all__ = [
     "HOT",
+    "SURELY_TOLD",
     "is_filler",
     "is_idle",
     "is_of_other_matters",
@@ -33,6 +35,8 @@ __all__ = [
 
 HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 """Stages of a load that is on the heat, or about to be."""
+SURELY_TOLD = 0.6
+"""Least likelihood, by all its words, of a text that tells of something, whatever it names."""
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
 _NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]
@@ -72,7 +76,9 @@ def may_be_read(talk: Talk, text: str) -> bool:
 def may_tell(talk: Talk, text: str) -> bool:
     """Tell whether a text is a typed statement that may be of the canning."""
     told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
-    return told and not is_filler(talk, text) and not is_of_other_matters(talk, text)
+    if not told or is_filler(talk, text):
+        return False
+    return not is_of_other_matters(talk, text) or likelihood(without_name(talk, text)) >= SURELY_TOLD
 
 
 def was_away(talk: Talk, text: str) -> bool:

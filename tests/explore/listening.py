@@ -116,6 +116,9 @@ class Listening(Beliefs):
             self._held(asked.loads, "pressure", "weight", "boil", found=True)
         elif asked.kind in ("steady", "below", "all"):
             self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
+        elif asked.kind == "shut" and not held:
+            for load in asked.loads:
+                self._believe(load, spoilt=True)
         elif asked.kind == "state":
             (self._held_by_report if held else self._lose_all)(asked.loads)
         elif asked.kind == "steam" and held:

@@ -72,6 +72,7 @@ QUESTIONS = (
     ("acid", "held", r"acid.*(say done|\?)|say done when every jar has it"),
     ("gauge", "", r"what does the gauge read"),
     ("state", "held", r"still rocking\?|still at a full boil\?|column still steady\?|is the weight rocking\?"),
+    ("shut", "held", r"stayed shut"),
     ("behind", "", r"is that so\?"),
     ("soon", "held", r"(so soon|look again|at zero).*\?"),
     ("other", "", r"\?"),
