@@ -21,6 +21,8 @@ from .library import table
 from .names import find_food
 
 __all__ = [
+    "AHEAD",
+    "ALONE",
     "MARGIN",
     "NEAR",
     "NEAR_BESIDE",
@@ -29,7 +31,11 @@ __all__ = [
     "Near",
     "asked_of_food",
     "asks",
+<<<<<<< HEAD
     "features_of",
+=======
+    "folded",
+>>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
     "is_beside",
     "names_thing",
     "nearest",
@@ -43,6 +49,8 @@ __all__ = [
 
 SURE = 0.56
 """Least likeness of a question that is answered without asking back."""
+ALONE, AHEAD = 0.5, 0.2
+"""Least likeness of one that is likely to be meant and answered at once, and how far the next has to be behind it."""
 NEAR = 21.0
 """Least nearness of a question that is asked back."""
 _NEARER = (13.0, 3.0, 8.0, 1.0)
@@ -69,6 +77,8 @@ _SPELLED = 0.84
 _LONGEST_NAME = 3
 _LIKELIEST = 12
 _SHORTEST_TYPO = 4
+_CONTRACTED = re.compile(r"(?<=\w)'(ll|d|re|ve)\b")
+_IN_FULL = {"ll": " will", "d": " would", "re": " are", "ve": " have"}
 _ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
 
 _Features = frozenset[str]
@@ -76,14 +86,15 @@ _Features = frozenset[str]
 
 @dataclass(frozen=True)
 class Near:
-    """Hold a question near to what was said, in one of its wordings: its likeness from 0 to 1, and whether it is likely
-    to be meant, so that it may be asked back.
+    """Hold a question near to what was said, in one of its wordings: its likeness from 0 to 1, whether it is likely to
+    be meant, so that it may be asked back, and whether it is the same but for words that name nothing.
     """
 
     asked: Asked
     question: str
     likeness: float
     likely: bool
+    same: bool = False
 
 
 @dataclass(frozen=True)
@@ -134,7 +145,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
     found = sorted(((likeness * _known_to(name, said), place) for name, (likeness, place) in likeliest), reverse=True)
     return tuple(
-        Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place))
+        Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place), _is_same(text, place))
         for likeness, place in found[:most]
     )
 
@@ -145,8 +156,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     """
     known, (asked, wording) = _wordings(), _wordings().sentences[place]
     words = _features(_words_of(wording))
-    kinds = {kind for kind in (_asks_for(text), known.kinds[place]) if kind}
-    if known.asking[place] != asks(text) or len(kinds) > 1 or (words & _decisive()) - said:
+    if not _is_of_a_kind(text, place) or (words & _decisive()) - said or _is_of_another(text, said, place):
         return False
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
     share = sum(weight for each, weight in weights.items() if each in words) / (sum(weights.values()) or 1.0)
@@ -154,10 +164,45 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     return sum(each * by for each, by in zip((likeness, share, have, len(weights)), _NEARER, strict=True)) >= NEAR
 
 
+def _is_of_a_kind(text: object, place: int) -> bool:
+    """Tell whether both ask, or tell, and for the same."""
+    known = _wordings()
+    return known.asking[place] == asks(text) and len({_asks_for(text), known.kinds[place]} - {""}) <= 1
+
+
+def _is_of_another(text: object, said: _Features, place: int) -> bool:
+    """Tell whether each names a thing that the other doesn't, or the wording a food, jar or pack that wasn't said."""
+    things, (_, wording) = _wordings().things[place], _wordings().sentences[place]
+    named = particulars(text)
+    another = any(named.get(name) != value for name, value in particulars(wording).items())
+    return another or bool(things - said and (said & _things()) - things)
+
+
+def _is_same(text: object, place: int) -> bool:
+    """Tell whether a wording asks the same in the same words, but for those that name nothing."""
+    told, wording = _naming(text), _naming(_wordings().sentences[place][1])
+    return told == wording and bool(told - _openings()) and _is_of_a_kind(text, place)
+
+
+def _naming(text: object) -> _Features:
+    words, little = _spelled(text), _little()
+    return frozenset(stem for word in words if (stem := _stem(word)) in _things() or word not in little)
+
+
+@cache
+def _little() -> _Features:
+    return frozenset(str(table(NEARNESS)["little"]).split())
+
+
+@cache
+def _openings() -> _Features:
+    return frozenset(map(_stem, _question_words()[1]))
+
+
 def _asks_for(text: object) -> str:
     """Return what a question asks for by its first question word: a time, whether it is so; "" for anything."""
     pattern, kinds = _kinds()
-    found = pattern.search(normalise(text))
+    found = pattern.search(folded(text))
     return kinds[found[0]] if found else ""
 
 
@@ -315,6 +360,7 @@ def _features(words: Sequence[str]) -> _Features:
     return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
 
 
+<<<<<<< HEAD
 def features_of(text: object) -> frozenset[str]:
     """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
     return _features(_words_of(text))
@@ -322,8 +368,30 @@ def features_of(text: object) -> frozenset[str]:
 
 def _words_of(text: object) -> list[str]:
     """Return the words of a text, what is said in one way for many put so."""
+=======
+def folded(text: object) -> str:
+    """Return a text with its contractions written out, what is said in one way for many put so, and without what is
+    said to somebody at its end, or before a question.
+    """
+>>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
     pattern, phrases = _phrases()
-    return pattern.sub(lambda found: phrases[found[0]], normalise(text)).split()
+    said = pattern.sub(lambda found: phrases[found[0]], normalise(text))
+    said = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], said)
+    said = pattern.sub(lambda found: phrases[found[0]], said)  # "would we" is "would i", which is "do i"
+    words, (before, openings, _) = said.split(), _question_words()
+    while len(words) > 1 and words[-1] in _behind():
+        words = words[:-1]
+    first = next((place for place, word in enumerate(words) if word not in before), 0)
+    return " ".join(words[first:] if words[first : first + 1] and words[first] in openings else words)
+
+
+@cache
+def _behind() -> frozenset[str]:
+    return frozenset(str(table(NEARNESS)["behind"]).split())
+
+
+def _words_of(text: object) -> list[str]:
+    return folded(text).split()
 
 
 @cache
