@@ -125,30 +125,21 @@ class Conversation:
         short: Understanding | None = None
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening and not both:
-<<<<<<< HEAD
-            understood = reworded(understood, grammar, self._known)
-            short = as_awaited(self.talk, understood)
-            understood = short or understood
-=======
             here = cache(self._meant_here)
             parts = parts_known(text, here, self._asks) if understood.intent is None else ()
             if not parts:
                 understood = reworded(understood, grammar, self._known)
->>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
+            short = as_awaited(self.talk, understood)
+            understood = short or understood
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
             if understood.intent is None and not sayable.anywhere(self.talk, typed=True).parse(understood.text):
                 meant_by = cache(self._meant_by)
-<<<<<<< HEAD
-                parts = clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(text, cache(self._meant_here), lambda each: statements.is_idle(self.talk, each))
+                parts = parts or clauses(understood.text, grammar, meant_by)
+                parts = parts or pieces(text, here, lambda each: statements.is_idle(self.talk, each), self._asks)
                 if _spoils_zero([meant_by(part) for part in parts]):
                     self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
                     return
-=======
-                parts = parts or clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(text, here, lambda each: statements.is_idle(self.talk, each), self._asks)
->>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
                 for part in parts:
                     self._take(Utterance((part,)), t, typed=True)
                 if parts:

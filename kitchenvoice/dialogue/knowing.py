@@ -16,9 +16,10 @@ from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, canner_state
+from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import asks, folded, is_beside
+from kitchenvoice.reference.nearness import asks, is_beside
 
 __all__ = ["BY_FOOD", "Asked", "answer", "answer_first", "answer_question", "is_question", "speak_family"]
 

@@ -75,16 +75,12 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
     return next(((half,) for half in joined if meant_by(half).intent in _ALARMS), ())
 
 
-<<<<<<< HEAD
 def _alarms(*told: Understanding) -> frozenset[str]:
     """Return what is a loss beside these: at zero the weight may come off."""
     zero = any(each.intent == "gauge_zero" or each.slots.get("pressure") == 0 for each in told)
     return _ALARMS - {"weight_off"} if zero else _ALARMS
 
 
-def pieces(text: str, meant_by: Callable[[str], Understanding], idle: Callable[[str], bool]) -> tuple[str, ...]:
-    """Return the statements that stand between the commas of a text; nothing if one is neither known nor `idle`.
-=======
 def pieces(
     text: str,
     meant_by: Callable[[str], Understanding],
@@ -93,7 +89,6 @@ def pieces(
 ) -> tuple[str, ...]:
     """Return the statements that stand between the commas of a text, then the questions; nothing if one is neither
     known nor `asked` of the knowledge base nor `idle`.
->>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
 
     A loss is taken alone: what is said beside it may have been before.
     """
@@ -107,11 +102,7 @@ def pieces(
     stated = [intent for intent, _ in known if intent not in _QUESTIONS]
     if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(stated) == 1):
         return ()
-<<<<<<< HEAD
     losses = [said for said, each in told if each.intent in _alarms(*(meaning for _, meaning in told))]
-    return tuple(losses or known.values())
-=======
-    losses = [said for said, each in told if each.intent in _ALARMS]
     questions = [said for said, each in told if each.intent is None and asked(said)]
     return (*(losses or known.values()), *questions)
 
@@ -123,7 +114,6 @@ def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Call
     numbered = any(isinstance(value, int | float) for each in told for value in each.slots.values())
     fits = all(each.intent in (None, "number", *_REPORTS, *_QUESTIONS) for each in told)
     return parts if len(parts) > 1 and numbered and fits else ()
->>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:

@@ -15,6 +15,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 from math import log, sqrt
 
+from .folding import folded, many_for_one, question_words, stemmed
 from .inputs import PARTICULARS, normalise
 from .knowledge import NEARNESS, Asked, likenesses, stages_of
 from .library import table
@@ -31,11 +32,7 @@ __all__ = [
     "Near",
     "asked_of_food",
     "asks",
-<<<<<<< HEAD
     "features_of",
-=======
-    "folded",
->>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
     "is_beside",
     "names_thing",
     "nearest",
@@ -77,9 +74,7 @@ _SPELLED = 0.84
 _LONGEST_NAME = 3
 _LIKELIEST = 12
 _SHORTEST_TYPO = 4
-_CONTRACTED = re.compile(r"(?<=\w)'(ll|d|re|ve)\b")
-_IN_FULL = {"ll": " will", "d": " would", "re": " are", "ve": " have"}
-_ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
+
 
 _Features = frozenset[str]
 
@@ -186,7 +181,7 @@ def _is_same(text: object, place: int) -> bool:
 
 def _naming(text: object) -> _Features:
     words, little = _spelled(text), _little()
-    return frozenset(stem for word in words if (stem := _stem(word)) in _things() or word not in little)
+    return frozenset(each for word in words if (each := stemmed(word)) in _things() or word not in little)
 
 
 @cache
@@ -196,7 +191,7 @@ def _little() -> _Features:
 
 @cache
 def _openings() -> _Features:
-    return frozenset(map(_stem, _question_words()[1]))
+    return frozenset(map(stemmed, question_words()[1]))
 
 
 def _asks_for(text: object) -> str:
@@ -208,17 +203,17 @@ def _asks_for(text: object) -> str:
 
 @cache
 def _kinds() -> tuple[re.Pattern[str], dict[str, str]]:
-    return _many_for_one("kinds")
+    return many_for_one("kinds")
 
 
 @cache
 def _things() -> _Features:
-    return frozenset(map(_stem, str(table(NEARNESS)["things"]).split()))
+    return frozenset(map(stemmed, str(table(NEARNESS)["things"]).split()))
 
 
 @cache
 def _decisive() -> _Features:
-    return frozenset(map(_stem, str(table(NEARNESS)["decisive"]).split()))
+    return frozenset(map(stemmed, str(table(NEARNESS)["decisive"]).split()))
 
 
 def _known_to(name: str, said: _Features) -> float:
@@ -281,15 +276,10 @@ def _food_talk() -> frozenset[str]:
 
 def asks(text: object) -> bool:
     """Tell whether a text begins like a question, behind what may be said before one, or ends like one."""
-    words, (before, openings, endings) = normalise(text).split(), _question_words()
+    words, (before, openings, endings) = normalise(text).split(), question_words()
     while len(words) > 1 and words[0] in before:
         words = words[1:]
     return bool(words) and (words[0] in openings or words[-1] in endings)
-
-
-@cache
-def _question_words() -> tuple[frozenset[str], ...]:
-    return tuple(frozenset(str(table(NEARNESS)[name]).split()) for name in ("before", "asks", "ends"))
 
 
 def question_in(text: object) -> str | None:
@@ -313,7 +303,7 @@ def points_back(question: str) -> bool:
 
 def says_little(question: str) -> bool:
     """Tell whether a question has no word that names anything ("what do i do")."""
-    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}.issuperset(
+    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *question_words()[2]}.issuperset(
         question.split()
     )
 
@@ -332,79 +322,18 @@ def names_thing(text: str) -> bool:
 # ---------------------------------------------------------------- words
 
 
-@cache
-def _stem(word: str) -> str:
-    """Cut the ending that a number or a tense gives a word, and put one word for many of the same meaning."""
-    return _same().get(_cut(word), _cut(word))
-
-
-def _cut(word: str) -> str:
-    word = word.removesuffix("'s").removesuffix("'")
-    for ending, left in _ENDS:
-        if word.endswith(ending) and len(word) - len(ending) > 1 and not word.endswith(("ss", "us", "thing")):
-            word = word[: -len(ending)] + left
-            if ending in ("ing", "ed") and len(word) > 3 and word[-1] == word[-2] and word[-1] not in "lsz":
-                word = word[:-1]
-            break
-    return word.removesuffix("e") if len(word) > 3 else word
-
-
-@cache
-def _same() -> dict[str, str]:
-    same: dict[str, str] = dict(table(NEARNESS)["same"])
-    return {_cut(word): _cut(one) for one, many in same.items() for word in many.split()}
-
-
 def _features(words: Sequence[str]) -> _Features:
-    stems = [_stem(word) for word in words]
+    stems = [stemmed(word) for word in words]
     return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
 
 
-<<<<<<< HEAD
 def features_of(text: object) -> frozenset[str]:
     """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
     return _features(_words_of(text))
 
 
 def _words_of(text: object) -> list[str]:
-    """Return the words of a text, what is said in one way for many put so."""
-=======
-def folded(text: object) -> str:
-    """Return a text with its contractions written out, what is said in one way for many put so, and without what is
-    said to somebody at its end, or before a question.
-    """
->>>>>>> 83fe89bd (Plainer questions, loads in more frames, parts of a sentence, trouble in a cook's words)
-    pattern, phrases = _phrases()
-    said = pattern.sub(lambda found: phrases[found[0]], normalise(text))
-    said = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], said)
-    said = pattern.sub(lambda found: phrases[found[0]], said)  # "would we" is "would i", which is "do i"
-    words, (before, openings, _) = said.split(), _question_words()
-    while len(words) > 1 and words[-1] in _behind():
-        words = words[:-1]
-    first = next((place for place, word in enumerate(words) if word not in before), 0)
-    return " ".join(words[first:] if words[first : first + 1] and words[first] in openings else words)
-
-
-@cache
-def _behind() -> frozenset[str]:
-    return frozenset(str(table(NEARNESS)["behind"]).split())
-
-
-def _words_of(text: object) -> list[str]:
     return folded(text).split()
-
-
-@cache
-def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
-    return _many_for_one("phrases")
-
-
-def _many_for_one(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
-    """Return a table of nearness by each of its many phrases, and what finds them in a text."""
-    table_of: dict[str, str] = dict(table(NEARNESS)[name])
-    phrases = {each: one for one, many in table_of.items() for each in many.split(" | ")}
-    longest = sorted(phrases, key=len, reverse=True)
-    return re.compile(rf"(?<![\w'])(?:{'|'.join(map(re.escape, longest))})(?![\w'])"), phrases
 
 
 def _spelled(text: object) -> list[str]:
@@ -412,7 +341,7 @@ def _spelled(text: object) -> list[str]:
     known = _wordings().weights
     words = []
     for word in _words_of(text):
-        stem = _stem(word)
+        stem = stemmed(word)
         if stem not in known and len(word) >= _SHORTEST_TYPO:
             alike = [each for each in known if each[:1] == stem[0] and " " not in each]
             words.append(next(iter(get_close_matches(stem, alike, n=1, cutoff=_SPELLED)), word))
