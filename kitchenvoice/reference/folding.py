@@ -9,21 +9,25 @@ from .inputs import normalise
 from .knowledge import NEARNESS
 from .library import table
 
-__all__ = ["folded", "many_for_one", "question_words", "stemmed"]
+__all__ = ["folded", "many_for_one", "phrased", "question_words", "stemmed"]
 
 _CONTRACTED = re.compile(r"(?<=\w)'(ll|d|re|ve)\b")
 _ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
 _IN_FULL = {"ll": " will", "d": " would", "re": " are", "ve": " have"}
 
 
+def phrased(said: str) -> str:
+    """Return a text in the words of the tables, with what is said in one way for many put so."""
+    pattern, phrases = _phrases()
+    return pattern.sub(lambda found: phrases[found[0]], said)
+
+
 def folded(text: object) -> str:
     """Return a text with its contractions written out, what is said in one way for many put so, and without what is
     said to somebody at its end, or before a question.
     """
-    pattern, phrases = _phrases()
-    said = pattern.sub(lambda found: phrases[found[0]], normalise(text))
-    said = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], said)
-    said = pattern.sub(lambda found: phrases[found[0]], said)  # "would we" is "would i", which is "do i"
+    said = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], phrased(normalise(text)))
+    said = phrased(said)  # "would we" is "would i", which is "do i"
     words, (before, openings, _) = said.split(), question_words()
     while len(words) > 1 and words[-1] in _behind():
         words = words[:-1]

@@ -15,7 +15,7 @@ from functools import cache, lru_cache
 from itertools import pairwise
 from math import log, sqrt
 
-from .folding import folded, many_for_one, question_words, stemmed
+from .folding import folded, many_for_one, phrased, question_words, stemmed
 from .inputs import PARTICULARS, normalise
 from .knowledge import NEARNESS, Asked, likenesses, stages_of
 from .library import table
@@ -329,7 +329,7 @@ def _features(words: Sequence[str]) -> _Features:
 
 def features_of(text: object) -> frozenset[str]:
     """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
-    return _features(_words_of(text))
+    return _features(phrased(normalise(text)).split())
 
 
 def _words_of(text: object) -> list[str]:
