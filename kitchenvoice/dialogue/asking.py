@@ -133,6 +133,18 @@ def _time(talk: Talk, heard: Heard) -> None:
         talk.say_idle()
 
 
+def _since(talk: Talk, heard: Heard) -> None:
+    """Say how much of what runs is gone, by the reports, or since when it cools; then how long is left."""
+    for load in talk.kitchen.open_loads:
+        timer = leading_timer(load)
+        if timer is not None and not (load.doubt or timer.unsure):
+            gone = capital(talk.language.duration(talk.t - timer.started_t))
+            _say(talk, "since", load, gone=gone, what=_what_runs(talk, load, timer))
+        elif timer is None and load.cooling_t is not None and not load.lid_off:
+            _say(talk, "since_cooling", load, since=talk.language.duration(talk.t - load.cooling_t))
+    _time(talk, heard)
+
+
 def _clock(talk: Talk, heard: Heard) -> None:
     """The time of day isn't told: the machine's clock may be wrong, and nobody would hear that."""
     talk.say("answers", "no_clock")
@@ -366,6 +378,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "ask_time": _time,
         "ask_clock": _clock,
+        "ask_since": _since,
         "ask_pressure": _about_load(_pressure),
         "ask_hold": _about_load(_hold),
         "ask_salt": _about_load(_salt),

@@ -32,7 +32,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, pieces, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded
 from kitchenvoice.dialogue.tapering import doubt_check, wait_on
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
@@ -41,6 +41,7 @@ from kitchenvoice.grammar import Grammar, GrammarBook, Scope, intents_that, writ
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.process import Due, Event, due
+from kitchenvoice.reference.nearness import asks
 
 __all__ = ["Conversation"]
 
@@ -124,15 +125,18 @@ class Conversation:
         short: Understanding | None = None
         evening = self.talk.question is not None and self.talk.question.about == "setup"
         if typed and noted is None and not evening and not both:
-            understood = reworded(understood, grammar, self._known)
+            here = cache(self._meant_here)
+            parts = parts_known(text, here, self._asks) if understood.intent is None else ()
+            if not parts:
+                understood = reworded(understood, grammar, self._known)
             short = as_awaited(self.talk, understood)
             understood = short or understood
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
                 understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
             if understood.intent is None and not sayable.anywhere(self.talk, typed=True).parse(understood.text):
                 meant_by = cache(self._meant_by)
-                parts = clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(text, cache(self._meant_here), lambda each: statements.is_idle(self.talk, each))
+                parts = parts or clauses(understood.text, grammar, meant_by)
+                parts = parts or pieces(text, here, lambda each: statements.is_idle(self.talk, each), self._asks)
                 if _spoils_zero([meant_by(part) for part in parts]):
                     self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
                     return
@@ -174,6 +178,10 @@ class Conversation:
     def _known(self, text: str) -> bool:
         """Tell whether a typed sentence is a question of the knowledge base as it is."""
         return is_question(self.talk, text)
+
+    def _asks(self, text: str) -> bool:
+        """Tell whether a part of a typed text asks such a question, and tells nothing."""
+        return asks(text) and is_question(self.talk, text)
 
     def _finish(self) -> Turn:
         self._ask_next()

@@ -109,6 +109,12 @@ def _kitchen(talk: Talk, heard: Heard) -> None:
 
 
 def _canner(talk: Talk, canner: Canner) -> str:
+    holds = [talk.language.jars(jar, canner.capacity[jar]) for jar in ("quart", "pint") if jar in canner.capacity]
+    told = talk.language.say("everyday", "canner_holds", jars=talk.language.listed(holds)) if holds else ""
+    return f"{_gauge(talk, canner)} {told}".strip()
+
+
+def _gauge(talk: Talk, canner: Canner) -> str:
     name = talk.language.canner(canner.number)
     if canner.gauge is None:
         return talk.language.say("everyday", "canner_plain", canner=name)
@@ -119,7 +125,8 @@ def _canner(talk: Talk, canner: Canner) -> str:
     if day is None:
         return talk.language.say("everyday", "canner_untested", canner=name, gauge=gauge)
     month, year = talk.language.phrase("months", str(day.month)), talk.language.year(day.year)
-    return talk.language.say("everyday", "canner_tested", canner=name, gauge=gauge, month=month, year=year)
+    values = {"canner": name, "gauge": gauge, "month": month, "year": year, "next": talk.language.year(day.year + 1)}
+    return talk.language.say("everyday", "canner_tested", values)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

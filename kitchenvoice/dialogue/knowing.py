@@ -16,6 +16,7 @@ from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, canner_state
+from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside
@@ -37,6 +38,8 @@ BY_FOOD = MappingProxyType(
     }
 )
 """Families that know no figure of a food, and the command that does: the load and the look-up are asked first."""
+_HOLDS = "how_many_fit"
+"""The family that asks how many jars fit, which the profile knows of its own canners."""
 _RUNS = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
@@ -49,7 +52,8 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
     if talk.language.tag != SPOKEN_IN:
         return False
     said = without_name(talk, text)
-    found = asked(said) or next(filter(None, (asked(each.text) for each in grammar.other_words(said))), None)
+    worded = (said, folded(said), *(each.text for each in grammar.other_words(said)))
+    found = next(filter(None, map(asked, worded)), None)
     if found is None:
         return False
     answer(talk, text, found)
@@ -104,6 +108,9 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         return
     if found.family == _OPEN_IT and any(load.at_zero and not load.lid_off for load in talk.kitchen.open_loads):
         talk.obey(Heard("ask_open", {}, text, talk.t))
+        return
+    if found.family == _HOLDS and any(canner.capacity for canner in talk.profile.canners):
+        talk.obey(Heard("ask_kitchen", {}, text, talk.t))
         return
     if asked_about.words:
         _stop(talk, text, found)

@@ -14,6 +14,8 @@ from kitchenvoice.reference import find_food
 from kitchenvoice.reference.knowledge import asked, family
 from kitchenvoice.reference.names import similar_names
 from kitchenvoice.reference.nearness import (
+    AHEAD,
+    ALONE,
     MARGIN,
     NEAR_BESIDE,
     SAME,
@@ -50,7 +52,9 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if back is not None:  # "i use wax, is that okay" asks about what is said before it
         told = said.removesuffix(back).strip()
         said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
-    first, behind, *_ = (*_nearest(talk, said), None, None)
+    near = _nearest(talk, said)
+    near = tuple(sorted(near, key=lambda each: not (each.same and each.likeness > near[0].likeness - MARGIN)))
+    first, behind, *_ = (*near, None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
     if ends is not None and back is None and not whole:
@@ -102,6 +106,8 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     beside = is_beside(first.asked) and not talk.language.hears("of_stove", said)
     if first.asked.doubt and family(first.asked.family).fault:
         return first.likeness >= SAME  # it ends what runs: asked back, unless it is in nearly these words
+    if first.same or (asks(said) and first.likely and first.likeness >= ALONE and ahead >= AHEAD):
+        return True
     return first.likeness >= SAME or (first.likeness >= (NEAR_BESIDE if beside else SURE) and ahead >= MARGIN)
 
 

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["clauses", "guessed", "has_to_be_sure", "pieces", "reworded"]
+__all__ = ["clauses", "guessed", "has_to_be_sure", "parts_known", "pieces", "reworded"]
 
 _STOPS = re.compile(r"[,;:.!]+\s+")
 _MOST_PIECES = 4
@@ -21,7 +21,8 @@ _ALARMS = intents_that("alarm")
 _SURE, _HOLDS = intents_that("sure"), intents_that("holds")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
-_GUESSED = (intents_that("report") | intents_that("of_load")) - _ALARMS - _HARMLESS
+_QUESTIONS, _REPORTS = intents_that("aside"), intents_that("report", "of_load")
+_GUESSED = _REPORTS - _ALARMS - _HARMLESS
 
 
 def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str], bool]) -> Understanding:
@@ -31,7 +32,8 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
     said = (Wording(understood.text, False),) if understood.reject_reason == "ambiguous" else ()
     for wording in (*said, *grammar.other_words(understood.text)):
         reading = _best(grammar.parse(wording.text))
-        if reading is not None and reading.intent == "load_start" and _names_two_foods(understood.text, grammar):
+        begins = reading is not None and reading.intent == "load_start" and "several" not in reading.slots
+        if begins and _names_two_foods(understood.text, grammar):
             return understood
         if reading is None or grammar.leaves_out(understood.text, wording.text, reading.intent):
             continue
@@ -79,22 +81,39 @@ def _alarms(*told: Understanding) -> frozenset[str]:
     return _ALARMS - {"weight_off"} if zero else _ALARMS
 
 
-def pieces(text: str, meant_by: Callable[[str], Understanding], idle: Callable[[str], bool]) -> tuple[str, ...]:
-    """Return the statements that stand between the commas of a text; nothing if one is neither known nor `idle`.
+def pieces(
+    text: str,
+    meant_by: Callable[[str], Understanding],
+    idle: Callable[[str], bool],
+    asked: Callable[[str], bool],
+) -> tuple[str, ...]:
+    """Return the statements that stand between the commas of a text, then the questions; nothing if one is neither
+    known nor `asked` of the knowledge base nor `idle`.
 
     A loss is taken alone: what is said beside it may have been before.
     """
     told = [(each, meant_by(each)) for each in _STOPS.split(text) if each.strip()]
     if not 1 < len(told) <= _MOST_PIECES or any(each.intent in _ANSWERS - {"number"} for _, each in told):
         return ()
-    if any(each.intent is None and not idle(said) for said, each in told):
+    if any(each.intent is None and not (asked(said) or idle(said)) for said, each in told):
         return ()
     reports = [each for each in told if each[1].intent not in (None, *_BESIDE)] or told
     known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
-    if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(known) == 1):
+    stated = [intent for intent, _ in known if intent not in _QUESTIONS]
+    if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(stated) == 1):
         return ()
     losses = [said for said, each in told if each.intent in _alarms(*(meaning for _, meaning in told))]
-    return tuple(losses or known.values())
+    questions = [said for said, each in told if each.intent is None and asked(said)]
+    return (*(losses or known.values()), *questions)
+
+
+def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Callable[[str], bool]) -> tuple[str, ...]:
+    """Return the pieces of a text, one of them with a number, that are reports or questions: no number moves over."""
+    parts = pieces(text, meant_by, lambda _: False, asked)
+    told = [meant_by(part) for part in parts]
+    numbered = any(isinstance(value, int | float) for each in told for value in each.slots.values())
+    fits = all(each.intent in (None, "number", *_REPORTS, *_QUESTIONS) for each in told)
+    return parts if len(parts) > 1 and numbered and fits else ()
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:

@@ -28,10 +28,13 @@ def start(talk: Talk, heard: Heard) -> None:
     if heard.slots.get("count") == 0:
         talk.say("objections", "no_jars", urgency=Urgency.CAUTION)
         return
+    if heard.slots.get("several"):
+        talk.say("start", "one_by_one")
     asked = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "altitude")
     altitude = next((each.values.get("altitude") for each in asked), None)  # told, and not confirmed yet
     before = _as_before(talk) if heard.slots.get("again") else {}
-    _next(talk, None, _filled(LoadForm(heard=heard.text, altitude=altitude), {**before, **heard.slots}))
+    form = LoadForm(heard=heard.text, altitude=altitude)
+    _next(talk, None, _filled(form, {**before, **heard.slots, **_canner_meant(talk, form, heard.slots)}))
 
 
 def _as_before(talk: Talk) -> Mapping[str, Any]:
@@ -112,6 +115,7 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     """Take what was asked, and whatever else was said with it; a food of its own begins anew."""
     form, slot = LoadForm.of(frame.values), frame.values["slot"]
     slots = {name: value for name, value in heard.slots.items() if value is not None}
+    slots |= _canner_meant(talk, form, slots)
     if slot in ("altitude", "altitude_ok"):
         said = fill_altitude(talk, frame, heard)
         return None if said is None else {**frame.values, **said}
@@ -124,7 +128,8 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     if heard.intent not in ("number", "choice", "load_start") or not any(each is not None for each in slots.values()):
         return None
     if slot != "change" and _names_food(heard):
-        return _filled(LoadForm(heard=heard.text), slots)
+        begun = LoadForm(heard=heard.text, canner=form.canner if form.food is None else None)
+        return _filled(begun, slots)
     form = replace(form, option=None)
     if form.food is None and not (slots.get("food") or slots.get("food_group")):
         slots["food_group"] = frame.values.get("food_group")
@@ -187,6 +192,17 @@ START = Form(
     unlike=_unlike,
 )
 """A load that is put together."""
+
+
+def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return the canner that is named by its gauge, or as the other one; none of that number where several may be."""
+    said = slots.get("canner")
+    if not isinstance(said, str):
+        return {}
+    other = said == "other"
+    meant = [x for x in _free(talk) if x.number != form.canner] if other else talk.profile.canners
+    numbers = [x.number for x in meant if x.gauge is not None and (other or x.gauge == said)]
+    return {"canner": numbers[0] if len(numbers) == 1 else 0}
 
 
 def _names_food(heard: Heard) -> bool:
@@ -304,7 +320,7 @@ def _gauge_before(talk: Talk) -> str | None:
 
 def _ask_canner(talk: Talk, form: LoadForm, key: str = "ask_canner", **values: str) -> None:
     free = [canner_name(talk, x) for x in _free(talk) or talk.profile.canners if x.gauge is not None]
-    if form.canner is not None and key == "ask_canner":
+    if form.canner and key == "ask_canner":
         key, values = "no_canner", {"canner": talk.language.canner(form.canner)}
     _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=talk.language.listed(free), **values)
 

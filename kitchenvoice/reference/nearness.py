@@ -15,12 +15,15 @@ from functools import cache, lru_cache
 from itertools import pairwise
 from math import log, sqrt
 
+from .folding import folded, many_for_one, phrased, question_words, stemmed
 from .inputs import PARTICULARS, normalise
 from .knowledge import NEARNESS, Asked, likenesses, stages_of
 from .library import table
 from .names import find_food
 
 __all__ = [
+    "AHEAD",
+    "ALONE",
     "MARGIN",
     "NEAR",
     "NEAR_BESIDE",
@@ -44,6 +47,8 @@ __all__ = [
 
 SURE = 0.56
 """Least likeness of a question that is answered without asking back."""
+ALONE, AHEAD = 0.5, 0.2
+"""Least likeness of one that is likely to be meant and answered at once, and how far the next has to be behind it."""
 NEAR = 21.0
 """Least nearness of a question that is asked back."""
 _NEARER = (13.0, 3.0, 8.0, 1.0)
@@ -71,21 +76,21 @@ _LONGEST_NAME = 6
 _LIKELIEST = 12
 _SHORTEST_TYPO = 4
 _JOINED = frozenset({"of", "in", "with", "and", "or"})
-_ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
 
 _Features = frozenset[str]
 
 
 @dataclass(frozen=True)
 class Near:
-    """Hold a question near to what was said, in one of its wordings: its likeness from 0 to 1, and whether it is likely
-    to be meant, so that it may be asked back.
+    """Hold a question near to what was said, in one of its wordings: its likeness from 0 to 1, whether it is likely to
+    be meant, so that it may be asked back, and whether it is the same but for words that name nothing.
     """
 
     asked: Asked
     question: str
     likeness: float
     likely: bool
+    same: bool = False
 
 
 @dataclass(frozen=True)
@@ -136,7 +141,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
     found = sorted(((likeness * _known_to(name, said), place) for name, (likeness, place) in likeliest), reverse=True)
     return tuple(
-        Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place))
+        Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place), _is_same(text, place))
         for likeness, place in found[:most]
     )
 
@@ -147,8 +152,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     """
     known, (asked, wording) = _wordings(), _wordings().sentences[place]
     words = _features(_words_of(wording))
-    kinds = {kind for kind in (_asks_for(text), known.kinds[place]) if kind}
-    if known.asking[place] != asks(text) or len(kinds) > 1 or (words & _decisive()) - said:
+    if not _is_of_a_kind(text, place) or (words & _decisive()) - said or _is_of_another(text, said, place):
         return False
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
     share = sum(weight for each, weight in weights.items() if each in words) / (sum(weights.values()) or 1.0)
@@ -156,26 +160,61 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     return sum(each * by for each, by in zip((likeness, share, have, len(weights)), _NEARER, strict=True)) >= NEAR
 
 
+def _is_of_a_kind(text: object, place: int) -> bool:
+    """Tell whether both ask, or tell, and for the same."""
+    known = _wordings()
+    return known.asking[place] == asks(text) and len({_asks_for(text), known.kinds[place]} - {""}) <= 1
+
+
+def _is_of_another(text: object, said: _Features, place: int) -> bool:
+    """Tell whether each names a thing that the other doesn't, or the wording a food, jar or pack that wasn't said."""
+    things, (_, wording) = _wordings().things[place], _wordings().sentences[place]
+    named = particulars(text)
+    another = any(named.get(name) != value for name, value in particulars(wording).items())
+    return another or bool(things - said and (said & _things()) - things)
+
+
+def _is_same(text: object, place: int) -> bool:
+    """Tell whether a wording asks the same in the same words, but for those that name nothing."""
+    told, wording = _naming(text), _naming(_wordings().sentences[place][1])
+    return told == wording and bool(told - _openings()) and _is_of_a_kind(text, place)
+
+
+def _naming(text: object) -> _Features:
+    words, little = _spelled(text), _little()
+    return frozenset(each for word in words if (each := stemmed(word)) in _things() or word not in little)
+
+
+@cache
+def _little() -> _Features:
+    return frozenset(str(table(NEARNESS)["little"]).split())
+
+
+@cache
+def _openings() -> _Features:
+    return frozenset(map(stemmed, question_words()[1]))
+
+
 def _asks_for(text: object) -> str:
     """Return what a question asks for by its first question word: a time, whether it is so; "" for anything."""
     pattern, kinds = _kinds()
-    found = pattern.search(normalise(text))
+    found = pattern.search(folded(text))
     return kinds[found[0]] if found else ""
 
 
 @cache
 def _kinds() -> tuple[re.Pattern[str], dict[str, str]]:
-    return _many_for_one("kinds")
+    return many_for_one("kinds")
 
 
 @cache
 def _things() -> _Features:
-    return frozenset(map(_stem, str(table(NEARNESS)["things"]).split()))
+    return frozenset(map(stemmed, str(table(NEARNESS)["things"]).split()))
 
 
 @cache
 def _decisive() -> _Features:
-    return frozenset(map(_stem, str(table(NEARNESS)["decisive"]).split()))
+    return frozenset(map(stemmed, str(table(NEARNESS)["decisive"]).split()))
 
 
 def _known_to(name: str, said: _Features) -> float:
@@ -259,15 +298,10 @@ def _food_talk() -> frozenset[str]:
 
 def asks(text: object) -> bool:
     """Tell whether a text begins like a question, behind what may be said before one, or ends like one."""
-    words, (before, openings, endings) = normalise(text).split(), _question_words()
+    words, (before, openings, endings) = normalise(text).split(), question_words()
     while len(words) > 1 and words[0] in before:
         words = words[1:]
     return bool(words) and (words[0] in openings or words[-1] in endings)
-
-
-@cache
-def _question_words() -> tuple[frozenset[str], ...]:
-    return tuple(frozenset(str(table(NEARNESS)[name]).split()) for name in ("before", "asks", "ends"))
 
 
 def question_in(text: object) -> str | None:
@@ -291,7 +325,7 @@ def points_back(question: str) -> bool:
 
 def says_little(question: str) -> bool:
     """Tell whether a question has no word that names anything ("what do i do")."""
-    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *_question_words()[2]}.issuperset(
+    return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *question_words()[2]}.issuperset(
         question.split()
     )
 
@@ -310,56 +344,18 @@ def names_thing(text: str) -> bool:
 # ---------------------------------------------------------------- words
 
 
-@cache
-def _stem(word: str) -> str:
-    """Cut the ending that a number or a tense gives a word, and put one word for many of the same meaning."""
-    return _same().get(_cut(word), _cut(word))
-
-
-def _cut(word: str) -> str:
-    word = word.removesuffix("'s").removesuffix("'")
-    for ending, left in _ENDS:
-        if word.endswith(ending) and len(word) - len(ending) > 1 and not word.endswith(("ss", "us", "thing")):
-            word = word[: -len(ending)] + left
-            if ending in ("ing", "ed") and len(word) > 3 and word[-1] == word[-2] and word[-1] not in "lsz":
-                word = word[:-1]
-            break
-    return word.removesuffix("e") if len(word) > 3 else word
-
-
-@cache
-def _same() -> dict[str, str]:
-    same: dict[str, str] = dict(table(NEARNESS)["same"])
-    return {_cut(word): _cut(one) for one, many in same.items() for word in many.split()}
-
-
 def _features(words: Sequence[str]) -> _Features:
-    stems = [_stem(word) for word in words]
+    stems = [stemmed(word) for word in words]
     return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
 
 
 def features_of(text: object) -> frozenset[str]:
     """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
-    return _features(_words_of(text))
+    return _features(phrased(normalise(text)).split())
 
 
 def _words_of(text: object) -> list[str]:
-    """Return the words of a text, what is said in one way for many put so."""
-    pattern, phrases = _phrases()
-    return pattern.sub(lambda found: phrases[found[0]], normalise(text)).split()
-
-
-@cache
-def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
-    return _many_for_one("phrases")
-
-
-def _many_for_one(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
-    """Return a table of nearness by each of its many phrases, and what finds them in a text."""
-    table_of: dict[str, str] = dict(table(NEARNESS)[name])
-    phrases = {each: one for one, many in table_of.items() for each in many.split(" | ")}
-    longest = sorted(phrases, key=len, reverse=True)
-    return re.compile(rf"(?<![\w'])(?:{'|'.join(map(re.escape, longest))})(?![\w'])"), phrases
+    return folded(text).split()
 
 
 def _spelled(text: object) -> list[str]:
@@ -367,7 +363,7 @@ def _spelled(text: object) -> list[str]:
     known = _wordings().weights
     words = []
     for word in _words_of(text):
-        stem = _stem(word)
+        stem = stemmed(word)
         if stem not in known and len(word) >= _SHORTEST_TYPO:
             alike = [each for each in known if each[:1] == stem[0] and " " not in each]
             words.append(next(iter(get_close_matches(stem, alike, n=1, cutoff=_SPELLED)), word))

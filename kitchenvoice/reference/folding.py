@@ -1,0 +1,82 @@
+"""A question in plain words: contractions written out, one phrase for many, nobody spoken to."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+
+from .inputs import normalise
+from .knowledge import NEARNESS
+from .library import table
+
+__all__ = ["folded", "many_for_one", "phrased", "question_words", "stemmed"]
+
+_CONTRACTED = re.compile(r"(?<=\w)'(ll|d|re|ve)\b")
+_ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
+_IN_FULL = {"ll": " will", "d": " would", "re": " are", "ve": " have"}
+
+
+def phrased(said: str) -> str:
+    """Return a text in the words of the tables, with what is said in one way for many put so."""
+    pattern, phrases = _phrases()
+    return pattern.sub(lambda found: phrases[found[0]], said)
+
+
+def folded(text: object) -> str:
+    """Return a text with its contractions written out, what is said in one way for many put so, and without what is
+    said to somebody at its end, or before a question.
+    """
+    said = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], phrased(normalise(text)))
+    said = phrased(said)  # "would we" is "would i", which is "do i"
+    words, (before, openings, _) = said.split(), question_words()
+    while len(words) > 1 and words[-1] in _behind():
+        words = words[:-1]
+    first = next((place for place, word in enumerate(words) if word not in before), 0)
+    return " ".join(words[first:] if words[first : first + 1] and words[first] in openings else words)
+
+
+@cache
+def _behind() -> frozenset[str]:
+    return frozenset(str(table(NEARNESS)["behind"]).split())
+
+
+@cache
+def _phrases() -> tuple[re.Pattern[str], dict[str, str]]:
+    return many_for_one("phrases")
+
+
+def many_for_one(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
+    """Return a table of nearness by each of its many phrases, and what finds them in a text."""
+    table_of: dict[str, str] = dict(table(NEARNESS)[name])
+    phrases = {each: one for one, many in table_of.items() for each in many.split(" | ")}
+    longest = sorted(phrases, key=len, reverse=True)
+    return re.compile(rf"(?<![\w'])(?:{'|'.join(map(re.escape, longest))})(?![\w'])"), phrases
+
+
+@cache
+def question_words() -> tuple[frozenset[str], ...]:
+    """Return what may be said before a question, how one begins, and how one ends."""
+    return tuple(frozenset(str(table(NEARNESS)[name]).split()) for name in ("before", "asks", "ends"))
+
+
+@cache
+def stemmed(word: str) -> str:
+    """Cut the ending that a number or a tense gives a word, and put one word for many of the same meaning."""
+    return _same().get(_cut(word), _cut(word))
+
+
+def _cut(word: str) -> str:
+    word = word.removesuffix("'s").removesuffix("'")
+    for ending, left in _ENDS:
+        if word.endswith(ending) and len(word) - len(ending) > 1 and not word.endswith(("ss", "us", "thing")):
+            word = word[: -len(ending)] + left
+            if ending in ("ing", "ed") and len(word) > 3 and word[-1] == word[-2] and word[-1] not in "lsz":
+                word = word[:-1]
+            break
+    return word.removesuffix("e") if len(word) > 3 else word
+
+
+@cache
+def _same() -> dict[str, str]:
+    same: dict[str, str] = dict(table(NEARNESS)["same"])
+    return {_cut(word): _cut(one) for one, many in same.items() for word in many.split()}
