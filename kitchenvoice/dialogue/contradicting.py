@@ -56,7 +56,7 @@ _ASKS_BACK = frozenset({"said", "heard"})
 _MOST_MISSES = 2
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD, _LIKELY_TOLD = 0.05, 0.2
+_LEAST_TOLD, _LIKELY_TOLD = 0.05, 0.3
 """Likelihoods to tell of something: below the first nothing is kept of what wasn't understood, from the second on all
 that nothing was made of."""
 
@@ -122,7 +122,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
     elif intent in _TELLS - intents_that("well", "calm") and idle and _counting(talk.kitchen):
         _keep(talk, text)
-    elif intent in _STATUS and talk.written and not asks(text) and likelihood(text) >= SURELY_TOLD:
+    elif intent in _STATUS and talk.written and not asks(text) and _tells_what_was(talk, text):
         _keep(talk, text, tells=True)  # where the load is was no answer to it
 
 
@@ -140,7 +140,7 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
             contradict(talk, told, past=is_past(talk, told))
         elif "obeyed" not in answered.data and talk.written and not asks(text):
             _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
-            if likelihood(text) >= SURELY_TOLD:
+            if _tells_what_was(talk, text) and not family(str(answered.data["family"])).harmless:
                 _keep(talk, text, tells=True)
         return
     refused = talk.noted("refused")
@@ -212,13 +212,19 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)
-    happened = tells or talk.language.hears("happening", text) or _may_be_a_loss(talk)
+    happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
-    for kind in kinds or (["unexplained"] if happened and not but else []):
+        tells = tells and any(load.heat_off for load in loads)
+    for kind in kinds or (["unexplained"] if (happened or tells) and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
+
+
+def _tells_what_was(talk: Talk, text: str) -> bool:
+    told = talk.language.hears("happening", text) or is_past(talk, text)
+    return told and likelihood(text) >= SURELY_TOLD
 
 
 def _may_be_a_loss(talk: Talk) -> bool:

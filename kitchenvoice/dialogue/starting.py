@@ -194,14 +194,18 @@ START = Form(
 """A load that is put together."""
 
 
+_OTHER_CANNER = "other"
+"""The canner that isn't the one that was named, as grammars give it."""
+
+
 def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
     """Return the canner that is named by its gauge, or as the other one; none of that number where several may be."""
-    said = slots.get("canner")
-    if not isinstance(said, str):
+    named = slots.get("canner")
+    if not isinstance(named, str):
         return {}
-    other = said == "other"
+    other = named == _OTHER_CANNER
     meant = [x for x in _free(talk) if x.number != form.canner] if other else talk.profile.canners
-    numbers = [x.number for x in meant if x.gauge is not None and (other or x.gauge == said)]
+    numbers = [x.number for x in meant if x.gauge is not None and (other or x.gauge == named)]
     return {"canner": numbers[0] if len(numbers) == 1 else 0}
 
 

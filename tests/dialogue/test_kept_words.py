@@ -15,7 +15,7 @@ SIGNS = (
     "the lock is up again", "steam is coming out", "not yet", "it's still up", "nope", "it reads one", "it's spitting",
     "still a bit left", "it won't open", "the weight is jiggling", "the burner is still on", "why is it still hissing",
 )  # fmt: skip
-JAM = "we're making strawberry jam while we wait"
+CORN = "it may be that corn got in there"
 
 
 def typed(cook, line):
@@ -31,7 +31,7 @@ def test_a_zero_outlives_kitchen_talk_and_no_sign_of_pressure(holding, said):
 
 @pytest.mark.parametrize(("answer", "held"), [("yes", True), ("no", False)])
 def test_heat_that_goes_off_once_the_time_is_up_is_no_loss(holding, answer, held):
-    typed(holding, JAM)
+    typed(holding, CORN)
     holding.run(25.2)
     assert typed(holding, "heat is off").startswith("Heat is off.")
     assert typed(holding, "it's at nine").startswith("Heat is off.")  # it only cools
@@ -44,7 +44,7 @@ def test_heat_that_goes_off_once_the_time_is_up_is_no_loss(holding, answer, held
 
 
 def test_heat_that_was_off_before_the_time_was_up_is_asked_about(holding):
-    typed(holding, JAM)
+    typed(holding, CORN)
     holding.run(25.2)
     typed(holding, "i turned it off a while ago")
     typed(holding, "yes")

@@ -87,7 +87,7 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
         ("somebody told me to turn the jars over", "doesn't process the food"),
         ("i've got nine pints of carrots and six pints of peas, can they go in together", "two foods in one load"),
         ("what if i live at five thousand feet", "the cooler water boils"),
-        ("can zucchini be canned at all", "no tested process any more"),
+        ("can zucchini be canned at all", "was withdrawn"),
         ("what pressure do i want for okra in pints", "Dial gauge, or weighted gauge?"),
     ],
 )

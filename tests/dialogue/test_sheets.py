@@ -60,7 +60,7 @@ def test_a_food_without_a_recipe_is_told_how_it_is_packed(cook):
         ("head space for apple pie filling", "Apple pie filling. Head space: one inch."),
         ("how many pounds of plums for a load of quarts", "Seven quarts of plums: ten to eighteen pounds"),
         ("how much headspace for chicken noodle soup", "No process exists for soup with noodles"),
-        ("how much headspace for smoked chicken", "I have no answer to that."),
+        ("how much headspace for smoked chicken", "I didn't understand the question."),
         ("how do i make a medium syrup", "Seven quarts: eight and a quarter, three and three quarters."),
     ],
 )
