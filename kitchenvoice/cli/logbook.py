@@ -215,7 +215,10 @@ def backup_command(as_json: bool) -> None:
 @click.argument("file", required=False, type=click.Path(dir_okay=False, path_type=Path))
 @json_option
 def restore_command(file: Path | None, as_json: bool) -> None:
-    """Go back to FILE, or from a damaged record to the newest good backup. The present file is set aside."""
+    """Go back to FILE, or from a damaged record to the newest good backup.
+
+    The present file is set aside.
+    """
     from kitchenvoice.logbook.store.restore import require_harm, restore
 
     if file is None:
