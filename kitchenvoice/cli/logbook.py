@@ -215,7 +215,7 @@ def backup_command(as_json: bool) -> None:
 @click.argument("file", required=False, type=click.Path(dir_okay=False, path_type=Path))
 @json_option
 def restore_command(file: Path | None, as_json: bool) -> None:
-    """Go back to FILE, or from a damaged record to the newest good backup.
+    """Go back to FILE, or of a damaged record to its newest backup.
 
     The present file is set aside.
     """
