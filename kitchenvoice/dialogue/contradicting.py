@@ -174,12 +174,18 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant)
     told = without_name(talk, text)
-    likely = likelihood(told) if kept else 0.0
+    likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
         missed = all(talk.noted(each) is None for each in _TAKEN)
         tells = likely >= (_LIKELY_TOLD if missed else SURELY_TOLD)
         _keep(talk, told, but="in_question" if meant else "", tells=tells)
     return loss
+
+
+def _only_denies(talk: Talk, text: str) -> bool:
+    """Tell whether a text denies a loss, and tells of nothing else."""
+    rest = talk.language.unheard("denied", text)
+    return rest != text and not (talk.language.hears("happening", rest) or names_less(talk, rest))
 
 
 def _is_read_off(load: Load) -> bool:
