@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
+from functools import cache, partial
 
 from kitchenvoice.dialogue import (
     checks,
@@ -136,7 +136,7 @@ class Conversation:
             if understood.intent is None and not sayable.anywhere(self.talk, typed=True).parse(understood.text):
                 meant_by = cache(self._meant_by)
                 parts = parts or clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(text, here, lambda each: statements.is_idle(self.talk, each), self._asks)
+                parts = parts or pieces(text, here, partial(statements.is_idle, self.talk), self._asks)
                 if _spoils_zero([meant_by(part) for part in parts]):
                     self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
                     return

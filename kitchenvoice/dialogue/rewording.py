@@ -84,18 +84,19 @@ def _alarms(*told: Understanding) -> frozenset[str]:
 def pieces(
     text: str,
     meant_by: Callable[[str], Understanding],
-    idle: Callable[[str], bool],
+    idle: Callable[[str, bool], bool],
     asked: Callable[[str], bool],
 ) -> tuple[str, ...]:
     """Return the statements that stand between the commas of a text, then the questions; nothing if one is neither
-    known nor `asked` of the knowledge base nor `idle`.
+    known nor `asked` of the knowledge base nor `idle`, beside a grave report or another one.
 
     A loss is taken alone: what is said beside it may have been before.
     """
     told = [(each, meant_by(each)) for each in _STOPS.split(text) if each.strip()]
     if not 1 < len(told) <= _MOST_PIECES or any(each.intent in _ANSWERS - {"number"} for _, each in told):
         return ()
-    if any(each.intent is None and not (asked(said) or idle(said)) for said, each in told):
+    grave = any(each.intent is not None and grade(each.intent) == "safety" for _, each in told)
+    if any(each.intent is None and not (asked(said) or idle(said, grave)) for said, each in told):
         return ()
     reports = [each for each in told if each[1].intent not in (None, *_BESIDE)] or told
     known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
@@ -109,7 +110,7 @@ def pieces(
 
 def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Callable[[str], bool]) -> tuple[str, ...]:
     """Return the pieces of a text, one of them with a number, that are reports or questions: no number moves over."""
-    parts = pieces(text, meant_by, lambda _: False, asked)
+    parts = pieces(text, meant_by, lambda *_: False, asked)
     told = [meant_by(part) for part in parts]
     numbered = any(isinstance(value, int | float) for each in told for value in each.slots.values())
     fits = all(each.intent in (None, "number", *_REPORTS, *_QUESTIONS) for each in told)

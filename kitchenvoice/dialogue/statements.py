@@ -132,10 +132,10 @@ def may_tell_of_heat(talk: Talk, text: str) -> bool:
     return signs or talk.language.reads_one(range(2, 100), ours) or talk.language.tells_one(range(1, 100), ours)
 
 
-def is_idle(talk: Talk, text: str) -> bool:
-    """Tell whether what is said beside a report tells nothing of stove or jars: filler, or something else by name."""
+def is_idle(talk: Talk, text: str, grave: bool) -> bool:
+    """Tell whether what is said beside a report tells nothing of stove or jars; a `grave` one leaves no words open."""
     said = without_name(talk, text)
-    if not (is_filler(talk, said) or is_of_other_matters(talk, said)):
+    if grave and not (is_filler(talk, said) or is_of_other_matters(talk, said)):
         return False
     named = any(talk.language.hears(each, said) for each in _TELLING) or {*things(talk, said)} - {"of_jars"}
     return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))
