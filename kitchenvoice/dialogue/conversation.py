@@ -32,7 +32,7 @@ from kitchenvoice.dialogue.frames import Frame, window_s
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
 from kitchenvoice.dialogue.tapering import doubt_check, wait_on
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
@@ -45,8 +45,6 @@ from kitchenvoice.reference.nearness import asks
 
 __all__ = ["Conversation"]
 
-_BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
-"""What may be said together with a zero; beside all else it is asked whether it is one."""
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
 _LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
@@ -55,12 +53,6 @@ _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
 """Questions whose answer is a number."""
-
-
-def _spoils_zero(said: Sequence[Understanding]) -> bool:
-    """Tell whether a zero is said beside something else."""
-    zeros = [each for each in said if each.intent == "gauge_zero" or each.slots.get("pressure") == 0]
-    return bool(zeros) and any(each not in zeros and each.intent not in _BESIDE_ZERO for each in said)
 
 
 class Conversation:
@@ -137,7 +129,7 @@ class Conversation:
                 meant_by = cache(self._meant_by)
                 parts = parts or clauses(understood.text, grammar, meant_by)
                 parts = parts or pieces(text, here, partial(statements.is_idle, self.talk), self._asks)
-                if _spoils_zero([meant_by(part) for part in parts]):
+                if spoils_zero([meant_by(part) for part in parts]):
                     self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
                     return
                 for part in parts:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["clauses", "guessed", "has_to_be_sure", "parts_known", "pieces", "reworded"]
+__all__ = ["clauses", "guessed", "has_to_be_sure", "parts_known", "pieces", "reworded", "spoils_zero"]
 
 _STOPS = re.compile(r"[,;:.!]+\s+")
 _MOST_PIECES = 4
@@ -20,6 +20,8 @@ _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
 _SURE, _HOLDS = intents_that("sure"), intents_that("holds")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
+_BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
+"""What may be said together with a zero; beside all else it is asked whether it is one."""
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _QUESTIONS, _REPORTS = intents_that("aside"), intents_that("report", "of_load")
 _GUESSED = _REPORTS - _ALARMS - _HARMLESS
@@ -77,8 +79,7 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
 
 def _alarms(*told: Understanding) -> frozenset[str]:
     """Return what is a loss beside these: at zero the weight may come off."""
-    zero = any(each.intent == "gauge_zero" or each.slots.get("pressure") == 0 for each in told)
-    return _ALARMS - {"weight_off"} if zero else _ALARMS
+    return _ALARMS - {"weight_off"} if any(map(_is_zero, told)) else _ALARMS
 
 
 def pieces(
@@ -115,6 +116,16 @@ def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Call
     numbered = any(isinstance(value, int | float) for each in told for value in each.slots.values())
     fits = all(each.intent in (None, "number", *_REPORTS, *_QUESTIONS) for each in told)
     return parts if len(parts) > 1 and numbered and fits else ()
+
+
+def spoils_zero(said: Sequence[Understanding]) -> bool:
+    """Tell whether a zero is said beside something else."""
+    beside = [each for each in said if not _is_zero(each)]
+    return len(beside) < len(said) and any(each.intent not in _BESIDE_ZERO for each in beside)
+
+
+def _is_zero(said: Understanding) -> bool:
+    return said.intent == "gauge_zero" or said.slots.get("pressure") == 0
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:
