@@ -5,6 +5,7 @@ from __future__ import annotations
 import configparser
 import json
 import os
+import shlex
 import signal
 import stat
 import subprocess
@@ -157,7 +158,7 @@ def test_the_program_is_the_command_beside_its_python() -> None:
 
 
 def test_a_question_without_anybody_to_answer_changes_nothing(user: Path) -> None:
-    command = f"exec {sys.executable} -m kitchenvoice uninstall <&- 2>&-"
+    command = f"exec {shlex.quote(sys.executable)} -m kitchenvoice uninstall <&- 2>&-"
     done = subprocess.run(["sh", "-c", command], stdout=subprocess.PIPE, check=False, timeout=60)
     assert (done.returncode, done.stdout) == (130, b"")
     assert user.is_dir()
