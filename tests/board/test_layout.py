@@ -87,8 +87,10 @@ DRAWN = "() => new Promise((done) => requestAnimationFrame(() => requestAnimatio
 
 
 def resize(page: Page, viewport: tuple[int, int]) -> None:
-    """Turn or change the device, and wait until it is drawn."""
+    """Turn or change the device, and wait until it is drawn: on a busy machine the sizes follow some frames later."""
     page.set_viewport_size({"width": viewport[0], "height": viewport[1]})
+    page.evaluate(DRAWN)
+    page.wait_for_function(f"innerWidth === {viewport[0]}")
     page.evaluate(DRAWN)
 
 
@@ -101,7 +103,7 @@ def test_everything_is_in_one_view_without_scrolling(serve: Serve, tablet: Take,
     view = day.latest.look()
     for name, viewport in VIEWPORTS.items():
         resize(page, viewport)
-        assert not page.evaluate(SCROLLS), name
+        page.wait_for_function(f"!({SCROLLS})", timeout=5000)
         assert page.evaluate(OUTSIDE) == [], name
         assert page.evaluate(OVERLAPPING) == [], name
         assert page.evaluate(BROKEN) == [], name
