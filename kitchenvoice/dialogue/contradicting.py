@@ -33,6 +33,7 @@ from kitchenvoice.dialogue.statements import (
     was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
+from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -89,6 +90,10 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
         doubting.ask_whether_meant(talk)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
+    asked = talk.question
+    before = was.question
+    if asked is not None and before is not None and asked.same(before) and asked.kind == "which" and asked.said:
+        _put_off(talk, asked, asked.said)
 
 
 def _asks_fully(asked: Frame | None) -> bool:
@@ -258,6 +263,12 @@ def _counting(kitchen: Kitchen) -> frozenset[int]:
 # ---------------------------------------------------------------- a zero
 
 
+def _put_off(talk: Talk, asked: Frame, said: Heard) -> None:
+    """Ask of the one that is named whether it is at zero: something else was said since."""
+    if said.intent == "gauge_zero" or (said.intent == "pressure_is" and said.slots.get("pressure") == 0):
+        talk.question = replace(asked, said=replace(said, intent="gauge_zero", slots={"reading": "fell"}))
+
+
 def _deny_zeros(talk: Talk, was: Before) -> None:
     """Take back the zeros told before this turn that it wasn't of another load, and ask to look again."""
     at_zero = [load.id for load in was.kitchen.open_loads if waits_at_zero(load)]
@@ -269,10 +280,6 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
         talk.withhold(Urgency.READBACK if told else Urgency.CAUTION)  # where it stood isn't so any more
         if talk.question is not None and not (was.asked is not None and talk.question.same(was.asked)):
             frames.close(talk, talk.question)
-    asked = talk.question
-    if asked is not None and asked.kind == "which" and asked.said is not None and asked.said.intent == "gauge_zero":
-        falls = replace(asked.said, slots={**asked.said.slots, "reading": "fell"})
-        talk.question = replace(asked, said=falls)  # of the one that is named it is asked whether it is at zero
     for load in loads:
         denying.deny_zero(talk, load, look_again=True)
 

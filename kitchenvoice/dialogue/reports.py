@@ -254,9 +254,19 @@ def _steam(report: str) -> Callable[[Talk, Heard], None]:
 def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     def handle(talk: Talk, heard: Heard) -> None:
         psi = heard.slots.get("pressure")
-        take(talk, heard, report, {} if psi is None else {"pressure": psi})
+        left = [load for load in cooling(talk) if not load.at_zero]
+        if psi == 0 and len(left) == 1 and left[0].stage is Stage.COOL and _may_be_told_again(talk, heard):
+            denying.ask_zero(talk, left[0])
+        else:
+            take(talk, heard, report, {} if psi is None else {"pressure": psi})
 
     return handle
+
+
+def _may_be_told_again(talk: Talk, heard: Heard) -> bool:
+    """Tell whether a zero may be that of a canner that was told to be there: no other one is named."""
+    named = heard.of is not None or heard.asked or just_named(talk)
+    return not named and any(waits_at_zero(load) for load in talk.kitchen.open_loads)
 
 
 def _is_down_only(slots: Mapping[str, Any]) -> bool:
@@ -291,8 +301,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     shut = [load for load in talk.kitchen.open_loads if is_shut(load) and (load in holding or load.processed_t is None)]
     shut = [load for load in shut if load not in loads_for(talk.kitchen, "gauge_zero")]
     left = [load for load in cools if not load.at_zero and heard.of in (None, load.id)]
-    named = heard.of is not None or heard.asked or just_named(talk)
-    told = not named and any(waits_at_zero(load) for load in talk.kitchen.open_loads)  # it may be told once more
+    told = _may_be_told_again(talk, heard)
     falls = [load for load in left if told or _only_falls(load, heard)]
     if not shut and len(falls) == 1:
         denying.ask_zero(talk, falls[0])

@@ -35,7 +35,7 @@ __all__ = [
 
 HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 """Stages of a load that is on the heat, or about to be."""
-SURELY_TOLD = 0.6
+_LIKELY, SURELY_TOLD = 0.3, 0.6
 """Least likelihood, by all its words, of a text that tells of something, whatever it names."""
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
@@ -135,7 +135,8 @@ def may_tell_of_heat(talk: Talk, text: str) -> bool:
 def is_idle(talk: Talk, text: str, grave: bool) -> bool:
     """Tell whether what is said beside a report tells nothing of stove or jars; a `grave` one leaves no words open."""
     said = without_name(talk, text)
-    if grave and not (is_filler(talk, said) or is_of_other_matters(talk, said)):
+    nothing = is_filler(talk, said) or is_of_other_matters(talk, said)
+    if not nothing and (grave or likelihood(said) >= _LIKELY):
         return False
     named = any(talk.language.hears(each, said) for each in _TELLING) or {*things(talk, said)} - {"of_jars"}
     return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))

@@ -263,6 +263,7 @@ def numbers_in(text):
 def known_numbers(talk):
     """Every number that the look-up, a report, a count or a running timer gives."""
     found = numbers_in(LITERAL_STEPS) | numbers_in(family("headspace_how_much").answer) | {0.0, 5.0, 10.0, 12.0, 24.0}
+    found |= {20.0, 60.0}  # guide 1: "another 20 to 60 minutes to cool the canner"
     for load in talk.kitchen.loads:
         process = load.process
         facts = (process.minutes, process.psi, process.target_psi, process.salt_tsp, load.number, load.planned)
