@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.how_many import ask_jars_in
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.overheard import without_name
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.ports import Urgency
 
 __all__ = ["YES_NO"]
@@ -82,7 +82,7 @@ def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
 
 def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
     """Take the same report for a yes: that is what somebody says who has looked again."""
-    zero = heard.intent == "gauge_zero" or (heard.intent == "pressure_is" and heard.slots.get("pressure") == 0)
+    zero = tells_zero(heard.intent, heard.slots)
     shut = [load.id for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
     if not zero or frame.load != (heard.of if heard.of is not None or len(shut) != 1 else shut[0]):
         return False

@@ -18,6 +18,7 @@ from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.statements import (
     HOT,
+    LIKELY_TOLD,
     SURELY_TOLD,
     is_filler,
     is_of_other_matters,
@@ -33,7 +34,7 @@ from kitchenvoice.dialogue.statements import (
     was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -57,9 +58,8 @@ _ASKS_BACK = frozenset({"said", "heard"})
 _MOST_MISSES = 2
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD, _LIKELY_TOLD = 0.05, 0.3
-"""Likelihoods to tell of something: below the first nothing is kept of what wasn't understood, from the second on all
-that nothing was made of."""
+_LEAST_TOLD = 0.05
+"""Likelihood to tell of something below which nothing is kept of what wasn't understood."""
 
 
 class Before(NamedTuple):
@@ -182,7 +182,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
         missed = all(talk.noted(each) is None for each in _TAKEN)
-        tells = likely >= (_LIKELY_TOLD if missed else SURELY_TOLD)
+        tells = likely >= (LIKELY_TOLD if missed else SURELY_TOLD)
         _keep(talk, told, but="in_question" if meant else "", tells=tells)
     return loss
 
@@ -265,7 +265,7 @@ def _counting(kitchen: Kitchen) -> frozenset[int]:
 
 def _put_off(talk: Talk, asked: Frame, said: Heard) -> None:
     """Ask of the one that is named whether it is at zero: something else was said since."""
-    if said.intent == "gauge_zero" or (said.intent == "pressure_is" and said.slots.get("pressure") == 0):
+    if tells_zero(said.intent, said.slots):
         talk.question = replace(asked, said=replace(said, intent="gauge_zero", slots={"reading": "fell"}))
 
 

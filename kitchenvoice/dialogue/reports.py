@@ -266,7 +266,8 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
 def _may_be_told_again(talk: Talk, heard: Heard) -> bool:
     """Tell whether a zero may be that of a canner that was told to be there: no other one is named."""
     named = heard.of is not None or heard.asked or just_named(talk)
-    return not named and any(waits_at_zero(load) for load in talk.kitchen.open_loads)
+    lost = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]  # waits for its own
+    return not named and (bool(lost) or any(waits_at_zero(load) for load in talk.kitchen.open_loads))
 
 
 def _is_down_only(slots: Mapping[str, Any]) -> bool:

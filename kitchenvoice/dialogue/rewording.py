@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
@@ -79,7 +80,7 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
 
 def _alarms(*told: Understanding) -> frozenset[str]:
     """Return what is a loss beside these: at zero the weight may come off."""
-    return _ALARMS - {"weight_off"} if any(map(_is_zero, told)) else _ALARMS
+    return _ALARMS - {"weight_off"} if any(tells_zero(each.intent, each.slots) for each in told) else _ALARMS
 
 
 def pieces(
@@ -120,12 +121,8 @@ def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Call
 
 def spoils_zero(said: Sequence[Understanding]) -> bool:
     """Tell whether a zero is said beside something else."""
-    beside = [each for each in said if not _is_zero(each)]
+    beside = [each for each in said if not tells_zero(each.intent, each.slots)]
     return len(beside) < len(said) and any(each.intent not in _BESIDE_ZERO for each in beside)
-
-
-def _is_zero(said: Understanding) -> bool:
-    return said.intent == "gauge_zero" or said.slots.get("pressure") == 0
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:

@@ -17,6 +17,7 @@ from kitchenvoice.reference.weighing import likelihood
 
 __all__ = [
     "HOT",
+    "LIKELY_TOLD",
     "SURELY_TOLD",
     "is_filler",
     "is_idle",
@@ -35,8 +36,9 @@ __all__ = [
 
 HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 """Stages of a load that is on the heat, or about to be."""
-_LIKELY, SURELY_TOLD = 0.3, 0.6
-"""Least likelihood, by all its words, of a text that tells of something, whatever it names."""
+LIKELY_TOLD, SURELY_TOLD = 0.3, 0.6
+"""Least likelihoods, by all its words, of a text that tells of something: of nothing that was made of it, and whatever
+it names."""
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
 _NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]
@@ -136,7 +138,7 @@ def is_idle(talk: Talk, text: str, grave: bool) -> bool:
     """Tell whether what is said beside a report tells nothing of stove or jars; a `grave` one leaves no words open."""
     said = without_name(talk, text)
     nothing = is_filler(talk, said) or is_of_other_matters(talk, said)
-    if not nothing and (grave or likelihood(said) >= _LIKELY):
+    if not nothing and (grave or likelihood(said) >= LIKELY_TOLD):
         return False
     named = any(talk.language.hears(each, said) for each in _TELLING) or {*things(talk, said)} - {"of_jars"}
     return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))

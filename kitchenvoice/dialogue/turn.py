@@ -10,9 +10,14 @@ from typing import Any
 from kitchenvoice.ports import Announcement
 from kitchenvoice.process import Event
 
-__all__ = ["Control", "Heard", "Objected", "TranscriptNote", "Turn"]
+__all__ = ["Control", "Heard", "Objected", "TranscriptNote", "Turn", "tells_zero"]
 
 _NOTHING: Mapping[str, Any] = MappingProxyType({})
+
+
+def tells_zero(intent: str | None, slots: Mapping[str, Any]) -> bool:
+    """Tell whether a sentence says that there is no pressure, by name or as a number."""
+    return intent == "gauge_zero" or (intent == "pressure_is" and slots.get("pressure") == 0)
 
 
 @dataclass(frozen=True, slots=True)
