@@ -134,12 +134,20 @@ def _take_back(talk: Talk, event: Event, load: int | None, *, corrected: bool = 
         doubting.denied(talk, int(str(event.data["doubt"])), load)
 
 
+def _cancel(talk: Talk, frame: Frame) -> None:
+    if frame.about == "loss":
+        talk.say("talk", "loss_stands")
+    else:
+        talk.say("talk", "not_asked")
+        talk.question = frame  # a no denies it all the same
+
+
 _TO_A_LOSS = frozenset({"yes", "no", "load_select", "choice", "not_load"})
 STANDS = Kind(
     _take,
     lambda _, frame: frame.prompt or frame.about,  # nothing is asked of what stands in silence
     lambda talk, frame: frames.close(talk, frame),
-    lambda talk, frame: talk.say("talk", "loss_stands" if frame.about == "loss" else "not_asked"),
+    _cancel,
     lambda _talk, frame: _TO_A_LOSS if frame.about == "loss" else frozenset({"no", "choice", "not_load"}),
 )
 """What was taken already, unless it is denied."""

@@ -41,7 +41,10 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if heard.intent == "not_load":
         _not_that_one(talk, frame, doubt, meant)
         return True
-    if len(meant) != 1:
+    if len(meant) > 1:
+        frames.again(talk, frame)  # a name of several
+        return True
+    if not meant:
         loads = [load for load in talk.kitchen.open_loads if load.id in offered]
         names = talk.language.listed([filling.load_name(talk, load) for load in loads], "and")
         talk.say("talk", "no_such_load", loads=names)
@@ -59,8 +62,11 @@ def _chosen(talk: Talk, frame: Frame, doubt: Doubt | None, load: Load, heard: He
         return
     if doubt is not None:
         settle(talk, doubt.id, "named", held=touched, heard=heard.text)
-    if frame.said is not None:
-        talk.obey(frame.said.sure(of=load.id))
+    said = frame.said
+    if doubt is not None and by_weight and said is None:  # a restart has forgotten the sentence
+        said = Heard("pressure_is", {"pressure": doubt.data["pressure"]}, heard.text, talk.t)
+    if said is not None:
+        talk.obey(said.sure(of=load.id))
 
 
 def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:

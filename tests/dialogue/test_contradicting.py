@@ -9,7 +9,7 @@ from kitchenvoice.ports import Urgency
 ALL = "Was the pressure at eleven or above all the time, with the heat on?"
 STEAM = "Is the steam steady?"
 VENT = "Did it vent ten minutes in full, in steady steam, with the weight off?"
-FOOD = "Is what's in the jars as it should be: green beans, raw pack, by the recipe?"
+FOOD = "Is it green beans, raw pack, as the recipe says?"
 JARS = "Are the jars whole and their lids on, and was the canner shut the whole time?"
 JARS_OUT = "Is every sealed jar fit for the shelf, with nothing spoiled in it?"
 ACID = "Is the acid in every jar all the same?"
@@ -313,7 +313,7 @@ def test_words_that_may_have_told_of_something_cost_no_time_and_are_asked_about_
     typed(holding, "something gave way")
     assert not holding.load.doubts
     end = holding.wait(1510)
-    assert "By the clock the time is up, but you said: something gave way. Does that change" in end
+    assert "The time is up by the clock, but you said: something gave way. Does that change" in end
     assert "in full" not in end
     typed(holding, "no")
     assert "The hold is done, twenty five minutes in full." in holding.wait(1)

@@ -117,9 +117,9 @@ def test_help_at_the_stove_goes_by_the_canner(holding, make):
 @pytest.mark.parametrize(
     ("lines", "answers"),
     [
-        (("start seven quarts of green beans raw pack",), "You can answer yes, or no, or cancel."),
-        (("start a load of carrots in pints", "> hot pack"), "You can answer the number, or cancel."),
-        (("start a load",), "You can answer the name, or cancel."),
+        (("start seven quarts of green beans raw pack",), "Say yes, or no, or cancel."),
+        (("start a load of carrots in pints", "> hot pack"), "Say the number, or cancel."),
+        (("start a load",), "Say the name, or cancel."),
     ],
 )
 def test_help_in_a_question_tells_how_it_is_answered(cook, lines, answers):
@@ -256,7 +256,7 @@ def test_a_question_that_is_asked_again_tells_the_time_that_is_left_by_then(cook
     assert "Four and a half minutes still to wait" in cook.say("jars are out")
     cook.wait(15)
     assert "Four and a half minutes still to wait" not in cook.say("where are we")
-    assert "I asked: Four minutes still to wait" in cook.run(0.25, "help")
+    assert "Four minutes still to wait" in cook.run(0.25, "help")
 
 
 def test_the_reason_of_a_refusal_tells_the_time_that_is_left_by_then(holding):

@@ -42,6 +42,8 @@ class Listening(Beliefs):
         if not waits and said.word == "no" and asked.kind in ("gauge", "state"):
             return False  # it denies something newer
         if asked.kind == "which" and said.names and (not said.rest or self._same_report(said)):
+            if asked.loads <= self._named(said):
+                return False  # a name of them all tells none of them
             self._name(self._named(said))
         elif waits and asked.kind == "gauge" and said.psi is not None and not said.names and len(asked.loads) == 1:
             self._reading(replace(said, names=()), asked.loads)
@@ -148,11 +150,13 @@ class Listening(Beliefs):
     def _name(self, named: frozenset[int]) -> None:
         """Take the answer to "which load?"."""
         was, asked = self.waiting, self.asked
+        by_weight = was is not None and was.psi is not None and "dial" not in {self._called(x).gauge for x in named}
         for each in self.doubts:
-            if each.family not in ("heat", "pressure", "weight", "boil", "steam", "fault"):
+            if each.family not in ("heat", "pressure", "weight", "boil", "steam", "fault", "low number"):
                 continue
-            if len(each.open) > 1 and each.open & named:
-                self._put(replace(each, open=each.open & named, aside=each.aside | (each.open - named)))
+            told = replace(each, family="low number") if by_weight else each  # its weight tells more than a number
+            if each.open & named:
+                self._put(replace(told, open=each.open & named, aside=each.aside | (each.open - named)))
             elif asked is not None and named <= asked.loads and each.open <= asked.loads - named:
                 self._put(replace(each, open=frozenset()))  # it was of a load that has nothing to lose
         if was is None or len(named) != 1:
@@ -170,8 +174,8 @@ class Listening(Beliefs):
             self.scratching, self.asked = True, None
             return
         if said.names and not said.rest:
-            (load,) = tuple(self._named(said))[:1]
-            self.focus = (load, self.t)
+            named = self._named(said)
+            self.focus = (*named, self.t) if len(named) == 1 else self.focus
             return
         self.waiting = self.waiting if said.word in ("yes", "no", "both") else said
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
@@ -323,7 +327,8 @@ class Listening(Beliefs):
             self._held_by_report(loads)
 
     def _held_by_report(self, loads: Iterable[int]) -> None:
-        self._held(loads, "misses", "low number")
+        self._held(loads, "misses")
+        self._held(loads, "low number", found=True)
         self.well = (frozenset(loads), self.t)
 
     def _heat_is_on(self, said: Said) -> None:

@@ -150,9 +150,10 @@ class Oracle(Listening):
     def _pop(self, load: int) -> None:
         """The last report was taken back: believe what was believed before it. A loss that is taken back is a doubt,
         unless it is corrected within the breath and the hold has time left."""
-        if not self.taken:
+        entry = next((each for each in reversed(self.taken) if each.load == load), None)
+        if entry is None:
             return
-        entry, self.taken = self.taken[-1], self.taken[:-1]
+        self.taken = tuple(each for each in self.taken if each is not entry)
         now, was = self.beliefs[entry.load], entry.before
         revives = was.at in ("hold", "done") and now.at not in ("hold", "done", "cool")
         well = now.at == "hold" and entry.kind in ("pressure_is", "weight_rocking", "boiling")
@@ -313,10 +314,14 @@ class Oracle(Listening):
         """Count what was said to it and not understood. Two running in a hold are a doubt on it."""
         if self.answered:
             self.misses = 0
-        if self.said is None or not self.said.called or self.asleep:
+        if self.said is None or self.asleep:
             return
-        if not NOT_UNDERSTOOD.search(text):
+        if NOT_UNDERSTOOD.search(text):
+            self.asked = self.asked or self.asked_before  # what was asked is still open
+        elif text or self.said.called:
             self.misses = 0
+            return
+        if not self.said.called:
             return
         self.misses += 1
         for each in self.doubts:
