@@ -53,6 +53,8 @@ def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
     elif asked is None or not asked.pressing or asked.about in _OF_WORDS:
         loads = [load for load in talk.kitchen.open_loads if load.stage in _AT_THE_STOVE]
         step = step_of(loads[0]) if len(loads) == 1 and not loads[0].doubt else None
+        if step is not None and not (step.done_by or step.check):
+            yield from ((f"checked_{step.id}", "step_done", ""), ("checked", "step_done", ""))
         for report in sorted(step.done_by if step is not None else ()):
             yield report, report, talk.language.number(loads[0].standing) if report == "jars_out" else ""
         if talk.focus is not None and talk.focus.stage is Stage.KEEP and not loads:

@@ -217,7 +217,8 @@ class Conversation:
         unsure = None if falls(talk, heard) else understood.unsure
         if unsure is not None and says_well(question, intent) and question and self._ask_for_yes_or_no(question, None):
             return
-        if unsure is not None and has_to_be_sure(understood) and not stands_above(talk, heard):
+        read_back = intent == "choice" and talk.question is not None and talk.question.about == "load_start"
+        if unsure is not None and has_to_be_sure(understood) and not (read_back or stands_above(talk, heard)):
             prompt = talk.language.say("everyday", "sure", said=written(unsure))
             talk.ask_yes_no("said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return

@@ -19,17 +19,26 @@ from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, ends_late, step_of
+from kitchenvoice.process import Load, Stage, ends_late, step_of, up_to
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["HANDLERS"]
 
-_CHECKED_AT = MappingProxyType({"canner": "canner_check", "jars": "jar_check"})
+_CHECKED_AT = MappingProxyType(
+    {
+        "canner": ("canner_check",),
+        "jars": ("jar_check",),
+        "water": ("water", "bath"),
+        "rack": ("bath",),
+        "lids": ("lids", "fill"),
+    }
+)
+"""The steps that something is told of."""
+_CHECKS = frozenset({"canner_check", "jar_check"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
-_LIDS = frozenset({"lids", "fill"})
 
 
 def _load(talk: Talk, heard: Heard, *stages: Stage) -> Load | None:
@@ -53,7 +62,7 @@ def _in_all(talk: Talk, said: Heard) -> None:
         catching_up.say_missing(talk, load)
         return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
-    skips = "all" in slots and load.step in _CHECKED_AT.values() and not load.packed
+    skips = "all" in slots and load.step in _CHECKS and not load.packed
     if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
         values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
         prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
@@ -171,11 +180,13 @@ def _checked(talk: Talk, heard: Heard) -> None:
     if "bare" in heard.slots and load.step != "water":
         talk.obey(Heard("ask_headspace", {}, heard.text, heard.t, of=load.id))
         return
-    inches, of_step = heard.slots.get("inches"), load.step == _CHECKED_AT.get(about, about)
+    inches = heard.slots.get("inches")
+    passed = (each for each in _CHECKED_AT.get(about, (about,)) if up_to(load, each) is not None)
+    step = next(passed, None) if about != "acid" or load.step == "acid" else None  # how much of it is told there
     if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:
         talk.say("answers", "water")
-    elif of_step or (about == "lids" and load.step in _LIDS):
-        talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))
+    elif step is not None:
+        talk.obey(Heard("step_done", {"step": step}, heard.text, heard.t, of=load.id))
     elif about in _PARTS and load.step == "canner_check":
         talk.say("everyday", f"checked_{about}")
     else:

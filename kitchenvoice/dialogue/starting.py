@@ -167,7 +167,7 @@ def _filled(form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
     return {**form.as_values(), "food_group": group if form.food is None else None}
 
 
-def _next(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+def _next(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
     form = LoadForm.of(values)
     if values.get("again"):
         form = replace(form, option=None, offered=0)
@@ -177,7 +177,8 @@ def _next(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         group = str(values["food_group"])
         food = food_by_jar(group, form.jar)
         if food is None:
-            _ask_which_food(talk, form, group)
+            asked = frame is not None and frame.values.get("food_group") == group
+            _ask_which_food(talk, form, group, asked=asked)
         else:
             _go_on(talk, replace(form, food=food))
     else:
@@ -194,6 +195,8 @@ START = Form(
 """A load that is put together."""
 
 
+_FEW = 3
+"""So many names are said again whenever they are asked for."""
 _OTHER_CANNER = "other"
 """The canner that isn't the one that was named, as grammars give it."""
 
@@ -219,7 +222,8 @@ def _names_canner(heard: Heard) -> bool:
     return heard.intent == "load_select" and heard.slots.get("canner") is not None
 
 
-def _ask_which_food(talk: Talk, form: LoadForm, group: str) -> None:
+def _ask_which_food(talk: Talk, form: LoadForm, group: str, *, asked: bool) -> None:
+    """Ask which of a group; a long list that was `asked` is said again only where nothing else was."""
     found = find_food(group)
     names = [food_name(each) or each.replace("_", " ") for each in found.candidates]
     slot, key, choices = "food", "ask_which", talk.language.listed(names)
@@ -230,7 +234,10 @@ def _ask_which_food(talk: Talk, form: LoadForm, group: str) -> None:
             talk.language.listed([talk.language.jars(jar) for jar in ("pint", "quart")]),
         )
     prompt = talk.language.say("start", key, choices=choices)
-    forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot)
+    brief = asked and slot == "food" and len(names) > _FEW
+    forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot, spoken=not brief)
+    if brief:
+        talk.say("start", "ask_which_again", urgency=Urgency.READBACK)
 
 
 def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:

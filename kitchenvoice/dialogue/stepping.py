@@ -45,7 +45,7 @@ def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
     else:
-        talk.record("step_done", load.id, heard.text, step=load.step)
+        talk.record("step_done", load.id, heard.text, step=heard.slots.get("step", load.step))
 
 
 def _previous_step(talk: Talk, heard: Heard) -> None:

@@ -50,6 +50,9 @@ def scratch(talk: Talk, heard: Heard) -> None:
         return
     data = {"loads": (event.load,), "kind": "taken_back", "of": event.seq}
     talk.record("doubt", None, heard.text, data)  # what may not have been so is no claim any more: asked at once
+    load = talk.kitchen.load(event.load)
+    if load is None or not load.doubt:
+        take_back(talk, event)
 
 
 def disown(talk: Talk, heard: Heard) -> None:
@@ -133,7 +136,8 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
     if corrected:
         return
     unvouched = _unvouched(talk, event)
-    asked = {"in_question": (*_revived(talk, before), *_over(talk, unvouched)), "unheard": unvouched}
+    revived = dict.fromkeys((*_revived(talk, before), *_over(talk, unvouched)))
+    asked = {"in_question": tuple(revived), "unheard": unvouched}
     for kind, loads in asked.items():
         if loads:
             talk.record("doubt", None, "", {"kind": kind, "loads": loads})

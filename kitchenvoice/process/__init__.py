@@ -24,7 +24,7 @@ from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark,
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import Call, Crock, Kitchen
-from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, vent_lost
+from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, up_to, vent_lost
 from kitchenvoice.process.tools import OF_STEAM, Fact
 from kitchenvoice.process.validate import validate
 
@@ -73,6 +73,7 @@ __all__ = [
     "steps_of",
     "told_stage",
     "unchecked",
+    "up_to",
     "validate",
     "vent_lost",
     "waits_at_zero",

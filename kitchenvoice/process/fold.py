@@ -23,7 +23,7 @@ from kitchenvoice.process.load_parts import Process, Stage, Timer, unnamed_timer
 from kitchenvoice.process.objections import REOPENS, object_to
 from kitchenvoice.process.schedule import mark_t
 from kitchenvoice.process.state import Call, Kitchen
-from kitchenvoice.process.steps import following, preceding, step_of, steps_of
+from kitchenvoice.process.steps import following, preceding, step_of, steps_of, up_to
 from kitchenvoice.process.timing import call_again_s, window_s
 from kitchenvoice.process.tools import Fact, Outcome, as_float, as_int, as_text, call_key, enter
 
@@ -314,7 +314,8 @@ _KITCHEN: Mapping[str, Callable[[Kitchen, Event], tuple[Kitchen, tuple[Fact, ...
 
 
 def _step_done(_: Kitchen, load: Load, event: Event) -> Outcome:
-    """Pass a step by word. One that ends with a report isn't passed by this."""
+    """Pass the step that is named, and those before it that want no word. One that ends with a report isn't passed."""
+    load = up_to(load, str(event.data.get("step"))) or load
     step = step_of(load)
     after = following(load)
     if step is None or step.done_by or after is None:

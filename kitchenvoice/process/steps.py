@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache, lru_cache
 from importlib.resources import files
 
@@ -11,7 +11,18 @@ from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Process, Stage
 from kitchenvoice.reference.rules import rules
 
-__all__ = ["Step", "all_steps", "following", "maybe_shut", "preceding", "step_of", "steps_of", "unchecked", "vent_lost"]
+__all__ = [
+    "Step",
+    "all_steps",
+    "following",
+    "maybe_shut",
+    "preceding",
+    "step_of",
+    "steps_of",
+    "unchecked",
+    "up_to",
+    "vent_lost",
+]
 
 _TAGS = {"pressure", "boiling-water", "atmospheric-steam", "dial", "weighted"}
 _TRAITS = {"maybe_shut", "vent_lost", "by_numbers", "gear"}
@@ -114,6 +125,16 @@ def following(load: Load) -> Step | None:
     steps = steps_of(load.stage, load.process)
     index = next((i for i, step in enumerate(steps) if step.id == load.step), -1)
     return steps[index + 1] if index + 1 < len(steps) else None
+
+
+def up_to(load: Load, step_id: str) -> Load | None:
+    """Return the load at a step of this stage that isn't behind, `None` if one before it wants a report or an answer."""
+    while (step := step_of(load)) is not None and step.id != step_id:
+        after = following(load)
+        if step.check or step.done_by or after is None:
+            return None
+        load = replace(load, step=after.id)
+    return load if step is not None else None
 
 
 def preceding(load: Load) -> Step | None:

@@ -20,6 +20,9 @@ BOILING = (*SAUCE, "done", "heat is on")
 TAKEN = {
     BEANS: ("step_done", "yes ma'am", "yep all good", "yeah I checked all that last night", "everything's fine"),
     (*BEANS, "clear"): ("step_done", "yep it's in", "yes, hot"),
+    (*BEANS, *("clear",) * 3): ("step_done", "salted", "yes it's in", "all set"),
+    (*BEANS, *("clear",) * 4): ("step_done", "they're all full", "all filled up now"),
+    SAUCE[:3]: ("step_done", "yeah its all good", "rack's in", "it's all in and hot", "half full and hot"),
     LOCKED[:-1]: ("lid_locked", "it's locked", "okay it's locked down", "locked and tight"),
     LOCKED: ("steam_steady", "it's steady", "yep, steady", "nice and steady now", "a good strong steady stream"),
     (*LOCKED, "steam is steady", 3, "steam stopped"): ("steam_steady", "okay steady again", "it's back to steady"),
@@ -47,7 +50,7 @@ NOT_TAKEN = {
     BOILING: ("not a rolling boil", "almost a rolling boil", "if it's a full boil", "a gentle boil", "is it boiling"),
     (*BOILING, "full boil", 2.1): ("no", "it was", "sort of", "i think so", "barely", "huh", "not any more"),
     (*SAUCE[:3], "clear", *SAUCE[3:4]): ("still rolling",),
-    ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes", "clear", "clear"): ("yep all good",),
+    ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes", *("clear",) * 3): ("yep all good",),
 }
 
 

@@ -223,3 +223,22 @@ def test_a_boil_that_is_back_starts_over_and_one_that_counts_is_asked_about(boil
     boiling.bare("the boil stopped", typed=True)
     assert "starts over now, in full" in boiling.bare(said, typed=True)
     assert boiling.load.holding
+
+
+TOMATOES = ("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes")
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "asked"),
+    [
+        (TOMATOES, "water is in", "Jar check."),
+        (TOMATOES, "jars look fine", "Salt if you like it"),
+        ((*TOMATOES, "clear"), "the lemon juice is in every jar", "All right. Jar check."),
+        ((*TOMATOES, *("clear",) * 3), "every jar has the lemon juice", "Peel and quarter."),
+        ((*TOMATOES, *("clear",) * 3), "i put one tablespoon of lemon juice in each jar", "All right. Acid goes in every jar."),
+        ((*TOMATOES, *("clear",) * 2), "every jar has the lemon juice", "All right. Salt if you like it"),
+    ],
+)  # fmt: skip
+def test_what_is_told_passes_its_step_and_those_before_it_that_want_no_word(cook, before, said, asked):
+    cook.run(*before)
+    assert cook.bare(said, typed=True).startswith(asked)

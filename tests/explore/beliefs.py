@@ -152,7 +152,7 @@ class Beliefs:
     unnoticed. `early`: a boil was told last of a load whose jars weren't in yet, which the program asks about. What
     comes after `said` is of one sentence of the cook only: `ready` are the loads that it may start the hold of,
     `answered` is the question that it answered, `sure` tells that it confirmed a loss outright, `before` and
-    `doubts_before` are what was believed before it, `asked_before` what was asked.
+    `doubts_before` are what was believed before it, `asked_before` and `waiting_before` what was asked and reported.
     """
 
     loads: tuple[Called, ...]
@@ -183,6 +183,7 @@ class Beliefs:
     before: dict[int, Belief] = field(default_factory=dict)
     doubts_before: tuple[Doubt, ...] = ()
     asked_before: Asked | None = None
+    waiting_before: Said | None = None
     open_asked: frozenset[int] = frozenset()
     rising: frozenset[int] = frozenset()
     blamed: frozenset[int] = frozenset()
@@ -269,7 +270,7 @@ class Beliefs:
     def _begin(self, t: float, said: Said | None) -> Said:
         self.t, self.said = t, said
         self.before, self.doubts_before, self.known = dict(self.beliefs), self.doubts, self.counter
-        self.asked_before = self.asked
+        self.asked_before, self.waiting_before = self.asked, self.waiting
         self.ready = self.open_asked = self.rising = frozenset()
         self.answered, self.scratching, self.sure, self.expects_words = "", False, False, False
         return said or Said("", called=False)

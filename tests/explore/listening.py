@@ -154,7 +154,8 @@ class Listening(Beliefs):
         for each in self.doubts:
             if each.family not in ("heat", "pressure", "weight", "boil", "steam", "fault", "low number"):
                 continue
-            told = replace(each, family="low number") if by_weight else each  # its weight tells more than a number
+            number = by_weight and each.family == "pressure"
+            told = replace(each, family="low number") if number else each  # its weight tells more than a number
             if each.open & named:
                 self._put(replace(told, open=each.open & named, aside=each.aside | (each.open - named)))
             elif asked is not None and named <= asked.loads and each.open <= asked.loads - named:

@@ -317,7 +317,7 @@ class Oracle(Listening):
         if self.said is None or self.asleep:
             return
         if NOT_UNDERSTOOD.search(text):
-            self.asked = self.asked or self.asked_before  # what was asked is still open
+            self.asked, self.waiting = self.asked or self.asked_before, self.waiting_before  # it is still open
         elif text or self.said.called:
             self.misses = 0
             return

@@ -59,7 +59,7 @@ _STILL_UNDER = re.compile(
 """What is no zero, or tells that the one that was told may be none."""
 
 QUESTIONS = (
-    ("which", "", r"which load"),
+    ("which", "", r"(?<!said )which load"),
     ("all", "held", r"all the time, with the heat on\?"),
     ("heat", "lost", r"is the heat off\?|was it off before\?"),
     ("heat", "held", r"is the heat (still )?on\?|was the heat on"),
