@@ -128,7 +128,7 @@ def following(load: Load) -> Step | None:
 
 
 def up_to(load: Load, step_id: str) -> Load | None:
-    """Return the load at a step of this stage that isn't behind, `None` if one before it wants a report or an answer."""
+    """Return the load at this step of its stage, `None` if it is behind or one before it wants a report or answer."""
     while (step := step_of(load)) is not None and step.id != step_id:
         after = following(load)
         if step.check or step.done_by or after is None:

@@ -235,7 +235,7 @@ TOMATOES = ("start seven pints of crushed tomatoes hot pack", "> boiling water",
         (TOMATOES, "jars look fine", "Salt if you like it"),
         ((*TOMATOES, "clear"), "the lemon juice is in every jar", "All right. Jar check."),
         ((*TOMATOES, *("clear",) * 3), "every jar has the lemon juice", "Peel and quarter."),
-        ((*TOMATOES, *("clear",) * 3), "i put one tablespoon of lemon juice in each jar", "All right. Acid goes in every jar."),
+        ((*TOMATOES, *("clear",) * 3), "i put one tablespoon of lemon juice in each jar", "All right. Acid"),
         ((*TOMATOES, *("clear",) * 2), "every jar has the lemon juice", "All right. Salt if you like it"),
     ],
 )  # fmt: skip
