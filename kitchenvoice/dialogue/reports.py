@@ -307,6 +307,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     if not shut and len(falls) == 1:
         denying.ask_zero(talk, falls[0])
         return
+    cold = [load for load in lost_to_pressure(talk) if load.heat_off]
+    if left and cold and heard.of is None and not just_named(talk):
+        ask_which(talk, [*left, *cold], heard)  # either may be there by now
+        return
     if not shut or not _is_down_only(heard.slots):
         take(talk, heard, "gauge_zero", zero)
         return

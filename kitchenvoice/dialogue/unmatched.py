@@ -25,7 +25,7 @@ from kitchenvoice.reference.nearness import asks, question_in
 
 __all__ = ["answer_unmatched"]
 
-_BARE = intents_that("bare")
+_BARE, _AT_THE_LID = intents_that("bare"), intents_that("at_lid")
 _READ_BACK = frozenset({"altitude", "attention"})
 """Slots whose answer counts only after a yes, so that one that isn't sure is read back as well."""
 _FILLS = frozenset({"choice", "change_load"})
@@ -223,5 +223,7 @@ def _note_asleep(talk: Talk, utterance: Utterance) -> None:
     readings = sayable.anywhere(talk).parse(text)
     for reading in readings[:1]:
         doubting.note_asleep(talk, Heard(reading.intent, reading.slots, text, talk.t))
+        if reading.intent in _AT_THE_LID:
+            overheard.warn_of_the_lid(talk)
     if not readings and statements.tells_of_loss(talk, text):
         talk.say("talk", "not_taken_asleep", urgency=Urgency.CAUTION, attention=talk.profile.attention)

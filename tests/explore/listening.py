@@ -134,6 +134,7 @@ class Listening(Beliefs):
             self._is_well(asked.loads)
         elif asked.kind == "soon" and held:
             for load in asked.loads:
+                self._believe(load, zeros=max(1, self.beliefs[load].zeros))  # it was told before, of whichever
                 self._at_zero(load)
 
     def _same_report(self, said: Said) -> bool:
@@ -174,6 +175,8 @@ class Listening(Beliefs):
         if said.word in ("scratch", "cancel"):
             self.scratching, self.asked = True, None
             return
+        if said.rest.startswith("set a timer"):
+            self.well = None  # a no after it is to the timer
         if said.names and not said.rest:
             named = self._named(said)
             self.focus = (*named, self.t) if len(named) == 1 else self.focus
