@@ -9,10 +9,11 @@ which questions suppose pressure in the knowledge base.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import NamedTuple
 
-from kitchenvoice.dialogue import denying, doubting, frames
+from kitchenvoice.dialogue import denying, doubting, frames, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
@@ -36,7 +37,7 @@ from kitchenvoice.dialogue.statements import (
 from kitchenvoice.dialogue.subjects import supposed
 from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import intents_that
+from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.knowledge import family
@@ -56,6 +57,11 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _MOST_MISSES = 2
+_FEW = 3
+"""Fewest words that tell of something by themselves."""
+_BETWEEN = re.compile("[,.;:?!]")
+_SMALL_TALK = ("design_note",)
+"""The source of answers that tell nothing of the trade."""
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
 _LEAST_TOLD = 0.05
@@ -70,8 +76,8 @@ class Before(NamedTuple):
     asked: Frame | None
 
 
-def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None:
-    """Let a turn contradict what was claimed before it. `called`: it was said to us by name."""
+def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: str = "") -> None:
+    """Let a turn contradict what was claimed before it. `called`: it was said to us by name. `text`: all of it."""
     if said.reject_reason == "silence" or (talk.noted("ignored") is not None and not called):
         return
     if talk.asleep:
@@ -79,8 +85,10 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
             doubting.put_in_question(talk, said.text)
     elif said.intent is not None and talk.noted("answered") is None:
         _weigh_understood(talk, said, was)
+        _weigh_left_out(talk, said, text)
     elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
-        _weigh_strange(talk, said, was)
+        stated = _stated(talk, text)
+        _weigh_strange(talk, replace(said, text=stated) if stated else said, was)
     if talk.written and not talk.asleep and was_away(talk, said.text):
         doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
     if talk.written and not talk.asleep and was_opened(talk, said.text):
@@ -94,6 +102,14 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool) -> None
     before = was.question
     if asked is not None and before is not None and asked.same(before) and asked.kind == "which" and asked.said:
         _put_off(talk, asked, asked.said)
+
+
+def _stated(talk: Talk, text: str) -> str:
+    """Return what is stated beside a typed question, by its punctuation; nothing where nothing is."""
+    parts = [part for part in map(str.strip, _BETWEEN.split(text)) if part]
+    asked = [part for part in parts if asks(without_name(talk, part))]
+    stated = [part for part in parts if part not in asked]
+    return normalise(" ".join(stated)) if talk.written and asked and len(" ".join(stated).split()) >= _FEW else ""
 
 
 def _asks_fully(asked: Frame | None) -> bool:
@@ -131,21 +147,35 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
         _keep(talk, text, tells=True)  # where the load is was no answer to it
 
 
+def _weigh_left_out(talk: Talk, said: Understanding, text: str) -> None:
+    """Keep what is typed beside the words that were understood, if it tells of something by itself."""
+    whole, taken = without_name(talk, text).split(), without_name(talk, said.text).split()
+    at = next((place for place in range(len(whole)) if whole[place : place + len(taken)] == taken), None)
+    if at is not None and talk.written and len(whole) >= len(taken) + _FEW:
+        left = " ".join(whole[:at] + whole[at + len(taken) :])
+        if may_tell(talk, left) and likelihood(left) >= SURELY_TOLD:
+            _keep(talk, " ".join(whole), tells=True)
+
+
 def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     """Weigh what wasn't understood, or only as something near: the statement in it, whatever was answered."""
     text, answered = without_name(talk, said.text), talk.noted("answered")
     ends = None if asks(text) else question_in(text)
     if answered is not None and ends is None:  # an answer has weighed what it tells, but not what it supposes
+        obeyed = "obeyed" in answered.data
+        known = None if obeyed else family(str(answered.data["family"]))
+        small = answered.data["family"] in _HARMLESS if known is None else known.source == _SMALL_TALK
+        likely = talk.written and likelihood(text) >= (LIKELY_TOLD if small else SURELY_TOLD)
         tells = tells_of_loss(talk, text) or talk.language.hears("happening", text) or any(things(talk, text))
-        if "obeyed" in answered.data and not asks(text) and tells:
+        if known is None and not asks(text) and (tells or likely):
             contradict(talk, text)  # a command near to it left words out
-        elif "obeyed" not in answered.data and talk.language.hears("supposes", text):
+        elif known is not None and talk.language.hears("supposes", text):
             doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
-        elif "obeyed" not in answered.data and asks(text) and (told := supposed(talk.language, text)):
+        elif known is not None and asks(text) and (told := supposed(talk.language, text)):
             contradict(talk, told, past=is_past(talk, told))
-        elif "obeyed" not in answered.data and talk.written and not asks(text):
+        elif known is not None and talk.written and not asks(text):
             _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
-            if _tells_what_was(talk, text) and not family(str(answered.data["family"])).harmless:
+            if (small and likely) or (_tells_what_was(talk, text) and not known.harmless):
                 _keep(talk, text, tells=True)
         return
     refused = talk.noted("refused")
@@ -160,6 +190,15 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
     if warned and talk.language.hears("future", text):
         return
     loss = contradict(talk, told, past=is_past(talk, told) and not warned)
+    missed = talk.written and all(talk.noted(each) is None for each in _TAKEN)
+    if missed and not loss and asks(text) and likelihood(text, supposed=True) >= SURELY_TOLD:
+        _keep(talk, text, tells=True)
+    if (
+        missed
+        and not talk.kitchen.open_loads
+        and (loss or tells_of_loss(talk, text) or likelihood(text) >= SURELY_TOLD)
+    ):
+        reports.ask_of_closed(talk, text)
     if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
 
@@ -182,7 +221,8 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
         missed = all(talk.noted(each) is None for each in _TAKEN)
-        tells = likely >= (LIKELY_TOLD if missed else SURELY_TOLD)
+        works = all(load.stage is Stage.PACK for load in talk.kitchen.open_loads)  # and tells what is done meanwhile
+        tells = likely >= (LIKELY_TOLD if missed and not works else SURELY_TOLD)
         _keep(talk, told, but="in_question" if meant else "", tells=tells)
     return loss
 
@@ -219,7 +259,8 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     kinds = [*things(talk, text), *(["in_question"] if of_stove else [])]
     named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
-    loads = hot or [load for load in talk.kitchen.open_loads if load.stands]
+    packed = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK]
+    loads = hot or [load for load in talk.kitchen.open_loads if load.stands] or packed
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)

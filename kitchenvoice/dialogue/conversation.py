@@ -154,7 +154,7 @@ class Conversation:
             answer_unmatched(self.talk, utterance, understood, t, typed=typed)
         else:
             self._act(understood, t, typed=typed)
-        contradicting.weigh(self.talk, understood, was, called=called)
+        contradicting.weigh(self.talk, understood, was, called=called, text=text)
 
     def _meant_by(self, part: str) -> Understanding:
         """Tell what a part of a typed text means, now or in another stage."""

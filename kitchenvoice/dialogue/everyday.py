@@ -36,7 +36,7 @@ _CHECKED_AT = MappingProxyType(
     }
 )
 """The steps that something is told of."""
-_CHECKS = frozenset({"canner_check", "jar_check"})
+_FILLED = frozenset({"fill", "lids", "packing"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
@@ -61,8 +61,11 @@ def _in_all(talk: Talk, said: Heard) -> None:
     if catching_up.is_ahead(talk, load) and not talk.language.hears("of_jars", heard.text):
         catching_up.say_missing(talk, load)
         return
+    skips = "all" in slots and load.step not in _FILLED and not load.packed
+    if skips and not talk.language.hears("of_jars", heard.text):
+        talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))  # "that's all done" is of the step
+        return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
-    skips = "all" in slots and load.step in _CHECKS and not load.packed
     if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
         values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
         prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import dropwhile
 
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.understand import Understanding
@@ -57,9 +58,12 @@ def spoken_note(dictation: str, attention: str, language: Language) -> Understan
 
 def typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:
     """Return the yes of a sentence that repeats the question behind it ("yes, they're green beans"); `None` else."""
-    if question is None or question.passive or question.expects != "yes_no" or not language.has("overheard", "yes"):
+    asked_so = question is not None and not question.passive and question.expects in ("yes_no", "load_ok")
+    if question is None or not asked_so or not language.has("overheard", "yes"):
         return None
-    first, *rest = normalise(text).split() or [""]
-    asked = {*normalise(question.prompt).split(), *language.choices("overheard", "beside_yes")}
+    beside = language.choices("overheard", "beside_yes")
+    said = [*dropwhile(language.choices("overheard", "before_yes").__contains__, normalise(text).split())]
+    first, *rest = said or [""]
+    asked = {*normalise(question.prompt).split(), *beside}
     yes = first in language.choices("overheard", "yes") and rest and asked.issuperset(rest)
     return Understanding(text, "yes", {}, 1.0) if yes else None

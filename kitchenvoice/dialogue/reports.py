@@ -38,7 +38,7 @@ from kitchenvoice.process import (
     waits_for_heat_off,
 )
 
-__all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
+__all__ = ["HANDLERS", "ask_of_closed", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
 
 _LOSSES, _AFTER_HEAT = intents_that("loss"), intents_that("after_heat")
 _GOES_WITH_THE_HEAT = frozenset({"heat_off", "steam_seen", "weight_quiet", "boil_lost", "steam_stopped"})
@@ -206,6 +206,14 @@ def take_fault(talk: Talk, heard: Heard) -> None:
         take_for(talk, heard, closed, "fault", slots)
     elif talk.kitchen.open_loads:
         take(talk, heard, "fault", slots)
+
+
+def ask_of_closed(talk: Talk, text: str) -> None:
+    """Ask whether words that tell of something are about the jars that went on the shelf last; a yes is a fault."""
+    closed = _last_closed(talk)
+    if closed is not None and talk.asks_nothing:
+        prompt = talk.language.say("doubts", "of_closed", food=closed.food_name)
+        talk.ask_yes_no("closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t))
 
 
 def _last_closed(talk: Talk) -> Load | None:

@@ -147,7 +147,7 @@ def _after_yes_no(form: LoadForm, slot: str, yes: bool, frame: Frame) -> Mapping
         return replace(form, option=form.offered if yes else None, offered=form.offered + (not yes)).as_values()
     if slot == "readback":
         return {**form.as_values(), "confirmed": yes, "changing": not yes}
-    return form.as_values() if slot == "change" and not yes else None  # nothing is: it is read back again
+    return form.as_values() if slot == "change" else None  # nothing is, after all: it is read back again
 
 
 def _unlike(talk: Talk, frame: Frame, text: str) -> bool:

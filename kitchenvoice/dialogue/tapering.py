@@ -17,6 +17,7 @@ from kitchenvoice.grammar.typos import mistyped
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference.nearness import asks
+from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["Miss", "ask_for_number", "doubt_check", "slip", "taper", "wait_on"]
 
@@ -95,7 +96,7 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
     elif first and counts and statements.may_tell(talk, miss.text) and not statements.may_be_read(talk, miss.text):
         talk.say("talk", "not_sure")  # it is asked what it was about
-    elif first and miss.typed and ask_for_number(talk):
+    elif first and miss.typed and likelihood(miss.text) < statements.LIKELY_TOLD and ask_for_number(talk):
         pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
         load = talk.focus if miss.typed else None

@@ -23,10 +23,12 @@ def features(text: str) -> frozenset[str]:
     return features_of(text) | ({_ASKS} if asks(text) else set())
 
 
-def likelihood(text: str) -> float:
-    """Return from 0 to 1 how likely a text tells of a thing that may have spoilt a load."""
+def likelihood(text: str, *, supposed: bool = False) -> float:
+    """Return from 0 to 1 how likely a text tells of a thing that may have spoilt a load; or a question, by what it
+    has `supposed`."""
     weights = _weights()
-    return 1.0 / (1.0 + exp(-0.1 * sum(weights.get(each, 0) for each in features(text) | {""})))
+    found = features(text) - ({_ASKS} if supposed else set())
+    return 1.0 / (1.0 + exp(-0.1 * sum(weights.get(each, 0) for each in found | {""})))
 
 
 @cache
