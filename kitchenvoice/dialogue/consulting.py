@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar
 from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -80,15 +77,10 @@ def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
     pairs = pairs or [(answer.minutes, answer.psi)]
     without = "steam" if answer.method == "atmospheric-steam" else "bath"
     told = [_process(talk, minutes, psi, form.gauge or "", without) for minutes, psi in pairs if minutes is not None]
-    talk.say(
-        "answers",
-        "process",
-        jars=capital(talk.language.jars(form.jar or "")),
-        food=answer.food_name or "",
-        pack=talk.language.phrase("names", f"pack_{form.pack}"),
-        altitude=talk.language.altitude(int(answer.altitude_ft or 0)),
-        process=talk.language.listed(told),
-    )
+    of_food = {"jars": capital(talk.language.jars(form.jar or "")), "food": answer.food_name or ""}
+    pack = talk.language.phrase("names", f"pack_{form.pack}")
+    altitude, process = talk.language.altitude(int(answer.altitude_ft or 0)), talk.language.listed(told)
+    talk.say("answers", "process", of_food, pack=pack, altitude=altitude, process=process)
 
 
 def _process(talk: Talk, minutes: float, psi: float | None, gauge: str, without: str) -> str:
@@ -104,14 +96,8 @@ def _ask(talk: Talk, form: LoadForm, slot: str, key: str, group: str = "", **val
     forms.ask(talk, "consult", slot, {**form.as_values(), "food_group": group}, prompt, slot, kept=False)
 
 
-def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    said = forms.chosen(heard, *SLOTS, "food_group")
-    return None if said is None else {**frame.values, **said}
-
-
 CONSULT = Form(
-    _fill,
+    forms.adding(*SLOTS, "food_group"),
     lambda talk, _, values: _go_on(talk, LoadForm.of(values), str(values.get("food_group") or "")),
-    lambda talk, _: talk.language.say("talk", "cancelled"),
 )
 """What a food would need."""

@@ -142,12 +142,7 @@ def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
         HANDLERS["opened"](talk, Heard("opened", asked | known, frame.said.text, talk.t))
 
 
-OPENED = Form(
-    lambda _talk, _frame, heard: forms.chosen(heard, "food", "jar"),
-    _go_on,
-    lambda talk, _: talk.language.say("talk", "cancelled"),
-    again=False,
-)
+OPENED = Form(lambda _talk, _frame, heard: forms.chosen(heard, "food", "jar"), _go_on, again=False)
 """Which food the jars were of that were opened."""
 
 

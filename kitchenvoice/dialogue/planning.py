@@ -46,12 +46,7 @@ def _ask(talk: Talk, values: Mapping[str, Any], slot: str, prompt: str) -> None:
     forms.ask(talk, "plan", slot, values, prompt, slot, kept=False)
 
 
-def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    said = forms.chosen(heard, "food", "food_group", "jar")
-    return None if said is None else {**frame.values, **said}
-
-
-PLAN = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"))
+PLAN = Form(forms.adding("food", "food_group", "jar"), _go_on)
 """What an amount of food will make."""
 
 

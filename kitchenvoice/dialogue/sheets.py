@@ -130,10 +130,5 @@ def _amount(talk: Talk, amount: float, unit: str) -> str:
     return talk.language.phrase("recipe", "part", part=talk.language.number(amount), noun=noun)
 
 
-def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    said = forms.chosen(heard, "food", "food_group")
-    return None if said is None else {**frame.values, **said}
-
-
-SHEET = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"))
+SHEET = Form(forms.adding("food", "food_group"), _go_on)
 """Whose sheet is read."""
