@@ -236,14 +236,10 @@ def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:
     return True
 
 
-def _lapse_step(talk: Talk, frame: Frame) -> None:
-    frames.close(talk, frame)
-
-
 STEP = Kind(
     _take_step,
     lambda _, frame: frame.prompt,
-    _lapse_step,
+    frames.close,
     lambda talk, _: talk.say("talk", "cancelled"),
     lambda _talk, _frame: frozenset({"step_done"}),
 )
