@@ -163,12 +163,7 @@ def _never_mind(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 
 _YES: Mapping[str, Then] = MappingProxyType(
-    {
-        "kept": _meant,
-        "catch_up": catching_up.go_on,
-        "heat_off_first": _heat_off_first,
-        "forgotten": forgotten.close_it,
-    }
+    {"kept": _meant, "catch_up": catching_up.go_on, "heat_off_first": _heat_off_first, "forgotten": forgotten.close_it}
 )
 _NO: Mapping[str, Then] = MappingProxyType(
     {

@@ -16,19 +16,7 @@ from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
-from kitchenvoice.process import (
-    RECORDED_FACTS,
-    Event,
-    Fact,
-    Kitchen,
-    Load,
-    Stage,
-    Step,
-    apply,
-    fold,
-    step_of,
-    validate,
-)
+from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, Step, apply, fold, step_of, validate
 
 __all__ = ["Pantry", "Talk"]
 

@@ -244,12 +244,7 @@ def _window_unsure(load: Load) -> bool:
 def _has_hot_pack(load: Load) -> bool:
     process = load.process
     told = lookup(
-        load.food,
-        pack="hot",
-        jar=load.jar,
-        method=process.method,
-        gauge=process.gauge,
-        altitude_ft=process.altitude_ft,
+        load.food, pack="hot", jar=load.jar, method=process.method, gauge=process.gauge, altitude_ft=process.altitude_ft
     )
     return told.status == "ok"
 
