@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from dataclasses import asdict, dataclass, replace
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm
+from kitchenvoice.dialogue.now import today
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
@@ -44,7 +44,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "process": _numbers(talk, process),
         "headspace": process.headspace,
         "codes": _codes(talk, form, process),
-        "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
+        "extra": " ".join(["", *_extra(talk, answer.acid, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
         "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
     return talk.language.say("start", "readback", values)
@@ -91,7 +91,7 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
         gauge="dial",
         error_psi=canner.dial_error_psi if canner is not None else None,
         tested_on=canner.dial_tested if canner is not None else None,
-        today=_today(talk.t),
+        today=today(talk.t),
     )
     if told.status == "replace":
         return _Dial(answer.psi, barred=told.text)
@@ -100,15 +100,10 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
     return _Dial(told.read_psi, talk.language.in_words(told.text) if told.read_psi != answer.psi else "")
 
 
-def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
+def _extra(talk: Talk, acid: Acid | None, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off."""
-    return [text for text in (_acid_needed(talk, answer.acid), dial.text) if text]
-
-
-def _acid_needed(talk: Talk, acid: Acid | None) -> str:
-    if acid is None or not acid.required:
-        return ""
-    return talk.language.say("start", f"acid_in_{acid.goes}")
+    needed = talk.language.say("start", f"acid_in_{acid.goes}") if acid is not None and acid.required else ""
+    return [text for text in (needed, dial.text) if text]
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -152,10 +147,6 @@ def _before_filling(answer: Answer) -> tuple[str, ...]:
     return (*of_pot, *(text for text in answer.before_filling if text != STEAM_CAUTION))
 
 
-def _today(t: float) -> date:
-    return datetime.fromtimestamp(t, UTC).date()
-
-
 def _headspace(talk: Talk, answer: Answer) -> str:
     if isinstance(answer.headspace_in, int | float):
         return talk.language.inches(answer.headspace_in)
@@ -182,6 +173,8 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
     answer = _chosen(form, answer)
     dial = _dial(talk, answer, canner)
     process = _process(talk, answer, dial)
+    told = asdict(process)
+    told |= {name: told[name] or None for name in ("heat_vent_minutes", "no_bubbles")}
     talk.last_load += 1
     used = {load.number for load in talk.kitchen.open_loads}
     number = next(n for n in range(1, len(used) + 2) if n not in used)
@@ -189,6 +182,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "load_start",
         talk.last_load,
         form.heard,
+        told,
         number=number,
         food=answer.food,
         food_name=_food(talk, answer),
@@ -197,21 +191,6 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         count=form.count,
         canner=canner.number if canner is not None else 0,
         canner_name=canner_name(talk, canner) if canner is not None else "",
-        method=process.method,
-        gauge=process.gauge,
-        altitude_ft=process.altitude_ft,
-        minutes=process.minutes,
-        psi=process.psi,
-        target_psi=process.target_psi,
-        headspace=process.headspace,
-        salt_tsp=process.salt_tsp,
-        acid=process.acid,
-        acid_in=process.acid_in,
-        cautions=process.cautions,
-        water=process.water,
-        heat_vent_minutes=process.heat_vent_minutes or None,
-        no_bubbles=process.no_bubbles or None,
-        source=process.source,
         untested_dial=dial.untested,
     )
     talk.selected_t = float("-inf")
