@@ -120,7 +120,7 @@ def _ask(talk: Talk, heard: Heard, load: Load, report: str, missing: tuple[Repor
     frames.ask(talk, replace(frame, load=load.id, said=heard, values={"missing": [list(each) for each in missing]}))
 
 
-def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
+def go_on(talk: Talk, frame: Frame) -> None:
     """Take what was missing, then the report itself; what asks something of its own comes first."""
     said = frame.said
     for kind, data in frame.values["missing"]:
@@ -154,7 +154,7 @@ def drop(talk: Talk) -> None:
         talk.question = None
 
 
-def leave(talk: Talk, _: Frame, __: Heard) -> None:
+def leave(talk: Talk, _: Frame) -> None:
     """Leave it: nothing from further on was so."""
     talk.ahead = None
     talk.say("declined", "catch_up")

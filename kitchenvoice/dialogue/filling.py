@@ -21,7 +21,7 @@ __all__ = [
     "load_by_number",
     "load_name",
     "named",
-    "names_load",
+    "named_once",
     "over_lids",
     "since",
     "step_text",
@@ -203,9 +203,10 @@ def named(talk: Talk, load: Load, text: str) -> str:
     return f"{capital(load_name(talk, load))}. {text}" if len(talk.kitchen.open_loads) > 1 else text
 
 
-def names_load(talk: Talk, table: str, key: str) -> bool:
-    """Tell whether a sentence names its load itself."""
-    return bool(_NAMES & talk.language.gaps(table, key, brief=talk.brief))
+def named_once(talk: Talk, load: Load | None, text: str, table: str, key: str) -> str:
+    """Put the name of the load before a sentence unless that names it itself."""
+    names = _NAMES & talk.language.gaps(table, key, brief=talk.brief)
+    return text if load is None or names else named(talk, load, text)
 
 
 def target(talk: Talk, process: Process) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling
-from kitchenvoice.dialogue.filling import named, names_load, values_of
+from kitchenvoice.dialogue.filling import named, named_once, values_of
 from kitchenvoice.dialogue.now import is_night, other_numbers
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
@@ -79,7 +79,7 @@ def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
     )
     values = values_of(talk, fact.data, load)
     text = talk.language.say("facts", key, values, brief=talk.brief)
-    talk.speak(text if load is None or names_load(talk, "facts", key) else named(talk, load, text), urgency)
+    talk.speak(named_once(talk, load, text, "facts", key), urgency)
     if fact.kind == "outcome" and load is not None:
         _tell_outcome(talk, fact, load, before.load(load.id) or load)
     return True
