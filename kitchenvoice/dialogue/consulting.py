@@ -6,12 +6,11 @@ from dataclasses import replace
 
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar
+from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar, foods_named
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
-from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import Answer, find_food, food_name, lookup
+from kitchenvoice.reference import Answer, lookup
 
 __all__ = ["CONSULT", "consult"]
 
@@ -28,14 +27,12 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     """Ask for the first thing that is missing, or answer."""
     form = replace(form, food=form.food or food_by_jar(group, form.jar))
     if form.food is None:
-        names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
-        _ask(talk, form, "food", "ask_which", group, choices=talk.language.listed(names))
+        _ask(talk, form, "food", "ask_which", group, choices=talk.language.listed(foods_named(group)))
         return
     form = replace(form, gauge=form.gauge or _only_gauge(talk))
     answer = _look_up(talk, form)
     if answer.status == "refused":
-        talk.reason = talk.language.in_words(answer.reason or "")
-        talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+        talk.refuse(talk.language.in_words(answer.reason or ""))
     elif form.jar is None:
         jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
         _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))

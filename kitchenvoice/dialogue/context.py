@@ -157,6 +157,11 @@ class Talk:
             self.say("talk", "no_answer_to_it" if question.about == "setup" else "no_loads")
             frames.again(self, question)
 
+    def refuse(self, reason: str) -> None:
+        """Refuse what was asked for, and keep the reason."""
+        self.reason = reason
+        self.say("start", "refused", urgency=Urgency.CAUTION, reason=reason)
+
     def say(
         self,
         table: str,

@@ -19,7 +19,7 @@ from kitchenvoice.ports import Urgency
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["Frame", "Kind", "again", "ask", "cancel", "close", "resume", "run_out", "take", "window_s", "words"]
+__all__ = ["Frame", "Kind", "again", "ask", "cancel", "close", "resume", "run_out", "take", "wait_on", "words"]
 
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
@@ -97,7 +97,7 @@ class Kind:
     again: Callable[[Talk, Frame], None] | None = None
 
 
-def window_s(text: str) -> float:
+def _window_s(text: str) -> float:
     """How long an answer is waited for: the time it takes to say the question, and twenty seconds."""
     return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
 
@@ -139,6 +139,11 @@ def again(talk: Talk, frame: Frame) -> None:
         kind.again(talk, frame)
     else:
         ask(talk, replace(frame, prompt=prompt))
+
+
+def wait_on(talk: Talk, frame: Frame) -> None:
+    """Leave a question time for another answer."""
+    talk.question = replace(frame, window_t=max(frame.window_t, talk.t + _window_s(frame.prompt)))
 
 
 def words(talk: Talk, frame: Frame) -> str:
@@ -196,7 +201,7 @@ def run_out(talk: Talk, t: float) -> None:
             close(talk, frame)
             return
         talk.speak(prompt, Urgency.GUIDANCE)
-        frame = replace(frame, prompt=prompt, prompted=1, window_t=talk.t + window_s(prompt))
+        frame = replace(frame, prompt=prompt, prompted=1, window_t=talk.t + _window_s(prompt))
         talk.question = frame
     if frame.prompted == 1 and t > frame.window_t:
         talk.t = max(talk.t, frame.window_t)

@@ -9,14 +9,14 @@ from typing import Any
 from kitchenvoice.dialogue import forms, statements
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import LoadForm, food_by_jar
+from kitchenvoice.dialogue.form import LoadForm, food_by_jar, foods_named
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import Answer, find_food, food_name, lookup
+from kitchenvoice.reference import Answer, find_food, lookup
 from kitchenvoice.reference.inputs import TOP_FT
 from kitchenvoice.reference.names import refused_entry
 
@@ -82,8 +82,7 @@ def _look_up(talk: Talk, form: LoadForm, canner: Canner | None) -> Answer:
 def _refuse(talk: Talk, answer: Answer) -> None:
     too_high = (talk.profile.altitude_ft or 0) > TOP_FT
     again = talk.language.say("start", "altitude_again") if too_high else ""
-    talk.reason = " ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text)
-    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+    talk.refuse(" ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text))
 
 
 # ---------------------------------------------------------------- asking
@@ -198,10 +197,8 @@ def _names_food(heard: Heard) -> bool:
 
 
 def _ask_which_food(talk: Talk, form: LoadForm, group: str) -> None:
-    found = find_food(group)
-    names = [food_name(each) or each.replace("_", " ") for each in found.candidates]
-    slot, key = "food", "ask_which"
-    if found.decide.get("qualifier") == "jar" and form.jar is None:
+    slot, key, names = "food", "ask_which", foods_named(group)
+    if find_food(group).decide.get("qualifier") == "jar" and form.jar is None:
         slot, key, names = "jar", "ask_jar", [talk.language.jars(jar) for jar in _USUAL]
     prompt = talk.language.say("start", key, choices=talk.language.listed(names))
     forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot)
@@ -285,8 +282,7 @@ def _too_small(talk: Talk, canner: Canner) -> bool:
     holds = canner.capacity.get("quart")
     if holds is None or holds >= LEAST_QUARTS:
         return False
-    talk.reason = talk.language.say("start", "too_small", canner=canner_name(talk, canner))
-    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+    talk.refuse(talk.language.say("start", "too_small", canner=canner_name(talk, canner)))
     return True
 
 
