@@ -324,7 +324,7 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
 
 
 def _where(talk: Talk, heard: Heard) -> None:
-    asked = talk.question if talk.question is not None and not talk.question.passive else None
+    asked = talk.asked
     if not talk.kitchen.open_loads and asked is None:
         talk.say_idle()
     for load in talk.kitchen.open_loads:
@@ -335,9 +335,8 @@ def _where(talk: Talk, heard: Heard) -> None:
 
 def _why(talk: Talk, heard: Heard) -> None:
     """Give the reason of the open question, of what was refused just now, or of the step."""
-    why = "" if talk.question is None else str(talk.question.values.get("why") or "")
-    if talk.question is not None and why:
-        talk.say("whys", why)
+    if talk.question is not None and talk.question.values.get("why"):
+        talk.say("whys", str(talk.question.values["why"]))
         frames.ask(talk, talk.question)
     elif talk.reason:
         talk.speak(talk.reason if isinstance(talk.reason, str) else why_text(talk, talk.reason))

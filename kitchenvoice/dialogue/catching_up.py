@@ -131,7 +131,7 @@ def go_on(talk: Talk, frame: Frame) -> None:
             talk.obey(Heard(kind, data, said.text, talk.t, of=load.id))
         else:
             talk.record(kind, load.id, said.text, data)
-        if _asks(talk) or talk.kitchen.load(load.id) == load:
+        if talk.asked or talk.kitchen.load(load.id) == load:
             return
         talk.withhold(Urgency.CAUTION)
     load = talk.kitchen.load(frame.load)
@@ -140,12 +140,8 @@ def go_on(talk: Talk, frame: Frame) -> None:
     talk.ahead = None
     talk.obey(said.sure(of=load.id))
     now = talk.kitchen.load(load.id)
-    if now is not None and not talk.tells_step(now) and not _asks(talk):
+    if now is not None and not talk.tells_step(now) and not talk.asked:
         talk.speak(filling.named(talk, now, talk.tell_step(now)))
-
-
-def _asks(talk: Talk) -> bool:
-    return talk.question is not None and not talk.question.passive
 
 
 def drop(talk: Talk) -> None:

@@ -40,9 +40,8 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
 
 def help_text(talk: Talk) -> str:
     """Say what can be said here."""
-    question = talk.question
-    if question is not None and not question.passive:
-        asked = {"prompt": frames.words(talk, question), "answers": answers(talk, question)}
+    if talk.asked is not None:
+        asked = {"prompt": frames.words(talk, talk.asked), "answers": answers(talk, talk.asked)}
         return talk.language.say("talk", "help_question", asked)
     return talk.language.say("talk", "help", phrases=one_of(talk, phrases(talk)))
 
@@ -178,10 +177,10 @@ def _missed(talk: Talk, heard: Heard) -> None:
     calls = [render.call_text(talk, call) for call in talk.kitchen.calls]
     if calls:
         talk.say("talk", "missed", calls=" ".join(calls))
-    elif talk.question is None or talk.question.passive:
+    elif talk.asked is None:
         talk.say("talk", "nothing_missed")
-    if talk.question is not None and not talk.question.passive:
-        frames.again(talk, talk.question)
+    if talk.asked is not None:
+        frames.again(talk, talk.asked)
 
 
 def _not_yet(talk: Talk, heard: Heard) -> None:
