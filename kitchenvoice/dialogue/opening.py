@@ -9,7 +9,6 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm
 from kitchenvoice.dialogue.now import today
 from kitchenvoice.kitchen.profile import Canner
-from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
@@ -35,6 +34,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         talk.say("start", "dropped")
         return ""
     process = _process(talk, answer, dial)
+    numbers = {"jars": form.count, "minutes": process.minutes, "pounds": process.target_psi}
     values = {
         "count": talk.language.jars(form.jar or "", form.count),
         "food": _food(talk, answer),
@@ -43,7 +43,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "altitude": talk.language.altitude(process.altitude_ft),
         "process": _numbers(talk, process),
         "headspace": process.headspace,
-        "codes": _codes(talk, form, process),
+        "codes": filling.codes(talk, numbers),
         "extra": " ".join(["", *_extra(talk, answer.acid, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
         "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
@@ -60,17 +60,6 @@ def _chosen(form: LoadForm, answer: Answer) -> Answer:
 def _food(talk: Talk, answer: Answer) -> str:
     """Name the food in the cook's language, by its published name where there is no other."""
     return talk.language.table("foods").get(answer.food or "", answer.food_name or "")
-
-
-def _codes(talk: Talk, form: LoadForm, process: Process) -> str:
-    """Say again, digit by digit, the numbers that sound like others."""
-    numbers = ((form.count, "jars"), (process.minutes, "minutes"), (process.target_psi, "pounds"))
-    said = [
-        talk.language.phrase("digits", unit, digits=talk.language.digits(n))
-        for n, unit in numbers
-        if n is not None and n in CONFUSABLE
-    ]
-    return f" {capital(', '.join(said))}." if said else ""
 
 
 @dataclass(frozen=True, slots=True)

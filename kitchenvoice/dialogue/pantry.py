@@ -52,11 +52,8 @@ def _shelf(talk: Talk, heard: Heard) -> None:
         for (food, size), count in _kinds(rows).items():
             talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food) or food)
     elif heard.slots.get("order") == "oldest":
-        talk.say(
-            "answers",
-            "shelf_first",
-            items=talk.language.listed([_jars_of(talk, *row[:3]) for row in rows[:_NAMED]], "then"),
-        )
+        oldest = [_jars_of(talk, *row[:3]) for row in rows[:_NAMED]]
+        talk.say("answers", "shelf_first", items=talk.language.listed(oldest, "then"))
         if not _tell_age(talk, rows):
             talk.say("answers", "shelf_best", months=talk.language.number(_months()))
     else:
