@@ -45,9 +45,7 @@ def falls(talk: Talk, heard: Heard) -> bool:
 
 def stands_above(talk: Talk, heard: Heard) -> bool:
     """Tell whether a pressure is one or more above the target of every dial gauge: then "about" leaves nothing open."""
-    psi, dials = (
-        heard.slots.get("pressure", heard.slots.get("value")),
-        [x for x in talk.kitchen.open_loads if x.process.is_dial],
-    )
+    psi = heard.slots.get("pressure", heard.slots.get("value"))
+    dials = [load for load in talk.kitchen.open_loads if load.process.is_dial]
     up = bool(dials) and all(load.stage in (Stage.COME_UP, Stage.HOLD) for load in dials)
     return up and isinstance(psi, int | float) and all(psi >= (load.process.target_psi or 0) + 1 for load in dials)

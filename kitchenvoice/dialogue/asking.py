@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import crocks, filling, frames, pantry, timers
-from kitchenvoice.dialogue.choosing import ask_which, find_loads, load_list, named_in, spoken_of, where
+from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in, no_such_load, spoken_loads, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import speak_family
@@ -24,7 +24,6 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, Timer, canner_state, leading_timer, step_of, vent_lost
 from kitchenvoice.reference.details import acid_for
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
 
@@ -101,7 +100,7 @@ def _slots_of(load: Load) -> dict[str, str]:
 
 
 def _say(talk: Talk, key: str, load: Load | None = None, **values: str) -> None:
-    several = load is not None and len(talk.kitchen.open_loads) > 1
+    several = len(talk.kitchen.open_loads) > 1
     dot = f"{filling.load_name(talk, load)}. " if several and load is not None else ""
     talk.say("answers", key, values, load_dot=dot)
 
@@ -113,8 +112,7 @@ def _time(talk: Talk, heard: Heard) -> None:
     if heard.slots.get("name") is not None:
         timers.tell_left(talk, str(heard.slots["name"]))
         return
-    said = named_in(heard)
-    loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
+    said, loads = named_in(heard), spoken_loads(talk, heard)
     if said is not None and len(loads) == 1:
         spoken_of(talk, loads[0], heard.text)
     if said is not None and not loads and crocks.tell_meant(talk, heard):
@@ -128,7 +126,7 @@ def _time(talk: Talk, heard: Heard) -> None:
         nearest = next((load for load in loads if load.step in _AHEAD), loads[0])
         _tell_by_step(talk, nearest, _AHEAD.get(nearest.step, "time_none"))
     elif talk.kitchen.open_loads:
-        talk.say("talk", "no_such_load", loads=load_list(talk, talk.kitchen.open_loads, "and"))
+        no_such_load(talk, talk.kitchen.open_loads)
     else:
         talk.say_idle()
 
@@ -160,9 +158,8 @@ def _tell_time(talk: Talk, load: Load) -> bool:
         return _tell_waiting(talk, load)
     if load.doubt:
         _say(talk, "time_doubt" if load.doubted("gap") else "time_in_question", load)
-        return True
-    left = filling.left_on(talk, timer)
-    _say(talk, "time", load, left=left, what=_what_runs(talk, load, timer))
+    else:
+        _say(talk, "time", load, left=filling.left_on(talk, timer), what=_what_runs(talk, load, timer))
     return True
 
 
@@ -226,23 +223,16 @@ def _hold(talk: Talk, load: Load) -> None:
 
 def _salt(talk: Talk, load: Load) -> None:
     if load.process.salt_tsp:
-        _say(
-            talk,
-            "salt",
-            load,
-            salt=talk.language.spoon(load.process.salt_tsp),
-            jar=talk.language.jar(load.jar),
-        )
+        _say(talk, "salt", load, salt=talk.language.spoon(load.process.salt_tsp), jar=talk.language.jar(load.jar))
     else:
         _say(talk, "salt_none", load)
 
 
 def _acid(talk: Talk, load: Load) -> None:
     printed = acid_for(product(load.food).acid, load.jar)
-    if load.process.acid:
-        _say(talk, "acid", load, acid=load.process.acid)
-    elif printed is not None:
-        _say(talk, "acid", load, acid=talk.language.in_words(printed.text))
+    acid = load.process.acid or (printed and talk.language.in_words(printed.text))
+    if acid:
+        _say(talk, "acid", load, acid=acid)
     else:
         _say(talk, "acid_none", load, food=load.food_name)
 
@@ -253,7 +243,7 @@ def _headspace(talk: Talk, load: Load) -> None:
 
 def _vent(talk: Talk, load: Load) -> None:
     if load.process.is_pressure:
-        _say(talk, "vent", minutes=talk.language.duration(60 * rules().vent_minutes.value))
+        _say(talk, "vent", minutes=filling.vent_time(talk))
     else:
         _say(talk, f"vent_none_{load.process.watched}", load)
 
@@ -270,8 +260,7 @@ def _water(talk: Talk, heard: Heard) -> None:
 
 def _open(talk: Talk, heard: Heard) -> None:
     """Tell whether a canner may be opened; one that may be under pressure stays as it is."""
-    said = named_in(heard)
-    loads = find_loads(talk, said) if said is not None else talk.kitchen.open_loads
+    loads = spoken_loads(talk, heard)
     on_heat = [load for load in loads if load.stage in _HEATED and not load.lid_off]
     shut = [load for load in on_heat if load.process.is_pressure and (load.timer("settle") or not load.at_zero)]
     for load in shut:
@@ -303,26 +292,20 @@ def _altitude(talk: Talk, heard: Heard) -> None:
 
 def _jars(talk: Talk, load: Load) -> None:
     if load.loaded is None and load.stage is Stage.PACK:
-        _say(
-            talk,
-            "jars_more",
-            load,
-            jars=talk.language.jars(load.jar, load.planned),
-            packed=talk.language.number(load.packed),
-        )
+        planned, packed = talk.language.jars(load.jar, load.planned), talk.language.number(load.packed)
+        _say(talk, "jars_more", load, jars=planned, packed=packed)
     else:
         _say(talk, "jars", load, jars=talk.language.jars(load.jar, load.standing))
 
 
 def _count(talk: Talk, load: Load) -> None:
     if load.sealed is not None:
-        _say(talk, "count", load, count=count_text(talk, load))
+        count = count_text(talk, load)
     elif load.stage is Stage.PACK:
-        values = filling.values_of(talk, {"packed": load.packed}, load)
-        _say(talk, "count", load, count=talk.language.say("answers", "count_packed", values))
+        count = talk.language.say("answers", "count_packed", filling.values_of(talk, {"packed": load.packed}, load))
     else:
-        loaded = talk.language.jars(load.jar, load.standing)
-        _say(talk, "count", load, count=talk.language.say("answers", "count_loaded", loaded=loaded))
+        count = talk.language.say("answers", "count_loaded", loaded=talk.language.jars(load.jar, load.standing))
+    _say(talk, "count", load, count=count)
 
 
 def _failed_jar(talk: Talk, heard: Heard) -> None:
@@ -341,7 +324,7 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
 
 
 def _where(talk: Talk, heard: Heard) -> None:
-    asked = talk.question if talk.question is not None and not talk.question.passive else None
+    asked = talk.asked
     if not talk.kitchen.open_loads and asked is None:
         talk.say_idle()
     for load in talk.kitchen.open_loads:
@@ -352,9 +335,8 @@ def _where(talk: Talk, heard: Heard) -> None:
 
 def _why(talk: Talk, heard: Heard) -> None:
     """Give the reason of the open question, of what was refused just now, or of the step."""
-    why = "" if talk.question is None else str(talk.question.values.get("why") or "")
-    if talk.question is not None and why:
-        talk.say("whys", why)
+    if talk.question is not None and talk.question.values.get("why"):
+        talk.say("whys", str(talk.question.values["why"]))
         frames.ask(talk, talk.question)
     elif talk.reason:
         talk.speak(talk.reason if isinstance(talk.reason, str) else why_text(talk, talk.reason))
@@ -367,11 +349,8 @@ def _why_step(talk: Talk, load: Load) -> None:
     if step is None:
         talk.say("answers", "why_none")
     else:
-        talk.speak(filling.named(talk, load, step.why.format_map(_numbers(talk, load))))
-
-
-def _numbers(talk: Talk, load: Load) -> dict[str, str]:
-    return {"target": talk.language.number(load.process.target_psi or 0)}
+        target = talk.language.number(load.process.target_psi or 0)
+        talk.speak(filling.named(talk, load, step.why.format_map({"target": target})))
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -22,16 +22,7 @@ from kitchenvoice.process import (
 )
 from kitchenvoice.process.timing import cool_s
 
-__all__ = [
-    "cooling",
-    "ends_hold",
-    "is_late",
-    "is_moot",
-    "just_named",
-    "lost_to_pressure",
-    "under_pressure",
-    "viable",
-]
+__all__ = ["cooling", "ends_hold", "is_late", "is_moot", "just_named", "lost_to_pressure", "under_pressure", "viable"]
 
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4

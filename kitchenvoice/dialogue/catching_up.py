@@ -120,7 +120,7 @@ def _ask(talk: Talk, heard: Heard, load: Load, report: str, missing: tuple[Repor
     frames.ask(talk, replace(frame, load=load.id, said=heard, values={"missing": [list(each) for each in missing]}))
 
 
-def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
+def go_on(talk: Talk, frame: Frame) -> None:
     """Take what was missing, then the report itself; what asks something of its own comes first."""
     said = frame.said
     for kind, data in frame.values["missing"]:
@@ -131,7 +131,7 @@ def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
             talk.obey(Heard(kind, data, said.text, talk.t, of=load.id))
         else:
             talk.record(kind, load.id, said.text, data)
-        if _asks(talk) or talk.kitchen.load(load.id) == load:
+        if talk.asked or talk.kitchen.load(load.id) == load:
             return
         talk.withhold(Urgency.CAUTION)
     load = talk.kitchen.load(frame.load)
@@ -140,12 +140,8 @@ def go_on(talk: Talk, frame: Frame, _: Heard) -> None:
     talk.ahead = None
     talk.obey(said.sure(of=load.id))
     now = talk.kitchen.load(load.id)
-    if now is not None and not talk.tells_step(now) and not _asks(talk):
+    if now is not None and not talk.tells_step(now) and not talk.asked:
         talk.speak(filling.named(talk, now, talk.tell_step(now)))
-
-
-def _asks(talk: Talk) -> bool:
-    return talk.question is not None and not talk.question.passive
 
 
 def drop(talk: Talk) -> None:
@@ -154,7 +150,7 @@ def drop(talk: Talk) -> None:
         talk.question = None
 
 
-def leave(talk: Talk, _: Frame, __: Heard) -> None:
+def leave(talk: Talk, _: Frame) -> None:
     """Leave it: nothing from further on was so."""
     talk.ahead = None
     talk.say("declined", "catch_up")

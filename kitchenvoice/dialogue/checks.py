@@ -118,7 +118,7 @@ def ask_clearly(talk: Talk, load: Load) -> None:
         return
     key = "need_number" if asked.about == "dial" else "yes_or_no"
     talk.say("talk", key, prompt=frames.words(talk, asked))
-    talk.question = replace(asked, window_t=max(asked.window_t, talk.t + frames.window_s(asked.prompt)))
+    frames.wait_on(talk, asked)
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -236,14 +236,10 @@ def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:
     return True
 
 
-def _lapse_step(talk: Talk, frame: Frame) -> None:
-    frames.close(talk, frame)
-
-
 STEP = Kind(
     _take_step,
     lambda _, frame: frame.prompt,
-    _lapse_step,
+    frames.close,
     lambda talk, _: talk.say("talk", "cancelled"),
     lambda _talk, _frame: frozenset({"step_done"}),
 )

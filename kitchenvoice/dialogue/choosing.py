@@ -20,10 +20,14 @@ __all__ = [
     "load_list",
     "named_in",
     "named_ones",
+    "no_such_load",
+    "offered",
     "select",
+    "spoken_loads",
     "spoken_of",
     "stage_text",
     "where",
+    "which_load",
 ]
 
 
@@ -56,6 +60,12 @@ def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
     return tuple(load for load in loads if load.food in foods or load.food_name == said)
 
 
+def spoken_loads(talk: Talk, heard: Heard) -> tuple[Load, ...]:
+    """Return the open loads that a sentence names; all, if it names none."""
+    said = named_in(heard)
+    return talk.kitchen.open_loads if said is None else find_loads(talk, said)
+
+
 def load_list(talk: Talk, loads: Sequence[Load], last: Joint = "or") -> str:
     """Say loads so that they can be told apart."""
     return talk.language.listed([filling.load_name(talk, load) for load in loads], last)
@@ -64,21 +74,35 @@ def load_list(talk: Talk, loads: Sequence[Load], last: Joint = "or") -> str:
 def ask_which(talk: Talk, loads: Sequence[Load], said: Heard | None, doubt: int | None = None) -> None:
     """Ask which of several loads is meant; the sentence then goes on with that one, or the doubt is settled by it."""
     values = {"loads": [load.id for load in loads], **({} if doubt is None else {"doubt": doubt})}
-    prompt = talk.language.say("talk", "which_load", loads=load_list(talk, loads))
-    about = "" if said is None else said.intent
+    prompt, about = which_load(talk, loads), "" if said is None else said.intent
     frames.ask(talk, Frame(kind="which", about=about, expects="load", prompt=prompt, said=said, values=values))
+
+
+def which_load(talk: Talk, loads: Sequence[Load]) -> str:
+    """Return the question which of these loads is meant."""
+    return talk.language.say("talk", "which_load", loads=load_list(talk, loads))
+
+
+def offered(talk: Talk, frame: Frame) -> list[Load]:
+    """Return the open loads that a question gave to choose from."""
+    return [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"]]
+
+
+def no_such_load(talk: Talk, loads: Sequence[Load]) -> None:
+    """Say that none is called so, and what these are called."""
+    talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
 
 
 def named_ones(talk: Talk, frame: Frame, heard: Heard) -> Sequence[Load] | None:
     """Return the loads that an answer names, of those offered if it can be; `None` if it is no such answer."""
     said = named_in(heard)
     if heard.slots.get("other"):
-        return [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and load.id != frame.load]
-    if heard.intent not in ("choice", "load_select", "number", "not_load") or (
-        said is None and heard.intent != "number"
-    ):
+        return [load for load in offered(talk, frame) if load.id != frame.load]
+    if heard.intent == "number":
+        said = heard.slots.get("value")
+    elif said is None or heard.intent not in ("choice", "load_select", "not_load"):
         return None
-    meant = find_loads(talk, heard.slots.get("value") if heard.intent == "number" else said)
+    meant = find_loads(talk, said)
     return [load for load in meant if load.id in frame.values["loads"]] or meant
 
 
@@ -89,24 +113,20 @@ def select(talk: Talk, heard: Heard) -> None:
     if not talk.kitchen.open_loads:
         talk.say("talk", "no_loads")
     elif not found:
-        talk.say("talk", "no_such_load", loads=load_list(talk, talk.kitchen.open_loads, "and"))
+        no_such_load(talk, talk.kitchen.open_loads)
     elif len(found) > 1:
         talk.selected_t = float("-inf")  # the one before isn't meant any more
         ask_which(talk, found, heard)
     else:
-        _turn_to(talk, found[0], heard.text)
+        talk.record("load_select", found[0].id, heard.text)
+        talk.selected_t = talk.t
+        talk.speak(where(talk, found[0]))
 
 
 def spoken_of(talk: Talk, load: Load, heard: str) -> None:
     """Let what is asked next without a name be about this load."""
     if load.id != talk.kitchen.focus:
         talk.record("load_select", load.id, heard)
-
-
-def _turn_to(talk: Talk, load: Load, heard: str) -> None:
-    talk.record("load_select", load.id, heard)
-    talk.selected_t = talk.t
-    talk.speak(where(talk, load))
 
 
 def stage_text(talk: Talk, load: Load) -> str:

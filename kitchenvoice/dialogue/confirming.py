@@ -22,37 +22,37 @@ from kitchenvoice.ports import Urgency
 __all__ = ["YES_NO"]
 
 _NEVER_MIND = frozenset({"disown", "mistake", "nothing_lost", "fine", "not_load", "waiting"})
-Then = Callable[[Talk, Frame, Heard], None]
+Then = Callable[[Talk, Frame], None]
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
-    if heard.intent not in ("yes", "no"):
-        instead = _INSTEAD.get(frame.about)
-        return instead is not None and instead(talk, frame, heard)
+    says = heard.intent
+    if says not in ("yes", "no"):
+        as_well = _AS_WELL.get(frame.about)
+        if as_well is None or not as_well[1](talk, frame, heard):
+            instead = _INSTEAD.get(frame.about)
+            return instead is not None and instead(talk, frame, heard)
+        says = as_well[0]
     frames.close(talk, frame)
     if frame.about == "change_load" and frame.said is not None:
         doubting.explained(talk, frame.said.text)
-    if heard.intent == "yes":
-        _YES.get(frame.about, _obey)(talk, frame, heard)
-    else:
-        _NO.get(frame.about, _decline)(talk, frame, heard)
+    (_YES.get(frame.about, _obey) if says == "yes" else _NO.get(frame.about, _decline))(talk, frame)
     return True
 
 
-def _obey(talk: Talk, frame: Frame, _: Heard) -> None:
+def _obey(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         if frame.about == "said" and frame.said.intent != "ask_family":
             doubting.explained(talk, without_name(talk, frame.said.text))
         talk.obey(frame.said.sure(frame.about, of=frame.load))
 
 
-def _decline(talk: Talk, frame: Frame, _: Heard) -> None:
+def _decline(talk: Talk, frame: Frame) -> None:
     """Say what stands."""
     load = talk.kitchen.load(frame.load)
     key = frame.about if talk.language.has("declined", frame.about) else "any"
     text = talk.language.say("declined", key, {**filling.values_of(talk, frame.values, load), **_of_load(talk, frame)})
-    named = load is None or filling.names_load(talk, "declined", key)
-    talk.speak(text if load is None or named else filling.named(talk, load, text), Urgency.READBACK)
+    talk.speak(filling.named_once(talk, load, text, "declined", key), Urgency.READBACK)
 
 
 def _of_load(talk: Talk, frame: Frame) -> dict[str, str]:
@@ -60,18 +60,14 @@ def _of_load(talk: Talk, frame: Frame) -> dict[str, str]:
     return {} if load is None else filling.values_of(talk, {}, load)
 
 
-def _say(table: str, key: str) -> Then:
-    return lambda talk, _, __: talk.say(table, key)
-
-
-def _how_many(talk: Talk, frame: Frame, _: Heard) -> None:
+def _how_many(talk: Talk, frame: Frame) -> None:
     load = talk.kitchen.load(frame.load)
     if load is not None and frame.said is not None:
         text = talk.language.say("declined", "jars_in_differ", _of_load(talk, frame))
         ask_jars_in(talk, frame.said, load.id, filling.named(talk, load, text))
 
 
-def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
+def _heat_off_first(talk: Talk, frame: Frame) -> None:
     """Take both reports in their order."""
     load, said = talk.kitchen.load(frame.load), frame.said
     if load is None or said is None:
@@ -82,13 +78,9 @@ def _heat_off_first(talk: Talk, frame: Frame, _: Heard) -> None:
 
 def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
     """Take the same report for a yes: that is what somebody says who has looked again."""
-    zero = tells_zero(heard.intent, heard.slots)
     shut = [load.id for load in talk.kitchen.open_loads if load.process.is_pressure and not load.lid_off]
-    if not zero or frame.load != (heard.of if heard.of is not None or len(shut) != 1 else shut[0]):
-        return False
-    frames.close(talk, frame)
-    _obey(talk, frame, heard)
-    return True
+    meant = heard.of if heard.of is not None or len(shut) != 1 else shut[0]
+    return tells_zero(heard.intent, heard.slots) and frame.load == meant
 
 
 def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -106,22 +98,17 @@ def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 def _steady(talk: Talk, frame: Frame, heard: Heard) -> bool:
     """Take "it's steady" for a yes where steady steam was asked about."""
-    said = frame.said
     steady = heard.intent == "steam_steady" or (heard.intent == "fine" and heard.slots.get("about") == "steady")
-    if said is None or said.intent != "steam_steady" or not steady:
-        return False
-    frames.close(talk, frame)
-    _obey(talk, frame, heard)
-    return True
+    return frame.said is not None and frame.said.intent == "steam_steady" and steady
 
 
-def _not_off(talk: Talk, frame: Frame, _: Heard) -> None:
+def _not_off(talk: Talk, frame: Frame) -> None:
     load = talk.kitchen.load(frame.load)
     if load is not None:
         talk.speak(where(talk, load))
 
 
-def _said_otherwise(talk: Talk, frame: Frame, _: Heard) -> None:
+def _said_otherwise(talk: Talk, frame: Frame) -> None:
     """Nobody knows what was said, then; of what was typed, only that it wasn't that."""
     talk.say("talk", "otherwise" if talk.written else "again")
     load = talk.kitchen.load(None if frame.said is None else frame.said.of)
@@ -142,33 +129,19 @@ def _left_open(talk: Talk, frame: Frame) -> None:
         doubting.keep(talk, "in_question", [load], frame.said.text)
 
 
-def _meant(talk: Talk, frame: Frame, _: Heard) -> None:
+def _meant(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.meant(talk, frame.said.text)
 
 
-def _of_nothing(talk: Talk, frame: Frame, _: Heard) -> None:
+def _of_nothing(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.explained(talk, frame.said.text)
     talk.say("talk", "answered_no")
 
 
-def _never_mind(talk: Talk, frame: Frame, heard: Heard) -> bool:
-    """Take "I wasn't talking to you" for a no."""
-    if heard.intent not in _NEVER_MIND:
-        return False
-    frames.close(talk, frame)
-    _of_nothing(talk, frame, heard)
-    return True
-
-
 _YES: Mapping[str, Then] = MappingProxyType(
-    {
-        "kept": _meant,
-        "catch_up": catching_up.go_on,
-        "heat_off_first": _heat_off_first,
-        "forgotten": forgotten.close_it,
-    }
+    {"kept": _meant, "catch_up": catching_up.go_on, "heat_off_first": _heat_off_first, "forgotten": forgotten.close_it}
 )
 _NO: Mapping[str, Then] = MappingProxyType(
     {
@@ -178,18 +151,21 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "forgotten": forgotten.leave_it,
         "said": _said_otherwise,
         "kept": _of_nothing,
-        **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), _say("talk", "cancelled")),
+        **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), lambda talk, _: talk.say("talk", "cancelled")),
     }
 )
-_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
+_AS_WELL: Mapping[str, tuple[str, Callable[[Talk, Frame, Heard], bool]]] = MappingProxyType(
     {
-        "forgotten": forgotten.count_it,
-        "zero_so_soon": _said_again,
-        "said": _steady,
-        "kept": _never_mind,
-        "seal_count": _count_instead,
+        "zero_so_soon": ("yes", _said_again),
+        "said": ("yes", _steady),
+        "kept": ("no", lambda _talk, _frame, heard: heard.intent in _NEVER_MIND),
     }
 )
+"""What else is a yes or a no to a question."""
+_INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
+    {"forgotten": forgotten.count_it, "seal_count": _count_instead}
+)
+"""What else answers one."""
 
 
 def _prompt(talk: Talk, frame: Frame) -> str:
@@ -199,21 +175,21 @@ def _prompt(talk: Talk, frame: Frame) -> str:
     if load is None or frame.said is None or not talk.language.has("objections", frame.about):
         return frame.prompt
     text = objection_text(talk, load, frame.about, frame.values, talk.t - frame.said.t)
-    return text if filling.names_load(talk, "objections", frame.about) else filling.named(talk, load, text)
+    return filling.named_once(talk, load, text, "objections", frame.about)
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:
     _left_open(talk, frame)
     if frame.about == "forgotten":
         frames.close(talk, frame)
-        forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
+        forgotten.leave_it(talk, frame)
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
     if frame.about == "forgotten":
-        forgotten.leave_it(talk, frame, Heard("no", {}, "", talk.t))
+        forgotten.leave_it(talk, frame)
     elif frame.about == "kept":
-        _of_nothing(talk, frame, Heard("no", {}, "", talk.t))
+        _of_nothing(talk, frame)
     else:
         talk.say("talk", "cancelled")
         _left_open(talk, frame)

@@ -2,19 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from typing import Any
 
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar
+from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar, foods_named
 from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
-from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import Answer, find_food, food_name, lookup
+from kitchenvoice.reference import Answer, lookup
 
 __all__ = ["CONSULT", "consult"]
 
@@ -31,14 +27,12 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
     """Ask for the first thing that is missing, or answer."""
     form = replace(form, food=form.food or food_by_jar(group, form.jar))
     if form.food is None:
-        names = [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
-        _ask(talk, form, "food", "ask_which", group, choices=talk.language.listed(names))
+        _ask(talk, form, "food", "ask_which", group, choices=talk.language.listed(foods_named(group)))
         return
     form = replace(form, gauge=form.gauge or _only_gauge(talk))
     answer = _look_up(talk, form)
     if answer.status == "refused":
-        talk.reason = talk.language.in_words(answer.reason or "")
-        talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+        talk.refuse(talk.language.in_words(answer.reason or ""))
     elif form.jar is None:
         jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
         _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
@@ -80,15 +74,10 @@ def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
     pairs = pairs or [(answer.minutes, answer.psi)]
     without = "steam" if answer.method == "atmospheric-steam" else "bath"
     told = [_process(talk, minutes, psi, form.gauge or "", without) for minutes, psi in pairs if minutes is not None]
-    talk.say(
-        "answers",
-        "process",
-        jars=capital(talk.language.jars(form.jar or "")),
-        food=answer.food_name or "",
-        pack=talk.language.phrase("names", f"pack_{form.pack}"),
-        altitude=talk.language.altitude(int(answer.altitude_ft or 0)),
-        process=talk.language.listed(told),
-    )
+    of_food = {"jars": capital(talk.language.jars(form.jar or "")), "food": answer.food_name or ""}
+    pack = talk.language.phrase("names", f"pack_{form.pack}")
+    altitude, process = talk.language.altitude(int(answer.altitude_ft or 0)), talk.language.listed(told)
+    talk.say("answers", "process", of_food, pack=pack, altitude=altitude, process=process)
 
 
 def _process(talk: Talk, minutes: float, psi: float | None, gauge: str, without: str) -> str:
@@ -104,14 +93,8 @@ def _ask(talk: Talk, form: LoadForm, slot: str, key: str, group: str = "", **val
     forms.ask(talk, "consult", slot, {**form.as_values(), "food_group": group}, prompt, slot, kept=False)
 
 
-def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    said = forms.chosen(heard, *SLOTS, "food_group")
-    return None if said is None else {**frame.values, **said}
-
-
 CONSULT = Form(
-    _fill,
+    forms.adding(*SLOTS, "food_group"),
     lambda talk, _, values: _go_on(talk, LoadForm.of(values), str(values.get("food_group") or "")),
-    lambda talk, _: talk.language.say("talk", "cancelled"),
 )
 """What a food would need."""

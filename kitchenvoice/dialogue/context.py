@@ -16,19 +16,7 @@ from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
-from kitchenvoice.process import (
-    RECORDED_FACTS,
-    Event,
-    Fact,
-    Kitchen,
-    Load,
-    Stage,
-    Step,
-    apply,
-    fold,
-    step_of,
-    validate,
-)
+from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, Step, apply, fold, step_of, validate
 
 __all__ = ["Pantry", "Talk"]
 
@@ -155,19 +143,20 @@ class Talk:
 
     def say_idle(self) -> None:
         """Say that no load is going, and how to start one unless a question of ours is open: that one comes first."""
-        if self.question is not None and not self.question.passive:
-            self.say("talk", "no_loads")
-        else:
-            self.say("answers", "idle")
+        self.say(*(("answers", "idle") if self.asked is None else ("talk", "no_loads")))
 
     def refuse_without_load(self) -> None:
         """Say that no load is there to do that with; with a question of ours open, that one is asked again."""
-        question = self.question
-        if question is None or question.passive:
+        if self.asked is None:
             self.say("objections", "no_load")
         else:
-            self.say("talk", "no_answer_to_it" if question.about == "setup" else "no_loads")
-            frames.again(self, question)
+            self.say("talk", "no_answer_to_it" if self.asked.about == "setup" else "no_loads")
+            frames.again(self, self.asked)
+
+    def refuse(self, reason: str) -> None:
+        """Refuse what was asked for, and keep the reason."""
+        self.reason = reason
+        self.say("start", "refused", urgency=Urgency.CAUTION, reason=reason)
 
     def say(
         self,
@@ -250,6 +239,11 @@ class Talk:
         """Ask for a yes to what was said; only yes is a yes, and then it counts. `as_heard`: the words asked about."""
         frame = Frame(kind="yes_no", about=about, expects="yes_no", prompt=prompt, load=load, said=said, kept=kept)
         frames.ask(self, replace(frame, values={"as_heard": as_heard} if as_heard else {}))
+
+    @property
+    def asked(self) -> Frame | None:
+        """The open question that was asked aloud, if one is."""
+        return None if self.question is None or self.question.passive else self.question
 
     @property
     def asks_nothing(self) -> bool:

@@ -28,12 +28,12 @@ from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says
 from kitchenvoice.dialogue.awaited import as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
-from kitchenvoice.dialogue.frames import Frame, window_s
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
-from kitchenvoice.dialogue.tapering import doubt_check, wait_on
+from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched
@@ -120,7 +120,7 @@ class Conversation:
             here = cache(self._meant_here)
             parts = parts_known(text, here, self._asks) if understood.intent is None else ()
             if not parts:
-                understood = reworded(understood, grammar, self._known)
+                understood = reworded(understood, grammar, partial(is_question, self.talk))
             short = as_awaited(self.talk, understood)
             understood = short or understood
             if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
@@ -136,7 +136,6 @@ class Conversation:
                     self._take(Utterance((part,)), t, typed=True)
                 if parts:
                     return
-        reason = understood.reject_reason
         asked = self.open_question(t)
         was = contradicting.Before(self.talk.kitchen, self.talk.question, asked)
         called = understood.attention or typed or t <= self.talk.attention_until
@@ -145,7 +144,7 @@ class Conversation:
             understood.text,
             intent=understood.intent,
             slots=understood.slots,
-            reject_reason=reason,
+            reject_reason=understood.reject_reason,
             scope=scope,
         )
         if (called or asked is not None) and not (evening or short) and answer_first(self.talk, understood.text):
@@ -165,11 +164,7 @@ class Conversation:
         return self._meant_in(self.grammar(self.talk.t, typed=True), part)
 
     def _meant_in(self, grammar: Grammar, part: str) -> Understanding:
-        return reworded(understand(Utterance((part,)), grammar), grammar, self._known)
-
-    def _known(self, text: str) -> bool:
-        """Tell whether a typed sentence is a question of the knowledge base as it is."""
-        return is_question(self.talk, text)
+        return reworded(understand(Utterance((part,)), grammar), grammar, partial(is_question, self.talk))
 
     def _asks(self, text: str) -> bool:
         """Tell whether a part of a typed text asks such a question, and tells nothing."""
@@ -190,15 +185,12 @@ class Conversation:
         if not doubting.ask_open(talk) and not frames.resume(talk):
             checks.ask_due(talk)
 
-    def _intents(self, question: Frame) -> frozenset[str]:
-        return KINDS[question.kind].intents(self.talk, question)
-
     def _act(self, understood: Understanding, t: float, *, typed: bool) -> None:
         talk, intent = self.talk, understood.intent or ""
         question = self.open_question(t)
         addressed = understood.attention or typed or t <= talk.attention_until
         allowed = question is not None and (
-            (intent in _ANSWERS and question.kind != "stands") or intent in self._intents(question)
+            (intent in _ANSWERS and question.kind != "stands") or intent in KINDS[question.kind].intents(talk, question)
         )
         if not addressed and not allowed:
             talk.note("ignored", understood.text, reason="no_attention")
@@ -241,7 +233,7 @@ class Conversation:
             if intent == "no" and "pressure" in heard.slots and before is not None:
                 self._obey(replace(heard, intent="pressure_is", of=before.load))  # "no, it's at eleven"
             if before is not None and talk.question == before and intent not in ("yes", "no"):
-                talk.question = replace(before, window_t=max(before.window_t, talk.t + window_s(before.prompt)))
+                frames.wait_on(talk, before)
             return
         if (
             intent == "not_yet"
@@ -269,7 +261,7 @@ class Conversation:
             others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != this]
             doubting.put_in_question(self.talk, "", others)
         self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
-        wait_on(self.talk, question)
+        frames.wait_on(self.talk, question)
         return True
 
     def _obey(self, heard: Heard) -> None:
@@ -293,7 +285,7 @@ class Conversation:
         if not talk.kitchen.open_loads:
             talk.say("talk", "no_loads")
         elif not loads:
-            talk.say("talk", "no_such_load", loads=choosing.load_list(talk, talk.kitchen.open_loads, "and"))
+            choosing.no_such_load(talk, talk.kitchen.open_loads)
             if heard.intent in _LOSSES or heard.intent == "gauge_zero" or falls(talk, heard):
                 doubting.put_in_question(talk, heard.text)
         elif len(loads) > 1 and heard.intent in _TAKEN_UNNAMED:

@@ -6,13 +6,12 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import asking, filling
-from kitchenvoice.dialogue.choosing import find_loads, named_in, where
+from kitchenvoice.dialogue.choosing import spoken_loads, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import Canner
 from kitchenvoice.language import capital
 from kitchenvoice.process import Stage, following
-from kitchenvoice.reference.rules import rules
 
 __all__ = ["HANDLERS"]
 
@@ -45,9 +44,8 @@ def _goodbye(talk: Talk, heard: Heard) -> None:
 
 def _steps(talk: Talk, heard: Heard) -> None:
     load = talk.focus
-    talk.say(
-        "everyday", "steps_pressure" if load is None or load.process.is_pressure else f"steps_{load.process.watched}"
-    )
+    of = "pressure" if load is None or load.process.is_pressure else load.process.watched
+    talk.say("everyday", f"steps_{of}")
     if load is not None:
         talk.speak(where(talk, load))
 
@@ -72,29 +70,26 @@ def _next(talk: Talk, heard: Heard) -> None:
 
 
 def _altogether(talk: Talk, heard: Heard) -> None:
-    load = talk.focus
+    load, vent = talk.focus, filling.vent_time(talk)
     if load is None:
-        talk.say("everyday", "altogether_idle", vent=talk.language.duration(60 * rules().vent_minutes.value))
+        talk.say("everyday", "altogether_idle", vent=vent)
         return
     key = "altogether" if load.process.is_pressure else f"altogether_{load.process.watched}"
-    values = filling.values_of(talk, {}, load)
-    talk.say("everyday", key, values, vent=talk.language.duration(60 * rules().vent_minutes.value))
+    talk.say("everyday", key, filling.values_of(talk, {}, load), vent=vent)
     if load.stage not in (Stage.PACK, Stage.CANNER):
         asking.HANDLERS["ask_time"](talk, heard)
 
 
 def _how_long(talk: Talk, heard: Heard) -> None:
     """Say what is left of a load whose time runs; of one that comes, how long it takes."""
-    named = named_in(heard)
-    loads = talk.kitchen.open_loads if named is None else find_loads(talk, named)
+    loads = spoken_loads(talk, heard)
     ahead = bool(loads) and all(load.stage in _AHEAD for load in loads)
     asking.HANDLERS["ask_hold" if ahead or not loads else "ask_time"](talk, heard)
 
 
 def _which_canner(talk: Talk, heard: Heard) -> None:
     """Tell what is in the canners, or in the one that is asked about, as it was started."""
-    named = named_in(heard)
-    loads = talk.kitchen.open_loads if named is None else find_loads(talk, named)
+    loads = spoken_loads(talk, heard)
     for load in loads:
         pack, jars = talk.language.phrase("names", f"pack_{load.pack}"), talk.language.jars(load.jar)
         talk.say("everyday", "in_canner", food=capital(load.food_name), pack=pack, jars=jars, canner=load.canner_name)

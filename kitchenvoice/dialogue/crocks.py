@@ -158,11 +158,7 @@ def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
         _end(talk, replace(frame.said, slots={**frame.said.slots, **values}))
 
 
-WHICH_CROCK = Form(
-    lambda _talk, _frame, heard: forms.chosen(heard, "crock", "food", "food_group"),
-    _go_on,
-    lambda talk, _: talk.language.say("talk", "cancelled"),
-)
+WHICH_CROCK = Form(lambda _talk, _frame, heard: forms.chosen(heard, "crock", "food", "food_group"), _go_on)
 """Which of the crocks is ended."""
 
 

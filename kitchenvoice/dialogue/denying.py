@@ -59,10 +59,8 @@ def _lost_by(event: Event) -> tuple[int, ...]:
 def let_stand(talk: Talk, report: str, load_id: int, facts: Iterable[Fact]) -> None:
     """Listen for a no to what was taken as well, or as zero; nothing is asked."""
     asked = talk.question
-    own = (
-        asked is None or asked.passive or (asked.kind == "check" and (asked.load == load_id or asked.window_t < talk.t))
-    )
-    if own and any(fact.kind in _STANDING for fact in facts):
+    of_it = asked is not None and asked.kind == "check" and (asked.load == load_id or asked.window_t < talk.t)
+    if (asked is None or asked.passive or of_it) and any(fact.kind in _STANDING for fact in facts):
         event = next(each for each in reversed(talk.history) if each.kind == report)
         _stand(talk, "report", event, load_id, "")
 
@@ -146,7 +144,7 @@ _TO_A_LOSS = frozenset({"yes", "no", "load_select", "choice", "not_load"})
 STANDS = Kind(
     _take,
     lambda _, frame: frame.prompt or frame.about,  # nothing is asked of what stands in silence
-    lambda talk, frame: frames.close(talk, frame),
+    frames.close,
     _cancel,
     lambda _talk, frame: _TO_A_LOSS if frame.about == "loss" else frozenset({"no", "choice", "not_load"}),
 )

@@ -7,6 +7,7 @@ and words that may have told of a loss, put it in question whether all held the 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
@@ -20,7 +21,6 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import THINGS, Doubt, Load, Stage, kind_for, raised_by
-from kitchenvoice.reference.rules import rules
 
 __all__ = [
     "OF_ONE_REPORT",
@@ -201,15 +201,9 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
         return
     load = load or loads[0]
     prompt = question(talk, doubt, load)
-    values, expects = {"doubt": doubt.id}, _expects(doubt, load)
-    frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id, values=values)
-    frames.ask(talk, frame)
-
-
-def _expects(doubt: Doubt, load: Load) -> str:
-    if doubt.kind not in ("unheard", "low_number"):
-        return "yes_no"
-    return CHECKS[load.process.watched]
+    expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
+    frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)
+    frames.ask(talk, replace(frame, values={"doubt": doubt.id}))
 
 
 def question(talk: Talk, doubt: Doubt, load: Load) -> str:
@@ -234,7 +228,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
             "watched": phrase("doubts", f"watched_{'steam' if load.stage in _BEFORE_HOLD else _KEYS[gauge]}"),
             "pack": phrase("names", f"pack_{load.pack}"),
         }
-        vent = talk.language.duration(60 * rules().vent_minutes.value)
+        vent = filling.vent_time(talk)
         altitude = talk.language.altitude(load.process.altitude_ft)
         asked = say("doubts", key, {**values, **named, "food": load.food_name, "vent": vent, "altitude": altitude})
         return _quoted(talk, doubt, load, filling.named(talk, load, asked))

@@ -21,13 +21,14 @@ __all__ = [
     "load_by_number",
     "load_name",
     "named",
-    "names_load",
+    "named_once",
     "over_lids",
     "since",
     "step_text",
     "target",
     "timer_name",
     "values_of",
+    "vent_time",
 ]
 
 _COUNTS = ("sealed", "failed", "packed", "count", "total", "out", "loaded", "standing")
@@ -83,6 +84,11 @@ def since(talk: Talk, call: Call) -> str:
 
 def _hedged(talk: Talk, how: str, time: str) -> str:
     return talk.language.phrase("answers", how, time=time)
+
+
+def vent_time(talk: Talk) -> str:
+    """Say for how long a canner vents."""
+    return talk.language.duration(60 * rules().vent_minutes.value)
 
 
 def timer_name(talk: Talk, name: str, minutes: Value = None, table: str = "names") -> str:
@@ -164,11 +170,7 @@ def _the_weight(talk: Talk, load: Load) -> str:
     """Name the weight in pounds where it tells the pressure."""
     weighted = load.process.is_pressure and not load.process.is_dial
     pounds = talk.language.number(load.process.target_psi or 0)
-    return (
-        talk.language.phrase("names", "weight_of", pounds=pounds)
-        if weighted
-        else talk.language.phrase("names", "weight")
-    )
+    return talk.language.phrase("names", "weight_of" if weighted else "weight", pounds=pounds)
 
 
 def hold_kind(load: Load) -> str:
@@ -183,16 +185,17 @@ def hold_word(talk: Talk, load: Load) -> str:
 
 def load_name(talk: Talk, load: Load) -> str:
     """Name a load by its food, or by food and number where two loads have the same food."""
-    twins = [x for x in talk.kitchen.open_loads if x.food == load.food and x.id != load.id]
-    if not twins:
-        return load.food_name
-    numbered = talk.language.phrase("names", "load", number=talk.language.number(load.number))
-    return f"{load.food_name}, {numbered}"
+    twins = any(x.food == load.food and x.id != load.id for x in talk.kitchen.open_loads)
+    return f"{load.food_name}, {_number(talk, load)}" if twins else load.food_name
 
 
 def load_by_number(talk: Talk, load: Load) -> str:
     """Name a load by its number and its food."""
-    return f"{talk.language.phrase('names', 'load', number=talk.language.number(load.number))}, {load.food_name}"
+    return f"{_number(talk, load)}, {load.food_name}"
+
+
+def _number(talk: Talk, load: Load) -> str:
+    return talk.language.phrase("names", "load", number=talk.language.number(load.number))
 
 
 def named(talk: Talk, load: Load, text: str) -> str:
@@ -200,9 +203,10 @@ def named(talk: Talk, load: Load, text: str) -> str:
     return f"{capital(load_name(talk, load))}. {text}" if len(talk.kitchen.open_loads) > 1 else text
 
 
-def names_load(talk: Talk, table: str, key: str) -> bool:
-    """Tell whether a sentence names its load itself."""
-    return bool(_NAMES & talk.language.gaps(table, key, brief=talk.brief))
+def named_once(talk: Talk, load: Load | None, text: str, table: str, key: str) -> str:
+    """Put the name of the load before a sentence unless that names it itself."""
+    names = _NAMES & talk.language.gaps(table, key, brief=talk.brief)
+    return text if load is None or names else named(talk, load, text)
 
 
 def target(talk: Talk, process: Process) -> str:

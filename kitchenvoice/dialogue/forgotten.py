@@ -60,7 +60,7 @@ def _next(talk: Talk, frame: Frame) -> None:
     _ask(talk, frame.values["rest"], frame.values["off_s"])
 
 
-def close_it(talk: Talk, frame: Frame, _: Heard) -> None:
+def close_it(talk: Talk, frame: Frame) -> None:
     """Close the load as it is."""
     load = talk.kitchen.load(frame.load)
     if load is not None:
@@ -70,7 +70,7 @@ def close_it(talk: Talk, frame: Frame, _: Heard) -> None:
     _next(talk, frame)
 
 
-def leave_it(talk: Talk, frame: Frame, _: Heard) -> None:
+def leave_it(talk: Talk, frame: Frame) -> None:
     """Leave the load open; what nobody watched is lost."""
     load = talk.kitchen.load(frame.load)
     for doubt in () if load is None else load.doubts:

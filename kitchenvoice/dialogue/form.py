@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields, replace
 from typing import Any
 
+from kitchenvoice.reference import food_name
 from kitchenvoice.reference.names import decided, find_food
 
-__all__ = ["SLOTS", "LoadForm", "food_by_jar"]
+__all__ = ["SLOTS", "LoadForm", "food_by_jar", "foods_named"]
 
 SLOTS = ("food", "pack", "jar", "count", "canner", "gauge", "method")
 """What can be said of it."""
@@ -17,6 +18,11 @@ SLOTS = ("food", "pack", "jar", "count", "canner", "gauge", "method")
 def food_by_jar(group: str, jar: str | None) -> str | None:
     """Return the food of a question that the jar settles, if it does: fish in quarts isn't fish in pints."""
     return decided(find_food(group), {}, jar)
+
+
+def foods_named(group: str) -> list[str]:
+    """Return what the foods that a name can mean are called."""
+    return [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
 
 
 @dataclass(frozen=True, slots=True)

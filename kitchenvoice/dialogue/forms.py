@@ -18,11 +18,15 @@ from kitchenvoice.dialogue.turn import Heard
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["FORM", "Form", "ask", "chosen", "whole"]
+__all__ = ["FORM", "Form", "adding", "ask", "chosen", "whole"]
 
 Values = Mapping[str, Any]
 _NO_NUMBER = frozenset({"food", "pack", "jar", "method", "gauge", "option"})
 """Slots that no number fills."""
+
+
+def _cancelled(talk: Talk, _: Frame) -> str:
+    return talk.language.say("talk", "cancelled")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +36,7 @@ class Form:
 
     fill: Callable[[Talk, Frame, Heard], Values | None]
     go_on: Callable[[Talk, Frame | None, Values], None]
-    dropped: Callable[[Talk, Frame], str]
+    dropped: Callable[[Talk, Frame], str] = _cancelled
     intents: frozenset[str] = frozenset({"choice", "number"})
     lapsed: Callable[[Talk, Frame], None] | None = None
     again: bool = True
@@ -65,6 +69,16 @@ def chosen(heard: Heard, *slots: str) -> Values | None:
     """Return what was said of these slots, `None` if nothing was."""
     said = {name: heard.slots[name] for name in slots if heard.slots.get(name) is not None}
     return said if said and heard.intent in ("choice", "number") else None
+
+
+def adding(*slots: str) -> Callable[[Talk, Frame, Heard], Values | None]:
+    """Fill a form by adding what is said of these slots to what is known."""
+
+    def fill(_: Talk, frame: Frame, heard: Heard) -> Values | None:
+        said = chosen(heard, *slots)
+        return None if said is None else {**frame.values, **said}
+
+    return fill
 
 
 def whole(value: Any) -> int | None:

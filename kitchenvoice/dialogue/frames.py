@@ -1,15 +1,15 @@
 """Questions that are open: the one place where a question opens, waits, is parked, repeats, lapses and closes.
 
-A frame is plain data, so that it can be written down and read again. What it asks, takes, and does without an answer
-are functions of its kind: `yes_no`, `which` load, `form`, `check` of the stove, `loss` to confirm, `step`. While its
-window is open the wake phrase isn't needed; it is said once more, then waits to be called until it is stale. A frame
-that our own question about the stove pushes aside comes back; one that a command pushes aside only if it is kept.
+A frame is plain data. What it asks, takes, and does without an answer are functions of its kind: `yes_no`, `which`
+load, `form`, `check` of the stove, `loss` to confirm, `step`. While its window is open the wake phrase isn't needed; it
+is said once more, then waits to be called until it is stale. A frame that our own question about the stove pushes aside
+comes back; one that a command pushes aside only if it is kept.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import asdict, dataclass, field, replace
+from dataclasses import dataclass, field, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -19,21 +19,7 @@ from kitchenvoice.ports import Urgency
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = [
-    "Frame",
-    "Kind",
-    "again",
-    "ask",
-    "cancel",
-    "close",
-    "read",
-    "resume",
-    "run_out",
-    "take",
-    "window_s",
-    "words",
-    "written",
-]
+__all__ = ["Frame", "Kind", "again", "ask", "cancel", "close", "resume", "run_out", "take", "wait_on", "words"]
 
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
@@ -111,7 +97,7 @@ class Kind:
     again: Callable[[Talk, Frame], None] | None = None
 
 
-def window_s(text: str) -> float:
+def _window_s(text: str) -> float:
     """How long an answer is waited for: the time it takes to say the question, and twenty seconds."""
     return _ANSWER_WINDOW_S + len(text) / _LETTERS_PER_S
 
@@ -153,6 +139,11 @@ def again(talk: Talk, frame: Frame) -> None:
         kind.again(talk, frame)
     else:
         ask(talk, replace(frame, prompt=prompt))
+
+
+def wait_on(talk: Talk, frame: Frame) -> None:
+    """Leave a question time for another answer."""
+    talk.question = replace(frame, window_t=max(frame.window_t, talk.t + _window_s(frame.prompt)))
 
 
 def words(talk: Talk, frame: Frame) -> str:
@@ -210,7 +201,7 @@ def run_out(talk: Talk, t: float) -> None:
             close(talk, frame)
             return
         talk.speak(prompt, Urgency.GUIDANCE)
-        frame = replace(frame, prompt=prompt, prompted=1, window_t=talk.t + window_s(prompt))
+        frame = replace(frame, prompt=prompt, prompted=1, window_t=talk.t + _window_s(prompt))
         talk.question = frame
     if frame.prompted == 1 and t > frame.window_t:
         talk.t = max(talk.t, frame.window_t)
@@ -218,30 +209,3 @@ def run_out(talk: Talk, t: float) -> None:
         talk.kinds[frame.kind].lapse(talk, frame)
     if frame.prompted == 2 and t > frame.stale_t and talk.question == frame:
         talk.question = None
-
-
-# ---------------------------------------------------------------- written down
-
-
-def written(frame: Frame) -> dict[str, Any]:
-    """Return a frame as JSON can hold it."""
-    data = asdict(replace(frame, values={}, said=None))
-    data["values"] = dict(frame.values)
-    said = frame.said
-    if said is not None:
-        rival = None if said.rival is None else dict(said.rival)
-        data["said"] = {
-            **{name: getattr(said, name) for name in ("intent", "text", "t", "addressed", "of")},
-            "slots": dict(said.slots),
-            "rival": rival,
-            "among": list(said.among),
-            "asked": list(said.asked),
-        }
-    return data
-
-
-def read(data: Mapping[str, Any]) -> Frame:
-    """Return the frame that was written down."""
-    said = data.get("said")
-    heard = None if said is None else Heard(**{**said, "among": tuple(said["among"]), "asked": tuple(said["asked"])})
-    return Frame(**{**data, "said": heard, "values": dict(data["values"])})

@@ -43,12 +43,9 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, 
 def what_runs(talk: Talk) -> str:
     """Name the loads on the heat, cooling or resting, and the timers that run; nothing if none does."""
     running = [load for load in talk.kitchen.open_loads if _running(talk, load) is not None or load.stage in _ON_HEAT]
-    timers = [timer_name(talk, timer.name, timer.seconds / 60) for timer in talk.kitchen.timers]
-    return (
-        talk.language.listed([*(load_name(talk, load) for load in running), *timers], "and")
-        if running or timers
-        else ""
-    )
+    names = [load_name(talk, load) for load in running]
+    names += [timer_name(talk, timer.name, timer.seconds / 60) for timer in talk.kitchen.timers]
+    return talk.language.listed(names, "and") if names else ""
 
 
 def _tell_load(talk: Talk, load: Load) -> None:

@@ -145,10 +145,6 @@ def unknown(talk: Talk, frame: Frame, heard: str) -> None:
         frames.again(talk, frame)
 
 
-def _cancel(talk: Talk, frame: Frame) -> None:
-    cancel_doubt(talk, frame)
-
-
 def cancel_doubt(talk: Talk, frame: Frame) -> None:
     """Take it for no answer: whether all held is asked of what was reported, and all else is lost by it."""
     doubt = doubt_of(talk, frame)
@@ -174,5 +170,5 @@ def _intents(_: Talk, frame: Frame) -> frozenset[str]:
     return frozenset({"yes", "no", *numbers, *_REPORTS.get(frame.expects, ())})
 
 
-LOSS = Kind(_take, _prompt, _lapse, _cancel, _intents)
+LOSS = Kind(_take, _prompt, _lapse, cancel_doubt, _intents)
 """A doubt about one load."""

@@ -157,8 +157,7 @@ def three_to_say(talk: Talk, text: str) -> str:
         near.set_seq1(phrase)
         return -near.ratio()
 
-    *some, last = sorted(steering.phrases(talk), key=likeness)[:_OFFERED]
-    return talk.language.phrase("names", "one_of", some=", ".join(some), last=last)
+    return steering.one_of(talk, sorted(steering.phrases(talk), key=likeness)[:_OFFERED])
 
 
 def _family(talk: Talk, heard: Heard) -> None:

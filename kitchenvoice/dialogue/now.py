@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
 from kitchenvoice.process import Load
@@ -13,11 +13,16 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["is_night", "needs_more", "only_out_is_left", "other_numbers", "window_shut"]
+__all__ = ["is_night", "needs_more", "only_out_is_left", "other_numbers", "today", "window_shut"]
 
 
 _NIGHT = (22, 7)
 """Hours of the local clock from which and until which only what is urgent is called. Common practice, no source."""
+
+
+def today(t: float) -> date:
+    """Return the day by which the test of a dial is old or not."""
+    return datetime.fromtimestamp(t, UTC).date()
 
 
 def is_night(t: float) -> bool:
@@ -65,9 +70,8 @@ def _other(talk: Talk, load: Load) -> tuple[str, bool]:
         return talk.language.say("objections", "other_gauge", canner=load.canner_name, was=was, now=then), True
     if canner.gauge != "dial":
         return "", False
-    today = datetime.fromtimestamp(talk.t, UTC).date()
     error, tested_on = canner.dial_error_psi, canner.dial_tested
-    told = gauge_target(process.psi, gauge="dial", error_psi=error, tested_on=tested_on, today=today)
+    told = gauge_target(process.psi, gauge="dial", error_psi=error, tested_on=tested_on, today=today(talk.t))
     if told.status == "replace":
         return talk.language.in_words(told.text), True
     target = process.target_psi or 0

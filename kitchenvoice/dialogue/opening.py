@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from dataclasses import asdict, dataclass, replace
 
 from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm
+from kitchenvoice.dialogue.now import today
 from kitchenvoice.kitchen.profile import Canner
-from kitchenvoice.language import CONFUSABLE, capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Process
 from kitchenvoice.reference import Answer
@@ -35,6 +34,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         talk.say("start", "dropped")
         return ""
     process = _process(talk, answer, dial)
+    numbers = {"jars": form.count, "minutes": process.minutes, "pounds": process.target_psi}
     values = {
         "count": talk.language.jars(form.jar or "", form.count),
         "food": _food(talk, answer),
@@ -43,8 +43,8 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "altitude": talk.language.altitude(process.altitude_ft),
         "process": _numbers(talk, process),
         "headspace": process.headspace,
-        "codes": _codes(talk, form, process),
-        "extra": " ".join(["", *_extra(talk, answer, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
+        "codes": filling.codes(talk, numbers),
+        "extra": " ".join(["", *_extra(talk, answer.acid, dial), *_waits(talk, canner), *_of_steam(talk, process)]),
         "confirm": talk.language.say("start", "confirm_untested" if dial.untested else "confirm"),
     }
     return talk.language.say("start", "readback", values)
@@ -60,17 +60,6 @@ def _chosen(form: LoadForm, answer: Answer) -> Answer:
 def _food(talk: Talk, answer: Answer) -> str:
     """Name the food in the cook's language, by its published name where there is no other."""
     return talk.language.table("foods").get(answer.food or "", answer.food_name or "")
-
-
-def _codes(talk: Talk, form: LoadForm, process: Process) -> str:
-    """Say again, digit by digit, the numbers that sound like others."""
-    numbers = ((form.count, "jars"), (process.minutes, "minutes"), (process.target_psi, "pounds"))
-    said = [
-        talk.language.phrase("digits", unit, digits=talk.language.digits(n))
-        for n, unit in numbers
-        if n is not None and n in CONFUSABLE
-    ]
-    return f" {capital(', '.join(said))}." if said else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +80,7 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
         gauge="dial",
         error_psi=canner.dial_error_psi if canner is not None else None,
         tested_on=canner.dial_tested if canner is not None else None,
-        today=_today(talk.t),
+        today=today(talk.t),
     )
     if told.status == "replace":
         return _Dial(answer.psi, barred=told.text)
@@ -100,15 +89,10 @@ def _dial(talk: Talk, answer: Answer, canner: Canner | None) -> _Dial:
     return _Dial(told.read_psi, talk.language.in_words(told.text) if told.read_psi != answer.psi else "")
 
 
-def _extra(talk: Talk, answer: Answer, dial: _Dial) -> list[str]:
+def _extra(talk: Talk, acid: Acid | None, dial: _Dial) -> list[str]:
     """Say what else has to be known before the yes: acid, a dial that is off."""
-    return [text for text in (_acid_needed(talk, answer.acid), dial.text) if text]
-
-
-def _acid_needed(talk: Talk, acid: Acid | None) -> str:
-    if acid is None or not acid.required:
-        return ""
-    return talk.language.say("start", f"acid_in_{acid.goes}")
+    needed = talk.language.say("start", f"acid_in_{acid.goes}") if acid is not None and acid.required else ""
+    return [text for text in (needed, dial.text) if text]
 
 
 def _waits(talk: Talk, canner: Canner | None) -> list[str]:
@@ -152,10 +136,6 @@ def _before_filling(answer: Answer) -> tuple[str, ...]:
     return (*of_pot, *(text for text in answer.before_filling if text != STEAM_CAUTION))
 
 
-def _today(t: float) -> date:
-    return datetime.fromtimestamp(t, UTC).date()
-
-
 def _headspace(talk: Talk, answer: Answer) -> str:
     if isinstance(answer.headspace_in, int | float):
         return talk.language.inches(answer.headspace_in)
@@ -182,6 +162,8 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
     answer = _chosen(form, answer)
     dial = _dial(talk, answer, canner)
     process = _process(talk, answer, dial)
+    told = asdict(process)
+    told |= {name: told[name] or None for name in ("heat_vent_minutes", "no_bubbles")}
     talk.last_load += 1
     used = {load.number for load in talk.kitchen.open_loads}
     number = next(n for n in range(1, len(used) + 2) if n not in used)
@@ -189,6 +171,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         "load_start",
         talk.last_load,
         form.heard,
+        told,
         number=number,
         food=answer.food,
         food_name=_food(talk, answer),
@@ -197,21 +180,6 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         count=form.count,
         canner=canner.number if canner is not None else 0,
         canner_name=canner_name(talk, canner) if canner is not None else "",
-        method=process.method,
-        gauge=process.gauge,
-        altitude_ft=process.altitude_ft,
-        minutes=process.minutes,
-        psi=process.psi,
-        target_psi=process.target_psi,
-        headspace=process.headspace,
-        salt_tsp=process.salt_tsp,
-        acid=process.acid,
-        acid_in=process.acid_in,
-        cautions=process.cautions,
-        water=process.water,
-        heat_vent_minutes=process.heat_vent_minutes or None,
-        no_bubbles=process.no_bubbles or None,
-        source=process.source,
         untested_dial=dial.untested,
     )
     talk.selected_t = float("-inf")

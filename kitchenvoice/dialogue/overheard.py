@@ -42,12 +42,8 @@ def warn_of_the_lid(talk: Talk) -> bool:
 
 def warn_of_the_heat(talk: Talk) -> bool:
     """Say that the heat goes off where a canner cools; tell whether one does."""
-    cooling = [
-        load
-        for load in talk.kitchen.open_loads
-        if load.stage is Stage.COOL and load.process.is_pressure and not load.lid_off
-    ]
+    cooling = [load for load in talk.kitchen.open_loads if load.stage is Stage.COOL and not load.lid_off]
+    cooling = [load for load in cooling if load.process.is_pressure]
     for load in cooling:
-        values = filling.values_of(talk, {}, load)
-        talk.say("facts", "heat_still_on", values, urgency=Urgency.CAUTION)
+        talk.say("facts", "heat_still_on", filling.values_of(talk, {}, load), urgency=Urgency.CAUTION)
     return bool(cooling)

@@ -52,11 +52,8 @@ def _shelf(talk: Talk, heard: Heard) -> None:
         for (food, size), count in _kinds(rows).items():
             talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food) or food)
     elif heard.slots.get("order") == "oldest":
-        talk.say(
-            "answers",
-            "shelf_first",
-            items=talk.language.listed([_jars_of(talk, *row[:3]) for row in rows[:_NAMED]], "then"),
-        )
+        oldest = [_jars_of(talk, *row[:3]) for row in rows[:_NAMED]]
+        talk.say("answers", "shelf_first", items=talk.language.listed(oldest, "then"))
         if not _tell_age(talk, rows):
             talk.say("answers", "shelf_best", months=talk.language.number(_months()))
     else:
@@ -142,12 +139,7 @@ def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
         HANDLERS["opened"](talk, Heard("opened", asked | known, frame.said.text, talk.t))
 
 
-OPENED = Form(
-    lambda _talk, _frame, heard: forms.chosen(heard, "food", "jar"),
-    _go_on,
-    lambda talk, _: talk.language.say("talk", "cancelled"),
-    again=False,
-)
+OPENED = Form(lambda _talk, _frame, heard: forms.chosen(heard, "food", "jar"), _go_on, again=False)
 """Which food the jars were of that were opened."""
 
 

@@ -8,13 +8,13 @@ from typing import Any
 
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import food_by_jar
+from kitchenvoice.dialogue.form import food_by_jar, foods_named
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.sheets import part_in_words
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital, sentence
-from kitchenvoice.reference import Span, day_plan, find_food, food_name, lookup
+from kitchenvoice.reference import Span, day_plan, food_name, lookup
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.plans import Plan, plan
 from kitchenvoice.reference.yields import pounds_for
@@ -31,8 +31,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if food := food_by_jar(str(values.get("food_group") or ""), values.get("jar")):
         values = {**values, "food": food}
     if values.get("food") is None:
-        found = find_food(str(values.get("food_group") or "")).candidates
-        names = talk.language.listed([food_name(each) or each.replace("_", " ") for each in found])
+        names = talk.language.listed(foods_named(str(values.get("food_group") or "")))
         _ask(talk, values, "food", talk.language.say("start", "ask_which", choices=names))
     elif values.get("jar") is None and talk.profile.usual_jar is None:
         jars = lookup(str(values["food"])).choices.get("jar", ("pint", "quart"))
@@ -46,12 +45,7 @@ def _ask(talk: Talk, values: Mapping[str, Any], slot: str, prompt: str) -> None:
     forms.ask(talk, "plan", slot, values, prompt, slot, kept=False)
 
 
-def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    said = forms.chosen(heard, "food", "food_group", "jar")
-    return None if said is None else {**frame.values, **said}
-
-
-PLAN = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"))
+PLAN = Form(forms.adding("food", "food_group", "jar"), _go_on)
 """What an amount of food will make."""
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from kitchenvoice.dialogue import filling
-from kitchenvoice.dialogue.filling import named, names_load, values_of
+from kitchenvoice.dialogue.filling import named, named_once, values_of
 from kitchenvoice.dialogue.now import is_night, other_numbers
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
@@ -23,6 +23,7 @@ _CALLS = frozenset({"vent_done", "hold_done", "hold_lost", "settle_done", "bath_
 _WAITS_FOR_DAY = frozenset({"rest_done", "window_done"})
 _SILENT = frozenset({"step_entered", "check_due", "doubt", "step_waits"})
 _SAID_BY_ANSWER = frozenset({"no", "report", "named", "not_load", "neither", "withdrawn"})
+_GRAVE = frozenset({"pressure_high", "vent_stopped", "jar_broke", "given_up_out"})
 _LATE_S = 10.0
 """From so late on a call tells since when. Common practice, no source."""
 _LONGEST_ANSWERED_S = 900.0
@@ -72,14 +73,10 @@ def _say(talk: Talk, fact: Fact, load: Load | None, before: Kitchen) -> bool:
     of_day = fact.kind == "timer_mark" and fact.data.get("name") == "window" and is_night(talk.t)
     if of_day or not talk.language.has("facts", key):
         return False
-    urgency = (
-        Urgency.CAUTION
-        if fact.kind in ("pressure_high", "vent_stopped", "jar_broke", "given_up_out")
-        else Urgency.READBACK
-    )
+    urgency = Urgency.CAUTION if fact.kind in _GRAVE else Urgency.READBACK
     values = values_of(talk, fact.data, load)
     text = talk.language.say("facts", key, values, brief=talk.brief)
-    talk.speak(text if load is None or names_load(talk, "facts", key) else named(talk, load, text), urgency)
+    talk.speak(named_once(talk, load, text, "facts", key), urgency)
     if fact.kind == "outcome" and load is not None:
         _tell_outcome(talk, fact, load, before.load(load.id) or load)
     return True
@@ -244,12 +241,7 @@ def _window_unsure(load: Load) -> bool:
 def _has_hot_pack(load: Load) -> bool:
     process = load.process
     told = lookup(
-        load.food,
-        pack="hot",
-        jar=load.jar,
-        method=process.method,
-        gauge=process.gauge,
-        altitude_ft=process.altitude_ft,
+        load.food, pack="hot", jar=load.jar, method=process.method, gauge=process.gauge, altitude_ft=process.altitude_ft
     )
     return told.status == "ok"
 

@@ -74,7 +74,7 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
     else:
         doubted = [load for load in loads if ends_hold(load, report, data, talk.t)]
         if doubted:
-            kind = "pressure_low" if report == "pressure_is" else report
+            kind = "pressure_low" if report in ("pressure_is", "gauge_zero") else report
             doubting.raise_doubt(talk, kind, doubted, heard, data, among=loads)
         else:
             ask_which(talk, loads, heard)
@@ -128,7 +128,7 @@ def refuse_stage(
     if intent == "lid_off" and len(steaming) == 1:  # the air is in: no answer about the column makes that good
         take(talk, Heard("steam_stopped", {}, text, talk.t, of=steaming[0].id), "boil_lost", {"steam": True})
         return
-    venting = [each for each in named or talk.kitchen.open_loads if each.stage is Stage.VENT]
+    venting = [each for each in loads if each.stage is Stage.VENT]
     if intent == "lid_off" and len(venting) == 1 and shut in ([], venting):
         _lid_off_in_vent(talk, text, venting[0])
         return
@@ -163,12 +163,11 @@ def refuse_stage(
             talk.say("objections", "wrong_stage", where=where(talk, load))
         if intent in _CONTRADICT and not is_moot(talk, intent, slots):
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
-            loads = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
             late = intent == "heat_off"
-            doubting.put_in_question(
-                talk, text, [x for x in loads if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
-            )
+            meant = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then
+            meant = [x for x in meant if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
+            doubting.put_in_question(talk, text, meant)
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:

@@ -41,15 +41,9 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
         if reading is None or grammar.leaves_out(understood.text, wording.text, reading.intent):
             continue
         if reading.intent != "attention":
-            unsure = wording.unsure or grammar.is_wished(understood.text, wording.text, reading.intent)
-            return replace(
-                understood,
-                intent=reading.intent,
-                slots=reading.slots,
-                said=reading.said,
-                reject_reason=None,
-                unsure=wording.text if unsure else None,
-            )
+            wished = wording.unsure or grammar.is_wished(understood.text, wording.text, reading.intent)
+            unsure = wording.text if wished else None
+            return replace(understood, intent=reading.intent, slots=reading.slots, reject_reason=None, unsure=unsure)
     return understood
 
 
@@ -84,10 +78,7 @@ def _alarms(*told: Understanding) -> frozenset[str]:
 
 
 def pieces(
-    text: str,
-    meant_by: Callable[[str], Understanding],
-    idle: Callable[[str, bool], bool],
-    asked: Callable[[str], bool],
+    text: str, meant_by: Callable[[str], Understanding], idle: Callable[[str, bool], bool], asked: Callable[[str], bool]
 ) -> tuple[str, ...]:
     """Return the statements that stand between the commas of a text, then the questions; nothing if one is neither
     known nor `asked` of the knowledge base nor `idle`, beside a grave report or another one.

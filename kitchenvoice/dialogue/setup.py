@@ -240,19 +240,18 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
         unknown = step == "altitude" and talk.profile.altitude_ft is None
         if kind == "unknown" and step == "altitude":
             talk.say("setup", "altitude_where")
-        evening = rounds["mode"] == "evening"
-        talk.say(
-            *(("setup", "altitude_skipped") if unknown else ("setup", "skipped") if evening else ("talk", "cancelled"))
-        )
+        if unknown or rounds["mode"] == "evening":
+            talk.say("setup", "altitude_skipped" if unknown else "skipped")
+        else:
+            talk.say("talk", "cancelled")
         _ask_next(talk, rounds)
 
 
 def _end(talk: Talk) -> None:
-    profile = talk.profile
-    altitude = talk.language.altitude(profile.altitude_ft) if profile.altitude_ft is not None else ""
-    known = talk.language.say("setup", "altitude_is", altitude=altitude) if altitude else ""
-    unknown = talk.language.say("setup", "altitude_open") if not altitude else ""
-    talk.say("setup", "done", altitude=known or unknown, attention=profile.attention)
+    feet = talk.profile.altitude_ft
+    told = {} if feet is None else {"altitude": talk.language.altitude(feet)}
+    altitude = talk.language.say("setup", "altitude_is" if told else "altitude_open", told)
+    talk.say("setup", "done", altitude=altitude, attention=talk.profile.attention)
 
 
 def _dropped(talk: Talk, frame: Frame) -> str:
@@ -363,14 +362,10 @@ def _forget(talk: Talk, number: int) -> None:
     talk.say("setup", "canner_forgotten", canner=canner_name(talk, canner))
 
 
-def _stray_skip(talk: Talk, heard: Heard) -> None:
-    talk.say("talk", "not_asked")
-
-
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "setup": _setup,
-        "skip": _stray_skip,
+        "skip": lambda talk, _: talk.say("talk", "not_asked"),
         "set_altitude": set_altitude,
         "change_setting": _change_setting,
         "change_canner": _with_canner("change"),

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import UTC, date, datetime
+from datetime import date
 from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.now import today
 from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
@@ -98,7 +99,7 @@ def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
         layers = slots.get("layers")
         return int(layers) if isinstance(layers, int | float) else None
     if part == "tested":
-        day = _month_said(slots, _today(talk))
+        day = _month_said(slots, today(talk.t))
         return None if day is _NO_DATE else "never" if day is None else day.isoformat()
     off = slots.get("off")
     return float(off) * float(slots.get("side") or 0) if isinstance(off, int | float) and off <= 10 else None
@@ -166,15 +167,11 @@ def _called(talk: Talk, word: str) -> str:
 # ---------------------------------------------------------------- the dial's test
 
 
-def _today(talk: Talk) -> date:
-    return datetime.fromtimestamp(talk.t, UTC).date()
-
-
 def _tested(talk: Talk, day: date | None) -> str:
     if day is None:
         return talk.language.say("setup", "never_tested")
     month = talk.language.say("months", str(day.month))
-    old = _today(talk) > _months_later(day, int(rules().gauge_test_months.value))
+    old = today(talk.t) > _months_later(day, int(rules().gauge_test_months.value))
     late = talk.language.say("setup", "tested_long_ago") if old else ""
     return f"{talk.language.say('setup', 'tested_in', month=month, year=talk.language.year(day.year))} {late}".strip()
 
@@ -182,21 +179,21 @@ def _tested(talk: Talk, day: date | None) -> str:
 _NO_DATE = date.min
 
 
-def _month_said(slots: Mapping[str, Any], today: date) -> date | None:
+def _month_said(slots: Mapping[str, Any], now: date) -> date | None:
     """Return the first of the month that was said, the latest one where no year was; `None` for never.
 
     A day that has not come yet is no answer: date.min.
     """
     if "months_ago" in slots:
-        return _months_later(today, -int(slots["months_ago"]))
+        return _months_later(now, -int(slots["months_ago"]))
     month = slots.get("month")
     if not isinstance(month, int | float):
         return _NO_DATE
     if not month:
         return None
-    year = int(slots.get("year") or today.year - int(slots.get("years_ago") or 0))
+    year = int(slots.get("year") or now.year - int(slots.get("years_ago") or 0))
     day = date(year, int(month), 1)
-    if day <= today:
+    if day <= now:
         return day
     return _NO_DATE if {"year", "years_ago"} & slots.keys() else day.replace(year=year - 1)
 

@@ -14,7 +14,6 @@ from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital
-from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
 from kitchenvoice.reference.sheets import Sheet, told_by_jar
@@ -65,8 +64,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         return
     made = sheet(str(values["food"]))
     if made.food is None:
-        talk.reason = talk.language.in_words(lookup(str(values["food"])).reason or "")
-        talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+        talk.refuse(talk.language.in_words(lookup(str(values["food"])).reason or ""))
         return
     about = values.get("about")
     recipes = () if about else made.recipes[:_MOST_RECIPES]
@@ -130,10 +128,5 @@ def _amount(talk: Talk, amount: float, unit: str) -> str:
     return talk.language.phrase("recipe", "part", part=talk.language.number(amount), noun=noun)
 
 
-def _fill(_: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    said = forms.chosen(heard, "food", "food_group")
-    return None if said is None else {**frame.values, **said}
-
-
-SHEET = Form(_fill, _go_on, lambda talk, _: talk.language.say("talk", "cancelled"))
+SHEET = Form(forms.adding("food", "food_group"), _go_on)
 """Whose sheet is read."""

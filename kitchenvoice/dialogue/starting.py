@@ -9,18 +9,20 @@ from typing import Any
 from kitchenvoice.dialogue import forms, statements
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.form import LoadForm, food_by_jar
+from kitchenvoice.dialogue.form import LoadForm, food_by_jar, foods_named
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import Answer, find_food, food_name, lookup
+from kitchenvoice.reference import Answer, find_food, lookup
 from kitchenvoice.reference.inputs import TOP_FT
 from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["START", "start"]
+
+_USUAL = ("pint", "quart")
 
 
 def start(talk: Talk, heard: Heard) -> None:
@@ -49,30 +51,21 @@ def _as_before(talk: Talk) -> Mapping[str, Any]:
 def _go_on(talk: Talk, form: LoadForm) -> None:
     """Ask for the first thing that is missing; refuse what was never tested; read back what is complete."""
     if form.food is None:
-        _ask(talk, form, "food", "food", "ask_food")
+        _ask(talk, form, "food", "ask_food")
         return
     canner = _canner_of(talk, form)
     answer = _look_up(talk, form, canner)
     if answer.status == "refused":
         _refuse(talk, answer)
     elif form.jar is None:
-        choices = talk.language.listed(
-            [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ())]
-        )
-        _ask(
-            talk,
-            form,
-            "jar",
-            "jar",
-            "ask_jar",
-            choices=choices or talk.language.listed([talk.language.jars("pint"), talk.language.jars("quart")]),
-        )
+        jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar") or _USUAL]
+        _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
     elif form.pack is None:
         _ask_pack(talk, form, answer)
     elif form.count is None:
-        _ask(talk, form, "count", "count", "ask_count", jars=talk.language.jars(form.jar))
+        _ask(talk, form, "count", "ask_count", jars=talk.language.jars(form.jar))
     elif form.count < 1:
-        _ask(talk, replace(form, count=None), "count", "count", "zero")
+        _ask(talk, replace(form, count=None), "count", "zero")
     elif form.method is None:
         _settle_method(talk, form, answer)
     else:
@@ -81,29 +74,22 @@ def _go_on(talk: Talk, form: LoadForm) -> None:
 
 def _look_up(talk: Talk, form: LoadForm, canner: Canner | None) -> Answer:
     gauge = canner.gauge if canner is not None and form.method == "pressure" else form.gauge
-    named = refused_entry(form.food or "")
-    return lookup(
-        named["spoken"] if named is not None else form.food,
-        pack=form.pack,
-        jar=form.jar,
-        method=form.method,
-        gauge=gauge,
-        altitude_ft=talk.profile.altitude_ft,
-    )
+    named, feet = refused_entry(form.food or ""), talk.profile.altitude_ft
+    food = named["spoken"] if named is not None else form.food
+    return lookup(food, pack=form.pack, jar=form.jar, method=form.method, gauge=gauge, altitude_ft=feet)
 
 
 def _refuse(talk: Talk, answer: Answer) -> None:
     too_high = (talk.profile.altitude_ft or 0) > TOP_FT
     again = talk.language.say("start", "altitude_again") if too_high else ""
-    talk.reason = " ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text)
-    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+    talk.refuse(" ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text))
 
 
 # ---------------------------------------------------------------- asking
 
 
-def _ask(talk: Talk, form: LoadForm, slot: str, expects: str, key: str, **values: str) -> None:
-    _put(talk, form, slot, expects, talk.language.say("start", key, values))
+def _ask(talk: Talk, form: LoadForm, slot: str, key: str, **values: str) -> None:
+    _put(talk, form, slot, "any" if slot == "change" else slot, talk.language.say("start", key, values))
 
 
 def _put(talk: Talk, form: LoadForm, slot: str, expects: str, prompt: str) -> None:
@@ -119,7 +105,7 @@ def _answer(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
     if slot in ("altitude", "altitude_ok"):
         said = fill_altitude(talk, frame, heard)
         return None if said is None else {**frame.values, **said}
-    if _names_canner(heard):
+    if heard.intent == "load_select" and "canner" in slots:  # that one is meant, not the load in it
         return _filled(replace(form, option=None), {"canner": slots["canner"]})
     if heard.intent in ("yes", "no"):
         return _after_yes_no(form, slot, heard.intent == "yes", frame)
@@ -155,7 +141,7 @@ def _unlike(talk: Talk, frame: Frame, text: str) -> bool:
     if frame.values["slot"] not in ("readback", "change") or not statements.may_tell(talk, text):
         return False
     talk.say("start", "unlike")
-    _ask(talk, LoadForm.of(frame.values), "change", "any", "change")
+    _ask(talk, LoadForm.of(frame.values), "change", "change")
     return True
 
 
@@ -172,7 +158,7 @@ def _next(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("again"):
         form = replace(form, option=None, offered=0)
     if values.get("changing"):
-        _put(talk, form, "change", "any", talk.language.say("start", "change"))
+        _ask(talk, form, "change", "change")
     elif form.food is None and values.get("food_group"):
         group = str(values["food_group"])
         food = food_by_jar(group, form.jar)
@@ -197,8 +183,6 @@ START = Form(
 
 _FEW = 3
 """So many names are said again whenever they are asked for."""
-_OTHER_CANNER = "other"
-"""The canner that isn't the one that was named, as grammars give it."""
 
 
 def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
@@ -206,7 +190,7 @@ def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mappi
     named = slots.get("canner")
     if not isinstance(named, str):
         return {}
-    other = named == _OTHER_CANNER
+    other = named == "other"  # than the one that was named
     meant = [x for x in _free(talk) if x.number != form.canner] if other else talk.profile.canners
     numbers = [x.number for x in meant if x.gauge is not None and (other or x.gauge == named)]
     return {"canner": numbers[0] if len(numbers) == 1 else 0}
@@ -217,23 +201,12 @@ def _names_food(heard: Heard) -> bool:
     return heard.intent == "load_start" and bool(heard.slots.get("food") or heard.slots.get("food_group"))
 
 
-def _names_canner(heard: Heard) -> bool:
-    """Tell whether a canner is named: while a load is put together, that one is meant, not the load in it."""
-    return heard.intent == "load_select" and heard.slots.get("canner") is not None
-
-
 def _ask_which_food(talk: Talk, form: LoadForm, group: str, *, asked: bool) -> None:
     """Ask which of a group; a long list that was `asked` is said again only where nothing else was."""
-    found = find_food(group)
-    names = [food_name(each) or each.replace("_", " ") for each in found.candidates]
-    slot, key, choices = "food", "ask_which", talk.language.listed(names)
-    if found.decide.get("qualifier") == "jar" and form.jar is None:
-        slot, key, choices = (
-            "jar",
-            "ask_jar",
-            talk.language.listed([talk.language.jars(jar) for jar in ("pint", "quart")]),
-        )
-    prompt = talk.language.say("start", key, choices=choices)
+    slot, key, names = "food", "ask_which", foods_named(group)
+    if find_food(group).decide.get("qualifier") == "jar" and form.jar is None:
+        slot, key, names = "jar", "ask_jar", [talk.language.jars(jar) for jar in _USUAL]
+    prompt = talk.language.say("start", key, choices=talk.language.listed(names))
     brief = asked and slot == "food" and len(names) > _FEW
     forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot, spoken=not brief)
     if brief:
@@ -243,7 +216,7 @@ def _ask_which_food(talk: Talk, form: LoadForm, group: str, *, asked: bool) -> N
 def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
     packs = answer.choices.get("pack", ("raw", "hot"))
     if len(packs) > 1:
-        _ask(talk, form, "pack", "pack", "ask_pack")
+        _ask(talk, form, "pack", "ask_pack")
         return
     pack = talk.language.phrase("names", f"pack_{packs[0]}")
     prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=answer.food_name or "")
@@ -258,7 +231,7 @@ def _settle_method(talk: Talk, form: LoadForm, answer: Answer) -> None:
     elif len(methods) == 1:
         _go_on(talk, replace(form, method=methods[0].replace("_", "-")))
     else:
-        _ask(talk, form, "method", "method", "ask_method")
+        _ask(talk, form, "method", "ask_method")
 
 
 # ---------------------------------------------------------------- canner, gauge, altitude
@@ -297,7 +270,7 @@ def _settle_vessel(talk: Talk, form: LoadForm, canner: Canner | None, answer: An
     if gauge_before is not None:
         _go_on(talk, replace(form, gauge=gauge_before, as_before=True))
     elif form.method == "pressure" and form.gauge is None:
-        _ask(talk, form, "gauge", "gauge", "ask_gauge")
+        _ask(talk, form, "gauge", "ask_gauge")
     elif talk.profile.altitude_ft is None or form.altitude is not None:
         if not missing_altitude(talk, "load_start", form.as_values()):
             _go_on(talk, replace(form, altitude=None, altitude_ok=None))
@@ -318,8 +291,7 @@ def _too_small(talk: Talk, canner: Canner) -> bool:
     holds = canner.capacity.get("quart")
     if holds is None or holds >= LEAST_QUARTS:
         return False
-    talk.reason = talk.language.say("start", "too_small", canner=canner_name(talk, canner))
-    talk.say("start", "refused", urgency=Urgency.CAUTION, reason=talk.reason)
+    talk.refuse(talk.language.say("start", "too_small", canner=canner_name(talk, canner)))
     return True
 
 
@@ -333,23 +305,15 @@ def _ask_canner(talk: Talk, form: LoadForm, key: str = "ask_canner", **values: s
     free = [canner_name(talk, x) for x in _free(talk) or talk.profile.canners if x.gauge is not None]
     if form.canner and key == "ask_canner":
         key, values = "no_canner", {"canner": talk.language.canner(form.canner)}
-    _ask(talk, replace(form, canner=None), "canner", "canner", key, choices=talk.language.listed(free), **values)
+    _ask(talk, replace(form, canner=None), "canner", key, choices=talk.language.listed(free), **values)
 
 
 def _over_capacity(talk: Talk, form: LoadForm, canner: Canner) -> bool:
     holds = canner.capacity.get(form.jar or "")
     if holds is None or form.count is None or form.count <= holds:
         return False
-    capacity = talk.language.jars(form.jar or "", holds)
-    _ask(
-        talk,
-        replace(form, count=None),
-        "count",
-        "count",
-        "over_capacity",
-        canner=canner_name(talk, canner),
-        capacity=capacity,
-    )
+    told = {"canner": canner_name(talk, canner), "capacity": talk.language.jars(form.jar or "", holds)}
+    _ask(talk, replace(form, count=None), "count", "over_capacity", **told)
     return True
 
 
@@ -359,10 +323,6 @@ def _ask_option(talk: Talk, form: LoadForm, answer: Answer) -> None:
         talk.say("start", "dropped")
         return
     option = answer.options[form.offered]
-    prompt = talk.language.say(
-        "start",
-        "option_other" if form.offered else "option",
-        minutes=talk.language.duration(60 * option.minutes),
-        target=talk.language.pounds_pressure(option.psi),
-    )
-    _put(talk, form, "option", "yes_no", prompt)
+    minutes, target = talk.language.duration(60 * option.minutes), talk.language.pounds_pressure(option.psi)
+    key = "option_other" if form.offered else "option"
+    _put(talk, form, "option", "yes_no", talk.language.say("start", key, minutes=minutes, target=target))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -21,7 +21,7 @@ from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, ends_late, step_of, waits_at_zero
 
-__all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "phrases"]
+__all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "one_of", "phrases"]
 
 ATTENTION_WINDOW_S = 8.0
 _RESTS_ON = frozenset({"steam", "weight", "lid"})
@@ -40,15 +40,15 @@ _ANSWERS: Mapping[str, str] = MappingProxyType(
 
 def help_text(talk: Talk) -> str:
     """Say what can be said here."""
-    question = talk.question
-    if question is not None and not question.passive:
-        return talk.language.say(
-            "talk", "help_question", prompt=frames.words(talk, question), answers=answers(talk, question)
-        )
-    *some, last = phrases(talk)
-    return talk.language.say(
-        "talk", "help", phrases=talk.language.phrase("names", "one_of", some=", ".join(some), last=last)
-    )
+    if talk.asked is not None:
+        asked = {"prompt": frames.words(talk, talk.asked), "answers": answers(talk, talk.asked)}
+        return talk.language.say("talk", "help_question", asked)
+    return talk.language.say("talk", "help", phrases=one_of(talk, phrases(talk)))
+
+
+def one_of(talk: Talk, some: Sequence[str]) -> str:
+    """Say phrases one of which can be said."""
+    return talk.language.phrase("names", "one_of", some=", ".join(some[:-1]), last=some[-1])
 
 
 def answers(talk: Talk, question: Frame) -> str:
@@ -78,10 +78,6 @@ def _ending(talk: Talk, load: Load) -> tuple[str, ...]:
     return tuple(phrase for report, phrase in talk.language.table("help_first").items() if report in reports)
 
 
-def _help(talk: Talk, heard: Heard) -> None:
-    talk.speak(help_text(talk))
-
-
 def _repeat(talk: Talk, heard: Heard) -> None:
     if talk.last_said:
         talk.repeat()
@@ -94,10 +90,6 @@ def _cancel(talk: Talk, heard: Heard) -> None:
         talk.say("talk", "not_asked")
     else:
         frames.cancel(talk)
-
-
-def _quiet(talk: Talk, heard: Heard) -> None:
-    talk.control("stop")
 
 
 def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
@@ -119,16 +111,10 @@ def _setting(name: str, key: str, step: int) -> Callable[[Talk, Heard], None]:
     return handle
 
 
-def _brief(talk: Talk, heard: Heard) -> None:
-    talk.brief = True
-    talk.control("level", brief=True)
-    talk.say("talk", "brief")
-
-
-def _full(talk: Talk, heard: Heard) -> None:
-    talk.brief = False
-    talk.control("level", brief=False)
-    talk.say("talk", "full")
+def _level(talk: Talk, heard: Heard) -> None:
+    talk.brief = heard.intent == "brief"
+    talk.control("level", brief=talk.brief)
+    talk.say("talk", heard.intent)
 
 
 def _sleep(talk: Talk, heard: Heard) -> None:
@@ -191,10 +177,10 @@ def _missed(talk: Talk, heard: Heard) -> None:
     calls = [render.call_text(talk, call) for call in talk.kitchen.calls]
     if calls:
         talk.say("talk", "missed", calls=" ".join(calls))
-    elif talk.question is None or talk.question.passive:
+    elif talk.asked is None:
         talk.say("talk", "nothing_missed")
-    if talk.question is not None and not talk.question.passive:
-        frames.again(talk, talk.question)
+    if talk.asked is not None:
+        frames.again(talk, talk.asked)
 
 
 def _not_yet(talk: Talk, heard: Heard) -> None:
@@ -229,19 +215,14 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         if load.at_zero:
             denying.deny_zero(talk, load)
         return
-    counts = load is not None and not load.doubt
-    of_hold = counts and load is not None and load.holding
-    of_steam = (
-        counts and load is not None and not of_hold and load.timer("vent") is not None and about in ("steam", "heat")
-    )
-    talk.say("talk", "not_yet", step="" if load is None or of_hold or of_steam else talk.tell_step(load))
-    if load is not None and of_hold:
-        if about in ("reading", "stopping"):
-            checks.ask_now(talk, load)  # a question, or good news: neither denies anything
-        else:
-            doubting.raise_doubt(talk, "unheard", [load], heard, {})
-    elif load is not None and of_steam:
-        doubting.raise_doubt(talk, "steam_stopped", [load], heard, {})
+    if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
+        talk.say("talk", "not_yet", step="" if load is None else talk.tell_step(load))
+        return
+    talk.say("talk", "not_yet", step="")
+    if load.holding and about in ("reading", "stopping"):
+        checks.ask_now(talk, load)  # a question, or good news: neither denies anything
+    else:
+        doubting.raise_doubt(talk, "unheard" if load.holding else "steam_stopped", [load], heard, {})
 
 
 def _is_past(load: Load, about: str) -> bool:
@@ -276,17 +257,16 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
         "load_start": start,
         "load_select": select,
-        "help": _help,
+        "help": lambda talk, _: talk.speak(help_text(talk)),
         "repeat": _repeat,
         "cancel": _cancel,
-        "quiet": _quiet,
+        "quiet": lambda talk, _: talk.control("stop"),
         "louder": _setting("volume", "louder", 1),
         "softer": _setting("volume", "softer", -1),
         "faster": _setting("rate", "faster", 1),
         "slower": _setting("rate", "slower", -1),
         "other_microphone": lambda talk, _: talk.control("microphone"),
-        "brief": _brief,
-        "full": _full,
+        **dict.fromkeys(("brief", "full"), _level),
         "sleep": _sleep,
         "wake": _wake,
         "attention": _attention,

@@ -18,16 +18,9 @@ from kitchenvoice.process import Load, Stage, following, step_of
 __all__ = ["HANDLERS"]
 
 
-def _step_done(talk: Talk, heard: Heard) -> None:
-    _advance(talk, heard, checked=True)
-
-
-def _next_step(talk: Talk, heard: Heard) -> None:
-    _advance(talk, heard, checked=False)
-
-
-def _advance(talk: Talk, heard: Heard, *, checked: bool) -> None:
-    load = talk.focus
+def _advance(talk: Talk, heard: Heard) -> None:
+    """Go to the next step; "done" says that the present one is checked, "next" doesn't."""
+    load, checked = talk.focus, heard.intent == "step_done"
     if load is None:
         talk.say_idle()
         return
@@ -99,11 +92,6 @@ def _still_hot(load: Load) -> str:
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
-    {
-        "step_done": _step_done,
-        "next_step": _next_step,
-        "previous_step": _previous_step,
-        "load_given_up": _give_up,
-    }
+    {"step_done": _advance, "next_step": _advance, "previous_step": _previous_step, "load_given_up": _give_up}
 )
 """What is done with each word about the steps."""

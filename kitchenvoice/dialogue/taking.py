@@ -154,8 +154,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         doubting.ask(talk, load.doubts[0], load)
         return
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
-    named = filling.names_load(talk, "objections", objection.kind)
-    text = text if named else filling.named(talk, load, text)
+    text = filling.named_once(talk, load, text, "objections", objection.kind)
     if objection.kind == "broke_packing":
         ask_jars_in(talk, heard, load.id, text)
     elif not objection.override:

@@ -67,7 +67,7 @@ def disown(talk: Talk, heard: Heard) -> None:
         talk.say("talk", "answered_no")
         return
     just = last is not None and talk.t - last.t <= _AT_ONCE_S
-    asked = talk.question is not None and not talk.question.passive and not _leaves_the_report(talk.question)
+    asked = talk.asked is not None and not _leaves_the_report(talk.asked)
     if sure and (last is None or just or asked):
         scratch(talk, heard)
     elif last is None:

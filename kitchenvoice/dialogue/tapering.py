@@ -5,11 +5,11 @@ A short prompt, then what can be said, then silence. What hedges an answer about
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from kitchenvoice.dialogue import doubting, frames, losses, overheard, sayable, statements, steering
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame, window_s
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.missing import three_to_say
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar
@@ -19,7 +19,7 @@ from kitchenvoice.process import Load, Stage
 from kitchenvoice.reference.nearness import asks
 from kitchenvoice.reference.weighing import likelihood
 
-__all__ = ["Miss", "ask_for_number", "doubt_check", "slip", "taper", "wait_on"]
+__all__ = ["Miss", "ask_for_number", "doubt_check", "slip", "taper"]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _OF_OURS = ("of_stove", "of_vent", "of_jars", "of_food")
@@ -75,7 +75,7 @@ def taper(talk: Talk, miss: Miss) -> None:
     if not _say(talk, miss):
         talk.note("ignored", miss.text, reason="missed_often")
     if asked is not None and talk.misses <= _MOST_MISSES and talk.question == asked:
-        wait_on(talk, asked)
+        frames.wait_on(talk, asked)
 
 
 def _say(talk: Talk, miss: Miss) -> bool:
@@ -155,9 +155,3 @@ def doubt_check(talk: Talk, question: Frame, text: str) -> bool:
     talk.say("talk", "no_answer")
     doubting.not_understood(talk, text, [load])
     return True
-
-
-def wait_on(talk: Talk, question: Frame) -> None:
-    """Leave a question time for another answer."""
-    window_t = max(question.window_t, talk.t + window_s(question.prompt))
-    talk.question = replace(question, window_t=window_t)

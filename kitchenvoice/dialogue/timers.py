@@ -37,16 +37,11 @@ def _called(talk: Talk, timer: Timer) -> str:
 def _start(talk: Talk, heard: Heard) -> None:
     minutes, name = float(heard.slots["minutes"]), heard.slots.get("name")
     again = name is not None and any(timer.name == name for timer in talk.kitchen.timers)
-    talk.record("timer_start", None, heard.text, {"minutes": minutes} if name is None else _named(minutes, str(name)))
+    talk.record("timer_start", None, heard.text, minutes=minutes, **({} if name is None else {"name": str(name)}))
     key = "timer_set" if name is None else "timer_set_again" if again else "timer_set_named"
     timer = talk.kitchen.timers[-1]
-    talk.say(
-        "answers",
-        key,
-        timer=_called(talk, timer),
-        minutes=talk.language.duration(timer.seconds),
-        code=_code(talk, timer.seconds),
-    )
+    length, code = talk.language.duration(timer.seconds), _code(talk, timer.seconds)
+    talk.say("answers", key, timer=_called(talk, timer), minutes=length, code=code)
 
 
 def _code(talk: Talk, seconds: float) -> str:
@@ -54,10 +49,6 @@ def _code(talk: Talk, seconds: float) -> str:
     if seconds < 59.5:
         return talk.language.code(round(seconds))
     return talk.language.code(seconds / 60) if seconds < 3600 else ""
-
-
-def _named(minutes: float, name: str) -> dict[str, float | str]:
-    return {"minutes": minutes, "name": name}
 
 
 # ---------------------------------------------------------------- stop
@@ -126,11 +117,7 @@ def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
         _ask_which(talk, heard, running, spoken=name is None and minutes is None)
 
 
-WHICH_TIMER = Form(
-    lambda _talk, _frame, heard: forms.chosen(heard, "name", "value"),
-    _go_on,
-    lambda talk, _: talk.language.say("talk", "cancelled"),
-)
+WHICH_TIMER = Form(lambda _talk, _frame, heard: forms.chosen(heard, "name", "value"), _go_on)
 """Which of the timers that run is to stop."""
 
 
@@ -143,22 +130,22 @@ def _by_minutes(talk: Talk, minutes: object) -> str:
 
 def tell_all(talk: Talk) -> bool:
     """Say which kitchen timers are over, and what is left on those that run; tell whether there was one."""
-    for call in _ringing(talk):
+    return _tell(talk, "any")
+
+
+def _tell(talk: Talk, name: str) -> bool:
+    ringing = [call for call in _ringing(talk) if name in ("any", _name_of(call))]
+    for call in ringing:
         talk.say("answers", "timer_ended", timer=timer_name(talk, _name_of(call)), since=since(talk, call))
-    for timer in talk.kitchen.timers:
+    running = [timer for timer in talk.kitchen.timers if name in ("any", timer.name)]
+    for timer in running:
         talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(talk, timer))
-    return bool(talk.kitchen.timers or _ringing(talk))
+    return bool(ringing or running)
 
 
 def tell_left(talk: Talk, name: str) -> None:
     """Say what is left on the timer of that name (`any`: on each), or since when it is over."""
-    for call in _ringing(talk):
-        if name in ("any", _name_of(call)):
-            talk.say("answers", "timer_ended", timer=timer_name(talk, _name_of(call)), since=since(talk, call))
-    running = [timer for timer in talk.kitchen.timers if name in ("any", timer.name)]
-    for timer in running:
-        talk.say("answers", "time_timer", left=left_on(talk, timer), timer=_called(talk, timer))
-    if running or any(name in ("any", _name_of(call)) for call in _ringing(talk)):
+    if _tell(talk, name):
         return
     if name == "any":
         talk.say("answers", "no_timer")

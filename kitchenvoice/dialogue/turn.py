@@ -25,9 +25,9 @@ class Heard:
     """An understood sentence: what was meant, when, and whether it was said to us by name.
 
     `of` is the load that the sentence itself named ("carrots, weight is on"), or that was named when it was asked: it
-    is of that one, and of no other. `among`: loads that its name may mean. `asked` names what was asked about it and
-    answered with a yes;
-    `answer`: it is itself the yes or no to a question of ours.
+    is of that one, and of no other. `among`: loads that its name may mean. `rival` holds the slots of what sounds alike
+    and could have been said instead. `asked` names what was asked about it and answered with a yes; `answer`: it is
+    itself the yes or no to a question of ours.
     """
 
     intent: str
@@ -45,11 +45,6 @@ class Heard:
         """Return the sentence after a yes about it."""
         more = (asked,) if asked else ()
         return replace(self, rival=None, of=self.of if of is None else of, asked=(*self.asked, *more))
-
-    @property
-    def doubtful(self) -> bool:
-        """True if something that sounds alike could have been said instead; `rival` holds its slots."""
-        return self.rival is not None
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,9 +51,8 @@ class Understanding:
     `text` is the alternative that was taken, or the best one if none was. `intent` is `None` if it means nothing, and
     `reject_reason` then tells why: `silence`, `too_soft`, `too_long`, `unknown_words`, `no_attention`, `ambiguous`,
     `unsure` (something else is nearly as likely) or `no_match`. `attention` tells whether the wake phrase was
-    said. `said` holds the words of each slot. `rival` is another reading that sounds alike (fifteen for fifty): say it
-    back digit by digit. It is told with an `unsure` utterance too. `unsure` is a typed sentence without the words by
-    which the cook wasn't sure of it.
+    said. `rival` is another reading that sounds alike (fifteen for fifty): say it back digit by digit. It is told with
+    an `unsure` utterance too. `unsure` is a typed sentence without the words by which the cook wasn't sure of it.
     """
 
     text: str
@@ -63,7 +62,6 @@ class Understanding:
     reject_reason: str | None = None
     attention: bool = False
     rival: Reading | None = None
-    said: Mapping[str, str] = field(default_factory=lambda: _NOTHING)
     unsure: str | None = None
 
 
@@ -107,9 +105,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
     if not sure:
         return replace(_rejected([_to_ask(best, meanings)], "unsure", utterance, grammar), rival=rival)
-    return Understanding(
-        best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival, chosen.said
-    )
+    return Understanding(best.text, chosen.intent, chosen.slots, utterance.confidence, None, chosen.attention, rival)
 
 
 @dataclass(slots=True)

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from kitchenvoice.dialogue import filling, frames, losses
-from kitchenvoice.dialogue.choosing import ask_which, named_ones
+from kitchenvoice.dialogue import frames, losses
+from kitchenvoice.dialogue.choosing import ask_which, load_list, named_ones, no_such_load, offered, which_load
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
 from kitchenvoice.dialogue.frames import Frame, Kind
@@ -28,10 +28,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if frame.doubt is not None and doubt is None:
         frames.close(talk, frame)
         return False
-    offered = [int(each) for each in frame.values["loads"]]
     if heard.intent in ("both", "neither"):
         frames.close(talk, frame)
-        _all_of_them(talk, frame, doubt, offered, heard)
+        _all_of_them(talk, frame, doubt, heard)
         return True
     if heard.intent == "no":
         return _none_named(talk, frame, doubt)
@@ -45,9 +44,7 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         frames.again(talk, frame)  # a name of several
         return True
     if not meant:
-        loads = [load for load in talk.kitchen.open_loads if load.id in offered]
-        names = talk.language.listed([filling.load_name(talk, load) for load in loads], "and")
-        talk.say("talk", "no_such_load", loads=names)
+        no_such_load(talk, offered(talk, frame))
         return True
     frames.close(talk, frame)
     _chosen(talk, frame, doubt, meant[0], heard)
@@ -82,7 +79,7 @@ def _none_named(talk: Talk, frame: Frame, doubt: Doubt | None) -> bool:
 
 def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence[Load]) -> None:
     out = {load.id for load in meant}
-    left = [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and load.id not in out]
+    left = [load for load in offered(talk, frame) if load.id not in out]
     frames.close(talk, frame)
     if doubt is not None:
         settle(talk, doubt.id, "not_load", held=[each for each in out if each in ids_of(talk, doubt)])
@@ -92,7 +89,7 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
         ask_which(talk, left, frame.said)
 
 
-def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, offered: list[int], heard: Heard) -> None:
+def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, heard: Heard) -> None:
     """Take "both" for each of them, "neither" for none. One reading is of one gauge: it starts no two holds."""
     if heard.intent == "both" and doubt is None and frame.said is not None and frame.said.intent in _STARTS:
         talk.say("doubts", "one_by_one")
@@ -105,7 +102,7 @@ def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, offered: list[in
     elif doubt is not None:
         settle(talk, doubt.id, "both", lost=ids_of(talk, doubt), heard=heard.text)
     elif frame.said is not None:
-        for number in offered:
+        for number in frame.values["loads"]:
             talk.obey(frame.said.sure(of=number))
 
 
@@ -116,12 +113,10 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         talk.say("talk", "nobody_said_which", urgency=Urgency.CAUTION)
         settle(talk, doubt.id, "silence", lost=ids_of(talk, doubt))
         return
-    waiting = [
-        load for load in talk.kitchen.open_loads if load.id in frame.values["loads"] and waits_for_heat_off(load)
-    ]
+    waiting = [load for load in offered(talk, frame) if waits_for_heat_off(load)]
     if frame.said is not None and frame.said.intent == "heat_off" and waiting:
         frames.close(talk, frame)
-        names = talk.language.listed([filling.load_name(talk, load) for load in waiting], "and")
+        names = load_list(talk, waiting, "and")
         talk.say("talk", "nobody_said_whose_heat", urgency=Urgency.CAUTION, loads=names)
 
 
@@ -135,14 +130,10 @@ def _cancel(talk: Talk, frame: Frame) -> None:
 def _prompt(talk: Talk, frame: Frame) -> str:
     if frame.doubt is not None and doubt_of(talk, frame) is None:
         return ""
-    loads = [load for load in talk.kitchen.open_loads if load.id in frame.values["loads"]]
-    names = talk.language.listed([filling.load_name(talk, load) for load in loads])
-    return talk.language.say("talk", "which_load", loads=names) if loads else ""
+    loads = offered(talk, frame)
+    return which_load(talk, loads) if loads else ""
 
 
-def _intents(_: Talk, __: Frame) -> frozenset[str]:
-    return frozenset({"load_select", "choice", "number", "both", "neither", "not_load", "yes", "no"})
-
-
-WHICH = Kind(_take, _prompt, _lapse, _cancel, _intents)
+_ANSWERS = frozenset({"load_select", "choice", "number", "both", "neither", "not_load", "yes", "no"})
+WHICH = Kind(_take, _prompt, _lapse, _cancel, lambda _talk, _frame: _ANSWERS)
 """A sentence that waits for its load, or a doubt that may touch several."""

@@ -193,11 +193,6 @@ def test_a_choice_asked_again_keeps_its_names_and_takes_what_comes_later_first(c
     assert cook.bare("whole kernel corn", typed=True) == "Dial gauge, or weighted gauge?"
 
 
-def test_what_becomes_of_a_jar_is_told_in_whole_sentences(counting):
-    counting.run("six sealed one failed", "> yes")
-    assert ". Use a sound jar" in counting.say("reprocess it")
-
-
 @pytest.mark.parametrize(
     ("group", "answer", "food"),
     [

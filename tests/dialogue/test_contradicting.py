@@ -230,13 +230,6 @@ def test_a_hold_that_is_lost_after_a_zero_vents_again(holding):
     assert holding.load.stage == "vent"
 
 
-@pytest.mark.parametrize("said", ["gauge at zero yet", "wait for zero", "on its way to zero", "you said zero"])
-def test_what_isnt_told_outright_sends_nobody_to_the_lid(holding, said):
-    holding.run(26, "heat is off", 46)
-    assert "Take the weight off" not in typed(holding, said)
-    assert not holding.load.at_zero
-
-
 def test_a_weight_that_was_on_before_is_asked_about(cook):
     cook.run(*cook.BEANS, *cook.LOADED, *TO["vent"], 7.1)
     typed(cook, "i put the weight on five minutes ago")

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 
 import pytest
 
-from kitchenvoice.dialogue.frames import read, written
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.logbook import SqliteLog
 from kitchenvoice.logbook.report.labels import label_lines
@@ -83,14 +81,6 @@ def test_h03_a_restart_asks_again_and_the_pressure_does_not_answer_for_the_heat(
         assert holding.load.doubt
     holding.wait(300)
     assert not holding.load.holding
-
-
-def test_h03_a_frame_can_be_written_down_and_read_again(both):
-    for line in ("heat is off", "> carrots", "start a load", "six sealed", "my altitude is five thousand feet"):
-        both.run(line)
-        for frame in (both.talk.question, *both.talk.parked):
-            if frame is not None:
-                assert read(json.loads(json.dumps(written(frame)))) == frame
 
 
 def test_h04_nothing_is_called_done_while_something_is_taken_back(holding):

@@ -170,19 +170,30 @@ def test_what_may_end_a_hold_is_settled_soon_and_nothing_is_called_done_before(b
     assert all(each.since_t > end - DOUBT_S for each in talk.kitchen.doubts)  # what was kept is asked about just now
 
 
-@quick
+@settings(quick, max_examples=120)
 @given(day)
-def test_the_same_words_at_the_same_times_give_the_same_turns(book, lines):
-    assert play(book, lines)[1] == play(book, lines)[1]
-
-
-@quick
-@given(day)
-def test_the_events_alone_tell_the_kitchen(book, lines):
+def test_a_day_is_told_by_its_events_calls_aloud_begins_no_hold_unheard_and_says_words_and_no_promise(book, lines):
     conversation, turns = play(book, lines)
     events = [event for turn in turns for event in turn.events]
     assert fold(events) == conversation.talk.kitchen
     assert [event.seq for event in events] == list(range(1, len(events) + 1))
+    said = [each for turn in turns for each in turn.announcements]
+    assert {call.key for call in conversation.talk.kitchen.calls} <= {each.key for each in said}
+    for turn in turns:
+        told = {event.seq: event.heard for event in turn.events}
+        begun = (each for each in turn.events if each.kind in ("hold_started", "hold_restarted", "vent_started"))
+        assert all(told[event.data["of"]] for event in begun)
+    for text in (each.text for each in said):
+        assert text.strip()
+        assert not re.search(r"[\d{}_]", text)
+        assert "safe" not in text.lower()
+        assert "None" not in re.sub(r"(?:^|\. )None ", " ", text).split()
+
+
+@quick
+@given(day)
+def test_the_same_words_at_the_same_times_give_the_same_turns(book, lines):
+    assert play(book, lines)[1] == play(book, lines)[1]
 
 
 @quick
@@ -207,36 +218,6 @@ def test_taking_back_leads_to_the_state_before(book, lines, report):
 def _unremarked(kitchen):
     """The kitchen without remarks and doubts: what is taken back stays on the record, and is asked about."""
     return replace(kitchen, loads=tuple(replace(load, remarks=(), doubts=()) for load in kitchen.loads))
-
-
-@quick
-@given(day)
-def test_every_call_is_spoken_when_it_begins(book, lines):
-    conversation, turns = play(book, lines)
-    spoken = {each.key for turn in turns for each in turn.announcements if each.key}
-    assert {call.key for call in conversation.talk.kitchen.calls} <= spoken
-
-
-@quick
-@given(day)
-def test_no_hold_begins_unheard(book, lines):
-    _, turns = play(book, lines)
-    for turn in turns:
-        for event in turn.events:
-            if event.kind in ("hold_started", "hold_restarted", "vent_started"):
-                cause = next(each for each in turn.events if each.seq == event.data["of"])
-                assert cause.heard
-
-
-@quick
-@given(day)
-def test_what_is_said_is_words_and_never_a_promise(book, lines):
-    _, turns = play(book, lines)
-    for text in (each.text for turn in turns for each in turn.announcements):
-        assert text.strip()
-        assert not re.search(r"[\d{}_]", text)
-        assert "safe" not in text.lower()
-        assert "None" not in re.sub(r"(?:^|\. )None ", " ", text).split()
 
 
 # ---------------------------------------------------------------- numbers

@@ -303,6 +303,7 @@ def test_processing_again_tells_how_long_is_left_and_the_stricter_rule(counting)
     counting.run("six sealed one failed", "> yes")
     answer = counting.say("reprocess it")
     assert "Within eleven hours" in answer
+    assert ". Use a sound jar" in answer
     assert "heat the food to a boil first, and pack it hot" in answer
 
 
