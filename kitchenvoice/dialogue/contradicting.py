@@ -268,7 +268,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
-        tells = tells and any(load.heat_off for load in loads)
+        tells = tells and any(load.heat_off for load in loads) and not talk.language.hears("cools_off", text)
     for kind in kinds or (["unexplained"] if (happened or tells) and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
