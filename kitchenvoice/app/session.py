@@ -220,7 +220,8 @@ class Session:
             self._hear(Utterance((self._conversation.talk.language.typed(item.text),)), typed=True)
 
     def _hear(self, utterance: Utterance, *, typed: bool = False) -> None:
-        turn, t = Turn(), self.t
+        turn, t, now = Turn(), self.t, self._clock.now()
+        self._conversation.talk.wall_s = now.utc - t if now.sure else None
         try:
             turn = self._conversation.hear(utterance, t, typed=typed)
         finally:

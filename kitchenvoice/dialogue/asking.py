@@ -11,7 +11,7 @@ from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in, no_s
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import speak_family
-from kitchenvoice.dialogue.now import only_out_is_left
+from kitchenvoice.dialogue.now import only_out_is_left, time_of_day
 from kitchenvoice.dialogue.objecting import why_text
 from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.refusing import withhold_numbers
@@ -117,7 +117,7 @@ def _time(talk: Talk, heard: Heard) -> None:
         spoken_of(talk, loads[0], heard.text)
     if said is not None and not loads and crocks.tell_meant(talk, heard):
         return
-    told = [_tell_time(talk, load) for load in loads]
+    told = [_tell_time(talk, load, clock="clock" in heard.slots) for load in loads]
     if said is None:
         told.append(timers.tell_all(talk))
     if any(told):
@@ -144,22 +144,26 @@ def _since(talk: Talk, heard: Heard) -> None:
 
 
 def _clock(talk: Talk, heard: Heard) -> None:
-    """The time of day isn't told: the machine's clock may be wrong, and nobody would hear that."""
+    """The time of day isn't told alone: the machine's clock may be wrong, and nobody would hear that."""
     talk.say("answers", "no_clock")
     for load in talk.kitchen.open_loads:
         _tell_time(talk, load)
     timers.tell_all(talk)
 
 
-def _tell_time(talk: Talk, load: Load) -> bool:
-    """Say how long is left of what runs, else what is over or lost, and waits; `False` if there is neither."""
+def _tell_time(talk: Talk, load: Load, *, clock: bool = False) -> bool:
+    """Say how long is left of what runs, by the clock too if that is asked, else what is over or lost, and waits;
+    `False` if there is neither."""
     timer = leading_timer(load)
     if timer is None:
         return _tell_waiting(talk, load)
     if load.doubt:
         _say(talk, "time_doubt" if load.doubted("gap") else "time_in_question", load)
-    else:
-        _say(talk, "time", load, left=filling.left_on(talk, timer), what=_what_runs(talk, load, timer))
+        return True
+    left = filling.left_on(talk, timer)
+    _say(talk, "time", load, left=left, what=_what_runs(talk, load, timer))
+    if clock and not timer.unsure and (at := time_of_day(talk, talk.t + timer.left_s(talk.t))):
+        _say(talk, "time_by_clock", at=at)
     return True
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue import forms
@@ -31,27 +32,29 @@ def _go_on(talk: Talk, form: LoadForm, group: str = "") -> None:
         return
     form = replace(form, gauge=form.gauge or _only_gauge(talk))
     answer = _look_up(talk, form)
+    packs = (form.pack,) if form.pack else answer.choices.get("pack", ())
     if answer.status == "refused":
         talk.refuse(talk.language.in_words(answer.reason or ""))
     elif form.jar is None:
         jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar", ("pint", "quart"))]
         _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
-    elif form.pack is None and len(packs := answer.choices.get("pack", ())) == 1:
+    elif form.pack is None and len(packs) == 1:
         _go_on(talk, replace(form, pack=packs[0]))
-    elif form.pack is None:
+    elif form.method is None and len(methods := _methods(talk, form, packs)) == 1:
+        _go_on(talk, replace(form, method=methods[0].replace("_", "-")))
+    elif form.pack is None and len({_processes(talk, replace(form, pack=pack)) for pack in packs}) != 1:
         _ask(talk, form, "pack", "ask_pack")
     elif form.method is None:
-        methods = answer.choices.get("method", ("pressure", "boiling_water"))
-        if len(methods) == 1:
-            _go_on(talk, replace(form, method=methods[0].replace("_", "-")))
-        else:
-            _ask(talk, form, "method", "ask_method")
-    elif form.method == "pressure" and form.gauge is None:
-        _ask(talk, form, "gauge", "ask_gauge")
+        _ask(talk, form, "method", "ask_method")
     elif talk.profile.altitude_ft is None:
         talk.say("answers", "altitude_none")
     else:
-        _tell(talk, form, answer)
+        _tell(talk, form, answer, packs)
+
+
+def _methods(talk: Talk, form: LoadForm, packs: Sequence[str]) -> Sequence[str]:
+    answers = (_look_up(talk, replace(form, pack=pack)) for pack in packs)
+    return tuple(dict.fromkeys(each for answer in answers for each in answer.choices.get("method", ())))
 
 
 def _only_gauge(talk: Talk) -> str | None:
@@ -66,18 +69,28 @@ def _look_up(talk: Talk, form: LoadForm) -> Answer:
     return lookup(form.food, pack=form.pack, jar=form.jar, method=form.method, gauge=gauge, altitude_ft=feet)
 
 
-def _tell(talk: Talk, form: LoadForm, answer: Answer) -> None:
-    if answer.status != "ok":
+def _tell(talk: Talk, form: LoadForm, answer: Answer, packs: Sequence[str]) -> None:
+    processes = _processes(talk, form if form.pack else replace(form, pack=packs[0]))
+    if not processes:
         talk.say("answers", "process_later")
         return
-    pairs: list[tuple[float | None, float | None]] = [(x.minutes, x.psi) for x in answer.options]
-    pairs = pairs or [(answer.minutes, answer.psi)]
-    without = "steam" if answer.method == "atmospheric-steam" else "bath"
-    told = [_process(talk, minutes, psi, form.gauge or "", without) for minutes, psi in pairs if minutes is not None]
     of_food = {"jars": capital(talk.language.jars(form.jar or "")), "food": answer.food_name or ""}
-    pack = talk.language.phrase("names", f"pack_{form.pack}")
-    altitude, process = talk.language.altitude(int(answer.altitude_ft or 0)), talk.language.listed(told)
-    talk.say("answers", "process", of_food, pack=pack, altitude=altitude, process=process)
+    pack = talk.language.listed([talk.language.phrase("names", f"pack_{pack}") for pack in packs])
+    altitude = talk.language.altitude(talk.profile.altitude_ft or 0)
+    talk.say("answers", "process", of_food, pack=pack, altitude=altitude, process=talk.language.listed(processes))
+
+
+def _processes(talk: Talk, form: LoadForm) -> tuple[str, ...]:
+    """Return its tested processes in words, of both gauges where none is named; none while something else is open."""
+    told: list[str] = []
+    both = form.method == "pressure" and form.gauge is None
+    for gauge in ("dial", "weighted") if both else (form.gauge,):
+        answer = _look_up(talk, replace(form, gauge=gauge))
+        if answer.status != "ok":
+            return ()
+        without = "steam" if answer.method == "atmospheric-steam" else "bath"
+        told += [_process(talk, minutes, psi, gauge or "", without) for minutes, psi in answer.pairs]
+    return tuple(dict.fromkeys(told))
 
 
 def _process(talk: Talk, minutes: float, psi: float | None, gauge: str, without: str) -> str:

@@ -36,6 +36,9 @@ class Pantry(Protocol):
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> Sequence[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, POSIX seconds of packing), oldest first."""
 
+    def put_up(self, food: str | None = None) -> Sequence[tuple[str, str, int, float]]:
+        """Return (food, jar, jars that were put on the shelf, POSIX seconds of packing), oldest first."""
+
 
 class _Part(NamedTuple):
     """A sentence of a turn; `key` is the one it was said by, if it was."""
@@ -75,6 +78,7 @@ class Talk:
         self.typed = False
         self.second_voice = False
         self.written = False
+        self.wall_s: float | None = 0.0  # the machine's clock less `t`; None if that clock may be wrong
         self.question: Frame | None = None
         self.parked: tuple[Frame, ...] = ()
         self.kinds: Mapping[str, Kind] = {}

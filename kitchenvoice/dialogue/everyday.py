@@ -209,6 +209,8 @@ def _change_load(talk: Talk, heard: Heard) -> None:
         talk.say("everyday", "as_it_is", food=load.food_name, pack=pack, jars=talk.language.jars(load.jar))
         if load.fault("numbers") is not None:
             talk.record("fault_mended", load.id, heard.text, fault="numbers")
+    elif load.stage is not Stage.PACK and "wished" in heard.slots:
+        talk.say("everyday", "too_late", food=load.food_name, step=talk.tell_step(load))
     elif load.stage is not Stage.PACK:
         reports.take_fault(talk, Heard("fault", {"fault": "numbers"}, heard.text, talk.t, of=heard.of))
     elif "change_load" not in heard.asked:

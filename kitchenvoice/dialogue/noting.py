@@ -14,6 +14,12 @@ from kitchenvoice.reference.names import chosen_food, find_food
 __all__ = ["spoken_note", "typed_food", "typed_note", "typed_yes"]
 
 
+_PARTS = ("before", "words", "after", "alone", "tail")
+_BEGUN = (
+    r"(?:(?:{before}),?\s+)*(?:(?:{words})(?:(?P<by>\s*[:,])|\s+(?:{after})(?=\s))"
+    r"|(?:{alone})(?:\s+(?:{tail}))?(?:\s+that(?=\s)|\s*:|(?P<told>\s*,|(?=\s))))\s*(?P<text>\S.*)$"
+)
+"""How a note begins, in words of the table `note`; `told`: by none that tells it from a report."""
 _WORDS_BEFORE = 2
 """Most words between wake phrase and note: "make a"."""
 
@@ -28,17 +34,18 @@ def typed_food(text: str, question: Frame | None) -> Understanding | None:
 def typed_note(text: str, language: Language) -> Understanding | None:
     """Return what "note: a bit too much salt" means, the words as they stand; `None` if no note begins here.
 
-    Behind a comma ("take a note, the beans were woody") what is of the stove is no note but told.
+    Behind a comma ("take a note, the beans were woody") or no word ("jot down the beans were woody") what is of the
+    stove is no note but told.
     """
-    words = "|".join(map(re.escape, language.choices("note", "words")))
-    after = "|".join(map(re.escape, language.choices("note", "after")))
-    found = re.match(
-        rf"(?:{words})(?P<by>\s*[:,]|\s+(?:{after})\b)\s*(?P<text>\S.*)$", text.strip(), re.IGNORECASE | re.DOTALL
-    )
-    if found is None or ("," in found["by"] and language.hears("of_stove", found["text"])):
+    any_of = {key: "|".join(map(re.escape, language.choices("note", key))) for key in _PARTS}
+    found = re.match(_BEGUN.format_map(any_of), text.strip(), re.IGNORECASE | re.DOTALL)
+    if found is None or found["text"] in language.choices("note", "not_alone"):
+        return None
+    if ("," in (found["by"] or "") or found["told"] is not None) and language.hears("of_stove", found["text"]):
         return None
     kept = "".join(letter if letter.isprintable() else " " for letter in found["text"]).strip()
-    return Understanding(text, "note", {"text": kept}, 1.0)
+    told = {} if found["told"] is None else {"told": True}
+    return Understanding(text, "note", {"text": kept, **told}, 1.0)
 
 
 def spoken_note(dictation: str, attention: str, language: Language) -> Understanding | None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
+from math import ceil
 from typing import TYPE_CHECKING
 
 from kitchenvoice.process import Load
@@ -13,11 +14,21 @@ from kitchenvoice.reference.rules import rules
 if TYPE_CHECKING:
     from kitchenvoice.dialogue.context import Talk
 
-__all__ = ["is_night", "needs_more", "only_out_is_left", "other_numbers", "today", "window_shut"]
+__all__ = [
+    "is_night",
+    "needs_more",
+    "only_out_is_left",
+    "other_numbers",
+    "time_of_day",
+    "today",
+    "until_clock",
+    "window_shut",
+]
 
 
 _NIGHT = (22, 7)
 """Hours of the local clock from which and until which only what is urgent is called. Common practice, no source."""
+_TWO_FIGURES, _SMALL_HOURS = 10, 5
 
 
 def today(t: float) -> date:
@@ -30,6 +41,29 @@ def is_night(t: float) -> bool:
     begins, ends = _NIGHT
     hour = datetime.fromtimestamp(t).astimezone().hour
     return hour >= begins or hour < ends
+
+
+def time_of_day(talk: Talk, t: float) -> str:
+    """Say when by the machine's clock that is, to the minute, never too early; nothing if that clock may be wrong."""
+    if talk.wall_s is None:
+        return ""
+    at = datetime.fromtimestamp(60 * ceil((t + talk.wall_s) / 60)).astimezone()
+    hour = (at.hour % 12 or 12) if talk.profile.units == "us" else at.hour
+    key = "hour" if at.minute == 0 else "past" if at.minute < _TWO_FIGURES else "minutes"
+    return talk.language.phrase("clock", key, hour=talk.language.number(hour), minute=talk.language.number(at.minute))
+
+
+def until_clock(talk: Talk, hour: int, minute: int, part: str | None) -> float | None:
+    """Return in how many seconds it is so late next, by a clock's face or in a `part` of the day (`am`, `pm`, `night`);
+    `None` if the machine's clock may be wrong."""
+    if talk.wall_s is None:
+        return None
+    now, at = datetime.fromtimestamp(talk.t + talk.wall_s), hour % 12
+    night = "am" if at < _SMALL_HOURS else "pm"
+    halves = {None: (0, 12), "am": (0,), "pm": (12,)}[night if part == "night" else part]
+    midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+    times = (midnight + timedelta(days=day, hours=at + half, minutes=minute) for day in (0, 1) for half in halves)
+    return min(each for each in times if each > now).timestamp() - now.timestamp()
 
 
 def window_shut(load: Load, t: float) -> bool:

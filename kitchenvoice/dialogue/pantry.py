@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from datetime import date, datetime
 from types import MappingProxyType
 from typing import Any
 
 from kitchenvoice.dialogue import contradicting, forms, frames, statements
 from kitchenvoice.dialogue.belonging import just_named
-from kitchenvoice.dialogue.choosing import ask_which
+from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.crocks import tell_crocks
 from kitchenvoice.dialogue.filling import load_name
@@ -26,6 +27,7 @@ __all__ = ["HANDLERS", "NOTE", "OPENED"]
 Row = tuple[str, str, int, float]
 """Food, jar, jars left, when it was packed (POSIX seconds)."""
 
+_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _NAMED = 3
 _LONGEST_NOTE = 20
 _NO_WORD = "[unk]"
@@ -37,6 +39,9 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     """Tell how many are left of a food, what is there in all, or which jars are the oldest."""
     if talk.pantry is None:
         talk.say("answers", "shelf_unknown")
+        return
+    if heard.slots.get("when") is not None:
+        _put_up(talk, heard)
         return
     foods, jar = _foods(heard.slots), heard.slots.get("jar")
     one = foods[0] if len(foods) == 1 else None
@@ -58,6 +63,31 @@ def _shelf(talk: Talk, heard: Heard) -> None:
             talk.say("answers", "shelf_best", months=talk.language.number(_months()))
     else:
         _tell_all(talk, rows)
+
+
+def _put_up(talk: Talk, heard: Heard) -> None:
+    """Tell what was put up last year, or when jars of a food were last, whatever is left of them."""
+    foods, jar, when = _foods(heard.slots), heard.slots.get("jar"), heard.slots["when"]
+    rows = [row for row in talk.pantry.put_up() if not foods or row[0] in foods] if talk.pantry else []
+    rows = [row for row in rows if jar in (None, row[1])]
+    if when == "latest":
+        if not rows:
+            talk.say("answers", "put_up_never", food=_said(talk, heard.slots))
+            return
+        food, size, count, t = rows[-1]
+        named, packed = capital(food_name(food) or food), _date(t)
+        month, in_year = talk.language.phrase("months", str(packed.month)), talk.language.year(packed.year)
+        values = {"food": named, "jars": talk.language.jars(size, count), "month": month, "year": in_year}
+        talk.say("answers", "put_up_last", values)
+        return
+    year = _date(talk.t).year - 1
+    kinds = _kinds([row for row in rows if _date(row[3]).year == year])
+    items = talk.language.listed([_jars_of(talk, *kind, count) for kind, count in kinds.items()], "and")
+    talk.say("answers", "put_up" if kinds else "put_up_none", year=talk.language.year(year), items=items)
+
+
+def _date(t: float) -> date:
+    return datetime.fromtimestamp(t).astimezone().date()
 
 
 def _tell_all(talk: Talk, rows: Sequence[Row]) -> None:
@@ -169,12 +199,36 @@ def _lid_box(talk: Talk, heard: Heard, load: Load) -> None:
     talk.say("answers", "lid_box", box=talk.language.number(heard.slots["box"]), load=load_name(talk, load))
 
 
-def _note(talk: Talk, heard: Heard, load: Load) -> None:
+def _note(talk: Talk, heard: Heard, load: Load | None) -> None:
     if "unsure" in heard.slots:
-        _read_back(talk, heard.slots["text"], load.id)
+        _read_back(talk, heard.slots["text"], None if load is None else load.id)
         return
-    talk.record("note", load.id, heard.text, text=heard.slots["text"])
-    talk.say("answers", "note", text=heard.slots["text"], load=load_name(talk, load))
+    if "told" in heard.slots and _loses(talk, heard.slots["text"]):
+        contradicting.contradict(talk, heard.text)
+        return
+    talk.record("note", None if load is None else load.id, heard.text, text=heard.slots["text"])
+    told = {"load": ""} if load is None else {"load": load_name(talk, load)}
+    talk.say("answers", "note_kitchen" if load is None else "note", told, text=heard.slots["text"])
+
+
+def _bought(talk: Talk, heard: Heard) -> None:
+    """Offer to note what was bought, replaced or tested: for the kitchen, of no load; what may be of the stove, where
+    one is on, is asked about."""
+    heated = [load for load in talk.kitchen.open_loads if load.stage in _HEATED]
+    if heated and talk.language.hears("of_stove", heard.text):
+        contradicting.contradict(talk, heard.text)
+        talk.speak(where(talk, heated[0]))
+        return
+    said = Heard("note", {"text": heard.text, "kitchen": True}, heard.text, talk.t)
+    key = f"note_offered_{heard.slots['about']}" if "about" in heard.slots else "note_offered"
+    talk.ask_yes_no("note", talk.language.say("answers", key, text=heard.text), said)
+
+
+def _noted(talk: Talk, heard: Heard) -> None:
+    if "kitchen" in heard.slots or not talk.kitchen.open_loads:
+        _note(talk, heard, None)
+    else:
+        _beside(_note)(talk, heard)
 
 
 def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
@@ -249,7 +303,8 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "opened": _if_readable(_opened),
         "lid_box": _beside(_lid_box),
         "used": _beside(_used),
-        "note": _beside(_note),
+        "note": _noted,
+        "bought": _bought,
         "take_note": _beside(_take_note),
     }
 )

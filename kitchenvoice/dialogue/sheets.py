@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Literal
@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet
 from kitchenvoice.reference.beside import Ingredient, Preparation, Recipe
-from kitchenvoice.reference.sheets import Sheet, told_by_jar
+from kitchenvoice.reference.sheets import Sheet, SheetJar, told_by_jar
 
 __all__ = ["SHEET", "food_begun", "part_in_words", "read_sheet"]
 
@@ -43,7 +43,7 @@ def read_sheet(talk: Talk, heard: Heard) -> None:
         return
     said = {name: value for name, value in heard.slots.items() if value is not None}
     food = talk.focus.food if talk.focus is not None else food_begun(talk)
-    about = {"about": said.pop("about", None)}
+    about = {"about": said.pop("about", None), "jar": said.pop("jar", None)}
     if not said or food in find_food(str(said.get("food_group") or "")).candidates:
         said = {"food": food}
     _go_on(talk, None, {**said, **about})
@@ -56,8 +56,11 @@ def food_begun(talk: Talk) -> str | None:
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    kinds = find_food(str(values.get("food_group") or "")).candidates
+    if values.get("food") is None and kinds and _tell_alike(talk, kinds, values):
+        return
     if values.get("food") is None:
-        names = [food_name(each) for each in find_food(str(values.get("food_group") or "")).candidates]
+        names = [food_name(each) for each in kinds]
         key = "ask_which" if names else "ask_food"
         prompt = talk.language.say("start", key, choices=talk.language.listed(names) if names else "")
         forms.ask(talk, "sheet", "food", values, prompt, "food", kept=False)
@@ -71,8 +74,13 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if recipes:
         talk.speak(" ".join(_recipe(talk, made.name, recipe) for recipe in recipes))
     elif about in ("headspace", "salt", "acid"):
-        told = _each_jar(made, about) or talk.language.phrase("recipe", "nothing")
-        talk.say("answers", f"sheet_{about}", food=capital(made.name), told=talk.language.in_words(told))
+        told = _each_jar(made, about, values.get("jar")) or talk.language.phrase("recipe", "nothing")
+        talk.say(
+            "answers",
+            f"sheet_{about}",
+            food=_named(talk, made.name, (made,), values),
+            told=talk.language.in_words(told),
+        )
     else:
         load = talk.focus
         own = load.pack.replace("-", "_") if load is not None and load.food == made.food else None
@@ -81,9 +89,37 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         talk.say("answers", "sheet_packing", food=capital(made.name), packing=talk.language.in_words(packing))
 
 
-def _each_jar(made: Sheet, about: Literal["headspace", "salt", "acid"]) -> str:
-    """Return what pints and quarts get, or what others do where the food has neither; no sentence twice."""
-    usual = tuple(jar for jar in made.jars if jar.jar in _USUAL) or made.jars
+def _tell_alike(talk: Talk, kinds: Sequence[str], values: Mapping[str, Any]) -> bool:
+    """Say what goes in where the foods that a name may mean all get the same; tell whether they do."""
+    about = values.get("about")
+    if about not in ("headspace", "salt", "acid"):
+        return False
+    sheets = [sheet(each) for each in kinds]
+    told = {_each_jar(each, about, values.get("jar")) for each in sheets}
+    text = told.pop()
+    if told or not text:
+        return False
+    food = _named(talk, str(values["food_group"]).replace("_", " "), sheets, values)
+    talk.say("answers", f"sheet_{about}", food=food, told=talk.language.in_words(text))
+    return True
+
+
+def _named(talk: Talk, food: str, sheets: Sequence[Sheet], values: Mapping[str, Any]) -> str:
+    """Name the food, and the jar if that is what is told."""
+    jar = str(values.get("jar") or "")
+    if not all(_of_jar(each, jar) for each in sheets):
+        return capital(food)
+    return capital(talk.language.phrase("names", "shelf_jars", jars=talk.language.jars(jar), food=food))
+
+
+def _of_jar(made: Sheet, jar: str) -> tuple[SheetJar, ...]:
+    return tuple(each for each in made.jars if each.jar == jar.replace("-", "_"))
+
+
+def _each_jar(made: Sheet, about: Literal["headspace", "salt", "acid"], asked_jar: str | None = None) -> str:
+    """Return what the jar gets, pints and quarts if none is named, others where the food has neither; no sentence
+    twice."""
+    usual = _of_jar(made, asked_jar or "") or tuple(jar for jar in made.jars if jar.jar in _USUAL) or made.jars
     told = " ".join(f"{text.rstrip('.')}." for text in told_by_jar(replace(made, jars=usual), about))
     return " ".join(dict.fromkeys(re.split(r"(?<=\.) ", told))).rstrip(".")
 

@@ -11,6 +11,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, since, timer_name
 from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.now import time_of_day, until_clock
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Call, Timer, is_named_timer
 
@@ -35,6 +36,9 @@ def _called(talk: Talk, timer: Timer) -> str:
 
 
 def _start(talk: Talk, heard: Heard) -> None:
+    if "hour" in heard.slots:
+        _alarm(talk, heard)
+        return
     minutes, name = float(heard.slots["minutes"]), heard.slots.get("name")
     again = name is not None and any(timer.name == name for timer in talk.kitchen.timers)
     talk.record("timer_start", None, heard.text, minutes=minutes, **({} if name is None else {"name": str(name)}))
@@ -42,6 +46,17 @@ def _start(talk: Talk, heard: Heard) -> None:
     timer = talk.kitchen.timers[-1]
     length, code = talk.language.duration(timer.seconds), _code(talk, timer.seconds)
     talk.say("answers", key, timer=_called(talk, timer), minutes=length, code=code)
+
+
+def _alarm(talk: Talk, heard: Heard) -> None:
+    """Set a timer to the next time of day that is so called, by the machine's clock, if that can be trusted."""
+    seconds = until_clock(talk, int(heard.slots["hour"]), int(heard.slots.get("minute", 0)), heard.slots.get("part"))
+    if seconds is None:
+        talk.say("answers", "unsure_clock")
+        return
+    talk.record("timer_start", None, heard.text, {"minutes": seconds / 60})
+    at = time_of_day(talk, talk.t + seconds)
+    talk.say("answers", "timer_to_clock", at=at, minutes=talk.language.duration(60 * max(1, round(seconds / 60))))
 
 
 def _code(talk: Talk, seconds: float) -> str:

@@ -61,6 +61,21 @@ class MemoryLog:
 
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""
+        return [
+            (load.food, load.jar, load.shelved - load.taken, t)
+            for load, t in self._loads()
+            if load.shelved > load.taken and food in (None, load.food) and jar in (None, load.jar)
+        ]
+
+    def put_up(self, food: str | None = None) -> list[tuple[str, str, int, float]]:
+        """Return (food, jar, jars put on the shelf, when they were packed in POSIX seconds) per load, oldest first."""
+        return [
+            (load.food, load.jar, load.shelved, t)
+            for load, t in self._loads()
+            if load.shelved > 0 and food in (None, load.food)
+        ]
+
+    def _loads(self) -> list[tuple[ShelfLoad, float]]:
         events = list(self.read())
         gone = {scratched_seq(event) for event in events}
         folding = Folding()
@@ -76,8 +91,4 @@ class MemoryLog:
         for one in {load.food for load in loads}:
             allocate([load for load in loads if load.food == one], [each for each in takings if each.food == one])
         opened_t = {load.id: load.opened_t for load in folding.kitchen.loads}
-        return [
-            (load.food, load.jar, load.shelved - load.taken, opened_t[load.load])
-            for load in sorted(loads, key=lambda each: each.opened_seq)
-            if load.shelved > load.taken and food in (None, load.food) and jar in (None, load.jar)
-        ]
+        return [(load, opened_t[load.load]) for load in sorted(loads, key=lambda each: each.opened_seq)]

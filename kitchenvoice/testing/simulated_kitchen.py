@@ -46,6 +46,9 @@ class KitchenLog(EventLog, Protocol):
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
         """Return (food, jar, jars left, POSIX seconds of packing), oldest first."""
 
+    def put_up(self, food: str | None = None) -> list[tuple[str, str, int, float]]:
+        """Return (food, jar, jars put on the shelf, POSIX seconds of packing), oldest first."""
+
 
 class SimulatedInbox:
     """An inbox in which waiting moves the clock, as far as `until` (elapsed seconds) and no further.

@@ -78,13 +78,18 @@ class Taken:
 class _Shelf:
     """Three kinds of jars."""
 
+    _HELD = (
+        ("snap_beans", "quart", 6, MORNING - 9e6),
+        ("carrots", "pint", 9, MORNING - 5e6),
+        ("peaches", "quart", 4, MORNING),
+    )
+
     def on_shelf(self, food: str | None = None, jar: str | None = None) -> list[tuple[str, str, int, float]]:
-        held = [
-            ("snap_beans", "quart", 6, MORNING - 9e6),
-            ("carrots", "pint", 9, MORNING - 5e6),
-            ("peaches", "quart", 4, MORNING),
-        ]
-        return [each for each in held if food in (None, each[0]) and jar in (None, each[1])]
+        return [each for each in self._HELD if food in (None, each[0]) and jar in (None, each[1])]
+
+    def put_up(self, food: str | None = None) -> list[tuple[str, str, int, float]]:
+        done = (("snap_beans", "quart", 14, MORNING - 3e7), *self._HELD)
+        return [each for each in done if food in (None, each[0])]
 
 
 class Kitchens:
@@ -163,4 +168,5 @@ def judged(row: Row, taken: str) -> bool:
 
 
 def _meant(taken: str) -> str:
-    return taken.replace("did you ask ", "? ", 1)
+    """Leave out whether an answer was offered, and that an end is told by the clock too."""
+    return taken.replace("did you ask ", "? ", 1).replace(" clock=1", "")

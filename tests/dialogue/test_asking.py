@@ -190,7 +190,10 @@ def test_a_choice_asked_again_keeps_its_names_and_takes_what_comes_later_first(c
     asked = cook.bare("how long for pints of corn", typed=True)
     assert cook.bare("hot pack", typed=True) == asked
     assert cook.bare("six", typed=True).endswith(asked)
-    assert cook.bare("whole kernel corn", typed=True) == "Dial gauge, or weighted gauge?"
+    assert cook.bare("whole kernel corn", typed=True) == (
+        "Pints of whole kernel corn, hot pack, at nine hundred feet: fifty five minutes at eleven pounds pressure"
+        " on a dial gauge that reads true or fifty five minutes at ten pounds pressure on a weighted gauge."
+    )
 
 
 @pytest.mark.parametrize(

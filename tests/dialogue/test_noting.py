@@ -46,9 +46,10 @@ def test_an_open_question_stays_open(cook):
     assert cook.talk.question is not None
 
 
-def test_without_a_load_there_is_nothing_to_note_it_beside(cook):
-    cook.bare(SALTY, typed=True)
-    assert notes(cook) == []
+def test_without_a_load_it_is_noted_for_none(cook):
+    assert cook.bare(SALTY, typed=True).startswith("Noted in the record, for no load: ")
+    assert notes(cook) == [(None, "a bit too much salt, 2 tsp?")]
+    assert cook.replayed().loads == ()
 
 
 @pytest.mark.parametrize("said", ["note:", "noted: salt", "a note: salt", "note salt"])
@@ -134,3 +135,34 @@ def test_a_report_in_place_of_a_note_is_a_report_and_an_unknown_word_no_note(hol
         "pressure_is",
         "doubt",
     ]
+
+
+@pytest.mark.parametrize(
+    ("said", "note"),
+    [
+        ("jot down the beans came from the garden", "the beans came from the garden"),
+        ("could you write this down: the big pot is at my sister's", "the big pot is at my sister's"),
+        ("take this down for me, less salt next time", "less salt next time"),
+        ("remember that these are for the fair", "these are for the fair"),
+    ],
+)
+def test_a_note_may_begin_in_other_words(make, said, note):
+    assert make().bare(said, typed=True) == f"Noted in the record, for no load: {note}"
+
+
+def test_what_was_bought_is_offered_as_a_note_of_no_load(make):
+    cook = make()
+    assert (
+        cook.bare("i put a new gasket on the canner", typed=True)
+        == "Shall I note that: i put a new gasket on the canner?"
+    )
+    assert cook.bare("yes", typed=True) == "Noted in the record, for no load: i put a new gasket on the canner"
+    assert notes(cook) == [(None, "i put a new gasket on the canner")]
+    assert "change my canner" in cook.bare("got my gauge tested last week", typed=True)
+
+
+@pytest.mark.parametrize("said", ["jot down eleven pounds", "jot down the lid blew off", "i put a new gasket on"])
+def test_what_may_tell_of_a_hold_is_no_note(holding, said):
+    holding.bare(said, typed=True)
+    assert notes(holding) == []
+    assert holding.talk.question is not None

@@ -18,6 +18,9 @@ class Shelf:
     def on_shelf(self, food=None, jar=None):
         return [row for row in self.rows if food in (None, row[0]) and jar in (None, row[1])]
 
+    def put_up(self, food=None):
+        return [row for row in self.rows if food in (None, row[0])]
+
 
 FULL = (("carrots", "pint", 9, 300), ("snap_beans", "quart", 6, 30), ("carrots", "pint", 2, 5))
 
@@ -134,3 +137,22 @@ def test_with_two_loads_being_packed_it_is_asked_whose_lids(cook):
 def test_without_a_load_there_is_none_to_note_it_with(cook):
     cook.say("lid box four")
     assert noted(cook, "lid_box") == []
+
+
+LAST_YEAR = (("snap_beans", "quart", 14, 400), ("carrots", "pint", 9, 5))
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        (
+            "how many did we do last year",
+            "In twenty twenty five you put up fourteen quarts of green beans, by my record.",
+        ),
+        ("how many carrots did we put up last year", "My record has none of that put up in twenty twenty five."),
+        ("when did i last can beans", "Green beans, last: fourteen quarts, in July twenty twenty five."),
+        ("when did we last do peaches", "My record has no jars of peaches put up."),
+    ],
+)
+def test_what_was_put_up_in_other_years_is_told_from_the_record(make, said, told):
+    assert make(pantry=Shelf(*LAST_YEAR)).bare(said, typed=True) == told

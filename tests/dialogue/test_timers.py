@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 
 from kitchenvoice.process import fold
@@ -160,3 +162,45 @@ def test_two_hours_before_the_end_of_the_window_nobody_is_woken_at_half_past_six
     counting.run(11 * 60)
     assert not any("two hours left to decide" in text for text in counting.said)
     assert "Twenty four hours since processing" in counting.run(60)
+
+
+@pytest.fixture
+def utc(monkeypatch):
+    monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
+    yield
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.usefixtures("utc")
+@pytest.mark.parametrize(
+    ("said", "minutes", "at"),
+    [
+        ("call me at half past three", 450, "three thirty"),
+        ("wake me at six tomorrow morning", 22 * 60, "six o'clock"),
+        ("set an alarm for noon", 240, "twelve o'clock"),
+        ("ring at five to nine tonight", 12 * 60 + 55, "eight fifty five"),
+        ("let me know when it's five past eight", 5, "eight oh five"),
+        ("set a timer until eight", 12 * 60, "eight o'clock"),
+        ("call me at midnight", 16 * 60, "twelve o'clock"),
+    ],
+)
+def test_a_timer_runs_to_a_time_of_day_by_the_clock_of_the_machine(cook, said, minutes, at):
+    told = cook.bare(said, typed=True)
+    assert told.startswith(f"Timer set to {at} by this machine's clock, ")
+    (timer,) = cook.kitchen.timers
+    assert timer.seconds == pytest.approx(60 * minutes)
+
+
+@pytest.mark.usefixtures("utc")
+def test_the_time_of_day_is_told_beside_the_minutes_unless_the_clock_may_be_wrong(holding):
+    asked = "when will it be done"
+    assert holding.bare(asked, typed=True) == (
+        "Twenty five minutes of hold left. By this machine's clock that's eight thirty six."
+    )
+    assert "clock" not in holding.bare("how long is left", typed=True)
+    holding.talk.wall_s = None
+    assert holding.bare(asked, typed=True) == "Twenty five minutes of hold left."
+    assert holding.bare("call me at three", typed=True).startswith("My clock may be wrong")
+    assert not holding.kitchen.timers

@@ -139,6 +139,8 @@ def test_the_shelf_holds_what_sealed_less_what_was_opened_the_oldest_first(make:
     day.add("opened", food="peas_green", count=1)
     log.append(day.hand_over(), moment(day.t))
     assert log.on_shelf() == [("carrots", "pint", 8, packed[1])]
+    assert log.put_up() == [("carrots", "pint", 6, packed[0]), ("carrots", "pint", 9, packed[1])]
+    assert log.put_up("peas_green") == []
     day.add("scratched", seq=opened)
     log.append(day.hand_over(), moment(day.t))
     assert log.on_shelf("carrots") == [("carrots", "pint", 6, packed[0]), ("carrots", "pint", 9, packed[1])]

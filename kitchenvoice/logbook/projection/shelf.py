@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from kitchenvoice.logbook.projection.loads import Taking
 
-__all__ = ["ShelfLoad", "allocate", "on_shelf", "share_again", "take_from_shelf"]
+__all__ = ["ShelfLoad", "allocate", "on_shelf", "put_up", "share_again", "take_from_shelf"]
 
 
 @dataclass(slots=True)
@@ -87,4 +87,13 @@ def on_shelf(
         "SELECT food, jar, shelved - taken, opened_t FROM loads WHERE shelved > taken "
         "AND (?1 IS NULL OR food = ?1) AND (?2 IS NULL OR jar = ?2) ORDER BY opened_seq",
         (food, jar),
+    ).fetchall()
+
+
+def put_up(database: sqlite3.Connection, food: str | None = None) -> list[tuple[str, str, int, float]]:
+    """Return (food, jar, jars put on the shelf, when they were packed in POSIX seconds) of each load, oldest first."""
+    return database.execute(
+        "SELECT food, jar, shelved, opened_t FROM loads "
+        "WHERE shelved > 0 AND (?1 IS NULL OR food = ?1) ORDER BY opened_seq",
+        (food,),
     ).fetchall()

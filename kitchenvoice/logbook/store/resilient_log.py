@@ -216,6 +216,15 @@ class ResilientLog:
             raise LogbookError("The logbook can't be read now.")
         return [row for row in self._known.shelf if food in (None, row[0]) and jar in (None, row[1])]
 
+    def put_up(self, food: str | None = None) -> list[tuple[str, str, int, float]]:
+        """Return (food, jar, jars put on the shelf, when they were packed in POSIX seconds) per load, oldest first.
+
+        Raises: LogbookError while the log isn't open.
+        """
+        if self._log is None:
+            raise LogbookError("The logbook can't be read now.")
+        return self._log.put_up(food)
+
 
 def _known_of(log: SqliteLog) -> Known:
     return Known(tuple(log.read_with_moments()), log.last_seq, log.last_load, log.last_moment)

@@ -24,7 +24,7 @@ from kitchenvoice.logbook.projection.rows_beside import (
     rebuild,
     refresh,
 )
-from kitchenvoice.logbook.projection.shelf import on_shelf
+from kitchenvoice.logbook.projection.shelf import on_shelf, put_up
 from kitchenvoice.logbook.store.backups import BackupKeeper, no_logbook, set_aside
 from kitchenvoice.logbook.store.checkpoints import BACKSTOP_PAGES, Checkpointer
 from kitchenvoice.logbook.store.file_watch import FileWatch
@@ -266,6 +266,11 @@ class SqliteLog:
         """Return (food, jar, jars left, when it was packed in POSIX seconds) per load with jars left, oldest first."""
         with self._guard, explained(self._folder):
             return on_shelf(self._checked, food, jar)
+
+    def put_up(self, food: str | None = None) -> list[tuple[str, str, int, float]]:
+        """Return (food, jar, jars put on the shelf, when they were packed in POSIX seconds) per load, oldest first."""
+        with self._guard, explained(self._folder):
+            return put_up(self._checked, food)
 
     def rebuild(self) -> int:
         """Rebuild the loads and the shelf from the events; return the number of loads."""
