@@ -140,7 +140,7 @@ class Listening(Beliefs):
     def _same_report(self, said: Said) -> bool:
         """Tell whether a sentence that names a load repeats what "which load?" was asked about."""
         alike = self.waiting is not None and _family(said) == _family(self.waiting)
-        open_still = any(each.family == _family(said) and len(each.open) > 1 for each in self.doubts)
+        open_still = bool(said.loss) and any(x.family == _family(said) and len(x.open) > 1 for x in self.doubts)
         return open_still or (alike and self._is_good(said) == self._is_good(self.waiting))
 
     def _is_good(self, said: Said | None) -> bool:
