@@ -95,7 +95,7 @@ def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
     from kitchenvoice.logbook.report.lines import entry_lines, load_lines
 
     if (load is None) is not crocks:
-        raise BadInput("Give the number of a load, or --crocks. List them with kitchenvoice logbook list.")
+        raise BadInput("Give the number of a load, or --crocks. For example: kitchenvoice logbook show 3")
     printer = printer_for(as_json)
     with logbook() as book:
         record = None if load is None else book.load(load)
