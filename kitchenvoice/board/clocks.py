@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitchenvoice.board.texts import Labels
+from kitchenvoice.language import nights
 from kitchenvoice.process import Crock, Kitchen, Load, Stage, Timer, is_named_timer
 from kitchenvoice.reference import food_name
 
@@ -83,9 +84,13 @@ def timers_of(kitchen: Kitchen, t: float, labels: Labels) -> tuple[ClockFace, ..
 
 
 def _crock(crock: Crock, t: float, labels: Labels, *, twin: bool) -> ClockFace:
-    """A crock has no end that a clock could know: its days are told."""
+    """A crock has no end that a clock could know: its days are told, and what was done to it last."""
     note = labels("clock", "days_or_more" if crock.unsure else "days", days=str(crock.days(t)))
     label = labels("clock", "crock_numbered" if twin else "crock", food=food_name(crock.food), number=str(crock.number))
+    if crock.care:
+        days = nights(crock.care_t, t)
+        when = labels("clock", ("today", "yesterday")[days] if days < 2 else "days_ago", days=str(days))
+        label = labels("clock", crock.care, label=label, when=when)
     return ClockFace(id=f"crock-{crock.food}-{crock.number}", label=label, note=note)
 
 

@@ -86,17 +86,22 @@ def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
 
 
 @logbook_commands.command("show", epilog="For example: kitchenvoice logbook show 3")
-@click.argument("load", type=load_number)
+@click.argument("load", type=load_number, required=False)
+@click.option("--crocks", is_flag=True, help="All that was done to the crocks, instead of a load.")
 @json_option
-def show_command(load: int, as_json: bool) -> None:
+def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
     """Show one load with every entry. Also those taken back; the load by its number, as listed."""
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook.report.lines import entry_lines, load_lines
 
+    if (load is None) is not crocks:
+        raise BadInput("Give the number of a load, or --crocks. For example: kitchenvoice logbook show 3")
     printer = printer_for(as_json)
     with logbook() as book:
-        record = book.load(load)
-        entries = list(book.entries(load))
+        record = None if load is None else book.load(load)
+        entries = list(book.entries(load, crocks=crocks))
+    if load is None and not entries:
+        raise BadInput("No crock was ever begun. By voice: start a crock of sauerkraut.")
     if record is None and not entries:
         raise BadInput(f"There is no load {load}. List them with kitchenvoice logbook list.")
     if record is not None:

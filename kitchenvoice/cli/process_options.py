@@ -125,6 +125,8 @@ def asked(words: tuple[str, ...], given: Mapping[str, Any]) -> dict[str, Any]:
         if heard is not None and options[name] not in (None, heard):
             raise Usage(f"{heard} and {options[name]}: say the {_SPOKEN.get(name, name)} once.")
         options[name] = heard if options[name] is None else options[name]
+    if options.get("gauge") is not None and options.get("method") is None:
+        options["method"] = "pressure"  # no other canner has a gauge
     return options
 
 

@@ -1,10 +1,9 @@
-"""Crocks that ferment: begun, asked after, spoken of once a day, ended; what is done leads to its load."""
+"""Crocks that ferment: begun, cared for, asked after, spoken of once a day, ended; what is done leads to its load."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime
 from types import MappingProxyType
 from typing import Any
 
@@ -15,7 +14,7 @@ from kitchenvoice.dialogue.forms import Form
 from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.language import capital
+from kitchenvoice.language import capital, nights
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Crock, Fact
 from kitchenvoice.reference import find_food, food_name
@@ -61,6 +60,7 @@ def _values(talk: Talk, food: str, crock: Crock | None) -> dict[str, str]:
     if ferment is not None:
         printed = {"weeks": ferment_weeks(ferment), "salt": ferment.salt, "look": ferment.look}
         printed |= {"warm": ferment.warm, "keeps": ferment.keeps, "degrees": ferment_degrees(ferment)}
+        printed |= {"brine": ferment.brine}
         values |= {name: language.in_words(text) for name, text in printed.items()}
     return values
 
@@ -70,9 +70,18 @@ def _age(talk: Talk, crock: Crock) -> str:
     days = talk.language.counted(crock.days(talk.t), "day")
     if crock.unsure:
         return talk.language.phrase("crocks", "or_more", days=days)
-    begun, now = (datetime.fromtimestamp(t).astimezone().date() for t in (crock.started_t, talk.t))
-    key = "so_far" if crock.days(talk.t) else "today" if begun == now else "yesterday"
+    key = "so_far" if crock.days(talk.t) else "yesterday" if nights(crock.started_t, talk.t) else "today"
     return talk.language.phrase("crocks", key, days=days)
+
+
+def _care(talk: Talk, crock: Crock) -> str:
+    """Say what was done to it last, and when; "" if nothing was."""
+    if not crock.care:
+        return ""
+    days = nights(crock.care_t, talk.t)
+    when = ("care_today", "care_yesterday")[days] if days < 2 else "care_ago"
+    when = talk.language.phrase("crocks", when, days=talk.language.counted(days, "day"))
+    return talk.language.phrase("crocks", f"last_{crock.care}", when=when)
 
 
 def _least_days(food: str) -> float:
@@ -119,6 +128,8 @@ def _tell(talk: Talk, crock: Crock) -> None:
         talk.say("crocks", "ahead", least=weeks, left=talk.language.counted(left, "day"))
     elif left <= 0:
         talk.say("crocks", "least_over", least=weeks)
+    if crock.care:
+        talk.say("crocks", "care", care=capital(_care(talk, crock)))
     _say(talk, "look", crock.food, crock)
 
 
@@ -139,27 +150,43 @@ def _tell_none(talk: Talk, heard: Heard) -> None:
 
 def _end(talk: Talk, heard: Heard) -> None:
     """End a crock. One that is through leads to its load, before its printed weeks only with a yes."""
-    crocks, out = _meant(talk, heard), bool(heard.slots.get("out"))
-    if len(crocks) > 1:
-        prompt = talk.language.say("crocks", "which_end", crocks=talk.language.listed([_name(talk, x) for x in crocks]))
-        forms.ask(talk, "crock_end", "crock", {}, prompt, "which_crock", said=heard, kept=False)
-    elif not crocks:
-        _tell_none(talk, heard)
-    elif not out and crocks[0].days(talk.t) < _least_days(crocks[0].food) and "crock_early" not in heard.asked:
+    crocks, out = _one(talk, heard), bool(heard.slots.get("out"))
+    if not crocks:
+        return
+    if not out and crocks[0].days(talk.t) < _least_days(crocks[0].food) and "crock_early" not in heard.asked:
         prompt = talk.language.say("crocks", "early", _values(talk, crocks[0].food, crocks[0]))
         talk.ask_yes_no("crock_early", prompt, heard)
     else:
         _end_this(talk, heard, crocks[0], out=out)
 
 
+def _one(talk: Talk, heard: Heard) -> tuple[Crock, ...]:
+    """Return the one crock that is meant; else ask which, or say that there is none."""
+    crocks = _meant(talk, heard)
+    if len(crocks) > 1:
+        prompt = talk.language.say("crocks", "which_one", crocks=talk.language.listed([_name(talk, x) for x in crocks]))
+        forms.ask(talk, "crock", "crock", {}, prompt, "which_crock", said=heard, kept=False)
+    elif not crocks:
+        _tell_none(talk, heard)
+    return crocks if len(crocks) == 1 else ()
+
+
+def _care_for(talk: Talk, heard: Heard) -> None:
+    """Record what the cook did to a crock, or to all of them, and the brine that tops one up."""
+    for crock in _meant(talk, heard) if heard.slots.get("all") else _one(talk, heard):
+        care = str(heard.slots.get("care") or "checked")
+        talk.record("crock_care", None, heard.text, food=crock.food, crock=crock.number, care=care)
+        _say(talk, care, crock.food, crock)
+
+
 def _go_on(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
-    """End the crock that was chosen; one that isn't there is told, and asked for no more."""
+    """Do what was said to the crock that was chosen; one that isn't there is told, and asked for no more."""
     if frame is not None and frame.said is not None:
-        _end(talk, replace(frame.said, slots={**frame.said.slots, **values}))
+        HANDLERS[frame.said.intent](talk, replace(frame.said, slots={**frame.said.slots, **values}))
 
 
 WHICH_CROCK = Form(lambda _talk, _frame, heard: forms.chosen(heard, "crock", "food", "food_group"), _go_on)
-"""Which of the crocks is ended."""
+"""Which of the crocks is meant."""
 
 
 def _end_this(talk: Talk, heard: Heard, crock: Crock, *, out: bool) -> None:
@@ -183,13 +210,14 @@ def tell_checks(talk: Talk, facts: tuple[Fact, ...]) -> None:
 
 def tell_crocks(talk: Talk) -> bool:
     """Say which crocks there are and since when; tell whether there is one."""
-    crocks = [f"{_name(talk, each)}, {_age(talk, each)}" for each in talk.kitchen.crocks]
+    told = [(_name(talk, each), _age(talk, each), _care(talk, each)) for each in talk.kitchen.crocks]
+    crocks = [", ".join(filter(None, each)) for each in told]
     if crocks:
         talk.say("crocks", "list", items=talk.language.listed(crocks, "and"))
     return bool(crocks)
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
-    {"crock_start": _start, "crock_end": _end, "ask_crock": _ask}
+    {"crock_start": _start, "crock_care": _care_for, "crock_end": _end, "ask_crock": _ask}
 )
 """What is done with a crock."""

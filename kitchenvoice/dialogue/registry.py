@@ -79,7 +79,7 @@ FORMS: Mapping[str, Form] = MappingProxyType(
         "sheet": sheets.SHEET,
         "opened": pantry.OPENED,
         "timer_stop": timers.WHICH_TIMER,
-        "crock_end": crocks.WHICH_CROCK,
+        "crock": crocks.WHICH_CROCK,
         "jars_in": how_many.JARS_IN,
         "unfit": how_many.UNFIT,
         "altitude": altitude.ALTITUDE,

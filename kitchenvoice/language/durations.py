@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Literal
 
-__all__ = ["Unit", "stretch"]
+__all__ = ["Unit", "nights", "stretch"]
 
 Unit = Literal["second", "minute", "hour", "day"]
+
+
+def nights(from_t: float, to_t: float) -> int:
+    """Return how many midnights of the kitchen's clock lie between two POSIX times."""
+    begun, now = (datetime.fromtimestamp(t).astimezone().date() for t in (from_t, to_t))
+    return (now - begun).days
 
 
 def stretch(seconds: float) -> tuple[tuple[float, Unit], ...]:

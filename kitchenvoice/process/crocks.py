@@ -39,8 +39,20 @@ def _check(kitchen: Kitchen, event: Event) -> Result:
     crock = kitchen.crock(*_named(event))
     if crock is None or event.t < crock.told_t + DAY_S:
         return kitchen, ()
-    told = tuple(replace(each, told_t=event.t) if each is crock else each for each in kitchen.crocks)
-    return replace(kitchen, crocks=told), (Fact("crock_check", None, {"food": crock.food, "crock": crock.number}),)
+    told = _put(kitchen, crock, replace(crock, told_t=event.t))
+    return told, (Fact("crock_check", None, {"food": crock.food, "crock": crock.number}),)
+
+
+def _cared(kitchen: Kitchen, event: Event) -> Result:
+    """The cook was there and saw to it: it is spoken of a day later."""
+    crock = kitchen.crock(*_named(event))
+    if crock is None:
+        return kitchen, ()
+    return _put(kitchen, crock, replace(crock, told_t=event.t, care=as_text(event.data["care"]), care_t=event.t)), ()
+
+
+def _put(kitchen: Kitchen, crock: Crock, after: Crock) -> Kitchen:
+    return replace(kitchen, crocks=tuple(after if each is crock else each for each in kitchen.crocks))
 
 
 def _end(kitchen: Kitchen, event: Event) -> Result:
@@ -49,11 +61,11 @@ def _end(kitchen: Kitchen, event: Event) -> Result:
 
 
 def unsure_crocks(kitchen: Kitchen, t: float) -> tuple[Crock, ...]:
-    """Return the crocks after time that nobody could count; somebody is there now."""
-    return tuple(replace(crock, unsure=True, told_t=t) for crock in kitchen.crocks)
+    """Return the crocks after time that nobody could count, also since their care; somebody is there now."""
+    return tuple(replace(crock, unsure=True, told_t=t, care="") for crock in kitchen.crocks)
 
 
 CROCKS: Mapping[str, Callable[[Kitchen, Event], Result]] = MappingProxyType(
-    {"crock_start": _start, "crock_check": _check, "crock_end": _end}
+    {"crock_start": _start, "crock_check": _check, "crock_care": _cared, "crock_end": _end}
 )
 """What each event does to the crocks."""

@@ -10,8 +10,10 @@ from dataclasses import dataclass, replace
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Stage, Timer
 
-__all__ = ["DAY_S", "Call", "Crock", "Kitchen"]
+__all__ = ["CROCK_CARE", "DAY_S", "Call", "Crock", "Kitchen"]
 
+CROCK_CARE = ("checked", "skimmed", "topped_up")
+"""What is done to a crock between its start and its end."""
 DAY_S = 86_400.0
 _IN_CANNER = (Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
@@ -39,7 +41,8 @@ class Call:
 class Crock:
     """A food that ferments: since when, and when it was last spoken of. A number tells it from others of its food.
 
-    `unsure` tells that time went by that nobody could count: it is as old as that, or older.
+    `unsure` tells that time went by that nobody could count: it is as old as that, or older. `care` is what the cook
+    did last (one of `CROCK_CARE`, or nothing), at `care_t`.
     """
 
     food: str
@@ -47,6 +50,8 @@ class Crock:
     told_t: float
     number: int = 1
     unsure: bool = False
+    care: str = ""
+    care_t: float = 0.0
 
     def days(self, t: float) -> int:
         """Whole days since its start."""

@@ -107,10 +107,10 @@ def bath_rest_s() -> float:
     return 60.0 * rules().boiling_water_rest_minutes.value
 
 
+@cache
 def cool_s(jar: str) -> float:
-    """Return how long a heavy canner full of such jars takes to zero: 30 minutes with pints, 45 with quarts. Newer ones
-    with thin walls cool faster (USDA Complete Guide, page 1-22)."""
-    return 1800.0 if jar in ("half-pint", "pint") else 2700.0
+    """Return how long a heavy canner full of such jars takes to zero. Newer ones with thin walls cool faster."""
+    return 60.0 * rules().old_canner_cool_minutes.value["pint" if jar in ("half-pint", "pint") else "quart"]
 
 
 @cache

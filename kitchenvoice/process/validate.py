@@ -15,6 +15,7 @@ from kitchenvoice.ports import Event, Value
 from kitchenvoice.process.doubts import DOUBT_KINDS
 from kitchenvoice.process.faults import FAULT_KINDS
 from kitchenvoice.process.objections import REPORT_STAGES
+from kitchenvoice.process.state import CROCK_CARE
 
 __all__ = ["validate"]
 
@@ -200,6 +201,7 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
         "timer_due": _MARK,
         "crock_start": {**_CROCK, "days_ago": _may(_whole(0, 366), "days up to a year")},
         "crock_check": _CROCK,
+        "crock_care": {**_CROCK, "care": _need(_one_of(*CROCK_CARE), "checked, skimmed or topped_up")},
         "crock_end": _CROCK,
         "call_again": {"key": _need(_text, "a name")},
         "answer_call": {"keys": _may(_texts, "a list of texts")},

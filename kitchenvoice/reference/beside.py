@@ -106,13 +106,14 @@ class Ferment(Cited):
     """Hold how a food ferments, the usual band of temperature first.
 
     ``salt`` is never less; ``warm`` tells what too much warmth or cold does, ``look`` how often to look at the crock
-    and what for, ``keeps`` what becomes of it in the end.
+    and what for, ``brine`` what tops it up, ``keeps`` what becomes of it in the end.
     """
 
     bands: tuple[FermentBand, ...]
     salt: str
     warm: str
     look: str
+    brine: str
     keeps: str
 
 

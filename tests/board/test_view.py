@@ -121,6 +121,9 @@ def test_a_crock_tells_its_days_in_place_of_a_time():
     seen = Day("start a crock of sauerkraut", "@ 99:00").seen
     (crock,) = view_of(seen, age_s=0.0, live=True).timers
     assert (crock.note, crock.label, crock.left_s) == ("4 days", "crock of sauerkraut", None)
+    cared = Day("start a crock of sauerkraut", "@ 70:00", "i skimmed the crock", "@ 99:00").seen
+    (crock,) = view_of(cared, age_s=0.0, live=True).timers
+    assert (crock.note, crock.label) == ("4 days", "crock of sauerkraut, skimmed yesterday")
     several = Day(
         "start a crock of pickles", "@ 1:00", "start a crock of sauerkraut", "start another crock of pickles"
     ).seen

@@ -73,6 +73,7 @@ def test_every_command_is_on_the_card_once_at_least() -> None:
         "packed_in_all",  # another way to count
         "nearly",  # another way to tell a reading below the target
         "ask_crock",  # told when a crock is begun
+        "crock_care",
         "crock_end",
         "ask_family",  # anything is asked as it comes
         "both",

@@ -232,8 +232,17 @@ def test_a_wish_to_end_while_a_session_is_made_gives_the_record_back(
         ),
         ("--food snap_beans --pack raw --jar quart --method pressure --gauge dial", 5, "incomplete"),
         ("--food snap_beans --pack raw --jar quart --method pressure --gauge dial --altitude-ft 900", 0, "ok"),
+        ("--food applesauce --pack hot --jar quart --gauge dial --altitude-ft 2001", 0, "ok"),
     ],
-    ids=["unknown food", "9,000 feet", "low acid in boiling water", "only in pints", "no altitude", "a tested process"],
+    ids=[
+        "unknown food",
+        "9,000 feet",
+        "low acid in boiling water",
+        "only in pints",
+        "no altitude",
+        "a tested process",
+        "a gauge alone",
+    ],
 )
 def test_a_look_up_answers_or_refuses(
     monkeypatch: pytest.MonkeyPatch,

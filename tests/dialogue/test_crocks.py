@@ -87,6 +87,46 @@ def test_how_it_is(kraut, asked):
     assert "Three weeks are over." in kraut.say(asked)
 
 
+@pytest.mark.parametrize(
+    ("said", "care", "told"),
+    [
+        ("crock checked", "checked", "the crock of sauerkraut is checked, nine days so far."),
+        ("i checked the sauerkraut", "checked", "is checked"),
+        ("we skimmed the crock", "skimmed", "is skimmed"),
+        ("i topped up the brine on the kraut", "topped_up", "boiled and cooled brine: one and a half tablespoons"),
+        ("brine topped up", "topped_up", "to a quart of water"),
+    ],
+)
+def test_what_was_done_to_it_is_kept_and_its_day_is_quiet(kraut, said, care, told):
+    kraut.run(9 * DAY)
+    assert told in kraut.say(said)
+    assert [(event.kind, event.data["care"]) for event in kraut.events[-1:]] == [("crock_care", care)]
+    assert kraut.replayed().crocks == kraut.kitchen.crocks
+    assert kraut.wait(60 * (DAY - 2)) == ""
+    last = {"checked": "last checked", "skimmed": "last skimmed", "topped_up": "brine last added"}[care]
+    assert f"{last[0].upper()}{last[1:]} yesterday." in kraut.say("how is the crock")
+    kraut.run(2 * DAY)
+    assert f"{last} three days ago" in kraut.say("how is the crock").lower()
+    kraut.say("scratch that")
+    assert kraut.kitchen.crock("sauerkraut").care == ""
+
+
+def test_of_many_it_is_asked_which_was_cared_for_but_not_of_all(kraut):
+    kraut.say("we started a crock of pickles yesterday")
+    assert kraut.say("i skimmed the crock") == "Which one: sauerkraut or fermented dill pickles?"
+    assert "fermented dill pickles is skimmed" in kraut.bare("the pickles")
+    assert [crock.care for crock in kraut.kitchen.crocks] == ["", "skimmed"]
+    kraut.bare("the crocks are checked", typed=True)
+    assert [crock.care for crock in kraut.kitchen.crocks] == ["checked", "checked"]
+    assert "half cup of salt and a quarter cup of vinegar" in kraut.say("i added brine to the pickles")
+
+
+@pytest.mark.parametrize("said", ["crock checked", "i skimmed the sauerkraut", "brine topped up"])
+def test_without_a_crock_no_care_is_recorded(cook, said):
+    assert "No crock" in cook.say(said)
+    assert "crock_care" not in cook.kinds()
+
+
 def test_another_of_the_same_is_begun_on_asking_only(kraut):
     kraut.run(9 * DAY)
     assert kraut.say("start a crock of sauerkraut").endswith("nine days so far. Is this another one?")
@@ -210,13 +250,15 @@ def test_it_outlives_the_program_in_a_real_log(kraut, tmp_path):
         if off_days:
             assert "days so far" in told
         kraut.run("start seven pints of apple sauce hot pack", "> boiling water", "> yes", "give up the load", "> yes")
+        assert kraut.kitchen.crock("sauerkraut").care == ("skimmed" if off_days else "")
+        kraut.say("i skimmed the kraut")
     assert kraut.kitchen.crock("sauerkraut").days(kraut.t) == 27
     with SqliteLog(tmp_path) as log:
         log.append(kraut.events[stored:], Moment(utc=kraut.t, elapsed=kraut.t, boot="a"))
         with Logbook(tmp_path) as book:
             (crock,) = book.crocks()
     line = crock_line(crock, kraut.t)
-    assert "sauerkraut: fermenting, 27 days; 3 to 4 weeks at 70 to 75 degrees" in line
+    assert f"sauerkraut: fermenting, 27 days, skimmed {datetime.fromtimestamp(kraut.t):%Y-%m-%d}; 3 to 4 weeks" in line
     assert "Guide 6, page 8" in line
     stored = len(kraut.events)
     kraut.run("the crock is done", "> cancel")

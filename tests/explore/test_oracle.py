@@ -93,7 +93,7 @@ def both() -> Script:
 @pytest.fixture
 def cooling(holding: Script) -> Script:
     assert holding.wait(25 * MINUTE).done() == []
-    holding.say("heat is off", "Heat is off. Twenty five minutes are on record.", "heat_off")
+    holding.say("heat is off", "Heat is off. Twenty five minutes on record.", "heat_off")
     assert holding.faults == []
     return holding
 
@@ -257,7 +257,7 @@ def test_after_a_fault_the_hold_starts_only_once_it_vented_again(holding):
 def test_a_fault_told_after_the_hold_keeps_the_jars_off_the_shelf(holding):
     assert holding.wait(25 * MINUTE).done() == []
     holding.say("the canner boiled dry", "Don't shelve its jars.", "fault")
-    assert holding.say("heat is off", "Twenty five minutes are on record.", "heat_off").hazards() == ["faults"]
+    assert holding.say("heat is off", "Twenty five minutes on record.", "heat_off").hazards() == ["faults"]
 
 
 def test_a_no_to_a_zero_takes_it_back(cooling):
@@ -289,7 +289,7 @@ def test_a_reading_just_after_the_end_is_a_doubt_on_the_hold(holding):
 def test_it_is_settled_by_what_it_was_before(holding):
     assert holding.wait(25 * MINUTE).done() == []
     holding.wait(10).say("pressure is nine", "Was it below before?").say("> no", "Then it counts.")
-    assert holding.say("heat is off", "Twenty five minutes are on record.", "heat_off").hazards() == []
+    assert holding.say("heat is off", "Twenty five minutes on record.", "heat_off").hazards() == []
 
 
 def test_twice_not_understood_wants_a_report(holding):

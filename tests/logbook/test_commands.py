@@ -96,6 +96,29 @@ def test_list_and_shelf_tell_the_crocks_last_by_the_kitchen_s_clock(run: Run, se
     assert "fermenting" not in run("shelf", "--jar", "pint").stdout
 
 
+def test_show_tells_what_was_done_to_the_crocks(run: Run, season: Day) -> None:
+    for wrong in (("show", "--crocks"), ("show",), ("show", "1", "--crocks")):
+        with pytest.raises(BadInput, match="crock"):
+            run(*wrong)
+    season.add("crock_start", food="sauerkraut", days_ago=4)
+    season.add("crock_care", food="sauerkraut", care="skimmed", heard="i skimmed the crock")
+    season.add("crock_care", food="sauerkraut", care="topped_up")
+    season.add("scratched", seq=season.seq)
+    with SqliteLog(Path(os.environ["KITCHENVOICE_HOME"])) as log:
+        log.append(season.events[-4:], moment(season.t))
+    shown = run("show", "--crocks").stdout
+    assert 'crock 1 of sauerkraut skimmed  "i skimmed the crock"' in shown
+    assert "crock 1 of sauerkraut topped up  (taken back)" in shown
+    assert [x["kind"] for x in objects(run("show", "--crocks", "--json"))] == [
+        "crock_start",
+        "crock_care",
+        "crock_care",
+    ]
+    (listed,) = (x for x in objects(run("shelf", "--json")) if x.get("record") == "crock")
+    assert listed["care"] == "skimmed"
+    assert datetime.fromisoformat(listed["cared"]).timestamp() == season.events[-3].t
+
+
 def test_list_prints_one_object_a_load_if_asked(run: Run, season: Day) -> None:
     loads = objects(run("list", "--json"))
     assert [(x["load"], x["food"], x["jars"], x["sealed"], x["failed"], x["restarts"]) for x in loads] == [

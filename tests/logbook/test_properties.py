@@ -77,6 +77,9 @@ LIVING: list[Callable[[Day, int], Any]] = [
         "crock_check", food=("sauerkraut", "dill_pickles_fermented")[load % 2], crock=1 + load // 2
     ),
     lambda day, load: day.add(
+        "crock_care", food=("sauerkraut", "dill_pickles_fermented")[load % 2], crock=1 + load // 2, care="skimmed"
+    ),
+    lambda day, load: day.add(
         "crock_end", food=("sauerkraut", "dill_pickles_fermented")[load % 2], crock=1 + load // 2
     ),
     lambda day, load: day.add("session_start", off_s=60.0),

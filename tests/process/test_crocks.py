@@ -4,7 +4,7 @@ import pytest
 from cook import Cook
 
 from kitchenvoice.process import due, fold
-from kitchenvoice.process.state import DAY_S
+from kitchenvoice.process.state import CROCK_CARE, DAY_S
 from kitchenvoice.reference.ferments import ferment_degrees, ferment_of, ferment_weeks, ferments
 
 KRAUT = "sauerkraut"
@@ -80,6 +80,25 @@ def test_a_check_that_is_too_early_or_of_no_crock_changes_nothing(crock):
     crock.t += DAY_S - 1
     assert crock.record("crock_check", food=KRAUT) == []
     assert crock.record("crock_check", food="carrots") == []
+    assert crock.kitchen.crocks == before
+
+
+@pytest.mark.parametrize("care", CROCK_CARE)
+def test_after_care_it_is_spoken_of_a_day_later(crock, care):
+    crock.wait(1.75 * DAY_S)
+    crock.record("crock_care", food=KRAUT, care=care)
+    crock.wait(1.5 * DAY_S)
+    assert checks(crock) == [1, 2.75]
+    assert (crock.kitchen.crock(KRAUT).care, crock.kitchen.crock(KRAUT).days(crock.t)) == (care, 3)
+    crock.t += 600
+    crock.record("session_start", off_s=None, unknown=True)
+    assert crock.kitchen.crock(KRAUT).care == ""
+    assert fold(crock.history) == crock.kitchen
+
+
+def test_care_of_no_crock_changes_nothing(crock):
+    before = crock.kitchen.crocks
+    assert crock.record("crock_care", food="carrots", care="checked") == []
     assert crock.kitchen.crocks == before
 
 

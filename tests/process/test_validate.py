@@ -101,6 +101,8 @@ def test_boiling_water_has_no_pressure():
         ("crock_start", {}, "food"),
         ("crock_start", {"food": "sauerkraut", "days_ago": -1}, "days_ago"),
         ("crock_end", {"food": ""}, "food"),
+        ("crock_care", {"food": "sauerkraut"}, "care"),
+        ("crock_care", {"food": "sauerkraut", "care": "eaten"}, "care"),
         ("crock_end", {"food": "sauerkraut", "crock": 0}, "crock"),
         ("timer_start", {}, "minutes"),
         ("timer_due", {"timer": "hold"}, "mark"),

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from kitchenvoice.reference.library import product
+from kitchenvoice.reference.library import product, raw
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.append(str(ROOT / "scripts"))
@@ -17,6 +17,7 @@ sys.path.append(str(ROOT / "scripts"))
 from guide.compare import compare  # noqa: E402
 from guide.layout import Row, tables  # noqa: E402
 from guide.report import report  # noqa: E402
+from guide.rules import compare_rules, figures_of, printed  # noqa: E402
 
 ODD = "\N{REPLACEMENT CHARACTER}"
 """pdftotext's output for a space of some fonts."""
@@ -209,10 +210,67 @@ def test_two_versions_of_a_table_in_the_guide_are_a_difference():
 
 
 def test_the_report_has_every_number_and_every_line():
-    text = report(compare([product("beets")], [only(BEETS)]))
+    text = report(compare([product("beets")], [only(BEETS)]), compare_rules(SPACES, {1: ""}))
+    assert f"| figures of the rules, differing | {len(printed())} |" in text
     assert "| agreeing | 10 |" in text
     assert "- beets: Beets, weighted" in text
-    assert text.count("none") == 3
+    assert text.count("none") == 2
+
+
+SPACES = {
+    "jars_and_lids.headspace_general": {
+        "figures": {"jams_inches": 0.25, "low_acid_inches": [1, 1.25]},
+        "source": ["a_book (Guide 1:12, 1:13)"],
+    },
+    "equipment.gasket": {"figures": {"gasket_years": 3}, "source": ["another_book"]},
+}
+SENTENCE = """
+                                                                                  1
+       leaving 1/4-inch for jams, and
+       from 1- to 1-1/4-inches in low
+                                                                   Principles of Home Canning
+       acid foods.
+"""
+
+
+def of_rules(rules=SPACES, sentence=SENTENCE, page=13):
+    """Return what is found about the figures of these rules, without those that have no rule here."""
+    found = compare_rules(rules, {1: "\f" * (page - 1) + sentence.replace(" in ", f"{ODD}in{ODD}")})
+    absent = [line for line in found.differing if "not on board" in line]
+    assert len(absent) == len(printed()) - 2
+    return found.agreeing, [line for line in found.differing if line not in absent], found.elsewhere
+
+
+def test_a_figure_of_a_rule_is_read_out_of_its_sentence():
+    assert of_rules() == (3, [], ["equipment.gasket.gasket_years: 3 (its source is no guide)"])
+
+
+@pytest.mark.parametrize(
+    ("ours", "theirs", "page", "told"),
+    [
+        ("0.25", "1/2-inch for jams", 13, "jams_inches (1-13): 0.25 on board, 0.5 there"),
+        ("0.2", "1/4-inch for jams", 13, "jams_inches (1-13): 0.2 on board, 0.25 there"),
+        ("0.25", "1/4-inch for honey", 13, "jams_inches (1-13): 0.25 on board, the words aren't there"),
+        ("0.25", "1/4-inch for jams", 12, "jams_inches (1-13): 0.25 on board, the words aren't there"),
+        ("0.25", "1/4-inch for jams, leaving 1/8-inch for jams", 13, "0.25 on board, the words aren't there"),
+    ],
+    ids=["false there", "false here", "other words", "another page", "two figures"],
+)
+def test_a_wrong_figure_of_a_rule_is_found(ours, theirs, page, told):
+    rules = {**SPACES, "jars_and_lids.headspace_general": dict(SPACES["jars_and_lids.headspace_general"])}
+    rules["jars_and_lids.headspace_general"]["figures"] = {"jams_inches": float(ours), "low_acid_inches": [1, 1.25]}
+    _, differing, _ = of_rules(rules, SENTENCE.replace("leaving 1/4-inch for jams", f"leaving {theirs}"), page)
+    assert told in differing[0]
+
+
+def test_a_rule_that_names_another_page_is_told():
+    rules = {name: {**rule, "source": ["a_book (Guide 1:12)"]} for name, rule in SPACES.items()}
+    assert len(of_rules(rules)[1]) == 2
+
+
+def test_every_figure_of_a_rule_whose_source_is_a_page_of_the_guide_is_compared():
+    places = {each.name for each in printed()}
+    assert places == {name for name, _, pages in figures_of(raw("rules")) if pages}
 
 
 @pytest.mark.parametrize(

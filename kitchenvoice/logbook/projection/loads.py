@@ -18,7 +18,7 @@ from kitchenvoice.process.doubts import doubted_of
 
 __all__ = ["BY_COMMAND", "RULES", "Folding", "Taking", "scratched_seq", "taking_of"]
 
-RULES = 5
+RULES = 6
 """Version of the fold, to be raised with every change: logs with rows of another version are rebuilt at opening."""
 
 BY_COMMAND = "logbook"

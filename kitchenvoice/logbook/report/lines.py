@@ -62,8 +62,9 @@ def crock_line(crock: Crock, now_t: float) -> str:
     started, ferment = _local(crock.started_t), ferment_of(crock.food)
     days = f"{crock.days(now_t)} days{' or more' if crock.unsure else ''}"
     printed = f"; {ferment_weeks(ferment)} ({publications(ferment.source)})" if ferment is not None else ""
+    care = f", {crock.care.replace('_', ' ')} {_local(crock.care_t):%Y-%m-%d}" if crock.care else ""
     head = f"crock {crock.number}  {started:%Y-%m-%d}  {food_name(crock.food) or crock.food}"
-    return plain(f"{head}: fermenting, {days}{printed}")
+    return plain(f"{head}: fermenting, {days}{care}{printed}")
 
 
 def load_lines(load: LoadRecord) -> Iterator[str]:

@@ -140,10 +140,13 @@ def iso(t: float | None) -> str | None:
 
 
 def crock_as_dict(crock: Crock, now_t: float) -> dict[str, Any]:
-    """Return a crock as JSON values; its age in whole days, its start by the kitchen's clock."""
-    started = datetime.fromtimestamp(crock.started_t).astimezone().isoformat(timespec="seconds")
+    """Return a crock as JSON values; its age in whole days, its times by the kitchen's clock."""
+    started, cared = (
+        datetime.fromtimestamp(t).astimezone().isoformat(timespec="seconds") for t in (crock.started_t, crock.care_t)
+    )
+    last = {"care": crock.care, "cared": cared} if crock.care else {"care": None, "cared": None}
     named = {"record": "crock", "food": crock.food, "number": crock.number}
-    return {**named, "started": started, "days": crock.days(now_t), "unsure": crock.unsure}
+    return {**named, "started": started, "days": crock.days(now_t), "unsure": crock.unsure, **last}
 
 
 class Logbook:
@@ -226,9 +229,9 @@ class Logbook:
         """Return one load by its id."""
         return next((_record(row) for row in self._rows(f"{_LOAD_QUERY} WHERE load = ?", (number,))), None)
 
-    def entries(self, load: int | None = None) -> Iterator[LogEntry]:
-        """Yield the entries of one load, or all entries, oldest first. Raises: LogbookDamaged at an altered one."""
-        where = "" if load is None else "WHERE load = ?"
+    def entries(self, load: int | None = None, *, crocks: bool = False) -> Iterator[LogEntry]:
+        """Yield all entries, or those of one load or the crocks, oldest first. Raises: LogbookDamaged if altered."""
+        where = "WHERE kind GLOB 'crock_*'" if crocks else "" if load is None else "WHERE load = ?"
         query = (
             f"SELECT {COLUMNS}, EXISTS (SELECT 1 FROM gone WHERE gone.seq = event.seq) FROM event {where} ORDER BY seq"
         )
