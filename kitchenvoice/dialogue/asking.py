@@ -367,7 +367,7 @@ def _why_step(talk: Talk, load: Load) -> None:
     if step is None:
         talk.say("answers", "why_none")
     else:
-        talk.speak(filling.named(talk, load, step.why.format_map(_numbers(talk, load))))
+        talk.speak(filling.named(talk, load, talk.worded(step).why.format_map(_numbers(talk, load))))
 
 
 def _numbers(talk: Talk, load: Load) -> dict[str, str]:
