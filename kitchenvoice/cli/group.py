@@ -64,6 +64,8 @@ _OF_OUTPUT = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO, errn
 class _Lazy(NearestGroup):
     """A group whose commands are imported by name, on demand."""
 
+    groups = ("logbook",)
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Return the names in the order of a day."""
         return list(_COMMANDS)

@@ -11,7 +11,10 @@ _SPELLED_ALIKE = 0.6
 
 
 class NearestGroup(click.Group):
-    """A group of commands; a name that isn't one is answered with the one it is spelled like."""
+    """A group of commands; a name that isn't one is answered with where it is, or the one it is spelled like."""
+
+    groups: tuple[str, ...] = ()
+    """The commands that are groups themselves, and are looked into."""
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -22,6 +25,12 @@ class NearestGroup(click.Group):
         name, known = args[0], self.list_commands(ctx)
         if name in known or name.startswith("-"):
             return super().resolve_command(ctx, args)
+        if name == "help":
+            raise click.UsageError("There is no command help.", ctx)
+        for each in self.groups:
+            group = self.get_command(ctx, each)
+            if isinstance(group, click.Group) and name in group.commands:
+                raise click.UsageError(f"There is no command {name}. Write {ctx.command_path} {each} {name}.", ctx)
         near = get_close_matches(name, known, n=1, cutoff=_SPELLED_ALIKE)
         way = f"Did you mean {ctx.command_path} {near[0]}?" if near else f"There are: {', '.join(known)}."
         raise click.UsageError(f"There is no command {name[:60]}. {way}", ctx)

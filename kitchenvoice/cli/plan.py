@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 __all__ = ["plan_command"]
 
 _TIME = re.compile(r"(\d{1,2})(?:[:.](\d{2}))?\s*([ap])?\.?m?\.?", re.IGNORECASE)
+_STARTING = re.compile(
+    rf"\b(?:start(?:ing|s)?|begin(?:ning|s)?|from) (?:at )?({_TIME.pattern}|noon)(?!\w)", re.IGNORECASE
+)
 
 
 @click.command("plan")
@@ -75,8 +78,11 @@ def plan_command(
     from kitchenvoice.reference import amount_in, clock, plan
 
     kitchen = OwnKitchen()
+    line = short_text.text(" ".join(words))
+    if found := _STARTING.search(line):
+        start, line = start or found[1], line[: found.start()] + line[found.end() :]
     with as_usage():
-        said, rest = amount_in(short_text.text(" ".join(words)))
+        said, rest = amount_in(line)
     if said and have:
         raise Usage(f"{said} and {have}: say once how much there is.")
     given = asked(tuple(rest.split()), process)
@@ -154,7 +160,7 @@ def _moment(start: str | None, day: datetime | None) -> datetime | None:
 
     if start is None:
         return None
-    found = _TIME.fullmatch(start.strip())
+    found = _TIME.fullmatch("12 pm" if start.strip().lower() == "noon" else start.strip())
     hour = int(found[1]) if found else 24
     if found and found[3] and 1 <= hour <= 12:
         hour = hour % 12 + (12 if found[3].lower() == "p" else 0)

@@ -43,7 +43,7 @@ def text(made: MadePlan) -> Iterator[str]:
     """Yield the plan as lines for a terminal."""
     plan = made.plan
     yield from lines(plan.text or plan.reason or "")
-    if "food" in plan.missing and not plan.choices:
+    if "have" in plan.missing or ("food" in plan.missing and not plan.choices):
         yield "Say it like: kitchenvoice plan 28 lb carrots quarts."
     elif "capacity" in plan.missing and not plan.choices:
         yield "Add --capacity 7, or let kitchenvoice start ask for your canners once for all."

@@ -353,8 +353,11 @@ def _why_step(talk: Talk, load: Load) -> None:
     if step is None:
         talk.say("answers", "why_none")
     else:
-        target = talk.language.number(load.process.target_psi or 0)
-        talk.speak(filling.named(talk, load, step.why.format_map({"target": target})))
+        talk.speak(filling.named(talk, load, talk.worded(step).why.format_map(_numbers(talk, load))))
+
+
+def _numbers(talk: Talk, load: Load) -> dict[str, str]:
+    return {"target": talk.language.number(load.process.target_psi or 0)}
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -214,7 +214,9 @@ def challenge_again(talk: Talk, load: Load, step: Step) -> None:
     """Ask once more for a check that was passed over; the next time, only for the word that ends it."""
     again = talk.question is not None and talk.question.passive and talk.question.values.get("again")
     key = "unchecked_still" if again else "unchecked_first"
-    text = filling.named(talk, load, talk.language.say("talk", key, step=talk.tell_step(load), check=step.check))
+    text = filling.named(
+        talk, load, talk.language.say("talk", key, step=talk.tell_step(load), check=talk.worded(step).check)
+    )
     talk.speak(text, Urgency.CAUTION)
     frames.ask(talk, replace(_step_frame(load, step, talk.step_text(load)), values={"again": True}), spoken=False)
 

@@ -319,13 +319,13 @@ class Talk:
             return ""
         known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
         return self._instead_of(step, load) or filling.step_text(
-            self.language, load, self._worded(step), brief=brief, of_food=not (brief and known)
+            self.language, load, self.worded(step), brief=brief, of_food=not (brief and known)
         )
 
     def step_caution(self, load: Load) -> str:
         """Return the caution with which the words of a load's step begin; nothing where they have none."""
         step = step_of(load)
-        return "" if step is None or self._instead_of(step, load) else self._worded(step).caution
+        return "" if step is None or self._instead_of(step, load) else self.worded(step).caution
 
     def _instead_of(self, step: Step, load: Load) -> str:
         """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
@@ -345,8 +345,9 @@ class Talk:
             return self.language.say("talk", "none_to_shelve")
         return other_numbers(self, load) if load.processed_t is None and "by_numbers" in step.traits else ""
 
-    def _worded(self, step: Step) -> Step:
+    def worded(self, step: Step) -> Step:
         """Return the step in the words of the language, where it has some."""
         own = self.language.table("steps")
+        step = replace(step, check=own.get(f"{step.id}.check", step.check), why=own.get(f"{step.id}.why", step.why))
         said = own.get(f"{step.id}.say")
         return step if said is None else replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))

@@ -213,7 +213,7 @@ def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
     left = old is not None and old.stage is not load.stage and load.stage is not Stage.CLOSED
     if old is None or not left or old.stage not in (Stage.PACK, Stage.CANNER):
         return False
-    skipped = [step.check for step in unchecked(load, old.stage)]
+    skipped = [talk.worded(step).check for step in unchecked(load, old.stage)]
     if skipped:
         talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=talk.language.listed(skipped, "and"))
     return bool(skipped)

@@ -33,7 +33,7 @@ from kitchenvoice.dialogue.setup_kitchen import (
     take_of_kitchen,
 )
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner, Profile
+from kitchenvoice.kitchen.profile import LANGUAGES, LEAST_QUARTS, Canner, Profile
 
 __all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 
@@ -45,8 +45,11 @@ _LAST = ("usual_jar", "attention", "speech_level", "sound", "voice")
 
 
 def due(profile: Profile, *, typed: bool = False, second_voice: bool = False) -> tuple[str, ...]:
-    """Name what is still to be asked, in order; typed words have no sound to check, and one voice is no choice."""
-    without = {"sound": typed, "voice": typed or not second_voice}
+    """Name what is still to be asked, in order; typed words have no sound to check, and one voice is no choice.
+
+    Words to answer to are chosen among English ones only.
+    """
+    without = {"sound": typed, "voice": typed or not second_voice, "attention": profile.language != LANGUAGES[0]}
     steps = (step for step in _steps(profile) if not without.get(step))
     return tuple(step for step in steps if step not in profile.asked and not _known(profile, step))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
@@ -49,12 +50,13 @@ def take_of_kitchen(talk: Talk, rounds: Round, heard: Heard) -> Any:
     step = str(rounds["step"])
     if step == "altitude":
         return altitude_said(talk, heard)
+    if step == "units":
+        return _units_said(talk, heard)
     return heard.slots.get(_SLOTS[step]) if heard.intent in ("choice", "number") else None
 
 
 _SLOTS: Mapping[str, str] = MappingProxyType(
     {
-        "units": "units",
         "canners": "value",
         "usual_jar": "jar",
         "attention": "phrase",
@@ -70,10 +72,23 @@ def keep_of_kitchen(talk: Talk, rounds: Round, said: Any) -> None:
         go_on(talk, rounds)
 
 
-def _keep_units(talk: Talk, rounds: Round, units: str) -> bool:
+def _units_said(talk: Talk, heard: Heard) -> tuple[str, Mapping[str, Any] | None] | None:
+    """Return the units, and the altitude that was told along with them or by itself."""
+    altitude = altitude_said(talk, replace(heard, intent="number"))
+    units = heard.slots.get("units", _UNITS_OF.get(heard.slots.get("said_in", "")))
+    return (units, altitude) if heard.intent == "choice" and units is not None else None
+
+
+_UNITS_OF: Mapping[str, str] = MappingProxyType({"feet": "us", "meters": "metric"})
+
+
+def _keep_units(talk: Talk, rounds: Round, said: tuple[str, Mapping[str, Any] | None]) -> bool:
+    units, altitude = said
     keep(talk, rounds, "units", units=units)
     talk.say("setup", f"units_{units}")
-    return True
+    if altitude is not None:
+        keep_of_kitchen(talk, {**rounds, "step": "altitude"}, altitude)
+    return altitude is None
 
 
 def _keep_altitude(talk: Talk, rounds: Round, said: Any) -> bool:

@@ -28,7 +28,7 @@ __all__ = [
 
 TOP_FT = 8_000
 """Where the published tables end, in feet. Source: Complete Guide to Home Canning, Guide 2, page 31."""
-_SPELLED_ALIKE = 0.7  # of 0 to 1, as difflib counts: a slip in a short word. Common practice, no source
+_SPELLED_ALIKE = 0.74  # of 0 to 1, as difflib counts: a slip in a short word. Common practice, no source
 
 _JARS = {
     "half_pint": "half pint|half pints|half pint jar|half pint jars|8 ounce|8 oz|cup",

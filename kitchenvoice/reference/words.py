@@ -116,8 +116,9 @@ def _first(words: Sequence[str], *, appliance: bool) -> slice | None:
             said = " ".join(words[start : start + size])
             found = find_food(said)
             entry = refused_entry(found.refused or "")
-            is_appliance = entry is not None and entry["kind"].startswith("appliance")
-            if found.kind != "unknown" and found.said == said and is_appliance == appliance:
+            kind = "" if entry is None else entry["kind"]
+            fits = kind.startswith("appliance") if appliance else not kind.startswith(("appliance", "jar"))
+            if found.kind != "unknown" and found.said == said and fits:
                 return slice(start, start + size)
     return None
 
@@ -144,7 +145,8 @@ def _beginning(words: Sequence[str]) -> Iterator[tuple[int, str]]:
     """Yield what particulars these words begin with, the longest first."""
     for size in range(min(len(words), 6), 0, -1):
         for name, table in PARTICULARS.items():
-            if " ".join(words[:size]) in table:
+            said = " ".join(words[:size])
+            if said in table or (name == "jar" and inputs.jar(said).kind == "refused"):
                 yield size, name
 
 

@@ -113,8 +113,8 @@ def test_each_load_and_each_kitchen_timer_has_its_own_clock():
 
 
 def test_a_timer_with_a_name_is_called_by_it():
-    assert [clock.label for clock in shown(*kitchen.FIVE_LOADS).timers] == ["left on your rice timer"]
-    assert [clock.label for clock in shown(*kitchen.FULL).timers] == ["left on your timer of 20 min"]
+    assert [clock.label for clock in shown(*kitchen.FIVE_LOADS).timers] == ["rice timer"]
+    assert [clock.label for clock in shown(*kitchen.FULL).timers] == ["timer of 20 min"]
 
 
 def test_a_crock_tells_its_days_in_place_of_a_time():
@@ -145,7 +145,7 @@ def test_the_day_for_failed_jars_is_counted_down():
 
 
 def test_after_nobody_knows_how_long_a_clock_is_the_most_that_is_left():
-    for lines, waits in ((kitchen.FULL, "left on your timer of "), (kitchen.COUNTED, "left to decide")):
+    for lines, waits in ((kitchen.FULL, "timer of "), (kitchen.COUNTED, "left to decide")):
         seen = Day(*lines).seen
         start = Event(seq=seen.kitchen.seq + 1, t=seen.kitchen.t, kind="session_start", data={"unknown": True})
         view = view_of(replace(seen, kitchen=apply(seen.kitchen, start)[0]), age_s=0.0, live=True)

@@ -34,6 +34,8 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
     ("words", "said", "help_of"),
     [
         (["bake"], "There is no command bake. There are: start, ", "kitchenvoice"),
+        (["help"], "There is no command help. kitchenvoice --help tells", "kitchenvoice"),
+        (["shelf"], "There is no command shelf. Write kitchenvoice logbook shelf.", "kitchenvoice"),
         (["strat"], "There is no command strat. Did you mean kitchenvoice start?", "kitchenvoice"),
         (["lokup", "carrots"], "Did you mean kitchenvoice lookup?", "kitchenvoice"),
         (["logbok", "list"], "Did you mean kitchenvoice logbook?", "kitchenvoice"),

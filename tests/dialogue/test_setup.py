@@ -327,6 +327,8 @@ def asked_of_a_dial(evening):
         ("4/14/2026", date(2026, 4, 1)),
         ("last month", date(2026, 7, 1)),
         ("9 months ago", date(2025, 11, 1)),
+        ("2024-04", date(2024, 4, 1)),
+        ("i had it checked two years ago", date(2024, 8, 1)),
     ],
 )
 def test_a_date_may_be_typed_in_figures(asked_of_a_dial, said, day):
@@ -334,7 +336,7 @@ def test_a_date_may_be_typed_in_figures(asked_of_a_dial, said, day):
     assert asked_of_a_dial.profile.canners[0].dial_tested == day
 
 
-@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026", "13/4/2026", "december 25 2026", "last spring"])
+@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026", "13/4/2026", "2024", "last spring"])
 def test_what_is_no_month_of_the_past_is_asked_again(asked_of_a_dial, said):
     asked_of_a_dial.say(said)
     assert "last tested" in asked_of_a_dial.said
@@ -558,6 +560,47 @@ def test_every_question_of_the_evening_is_explained(evening, said):
 def test_a_word_around_the_answer_does_no_harm(evening, before, said, kept):
     evening.say(*before, said)
     assert {name: getattr(evening.profile, name) for name in kept} == kept
+
+
+IN_FEET = ("feet", "900", "yes")
+AT_THE_JARS = ("feet", "skip", "none")
+AT_THE_WORDS = (*AT_THE_JARS, "skip")
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "told"),
+    [
+        ((), "US, and I'm at 5200 feet", "Feet and pounds. Five thousand two hundred feet."),
+        ((), "metric, we live at 300 meters", "Meters and kilograms. Three hundred meters,"),
+        ((), "5200 feet", "Feet and pounds. Five thousand two hundred feet."),
+        (("feet",), "around 5200 feet I think", "Five thousand two hundred feet. Five two zero zero."),
+        (("feet",), "I have to look it up", "Your county's Extension agent knows it"),
+        (("feet", "900"), "exactly", "Altitude nine hundred feet."),
+        (IN_FEET, "I've got two", "Two. Which"),
+        (IN_FEET, "one big pressure canner and a water bath", "One. Has"),
+        (IN_FEET, "no pressure canner, only water bath", "None."),
+        ((*IN_FEET, "one"), "a gauge with a needle", "Dial gauge."),
+        ((*IN_FEET, "one"), "the kind with the weight that jiggles", "Weighted gauge."),
+        ((*IN_FEET, "one"), "how can I tell", "A dial with a needle"),
+        ((*IN_FEET, "one", "dial"), "it's brand new", "Have it tested before canning."),
+        ((*IN_FEET, "one", "weighted"), "about nine", "Nine quarts."),
+        ((*IN_FEET, "one", "weighted", "seven"), "16 or so", "Sixteen pints,"),
+        (AT_THE_JARS, "jelly jars", "Half pints."),
+        (AT_THE_JARS, "it depends", "Left open."),
+        (AT_THE_WORDS, "the first one", "From now on, kitchen voice."),
+        (AT_THE_WORDS, "you choose", "Left open."),
+        ((*AT_THE_WORDS, "skip"), "fewer words", "Short from now on."),
+    ],
+)
+def test_who_answers_in_other_words_or_is_not_sure_is_understood(evening, before, said, told):
+    assert evening.say(*before, said).startswith(told)
+
+
+def test_units_told_with_an_altitude_are_kept_before_it_is_confirmed(evening):
+    evening.say("metric, and I'm at 300 meters")
+    assert (evening.profile.units, evening.profile.altitude_ft) == ("metric", None)
+    assert "your altitude in meters" in evening.say("no")
+    assert evening.say("250", "yes").startswith("Altitude two hundred fifty meters")
 
 
 def test_canners_and_gauges_in_a_sentence(evening):

@@ -118,7 +118,45 @@ CORE = {
     "noch einmal": ("repeat", {}),
     "streich das": ("scratch", {}),
     "stell eine uhr auf zehn minuten": ("timer_start", {"minutes": 10}),
+    "moment": ("waiting", {}),
+    "danke schön": ("thanked", {}),
+    "was hast du gesagt": ("repeat", {}),
+    "was kommt als nächstes": ("where_are_we", {}),
+    "bitte lauter": ("louder", {}),
+    "das war falsch": ("scratch", {}),
+    "deckel drauf": ("lid_locked", {}),
+    "dampf strömt gleichmäßig aus": ("steam_steady", {}),
+    "druck ist wieder bei elf pfund": ("pressure_is", {"pressure": 11}),
+    "die anzeige steht auf null": ("gauge_zero", {}),
 }
+ANSWERS = [
+    ("pack", "nein halbe liter", "choice", {"jar": "pint"}),
+    ("load_ok", "ich meinte karotten", "choice", {"food": "carrots"}),
+    ("load_ok", "nein sechs gläser", "choice", {"count": 6}),
+    ("setup_units", "metrisch", "choice", {"units": "metric"}),
+    ("setup_altitude", "zweihundertfünfzig meter", "number", {"said_in": "meters"}),
+    ("setup_altitude", "neunhundertneunzig", "number", {"value": 990}),
+    ("setup_canners", "einen drucktopf", "number", {"value": 1}),
+]
+
+
+@pytest.mark.parametrize(("question", "said", "intent", "slots"), ANSWERS)
+def test_german_answers_are_understood(
+    book: GrammarBook, question: str, said: str, intent: str, slots: dict[str, object]
+) -> None:
+    grammar = book.grammar(STAGES, attention="answers", wake_phrase="hallo küche", question=question)
+    heard = understand(Utterance((said,)), grammar)
+    assert (heard.intent, slots.items() <= heard.slots.items()) == (intent, True)
+
+
+def test_what_holds_a_load_is_asked_and_explained_in_german() -> None:
+    """Its doubts, its reasons and what it waits for, with no English between."""
+    assert GERMAN["doubts"].keys() == ENGLISH["doubts"].keys()
+    assert GERMAN["whys"].keys() == ENGLISH["whys"].keys()
+    said = {key.removesuffix(".say") for key in GERMAN["steps"] if key.endswith(".say")}
+    assert {f"{step}.why" for step in said} <= GERMAN["steps"].keys()
+    checked = {step.id for step in all_steps() if step.check}
+    assert {f"{step}.check" for step in checked & said} <= GERMAN["steps"].keys()
 
 
 @pytest.mark.parametrize("said", CORE)

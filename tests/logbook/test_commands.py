@@ -348,6 +348,16 @@ def test_every_kind_of_fault_is_shown_in_words_of_its_own(run: Run, home: Path) 
     assert "something was not as tested" not in told
 
 
+def test_that_a_load_was_meant_is_shown_only_where_nothing_else_was_said(run: Run, home: Path) -> None:
+    day = Day()
+    day.start(1)
+    for kind, heard in (("lid_locked", "lid is on"), ("load_select", "lid is on"), ("load_select", "load one")):
+        day.add(kind, 1, heard)
+    with SqliteLog(home) as log:
+        log.append(day.events, moment(day.t))
+    assert re.findall(r"this load was meant.*", run("show", "1").stdout) == ['this load was meant  "load one"']
+
+
 def test_what_is_heard_cannot_steer_the_terminal(run: Run, home: Path) -> None:
     day = Day()
     day.start(1, food_name="\x1b]0;title\x07beets\u202e")

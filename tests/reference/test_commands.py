@@ -293,9 +293,13 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
             "greens beans qt",
             "No published table for greens beans is on board. Did you mean green beans",
         ),
+        (lookup_command, "carrots 2 liter jars", "Metric jars are not the size of US pints and quarts"),
+        (lookup_command, "carrots half gallon", "Carrots: half-gallon jars are only tested for apple juice"),
+        (lookup_command, "peaches light syrup", "No published table for peaches light syrup is on board."),
         (lookup_command, "what about carrots with butter", "No published table for what about carrots with butter"),
         (plan_command, "", "kitchenvoice plan 28 lb carrots quarts"),
         (plan_command, "28 lb carrots quarts", "--capacity 7"),
+        (plan_command, "carrots", "Say it like: kitchenvoice plan 28 lb carrots quarts."),
     ],
 )
 def test_what_is_lacking_is_said_as_it_is_to_be_typed(kitchen, command, line, fix):
@@ -324,14 +328,16 @@ def test_the_clock_of_a_metric_kitchen_has_twenty_four_hours(kitchen):
 
 
 @pytest.mark.parametrize(
-    ("start", "first"), [("9", "09:00"), ("1:30 pm", "13:30"), ("12 am", "00:00"), ("14:05", "14:05")]
+    ("start", "first"),
+    [("9", "09:00"), ("1:30 pm", "13:30"), ("12 am", "00:00"), ("noon", "12:00"), ("14:05", "14:05")],
 )
 def test_a_start_is_written_as_people_write_it(start, first):
-    given = [*DAY, "--start", start, "--pack-minutes", "30", "--heat-minutes", "15"]
-    assert told(plan_command, *given)["clock"][0]["earliest"] == f"2026-08-15T{first}"
+    for words in ((*DAY, "--start", start), (f"{DAY[0]}, starting at {start}", *DAY[1:])):
+        day = told(plan_command, *words, "--pack-minutes", "30", "--heat-minutes", "15")["clock"]
+        assert day[0]["earliest"] == f"2026-08-15T{first}"
 
 
-@pytest.mark.parametrize("start", ["25:00", "noon", "9:75", ""])
+@pytest.mark.parametrize("start", ["25:00", "dawn", "9:75", ""])
 def test_a_start_that_is_no_time_of_day_exits_2(start):
     result = run(plan_command, *DAY, "--start", start, "--pack-minutes", "30", "--heat-minutes", "15")
     assert (result.exit_code, result.stdout) == (2, "")

@@ -98,17 +98,18 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
 
 def entry_lines(entries: Iterable[LogEntry]) -> Iterator[tuple[LogEntry, str]]:
     """Yield each entry with its line, an empty one for what repeats the line before it; a new day stands above."""
-    day = last = ""
+    day = last = heard = ""
     told: dict[int, str] = {}
     for entry in entries:
         event = entry.event
         words = told[event.seq] = entry_words(event.kind, event.data, told)
         written = _local(entry.moment.utc if event.data.get("by") == BY_COMMAND else event.t)
         head = f"{written:%A} {written.day} {written:%B %Y}"
-        if words == last and not event.heard and head == day:
+        named = event.kind == "load_select" and event.heard == heard != ""  # the report before it was of this load
+        if ((words == last and not event.heard) or named) and head == day:
             yield entry, ""
             continue
-        last = words
+        last, heard = words, event.heard
         said = f'  "{event.heard}"' if event.heard else ""
         back = "  (taken back)" if entry.scratched else ""
         line = plain(f"  {written:%H:%M}  {words}{said}{back}")
