@@ -88,7 +88,7 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
         ("i've got nine pints of carrots and six pints of peas, can they go in together", "two foods in one load"),
         ("what if i live at five thousand feet", "the cooler water boils"),
         ("can zucchini be canned at all", "was withdrawn"),
-        ("what pressure do i want for okra in pints", "Dial gauge, or weighted gauge?"),
+        ("what pressure do i want for okra in pints", "eleven pounds pressure on a dial gauge"),
     ],
 )
 def test_suspect_and_empty_jars_by_the_words_of_cooks(cook, said, told):

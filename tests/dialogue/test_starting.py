@@ -93,8 +93,7 @@ def test_minutes_that_a_caution_tells_are_not_told_twice(cook):
 
 @pytest.mark.parametrize(("food", "jars"), [("tuna", "pints"), ("crab", "half pints")])
 def test_a_food_with_one_pack_is_not_asked_raw_or_hot(cook, food, jars):
-    assert cook.say(f"how long for {jars} of {food}") == "Dial gauge, or weighted gauge?"
-    assert "packed by its own procedure" in cook.bare("dial gauge")
+    assert "packed by its own procedure" in cook.say(f"how long for {jars} of {food}")
 
 
 @pytest.mark.parametrize(
