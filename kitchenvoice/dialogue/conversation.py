@@ -48,7 +48,7 @@ __all__ = ["Conversation"]
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
 _LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
-_AT_THE_LID = intents_that("at_lid")
+_AT_THE_LID, _CALM = intents_that("at_lid"), intents_that("calm")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
@@ -209,8 +209,7 @@ class Conversation:
         unsure = None if falls(talk, heard) else understood.unsure
         if unsure is not None and says_well(question, intent) and question and self._ask_for_yes_or_no(question, None):
             return
-        read_back = intent == "choice" and talk.question is not None and talk.question.about == "load_start"
-        if unsure is not None and has_to_be_sure(understood) and not (read_back or stands_above(talk, heard)):
+        if unsure is not None and has_to_be_sure(understood, talk.question) and not stands_above(talk, heard):
             prompt = talk.language.say("everyday", "sure", said=written(unsure))
             talk.ask_yes_no("said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return
@@ -310,7 +309,10 @@ class Conversation:
         talk = self.talk
         if intent != "cancel":
             checks.put_off(talk, before)
-        if before is None or talk.question is not before or before.kind == "check" or intent in _ASIDES:
+        if before is None or talk.question is not before or before.kind == "check":
+            return
+        denies = intent == "not_yet" and before.doubt is not None  # and settles nothing
+        if (intent in _ASIDES and not denies) or (before.kind == "stands" and intent in _CALM):
             return
         if before.doubt is not None or before.kept:
             if before.pressing or not talk.letters:

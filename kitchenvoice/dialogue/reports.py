@@ -264,6 +264,8 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
         left = [load for load in cooling(talk) if not load.at_zero]
         if psi == 0 and len(left) == 1 and left[0].stage is Stage.COOL and _may_be_told_again(talk, heard):
             denying.ask_zero(talk, left[0])
+        elif psi == 0 and left and (cold := _cold(talk, heard)):
+            ask_which(talk, [*left, *cold], heard)
         else:
             take(talk, heard, report, {} if psi is None else {"pressure": psi})
 
@@ -275,6 +277,12 @@ def _may_be_told_again(talk: Talk, heard: Heard) -> bool:
     named = heard.of is not None or heard.asked or just_named(talk)
     lost = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]  # waits for its own
     return not named and (bool(lost) or any(waits_at_zero(load) for load in talk.kitchen.open_loads))
+
+
+def _cold(talk: Talk, heard: Heard) -> list[Load]:
+    """Return the lost loads whose heat is off, if none is named: a zero can be of one of them as well."""
+    named = heard.of is not None or just_named(talk)
+    return [] if named else [load for load in lost_to_pressure(talk) if load.heat_off]
 
 
 def _is_down_only(slots: Mapping[str, Any]) -> bool:
@@ -314,8 +322,8 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     if not shut and len(falls) == 1:
         denying.ask_zero(talk, falls[0])
         return
-    cold = [load for load in lost_to_pressure(talk) if load.heat_off]
-    if left and cold and heard.of is None and not just_named(talk):
+    cold = _cold(talk, heard)
+    if left and cold:
         ask_which(talk, [*left, *cold], heard)  # either may be there by now
         return
     if not shut or not _is_down_only(heard.slots):

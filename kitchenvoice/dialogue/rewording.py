@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
@@ -150,8 +151,10 @@ def _best(readings: tuple[Reading, ...]) -> Reading | None:
     return meant(readings)
 
 
-def has_to_be_sure(understood: Understanding) -> bool:
-    """Tell whether it is asked back because who typed it wasn't sure: something grave, and no loss."""
+def has_to_be_sure(understood: Understanding, asked: Frame | None) -> bool:
+    """Tell whether it is asked back because who typed it wasn't sure: something grave, and no loss, not read back."""
     intent = understood.intent or ""
+    if intent == "choice" and asked is not None and asked.about == "load_start":
+        return False
     grave = grade(intent) == "safety" and intent not in _ALARMS and intent not in _HARMLESS
     return understood.unsure is not None and (grave or intent in _SURE)

@@ -22,6 +22,7 @@ __all__ = ["disown", "event_of", "question", "scratch", "standing", "take_back"]
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
 
+_UNANSWERED = frozenset({"silence", "sleep"})
 _VOUCH = intents_that("holds") | {"steam_steady"}
 _NOT_TOLD = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "step_entered", "doubt"}
@@ -40,7 +41,10 @@ def scratch(talk: Talk, heard: Heard) -> None:
     if question is not None:
         frames.close(talk, question)
     talk.parked = tuple(each for each in talk.parked if each.doubt is not None)
-    event = _last_told(talk)
+    newest, event = next(_told(talk), None), _last_told(talk)
+    if newest is not None and newest.data.get("by") in _UNANSWERED and newest.data.get("lost"):
+        talk.say("talk", "stands_unanswered")
+        return
     if event is not None and event.kind == "fault":
         prompt = talk.language.say("talk", "scratch_fault", what=render.undone(talk, event))
         talk.ask_yes_no("scratch", prompt, replace(heard, slots={"seq": event.seq}), event.load)
@@ -179,9 +183,12 @@ def _over(talk: Talk, loads: Iterable[int]) -> tuple[int, ...]:
 
 
 def _last_told(talk: Talk) -> Event | None:
+    return next((event for event in _told(talk) if event.data.get("by") not in _UNANSWERED), None)
+
+
+def _told(talk: Talk) -> Iterator[Event]:
     told = (event for event in standing(talk) if event.kind in ("doubt_settled", *talk.language.table("undo")))
-    told = (event for event in told if event.data.get("by") not in ("silence", "sleep"))
-    return next((event for event in told if event.kind not in _NOT_TOLD and "of" not in event.data), None)
+    return (event for event in told if event.kind not in _NOT_TOLD and "of" not in event.data)
 
 
 def standing(talk: Talk) -> Iterator[Event]:

@@ -25,7 +25,8 @@ class Listening(Beliefs):
         waits = self.asked is not None and t <= self.asked.until
         answers = waits and said.word in ("yes", "no") and self.invites
         self.expects_words = (said.called or answers) and not self.asleep
-        if not waits and said.word == "no" and not self.asleep:
+        asked_which = self.asked is not None and self.asked.kind == "which"  # a late no is to that
+        if not waits and said.word == "no" and not self.asleep and not asked_which:
             self._denied(said)
         if not said.called and not waits:
             return
@@ -115,7 +116,7 @@ class Listening(Beliefs):
         elif asked.kind == "steady" and held:
             self._held(asked.loads, "gap", "taken back")
         elif asked.kind == "below" and held:
-            self._held(asked.loads, "pressure", "weight", "boil", found=True)
+            self._held(asked.loads, "pressure", "weight", "boil", "fault", found=True)
         elif asked.kind in ("steady", "below", "all"):
             self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
         elif asked.kind == "shut" and not held:

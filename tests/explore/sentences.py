@@ -67,6 +67,7 @@ QUESTIONS = (
     ("fine", "", r"was nothing wrong"),
     ("retake", "", r"take it back\?"),
     ("below", "lost", r"was it below|did it drop before|before the time was up\?"),
+    ("below", "lost", r"(pressure drop|weight stop|lost) here\?|was it this load\?"),
     ("steam", "held", r"(is|was) the steam steady"),
     ("steady", "held", r"all the time\?|the whole time\?"),
     ("acid", "held", r"acid.*(say done|\?)|say done when every jar has it"),
