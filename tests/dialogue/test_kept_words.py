@@ -70,3 +70,11 @@ def test_beside_a_report_that_starts_the_time_only_filler_is_left_out(cook, said
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on")
     typed(cook, said)
     assert cook.load.stage == "come_up"
+
+
+def test_words_that_were_not_for_it_settle_what_is_asked_about_them_in_the_end(holding):
+    typed(holding, "it purrs like a kitten")
+    typed(holding, "yes")
+    typed(holding, "i wasn't talking to you")
+    assert not holding.load.doubts
+    assert not holding.load.kept
