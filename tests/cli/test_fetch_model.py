@@ -314,7 +314,7 @@ def test_a_fetch_that_is_stopped_half_way_leaves_nothing(bench: Bench, page: typ
     process = bench.start()
     assert page.half.wait(30)
     process.send_signal(signal.SIGTERM)
-    _, said = process.communicate(timeout=30)
+    _, said = process.communicate(timeout=60)
     page.go_on.set()
     assert process.returncode == 128 + signal.SIGTERM
     assert "nothing was left half done" in said

@@ -77,7 +77,7 @@ def test_every_kind_of_file_is_one_object_in_order_and_what_can_be_converted_is(
     for place in (0, 2, 4):
         assert (objects[place]["intent"], objects[place]["slots"]) == ("pressure_is", {"pressure": 11.0})
         assert objects[place]["reject_reason"] is None
-        assert 0.0 < objects[place]["latency_s"] < 5.0
+        assert 0.0 < objects[place]["latency_s"] < 20.0
         assert objects[place]["audio_s"] == pytest.approx(len(spoken) / EAR_RATE_HZ, abs=0.01)
     unreadable = [one["file"] for one in objects if one["reject_reason"] == "unreadable"]
     assert unreadable == [str(files[place]) for place in (1, 3, 5, 6, 8)]

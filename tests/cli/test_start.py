@@ -77,7 +77,7 @@ def test_without_any_sound_it_says_so_once_waits_for_it_and_takes_what_is_typed(
             told.append(program.stdout.readline())
         program.send_signal(signal.SIGTERM)
         told += program.stdout.readlines()
-        assert program.wait(20.0) == 0
+        assert program.wait(60.0) == 0
         assert program.stderr is not None
         assert program.stderr.read() == ""
     for missing in ("There is no speaker", "waiting"):
@@ -92,7 +92,7 @@ def test_a_driver_that_is_still_busy_at_the_end_keeps_its_lines_to_itself(
     def probe() -> None:
         with one_at_a_time():
             inside.set()
-            go_on.wait(20.0)
+            go_on.wait(60.0)
             os.write(2, b"jack server is not running")
 
     def asked_for() -> AbstractContextManager[bool]:
@@ -102,10 +102,10 @@ def test_a_driver_that_is_still_busy_at_the_end_keeps_its_lines_to_itself(
     prober = threading.Thread(target=probe)
     with quiet_drivers():
         prober.start()
-        assert inside.wait(20.0)
+        assert inside.wait(60.0)
         monkeypatch.setattr(portaudio, "one_at_a_time", asked_for)
     go_on.set()  # whoever didn't wait for it hears it now
-    prober.join(20.0)
+    prober.join(60.0)
     assert capfd.readouterr().err == ""
 
 
@@ -287,7 +287,7 @@ def test_control_c_ends_it_between_two_things_with_exit_code_0(soundless: dict[s
         while "listening" not in program.stdout.readline().lower():
             assert program.poll() is None
         program.send_signal(how)
-        assert program.wait(20.0) == 0
+        assert program.wait(60.0) == 0
         assert program.stderr is not None
         assert program.stderr.read() == ""
 

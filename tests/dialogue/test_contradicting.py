@@ -61,6 +61,7 @@ TABLE = [
     ("come up", "i pureed the beans", FOOD, "no"),
     ("vent", "eleven pounds", VENT, "no"),
     ("vent", "eleven", VENT, "no"),
+    ("vent", "nine pounds", "Was the steam steady all the time", "no"),
     ("locked", "it's the wrong regulator", MENDED, "no"),
     ("over", "i turned it off five minutes ago", ALL, "no"),
     ("over", "the flame's already out", ALL, "no"),
@@ -462,9 +463,15 @@ def test_a_no_to_the_look_again_leaves_it_to_cool(at_zero):
     assert not at_zero.load.at_zero
 
 
-def test_talk_that_wasnt_said_to_it_takes_nothing_back(at_zero):
-    at_zero.bare("the needle moved to the left in the sewing machine")
+@pytest.mark.parametrize("said", ["the needle moved to the left in the sewing machine", "pressure is four"])
+def test_talk_that_wasnt_said_to_it_takes_nothing_back(at_zero, said):
+    at_zero.bare(said)
     assert at_zero.load.at_zero
+
+
+def test_over_a_question_about_a_loss_another_is_told_without_a_name(holding):
+    holding.run(2, "heat is off", "> the needle was at nine")
+    assert [doubt.kind for doubt in holding.load.doubts] == ["heat_off", "pressure_low"]
 
 
 @pytest.mark.parametrize("minutes", [5, 10.2])

@@ -15,6 +15,12 @@ SIGNS = (
     "the lock is up again", "steam is coming out", "not yet", "it's still up", "nope", "it reads one", "it's spitting",
     "still a bit left", "it won't open", "the weight is jiggling", "the burner is still on", "why is it still hissing",
 )  # fmt: skip
+BESIDE = (
+    "eleven, hardly",
+    "eleven, though the weight's off",
+    "pressure is eleven, as if",
+    "pressure is eleven, so they say",
+)
 CORN = "it may be that corn got in there"
 
 
@@ -59,8 +65,16 @@ def test_what_was_not_understood_is_asked_about_at_once(holding, answer):
     assert bool(holding.load.doubts or holding.load.kept) is (answer == "yes")
 
 
-@pytest.mark.parametrize("said", ["eleven, hardly", "eleven, though the weight's off", "pressure is eleven, as if"])
+@pytest.mark.parametrize("said", BESIDE)
 def test_beside_a_report_that_starts_the_time_only_filler_is_left_out(cook, said):
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on")
     typed(cook, said)
     assert cook.load.stage == "come_up"
+
+
+def test_words_that_were_not_for_it_settle_what_is_asked_about_them_in_the_end(holding):
+    typed(holding, "it purrs like a kitten")
+    typed(holding, "yes")
+    typed(holding, "i wasn't talking to you")
+    assert not holding.load.doubts
+    assert not holding.load.kept
