@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Event, Fact, Load, loads_for, waits_at_zero
 
-__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_stand"]
+__all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_zero", "let_answer_stand", "let_stand"]
 
 _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
@@ -62,6 +62,13 @@ def let_stand(talk: Talk, report: str, load_id: int, facts: Iterable[Fact]) -> N
     of_it = asked is not None and asked.kind == "check" and (asked.load == load_id or asked.window_t < talk.t)
     if (asked is None or asked.passive or of_it) and any(fact.kind in _STANDING for fact in facts):
         event = next(each for each in reversed(talk.history) if each.kind == report)
+        _stand(talk, "report", event, load_id, "")
+
+
+def let_answer_stand(talk: Talk, load_id: int) -> None:
+    """Listen for a no to an answer by which a doubt was settled; nothing is asked."""
+    event = next((each for each in reversed(talk.history) if each.kind == "doubt_settled"), None)
+    if event is not None and talk.question is None:
         _stand(talk, "report", event, load_id, "")
 
 

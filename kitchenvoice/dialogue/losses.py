@@ -53,6 +53,7 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
     elif doubt.kind in OF_ONE_REPORT - {"steam_stopped"} | {"late"}:
         talk.say("declined", "any")
     settle(talk, doubt.id, by, held=(load.id,), heard=heard)
+    denying.let_answer_stand(talk, load.id)
 
 
 def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:

@@ -250,7 +250,7 @@ class Beliefs:
 
     def _lose(self, load: int) -> None:
         gap = next((x for x in self.doubts if load in x.open and x.family == "gap" and "long" in x.marks), None)
-        air = self.beliefs[load].air or gap is not None
+        air = self.beliefs[load].air or (gap is not None and self._called(load).gauge not in WITHOUT_PRESSURE)
         if self.beliefs[load].at in ("hold", "done"):
             self._believe(load, started=None, done_t=None, lost_t=self.t, air=air)
         self._close(load)

@@ -23,11 +23,13 @@ class Listening(Beliefs):
         """Take what the cook says."""
         said = self._begin(t, read(text, self.call, tuple(name for load in self.loads for name in load.names)))
         waits = self.asked is not None and t <= self.asked.until
-        answers = waits and said.word in ("yes", "no") and self.invites
+        answers = waits and said.word in ("yes", "no") and self.invites and self.asked.kind != "wrong"
         self.expects_words = (said.called or answers) and not self.asleep
         asked_which = self.asked is not None and self.asked.kind == "which"  # a late no is to that
         if not waits and said.word == "no" and not self.asleep and not asked_which:
             self._denied(said)
+        if said.called and said.word != "no" and not said.rest.startswith(("how ", "got it")):
+            self.well = None  # a no after it is to that
         if not said.called and not waits:
             return
         if said.word in ("sleep", "wake"):
@@ -114,9 +116,9 @@ class Listening(Beliefs):
                 found=True,
             )
         elif asked.kind == "steady" and held:
-            self._held(asked.loads, "gap", "taken back")
+            self._held(asked.loads, "gap", "taken back", "boil", "steam")
         elif asked.kind == "below" and held:
-            self._held(asked.loads, "pressure", "weight", "boil", "fault", found=True)
+            self._held(asked.loads, "pressure", "low number", "weight", "boil", "fault", found=True)
         elif asked.kind in ("steady", "below", "all"):
             self._drop(each for each in asked.loads if self.beliefs[each].at in ("hold", "done"))
         elif asked.kind == "shut" and not held:
@@ -177,8 +179,6 @@ class Listening(Beliefs):
         if said.word in ("scratch", "cancel"):
             self.scratching, self.asked = True, None
             return
-        if said.rest.startswith("set a timer"):
-            self.well = None  # a no after it is to the timer
         if said.names and not said.rest:
             named = self._named(said)
             self.focus = (*named, self.t) if len(named) == 1 else self.focus

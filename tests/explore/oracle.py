@@ -157,6 +157,8 @@ class Oracle(Listening):
         now, was = self.beliefs[entry.load], entry.before
         revives = was.at in ("hold", "done") and now.at not in ("hold", "done", "cool")
         well = now.at == "hold" and entry.kind in ("pressure_is", "weight_rocking", "boiling")
+        if entry.kind == "boiling":
+            was = replace(was, in_t=now.in_t, up_t=now.up_t)  # a yes may have told more than the boil
         self.beliefs[entry.load] = was
         for other, belief in entry.others:  # an answer can be of several
             if self.beliefs[other].lost_t == entry.t:

@@ -90,7 +90,8 @@ CLAIMS = (
 """What only a load may be told that has come so far. A claim is a sentence that has none of `_NO_CLAIM`."""
 
 _NO_CLAIM = re.compile(
-    r"\bdon't\b|\bnone of\b|\bif\b|^at zero\b|\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$"
+    r"\bdon't\b|\bnone of\b|\bif\b|^then the time is up|^at zero\b|"
+    r"\bat zero wait\b|\bclose this|\bcount and record here|then put|\?$"
 )
 NOT_UNDERSTOOD = re.compile(r"say that again\?|didn't get that|i don't know that one|i don't know .* i know")
 TURN_OFF = re.compile(r"turn the heat off|^heat off\.")
