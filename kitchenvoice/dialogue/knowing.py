@@ -112,6 +112,10 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     if found.family == _HOLDS and any(canner.capacity for canner in talk.profile.canners):
         talk.obey(Heard("ask_kitchen", {}, text, talk.t))
         return
+    timed = asked_about.clock and any(load.stage in _RUNS for load in talk.kitchen.open_loads)
+    if timed:
+        talk.obey(Heard("ask_time", {}, text, talk.t))
+        talk.speak(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
     if asked_about.words:
         _stop(talk, text, found)
     elif told.normal:
@@ -128,7 +132,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         contradicting.contradict(talk, text, kept=not small_talk or of_thing)
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
-    else:
+    elif not timed:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 
 
