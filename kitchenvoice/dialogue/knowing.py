@@ -19,7 +19,7 @@ from kitchenvoice.process import Load, Stage, canner_state
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import asks, is_beside
+from kitchenvoice.reference.nearness import asks, is_beside, question_in
 
 __all__ = ["BY_FOOD", "Asked", "answer", "answer_first", "answer_question", "is_question", "speak_family"]
 
@@ -128,6 +128,8 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         reports.take_loss(talk, text)
     elif found.doubt:
         doubting.put_in_question(talk, text)
+    elif timed and question_in(text):
+        pass  # what stands before it is weighed by itself
     elif not asks(without_name(talk, text)) and (not asked_about.harmless or (small_talk and of_thing)):
         contradicting.contradict(talk, text, kept=not small_talk or of_thing)
     if asked_about.within_day and only_out_is_left(talk):
