@@ -124,7 +124,8 @@ def _time(talk: Talk, heard: Heard) -> None:
         return
     if loads:
         nearest = next((load for load in loads if load.step in _AHEAD), loads[0])
-        if nearest.step == "to_zero" and heard.intent == "ask_time":
+        begun = nearest.step == "to_zero" and talk.t - (nearest.cooling_t or talk.t) >= 60.0
+        if begun and heard.intent == "ask_time":
             _tell_cooling(talk, nearest)
         _tell_by_step(talk, nearest, _AHEAD.get(nearest.step, "time_none"))
     elif talk.kitchen.open_loads:
