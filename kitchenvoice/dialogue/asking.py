@@ -124,6 +124,9 @@ def _time(talk: Talk, heard: Heard) -> None:
         return
     if loads:
         nearest = next((load for load in loads if load.step in _AHEAD), loads[0])
+        begun = nearest.step == "to_zero" and talk.t - (nearest.cooling_t or talk.t) >= 60.0
+        if begun and heard.intent == "ask_time":
+            _tell_cooling(talk, nearest)
         _tell_by_step(talk, nearest, _AHEAD.get(nearest.step, "time_none"))
     elif talk.kitchen.open_loads:
         no_such_load(talk, talk.kitchen.open_loads)
@@ -139,8 +142,12 @@ def _since(talk: Talk, heard: Heard) -> None:
             gone = capital(talk.language.duration(talk.t - timer.started_t))
             _say(talk, "since", load, gone=gone, what=_what_runs(talk, load, timer))
         elif timer is None and load.cooling_t is not None and not load.lid_off:
-            _say(talk, "since_cooling", load, since=talk.language.duration(talk.t - load.cooling_t))
+            _tell_cooling(talk, load)
     _time(talk, heard)
+
+
+def _tell_cooling(talk: Talk, load: Load) -> None:
+    _say(talk, "since_cooling", load, since=talk.language.duration(talk.t - (load.cooling_t or talk.t)))
 
 
 def _clock(talk: Talk, heard: Heard) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue.belonging import just_named
@@ -90,6 +91,12 @@ def _jar_outcome(talk: Talk, heard: Heard) -> None:
         unfit = [load for load in talk.kitchen.open_loads if load.undecided]
     all_alike = slots.get("count") is None and len(unfit) == 1 and heard.of in (None, unfit[0].id)
     count = unfit[0].undecided if all_alike else slots.get("count", 1)
+    waiting = [load for load in loads_for(talk.kitchen, "seal_count") if load.sealed is None]
+    if "all" not in slots and len(waiting) == 1 == len(talk.kitchen.open_loads) and not unfit:
+        talk.say("answers", "count_first")
+        failed = min(waiting[0].standing, max(count, waiting[0].tally[1]))
+        _whole_of(talk, replace(heard, intent="seal_count", slots={"failed": failed, "rest": "sealed"}), waiting[0])
+        return
     take(talk, heard, "jar_outcome", {"outcome": slots["outcome"], "count": count})
 
 

@@ -19,7 +19,7 @@ from kitchenvoice.process import Load, Stage, canner_state
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import asks, is_beside
+from kitchenvoice.reference.nearness import asks, is_beside, question_in
 
 __all__ = ["BY_FOOD", "Asked", "answer", "answer_first", "answer_question", "is_question", "speak_family"]
 
@@ -112,6 +112,10 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     if found.family == _HOLDS and any(canner.capacity for canner in talk.profile.canners):
         talk.obey(Heard("ask_kitchen", {}, text, talk.t))
         return
+    timed = asked_about.clock and any(load.stage in _RUNS for load in talk.kitchen.open_loads)
+    if timed:
+        talk.obey(Heard("ask_time", {}, text, talk.t))
+        talk.speak(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
     if asked_about.words:
         _stop(talk, text, found)
     elif told.normal:
@@ -124,11 +128,13 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         reports.take_loss(talk, text)
     elif found.doubt:
         doubting.put_in_question(talk, text)
+    elif timed and question_in(text):
+        pass  # what stands before it is weighed by itself
     elif not asks(without_name(talk, text)) and (not asked_about.harmless or (small_talk and of_thing)):
         contradicting.contradict(talk, text, kept=not small_talk or of_thing)
     if asked_about.within_day and only_out_is_left(talk):
         talk.say("answers", "failed_jar_late")
-    else:
+    elif not timed:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 
 

@@ -43,7 +43,8 @@ def _shelf(talk: Talk, heard: Heard) -> None:
     if heard.slots.get("when") is not None:
         _put_up(talk, heard)
         return
-    foods, jar = _foods(heard.slots), heard.slots.get("jar")
+    named = tuple(each.food for each in talk.kitchen.open_loads if each.id == heard.slots.get("load"))
+    foods, jar = _foods(heard.slots) or named, heard.slots.get("jar")
     one = foods[0] if len(foods) == 1 else None
     rows = [row for row in talk.pantry.on_shelf(one, jar) if not foods or row[0] in foods]
     crocks = not foods and heard.slots.get("order") != "oldest" and tell_crocks(talk)

@@ -225,6 +225,16 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         doubting.raise_doubt(talk, "unheard" if load.holding else "steam_stopped", [load], heard, {})
 
 
+def _vent_anew(talk: Talk, heard: Heard) -> None:
+    """Ask whether the vent is to start over; a yes counts as steam that stopped."""
+    load = _venting(talk)
+    if load is None or load.timer("vent") is None:
+        talk.obey(replace(heard, intent="where_are_we"))
+        return
+    said = Heard("steam_stopped", {}, heard.text, heard.t, of=load.id)
+    talk.ask_yes_no("said", filling.named(talk, load, talk.language.say("talk", "vent_anew")), said, load.id)
+
+
 def _is_past(load: Load, about: str) -> bool:
     """Tell whether that was reported long ago, and what came of it rests on it: the steam of the vent, weight and lid
     until the pressure is gone."""
@@ -278,6 +288,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "answer_call": _answer_call,
         "missed": _missed,
         "not_yet": _not_yet,
+        "vent_anew": _vent_anew,
         "scratch": scratch,
         "disown": disown,
         "mistake": disown,

@@ -111,6 +111,7 @@ class Language(ABC):
 
     def reads_one(self, numbers: Iterable[int], text: str) -> bool:
         """Tell whether a text may have one of these numbers off a gauge: it names one, or nothing stands beside it."""
+        text = self._put_right(text)
         if not self.names_one(numbers, text):
             return False
         spoken = {word for number in range(100) for word in self.number(number).split()}
@@ -121,12 +122,17 @@ class Language(ABC):
         sought = {self.number(number) for number in numbers}
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
         after = self.choices("overheard", "no_reading")
-        words = [*_words(text), ""]
+        words = [*_words(self._put_right(text)), ""]
         for place, word in enumerate(words):
             before = [each for each in words[:place] if each not in soft]
             if word in sought and before and before[-1] in lead and words[place + 1] not in after:
                 return True
         return False
+
+    def _put_right(self, text: str) -> str:
+        """Leave out the number that another one puts right: "eleven, not seven"."""
+        rest = self.unheard("put_right", text)
+        return rest if self.names_one(range(100), rest) else text
 
     # ------------------------------------------------------------ numbers
 

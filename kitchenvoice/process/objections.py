@@ -300,7 +300,7 @@ def _tally(_: Kitchen, load: Load, data: Mapping[str, Value], __: float) -> Iter
 def _jar_outcome(_: Kitchen, load: Load, data: Mapping[str, Value], t: float) -> Iterator[Objection]:
     left = undecided(load, str(data["outcome"]))
     if left <= 0:
-        yield Objection("not_counted" if load.sealed is None and load.tally[1] else "none_failed")
+        yield Objection("not_counted" if load.sealed is None else "none_failed")
     if as_int(data.get("count", 1)) > left:
         yield Objection("more_than_failed", {"left": left})
     if load.spoiled and data["outcome"] != "discard":
