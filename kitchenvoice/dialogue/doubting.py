@@ -152,7 +152,8 @@ def ask_of_what(talk: Talk, doubt: Doubt, load: Load) -> None:
 def denied(talk: Talk, doubt: int, load: int) -> None:
     """Give a doubt back to the other loads: the one that was named wasn't it, if all held there."""
     wrong = talk.kitchen.load(load)
-    if talk.kitchen.in_doubt(doubt) and wrong is not None:
+    asked = wrong is not None and (same := wrong.doubted("in_question")) is not None and same.id == doubt
+    if talk.kitchen.in_doubt(doubt) and wrong is not None and not asked:  # else it is asked once more as it is
         put_in_question(talk, "", [wrong])
         settle(talk, doubt, "no", held=(load,))
 

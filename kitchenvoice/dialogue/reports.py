@@ -309,7 +309,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]
     if vents and heard.of is None and not cooling(talk):
-        doubting.put_in_question(talk, heard.text, [load for load in talk.kitchen.open_loads if load.claims])
+        doubting.put_in_question(talk, heard.text, under_pressure(talk))
     if vents and not by_lock and _is_down_only(heard.slots) and not cooling(talk):
         talk.speak(where(talk, vents[0]))  # down is not yet at zero
         return

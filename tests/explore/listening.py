@@ -11,6 +11,7 @@ from sentences import Said, read
 __all__ = ["Listening"]
 
 _COVER_OFF = frozenset({"lid is off", "the lid is off", "i removed the lid"})
+_ASIDES = ("how ", "got it")
 JUST_S = 15.0
 """For so long a no denies what was said last."""
 
@@ -25,10 +26,10 @@ class Listening(Beliefs):
         waits = self.asked is not None and t <= self.asked.until
         answers = waits and said.word in ("yes", "no") and self.invites and self.asked.kind != "wrong"
         self.expects_words = (said.called or answers) and not self.asleep
-        asked_which = self.asked is not None and self.asked.kind == "which"  # a late no is to that
-        if not waits and said.word == "no" and not self.asleep and not asked_which:
+        newer = self.asked is None or self.asked.kind in ("gauge", "state", "wrong", "other")  # to others it is late
+        if not waits and said.word == "no" and not self.asleep and newer:
             self._denied(said)
-        if said.called and said.word != "no" and not said.rest.startswith(("how ", "got it")):
+        if said.called and said.word != "no" and not said.rest.startswith(_ASIDES):
             self.well = None  # a no after it is to that
         if not said.called and not waits:
             return
@@ -183,7 +184,8 @@ class Listening(Beliefs):
             named = self._named(said)
             self.focus = (*named, self.t) if len(named) == 1 else self.focus
             return
-        self.waiting = self.waiting if said.word in ("yes", "no", "both") else said
+        if said.word not in ("yes", "no", "both") and not said.rest.startswith(_ASIDES):
+            self.waiting = said
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
             self._acid_is_in(self.asked.loads)
         if said.of_stove and self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
@@ -300,7 +302,8 @@ class Listening(Beliefs):
             family = "pressure" if dials else "low number"
             self._doubt(family, frozenset(low), said)
         if dials and not low:
-            self._is_well(frozenset(x for x in dials if self.beliefs[x].at in ("up", "hold", "lost")), among=loads)
+            well = frozenset(x for x in dials if self.beliefs[x].at in ("up", "hold", "lost"))
+            self._is_well(well, among=frozenset(x for x in loads if x in dials or not self.beliefs[x].air))
         for load in cooling:
             was = self.beliefs[load].psi
             self.rising |= {load} if len(loads) == 1 and was is not None and psi > was + 0.5 else frozenset()

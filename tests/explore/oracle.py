@@ -58,7 +58,7 @@ class Oracle(Listening):
     def cut(self, t: float, off_s: float) -> None:
         """The program was away for so long, and has forgotten all that it didn't write down."""
         self._begin(t, None)
-        self.asked, self.focus, self.misses, self.asleep = None, None, 0, False
+        self.asked, self.focus, self.misses, self.asleep, self.well = None, None, 0, False, None
         self.doubts = tuple(
             each if "cut" in each.marks else replace(each, marks=(*each.marks, "cut")) for each in self.doubts
         )
