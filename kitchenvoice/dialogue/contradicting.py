@@ -215,7 +215,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     kept = kept and may_tell(talk, text)
     loss = tells_of_loss(talk, text)
     loss = loss and not (kept and list(things(talk, text)) and not talk.language.hears("of_stove", text))
-    meant = _meant(talk, past=past) if loss else []
+    meant = [load for load in _meant(talk, past=past) if load.claims or load.stands] if loss else []
     doubting.put_in_question(talk, text, meant)
     told = without_name(talk, text)
     likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
@@ -266,9 +266,12 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
         _keep_what_is_in(talk, text)
     happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
+    if waits and not kinds and talk.language.hears("slowly", text):
+        return
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
-        tells = tells and any(load.heat_off for load in loads) and not talk.language.hears("cools_off", text)
+        of_stove = of_stove and not any(load.heat_off for load in loads)
+        tells = tells and not of_stove
     for kind in kinds or (["unexplained"] if (happened or tells) and not but else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)

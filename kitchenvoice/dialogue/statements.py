@@ -137,8 +137,9 @@ def may_tell_of_heat(talk: Talk, text: str) -> bool:
 def is_idle(talk: Talk, text: str, grave: bool) -> bool:
     """Tell whether what is said beside a report tells nothing of stove or jars; a `grave` one leaves no words open."""
     said = without_name(talk, text)
-    nothing = is_filler(talk, said) or is_of_other_matters(talk, said)
-    if not nothing and (grave or likelihood(said) >= LIKELY_TOLD):
+    told = likelihood(said)
+    nothing = is_filler(talk, said) or (is_of_other_matters(talk, said) and told < SURELY_TOLD)
+    if not nothing and (grave or told >= LIKELY_TOLD):
         return False
     named = any(talk.language.hears(each, said) for each in _TELLING) or {*things(talk, said)} - {"of_jars"}
     return not (asks(said) or named or tells_of_loss(talk, said) or talk.language.names_one(range(100), said))
