@@ -266,7 +266,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
         _keep_what_is_in(talk, text)
     happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
-    if waits and not kinds and talk.language.hears("slowly", text):
+    if waits and {*kinds} <= {"in_question"} and talk.language.hears("slowly", text):
         return
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
