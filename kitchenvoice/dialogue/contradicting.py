@@ -191,7 +191,7 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         return
     loss = contradict(talk, told, past=is_past(talk, told) and not warned)
     missed = talk.written and all(talk.noted(each) is None for each in _TAKEN)
-    if missed and not loss and asks(text) and likelihood(text, supposed=True) >= SURELY_TOLD:
+    if talk.written and not loss and asks(text) and likelihood(text, supposed=True) >= SURELY_TOLD:
         _keep(talk, text, tells=True)
     if (
         missed

@@ -82,6 +82,8 @@ def _say(talk: Talk, miss: Miss) -> bool:
     first, helps, asked = talk.misses <= 1, talk.misses == _MOST_MISSES, miss.question
     strange = slip(talk, miss)
     counts = any(load.claims for load in talk.kitchen.open_loads)
+    tells = likelihood(miss.text) >= statements.SURELY_TOLD
+    may_be_read = statements.may_be_read(talk, miss.text)
     if strange is not None:
         talk.say("talk", "mistyped", word=strange[0], known=strange[1])
     elif asked is not None and _asks_fully(miss, asked) and not helps and (miss.called or first):
@@ -94,9 +96,9 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("everyday", "unanswered")
     elif helps:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
-    elif first and counts and statements.may_tell(talk, miss.text) and not statements.may_be_read(talk, miss.text):
+    elif first and (counts or tells) and statements.may_tell(talk, miss.text) and not may_be_read:
         talk.say("talk", "not_sure")  # it is asked what it was about
-    elif first and miss.typed and likelihood(miss.text) < statements.LIKELY_TOLD and ask_for_number(talk):
+    elif first and miss.typed and ask_for_number(talk):
         pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
         load = talk.focus if miss.typed else None
