@@ -7,18 +7,20 @@ may tell of a loss. Else the prompts taper.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, statements
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.rewording import guessed
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, slip, taper
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.reference.nearness import asks, question_in
@@ -32,6 +34,7 @@ _FILLS = frozenset({"choice", "change_load"})
 """What may fill another slot of a form than the one that was asked."""
 _NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
 """Reports of a number that may be another one, where that is awaited."""
+_FILLS_A_FORM = frozenset({"choice", "number"})
 _LONGEST_ANSWER = 5
 _A_FEW, _MANY = 1, 5
 """Most unknown words of a statement that is asked back, before and after a question that is near."""
@@ -202,6 +205,28 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     return True
 
 
+def _spotted(talk: Talk, miss: Miss) -> bool:
+    """Fill a form by what is named in a typed sentence among other words: all of it is read back."""
+    asked, text = miss.question, overheard.without_name(talk, miss.text)
+    slot = asked.values.get("slot") if asked is not None and asked.about == "load_start" else None
+    if asked is None or slot not in SLOTS or not miss.typed or asks(text) or talk.language.hears("not_spotted", text):
+        return False
+    found, words, at = dict[str, Any](), text.split(), 0
+    while at < len(words):
+        spans = (words[at:end] for end in range(min(len(words), at + _LONGEST_ANSWER), at, -1))
+        read = ((len(span), meant(miss.live.parse(" ".join(span)))) for span in spans)
+        taken = next(
+            ((length, each) for length, each in read if each is not None and each.intent in _FILLS_A_FORM), None
+        )
+        length, slots = (1, {}) if taken is None else (taken[0], taken[1].slots)
+        bare = length == 1 and slots.keys() <= {"count", "value"} and slot != "count"
+        found |= {} if bare else {name: value for name, value in slots.items() if name != "food" or slot == "food"}
+        at += length
+    count = found.pop("value", None)
+    slots = {**found, **({"count": int(count)} if count is not None else {})}
+    return bool(slots) and frames.take(talk, Heard("choice", slots, miss.text, talk.t))
+
+
 _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _no_sentence,
     _both_ways,
@@ -210,6 +235,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _nearly_as_likely,
     _of_another_stage,
     _unlike,
+    _spotted,
     _question,
     _filler,
     _near,
