@@ -36,10 +36,7 @@ def test_what_is_missing_is_asked_for_in_turn_and_nothing_is_assumed(cook):
         (("let's do corn", "whole kernel in pints", "nine raw, canner two"), "Nine pints of whole kernel corn, raw"),
         (("start nine pints of carrots hot pack", "it's quarts and there are seven"), "Seven quarts of carrots"),
         (("start nine pints of carrots hot pack", "no, make it eight pints raw"), "Eight pints of carrots, raw pack"),
-        (
-            ("i want to do peaches", "quarts, i've got seven of them", "well then the hot", "the water bath pot"),
-            "Seven",
-        ),
+        (("i'm doing peaches", "quarts, i've got seven of them", "well then the hot", "the water bath pot"), "Seven"),
         (("start a load", "i've got green beans everywhere", "my jars are quarts", "raw is easiest", "seven"), "Seven"),
         (("start a load of chicken", "without bones, pints", "eight, hot, in the weighted canner"), "Eight pints"),
     ],
