@@ -263,6 +263,8 @@ def known_numbers(talk):
                 found.add(float(value))
         if load.last_psi_t is not None:
             found |= numbers_in(words.duration(talk.t - load.last_psi_t))
+        if load.cooling_t is not None:
+            found |= numbers_in(words.duration(talk.t - load.cooling_t))
         found |= numbers_in(process.headspace) | numbers_in(words.jars(load.jar, load.standing))
     timers = [timer for load in talk.kitchen.loads for timer in load.timers] + list(talk.kitchen.timers)
     for timer in timers:
