@@ -132,6 +132,8 @@ def _left_open(talk: Talk, frame: Frame) -> None:
 def _meant(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.meant(talk, frame.said.text)
+        if not talk.letters and talk.asks_nothing:
+            talk.say("doubts", "asked_later")
 
 
 def _of_nothing(talk: Talk, frame: Frame) -> None:

@@ -191,7 +191,8 @@ def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
         return
     loss = contradict(talk, told, past=is_past(talk, told) and not warned)
     missed = talk.written and all(talk.noted(each) is None for each in _TAKEN)
-    if talk.written and not loss and asks(text) and likelihood(text, supposed=True) >= SURELY_TOLD:
+    asked_of_it = _claimed(talk) and not loss and asks(text)
+    if talk.written and asked_of_it and likelihood(text, supposed=True) >= SURELY_TOLD:
         _keep(talk, text, tells=True)
     if (
         missed
@@ -221,10 +222,14 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
         missed = all(talk.noted(each) is None for each in _TAKEN)
-        works = all(load.stage is Stage.PACK for load in talk.kitchen.open_loads)  # and tells what is done meanwhile
-        tells = likely >= (LIKELY_TOLD if missed and not works else SURELY_TOLD)
+        told_before = _claimed(talk) or past or is_past(talk, told)  # else it tells what is done meanwhile
+        tells = told_before and likely >= (LIKELY_TOLD if missed and _claimed(talk) else SURELY_TOLD)
         _keep(talk, told, but="in_question" if meant else "", tells=tells)
     return loss
+
+
+def _claimed(talk: Talk) -> bool:
+    return any(load.claims or load.stands for load in talk.kitchen.open_loads)
 
 
 def _only_denies(talk: Talk, text: str) -> bool:
@@ -264,7 +269,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     loads = [load for load in loads if load.food == named] or loads
     if not hot:
         _keep_what_is_in(talk, text)
-    happened = talk.language.hears("happening", text) or _may_be_a_loss(talk)
+    happened = loads != packed and (talk.language.hears("happening", text) or _may_be_a_loss(talk))
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and {*kinds} <= {"in_question"} and talk.language.hears("slowly", text):
         return
