@@ -7,6 +7,7 @@ lost. The files of a log only grow while it is open.
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path
 
 from kitchenvoice.errors import LogbookDamaged
@@ -44,7 +45,8 @@ class FileWatch:
             if self._cut or there.st_size < known.st_size:
                 self._cut = True  # told with the next entry, although the index is as long as before again
                 if path.name.endswith("-shm"):  # it is mapped into memory: a read beyond its end would kill the process
-                    os.truncate(path, known.st_size)
+                    with suppress(FileNotFoundError):  # taken away since it was looked at
+                        os.truncate(path, known.st_size)
                 raise LogbookDamaged("The logbook file was cut short.")
 
     def was_written(self) -> bool:
