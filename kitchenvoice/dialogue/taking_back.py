@@ -166,7 +166,9 @@ def _mended_by(talk: Talk, event: Event) -> Iterator[Event]:
 
 def _revived(talk: Talk, before: Kitchen) -> tuple[int, ...]:
     """Return the loads whose vent or hold counts on again: nobody knows yet whether all held meanwhile."""
-    now = [load for load in talk.kitchen.open_loads if _counts(load) is not None and not load.doubt]
+    now = [
+        load for load in talk.kitchen.open_loads if _counts(load) is not None and load.doubted("in_question") is None
+    ]
     return tuple(load.id for load in now if _counts(before.load(load.id)) is None)
 
 

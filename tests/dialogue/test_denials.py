@@ -208,3 +208,10 @@ def test_that_little_was_lost_is_a_loss_until_it_is_answered(holding, said):
     holding.run(3)
     holding.bare(said, typed=True)
     assert holding.load.doubted("in_question")
+
+
+def test_a_loss_taken_back_while_the_heat_is_asked_for_is_asked_about(holding):
+    holding.run(5, "heat is off")
+    holding.say("pressure is nine")
+    assert holding.bare("no").endswith("Is the heat off?")
+    assert "all the time, with the heat on?" in holding.bare("no")
