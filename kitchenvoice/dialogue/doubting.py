@@ -54,6 +54,8 @@ OF_ONE_REPORT = intents_that("loss") | {"weight_on"}
 YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question", *THINGS})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
 _BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
+_BY_THEIR_WORDS = frozenset({"unexplained", "of_fault"})
+"""Doubts of what only the words name that raised them."""
 _WORDS = 12
 """Most words of a sentence that are said back."""
 _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight", "bath": "boil", "steam": "steam"})
@@ -207,8 +209,8 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
     frames.ask(talk, replace(frame, values={"doubt": doubt.id}))
 
 
-def question(talk: Talk, doubt: Doubt, load: Load) -> str:
-    """Say what is asked, by what is left now."""
+def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:
+    """Say what is asked, by what is left now; `again` without the words that raised it, if it says enough itself."""
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
     gauge = load.process.watched
     if doubt.kind == "heat_off":
@@ -221,7 +223,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
         asked = say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
-        return _quoted(talk, doubt, load, asked)
+        return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind
         phrase = talk.language.phrase
@@ -232,7 +234,7 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
         vent = filling.vent_time(talk)
         altitude = talk.language.altitude(load.process.altitude_ft)
         asked = say("doubts", key, {**values, **named, "food": load.food_name, "vent": vent, "altitude": altitude})
-        return _quoted(talk, doubt, load, filling.named(talk, load, asked))
+        return _quoted(talk, doubt, load, filling.named(talk, load, asked), again=again)
     if doubt.kind in ("unheard", "low_number"):
         return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)
     if doubt.kind == "steam_stopped":
@@ -244,12 +246,21 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     return filling.named(talk, load, say("doubts", doubt.kind, values))
 
 
-def _quoted(talk: Talk, doubt: Doubt, load: Load, asked: str) -> str:
-    """Put the words that are asked about before the question, where they are known; at the end, that the time is up."""
-    words = str(doubt.data.get("words") or "")
+def _quoted(talk: Talk, doubt: Doubt, load: Load, asked: str, *, again: bool) -> str:
+    """Put the words that are asked about before the question, where they are known; at the end, that the time is up.
+
+    Of many words on a matter that is asked about by name the first stand for all.
+    """
+    first, *more = str(doubt.data.get("words") or "").split(". ")
+    named = doubt.kind not in _BY_THEIR_WORDS
+    if not first or (named and again):
+        return asked
+    words = ". ".join([first, *more])
+    if named and more:
+        words = talk.language.phrase("doubts", "and_more", words=first)
     timer = load.timer("hold") or load.timer("vent")
     over = timer is not None and timer.left_s(talk.t) <= 0
-    return talk.language.say("doubts", "said_at_end" if over else "said", asked=asked, words=words) if words else asked
+    return talk.language.say("doubts", "said_at_end" if over else "said", asked=asked, words=words)
 
 
 # ---------------------------------------------------------------- settling

@@ -163,7 +163,7 @@ def _prompt(talk: Talk, frame: Frame) -> str:
     doubt, load = doubt_of(talk, frame), talk.kitchen.load(frame.load)
     if doubt is None or load is None or load not in talk.kitchen.in_doubt(doubt.id):
         return ""
-    return doubting.question(talk, doubt, load)
+    return doubting.question(talk, doubt, load, again=True)
 
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:

@@ -208,6 +208,9 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         take(talk, replace(heard, intent="fault"), "fault", {"fault": "gear"})
         return
     if about in _RESTS_ON and load is not None and _is_past(load, str(about)):
+        if about == "steam" and (load.claims or load.stands):  # of what was, or of steam that isn't expected now
+            doubting.raise_doubt(talk, "of_vent", [load], heard, {})
+            return
         take(talk, replace(heard, intent="fault"), "fault", {"fault": "air"})
         return
     if about == "heat" and load is not None and load.stage is Stage.COOL and not load.lid_off:

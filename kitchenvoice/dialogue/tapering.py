@@ -94,6 +94,8 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("talk", "again")
     elif first and asks(overheard.without_name(talk, miss.text)):
         talk.say("everyday", "unanswered")
+    elif helps and miss.called and asked is not None and asked.kind == "check":
+        talk.say("talk", "not_sure")  # it is asked next what the load does
     elif helps:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
     elif first and (counts or tells) and statements.may_tell(talk, miss.text) and not may_be_read:

@@ -78,3 +78,27 @@ def test_words_that_were_not_for_it_settle_what_is_asked_about_them_in_the_end(h
     typed(holding, "i wasn't talking to you")
     assert not holding.load.doubts
     assert not holding.load.kept
+
+
+def test_of_many_words_the_first_are_said_back_and_a_repeat_is_the_question_alone(holding):
+    for said in ("some jars look cloudy to me", "the jar on the left looks odd", "a jar may be tilted"):
+        typed(holding, said)
+    holding.run("pressure is eleven")
+    at_end = holding.run(6, "pressure is eleven", 6, "pressure is eleven", 6, "pressure is eleven", 8)
+    first, _, again = at_end.partition("The time is up by the clock, but you said: ")[2].partition(", and more. ")
+    assert first == "some jars look cloudy to me"
+    assert again.count("Are the jars whole") == 2
+    assert "cloudy" not in again
+
+
+def test_steam_that_is_weak_in_a_hold_asks_after_its_vent(holding):
+    assert typed(holding, "the steam is weak").startswith("Did it vent ten minutes in full")
+    assert holding.load.holding
+    typed(holding, "no")
+    assert not holding.load.holding
+
+
+def test_a_second_miss_over_a_question_about_the_stove_is_asked_once(holding):
+    holding.wait(2.1)
+    typed(holding, "the moon is made of cheese")
+    assert typed(holding, "the moon is made of cheese").count("What does the gauge read?") == 1
