@@ -161,6 +161,9 @@ _AS_WELL: Mapping[str, tuple[str, Callable[[Talk, Frame, Heard], bool]]] = Mappi
         "zero_so_soon": ("yes", _said_again),
         "said": ("yes", _steady),
         "kept": ("no", lambda _talk, _frame, heard: heard.intent in _NEVER_MIND),
+        **dict.fromkeys(
+            ("acid_unconfirmed", "water_unconfirmed"), ("yes", lambda _talk, _frame, heard: heard.intent == "step_done")
+        ),
     }
 )
 """What else is a yes or a no to a question."""

@@ -333,6 +333,8 @@ class Talk:
             return self.language.say("talk", "rest_on")
         if load.stage in (Stage.PACK, Stage.CANNER) and load.fault("gear") is not None:
             return self.language.say("objections", "gear_failed", filling.values_of(self, {}, load))
+        if load.stage is Stage.PACK and load.packed >= load.planned:
+            return self.language.say("talk", "all_packed", brief=self.brief)
         if load.stage is Stage.KEEP and load.doubt:
             return self.language.say("objections", "in_doubt", filling.values_of(self, {}, load))
         if load.undecided and window_shut(load, self.t):

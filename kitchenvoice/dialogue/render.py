@@ -10,7 +10,7 @@ from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.filling import named, named_once, values_of
 from kitchenvoice.dialogue.now import is_night, other_numbers
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, step_of, unchecked
+from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, gone_past, step_of, unchecked
 from kitchenvoice.reference import lookup
 from kitchenvoice.reference.rules import rules
 
@@ -42,6 +42,8 @@ def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
             follow = talk.tell_step(load)  # the others still wait in the canner
         if fact.kind in ("rested", "given_up_hot") and load is not None:
             follow = talk.tell_step(load)
+        if fact.kind == "packed" and load is not None and load.packed == load.planned:
+            follow = follow or talk.tell_step(load)
         if fact.kind == "count_void":
             follow = ""  # the new count is asked about
         if fact.kind == "step_waits" and load is not None:
@@ -204,7 +206,9 @@ def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
         return ""
     step = step_of(load)
     idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
-    return "" if talk.brief and idle else talk.tell_step(load)
+    passed = () if old is None else gone_past(old, load)
+    words = [filling.step_text(talk.language, load, talk.worded(each), brief=talk.brief) for each in passed]
+    return "" if talk.brief and idle else " ".join([*words, talk.tell_step(load)])
 
 
 def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:

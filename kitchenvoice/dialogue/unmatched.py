@@ -137,7 +137,9 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
                 of_gauge = ahead or talk.language.hears("of_stove", text)
                 if of_gauge or not (miss.typed and heard.intent in _NUMBERS and ask_for_number(talk)):
                     reports.refuse_stage(talk, heard.intent, text, named, heard.slots)
-                talk.note("refused", text, intent=heard.intent, moot=is_moot(talk, heard.intent, heard.slots))
+                catches_up = talk.question is not None and talk.question.about == "catch_up"
+                moot = catches_up or is_moot(talk, heard.intent, heard.slots)
+                talk.note("refused", text, intent=heard.intent, moot=moot)
             return True
     return False
 

@@ -24,7 +24,17 @@ from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark,
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import Call, Crock, Kitchen
-from kitchenvoice.process.steps import Step, following, maybe_shut, step_of, steps_of, unchecked, up_to, vent_lost
+from kitchenvoice.process.steps import (
+    Step,
+    following,
+    gone_past,
+    maybe_shut,
+    step_of,
+    steps_of,
+    unchecked,
+    up_to,
+    vent_lost,
+)
 from kitchenvoice.process.tools import OF_STEAM, Fact
 from kitchenvoice.process.validate import validate
 
@@ -58,6 +68,7 @@ __all__ = [
     "ends_late",
     "fold",
     "following",
+    "gone_past",
     "is_named_timer",
     "is_shut",
     "kind_for",

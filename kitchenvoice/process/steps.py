@@ -15,6 +15,7 @@ __all__ = [
     "Step",
     "all_steps",
     "following",
+    "gone_past",
     "maybe_shut",
     "preceding",
     "step_of",
@@ -25,7 +26,7 @@ __all__ = [
 ]
 
 _TAGS = {"pressure", "boiling-water", "atmospheric-steam", "dial", "weighted"}
-_TRAITS = {"maybe_shut", "vent_lost", "by_numbers", "gear"}
+_TRAITS = {"maybe_shut", "vent_lost", "by_numbers", "gear", "told"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,6 +136,16 @@ def up_to(load: Load, step_id: str) -> Load | None:
             return None
         load = replace(load, step=after.id)
     return load if step is not None else None
+
+
+def gone_past(old: Load, load: Load) -> tuple[Step, ...]:
+    """Return the steps that a report went past within a stage, and that are said all the same."""
+    if old.stage is not load.stage:
+        return ()
+    steps = steps_of(load.stage, load.process)
+    at = {step.id: place for place, step in enumerate(steps)}
+    between = steps[at.get(old.step, len(steps)) + 1 : at.get(load.step, 0)]
+    return tuple(step for step in between if "told" in step.traits)
 
 
 def preceding(load: Load) -> Step | None:

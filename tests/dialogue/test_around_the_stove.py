@@ -246,3 +246,23 @@ def test_what_falls_while_it_cools_is_as_it_should_be(holding, said):
     holding.bare(said, typed=True)
     assert not holding.load.doubts
     assert not holding.load.kept
+
+
+def test_done_is_a_yes_where_it_is_asked_whether_something_was_done(cook):
+    cook.run("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes", "seven jars packed")
+    assert cook.say("jars are in").endswith("Is the acid in every jar?")
+    cook.say("done")
+    assert "acid" in cook.load.checked
+
+
+def test_a_count_that_goes_past_the_lids_tells_them_and_the_last_jar_what_comes_next(cook):
+    cook.run(*cook.BEANS, "clear", "done", "clear", "done")
+    assert "fingertip tight. Tell me as you pack" in cook.say("four jars packed")
+    assert cook.say("three more") == "Seven packed. When they stand upright on the rack, say jars are in."
+
+
+def test_a_report_that_is_asked_about_step_by_step_leaves_nothing_to_ask_at_the_end(cook):
+    cook.run(*cook.BEANS)
+    assert cook.bare("pressure is eleven", typed=True).endswith("Is that so?")
+    cook.bare("no", typed=True)
+    assert not cook.load.kept

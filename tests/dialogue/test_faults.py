@@ -12,7 +12,7 @@ from kitchenvoice.ports import Moment
 
 FAULTS = (
     "i never put the weight on", "the weight isn't on", "the lid isn't locked", "steam is leaking", "i never vented",
-    "the steam isn't steady", "i forgot to vent", "the canner boiled dry", "i forgot the water", "the gauge is stuck",
+    "i forgot to vent", "the canner boiled dry", "i forgot the water", "the gauge is stuck",
     "the safety plug blew", "the weight fell off", "i put the weight on too soon",
 )  # fmt: skip
 MENDED = ("heat is on", "steam is steady", 10.1, "weight is on")

@@ -107,7 +107,7 @@ SEEDS = (
     Seed("wait at zero", (BEANS,), (*SETTLE, 300), stages="cool"),
     Seed("given up", (BEANS,), (*HOLD, 600, "give up the load", "> yes", 60), stages="cool"),
     Seed("rest", (BEANS,), (*OUT, 7200), stages="rest"),
-    Seed("acid left out", (TOMATOES,), (*START_TOMATOES, *VENTING[:2], "done", "heat is on"), stages="boil"),
+    Seed("acid left out", (TOMATOES,), (*START_TOMATOES, *VENTING[:2], "heat is on"), stages="boil"),
     Seed("acid in", (TOMATOES,), ACID_IN, stages="boil acid"),
     Seed(
         "acid in, out", (TOMATOES,), (*ACID_IN, 1801, "heat is off", "lid is off", 301, "jars are out"), stages="acid"
