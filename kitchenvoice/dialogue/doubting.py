@@ -110,7 +110,8 @@ def ask_whether_meant(talk: Talk) -> None:
     kept = [event for event in talk.told if event.kind == "doubt" and event.data.get("kept")]
     if kept:
         heard = Heard("kept", {}, kept[0].heard, talk.t)
-        talk.ask_yes_no("kept", talk.language.say("doubts", "whether_meant"), heard)
+        several = len(talk.kitchen.open_loads) > 1
+        talk.ask_yes_no("kept", talk.language.say("doubts", "whether_meant_any" if several else "whether_meant"), heard)
 
 
 def meant(talk: Talk, text: str) -> None:

@@ -87,6 +87,7 @@ class Answer:
     canner: CannerNeeds | None = None
     water_f: tuple[float, float] | None = None
     cautions: tuple[str, ...] = ()
+    of_table: tuple[str, ...] = ()
     reason: str | None = None
     instead: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
@@ -104,13 +105,14 @@ class Answer:
     @property
     def before_filling(self) -> tuple[str, ...]:
         """What is to be known before the jars are filled: the preparation, and what the cautions say beside it: not
-        again what has the same figures ("boil 5 minutes")."""
+        again what has the same figures ("boil 5 minutes"), nor what helps to choose the process."""
+        cautions = tuple(each for each in self.cautions if each not in self.of_table)
         if self.preparation is None:
-            return self.cautions
+            return cautions
         known = _figures(self.preparation)
         kept = (
             " ".join(each for each in re.split(r"(?<=[.:]) (?=[A-Z])", caution) if not known >= _figures(each) > set())
-            for caution in self.cautions
+            for caution in cautions
         )
         return (self.preparation, *filter(None, kept))
 

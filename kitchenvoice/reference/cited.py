@@ -43,10 +43,14 @@ class Source(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Caution(Cited):
-    """Hold one remark of the source for the cook's ears; ``pack`` limits it to one."""
+    """Hold one remark of the source for the cook's ears; ``pack`` limits it to one.
+
+    ``of`` is the table where it helps to choose a process: it is shown with a look-up, and not said over the jars.
+    """
 
     text: str
     pack: Literal["raw", "hot"] | None = None
+    of: Literal["filling", "table"] = "filling"
 
 
 @dataclass(frozen=True, kw_only=True)
