@@ -20,6 +20,7 @@ from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.statements import (
     HOT,
     LIKELY_TOLD,
+    PLAINLY_TOLD,
     SURELY_TOLD,
     is_filler,
     is_of_other_matters,
@@ -56,7 +57,9 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 """Of what a denial isn't harmless."""
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
+_OF_A_ZERO = _ASKS_BACK | {"zero_so_soon", "zero_again"}
 _MOST_MISSES = 2
+_BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
 _FEW = 3
 """Fewest words that tell of something by themselves."""
 _BETWEEN = re.compile("[,.;:?!]")
@@ -64,7 +67,7 @@ _SMALL_TALK = ("design_note",)
 """The source of answers that tell nothing of the trade."""
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD = 0.05
+_LEAST_TOLD = 0.15
 """Likelihood to tell of something below which nothing is kept of what wasn't understood."""
 
 
@@ -215,16 +218,18 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
         return True
     kept = kept and may_tell(talk, text)
     loss = tells_of_loss(talk, text)
-    loss = loss and not (kept and list(things(talk, text)) and not talk.language.hears("of_stove", text))
+    of_jars = kept and list(things(talk, text)) and not talk.language.hears("of_stove", text)
+    loss = loss and (not of_jars or names_less(talk, text))  # else it is kept, as both
     meant = [load for load in _meant(talk, past=past) if load.claims or load.stands] if loss else []
     doubting.put_in_question(talk, text, meant)
     told = without_name(talk, text)
     likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
         missed = all(talk.noted(each) is None for each in _TAKEN)
-        told_before = _claimed(talk) or past or is_past(talk, told)  # else it tells what is done meanwhile
-        tells = told_before and likely >= (LIKELY_TOLD if missed and _claimed(talk) else SURELY_TOLD)
-        _keep(talk, told, but="in_question" if meant else "", tells=tells)
+        least = PLAINLY_TOLD  # else it may tell what is done meanwhile
+        if _claimed(talk) or past or is_past(talk, told):
+            least = LIKELY_TOLD if missed and _claimed(talk) else SURELY_TOLD
+        _keep(talk, told, but="in_question" if meant else "", tells=likely >= least)
     return loss
 
 
@@ -260,19 +265,26 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
 
     `but` is asked about already; `tells`: by all of its words something happened, whatever it names.
     """
-    of_stove = talk.language.hears("of_stove", text) or may_be_read(talk, text)
-    kinds = [*things(talk, text), *(["in_question"] if of_stove else [])]
+    plain = talk.language.hears("loss", text) or may_be_read(talk, text)
+    of_stove = plain or talk.language.hears("of_stove", text)
+    kinds = [*(["in_question"] if of_stove else []), *things(talk, text)]  # what the time hangs on is asked first
+    if "of_weight" in kinds and not any(load.process.watched == "weighted" for load in talk.kitchen.open_loads):
+        kinds = [kind for kind in kinds if kind != "of_weight"]  # a dial tells the pressure, whatever the weight
     named = particulars(text).get("food")
     hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
     packed = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK]
     loads = hot or [load for load in talk.kitchen.open_loads if load.stands] or packed
-    loads = [load for load in loads if load.food == named] or loads
+    own = [load for load in talk.kitchen.open_loads if load.food == named]
+    loads = [load for load in own if load in (*hot, *packed) or load.stands] or loads
     if not hot:
         _keep_what_is_in(talk, text)
     happened = loads != packed and (talk.language.hears("happening", text) or _may_be_a_loss(talk))
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and {*kinds} <= {"in_question"} and talk.language.hears("slowly", text):
         return
+    early = all(load.stage in _BEFORE_HOLD for load in loads) and (happened or likelihood(text) >= LIKELY_TOLD)
+    if early and talk.language.hears("of_gear", text):
+        kinds = ["of_fault", *(kind for kind in kinds if kind != "in_question")]
     if waits and not happened and not talk.language.hears("past", text):
         kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
         of_stove = of_stove and not any(load.heat_off for load in loads)
@@ -320,6 +332,14 @@ def _put_off(talk: Talk, asked: Frame, said: Heard) -> None:
 
 def _deny_zeros(talk: Talk, was: Before) -> None:
     """Take back the zeros told before this turn that it wasn't of another load, and ask to look again."""
+    asked = was.asked
+    if asked is not None and asked.about in _OF_A_ZERO and talk.question is not None and talk.question.same(asked):
+        cools = talk.kitchen.load(asked.load)
+        if cools is not None and asked.said is not None and tells_zero(asked.said.intent, asked.said.slots):
+            talk.withhold(Urgency.CAUTION)
+            frames.close(talk, asked)
+            denying.ask_zero(talk, cools)  # a yes from now on is to what was said since
+            return
     at_zero = [load.id for load in was.kitchen.open_loads if waits_at_zero(load)]
     now = [load for load in talk.kitchen.open_loads if load.id in at_zero and waits_at_zero(load)]
     meant = {event.load for event in talk.told if event.load is not None}

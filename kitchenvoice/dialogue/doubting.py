@@ -56,7 +56,7 @@ YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_quest
 _BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
 _BY_THEIR_WORDS = frozenset({"unexplained", "of_fault"})
 """Doubts of what only the words name that raised them."""
-_WORDS = 12
+_WORDS = 20
 """Most words of a sentence that are said back."""
 _KEYS = MappingProxyType({"dial": "pressure", "weighted": "weight", "bath": "boil", "steam": "steam"})
 
@@ -120,6 +120,8 @@ def meant(talk: Talk, text: str) -> None:
     loads = [load for load in talk.kitchen.open_loads if any(doubt.id in ids for doubt in load.kept)]
     if loads:
         talk.record("doubt", None, text, {"kind": "kept", "loads": tuple(load.id for load in loads)})
+        named = [load for load in loads if (talk.kitchen.load(load.id) or load).doubted("unexplained") is None]
+        put_in_question(talk, text, named)  # else each matter is asked about
 
 
 def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:

@@ -9,7 +9,7 @@ from kitchenvoice.dialogue import filling
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.grammar import normalise
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Stage, may_be_under_pressure
+from kitchenvoice.process import Stage, may_be_under_pressure, step_of
 
 __all__ = ["SPOKEN_IN", "warn", "warn_of_the_heat", "warn_of_the_lid", "without_name"]
 
@@ -19,12 +19,18 @@ SPOKEN_IN = "en"
 
 def warn(talk: Talk, text: str) -> bool:
     """Warn of what a sentence that isn't understood may be about; tell whether that answered it."""
-    said = warn_of_the_lid(talk) if talk.language.hears("lid", text) else False
+    said = _is_closed(talk) and talk.language.hears("lid", text) and warn_of_the_lid(talk)
     if talk.language.hears("heat_on", text):
         said = warn_of_the_heat(talk) or said
     if said:
         talk.note("warned", text)
     return said
+
+
+def _is_closed(talk: Talk) -> bool:
+    """Tell whether a canner may be under pressure whose lid isn't waited for."""
+    steps = [step_of(load) for load in talk.kitchen.open_loads if may_be_under_pressure(load)]
+    return any(step is None or "lid_locked" not in step.done_by for step in steps)
 
 
 def without_name(talk: Talk, text: str) -> str:

@@ -103,6 +103,8 @@ def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mappi
         ask_heat_off(talk, heard, load, report, data)
     elif load is not None:
         take_for(talk, heard, load, report, data)
+        if report in _LOSSES and load.stage is Stage.PACK:  # it isn't on the stove: it was of another
+            doubting.put_in_question(talk, heard.text, [each for each in talk.kitchen.open_loads if each.claims])
 
 
 def refuse_stage(
@@ -165,7 +167,9 @@ def refuse_stage(
             falls = intent == "pressure_low" and not talk.language.hears("past", text)
             over = intent not in _AFTER_HEAT | _GOES_WITH_THE_HEAT  # those contradict no hold that is over
             late = intent == "heat_off"
-            meant = [x for x in named or talk.kitchen.open_loads if not (falls and x.heat_off)]  # as it has to then
+            cold = all(each.stage is Stage.PACK for each in named)  # no loss can be of one that isn't on the stove
+            of = talk.kitchen.open_loads if cold else named
+            meant = [x for x in of if not (falls and x.heat_off)]  # as it has to then
             meant = [x for x in meant if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
             doubting.put_in_question(talk, text, meant)
 

@@ -18,6 +18,7 @@ from kitchenvoice.reference.weighing import likelihood
 __all__ = [
     "HOT",
     "LIKELY_TOLD",
+    "PLAINLY_TOLD",
     "SURELY_TOLD",
     "is_filler",
     "is_idle",
@@ -36,9 +37,9 @@ __all__ = [
 
 HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 """Stages of a load that is on the heat, or about to be."""
-LIKELY_TOLD, SURELY_TOLD = 0.3, 0.6
-"""Least likelihoods, by all its words, of a text that tells of something: of nothing that was made of it, and whatever
-it names."""
+LIKELY_TOLD, SURELY_TOLD, PLAINLY_TOLD = 0.3, 0.6, 0.85
+"""Least likelihoods, by all its words, of a text that tells of something: of nothing that was made of it, whatever it
+names, and in any stage."""
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
 _NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]

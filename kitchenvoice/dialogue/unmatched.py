@@ -24,6 +24,7 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
 from kitchenvoice.reference.nearness import asks, question_in
+from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["answer_unmatched"]
 
@@ -197,6 +198,9 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     if guess is None:
         return False
     sentence, reading = guess
+    likely = likelihood(overheard.without_name(talk, text)) if reading.intent == "jars_in" else 0.0
+    if talk.kitchen.open_loads and (talk.language.hears("of_addition", text) or likely >= statements.PLAINLY_TOLD):
+        return False  # it tells more than that
     of_gauge = statements.may_be_read(talk, text)
     if ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
         return False

@@ -49,6 +49,7 @@ THINGS = MappingProxyType(
         "of_jars": "gear",
         "of_vent": "air",
         "of_altitude": "numbers",
+        "of_weight": "numbers",
         "of_fault": "air",
         "opened": "cooling",
     }

@@ -11,7 +11,7 @@ from kitchenvoice.process.objections import REPORT_STAGES
 ENOUGH = 1e-6
 VENT_S, SETTLE_S, WINDOW_S = 600.0, 600.0, 86_400.0
 LOW = {"pressure_low", "weight_quiet", "boil_lost"}
-OF_JARS = {"of_acid", "of_food", "of_jars", "of_vent", "of_altitude", "of_fault"}
+OF_JARS = {"of_acid", "of_food", "of_jars", "of_vent", "of_altitude", "of_fault", "of_weight"}
 LASTING = {"unexplained", *OF_JARS}
 """Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
 OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW, *LASTING}
@@ -78,6 +78,8 @@ class Watch:
         stage, kind, process = was.stage, event.kind, was.process
         if kind == "heat_on" or (kind == "steam_steady" and stage in (Stage.CANNER, Stage.VENT)):
             seen.cold = False
+        elif kind == "heat_off" and seen.held_t is not None and event.t - seen.held_t >= 60 * process.minutes - ENOUGH:
+            pass  # the time is up, whatever is asked yet
         elif kind == "heat_off" and stage in (Stage.VENT, Stage.COME_UP, Stage.HOLD) and was.processed_t is None:
             seen.cold = True
             seen.steam_t = seen.held_t = None
