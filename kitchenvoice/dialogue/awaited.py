@@ -4,10 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from itertools import dropwhile
 
 from kitchenvoice.dialogue.checks import HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.doubting import YES_HELD
+from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.sayable import anywhere
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise
 from kitchenvoice.process import Stage, step_of
@@ -17,6 +21,8 @@ __all__ = ["as_awaited"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
+_YES_OR_NO = frozenset({"yes_no", "weight_check", "boil_check", "steam_check", "step_check"})
+"""Questions to which a yes is an answer."""
 _OF_WORDS = frozenset({"said", "kept"})
 """Questions about words that were said: what is told next may be what they told."""
 
@@ -34,7 +40,27 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
         own, _, beside = awaited.get(key, "").partition("|")
         if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
-    return None
+    yes = said.intent is None and talk.question is not None and _is_plain_yes(talk, talk.question, text)
+    return replace(said, intent="yes", slots={}, reject_reason=None, unsure=None) if yes else None
+
+
+def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
+    """Tell whether a text is a yes with more of the same ("yes, by a good inch"), or says that all held ("it never
+    stopped"): it has no word that takes from it, no number that wasn't asked, and is no sentence of its own."""
+    if asked.kind == "stands" or asked.expects not in _YES_OR_NO:
+        return False
+    language, words = talk.language, text.split()
+    first, *rest = [*dropwhile(language.choices("overheard", "before_yes").__contains__, words)] or [""]
+    left = " ".join(rest)
+    if first not in language.choices("overheard", "yes"):
+        left = language.unheard("all_held", text)
+        if left == text or asked.kind != "loss" or asked.about not in YES_HELD:
+            return False
+    numbers = {language.number(number) for number in range(100)} & set(left.split())
+    takes_from_it = language.hears("takes_from", left) or language.hears("loss", left)
+    return not (
+        takes_from_it or numbers - set(normalise(asked.prompt).split()) or anywhere(talk, typed=True).parse(left)
+    )
 
 
 def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
