@@ -103,7 +103,11 @@ def _likeness(talk: Talk, said: str) -> float:
 def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     """Tell whether a question is answered at once; of a stove no small talk, but in its very words."""
     ahead = first.likeness - (behind.likeness if behind else 0.0)
-    beside = is_beside(first.asked) and not talk.language.hears("of_stove", said)
+    beside = is_beside(first.asked)
+    own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
+    ours = any(talk.language.hears(each, said) for each in ("of_stove", "of_jars", "loss")) or own & set(said.split())
+    if beside and ours and not first.same:
+        return False
     if first.asked.doubt and family(first.asked.family).fault:
         return first.likeness >= SAME  # it ends what runs: asked back, unless it is in nearly these words
     if first.same or (asks(said) and first.likely and first.likeness >= ALONE and ahead >= AHEAD):
