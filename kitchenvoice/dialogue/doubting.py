@@ -15,7 +15,7 @@ from kitchenvoice.dialogue import filling, frames, taking_back
 from kitchenvoice.dialogue.checks import CHECKS
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
@@ -108,7 +108,7 @@ def ask_whether_meant(talk: Talk) -> None:
     kept = [event for event in talk.told if event.kind == "doubt" and event.data.get("kept")]
     if kept:
         heard = Heard("kept", {}, kept[0].heard, talk.t)
-        talk.ask_yes_no("kept", talk.language.say("doubts", "whether_meant"), heard)
+        frames.ask_yes_no(talk, "kept", talk.language.say("doubts", "whether_meant"), heard)
 
 
 def meant(talk: Talk, text: str) -> None:
