@@ -16,6 +16,7 @@ from kitchenvoice.dialogue import frames, steering
 from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.conversation import Conversation
 from kitchenvoice.dialogue.filling import load_name
+from kitchenvoice.dialogue.step_words import step_caution, step_text
 from kitchenvoice.errors import BoardMissing
 from kitchenvoice.language import capital
 from kitchenvoice.terminal import Screen
@@ -42,8 +43,8 @@ def picture(conversation: Conversation, t: float, lines: Watch | None = None) ->
         kitchen=talk.kitchen,
         names={load.id: load_name(talk, load) for load in loads},
         stages={load.id: capital(stage_text(talk, load)) for load in loads},
-        steps={load.id: talk.step_text(load) for load in loads},
-        cautions={load.id: talk.step_caution(load) for load in loads},
+        steps={load.id: step_text(talk, load) for load in loads},
+        cautions={load.id: step_caution(talk, load) for load in loads},
         readings=readings_of(talk.history),
         focus=None if talk.focus is None else talk.focus.id,
         phrases=steering.phrases(talk),

@@ -10,9 +10,8 @@ from typing import Any
 from kitchenvoice.dialogue import doubting, forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import other_numbers
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.refusing import note_settings
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital

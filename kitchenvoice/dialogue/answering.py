@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Stage
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import crocks, filling, frames, pantry, timers
+from kitchenvoice.dialogue import crocks, filling, frames, pantry, step_words, timers
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in, no_such_load, spoken_loads, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
@@ -178,7 +178,7 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
     call = next((call for call in talk.kitchen.calls if call.load == load.id), None)
     if load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None:
         minutes, word = talk.language.duration(60 * load.process.minutes), filling.hold_word(talk, load)
-        _say(talk, "time_lost", load, step=talk.tell_step(load), hold_word=word, minutes=minutes)
+        _say(talk, "time_lost", load, step=step_words.tell_step(talk, load), hold_word=word, minutes=minutes)
         return True
     over = "time_vent_lost" if vent_lost(load) else _OVER.get(load.step, "")
     if call is not None:
@@ -189,7 +189,7 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
 
 
 def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
-    _say(talk, key, load, step=talk.tell_step(load), hold_word=filling.hold_word(talk, load))
+    _say(talk, key, load, step=step_words.tell_step(talk, load), hold_word=filling.hold_word(talk, load))
 
 
 def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
@@ -280,7 +280,7 @@ def _open(talk: Talk, heard: Heard) -> None:
         talk.speak(filling.named(talk, load, text), Urgency.CAUTION)
     for load in on_heat:
         if load not in shut:
-            talk.speak(filling.named(talk, load, talk.tell_step(load)))
+            talk.speak(filling.named(talk, load, step_words.tell_step(talk, load)))
     if not on_heat:
         talk.say("answers", "open_none")
 
@@ -360,7 +360,7 @@ def _why_step(talk: Talk, load: Load) -> None:
     if step is None:
         talk.say("answers", "why_none")
     else:
-        talk.speak(filling.named(talk, load, talk.worded(step).why.format_map(_numbers(talk, load))))
+        talk.speak(filling.named(talk, load, step_words.worded(talk, step).why.format_map(_numbers(talk, load))))
 
 
 def _numbers(talk: Talk, load: Load) -> dict[str, str]:

@@ -9,8 +9,8 @@ from itertools import dropwhile
 from kitchenvoice.dialogue.checks import HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import YES_HELD
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.sayable import anywhere
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise

@@ -10,10 +10,10 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, frames
+from kitchenvoice.dialogue import filling, frames, step_words
 from kitchenvoice.dialogue.choosing import stage_text
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
@@ -141,7 +141,7 @@ def go_on(talk: Talk, frame: Frame) -> None:
     talk.obey(said.sure(of=load.id))
     now = talk.kitchen.load(load.id)
     if now is not None and not talk.tells_step(now) and not talk.asked:
-        talk.speak(filling.named(talk, now, talk.tell_step(now)))
+        talk.speak(filling.named(talk, now, step_words.tell_step(talk, now)))
 
 
 def drop(talk: Talk) -> None:
@@ -170,7 +170,7 @@ def say_missing(talk: Talk, load: Load) -> None:
     awaited = "jars_in" if load.stage is Stage.PACK else _first_of(_ASKED_FOR, step.done_by if step else ())
     what = "no_vent" if load.process.is_pressure and load.stage in (Stage.PACK, Stage.CANNER) else "no_hold"
     values = filling.values_of(talk, {}, load)
-    values["where"] = f"{capital(stage_text(talk, load))}. {talk.tell_step(load)}"
+    values["where"] = f"{capital(stage_text(talk, load))}. {step_words.tell_step(talk, load)}"
     if awaited and (load.stage is Stage.PACK or is_ahead(talk, load)):
         values["where"] = talk.language.say(
             "catch_up", "waits", what=talk.language.phrase("catch_up", f"say_{awaited}", values)

@@ -11,10 +11,10 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, frames
+from kitchenvoice.dialogue import filling, frames, step_words
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
-from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load, Step, step_of
@@ -202,7 +202,7 @@ def ask_step(talk: Talk) -> None:
         return
     if not talk.tells_step(load):
         return
-    text = talk.step_text(load)
+    text = step_words.step_text(talk, load)
     frames.ask(talk, _step_frame(load, step, text), spoken=False)
 
 
@@ -215,10 +215,16 @@ def challenge_again(talk: Talk, load: Load, step: Step) -> None:
     again = talk.question is not None and talk.question.passive and talk.question.values.get("again")
     key = "unchecked_still" if again else "unchecked_first"
     text = filling.named(
-        talk, load, talk.language.say("talk", key, step=talk.tell_step(load), check=talk.worded(step).check)
+        talk,
+        load,
+        talk.language.say(
+            "talk", key, step=step_words.tell_step(talk, load), check=step_words.worded(talk, step).check
+        ),
     )
     talk.speak(text, Urgency.CAUTION)
-    frames.ask(talk, replace(_step_frame(load, step, talk.step_text(load)), values={"again": True}), spoken=False)
+    frames.ask(
+        talk, replace(_step_frame(load, step, step_words.step_text(talk, load)), values={"again": True}), spoken=False
+    )
 
 
 def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:

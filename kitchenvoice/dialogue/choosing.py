@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitchenvoice.dialogue import filling, frames
+from kitchenvoice.dialogue import filling, frames, step_words
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Joint
 from kitchenvoice.process import Load, Stage, leading_timer, told_stage
@@ -22,6 +22,7 @@ __all__ = [
     "named_ones",
     "no_such_load",
     "offered",
+    "refuse_without_load",
     "select",
     "spoken_loads",
     "spoken_of",
@@ -93,6 +94,15 @@ def no_such_load(talk: Talk, loads: Sequence[Load]) -> None:
     talk.say("talk", "no_such_load", loads=load_list(talk, loads, "and"))
 
 
+def refuse_without_load(talk: Talk) -> None:
+    """Say that no load is there to do that with; with a question of ours open, that one is asked again."""
+    if talk.asked is None:
+        talk.say("objections", "no_load")
+    else:
+        talk.say("talk", "no_answer_to_it" if talk.asked.about == "setup" else "no_loads")
+        frames.again(talk, talk.asked)
+
+
 def named_ones(talk: Talk, frame: Frame, heard: Heard) -> Sequence[Load] | None:
     """Return the loads that an answer names, of those offered if it can be; `None` if it is no such answer."""
     said = named_in(heard)
@@ -138,7 +148,11 @@ def where(talk: Talk, load: Load) -> str:
     """Say at what stage a load is, how long is left of what runs, and its step; briefly, where there are several."""
     several = len(talk.kitchen.open_loads) > 1
     name = f"{filling.load_name(talk, load)}. " if several else ""
-    values = {"load_dot": name, "stage": stage_text(talk, load), "step": talk.tell_step(load, brief=several)}
+    values = {
+        "load_dot": name,
+        "stage": stage_text(talk, load),
+        "step": step_words.tell_step(talk, load, brief=several),
+    }
     timer = leading_timer(load)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
         return talk.language.say("answers", "where", values)

@@ -12,10 +12,10 @@ from types import MappingProxyType
 from kitchenvoice.dialogue import catching_up, checks, contradicting, doubting, filling, forgotten, frames, statements
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.how_many import ask_jars_in
 from kitchenvoice.dialogue.objecting import objection_text
 from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.ports import Urgency
 

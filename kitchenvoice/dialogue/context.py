@@ -6,17 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any, NamedTuple, Protocol
 
-from kitchenvoice.dialogue import filling, frames, render
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame, Kind
-from kitchenvoice.dialogue.now import other_numbers, window_shut
-from kitchenvoice.dialogue.refusing import tell_remarks
+from kitchenvoice.dialogue.question import Form, Frame, Kind
 from kitchenvoice.dialogue.turn import Control, Heard, Objected, TranscriptNote, Turn
 from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
-from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, Step, apply, fold, step_of, validate
+from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, apply, fold, validate
 
 __all__ = ["Pantry", "Talk"]
 
@@ -81,9 +77,10 @@ class Talk:
         self.wall_s: float | None = 0.0  # the machine's clock less `t`; None if that clock may be wrong
         self.question: Frame | None = None
         self.parked: tuple[Frame, ...] = ()
-        self.kinds: Mapping[str, Kind] = {}
-        self.forms: Mapping[str, Form] = {}
+        self.kinds: Mapping[str, Kind[Talk]] = {}
+        self.forms: Mapping[str, Form[Talk]] = {}
         self.obey: Callable[[Heard], None] = lambda _: None
+        self.tell: Callable[[Talk, Sequence[Fact], Kitchen], None] = lambda _talk, _facts, _before: None
         self.checks: list[int] = []
         self.ahead: tuple[int, Stage, str] | None = None
         self.reason: str | Objected = ""
@@ -120,8 +117,7 @@ class Talk:
                 self._append(fact.kind, fact.load, {**fact.data, "of": event.seq}, "")
         self.kitchen = replace(self.kitchen, seq=self.last_seq)
         self._drop_answered(before)
-        render.tell(self, facts, before)
-        tell_remarks(self, facts)
+        self.tell(self, facts, before)
         return facts
 
     def _append(self, kind: str, load: int | None, data: Mapping[str, Any], heard: str) -> Event:
@@ -148,14 +144,6 @@ class Talk:
     def say_idle(self) -> None:
         """Say that no load is going, and how to start one unless a question of ours is open: that one comes first."""
         self.say(*(("answers", "idle") if self.asked is None else ("talk", "no_loads")))
-
-    def refuse_without_load(self) -> None:
-        """Say that no load is there to do that with; with a question of ours open, that one is asked again."""
-        if self.asked is None:
-            self.say("objections", "no_load")
-        else:
-            self.say("talk", "no_answer_to_it" if self.asked.about == "setup" else "no_loads")
-            frames.again(self, self.asked)
 
     def refuse(self, reason: str) -> None:
         """Refuse what was asked for, and keep the reason."""
@@ -237,13 +225,6 @@ class Talk:
         """What this turn recorded so far in the cook's words."""
         return tuple(event for event in self._events if event.heard)
 
-    def ask_yes_no(
-        self, about: str, prompt: str, said: Heard, load: int | None = None, *, kept: bool = False, as_heard: str = ""
-    ) -> None:
-        """Ask for a yes to what was said; only yes is a yes, and then it counts. `as_heard`: the words asked about."""
-        frame = Frame(kind="yes_no", about=about, expects="yes_no", prompt=prompt, load=load, said=said, kept=kept)
-        frames.ask(self, replace(frame, values={"as_heard": as_heard} if as_heard else {}))
-
     @property
     def asked(self) -> Frame | None:
         """The open question that was asked aloud, if one is."""
@@ -263,6 +244,10 @@ class Talk:
     def tells_step(self, load: Load) -> bool:
         """Tell whether this turn says the step of a load already."""
         return (load.id, load.step) in self._told
+
+    def note_step(self, load: Load) -> None:
+        """Keep in mind that this turn says the step of a load."""
+        self._told |= {(load.id, load.step)}
 
     def flush(self) -> Turn:
         """Hand out what this turn brought, and begin the next."""
@@ -301,55 +286,3 @@ class Talk:
             live.add(Stage.VENT)  # where the steam is told of
         idle = {Stage.IDLE, Stage.PLAN, Stage.START}
         return tuple(stage for stage in Stage if stage in live | idle)
-
-    def tell_step(self, load: Load, *, brief: bool = False) -> str:
-        """Return the words of a load's step to be said in this turn; said in full they ask what the step asks."""
-        text = self.step_text(load, brief=brief)
-        if text and brief <= self.brief:
-            self._told |= {(load.id, load.step)}
-        return text
-
-    def step_text(self, load: Load, *, brief: bool = False) -> str:
-        """Return the words of the step a load is at, its caution first.
-
-        What is published of the food itself is said to an old hand for the first load of it only.
-        """
-        step, brief = step_of(load), brief or self.brief
-        if step is None:
-            return ""
-        known = any(other.food == load.food and other.id < load.id for other in self.kitchen.loads)
-        return self._instead_of(step, load) or filling.step_text(
-            self.language, load, self.worded(step), brief=brief, of_food=not (brief and known)
-        )
-
-    def step_caution(self, load: Load) -> str:
-        """Return the caution with which the words of a load's step begin; nothing where they have none."""
-        step = step_of(load)
-        return "" if step is None or self._instead_of(step, load) else self.worded(step).caution
-
-    def _instead_of(self, step: Step, load: Load) -> str:
-        """Say what is said in place of a step that has to wait, or whose numbers don't hold any more."""
-        if load.stage is Stage.KEEP and load.timer("rest") is not None:
-            return self.language.say("talk", "rest_on")
-        if load.stage in (Stage.PACK, Stage.CANNER) and load.fault("gear") is not None:
-            return self.language.say("objections", "gear_failed", filling.values_of(self, {}, load))
-        if load.stage is Stage.PACK and load.packed >= load.planned:
-            return self.language.say("talk", "all_packed", brief=self.brief)
-        if load.stage is Stage.KEEP and load.doubt:
-            return self.language.say("objections", "in_doubt", filling.values_of(self, {}, load))
-        if load.undecided and window_shut(load, self.t):
-            return self.language.say("answers", "failed_jar_late")
-        if load.undecided and load.spoiled:
-            return self.language.say("objections", "spoiled_first")
-        if load.undecided and load.unfit:
-            return self.language.say("talk", "unfit")
-        if load.stage is Stage.KEEP and not load.shelved:
-            return self.language.say("talk", "none_to_shelve")
-        return other_numbers(self, load) if load.processed_t is None and "by_numbers" in step.traits else ""
-
-    def worded(self, step: Step) -> Step:
-        """Return the step in the words of the language, where it has some."""
-        own = self.language.table("steps")
-        step = replace(step, check=own.get(f"{step.id}.check", step.check), why=own.get(f"{step.id}.why", step.why))
-        said = own.get(f"{step.id}.say")
-        return step if said is None else replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))

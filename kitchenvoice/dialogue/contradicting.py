@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 from kitchenvoice.dialogue import denying, doubting, frames, reports
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.statements import (
     HOT,
     LIKELY_TOLD,

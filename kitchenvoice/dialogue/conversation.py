@@ -28,9 +28,9 @@ from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says
 from kitchenvoice.dialogue.awaited import as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
 from kitchenvoice.dialogue.tapering import doubt_check
@@ -72,7 +72,8 @@ class Conversation:
         pantry: Pantry | None = None,
     ) -> None:
         self.talk = Talk(book, profile, history, last_seq=last_seq, last_load=last_load, pantry=pantry)
-        self.talk.kinds, self.talk.forms, self.talk.obey = KINDS, FORMS, self._handle
+        self.talk.kinds, self.talk.forms = KINDS, FORMS
+        self.talk.obey, self.talk.tell = self._handle, render.tell
 
     def use(self, book: GrammarBook) -> None:
         """Listen by another book from now on: the canners are called otherwise."""
@@ -211,7 +212,7 @@ class Conversation:
             return
         if unsure is not None and has_to_be_sure(understood, talk.question) and not stands_above(talk, heard):
             prompt = talk.language.say("everyday", "sure", said=written(unsure))
-            talk.ask_yes_no("said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
+            frames.ask_yes_no(talk, "said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return
         talk.attention_until = 0.0
         if intent != "why":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import asking, filling
+from kitchenvoice.dialogue import asking, filling, step_words
 from kitchenvoice.dialogue.choosing import spoken_loads, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
@@ -65,7 +65,7 @@ def _next(talk: Talk, heard: Heard) -> None:
     elif step is None:
         talk.speak(where(talk, load))
     else:
-        told = filling.step_text(talk.language, load, step, brief=True)
+        told = step_words.words_of(talk.language, load, step, brief=True)
         talk.say("everyday", "comes_next", step=filling.named(talk, load, told))
 
 

@@ -7,11 +7,10 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import forms
+from kitchenvoice.dialogue import forms, frames
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital, nights
@@ -97,7 +96,9 @@ def _start(talk: Talk, heard: Heard) -> None:
         return
     going = next((crock for crock in talk.kitchen.crocks if crock.food == food), None)
     if going is not None and not heard.slots.get("another") and "crock_another" not in heard.asked:
-        talk.ask_yes_no("crock_another", talk.language.say("crocks", "another", _values(talk, food, going)), heard)
+        frames.ask_yes_no(
+            talk, "crock_another", talk.language.say("crocks", "another", _values(talk, food, going)), heard
+        )
         return
     number = 1 + max((crock.number for crock in talk.kitchen.crocks), default=0)
     ago = int(heard.slots.get("days_ago") or 7 * int(heard.slots.get("weeks_ago") or 0))
@@ -155,7 +156,7 @@ def _end(talk: Talk, heard: Heard) -> None:
         return
     if not out and crocks[0].days(talk.t) < _least_days(crocks[0].food) and "crock_early" not in heard.asked:
         prompt = talk.language.say("crocks", "early", _values(talk, crocks[0].food, crocks[0]))
-        talk.ask_yes_no("crock_early", prompt, heard)
+        frames.ask_yes_no(talk, "crock_early", prompt, heard)
     else:
         _end_this(talk, heard, crocks[0], out=out)
 

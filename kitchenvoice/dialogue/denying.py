@@ -12,7 +12,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
 from kitchenvoice.dialogue.choosing import ask_which, named_ones, where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
@@ -199,4 +199,4 @@ def ask_zero(talk: Talk, load: Load) -> None:
     """Ask whether it is at zero; only then anybody is called to its weight."""
     key = "zero_again_dial" if load.process.is_dial and load.fault("gauge") is None else "zero_again_weighted"
     prompt = filling.named(talk, load, talk.language.say("talk", key))
-    talk.ask_yes_no("zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)
+    frames.ask_yes_no(talk, "zero_again", prompt, Heard("gauge_zero", {}, "", talk.t, of=load.id), load.id)

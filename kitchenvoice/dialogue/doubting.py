@@ -15,7 +15,7 @@ from kitchenvoice.dialogue import filling, frames, taking_back
 from kitchenvoice.dialogue.checks import CHECKS
 from kitchenvoice.dialogue.choosing import ask_which
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
@@ -111,7 +111,8 @@ def ask_whether_meant(talk: Talk) -> None:
     if kept:
         heard = Heard("kept", {}, kept[0].heard, talk.t)
         several = len(talk.kitchen.open_loads) > 1
-        talk.ask_yes_no("kept", talk.language.say("doubts", "whether_meant_any" if several else "whether_meant"), heard)
+        prompt = talk.language.say("doubts", "whether_meant_any" if several else "whether_meant")
+        frames.ask_yes_no(talk, "kept", prompt, heard)
 
 
 def meant(talk: Talk, text: str) -> None:

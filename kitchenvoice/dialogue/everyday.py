@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import catching_up, checks, doubting, filling, reports, starting
+from kitchenvoice.dialogue import catching_up, checks, doubting, filling, frames, reports, starting, step_words
 from kitchenvoice.dialogue.answering import falls
 from kitchenvoice.dialogue.choosing import find_loads, named_in, where
 from kitchenvoice.dialogue.consulting import consult
@@ -69,7 +69,7 @@ def _in_all(talk: Talk, said: Heard) -> None:
     if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
         values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
         prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
-        talk.ask_yes_no("packed_in_all", prompt, heard, load.id)
+        frames.ask_yes_no(talk, "packed_in_all", prompt, heard, load.id)
     elif total == load.packed:
         values = filling.values_of(talk, {"packed": load.packed}, load)
         talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)), Urgency.READBACK)
@@ -125,7 +125,7 @@ def _nearly(talk: Talk, heard: Heard) -> None:
     if over:
         doubting.raise_doubt(talk, "late", over, heard, {"why": "pressure"})
     elif load is None or target is None or not load.holding:
-        talk.say("talk", "not_yet", step="" if load is None else talk.tell_step(load))
+        talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load))
     elif psi <= target:
         checks.report(talk, load.id, "pressure_low", heard)
     else:
@@ -168,7 +168,7 @@ def _steam_seen(talk: Talk, heard: Heard) -> None:
         return
     prompt = talk.language.say("everyday", "column_steady" if load and load.process.is_steam else "steam_steady")
     said = Heard("steam_steady", {}, heard.text, heard.t, of=heard.of)
-    talk.ask_yes_no("said", prompt if load is None else filling.named(talk, load, prompt), said)
+    frames.ask_yes_no(talk, "said", prompt if load is None else filling.named(talk, load, prompt), said)
 
 
 def _checked(talk: Talk, heard: Heard) -> None:
@@ -193,7 +193,7 @@ def _checked(talk: Talk, heard: Heard) -> None:
     elif about in _PARTS and load.step == "canner_check":
         talk.say("everyday", f"checked_{about}")
     else:
-        talk.say("everyday", "all_right", step=filling.named(talk, load, talk.tell_step(load)))
+        talk.say("everyday", "all_right", step=filling.named(talk, load, step_words.tell_step(talk, load)))
 
 
 def _change_load(talk: Talk, heard: Heard) -> None:
@@ -210,12 +210,14 @@ def _change_load(talk: Talk, heard: Heard) -> None:
         if load.fault("numbers") is not None:
             talk.record("fault_mended", load.id, heard.text, fault="numbers")
     elif load.stage is not Stage.PACK and "wished" in heard.slots:
-        talk.say("everyday", "too_late", food=load.food_name, step=talk.tell_step(load))
+        talk.say("everyday", "too_late", food=load.food_name, step=step_words.tell_step(talk, load))
     elif load.stage is not Stage.PACK:
         reports.take_fault(talk, Heard("fault", {"fault": "numbers"}, heard.text, talk.t, of=heard.of))
     elif "change_load" not in heard.asked:
         doubting.keep(talk, "of_food", [load], heard.text)  # till it is answered
-        talk.ask_yes_no("change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id)
+        frames.ask_yes_no(
+            talk, "change_load", talk.language.say("everyday", "change", food=load.food_name), heard, load.id
+        )
     else:
         talk.record("load_given_up", load.id, heard.text)
         group = {"food": None} if said.get("food_group") else {}

@@ -1,16 +1,13 @@
-"""The values that sentences are filled with: loads by name, counts and times in words, steps with their cautions."""
+"""The values that sentences are filled with: loads by name, counts and times in words."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
-from kitchenvoice.language import CONFUSABLE, Language, capital, sentence
-from kitchenvoice.process import Call, Load, Process, Step, Timer, Value, is_named_timer
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.language import CONFUSABLE, Language, capital
+from kitchenvoice.process import Call, Load, Process, Timer, Value, is_named_timer
 from kitchenvoice.reference.rules import rules
-
-if TYPE_CHECKING:
-    from kitchenvoice.dialogue.context import Talk
 
 __all__ = [
     "at_most",
@@ -24,7 +21,6 @@ __all__ = [
     "named_once",
     "over_lids",
     "since",
-    "step_text",
     "target",
     "timer_name",
     "values_of",
@@ -218,31 +214,3 @@ def over_lids(language: Language, process: Process) -> str:
     """Say how much water stands over the lids: one inch, two for a process over thirty minutes (published)."""
     long = process.minutes > _LONG_BATH_MIN
     return language.inches((rules().water_over_jars_long_in if long else rules().water_over_jars_in).value)
-
-
-def step_text(language: Language, load: Load, step: Step, *, brief: bool = False, of_food: bool = True) -> str:
-    """Return the words of a step: the caution it needs first, then what to do. The food's own come before filling."""
-    process = load.process
-    values = {
-        "salt": language.spoon(process.salt_tsp) if process.salt_tsp else "",
-        "acid": process.acid,
-        "water": process.water,
-        "pack": language.phrase("names", f"pack_{load.pack}"),
-        "jar": language.jar(load.jar),
-        "headspace": process.headspace,
-        "target": language.number(process.target_psi) if process.target_psi is not None else "",
-        "over": over_lids(language, process) if not process.is_pressure else "",
-        "bath": _bath(language, load.pack),
-    }
-    body = (step.brief if brief else step.say).format_map(values)
-    published = load.process.cautions if of_food and step.id == "fill" else ()
-    return sentence(" ".join(part for part in (*published, step.caution, body) if part))
-
-
-def _bath(language: Language, pack: str) -> str:
-    """How hot the water is to be; for both packs where the guide leaves the pack to the food's procedure."""
-    figures = {"raw": rules().water_raw_pack_f, "hot": rules().water_hot_pack_f}
-    packs = (pack,) if pack in figures else tuple(figures)
-    return ", ".join(
-        language.phrase("names", f"bath_{each}", degrees=language.number(figures[each].value)) for each in packs
-    )

@@ -13,7 +13,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue import frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_by_number
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.process import Load, Stage

@@ -7,42 +7,19 @@ over commands on the way, "cancel" drops them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
 
 from kitchenvoice.dialogue import frames
-from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.question import Frame, Kind, Values
 from kitchenvoice.dialogue.turn import Heard
 
-if TYPE_CHECKING:
-    from kitchenvoice.dialogue.context import Talk
+__all__ = ["FORM", "adding", "ask", "chosen", "whole"]
 
-__all__ = ["FORM", "Form", "adding", "ask", "chosen", "whole"]
-
-Values = Mapping[str, Any]
 _NO_NUMBER = frozenset({"food", "pack", "jar", "method", "gauge", "option"})
 """Slots that no number fills."""
-
-
-def _cancelled(talk: Talk, _: Frame) -> str:
-    return talk.language.say("talk", "cancelled")
-
-
-@dataclass(frozen=True, slots=True)
-class Form:
-    """How a form is filled: `intents` answer it, `lapsed` is what follows if nobody does, `missed` if what was heard,
-    of `longest` words at most, is no sentence, `unlike` if a sentence is no answer and none of another stage."""
-
-    fill: Callable[[Talk, Frame, Heard], Values | None]
-    go_on: Callable[[Talk, Frame | None, Values], None]
-    dropped: Callable[[Talk, Frame], str] = _cancelled
-    intents: frozenset[str] = frozenset({"choice", "number"})
-    lapsed: Callable[[Talk, Frame], None] | None = None
-    again: bool = True
-    missed: Callable[[Talk, Frame, str], bool] = lambda _talk, _frame, _text: False
-    unlike: Callable[[Talk, Frame, str], bool] = lambda _talk, _frame, _text: False
-    longest: int = 5
 
 
 def ask(
@@ -130,7 +107,8 @@ def _lapse(talk: Talk, frame: Frame) -> None:
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:
-    talk.speak(talk.forms[frame.about].dropped(talk, frame))
+    dropped = talk.forms[frame.about].dropped
+    talk.speak(talk.language.say("talk", "cancelled") if dropped is None else dropped(talk, frame))
 
 
 FORM = Kind(

@@ -1,100 +1,25 @@
 """Questions that are open: the one place where a question opens, waits, is parked, repeats, lapses and closes.
 
-A frame is plain data. What it asks, takes, and does without an answer are functions of its kind: `yes_no`, `which`
-load, `form`, `check` of the stove, `loss` to confirm, `step`. While its window is open the wake phrase isn't needed; it
-is said once more, then waits to be called until it is stale. A frame that our own question about the stove pushes aside
-comes back; one that a command pushes aside only if it is kept.
+While its window is open the wake phrase isn't needed; it is said once more, then waits to be called until it is stale.
+A frame that our own question about the stove pushes aside comes back; one that a command pushes aside only if it is
+kept.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
-from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
 
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 
-if TYPE_CHECKING:
-    from kitchenvoice.dialogue.context import Talk
-
-__all__ = ["Frame", "Kind", "again", "ask", "cancel", "close", "resume", "run_out", "take", "wait_on", "words"]
+__all__ = ["again", "ask", "ask_yes_no", "cancel", "close", "resume", "run_out", "take", "wait_on", "words"]
 
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
 _LETTERS_PER_S = 13.0
 _URGENT = frozenset({"check", "loss"})
-_NOTHING: Mapping[str, Any] = MappingProxyType({})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
-    """One open question.
-
-    `about` tells what of its kind it asks; `expects` names the answers that the grammar should know. `said` is the
-    sentence that waits for the answer, `load` the load it is about, `values` what is known already, `kept` that a
-    command doesn't end it. `prompted` counts how often it was said; times are POSIX seconds.
-    """
-
-    kind: str
-    about: str
-    expects: str
-    prompt: str
-    load: int | None = None
-    said: Heard | None = None
-    values: Mapping[str, Any] = field(default_factory=lambda: _NOTHING)
-    kept: bool = False
-    prompted: int = 0
-    window_t: float = 0.0
-    stale_t: float = 0.0
-
-    @property
-    def passive(self) -> bool:
-        """True if nothing was asked aloud: it isn't repeated, and gives way to any other."""
-        return self.kind == "step" or (self.kind == "stands" and self.about == "report")
-
-    @property
-    def pressing(self) -> bool:
-        """True while an answer is still waited for, so that another question has to wait."""
-        return self.prompted < 2 and not self.passive
-
-    @property
-    def of_stove(self) -> bool:
-        """True if it asks what the stove does now."""
-        return self.kind == "check" or self.expects in ("gauge_reading", "weight_check", "boil_check", "steam_check")
-
-    @property
-    def doubt(self) -> int | None:
-        """The doubt that the answer settles, if any."""
-        doubt = self.values.get("doubt")
-        return doubt if isinstance(doubt, int) else None
-
-    @property
-    def heard(self) -> str:
-        """The words that are asked about, if they are."""
-        return str(self.values.get("as_heard") or "")
-
-    def same(self, other: Frame) -> bool:
-        """Tell whether both ask the same."""
-        if self.doubt is not None or other.doubt is not None:
-            return self.doubt == other.doubt
-        return (self.kind, self.about, self.load) == (other.kind, other.about, other.load)
-
-
-@dataclass(frozen=True, slots=True)
-class Kind:
-    """What the frames of one kind do. `take` tells whether it was an answer; `prompt` is what is asked now, nothing if
-    there is nothing left to ask; `lapse` follows two unanswered windows, `cancel` a "never mind". `again` asks anew.
-    `intents` are whole sentences that answer it without the wake phrase.
-    """
-
-    take: Callable[[Talk, Frame, Heard], bool]
-    prompt: Callable[[Talk, Frame], str]
-    lapse: Callable[[Talk, Frame], None]
-    cancel: Callable[[Talk, Frame], None]
-    intents: Callable[[Talk, Frame], frozenset[str]]
-    again: Callable[[Talk, Frame], None] | None = None
 
 
 def _window_s(text: str) -> float:
@@ -119,6 +44,14 @@ def ask(talk: Talk, frame: Frame, *, spoken: bool = True) -> None:
     said_s = talk.letters / _LETTERS_PER_S
     talk.question = replace(frame, window_t=talk.t + _ANSWER_WINDOW_S + said_s, stale_t=talk.t + _STALE_S)
     talk.attention_until = 0.0
+
+
+def ask_yes_no(
+    talk: Talk, about: str, prompt: str, said: Heard, load: int | None = None, *, kept: bool = False, as_heard: str = ""
+) -> None:
+    """Ask for a yes to what was said; only yes is a yes, and then it counts. `as_heard`: the words asked about."""
+    frame = Frame(kind="yes_no", about=about, expects="yes_no", prompt=prompt, load=load, said=said, kept=kept)
+    ask(talk, replace(frame, values={"as_heard": as_heard} if as_heard else {}))
 
 
 def close(talk: Talk, frame: Frame) -> None:

@@ -9,8 +9,7 @@ from typing import Any
 
 from kitchenvoice.dialogue import filling, forms, frames
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import JAR_SIZES
 from kitchenvoice.process import Stage
@@ -21,7 +20,7 @@ _OF_SOME = frozenset({"acid", "spoiled"})
 """Faults that some jars can have alone."""
 
 
-def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str) -> Form:
+def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str) -> Form[Talk]:
     """Make the form that obeys a report with its number; `dropped` is said where none is given."""
 
     def take(_: Talk, __: Frame, heard: Heard) -> Mapping[str, Any] | None:
@@ -75,7 +74,7 @@ def of_jars_named(talk: Talk, heard: Heard) -> Heard | None:
         load = next((load for load in packing if load.id == talk.kitchen.focus), packing[-1])
         values = {"jars": talk.language.jars(load.jar), "said": talk.language.jars(jar)}
         prompt = talk.language.say("talk", "other_jar", values)
-        talk.ask_yes_no("other_jar", filling.named(talk, load, prompt), replace(heard, of=load.id), load.id)
+        frames.ask_yes_no(talk, "other_jar", filling.named(talk, load, prompt), replace(heard, of=load.id), load.id)
         return None
     return replace(heard, of=fits[0].id) if len(fits) == 1 < len(packing) else heard
 

@@ -13,8 +13,8 @@ from kitchenvoice.dialogue import checks, denying, doubting, filling, frames, ta
 from kitchenvoice.dialogue.checks import CHECKS, HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import OF_ONE_REPORT, YES_HELD, doubt_of, ids_of, settle
-from kitchenvoice.dialogue.frames import Frame, Kind
 from kitchenvoice.dialogue.how_many import ask_unfit
+from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import THINGS, Doubt, Load

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from difflib import SequenceMatcher
 
-from kitchenvoice.dialogue import contradicting, knowing, overheard, statements, steering
+from kitchenvoice.dialogue import contradicting, frames, knowing, overheard, statements, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import Grammar, written
@@ -121,7 +121,7 @@ def _ask_back(talk: Talk, said: str, first: Near) -> bool:
     asked_back = {"obeyed": True} if first.asked.command else {"doubt": first.asked.doubt}
     talk.note("asked_back", said, family=first.asked.family, **asked_back)
     slots = {"family": first.asked.family, "doubt": first.asked.doubt, "command": first.asked.command}
-    talk.ask_yes_no("said", prompt, Heard("ask_family", slots, said, talk.t))
+    frames.ask_yes_no(talk, "said", prompt, Heard("ask_family", slots, said, talk.t))
     return True
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from itertools import dropwhile
 
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise
 from kitchenvoice.language import Language

@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
 from math import ceil
-from typing import TYPE_CHECKING
 
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.process import Load
 from kitchenvoice.reference import lookup
 from kitchenvoice.reference.gauge import gauge_target
 from kitchenvoice.reference.rules import rules
-
-if TYPE_CHECKING:
-    from kitchenvoice.dialogue.context import Talk
 
 __all__ = [
     "is_night",

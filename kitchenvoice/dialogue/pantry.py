@@ -9,13 +9,12 @@ from typing import Any
 
 from kitchenvoice.dialogue import contradicting, forms, frames, statements
 from kitchenvoice.dialogue.belonging import just_named
-from kitchenvoice.dialogue.choosing import ask_which, where
+from kitchenvoice.dialogue.choosing import ask_which, refuse_without_load, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.crocks import tell_crocks
 from kitchenvoice.dialogue.filling import load_name
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.language import Noun, capital
@@ -190,7 +189,7 @@ def _beside(note: Callable[[Talk, Heard, Load], None]) -> Callable[[Talk, Heard]
         elif fitting:
             note(talk, heard, fitting[0])
         else:
-            talk.refuse_without_load()
+            refuse_without_load(talk)
 
     return handle
 
@@ -222,7 +221,7 @@ def _bought(talk: Talk, heard: Heard) -> None:
         return
     said = Heard("note", {"text": heard.text, "kitchen": True}, heard.text, talk.t)
     key = f"note_offered_{heard.slots['about']}" if "about" in heard.slots else "note_offered"
-    talk.ask_yes_no("note", talk.language.say("answers", key, text=heard.text), said)
+    frames.ask_yes_no(talk, "note", talk.language.say("answers", key, text=heard.text), said)
 
 
 def _noted(talk: Talk, heard: Heard) -> None:
@@ -259,7 +258,7 @@ def _read_back(talk: Talk, words: str, load: int | None) -> None:
         contradicting.contradict(talk, words)
         return
     said = Heard("note", {"text": words}, words, talk.t, of=load)
-    talk.ask_yes_no("note", talk.language.say("answers", "note_heard", text=words), said, load)
+    frames.ask_yes_no(talk, "note", talk.language.say("answers", "note_heard", text=words), said, load)
 
 
 def _loses(talk: Talk, words: str) -> bool:

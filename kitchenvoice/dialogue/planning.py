@@ -9,8 +9,7 @@ from typing import Any
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import food_by_jar, foods_named
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.sheets import part_in_words
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital, sentence

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import load_name, named
 from kitchenvoice.dialogue.now import needs_more, other_numbers
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load
-
-if TYPE_CHECKING:
-    from kitchenvoice.dialogue.context import Talk
 
 __all__ = [
     "note_settings",

@@ -32,8 +32,7 @@ from kitchenvoice.dialogue import (
     which,
 )
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Kind
+from kitchenvoice.dialogue.question import Form, Kind
 from kitchenvoice.dialogue.turn import Heard
 
 __all__ = ["FORMS", "HANDLERS", "KINDS"]
@@ -58,7 +57,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
 )
 """What is done with each intent."""
 
-KINDS: Mapping[str, Kind] = MappingProxyType(
+KINDS: Mapping[str, Kind[Talk]] = MappingProxyType(
     {
         "yes_no": confirming.YES_NO,
         "which": which.WHICH,
@@ -71,7 +70,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
 )
 """What each kind of question does."""
 
-FORMS: Mapping[str, Form] = MappingProxyType(
+FORMS: Mapping[str, Form[Talk]] = MappingProxyType(
     {
         "load_start": starting.START,
         "consult": consulting.CONSULT,

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
-from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue import filling, step_words
+from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import named, named_once, values_of
 from kitchenvoice.dialogue.now import is_night, other_numbers
+from kitchenvoice.dialogue.refusing import tell_remarks
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import OF_STEAM, Call, Event, Fact, Kitchen, Load, Stage, Value, gone_past, step_of, unchecked
 from kitchenvoice.reference import lookup
 from kitchenvoice.reference.rules import rules
-
-if TYPE_CHECKING:
-    from kitchenvoice.dialogue.context import Talk
 
 __all__ = ["call_anew", "call_held_back", "call_text", "tell", "undone"]
 
@@ -32,22 +30,28 @@ _CLOSED_UP = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
-def tell(talk: Talk, facts: tuple[Fact, ...], before: Kitchen) -> None:
-    """Say what came of an event: what was taken, what was left out, then the step it leads to, once for each load."""
+def tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
+    """Say what came of an event, then what is to be said of holds that were doubted or ran by other settings."""
+    _tell(talk, facts, before)
+    tell_remarks(talk, facts)
+
+
+def _tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
+    """Say what was taken, what was left out, then the step it leads to, once for each load."""
     last = {fact.load: place for place, fact in enumerate(facts)}
     for place, fact in enumerate(facts):
         load = talk.kitchen.load(fact.load)
         follow = _next_step(talk, load, before) if load is not None and last[fact.load] == place else ""
         if fact.kind == "jar_broke" and load is not None and load.stage is Stage.COOL and load.lid_off:
-            follow = talk.tell_step(load)  # the others still wait in the canner
+            follow = step_words.tell_step(talk, load)  # the others still wait in the canner
         if fact.kind in ("rested", "given_up_hot") and load is not None:
-            follow = talk.tell_step(load)
+            follow = step_words.tell_step(talk, load)
         if fact.kind == "packed" and load is not None and load.packed == load.planned:
-            follow = follow or talk.tell_step(load)
+            follow = follow or step_words.tell_step(talk, load)
         if fact.kind == "count_void":
             follow = ""  # the new count is asked about
         if fact.kind == "step_waits" and load is not None:
-            follow = talk.language.say("talk", "step_waits", step=talk.tell_step(load))
+            follow = talk.language.say("talk", "step_waits", step=step_words.tell_step(talk, load))
         if fact.kind in _CALLS or fact.kind in ("timer_done", "call_again"):
             _call(talk, fact, load, follow)
             continue
@@ -206,9 +210,9 @@ def _next_step(talk: Talk, load: Load, before: Kitchen) -> str:
         return ""
     step = step_of(load)
     idle = step is not None and "timer" in step.done_by and not step.caution and load.stage in _RUNNING
-    passed = () if old is None else gone_past(old, load)
-    words = [filling.step_text(talk.language, load, talk.worded(each), brief=talk.brief) for each in passed]
-    return "" if talk.brief and idle else " ".join([*words, talk.tell_step(load)])
+    passed = [step_words.worded(talk, each) for each in (() if old is None else gone_past(old, load))]
+    words = [step_words.words_of(talk.language, load, each, brief=talk.brief) for each in passed]
+    return "" if talk.brief and idle else " ".join([*words, step_words.tell_step(talk, load)])
 
 
 def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
@@ -217,7 +221,7 @@ def _tell_unchecked(talk: Talk, before: Kitchen, load: Load) -> bool:
     left = old is not None and old.stage is not load.stage and load.stage is not Stage.CLOSED
     if old is None or not left or old.stage not in (Stage.PACK, Stage.CANNER):
         return False
-    skipped = [talk.worded(step).check for step in unchecked(load, old.stage)]
+    skipped = [step_words.worded(talk, step).check for step in unchecked(load, old.stage)]
     if skipped:
         talk.say("talk", "unchecked", urgency=Urgency.CAUTION, checks=talk.language.listed(skipped, "and"))
     return bool(skipped)

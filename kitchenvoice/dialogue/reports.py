@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import denying, doubting, filling, losses, overheard
+from kitchenvoice.dialogue import denying, doubting, filling, frames, losses, overheard
 from kitchenvoice.dialogue.belonging import (
     cooling,
     ends_hold,
@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.belonging import (
     viable,
 )
 from kitchenvoice.dialogue.catching_up import catch_up, drop
-from kitchenvoice.dialogue.choosing import ask_which, where
+from kitchenvoice.dialogue.choosing import ask_which, refuse_without_load, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.now import window_shut
@@ -148,7 +148,7 @@ def refuse_stage(
         rest = {"failed": slots["failed"], "rest": "sealed"}
         talk.obey(Heard(intent, rest, text, talk.t, of=closed.id))
     elif load is None:
-        talk.refuse_without_load()
+        refuse_without_load(talk)
     elif intent == "heat_on" and overheard.warn_of_the_heat(talk):
         return
     elif intent in ("seal_count", "all_sealed") and load.sealed is not None:
@@ -216,7 +216,7 @@ def ask_of_closed(talk: Talk, text: str) -> None:
     closed = _last_closed(talk)
     if closed is not None and talk.asks_nothing:
         prompt = talk.language.say("doubts", "of_closed", food=closed.food_name)
-        talk.ask_yes_no("closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t))
+        frames.ask_yes_no(talk, "closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t))
 
 
 def _last_closed(talk: Talk) -> Load | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.grammar import STAGES, Grammar, Scope
 
 __all__ = ["anywhere", "grammar", "open_question", "scope"]

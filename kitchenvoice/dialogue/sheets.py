@@ -10,8 +10,7 @@ from typing import Any, Literal
 
 from kitchenvoice.dialogue import forms, knowing
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital
 from kitchenvoice.reference import asked, find_food, food_name, lookup, sheet

@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, contradicting, denying, doubting, filling, frames, render
+from kitchenvoice.dialogue import checks, contradicting, denying, doubting, filling, frames, render, step_words
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import window_shut
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.reports import take
 from kitchenvoice.dialogue.starting import start
 from kitchenvoice.dialogue.taking_back import disown, scratch
@@ -170,7 +170,7 @@ def answer_calls(talk: Talk, keys: tuple[str, ...], heard: str = "") -> None:
     if any(key.startswith("timer_done:") for key in keys) or not called:
         talk.say("talk", "answered")
     for load in called:
-        talk.speak(f"{capital(filling.load_name(talk, load))}. {talk.tell_step(load, brief=True)}")
+        talk.speak(f"{capital(filling.load_name(talk, load))}. {step_words.tell_step(talk, load, brief=True)}")
 
 
 def _missed(talk: Talk, heard: Heard) -> None:
@@ -219,7 +219,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
             denying.deny_zero(talk, load)
         return
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
-        talk.say("talk", "not_yet", step="" if load is None else talk.tell_step(load))
+        talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load))
         return
     talk.say("talk", "not_yet", step="")
     if load.holding and about in ("reading", "stopping"):
@@ -235,7 +235,7 @@ def _vent_anew(talk: Talk, heard: Heard) -> None:
         talk.obey(replace(heard, intent="where_are_we"))
         return
     said = Heard("steam_stopped", {}, heard.text, heard.t, of=load.id)
-    talk.ask_yes_no("said", filling.named(talk, load, talk.language.say("talk", "vent_anew")), said, load.id)
+    frames.ask_yes_no(talk, "said", filling.named(talk, load, talk.language.say("talk", "vent_anew")), said, load.id)
 
 
 def _is_past(load: Load, about: str) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue import filling, frames, step_words
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.checks import challenge_again
 from kitchenvoice.dialogue.choosing import ask_which, where
@@ -28,13 +28,15 @@ def _advance(talk: Talk, heard: Heard) -> None:
     if checked and load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER):
         talk.record("fault_mended", load.id, heard.text, fault="gear")
         if step is None or "gear" not in step.traits:
-            talk.speak(filling.named(talk, load, talk.tell_step(talk.kitchen.load(load.id) or load)))
+            talk.speak(filling.named(talk, load, step_words.tell_step(talk, talk.kitchen.load(load.id) or load)))
             return
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))
     elif blocked:
-        talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=talk.tell_step(load))))
+        talk.speak(
+            filling.named(talk, load, talk.language.say("talk", "by_report", step=step_words.tell_step(talk, load)))
+        )
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
     else:
@@ -71,7 +73,7 @@ def _ask_give_up(talk: Talk, heard: Heard, load: Load) -> None:
     name = {"load_name": filling.load_by_number(talk, load)}
     if "give_up" not in heard.asked:
         key = "give_up" if load.processed_t is None else "give_up_processed"
-        talk.ask_yes_no("give_up", talk.language.say("talk", key, name), heard, load.id)
+        frames.ask_yes_no(talk, "give_up", talk.language.say("talk", key, name), heard, load.id)
         return
     hot = _still_hot(load)
     facts = talk.record("load_given_up", load.id, heard.text, canner=True)

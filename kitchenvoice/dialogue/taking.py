@@ -10,9 +10,9 @@ from kitchenvoice.dialogue import denying, doubting, filling, frames
 from kitchenvoice.dialogue.catching_up import catch_up
 from kitchenvoice.dialogue.choosing import spoken_of, where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.how_many import ask_jars_in, ask_unfit
 from kitchenvoice.dialogue.objecting import objection_text
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard, Objected
 from kitchenvoice.grammar import intents_that
@@ -117,7 +117,7 @@ def _confirm_heard(talk: Talk, said: Heard, load: Load, heard: Heard) -> None:
     text = heard.text.removeprefix(talk.profile.attention).strip()
     text += told_apart(talk, heard.slots, heard.rival or {})
     prompt = talk.language.say("talk", "did_you_say", said=text)
-    talk.ask_yes_no("heard", prompt, said, load.id, as_heard=text)
+    frames.ask_yes_no(talk, "heard", prompt, said, load.id, as_heard=text)
 
 
 def told_apart(talk: Talk, slots: Mapping[str, Any], rival: Mapping[str, Any]) -> str:
@@ -181,7 +181,7 @@ def _confirm_count(talk: Talk, heard: Heard, load: Load, data: Mapping[str, Any]
     counts = {name: data[name] for name in ("sealed", "failed")}
     key = "count_heard" if counts["failed"] else "count_heard_all"
     prompt = filling.named(talk, load, talk.language.say("answers", key, filling.values_of(talk, counts, load)))
-    talk.ask_yes_no("seal_count", prompt, as_said(heard, "seal_count", counts), load.id, kept=True)
+    frames.ask_yes_no(talk, "seal_count", prompt, as_said(heard, "seal_count", counts), load.id, kept=True)
 
 
 def _finish_tally(talk: Talk, heard: Heard, load_id: int) -> None:

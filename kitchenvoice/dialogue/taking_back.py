@@ -12,7 +12,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue import filling, frames, render
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Doubt, Event, Kitchen, Load, Stage, Value, fold
@@ -47,7 +47,7 @@ def scratch(talk: Talk, heard: Heard) -> None:
         return
     if event is not None and event.kind == "fault":
         prompt = talk.language.say("talk", "scratch_fault", what=render.undone(talk, event))
-        talk.ask_yes_no("scratch", prompt, replace(heard, slots={"seq": event.seq}), event.load)
+        frames.ask_yes_no(talk, "scratch", prompt, replace(heard, slots={"seq": event.seq}), event.load)
         return
     if event is None or not _ends_what_counts(talk, event):
         take_back(talk, event)
@@ -79,7 +79,7 @@ def disown(talk: Talk, heard: Heard) -> None:
     elif sure or just:
         prompt = talk.language.say("everyday", "disown", what=render.undone(talk, last))
         said = Heard("scratch", {"seq": last.seq}, heard.text, talk.t)
-        talk.ask_yes_no("disown" if just else "disown_late", prompt, said, last.load)
+        frames.ask_yes_no(talk, "disown" if just else "disown_late", prompt, said, last.load)
     else:
         talk.say("everyday", "mistake", what=render.undone(talk, last))
 

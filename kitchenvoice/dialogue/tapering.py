@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kitchenvoice.dialogue import doubting, frames, losses, overheard, sayable, statements, steering
+from kitchenvoice.dialogue import doubting, frames, losses, overheard, sayable, statements, steering, step_words
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.missing import three_to_say
+from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.grammar.typos import mistyped
@@ -104,7 +104,7 @@ def _say(talk: Talk, miss: Miss) -> bool:
         pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
         load = talk.focus if miss.typed else None
-        talk.say("talk", _with_what_is_awaited(load), step="" if load is None else talk.tell_step(load))
+        talk.say("talk", _with_what_is_awaited(load), step="" if load is None else step_words.tell_step(talk, load))
     elif first:
         said = talk.language.say("talk", "help", phrases=three_to_say(talk, miss.text))
         talk.say("talk", "no_match_help", help=said)

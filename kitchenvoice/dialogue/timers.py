@@ -9,9 +9,8 @@ from typing import Any
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import left_on, since, timer_name
-from kitchenvoice.dialogue.forms import Form
-from kitchenvoice.dialogue.frames import Frame
 from kitchenvoice.dialogue.now import time_of_day, until_clock
+from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Call, Timer, is_named_timer
 

@@ -110,7 +110,9 @@ def _nearly_as_likely(talk: Talk, miss: Miss) -> bool:
     said = miss.text.removeprefix(normalise(talk.profile.attention)).strip()
     told = written(said + told_apart(talk, reading.slots, rival))
     prompt = talk.language.say("talk", "did_you_say", said=told)
-    talk.ask_yes_no("said", prompt, Heard(reading.intent, reading.slots, miss.text, talk.t, True, None), as_heard=said)
+    frames.ask_yes_no(
+        talk, "said", prompt, Heard(reading.intent, reading.slots, miss.text, talk.t, True, None), as_heard=said
+    )
     return True
 
 
@@ -207,7 +209,7 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     overheard.warn(talk, text)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
-    talk.ask_yes_no("said", prompt, Heard(reading.intent, reading.slots, text, talk.t), as_heard=sentence)
+    frames.ask_yes_no(talk, "said", prompt, Heard(reading.intent, reading.slots, text, talk.t), as_heard=sentence)
     return True
 
 

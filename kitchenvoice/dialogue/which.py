@@ -12,7 +12,7 @@ from kitchenvoice.dialogue import frames, losses
 from kitchenvoice.dialogue.choosing import ask_which, load_list, named_ones, no_such_load, offered, which_load
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
-from kitchenvoice.dialogue.frames import Frame, Kind
+from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency

@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from kitchenvoice.dialogue.filling import step_text
+from kitchenvoice.dialogue.step_words import words_of
 from kitchenvoice.language import load_language
 from kitchenvoice.process import Load, Process, Stage, fold, step_of, steps_of
 from kitchenvoice.reference.details import acid_for
@@ -37,7 +37,7 @@ def asks_for_acid(food, acid, *, brief):
     named = {"food": food, "food_name": food, "pack": "hot", "jar": "pint", "canner_name": "", "planned": 7}
     load = Load(id=1, number=1, canner=0, process=process, opened_t=0.0, stage=Stage.PACK, step="acid", **named)
     assert step_of(load) is step
-    return step_text(load_language("en"), load, step, brief=brief)
+    return words_of(load_language("en"), load, step, brief=brief)
 
 
 def test_the_acid_goes_where_the_guide_prints_it(every):

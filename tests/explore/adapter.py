@@ -22,7 +22,7 @@ MORNING = 1_786_521_600.0
 CALL = "kitchen voice"
 """The wake phrase."""
 
-_SHARED = frozenset({"book", "written", "profile", "language", "pantry", "kinds", "forms", "obey"})
+_SHARED = frozenset({"book", "written", "profile", "language", "pantry", "kinds", "forms", "obey", "tell"})
 _SPOKEN = frozenset({"last_said", "said_t", "sound", "reason", "_told", "_told_before"})
 """What only "repeat" and "why" ask for, which are never said here."""
 _NO_MATTER = _SHARED | _SPOKEN | {"seq", "last_seq", "last_load", "history"}

@@ -21,7 +21,7 @@ LOOKING = frozenset(
 SHARING = frozenset({"isdisjoint", "intersection", "issubset", "issuperset"})
 SPOKEN = frozenset({"text", "prompt", "last_said", "phrases", "said", "sentence", "answers", "word", "words"})
 """Names of variables that hold a sentence, or are made of one."""
-SAYING = frozenset({"say", "phrase", "tell_step", "step_text", "in_words"})
+SAYING = frozenset({"say", "phrase", "tell_step", "step_text", "words_of", "in_words"})
 """Functions that make a sentence."""
 WORDS = re.compile(r"[A-Za-z]{2,}[ ,?!]|[ ,?!][A-Za-z]{2,}|^[A-Z][a-z]+")
 """More than a key: a word next to a blank or a punctuation mark, or with a capital letter."""

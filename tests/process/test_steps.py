@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kitchenvoice.dialogue.filling import step_text
+from kitchenvoice.dialogue.step_words import words_of
 from kitchenvoice.language import load_language
 from kitchenvoice.process import OF_STEAM, Load, Process, Stage, steps_of
 from kitchenvoice.process.objections import REPORT_STAGES
@@ -57,7 +57,7 @@ def test_a_step_can_be_said_for_every_load_that_has_it(every):
     def check(step, brief):
         for process in PROCESSES.values():
             if step.applies(process):
-                said = step_text(load_language("en"), a_load(process, step), step, brief=brief)
+                said = words_of(load_language("en"), a_load(process, step), step, brief=brief)
                 assert "{" not in said
                 assert said.endswith((".", "?"))
                 if step.caution:
