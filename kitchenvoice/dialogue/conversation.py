@@ -344,11 +344,7 @@ class Conversation:
     def next_t(self) -> float | None:
         """Return when `tick` has to be called next, `None` if nothing is coming."""
         coming = self._next_due()
-        times = [] if coming is None else [coming.t]
-        question = self.talk.question
-        if question is not None:
-            times.append(question.window_t if question.prompted < 2 else question.stale_t)
-        return min(times, default=None)
+        return min([*([] if coming is None else [coming.t]), *frames.due(self.talk)], default=None)
 
     def _run_clock(self, t: float) -> None:
         talk = self.talk

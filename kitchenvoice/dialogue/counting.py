@@ -89,6 +89,10 @@ def _jar_outcome(talk: Talk, heard: Heard) -> None:
     slots, unfit = heard.slots, [load for load in talk.kitchen.open_loads if load.unfit and load.undecided]
     if "all" in slots:
         unfit = [load for load in talk.kitchen.open_loads if load.undecided]
+    counted = loads_for(talk.kitchen, "jar_outcome")
+    if heard.of is None and len(counted) > 1 and not just_named(talk) and not any(load.undecided for load in counted):
+        ask_which(talk, counted, heard)
+        return
     all_alike = slots.get("count") is None and len(unfit) == 1 and heard.of in (None, unfit[0].id)
     count = unfit[0].undecided if all_alike else slots.get("count", 1)
     waiting = [load for load in loads_for(talk.kitchen, "seal_count") if load.sealed is None]

@@ -187,7 +187,7 @@ def ask_open(talk: Talk) -> bool:
     if talk.asleep or (talk.question is not None and talk.question.pressing):
         return False
     asked = (each for each in (talk.question, *talk.parked) if each is not None)
-    waiting = {each.doubt for each in asked if each.prompted < 2 or (each is talk.question and talk.t <= each.stale_t)}
+    waiting = {each.doubt for each in asked if each.prompted < 2 or each.rests(talk.t)}
     pressing = (each for each in talk.kitchen.doubts if each.t == talk.t or not can_wait(talk, each))
     doubt = next((each for each in pressing if each.id not in waiting), None)
     if doubt is not None:

@@ -7,6 +7,7 @@ kept.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from kitchenvoice.dialogue.context import Talk
@@ -14,7 +15,7 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 
-__all__ = ["again", "ask", "ask_yes_no", "cancel", "close", "resume", "run_out", "take", "wait_on", "words"]
+__all__ = ["again", "ask", "ask_yes_no", "cancel", "close", "due", "resume", "run_out", "take", "wait_on", "words"]
 
 _ANSWER_WINDOW_S = 20.0
 _STALE_S = 600.0
@@ -111,8 +112,11 @@ def settle(talk: Talk) -> None:
 def resume(talk: Talk) -> bool:
     """Ask what was pushed aside last, unless a question presses; tell whether one is open now."""
     settle(talk)
-    while not (talk.question is not None and talk.question.pressing) and talk.parked:
-        frame, talk.parked = talk.parked[-1], talk.parked[:-1]
+    while not (talk.question is not None and talk.question.pressing):
+        frame = next((each for each in reversed(talk.parked) if talk.question is None or not each.rests(talk.t)), None)
+        if frame is None:
+            break
+        talk.parked = tuple(each for each in talk.parked if each is not frame)
         if frame.doubt is not None or frame.kind == "form":
             again(talk, replace(frame, prompted=min(frame.prompted, 1)))
         elif talk.t <= frame.stale_t and (frame.kept or frame.prompted < 2):
@@ -120,6 +124,14 @@ def resume(talk: Talk) -> bool:
         if talk.question is not None:
             return True
     return talk.question is not None and talk.question.pressing
+
+
+def due(talk: Talk) -> Iterator[float]:
+    """Yield when a question runs out, or has rested."""
+    asked = talk.question
+    if asked is not None:
+        yield asked.window_t if asked.prompted < 2 else asked.stale_t
+    yield from (each.stale_t for each in talk.parked if each.doubt is not None and each.rests(talk.t))
 
 
 def run_out(talk: Talk, t: float) -> None:

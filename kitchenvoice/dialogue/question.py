@@ -51,6 +51,10 @@ class Frame:
         """True while an answer is still waited for, so that another question has to wait."""
         return self.prompted < 2 and not self.passive
 
+    def rests(self, t: float) -> bool:
+        """Tell whether it was asked twice, and its pause isn't over."""
+        return self.prompted >= 2 and t <= self.stale_t
+
     @property
     def of_stove(self) -> bool:
         """True if it asks what the stove does now."""
