@@ -37,7 +37,7 @@ def of_its_gauge(question: Frame | None, heard: Heard) -> Heard:
 def falls(talk: Talk, heard: Heard) -> bool:
     """Tell whether it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
     if heard.intent == "heat_off":
-        return any(load.claims for load in talk.kitchen.open_loads)
+        return bool(talk.kitchen.claiming)
     psi = heard.slots.get("pressure", heard.slots.get("value"))
     targets = [load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.holding]
     return isinstance(psi, int | float) and any(psi < target for target in targets)

@@ -11,10 +11,11 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import filling, frames, step_words
+from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.filling import values_of
 from kitchenvoice.dialogue.question import Frame, Kind
+from kitchenvoice.dialogue.step_words import step_text, tell_step, worded
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Fact, Load, Step, step_of
@@ -202,7 +203,7 @@ def ask_step(talk: Talk) -> None:
         return
     if not talk.tells_step(load):
         return
-    text = step_words.step_text(talk, load)
+    text = step_text(talk, load)
     frames.ask(talk, _step_frame(load, step, text), spoken=False)
 
 
@@ -217,14 +218,10 @@ def challenge_again(talk: Talk, load: Load, step: Step) -> None:
     text = filling.named(
         talk,
         load,
-        talk.language.say(
-            "talk", key, step=step_words.tell_step(talk, load), check=step_words.worded(talk, step).check
-        ),
+        talk.language.say("talk", key, step=tell_step(talk, load), check=worded(talk, step).check),
     )
     talk.speak(text, Urgency.CAUTION)
-    frames.ask(
-        talk, replace(_step_frame(load, step, step_words.step_text(talk, load)), values={"again": True}), spoken=False
-    )
+    frames.ask(talk, replace(_step_frame(load, step, step_text(talk, load)), values={"again": True}), spoken=False)
 
 
 def _take_step(talk: Talk, frame: Frame, heard: Heard) -> bool:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from kitchenvoice.dialogue import filling, frames, step_words
+from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
+from kitchenvoice.dialogue.step_words import tell_step
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Joint
 from kitchenvoice.process import Load, Stage, leading_timer, told_stage
@@ -148,11 +149,7 @@ def where(talk: Talk, load: Load) -> str:
     """Say at what stage a load is, how long is left of what runs, and its step; briefly, where there are several."""
     several = len(talk.kitchen.open_loads) > 1
     name = f"{filling.load_name(talk, load)}. " if several else ""
-    values = {
-        "load_dot": name,
-        "stage": stage_text(talk, load),
-        "step": step_words.tell_step(talk, load, brief=several),
-    }
+    values = {"load_dot": name, "stage": stage_text(talk, load), "step": tell_step(talk, load, brief=several)}
     timer = leading_timer(load)
     if timer is None or timer.left_s(talk.t) <= 0 or load.doubt:
         return talk.language.say("answers", "where", values)

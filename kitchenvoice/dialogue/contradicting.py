@@ -9,7 +9,6 @@ which questions suppose pressure in the knowledge base.
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -22,6 +21,7 @@ from kitchenvoice.dialogue.statements import (
     LIKELY_TOLD,
     PLAINLY_TOLD,
     SURELY_TOLD,
+    beside,
     is_filler,
     is_of_other_matters,
     is_past,
@@ -30,17 +30,21 @@ from kitchenvoice.dialogue.statements import (
     may_tell_of_heat,
     names_less,
     names_other_food,
+    only_denies,
+    stated,
     tells_of_loss,
+    tells_what_was,
     things,
     was_away,
     was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
-from kitchenvoice.dialogue.turn import Heard, tells_zero
+from kitchenvoice.dialogue.turn import TranscriptNote, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import intents_that, normalise
+from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
+from kitchenvoice.reference.answer_models import Family
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
 from kitchenvoice.reference.weighing import likelihood
@@ -48,9 +52,8 @@ from kitchenvoice.reference.weighing import likelihood
 __all__ = ["Before", "contradict", "weigh"]
 
 _WELL, _LOSSES, _COUNTS = intents_that("well"), intents_that("loss"), intents_that("counts")
-_TELLS = intents_that("report", "of_load", "tells")
-_HARMLESS = intents_that("harmless")
-_LOOKS = intents_that("looks_up")
+_TELLS, _CALM = intents_that("report", "of_load", "tells"), intents_that("calm")
+_HARMLESS, _LOOKS = intents_that("harmless"), intents_that("looks_up")
 _STATUS = frozenset({"where_are_we", "next_or_where", "missed"})
 _ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
 _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"})
@@ -58,11 +61,8 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _OF_A_ZERO = _ASKS_BACK | {"zero_so_soon", "zero_again"}
-_MOST_MISSES = 2
 _BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
-_FEW = 3
-"""Fewest words that tell of something by themselves."""
-_BETWEEN = re.compile("[,.;:?!]")
+_MOST_MISSES = 2
 _SMALL_TALK = ("design_note",)
 """The source of answers that tell nothing of the trade."""
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
@@ -90,33 +90,18 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
         _weigh_understood(talk, said, was)
         _weigh_left_out(talk, said, text)
     elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
-        stated = _stated(talk, text)
-        _weigh_strange(talk, replace(said, text=stated) if stated else said, was)
-    if talk.written and not talk.asleep and was_away(talk, said.text):
-        doubting.keep(talk, "in_question", [load for load in talk.kitchen.open_loads if load.claims], said.text)
-    if talk.written and not talk.asleep and was_opened(talk, said.text):
-        doubting.opened(talk, said.text)
-    unasked = talk.asks_nothing and not _asks_fully(talk.question) and not may_be_read(talk, said.text)
-    if talk.written and unasked:
-        doubting.ask_whether_meant(talk)
+        _weigh_strange(talk, stated(talk, text) or said.text, was)
+    if talk.written and not talk.asleep:
+        if was_away(talk, said.text):
+            doubting.keep(talk, "in_question", talk.kitchen.claiming, said.text)
+        if was_opened(talk, said.text):
+            doubting.opened(talk, said.text)
+        unasked = talk.asks_nothing and (talk.asked is None or talk.asked.kind == "check")
+        if unasked and not may_be_read(talk, said.text):
+            doubting.ask_whether_meant(talk)
     if not _spares_zero(talk, said, was.asked, called=called):
         _deny_zeros(talk, was)
-    asked = talk.question
-    before = was.question
-    if asked is not None and before is not None and asked.same(before) and asked.kind == "which" and asked.said:
-        _put_off(talk, asked, asked.said)
-
-
-def _stated(talk: Talk, text: str) -> str:
-    """Return what is stated beside a typed question, by its punctuation; nothing where nothing is."""
-    parts = [part for part in map(str.strip, _BETWEEN.split(text)) if part]
-    asked = [part for part in parts if asks(without_name(talk, part))]
-    stated = [part for part in parts if part not in asked]
-    return normalise(" ".join(stated)) if talk.written and asked and len(" ".join(stated).split()) >= _FEW else ""
-
-
-def _asks_fully(asked: Frame | None) -> bool:
-    return asked is not None and not asked.passive and asked.kind != "check"
+    _put_off(talk, was.question)
 
 
 # ---------------------------------------------------------------- a vent or hold, and what is in the jars
@@ -128,80 +113,80 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     It names less than the target, says that all is well again, tells of a loss that lost nothing or was before, calls
     something wrong, tells something of a load of which nothing came, or sounds like a look-up but tells of these jars.
     """
-    intent, text = said.intent or "", said.text
-    if intent in _LOOKS and talk.language.hears("of_this", text) and _counting(was.kitchen):
+    intent, text, hears = said.intent or "", said.text, talk.language.hears
+    counted = was.kitchen.claiming
+    if intent in _LOOKS and hears("of_this", text) and counted:
         _keep(talk, text)  # "it's chicken in pints" begins nothing, and looks nothing up
-    moved = _counting(talk.kitchen) != _counting(was.kitchen)
+    counts = talk.kitchen.claiming
+    moved = [load.id for load in counted] != [load.id for load in counts]
     if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
         return
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
-    asked = was.question
-    past = intent == "untrue" or (talk.language.hears("past", text) and intent in _LOSSES)
-    less = (asked is None or asked.passive or asked.of_stove) and names_less(talk, text)
-    if intent == "not_yet" and talk.language.hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
+    may_be_read_off = was.question is None or was.question.passive or was.question.of_stove
+    past = intent == "untrue" or (hears("past", text) and intent in _LOSSES)
+    again = hears("recovered", text) or (intent in _WELL and hears("returned", text))
+    if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
-    elif past or less or talk.language.hears("recovered", text) or _returned(talk, intent, text):
+    elif past or again or (may_be_read_off and names_less(talk, text)):
         doubting.put_in_question(talk, text, _meant(talk, past=past))
     elif intent in _LOSSES - {"heat_off"}:
-        doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.claims])
-    elif intent in _TELLS - intents_that("well", "calm") and idle and _counting(talk.kitchen):
+        doubting.put_in_question(talk, text, counts)
+    elif intent in _TELLS - _WELL - _CALM and idle and counts:
         _keep(talk, text)
-    elif intent in _STATUS and talk.written and not asks(text) and _tells_what_was(talk, text):
+    elif intent in _STATUS and talk.written and not asks(text) and tells_what_was(talk, text):
         _keep(talk, text, tells=True)  # where the load is was no answer to it
 
 
 def _weigh_left_out(talk: Talk, said: Understanding, text: str) -> None:
     """Keep what is typed beside the words that were understood, if it tells of something by itself."""
-    whole, taken = without_name(talk, text).split(), without_name(talk, said.text).split()
-    at = next((place for place in range(len(whole)) if whole[place : place + len(taken)] == taken), None)
-    if at is not None and talk.written and len(whole) >= len(taken) + _FEW:
-        left = " ".join(whole[:at] + whole[at + len(taken) :])
-        if may_tell(talk, left) and likelihood(left) >= SURELY_TOLD:
-            _keep(talk, " ".join(whole), tells=True)
+    left = beside(talk, text, said.text) if talk.written else ""
+    if left and may_tell(talk, left) and likelihood(left) >= SURELY_TOLD:
+        _keep(talk, " ".join(without_name(talk, text).split()), tells=True)
 
 
-def _weigh_strange(talk: Talk, said: Understanding, was: Before) -> None:
+def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
     """Weigh what wasn't understood, or only as something near: the statement in it, whatever was answered."""
-    text, answered = without_name(talk, said.text), talk.noted("answered")
+    text, answered, refused = without_name(talk, said), talk.noted("answered"), talk.noted("refused")
     ends = None if asks(text) else question_in(text)
-    if answered is not None and ends is None:  # an answer has weighed what it tells, but not what it supposes
-        obeyed = "obeyed" in answered.data
-        known = None if obeyed else family(str(answered.data["family"]))
-        small = answered.data["family"] in _HARMLESS if known is None else known.source == _SMALL_TALK
-        likely = talk.written and likelihood(text) >= (LIKELY_TOLD if small else SURELY_TOLD)
-        tells = tells_of_loss(talk, text) or talk.language.hears("happening", text) or any(things(talk, text))
-        if known is None and not asks(text) and (tells or likely):
-            contradict(talk, text)  # a command near to it left words out
-        elif known is not None and talk.language.hears("supposes", text):
-            doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
-        elif known is not None and asks(text) and (told := supposed(talk.language, text)):
-            contradict(talk, told, past=is_past(talk, told))
-        elif known is not None and talk.written and not asks(text):
-            _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
-            if (small and likely) or (_tells_what_was(talk, text) and not known.harmless):
-                _keep(talk, text, tells=True)
-        return
-    refused = talk.noted("refused")
-    if refused is not None:
-        tells = refused.data["intent"] in _TELLS - intents_that("calm") or tells_of_loss(talk, text)
+    if answered is not None and ends is None:
+        _weigh_answered(talk, text, answered)
+    elif refused is not None:
+        tells = refused.data["intent"] in _TELLS - _CALM or tells_of_loss(talk, text)
         if talk.written and tells and not refused.data["moot"] and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=is_past(talk, text))
-        return
-    told = text.removesuffix(ends) if answered is not None and ends else text
+    elif talk.noted("warned") is None or not talk.language.hears("future", text):
+        _weigh_missed(talk, text, text.removesuffix(ends) if answered is not None and ends else text)
+
+
+def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
+    """Weigh what an answer hasn't: what the text supposes, or tells beside it. A command near to it left words out."""
+    known = _family_of(answered)
+    small = answered.data["family"] in _HARMLESS if known is None else known.source == _SMALL_TALK
+    likely = talk.written and likelihood(text) >= (LIKELY_TOLD if small else SURELY_TOLD)
+    if known is None:
+        tells = tells_of_loss(talk, text) or talk.language.hears("happening", text) or any(things(talk, text))
+        if not asks(text) and (tells or likely):
+            contradict(talk, text)
+    elif talk.language.hears("supposes", text):
+        doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
+    elif asks(text):
+        if told := supposed(talk.language, text):
+            contradict(talk, told, past=is_past(talk, told))
+    elif talk.written:
+        _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
+        if (small and likely) or (tells_what_was(talk, text) and not known.harmless):
+            _keep(talk, text, tells=True)
+
+
+def _weigh_missed(talk: Talk, text: str, told: str) -> None:
+    """Weigh what nothing came of, but for an answer to the question at its end: `told` is without that."""
     told = supposed(talk.language, text) or told if asks(text) and talk.written else told
-    warned = talk.noted("warned") is not None
-    if warned and talk.language.hears("future", text):
-        return
-    loss = contradict(talk, told, past=is_past(talk, told) and not warned)
-    missed = talk.written and all(talk.noted(each) is None for each in _TAKEN)
-    asked_of_it = _claimed(talk) and not loss and asks(text)
-    if talk.written and asked_of_it and likelihood(text, supposed=True) >= SURELY_TOLD:
+    loss = contradict(talk, told, past=is_past(talk, told) and talk.noted("warned") is None)
+    asked_of_it = talk.written and _claimed(talk) and not loss and asks(text)
+    if asked_of_it and likelihood(text, supposed=True) >= SURELY_TOLD:
         _keep(talk, text, tells=True)
-    if (
-        missed
-        and not talk.kitchen.open_loads
-        and (loss or tells_of_loss(talk, text) or likelihood(text) >= SURELY_TOLD)
-    ):
+    of_closed = talk.written and _missed(talk) and not talk.kitchen.open_loads
+    if of_closed and (loss or tells_of_loss(talk, text) or likelihood(text) >= SURELY_TOLD):
         reports.ask_of_closed(talk, text)
     if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
@@ -212,39 +197,67 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
 
     A typed statement is `kept` for what else it may tell. Of a hold that has been over for long only the `past` tells.
     """
-    counting = [load for load in talk.kitchen.open_loads if load.claims]
-    if len(counting) == 1 and _is_read_off(counting[0]) and names_less(talk, text):
-        talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (counting[0].id,)})
+    one = talk.kitchen.claiming[0] if len(talk.kitchen.claiming) == 1 else None
+    if one and one.holding and one.process.is_dial and not one.heat_off and names_less(talk, text):
+        talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (one.id,)})
         return True
     kept = kept and may_tell(talk, text)
-    loss = tells_of_loss(talk, text)
-    of_jars = kept and list(things(talk, text)) and not talk.language.hears("of_stove", text)
-    loss = loss and (not of_jars or names_less(talk, text))  # else it is kept, as both
-    meant = [load for load in _meant(talk, past=past) if load.claims or load.stands] if loss else []
+    of_things = kept and any(things(talk, text)) and not talk.language.hears("of_stove", text)
+    loss = tells_of_loss(talk, text) and (not of_things or names_less(talk, text))  # else it is kept, as both
+    meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant)
     told = without_name(talk, text)
-    likely = likelihood(told) if kept and not _only_denies(talk, told) else 0.0
+    likely = likelihood(told) if kept and not only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
-        missed = all(talk.noted(each) is None for each in _TAKEN)
         least = PLAINLY_TOLD  # else it may tell what is done meanwhile
         if _claimed(talk) or past or is_past(talk, told):
-            least = LIKELY_TOLD if missed and _claimed(talk) else SURELY_TOLD
+            least = LIKELY_TOLD if _missed(talk) and _claimed(talk) else SURELY_TOLD
         _keep(talk, told, but="in_question" if meant else "", tells=likely >= least)
     return loss
 
 
-def _claimed(talk: Talk) -> bool:
-    return any(load.claims or load.stands for load in talk.kitchen.open_loads)
+def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
+    """Keep words to ask about at the end; where nothing counts, before the loads are closed.
+
+    `but` is asked about already; `tells`: by all of its words something happened, whatever it names.
+
+    | what they name | kept as | where a load only comes up or cools, and nothing tells of what was |
+    | --- | --- | --- |
+    | acid, food, jars, vent, altitude | that | that |
+    | the stove, or a loss | in question, which is asked first | moot: nothing |
+    | the gauge, or another part of the canner, before a hold | a fault, unless it is put right | that |
+    | nothing that we know, but they tell of something | unexplained | unexplained |
+    """
+    named = particulars(text).get("food")
+    hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
+    packed = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK]
+    loads = hot or [load for load in talk.kitchen.open_loads if load.stands] or packed
+    own = [load for load in talk.kitchen.open_loads if load.food == named]
+    loads = [load for load in own if load in (*hot, *packed) or load.stands] or loads
+    if not hot:
+        _keep_what_is_in(talk, text)
+    kinds, hears = [*things(talk, text)], talk.language.hears
+    of_stove = hears("of_stove", text) or hears("loss", text) or may_be_read(talk, text)
+    happened = loads != packed and (hears("happening", text) or _may_be_a_loss(talk))
+    waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
+    if waits and not kinds and hears("slowly", text):
+        return
+    early = all(load.stage in _BEFORE_HOLD for load in loads)
+    of_gear = early and hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
+    moot = waits and of_stove and not (happened or hears("past", text))
+    first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
+    kinds = first + kinds
+    unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
+    for kind in kinds or (["unexplained"] if unexplained else []):
+        if kind != but:
+            doubting.keep(talk, kind, loads, text)
 
 
-def _only_denies(talk: Talk, text: str) -> bool:
-    """Tell whether a text denies a loss, and tells of nothing else."""
-    rest = talk.language.unheard("denied", text)
-    return rest != text and not (talk.language.hears("happening", rest) or names_less(talk, rest))
-
-
-def _is_read_off(load: Load) -> bool:
-    return load.holding and load.process.is_dial and not load.heat_off
+def _keep_what_is_in(talk: Talk, text: str) -> None:
+    """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
+    loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
+    if not is_of_other_matters(talk, text):
+        doubting.keep(talk, "of_food", [load for load in loads if names_other_food(talk, text, load)], text)
 
 
 def _meant(talk: Talk, *, past: bool) -> list[Load]:
@@ -255,90 +268,55 @@ def _meant(talk: Talk, *, past: bool) -> list[Load]:
 
     def is_meant(load: Load) -> bool:
         just = ends_late(load, talk.t) and not load.heat_off  # with the heat off it falls
-        return past or load.lid_off or load.claims or load.doubt or just
+        return load.claims or (load.stands and (past or load.lid_off or load.doubt or just))
 
     return [load for load in talk.kitchen.open_loads if is_meant(load)]
 
 
-def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
-    """Keep words to ask about at the end, by what they name; where nothing counts, before the loads are closed.
-
-    `but` is asked about already; `tells`: by all of its words something happened, whatever it names.
-    """
-    plain = talk.language.hears("loss", text) or may_be_read(talk, text)
-    of_stove = plain or talk.language.hears("of_stove", text)
-    kinds = [*(["in_question"] if of_stove else []), *things(talk, text)]  # what the time hangs on is asked first
-    if "of_weight" in kinds and not any(load.process.watched == "weighted" for load in talk.kitchen.open_loads):
-        kinds = [kind for kind in kinds if kind != "of_weight"]  # a dial tells the pressure, whatever the weight
-    named = particulars(text).get("food")
-    hot = [load for load in talk.kitchen.open_loads if load.stage in HOT and load.processed_t is None]
-    packed = [load for load in talk.kitchen.open_loads if load.stage is Stage.PACK]
-    loads = hot or [load for load in talk.kitchen.open_loads if load.stands] or packed
-    own = [load for load in talk.kitchen.open_loads if load.food == named]
-    loads = [load for load in own if load in (*hot, *packed) or load.stands] or loads
-    if not hot:
-        _keep_what_is_in(talk, text)
-    happened = loads != packed and (talk.language.hears("happening", text) or _may_be_a_loss(talk))
-    waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
-    if waits and {*kinds} <= {"in_question"} and talk.language.hears("slowly", text):
-        return
-    early = all(load.stage in _BEFORE_HOLD for load in loads) and (happened or likelihood(text) >= LIKELY_TOLD)
-    if early and talk.language.hears("of_gear", text):
-        kinds = ["of_fault", *(kind for kind in kinds if kind != "in_question")]
-    if waits and not happened and not talk.language.hears("past", text):
-        kinds = [kind for kind in kinds if kind != "in_question"]  # what the stove does before a time counts is moot
-        of_stove = of_stove and not any(load.heat_off for load in loads)
-        tells = tells and not of_stove
-    for kind in kinds or (["unexplained"] if (happened or tells) and not but else []):
-        if kind != but:
-            doubting.keep(talk, kind, loads, text)
+def _claimed(talk: Talk) -> bool:
+    return any(load.claims or load.stands for load in talk.kitchen.open_loads)
 
 
-def _tells_what_was(talk: Talk, text: str) -> bool:
-    told = talk.language.hears("happening", text) or is_past(talk, text)
-    return told and likelihood(text) >= SURELY_TOLD
+def _missed(talk: Talk) -> bool:
+    """Tell whether nothing became of a sentence."""
+    return all(talk.noted(each) is None for each in _TAKEN)
+
+
+def _family_of(near: TranscriptNote | None) -> Family | None:
+    """Return the question that was answered or asked back, if one was: else a command was."""
+    return None if near is None or "obeyed" in near.data else family(str(near.data["family"]))
 
 
 def _may_be_a_loss(talk: Talk) -> bool:
     """Tell whether what was said is asked back as what may end a hold: unanswered, it is still open."""
-    guess, near = talk.noted("guessed"), talk.noted("asked_back")
-    known = None if near is None or "obeyed" in near.data else family(str(near.data["family"]))
+    guess, known = talk.noted("guessed"), _family_of(talk.noted("asked_back"))
     return (guess is not None and guess.data["intent"] in _LOSSES) or bool(known and (known.ends_hold or known.fault))
-
-
-def _keep_what_is_in(talk: Talk, text: str) -> None:
-    """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
-    loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    if not is_of_other_matters(talk, text):
-        doubting.keep(talk, "of_food", [load for load in loads if names_other_food(talk, text, load)], text)
-
-
-def _returned(talk: Talk, intent: str, text: str) -> bool:
-    return intent in _WELL and talk.language.hears("returned", text)
-
-
-def _counting(kitchen: Kitchen) -> frozenset[int]:
-    return frozenset(load.id for load in kitchen.open_loads if load.claims)
 
 
 # ---------------------------------------------------------------- a zero
 
 
-def _put_off(talk: Talk, asked: Frame, said: Heard) -> None:
+def _put_off(talk: Talk, before: Frame | None) -> None:
     """Ask of the one that is named whether it is at zero: something else was said since."""
-    if tells_zero(said.intent, said.slots):
-        talk.question = replace(asked, said=replace(said, intent="gauge_zero", slots={"reading": "fell"}))
+    asked = talk.question
+    if asked is None or asked.said is None or asked.kind != "which" or before is None or not asked.same(before):
+        return
+    if tells_zero(asked.said.intent, asked.said.slots):
+        talk.question = replace(asked, said=replace(asked.said, intent="gauge_zero", slots={"reading": "fell"}))
 
 
 def _deny_zeros(talk: Talk, was: Before) -> None:
-    """Take back the zeros told before this turn that it wasn't of another load, and ask to look again."""
+    """Take back the zeros told before this turn that it wasn't of another load, and ask to look again.
+
+    A zero that is only asked about is asked about anew: a yes from now on is to what was said since.
+    """
     asked = was.asked
     if asked is not None and asked.about in _OF_A_ZERO and talk.question is not None and talk.question.same(asked):
         cools = talk.kitchen.load(asked.load)
         if cools is not None and asked.said is not None and tells_zero(asked.said.intent, asked.said.slots):
             talk.withhold(Urgency.CAUTION)
             frames.close(talk, asked)
-            denying.ask_zero(talk, cools)  # a yes from now on is to what was said since
+            denying.ask_zero(talk, cools)
             return
     at_zero = [load.id for load in was.kitchen.open_loads if waits_at_zero(load)]
     now = [load for load in talk.kitchen.open_loads if load.id in at_zero and waits_at_zero(load)]
@@ -356,11 +334,11 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
     if answered is not None:
-        if not asks(without_name(talk, said.text)):
-            known = None if "obeyed" in answered.data else family(str(answered.data["family"]))
-            calm = known is None or not (known.shut or known.fault or known.ends_hold)
-            return talk.written and calm and not may_tell_of_heat(talk, said.text)
-        return "obeyed" in answered.data or not (answered.data["doubt"] or family(str(answered.data["family"])).shut)
+        known = _family_of(answered)
+        if asks(without_name(talk, said.text)):
+            return known is None or not (answered.data["doubt"] or known.shut)
+        calm = known is None or not (known.shut or known.fault or known.ends_hold)
+        return talk.written and calm and not may_tell_of_heat(talk, said.text)
     if said.intent in _ANSWERS and asked is not None and not asked.passive:
         return not (said.intent == "no" and asked.about in _ASKS_BACK)
     if said.intent is None:

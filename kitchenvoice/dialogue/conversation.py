@@ -29,7 +29,7 @@ from kitchenvoice.dialogue.awaited import as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.knowing import answer_first, is_question
-from kitchenvoice.dialogue.noting import spoken_note, typed_food, typed_note, typed_yes
+from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
@@ -103,73 +103,74 @@ class Conversation:
         return self._finish()
 
     def _take(self, utterance: Utterance, t: float, *, typed: bool) -> None:
+        """Understand what was said, or take it part by part; answer it or act on it; weigh what else it tells."""
+        talk, text = self.talk, " ".join(utterance.alternatives[:1])
         scope = self.listening_scope(t, typed=typed)
-        grammar = self.talk.book.grammar(**scope)
-        text = " ".join(utterance.alternatives[:1])
-        question, language = self.talk.question, self.talk.language
-        known = typed_note(text, language) or typed_food(text, question) or typed_yes(text, question, language)
-        noted = known if typed else None
-        understood = noted or understand(utterance, grammar)
+        grammar = talk.book.grammar(**scope)
+        known = as_it_stands(text, talk.question, talk.language) if typed else None
+        short: Understanding | None = None
+        understood = known or understand(utterance, grammar)
         if understood.intent is None and utterance.dictation:
-            understood = spoken_note(utterance.dictation, self.talk.profile.attention, language) or understood
-        both = typed and language.hears("both_ways", text.lower())
+            understood = spoken_note(utterance.dictation, talk.profile.attention, talk.language) or understood
+        setting_up = talk.question is not None and talk.question.about == "setup"
+        both = typed and talk.language.hears("both_ways", text.lower())
         if both:
             understood = replace(understood, intent=None, reject_reason="no_match")
-        short: Understanding | None = None
-        evening = self.talk.question is not None and self.talk.question.about == "setup"
-        if typed and noted is None and not evening and not both:
-            here = cache(self._meant_here)
-            parts = parts_known(text, here, self._asks) if understood.intent is None else ()
-            if not parts:
-                understood = reworded(understood, grammar, partial(is_question, self.talk))
-            short = as_awaited(self.talk, understood)
-            understood = short or understood
-            if understood.intent in _OF_A_LOAD and self.talk.language.hears("own", understood.text):
-                understood = replace(understood, intent=None, reject_reason="no_match")  # "did i say five" asks
-            if understood.intent is None and not sayable.anywhere(self.talk, typed=True).parse(understood.text):
-                meant_by = cache(self._meant_by)
-                parts = parts or clauses(understood.text, grammar, meant_by)
-                parts = parts or pieces(text, here, partial(statements.is_idle, self.talk), self._asks)
-                if spoils_zero([meant_by(part) for part in parts]):
-                    self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
-                    return
-                for part in parts:
-                    self._take(Utterance((part,)), t, typed=True)
-                if parts:
-                    return
+        elif typed and known is None and not setting_up:
+            understood, short, parts = self._in_other_words(understood, text, grammar)
+            if parts:
+                self._take_parts(parts, text, t)
+                return
         asked = self.open_question(t)
-        was = contradicting.Before(self.talk.kitchen, self.talk.question, asked)
-        called = understood.attention or typed or t <= self.talk.attention_until
-        self.talk.note(
-            "heard",
-            understood.text,
-            intent=understood.intent,
-            slots=understood.slots,
-            reject_reason=understood.reject_reason,
-            scope=scope,
-        )
-        if (called or asked is not None) and not (evening or short) and answer_first(self.talk, understood.text):
+        was = contradicting.Before(talk.kitchen, talk.question, asked)
+        called = understood.attention or typed or t <= talk.attention_until
+        told = {name: getattr(understood, name) for name in ("intent", "slots", "reject_reason")}
+        talk.note("heard", understood.text, **told, scope=scope)
+        if (called or asked is not None) and not (setting_up or short) and answer_first(talk, understood.text):
             pass
         elif understood.intent is None:
-            answer_unmatched(self.talk, utterance, understood, t, typed=typed)
+            answer_unmatched(talk, utterance, understood, t, typed=typed)
         else:
             self._act(understood, t, typed=typed)
-        contradicting.weigh(self.talk, understood, was, called=called, text=text)
+        contradicting.weigh(talk, understood, was, called=called, text=text)
 
-    def _meant_by(self, part: str) -> Understanding:
-        """Tell what a part of a typed text means, now or in another stage."""
-        here = self._meant_here(part)
-        return here if here.intent is not None else self._meant_in(sayable.anywhere(self.talk, typed=True), part)
+    def _in_other_words(
+        self, said: Understanding, text: str, grammar: Grammar
+    ) -> tuple[Understanding, Understanding | None, Sequence[tuple[str, Understanding]]]:
+        """Return what typed words mean, the same if they are short for what is awaited, and the parts they make."""
+        is_known, anywhere = partial(is_question, self.talk), partial(sayable.anywhere, self.talk, typed=True)
 
-    def _meant_here(self, part: str) -> Understanding:
-        return self._meant_in(self.grammar(self.talk.t, typed=True), part)
+        def meant_in(there: Grammar, part: str) -> Understanding:
+            return reworded(understand(Utterance((part,)), there), there, is_known)
 
-    def _meant_in(self, grammar: Grammar, part: str) -> Understanding:
-        return reworded(understand(Utterance((part,)), grammar), grammar, partial(is_question, self.talk))
+        here = cache(partial(meant_in, grammar))
 
-    def _asks(self, text: str) -> bool:
-        """Tell whether a part of a typed text asks such a question, and tells nothing."""
-        return asks(text) and is_question(self.talk, text)
+        @cache
+        def meant_by(part: str) -> Understanding:
+            found = here(part)
+            return found if found.intent is not None else meant_in(anywhere(), part)
+
+        def asked(part: str) -> bool:
+            return asks(part) and is_known(part)
+
+        parts = parts_known(text, here, asked) if said.intent is None else ()
+        said = said if parts else reworded(said, grammar, is_known)
+        short = as_awaited(self.talk, said)
+        said = short or said
+        if said.intent in _OF_A_LOAD and self.talk.language.hears("own", said.text):
+            said = replace(said, intent=None, reject_reason="no_match")  # "did i say five" asks
+        if said.intent is not None or anywhere().parse(said.text):
+            return said, short, ()
+        parts = parts or clauses(said.text, grammar, meant_by)
+        parts = parts or pieces(text, here, partial(statements.is_idle, self.talk), asked)
+        return said, short, [(part, meant_by(part)) for part in parts]
+
+    def _take_parts(self, parts: Sequence[tuple[str, Understanding]], text: str, t: float) -> None:
+        if spoils_zero([meant for _, meant in parts]):
+            self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
+            return
+        for part, _ in parts:
+            self._take(Utterance((part,)), t, typed=True)
 
     def _finish(self) -> Turn:
         self._ask_next()
@@ -219,38 +220,36 @@ class Conversation:
             talk.reason = ""
         if intent in _OF_A_LOAD and choosing.named_in(heard) is not None:
             self._of_named(heard)
-            return
-        before = talk.question
-        late = question is None and before is not None and before.kind == "check"
-        if late and (intent in _REPORTS or intent == "no"):
-            self._obey(heard)  # a check of minutes ago takes no report that can be of another load
-            return
-        if late and before is not None and intent == "yes":
-            frames.again(talk, before)
-            return
+        elif (command := self._unless_answer(heard, question)) is not None:
+            self._obey(command)
+
+    def _unless_answer(self, heard: Heard, question: Frame | None) -> Heard | None:
+        """Take an answer to what is asked; return what is none of it and has to be obeyed."""
+        talk, intent, before = self.talk, heard.intent, self.talk.question
+        if before is not None and question is None and before.kind == "check":
+            if intent in _REPORTS or intent == "no":
+                return heard  # a check of minutes ago takes no report that can be of another load
+            if intent == "yes":
+                frames.again(talk, before)
+                return None
         heard = by_number(talk, before, heard)
         if frames.take(talk, heard):
             if intent == "no" and "pressure" in heard.slots and before is not None:
                 self._obey(replace(heard, intent="pressure_is", of=before.load))  # "no, it's at eleven"
             if before is not None and talk.question == before and intent not in ("yes", "no"):
                 frames.wait_on(talk, before)
-            return
-        if (
-            intent == "not_yet"
-            and talk.question is not None
-            and self._ask_for_yes_or_no(talk.question, heard.slots.get("about"))
-        ):
-            return
-        if talk.question is not None and talk.question.kind != "stands" and intent in _BARE:
-            if intent == "no" and doubt_check(talk, talk.question, heard.text):
-                return
-            passive, asked = talk.question.passive, frames.words(talk, talk.question)
-            if intent == "yes" and talk.question.kind == "form":
-                wanted = "a_number" if talk.question.expects in _NUMBERS else "no_yes"
-                asked = f"{talk.language.say('talk', wanted)} {asked}"
-            talk.speak(talk.language.say("talk", "say_checked") if passive else asked, Urgency.READBACK)
-            return
-        self._obey(heard)
+            return None
+        asked = talk.question
+        if asked is None or (intent == "not_yet" and self._ask_for_yes_or_no(asked, heard.slots.get("about"))):
+            return heard if asked is None else None
+        if asked.kind == "stands" or intent not in _BARE:
+            return heard
+        if not (intent == "no" and doubt_check(talk, asked, heard.text)):
+            wanted = "a_number" if asked.expects in _NUMBERS else "no_yes"
+            first = talk.language.say("talk", wanted) + " " if intent == "yes" and asked.kind == "form" else ""
+            said = talk.language.say("talk", "say_checked") if asked.passive else first + frames.words(talk, asked)
+            talk.speak(said, Urgency.READBACK)
+        return None
 
     def _ask_for_yes_or_no(self, question: Frame, about: object) -> bool:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""

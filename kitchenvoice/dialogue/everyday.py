@@ -271,7 +271,7 @@ def _methods(talk: Talk, food: str) -> bool:
     ways = {tuple(sorted(product(kind).methods)) for kind in kinds if refused_entry(kind) is None}
     if len(ways) != 1:
         return False
-    name = capital(food_name(food) or food.replace("_", " "))
+    name = capital(food_name(food))
     way, *others = ways.pop()
     kind = "either" if others else way
     talk.say("everyday", f"canner_{kind}", food=name)

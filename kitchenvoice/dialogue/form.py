@@ -22,7 +22,7 @@ def food_by_jar(group: str, jar: str | None) -> str | None:
 
 def foods_named(group: str) -> list[str]:
     """Return what the foods that a name can mean are called."""
-    return [food_name(each) or each.replace("_", " ") for each in find_food(group).candidates]
+    return [food_name(each) for each in find_food(group).candidates]
 
 
 @dataclass(frozen=True, slots=True)

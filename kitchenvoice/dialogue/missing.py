@@ -44,7 +44,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if not talk.language.has("everyday", "did_you_ask") or talk.language.tag != overheard.SPOKEN_IN:
         return False
     said = overheard.without_name(talk, text)
-    counts = any(load.claims for load in talk.kitchen.open_loads)
+    counts = bool(talk.kitchen.claiming)
     loss = counts and statements.tells_of_loss(talk, said)
     said = said if counts else of_hearsay(said) or said  # in a hold it may be told of this one
     ends = None if asks(said) else question_in(said)

@@ -11,7 +11,7 @@ from kitchenvoice.grammar import normalise
 from kitchenvoice.language import Language
 from kitchenvoice.reference.names import chosen_food, find_food
 
-__all__ = ["spoken_note", "typed_food", "typed_note", "typed_yes"]
+__all__ = ["as_it_stands", "spoken_note"]
 
 
 _PARTS = ("before", "words", "after", "alone", "tail")
@@ -24,14 +24,19 @@ _WORDS_BEFORE = 2
 """Most words between wake phrase and note: "make a"."""
 
 
-def typed_food(text: str, question: Frame | None) -> Understanding | None:
+def as_it_stands(text: str, question: Frame | None, language: Language) -> Understanding | None:
+    """Return what a typed text means as a note, as one of the foods asked about, or as a yes; `None` if as none."""
+    return _typed_note(text, language) or _typed_food(text, question) or _typed_yes(text, question, language)
+
+
+def _typed_food(text: str, question: Frame | None) -> Understanding | None:
     """Return which of the foods of an open question is named by what tells it from the others; `None` if none is."""
     group = question is not None and question.values.get("slot") == "food" and question.values.get("food_group")
     food = chosen_food(find_food(group).candidates, text) if group else None
     return Understanding(text, "choice", {"food": food}, 1.0) if food else None
 
 
-def typed_note(text: str, language: Language) -> Understanding | None:
+def _typed_note(text: str, language: Language) -> Understanding | None:
     """Return what "note: a bit too much salt" means, the words as they stand; `None` if no note begins here.
 
     Behind a comma ("take a note, the beans were woody") or no word ("jot down the beans were woody") what is of the
@@ -63,7 +68,7 @@ def spoken_note(dictation: str, attention: str, language: Language) -> Understan
     return Understanding(found[0], "note", slots, 1.0, attention=True) if found else None
 
 
-def typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:
+def _typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:
     """Return the yes of a sentence that repeats the question behind it ("yes, they're green beans"); `None` else."""
     asked_so = question is not None and not question.passive and question.expects in ("yes_no", "load_ok")
     if question is None or not asked_so or not language.has("overheard", "yes"):

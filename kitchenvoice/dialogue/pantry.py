@@ -55,7 +55,7 @@ def _shelf(talk: Talk, heard: Heard) -> None:
         talk.say("answers", "shelf_none")
     elif foods:
         for (food, size), count in _kinds(rows).items():
-            talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food) or food)
+            talk.say("answers", "shelf_food", count=talk.language.jars(size, count), food=food_name(food))
     elif heard.slots.get("order") == "oldest":
         oldest = [_jars_of(talk, *row[:3]) for row in rows[:_NAMED]]
         talk.say("answers", "shelf_first", items=talk.language.listed(oldest, "then"))
@@ -75,7 +75,7 @@ def _put_up(talk: Talk, heard: Heard) -> None:
             talk.say("answers", "put_up_never", food=_said(talk, heard.slots))
             return
         food, size, count, t = rows[-1]
-        named, packed = capital(food_name(food) or food), _date(t)
+        named, packed = capital(food_name(food)), _date(t)
         month, in_year = talk.language.phrase("months", str(packed.month)), talk.language.year(packed.year)
         values = {"food": named, "jars": talk.language.jars(size, count), "month": month, "year": in_year}
         talk.say("answers", "put_up_last", values)
@@ -114,8 +114,7 @@ def _tell_age(talk: Talk, rows: Sequence[Row]) -> bool:
 
 
 def _jars_of(talk: Talk, food: str, jar: str, count: int) -> str:
-    name = food_name(food) or food
-    return talk.language.phrase("names", "shelf_jars", jars=talk.language.jars(jar, count), food=name)
+    return talk.language.phrase("names", "shelf_jars", jars=talk.language.jars(jar, count), food=food_name(food))
 
 
 def _kinds(rows: Sequence[Row]) -> dict[tuple[str, str], int]:
@@ -149,16 +148,16 @@ def _opened(talk: Talk, heard: Heard) -> None:
         talk.say("answers", "opened_none", food=_said(talk, slots))
     elif sum(kinds.values()) < count:
         left = talk.language.listed([talk.language.jars(size, each) for (_, size), each in kinds.items()], "and")
-        talk.say("answers", "opened_few", left=left, food=food_name(there[0]) or there[0])
+        talk.say("answers", "opened_few", left=left, food=food_name(there[0]))
     else:
         jar = jar or (next(iter(kinds))[1] if len(kinds) == 1 else None)
         talk.record("opened", None, heard.text, food=there[0], count=count, jar=jar)
         said = talk.language.jars(jar or "jar", count)
-        talk.say("answers", "opened", count=said, food=food_name(there[0]) or there[0])
+        talk.say("answers", "opened", count=said, food=food_name(there[0]))
 
 
 def _ask_which(talk: Talk, heard: Heard, foods: Sequence[str]) -> None:
-    names = talk.language.listed([food_name(each) or each for each in foods])
+    names = talk.language.listed([food_name(each) for each in foods])
     forms.ask(talk, "opened", "food", {}, talk.language.say("start", "ask_which", choices=names), "food", said=heard)
 
 
@@ -262,7 +261,7 @@ def _read_back(talk: Talk, words: str, load: int | None) -> None:
 
 
 def _loses(talk: Talk, words: str) -> bool:
-    return any(load.claims for load in talk.kitchen.open_loads) and statements.tells_of_loss(talk, words)
+    return bool(talk.kitchen.claiming) and statements.tells_of_loss(talk, words)
 
 
 NOTE = Form(

@@ -31,13 +31,7 @@ _RUNNING = frozenset({Stage.VENT, Stage.HOLD, Stage.COOL})
 
 
 def tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
-    """Say what came of an event, then what is to be said of holds that were doubted or ran by other settings."""
-    _tell(talk, facts, before)
-    tell_remarks(talk, facts)
-
-
-def _tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
-    """Say what was taken, what was left out, then the step it leads to, once for each load."""
+    """Say what came of an event: what was taken, what was left out, then the step it leads to, once for each load."""
     last = {fact.load: place for place, fact in enumerate(facts)}
     for place, fact in enumerate(facts):
         load = talk.kitchen.load(fact.load)
@@ -62,6 +56,7 @@ def _tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
         if load is not None and last[fact.load] == place:
             said = _tell_unchecked(talk, before, load) or said
         talk.speak(follow if said or load is None or not follow else named(talk, load, follow))
+    tell_remarks(talk, facts)
 
 
 def _needs_no_word(settled: Fact, load: Load | None) -> bool:

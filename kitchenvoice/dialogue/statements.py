@@ -6,11 +6,13 @@ Which words those are is data of the language. Nothing is written down here.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
+from kitchenvoice.grammar import normalise
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.nearness import asks, particulars
 from kitchenvoice.reference.weighing import likelihood
@@ -20,6 +22,7 @@ __all__ = [
     "LIKELY_TOLD",
     "PLAINLY_TOLD",
     "SURELY_TOLD",
+    "beside",
     "is_filler",
     "is_idle",
     "is_of_other_matters",
@@ -29,7 +32,10 @@ __all__ = [
     "may_tell_of_heat",
     "names_less",
     "names_other_food",
+    "only_denies",
+    "stated",
     "tells_of_loss",
+    "tells_what_was",
     "things",
     "was_away",
     "was_opened",
@@ -40,6 +46,9 @@ HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 LIKELY_TOLD, SURELY_TOLD, PLAINLY_TOLD = 0.3, 0.6, 0.85
 """Least likelihoods, by all its words, of a text that tells of something: of nothing that was made of it, whatever it
 names, and in any stage."""
+_FEW = 3
+"""Fewest words that tell of something by themselves."""
+_BETWEEN = re.compile("[,.;:?!]")
 _LEAST_PSI, _MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
 _NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]
@@ -64,7 +73,7 @@ def tells_of_loss(talk: Talk, text: str) -> bool:
 
 def names_less(talk: Talk, text: str) -> bool:
     """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
-    least = min((load.process.target_psi or 0 for load in talk.kitchen.open_loads if load.claims), default=0)
+    least = min((load.process.target_psi or 0 for load in talk.kitchen.claiming), default=0)
     below = range(_LEAST_PSI, math.ceil(least))
     return any(
         talk.language.reads_one(below, each) or talk.language.tells_one(below, each) for each in _ours(talk, text)
@@ -82,6 +91,33 @@ def may_tell(talk: Talk, text: str) -> bool:
     if not told or is_filler(talk, text):
         return False
     return not is_of_other_matters(talk, text) or likelihood(without_name(talk, text)) >= SURELY_TOLD
+
+
+def stated(talk: Talk, text: str) -> str:
+    """Return what is stated beside a typed question, by its punctuation; nothing where nothing is."""
+    parts = [part for part in map(str.strip, _BETWEEN.split(text)) if part]
+    told = [part for part in parts if not asks(without_name(talk, part))]
+    words = " ".join(told)
+    return normalise(words) if talk.written and len(told) < len(parts) and len(words.split()) >= _FEW else ""
+
+
+def beside(talk: Talk, text: str, taken: str) -> str:
+    """Return the words of a text beside those that were taken; nothing where they are too few."""
+    whole, words = without_name(talk, text).split(), without_name(talk, taken).split()
+    at = next((place for place in range(len(whole)) if whole[place : place + len(words)] == words), None)
+    left = [] if at is None else whole[:at] + whole[at + len(words) :]
+    return " ".join(left) if len(left) >= _FEW else ""
+
+
+def only_denies(talk: Talk, text: str) -> bool:
+    """Tell whether a text denies a loss, and tells of nothing else."""
+    rest = talk.language.unheard("denied", text)
+    return rest != text and not (talk.language.hears("happening", rest) or names_less(talk, rest))
+
+
+def tells_what_was(talk: Talk, text: str) -> bool:
+    """Tell whether a text surely tells of what happened, or was."""
+    return (talk.language.hears("happening", text) or is_past(talk, text)) and likelihood(text) >= SURELY_TOLD
 
 
 def was_away(talk: Talk, text: str) -> bool:
@@ -113,7 +149,11 @@ def things(talk: Talk, text: str) -> Iterator[str]:
     """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
     other = names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
     food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
-    yield from (kind for kind in _NAMED if talk.language.hears(kind, text) or (food and kind == "of_food"))
+    weighted = any(load.process.watched == "weighted" for load in talk.kitchen.open_loads)
+    named = (
+        kind for kind in _NAMED if weighted or kind != "of_weight"
+    )  # a dial tells the pressure, whatever the weight
+    yield from (kind for kind in named if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
 def _ours(talk: Talk, text: str) -> list[str]:

@@ -146,7 +146,7 @@ def _stray_answer(talk: Talk, heard: Heard) -> None:
 
 def _stray_no(talk: Talk, heard: Heard) -> None:
     """Take a no for the denial of what was told last; "no it didn't" denies a fall, and nothing that was told."""
-    if talk.language.hears("no_fall", heard.text) and any(load.claims for load in talk.kitchen.open_loads):
+    if talk.language.hears("no_fall", heard.text) and talk.kitchen.claiming:
         talk.obey(Heard("fine", {}, heard.text, talk.t))
     elif not denying.deny(talk, heard):
         talk.say("talk", "not_asked")

@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import filling, frames, step_words
+from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.belonging import just_named
 from kitchenvoice.dialogue.checks import challenge_again
 from kitchenvoice.dialogue.choosing import ask_which, where
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.step_words import tell_step
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, following, step_of
@@ -28,15 +29,13 @@ def _advance(talk: Talk, heard: Heard) -> None:
     if checked and load.fault("gear") is not None and load.stage in (Stage.PACK, Stage.CANNER):
         talk.record("fault_mended", load.id, heard.text, fault="gear")
         if step is None or "gear" not in step.traits:
-            talk.speak(filling.named(talk, load, step_words.tell_step(talk, talk.kitchen.load(load.id) or load)))
+            talk.speak(filling.named(talk, load, tell_step(talk, talk.kitchen.load(load.id) or load)))
             return
     blocked = step is None or step.done_by or (following(load) is None and load.stage is not Stage.PACK)
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))
     elif blocked:
-        talk.speak(
-            filling.named(talk, load, talk.language.say("talk", "by_report", step=step_words.tell_step(talk, load)))
-        )
+        talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=tell_step(talk, load))))
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
     else:

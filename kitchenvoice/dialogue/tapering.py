@@ -81,7 +81,7 @@ def taper(talk: Talk, miss: Miss) -> None:
 def _say(talk: Talk, miss: Miss) -> bool:
     first, helps, asked = talk.misses <= 1, talk.misses == _MOST_MISSES, miss.question
     strange = slip(talk, miss)
-    counts = any(load.claims for load in talk.kitchen.open_loads)
+    counts = bool(talk.kitchen.claiming)
     tells = likelihood(miss.text) >= statements.SURELY_TOLD
     may_be_read = statements.may_be_read(talk, miss.text)
     if strange is not None:

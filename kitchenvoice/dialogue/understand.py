@@ -8,30 +8,7 @@ from math import exp, inf
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue.acceptance import (
-    ATTENTION_ALONE_RANK,
-    CLEAR_SOUND_DB,
-    LEAST_OPINION,
-    LEAST_OPINION_OF_FAINT,
-    LEAST_OPINION_OF_LIKELY,
-    LEAST_OPINION_TO_TAKE,
-    LEAST_POSTERIOR,
-    LEAST_POSTERIOR_ANSWER,
-    LEAST_POSTERIOR_BY_BOTH,
-    LEAST_POSTERIOR_BY_NAME,
-    LEAST_POSTERIOR_INTENT,
-    LEAST_POSTERIOR_RIVAL,
-    LEAST_POSTERIOR_SENTENCES,
-    LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE,
-    LEAST_POSTERIOR_TO_AGREE,
-    LOUD_NOISE_DB,
-    MOST_OF_GRAVE_PAIR,
-    MOST_OF_MINIMAL_PAIR,
-    MOST_POSTERIOR_DENIED,
-    POSTERIOR_OF_LIKELY,
-    POSTERIOR_THAT_CONTRADICTS,
-    WEIGHT_OF_OPINION,
-)
+from kitchenvoice.dialogue import acceptance as th
 from kitchenvoice.grammar import Grammar, Reading, consequences, grade, normalise
 from kitchenvoice.ports import Rescoring, Utterance
 
@@ -86,11 +63,11 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     if not meanings:
         return _rejected(texts, _why_not(texts, utterance, grammar), utterance, grammar)
     best = max(meanings, key=lambda meaning: meaning.posterior) if posteriors else meanings[0]
-    loud = utterance.above_noise_db < LOUD_NOISE_DB
+    loud = utterance.above_noise_db < th.LOUD_NOISE_DB
     sure = not posteriors or (_stands_out(best, meanings, sum(posteriors), loud=loud) and _stands_alone(best, meanings))
     if utterance.opinions and posteriors and best.reading is not None:
         weighed = _weighed(texts, posteriors, utterance.opinions)
-        clear = utterance.above_noise_db >= CLEAR_SOUND_DB
+        clear = utterance.above_noise_db >= th.CLEAR_SOUND_DB
         best, meanings, sure = _with_opinions(best, sure, meanings, weighed, utterance.opinions, grammar, clear=clear)
         strict = clear or _is_bare_number(best)
         sure = sure and not (strict and _takes_another(best, texts, utterance.opinions, grammar))
@@ -100,7 +77,7 @@ def understand(utterance: Utterance, grammar: Grammar) -> Understanding:
     likely = [
         text
         for place, text in enumerate(texts)
-        if not posteriors or posteriors[place] >= LEAST_POSTERIOR_RIVAL * sum(posteriors)
+        if not posteriors or posteriors[place] >= th.LEAST_POSTERIOR_RIVAL * sum(posteriors)
     ]
     rival = _rival(best.text, chosen, [text for text in likely if text != best.text], grammar)
     if not sure:
@@ -128,7 +105,7 @@ def _meanings(texts: list[str], posteriors: tuple[float, ...], grammar: Grammar)
         reading = meant(readings)
         posterior = posteriors[place] if posteriors else 0.0
         if reading is not None and reading.intent == "attention":
-            alone = alone or (_Meaning(text, reading, posterior) if place <= ATTENTION_ALONE_RANK else None)
+            alone = alone or (_Meaning(text, reading, posterior) if place <= th.ATTENTION_ALONE_RANK else None)
             continue
         key = text if reading is None else (reading.intent, repr(sorted(reading.slots.items())))
         meaning = found.setdefault(key, _Meaning(text, reading, 0.0))
@@ -149,10 +126,10 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float, *, loud:
     intent = best.reading.intent
     cost = grade(intent)
     light = best.reading.attention and cost != "safety"
-    least = LEAST_POSTERIOR_INTENT.get(intent, LEAST_POSTERIOR_BY_NAME if light else LEAST_POSTERIOR[cost])
+    least = th.LEAST_POSTERIOR_INTENT.get(intent, th.LEAST_POSTERIOR_BY_NAME if light else th.LEAST_POSTERIOR[cost])
     if not best.reading.attention and (intent in _ANSWERS or cost == "safety"):
-        least = LEAST_POSTERIOR_ANSWER
-    most_of_them = LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE if loud else LEAST_POSTERIOR_SENTENCES[cost]
+        least = th.LEAST_POSTERIOR_ANSWER
+    most_of_them = th.LEAST_POSTERIOR_SENTENCES_IN_LOUD_NOISE if loud else th.LEAST_POSTERIOR_SENTENCES[cost]
     return best.posterior / whole >= least and of_sentences >= most_of_them
 
 
@@ -164,7 +141,7 @@ def _stands_alone(best: _Meaning, meanings: list[_Meaning]) -> bool:
     if best.reading is None:
         return True
     others = [meaning for meaning in meanings if meaning is not best]
-    most = MOST_POSTERIOR_DENIED if best.reading.intent == _DENIAL else MOST_OF_MINIMAL_PAIR
+    most = th.MOST_POSTERIOR_DENIED if best.reading.intent == _DENIAL else th.MOST_OF_MINIMAL_PAIR
     if any(other.posterior > most * best.posterior and _deny_each_other(best, other) for other in others):
         return False
     if "pressure" in best.reading.slots:
@@ -176,8 +153,8 @@ def _most_of_minimal_pair(best: _Meaning, other: _Meaning) -> float:
     """Return the largest share, of the best meaning's, that the other may have; no limit where it is no twin."""
     if _sounds_like(best.text, other.text):
         grave = _apart(best.text, other.text) & consequences().grave
-        return MOST_OF_GRAVE_PAIR if grave else MOST_OF_MINIMAL_PAIR
-    return MOST_OF_MINIMAL_PAIR if _differ_in_numbers(best, other) else inf
+        return th.MOST_OF_GRAVE_PAIR if grave else th.MOST_OF_MINIMAL_PAIR
+    return th.MOST_OF_MINIMAL_PAIR if _differ_in_numbers(best, other) else inf
 
 
 def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
@@ -201,7 +178,9 @@ def _weighed(
     """Share what the texts that both engines were asked about have together anew among them; likeliest first."""
     most = max(opinion.total for opinion in opinions.values())
     asked = {place: opinions[text] for place, text in enumerate(texts) if text in opinions}
-    weights = {place: posteriors[place] * exp(WEIGHT_OF_OPINION * (told.total - most)) for place, told in asked.items()}
+    weights = {
+        place: posteriors[place] * exp(th.WEIGHT_OF_OPINION * (told.total - most)) for place, told in asked.items()
+    }
     scale = sum(posteriors[place] for place in asked) / sum(weights.values()) if sum(weights.values()) else 0.0
     weighed = [weights[place] * scale if place in weights else posterior for place, posterior in enumerate(posteriors)]
     order = sorted(range(len(texts)), key=lambda place: -weighed[place])
@@ -232,10 +211,10 @@ def _with_opinions(
     told = opinions.get(first.text)
     whole = sum(weighed[1])
     if sure:
-        other = not _same(first, best) and of_sentences > POSTERIOR_THAT_CONTRADICTS
+        other = not _same(first, best) and of_sentences > th.POSTERIOR_THAT_CONTRADICTS
         mine = opinions.get(best.text)
-        likely = best.posterior >= POSTERIOR_OF_LIKELY * whole
-        least = LEAST_OPINION_OF_LIKELY if likely else LEAST_OPINION
+        likely = best.posterior >= th.POSTERIOR_OF_LIKELY * whole
+        least = th.LEAST_OPINION_OF_LIKELY if likely else th.LEAST_OPINION
         doubted = mine is not None and (mine.per_token < least or _misheard(best, opinions, grammar))
         return best, meanings, not (other or doubted)
     if first.reading is None or first.reading.intent == "attention" or told is None:
@@ -243,12 +222,12 @@ def _with_opinions(
     by_first = next((meaning for meaning in meanings if _same(meaning, first)), None)
     if by_first is None:
         return best, meanings, False
-    least = LEAST_POSTERIOR_BY_NAME if first.reading.attention else LEAST_POSTERIOR_ANSWER
-    least = whole * max(least, LEAST_POSTERIOR_INTENT.get(first.reading.intent, 0.0))
+    least = th.LEAST_POSTERIOR_BY_NAME if first.reading.attention else th.LEAST_POSTERIOR_ANSWER
+    least = whole * max(least, th.LEAST_POSTERIOR_INTENT.get(first.reading.intent, 0.0))
     faint = by_first.posterior < least
     taken = (
-        of_sentences >= LEAST_POSTERIOR_BY_BOTH
-        and told.per_token >= (LEAST_OPINION_OF_FAINT if faint else LEAST_OPINION_TO_TAKE)
+        of_sentences >= th.LEAST_POSTERIOR_BY_BOTH
+        and told.per_token >= (th.LEAST_OPINION_OF_FAINT if faint else th.LEAST_OPINION_TO_TAKE)
         and max(by_first.posterior, first.posterior) >= least
         and _stands_alone(first, both)
         and (_stands_alone(by_first, meanings) or (not faint and (not clear or _agreed(first, best, whole))))
@@ -273,7 +252,7 @@ def _is_bare_number(meaning: _Meaning) -> bool:
 
 def _agreed(by_both: _Meaning, by_first: _Meaning, whole: float) -> bool:
     """Tell whether the second engine only bears out what the first one takes for likeliest."""
-    return _same(by_both, by_first) and by_first.posterior >= LEAST_POSTERIOR_TO_AGREE * whole
+    return _same(by_both, by_first) and by_first.posterior >= th.LEAST_POSTERIOR_TO_AGREE * whole
 
 
 def _misheard(meaning: _Meaning, opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:

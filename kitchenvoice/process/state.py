@@ -85,6 +85,11 @@ class Kitchen:
         return tuple(load for load in self.loads if load.stage is not Stage.CLOSED)
 
     @property
+    def claiming(self) -> tuple[Load, ...]:
+        """Open loads of which a vent or hold counts."""
+        return tuple(load for load in self.open_loads if load.claims)
+
+    @property
     def doubts(self) -> tuple[Doubt, ...]:
         """Every open doubt once, oldest first."""
         return tuple(sorted({x.id: x for load in self.open_loads for x in load.doubts}.values(), key=lambda x: x.id))
