@@ -152,7 +152,7 @@ def things(talk: Talk, text: str) -> Iterator[str]:
     weighted = any(load.process.watched == "weighted" for load in talk.kitchen.open_loads)
     named = (
         kind for kind in _NAMED if weighted or kind != "of_weight"
-    )  # a dial tells the pressure, whatever the weight
+    )  # a dial tells more than its weight
     yield from (kind for kind in named if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
