@@ -94,7 +94,7 @@ def _say(talk: Talk, miss: Miss) -> bool:
         talk.say("talk", "again")
     elif first and asks(overheard.without_name(talk, miss.text)):
         talk.say("everyday", "unanswered")
-    elif helps and miss.called and any(load.holding for load in talk.kitchen.open_loads):
+    elif helps and miss.called and talk.question is not None and talk.question.kind == "check":
         talk.say("talk", "not_sure")  # it is asked next what the load does
     elif helps:
         talk.say("talk", "no_match_help", help=steering.help_text(talk))
