@@ -17,7 +17,7 @@ from kitchenvoice.process.canners import (
     waits_at_zero,
     waits_for_heat_off,
 )
-from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, lets_air_in, raised_by
+from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark, Stage, Timer, is_named_timer
@@ -62,7 +62,6 @@ __all__ = [
     "is_shut",
     "kind_for",
     "leading_timer",
-    "lets_air_in",
     "loads_for",
     "may_be_under_pressure",
     "maybe_shut",

@@ -30,7 +30,6 @@ __all__ = [
     "doubted_of",
     "ends_late",
     "kind_for",
-    "lets_air_in",
     "of_old_logs",
     "open_kept",
     "opened",
@@ -196,25 +195,18 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
     if doubt.kind in _LOSSES:
-        air = doubt.data.get("air") is True or doubt.data.get("pressure") == 0 or lets_air_in(load)
+        air = doubt.data.get("air") is True or doubt.data.get("pressure") == 0
         data = MappingProxyType({**doubt.data, "air": air})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
         outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, load, report)
         if not outcome.load.claims:
             return outcome
-    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=lets_air_in(load))
+    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt")
 
 
 def _fault_of(load: Load, doubt: Doubt) -> str:
     """Name the fault: jars that are out of their canner can only be spoiled."""
     return "spoiled" if doubt.kind == "of_jars" and load.lid_off else THINGS[doubt.kind]
-
-
-def lets_air_in(load: Load) -> bool:
-    """Tell whether nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
-    gap = load.doubted("gap")
-    off_s = None if gap is None else gap.data.get("off_s")
-    return gap is not None and (off_s is None or as_float(off_s) >= timing.AIR_S)
 
 
 def without_moot(load: Load) -> Load:

@@ -168,9 +168,9 @@ def _boil_of(load: Load) -> str:
     return "steam" if load.process.is_steam else "boil"
 
 
-def break_off(load: Load, event: Event, why: str, *, air: bool = False) -> Outcome:
+def break_off(load: Load, event: Event, why: str) -> Outcome:
     """Start over what was running, vent or hold."""
-    return lose_hold(load, event, why, air=air) if load.holding else vent_broken(load, event, why)
+    return lose_hold(load, event, why) if load.holding else vent_broken(load, event, why)
 
 
 def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:
