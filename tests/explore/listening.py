@@ -102,6 +102,8 @@ class Listening(Beliefs):
         elif asked.kind == "fine" and word == "yes":
             self._held(asked.loads, "fault", found=True)
         elif asked.kind == "retake":
+            in_doubt = (each.open for each in self.doubts if each.family == "scratch")
+            self.well = (frozenset().union(*in_doubt), self.t)  # a no after it is to this answer
             self.doubts = tuple(each for each in self.doubts if each.family != "scratch")
         elif asked.kind == "all" and held:
             self._held(

@@ -199,7 +199,7 @@ class Oracle(Listening):
         if b.spoilt:
             return [Fault("faults", what, load, "a fault was told")]
         self.blamed |= {load}
-        over = b.done_t or self.t
+        over = min(b.done_t or self.t, self._ended(load))  # heat off after that is as it has to be
         doubts = (x for x in self.doubts if load in x.open and not (x.family == "heat" and x.t > over))
         doubt = next(doubts, None)
         if doubt is not None:

@@ -117,6 +117,14 @@ def test_a_no_settles_it(holding):
     assert holding.say("heat is off", HEAT_ASKED).say("> no", "Then it goes on.").wait(25 * MINUTE).done() == []
 
 
+def test_heat_that_is_off_only_after_the_end_tells_nothing_of_the_hold(holding):
+    asked = "Was the pressure at eleven or above all the time?"
+    late = Script(BEANS).hold().wait(24 * MINUTE).cut(120, asked).say("heat is off", f"Heat is off. {asked}")
+    assert late.say("> yes", "Then the time is up.").done() == []
+    holding.wait(22 * MINUTE).cut(120, asked).say("heat is off", f"Heat is off. {asked}")
+    assert holding.say("> yes", "It counts on.").wait(MINUTE).done() == ["not held"]
+
+
 def test_a_no_that_comes_too_late_to_be_an_answer_does_not(holding):
     holding.say("heat is off", HEAT_ASKED).wait(120).say("> no", "")
     assert holding.wait(25 * MINUTE).done() == ["not held"]
@@ -236,6 +244,13 @@ def test_a_no_after_a_yes_takes_nothing_back(holding):
     holding.say("heat is off", HEAT_ASKED).say("> yes", LOST, "heat_off", "hold_lost")
     holding.say("> no", "Taken back: heat off.", "scratched")
     assert holding.wait(25 * MINUTE).done() == ["taken back"]
+
+
+def test_a_no_after_an_answer_about_one_load_is_not_of_the_others(both):
+    both.say("carrots weight is rocking", "Carrots. Good.", "weight_rocking", load=2).wait(2 * MINUTE)
+    both.say("scratch that", "That takes back: weight rocking. Take it back?").say("> no", "Left as it was.")
+    both.say("no", "Carrots. Was the weight rocking all the time, with the heat on?").wait(25 * MINUTE)
+    assert both.done() + both.done(2) == ["twice not understood"]
 
 
 def test_never_mind_settles_no_loss(holding):
