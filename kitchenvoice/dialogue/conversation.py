@@ -312,13 +312,13 @@ class Conversation:
         if before is None or talk.question is not before or before.kind == "check":
             return
         denies = intent == "not_yet" and before.doubt is not None  # and settles nothing
-        if (intent in _ASIDES and not denies) or (before.kind == "stands" and intent in _CALM):
+        calm = before.kind == "stands" and intent in _CALM and not talk.told  # else a no is to what was told now
+        if calm or (intent in _ASIDES and not denies):
             return
-        if before.doubt is not None or before.kept:
-            if before.pressing or not talk.letters:
-                frames.again(talk, before)
-        else:
+        if before.doubt is None and not before.kept:
             talk.question = None
+        elif before.pressing or not talk.letters:
+            frames.again(talk, before)
 
     # ------------------------------------------------------------ time
 
