@@ -211,6 +211,8 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
     """Say what is asked, by what is left now."""
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
     gauge = load.process.watched
+    if doubt.kind == "heat_off" and not load.claims:
+        return say("talk", "heat_off_first", load=filling.load_name(talk, load))
     if doubt.kind == "heat_off":
         timer = load.timer("hold") or load.timer("vent")
         left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0

@@ -33,7 +33,7 @@ _NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in 
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
     """Take the load that was named for the one that lost it; of the heat, and after the end, it is asked first."""
-    if doubt.kind == "heat_off" or load.may_go_back:
+    if (doubt.kind == "heat_off" and load.claims) or load.may_go_back:
         doubting.ask(talk, doubt, load)
     else:
         _lost(talk, doubting.frame_of(doubt), doubt, load, "named", heard.text)
@@ -42,7 +42,7 @@ def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
 
 def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
     frames.close(talk, frame)
-    if doubt.kind == "heat_off":
+    if doubt.kind == "heat_off" and load.claims:
         timer = load.timer("hold")
         left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
         key = "hold_not_done" if left > 0 else "hold_over"

@@ -19,6 +19,7 @@ from kitchenvoice.process.canners import (
 )
 from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
+from kitchenvoice.process.holds import may_hold
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark, Stage, Timer, is_named_timer
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
@@ -64,6 +65,7 @@ __all__ = [
     "leading_timer",
     "loads_for",
     "may_be_under_pressure",
+    "may_hold",
     "maybe_shut",
     "next_due",
     "object_to",

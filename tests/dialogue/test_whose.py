@@ -42,6 +42,34 @@ def same_food(cook):
 
 
 @pytest.fixture
+def one_is_lost(same_food):
+    same_food.run("load one pressure dropped to nine", 1)
+    return same_food
+
+
+@pytest.mark.parametrize("lost", [(), ("weight stopped rocking",)])
+@pytest.mark.parametrize("answer", ["> both", 2, "> load one"])
+def test_heat_that_may_be_off_where_a_hold_was_lost_lets_none_start(one_is_lost, lost, answer):
+    one_is_lost.run(*lost, "heat is off")
+    assert "Which load" in one_is_lost.said[-1]
+    one_is_lost.run(answer)
+    assert one_is_lost.kitchen.loads[0].heat_off
+    one_is_lost.run("load one pressure is eleven")
+    assert not one_is_lost.kitchen.loads[0].holding
+    one_is_lost.run("load one heat is on", "load one pressure is eleven")
+    assert one_is_lost.kitchen.loads[0].holding
+
+
+def test_heat_that_was_not_the_other_ones_is_asked_of_where_the_hold_was_lost(one_is_lost):
+    one_is_lost.run("heat is off", "> load two", "> no")
+    assert one_is_lost.said[-1].endswith("load one. Is the heat off?")
+    one_is_lost.run("load one pressure is eleven")
+    assert not one_is_lost.kitchen.loads[0].holding
+    one_is_lost.run("> no", "load one pressure is eleven")
+    assert [(load.holding, load.remarks) for load in one_is_lost.kitchen.loads][0] == (True, ())
+
+
+@pytest.fixture
 def one_holds_one_cools(two):
     two.run("green beans seven jars packed", "green beans jars are in", "green beans lid is locked")
     two.run("green beans steam is steady", 10.1, "weight is on", "pressure is eleven")
