@@ -101,7 +101,7 @@ class Oracle(Listening):
             faults = self._vented(load)
         elif kind in ("hold_started", "hold_restarted"):
             faults = self._start(load)
-            self._close(load, *(each.family for each in self.doubts if each.family != "heat"), "gap")
+            self._start_anew(load)
             self._believe(load, started=self.t, lost_t=None, done_t=None)
             self.blamed -= {load}
         elif kind == "hold_lost":
@@ -123,6 +123,12 @@ class Oracle(Listening):
             others = tuple((x, belief) for x, belief in self.before.items() if x != load)
             self.taken = (*self.taken[-5:], Taken(self.t, kind, load, was, self.doubts_before, self.sure, others))
         return faults
+
+    def _start_anew(self, load: int) -> None:
+        """What the hold before lost tells nothing of this one; heat that may be off does, unless it was taken back."""
+        for each in self.doubts:
+            if load in each.open and (each.family != "heat" or "taken back" in each.marks):
+                self._put(replace(each, open=each.open - {load}, aside=frozenset()))
 
     def _moved(self, kind: str, load: int) -> None:
         b, bath = self.beliefs[load], self._called(load).gauge in WITHOUT_PRESSURE

@@ -436,6 +436,20 @@ def test_a_start_settles_what_the_hold_before_lost_but_not_the_heat(both, told, 
     assert both.done() == faults
 
 
+@pytest.mark.parametrize(("again", "faults"), [("> cancel", []), ("la la", ["not held"])])
+def test_heat_taken_back_before_a_start_tells_nothing_of_the_hold_that_starts(both, again, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost").say("heat is off", WHICH)
+    both.say(again, "Left as it was.")
+    both.say("green beans pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert both.wait(25 * MINUTE).done() == faults
+
+
+def test_what_is_on_record_beside_other_numbers_is_no_claim(holding):
+    holding.say("they are half gallons", "It runs by the numbers it was started with.", "fault").wait(25 * MINUTE)
+    told = "The time is over, but it wasn't processed as tested. Turn the heat off. On record with it: I was off."
+    assert holding.program(told, "hold_done").hazards() == []
+
+
 # ---------------------------------------------------------------- reading
 
 
