@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from beliefs import BREATH_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Beliefs
+from beliefs import BREATH_S, SETTLE_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Beliefs
 from sentences import Said, read
 
 __all__ = ["Listening"]
@@ -138,6 +138,9 @@ class Listening(Beliefs):
             self._acid_is_in(asked.loads)
         elif asked.kind == "behind" and word == "yes" and self.early:
             self._is_well(asked.loads)
+        elif asked.kind == "gone" and held:
+            for load in asked.loads:
+                self._believe(load, zero_t=self.t - SETTLE_S)  # the lid is off by now
         elif asked.kind == "soon" and held:
             for load in asked.loads:
                 self._believe(load, zeros=max(1, self.beliefs[load].zeros))  # it was told before, of whichever

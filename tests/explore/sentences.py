@@ -75,6 +75,7 @@ QUESTIONS = (
     ("state", "held", r"still rocking\?|still at a full boil\?|column still steady\?|is the weight rocking\?"),
     ("shut", "held", r"stayed shut"),
     ("behind", "", r"is that so\?"),
+    ("gone", "held", r"was all the pressure gone before\?"),
     ("soon", "held", r"(so soon|look again|at zero).*\?"),
     ("other", "", r"\?"),
 )

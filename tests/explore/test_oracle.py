@@ -360,6 +360,13 @@ def test_what_has_to_be_said(cooling):
     assert cooling.say("how long is left", "").hazards() == ["silence"]
 
 
+@pytest.mark.parametrize(("answer", "faults"), [("> yes", []), ("> no", ["a broken jar"])])
+def test_a_lid_that_is_off_with_all_pressure_gone_before_stays_off(cooling, answer, faults):
+    cooling.say("lid is off", "Leave the lid on. If it's off already: was all the pressure gone before?")
+    cooling.say(answer, "All right.")
+    assert cooling.say("a jar broke", "Keep bare hands off the glass.", "jar_broke").hazards() == faults
+
+
 # ---------------------------------------------------------------- whose answer, and to what
 
 WHICH = "Which load: green beans or carrots?"
