@@ -37,7 +37,7 @@ def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
         doubting.ask(talk, doubt, load)
     else:
         _lost(talk, doubting.frame_of(doubt), doubt, load, "named", heard.text)
-        denying.ask_if_misheard(talk, load.id)
+        (denying.ask_if_misheard if load.claims else denying.let_answer_stand)(talk, load.id)
 
 
 def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
