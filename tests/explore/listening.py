@@ -318,11 +318,12 @@ class Listening(Beliefs):
             self._believe(load, psi=psi, air=self.beliefs[load].air or air)
 
     def _doubt(self, family: str, loads: frozenset[int], said: Said) -> None:
-        """Open a doubt on all the loads that a report may be of, if a hold among them can have been lost by it."""
+        """Open a doubt on all loads that a report may be of, if a hold can have been lost by it, or can start cold."""
         ended = {x for x in loads if self.beliefs[x].at == "done"}
         late = {x for x in ended if family != "heat" and self.t - self._ended(x) <= BREATH_S}
         loads = loads if family == "heat" else frozenset(x for x in loads if x not in ended or x in late)
-        if not any(self.beliefs[x].at == "hold" for x in loads) and not late:
+        cold = family == "heat" and len(loads) > 1 and any(self.beliefs[x].at in ("up", "lost") for x in loads)
+        if not any(self.beliefs[x].at == "hold" for x in loads) and not late and not cold:
             return
         same = [x for x in self.doubts if x.family == family and x.open == loads]
         if not same:
@@ -350,6 +351,8 @@ class Listening(Beliefs):
         loads = self._of(said, ("in", "vent", "up", "hold", "lost"))
         for load in loads if len(loads) == 1 or said.names else (x for x in loads if self.beliefs[x].at != "hold"):
             self._believe(load, cold=False)
+            if self.beliefs[load].at != "hold" and (len(loads) == 1 or said.names):
+                self._close(load, "heat")  # a hold that starts from now has its heat
 
     def _heat_is_off(self, load: int) -> None:
         if self.beliefs[load].at == "done":

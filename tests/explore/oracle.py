@@ -116,6 +116,7 @@ class Oracle(Listening):
             self._close(load, "heat")
         elif kind == "heat_off":
             self._believe(load, cold=True)
+            self._close(load, "heat")
         elif kind in _MOVES:
             self._moved(kind, load)
         if kind not in _NOT_OF_THE_COOK:

@@ -451,6 +451,19 @@ def test_heat_taken_back_before_a_start_tells_nothing_of_the_hold_that_starts(bo
     assert both.wait(25 * MINUTE).done() == faults
 
 
+@pytest.mark.parametrize(("between", "faults"), [((), ["not held"]), (("green beans heat is on",), [])])
+def test_heat_that_may_be_off_where_none_holds_is_of_the_hold_that_starts(both, between, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost")
+    both.say(
+        "carrots weight stopped rocking", LOST.replace("Green beans", "Carrots"), "weight_quiet", "hold_lost", load=2
+    )
+    both.say("heat is off", WHICH)
+    for each in between:
+        both.say(each, "Green beans. Heat is on.", "heat_on")
+    both.say("green beans pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert both.wait(25 * MINUTE).done() == faults
+
+
 def test_what_is_on_record_beside_other_numbers_is_no_claim(holding):
     holding.say("they are half gallons", "It runs by the numbers it was started with.", "fault").wait(25 * MINUTE)
     told = "The time is over, but it wasn't processed as tested. Turn the heat off. On record with it: I was off."
