@@ -60,6 +60,13 @@ def test_heat_that_may_be_off_where_a_hold_was_lost_lets_none_start(one_is_lost,
     assert one_is_lost.kitchen.loads[0].holding
 
 
+@pytest.mark.parametrize("denied", ["no", "scratch that"])
+def test_a_zero_that_was_named_and_denied_may_be_of_the_other_one_again(one_is_lost, denied):
+    one_is_lost.run("gauge is at zero", "> load one", denied)
+    assert one_is_lost.said[-1].endswith("load two. Did the pressure drop here?")
+    assert one_is_lost.kitchen.loads[1].doubt
+
+
 def test_heat_that_was_not_the_other_ones_is_asked_of_where_the_hold_was_lost(one_is_lost):
     one_is_lost.run("heat is off", "> load two", "> no")
     assert one_is_lost.said[-1].endswith("load one. Is the heat off?")
