@@ -190,7 +190,7 @@ class Listening(Beliefs):
             self.focus = (*named, self.t) if len(named) == 1 else self.focus
             return
         if said.word not in ("yes", "no", "both") and not said.rest.startswith(_ASIDES):
-            self.waiting = said
+            self.waiting, self.aired = said, frozenset()
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
             self._acid_is_in(self.asked.loads)
         if said.of_stove and self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
@@ -286,6 +286,7 @@ class Listening(Beliefs):
                     self._at_zero(load)
                 self.well = (loads, self.t)
             elif self.beliefs[load].at in ("hold", "lost") and said.zero:
+                self.aired = frozenset() if self.beliefs[load].air else loads
                 self._believe(load, air=True)
 
     def _can_be_down(self, load: int, said: Said) -> bool:

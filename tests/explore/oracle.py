@@ -196,6 +196,9 @@ class Oracle(Listening):
             self._new("scratch", loads, "scratch that")
             self.doubts = tuple(each for each in self.doubts if each.open)
             return
+        if self.asked_before is not None and self.asked_before.kind == "which":  # it was taken for none of them
+            for load in self.aired - self.holds():
+                self._believe(load, air=False)
         for each in self.doubts:
             self._put(replace(each, marks=(*each.marks, "taken back")))
 

@@ -464,6 +464,14 @@ def test_heat_that_may_be_off_where_none_holds_is_of_the_hold_that_starts(both, 
     assert both.wait(25 * MINUTE).done() == faults
 
 
+@pytest.mark.parametrize(("then", "faults"), [("> cancel", []), ("how long is left", ["air"])])
+def test_a_zero_taken_back_before_it_was_taken_for_any_lets_no_air_in(both, then, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost").say("gauge is at zero", WHICH)
+    both.say(then, "Carrots. Was the weight rocking all the time, with the heat on?")
+    both.say("green beans pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert both.hazards() == faults
+
+
 def test_what_is_on_record_beside_other_numbers_is_no_claim(holding):
     holding.say("they are half gallons", "It runs by the numbers it was started with.", "fault").wait(25 * MINUTE)
     told = "The time is over, but it wasn't processed as tested. Turn the heat off. On record with it: I was off."
