@@ -204,7 +204,9 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
     frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)
-    frames.ask(talk, replace(frame, values={"doubt": doubt.id}))
+    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id)
+    named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
+    frames.ask(talk, replace(frame, values={"doubt": doubt.id, "named": tuple(named - {load.id})}))
 
 
 def question(talk: Talk, doubt: Doubt, load: Load) -> str:

@@ -57,7 +57,7 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
 
 
 def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
-    """One report was of one load: with it the others are settled."""
+    """One report was of one load: with it the others are settled, but for one that was named before it."""
     frames.close(talk, frame)
     if doubt.kind == "unexplained":
         doubting.ask_of_what(talk, doubt, load)
@@ -65,7 +65,7 @@ def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
     if doubt.kind == "taken_back":
         taking_back.take_back(talk, taking_back.event_of(talk, doubt))
         return
-    rest = [each for each in ids_of(talk, doubt) if each != load.id]
+    rest = [each for each in ids_of(talk, doubt) if each not in (load.id, *frame.values.get("named", ()))]
     settle(talk, doubt.id, by, lost=(load.id,), held=rest if doubt.kind in OF_ONE_REPORT else (), heard=heard)
     if doubt.kind in THINGS:
         ask_unfit(talk, load.id, heard)

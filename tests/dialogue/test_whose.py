@@ -60,6 +60,14 @@ def test_heat_that_may_be_off_where_a_hold_was_lost_lets_none_start(one_is_lost,
     assert one_is_lost.kitchen.loads[0].holding
 
 
+@pytest.mark.parametrize("answer", ["yes", "no"])
+def test_a_load_named_before_another_one_is_settled_by_its_own_answer(same_food, answer):
+    same_food.run("heat is off", "> load one", "load two heat is off", f"> {answer}")
+    assert same_food.said[-1].endswith("Is the heat off?")
+    assert "load one" in same_food.said[-1]
+    assert [load.doubt for load in same_food.kitchen.loads] == [True, False]
+
+
 @pytest.mark.parametrize("denied", ["no", "scratch that"])
 def test_a_zero_that_was_named_and_denied_may_be_of_the_other_one_again(one_is_lost, denied):
     one_is_lost.run("gauge is at zero", "> load one", denied)
