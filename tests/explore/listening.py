@@ -80,8 +80,9 @@ class Listening(Beliefs):
             return  # that is denied, and nothing that counts
         loads, since = self.well or (frozenset(), 0.0)
         just = loads if self.t - since <= JUST_S else frozenset()
+        told = frozenset({last.load}) if last is not None and self.t - last.t <= JUST_S else frozenset()
         if said.called or just:
-            self._unsure(just or self.holds(), said)
+            self._unsure(just or told or self.holds(), said)
         for load in just:
             self._believe(load, zero_t=None)
         self.well = None

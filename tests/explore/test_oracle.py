@@ -281,6 +281,14 @@ def test_a_no_to_a_zero_takes_it_back(cooling):
     assert cooling.hazards() == ["under pressure"]
 
 
+def test_a_no_is_to_the_load_that_was_told_of_just_before(both):
+    both.say("green beans pressure is eleven", "Eleven.", "pressure_is").wait(25 * MINUTE).done()
+    both.say("green beans heat is off", "Heat is off.", "heat_off").say("no", "Taken back: heat off.", "scratched")
+    assert both.done(2) == []
+    both = Script(BEANS, CARROTS).hold().hold(2).wait(MINUTE).say("no", "Then I can't tell that it holds.")
+    assert both.wait(25 * MINUTE).done(2) == ["twice not understood"]
+
+
 def test_what_is_no_clear_answer_to_a_check_is_a_doubt(holding):
     holding.program("What does the gauge read?").say("> not really", "Say that again?")
     assert holding.wait(25 * MINUTE).done() == ["twice not understood"]
