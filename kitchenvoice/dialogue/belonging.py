@@ -22,7 +22,17 @@ from kitchenvoice.process import (
 )
 from kitchenvoice.process.timing import cool_s
 
-__all__ = ["cooling", "ends_hold", "is_late", "is_moot", "just_named", "lost_to_pressure", "under_pressure", "viable"]
+__all__ = [
+    "cooling",
+    "ends_hold",
+    "is_late",
+    "is_moot",
+    "just_named",
+    "lost_to_pressure",
+    "steaming",
+    "under_pressure",
+    "viable",
+]
 
 _CHOSEN_S = 60.0
 _TAKEN, _AFTER_YES, _NOTHING, _REFUSED = 1, 2, 3, 4
@@ -134,6 +144,15 @@ def is_late(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
 def under_pressure(talk: Talk) -> list[Load]:
     loads = (load for load in talk.kitchen.open_loads if load.process.is_pressure)
     return [load for load in loads if load.holding or ends_late(load, talk.t)]
+
+
+def steaming(talk: Talk) -> list[Load]:
+    """Return the loads of which steam tells: those that vent, and those in steam whose time counts, or did just now."""
+    return [
+        load
+        for load in talk.kitchen.open_loads
+        if load.timer("vent") or (load.process.is_steam and (load.claims or ends_late(load, talk.t)))
+    ]
 
 
 def lost_to_pressure(talk: Talk) -> list[Load]:

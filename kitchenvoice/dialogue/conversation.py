@@ -26,6 +26,7 @@ from kitchenvoice.dialogue import (
 )
 from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says_well, stands_above
 from kitchenvoice.dialogue.awaited import as_awaited
+from kitchenvoice.dialogue.belonging import steaming
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.knowing import answer_first, is_question
@@ -255,10 +256,9 @@ class Conversation:
         """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
         if question.expects not in _YES_OR_NO or question.passive:
             return False
-        if about == "steam":  # of another vent it says something, whatever it says of this one
-            this = None if question.about == "taken_back" else question.load
-            others = [load for load in self.talk.kitchen.open_loads if load.timer("vent") and load.id != this]
-            doubting.put_in_question(self.talk, "", others)
+        if about == "steam":  # of what wasn't asked about it says something, whatever it says of this
+            this = question.load if question.about in ("steam_stopped", "in_question", "gap") else None
+            doubting.put_in_question(self.talk, "", [load for load in steaming(self.talk) if load.id != this])
         self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
         frames.wait_on(self.talk, question)
         return True
@@ -312,13 +312,13 @@ class Conversation:
         if before is None or talk.question is not before or before.kind == "check":
             return
         denies = intent == "not_yet" and before.doubt is not None  # and settles nothing
-        if (intent in _ASIDES and not denies) or (before.kind == "stands" and intent in _CALM):
+        calm = before.kind == "stands" and intent in _CALM and not talk.told  # else a no is to what was told now
+        if calm or (intent in _ASIDES and not denies):
             return
-        if before.doubt is not None or before.kept:
-            if before.pressing or not talk.letters:
-                frames.again(talk, before)
-        else:
+        if before.doubt is None and not before.kept:
             talk.question = None
+        elif before.pressing or not talk.letters:
+            frames.again(talk, before)
 
     # ------------------------------------------------------------ time
 

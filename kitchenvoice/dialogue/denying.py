@@ -24,7 +24,7 @@ _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
 _STANDING = frozenset(
     {"hold_started", "hold_restarted", "pressure_held", "pressure_high", "still_rocking", "still_boiling"}
-    | {"settle_started"}
+    | {"settle_started", "settle_goes_on"}
 )
 _WELL = intents_that("well")
 """What a no takes back, so that nothing is believed of a load that isn't so: what says that all is well, or cold."""

@@ -210,13 +210,17 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
     frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)
-    frames.ask(talk, replace(frame, values={"doubt": doubt.id}))
+    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id)
+    named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
+    frames.ask(talk, replace(frame, values={"doubt": doubt.id, "named": tuple(named - {load.id})}))
 
 
 def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:
     """Say what is asked, by what is left now; `again` without the words that raised it, if it says enough itself."""
     values, say = filling.values_of(talk, doubt.data, load), talk.language.say
     gauge = load.process.watched
+    if doubt.kind == "heat_off" and not load.claims:
+        return say("talk", "heat_off_first", load=filling.load_name(talk, load))
     if doubt.kind == "heat_off":
         timer = load.timer("hold") or load.timer("vent")
         left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0

@@ -33,16 +33,16 @@ _NO_ANSWER = {("unexplained", "no"): "was", **{(kind, "yes"): "did" for kind in 
 
 def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
     """Take the load that was named for the one that lost it; of the heat, and after the end, it is asked first."""
-    if doubt.kind == "heat_off" or load.may_go_back:
+    if (doubt.kind == "heat_off" and load.claims) or load.may_go_back:
         doubting.ask(talk, doubt, load)
     else:
         _lost(talk, doubting.frame_of(doubt), doubt, load, "named", heard.text)
-        denying.ask_if_misheard(talk, load.id)
+        (denying.ask_if_misheard if load.claims else denying.let_answer_stand)(talk, load.id)
 
 
 def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
     frames.close(talk, frame)
-    if doubt.kind == "heat_off":
+    if doubt.kind == "heat_off" and load.claims:
         timer = load.timer("hold")
         left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
         key = "hold_not_done" if left > 0 else "hold_over"
@@ -57,7 +57,7 @@ def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
 
 
 def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
-    """One report was of one load: with it the others are settled."""
+    """One report was of one load: with it the others are settled, but for one that was named before it."""
     frames.close(talk, frame)
     if doubt.kind == "unexplained":
         doubting.ask_of_what(talk, doubt, load)
@@ -65,7 +65,7 @@ def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
     if doubt.kind == "taken_back":
         taking_back.take_back(talk, taking_back.event_of(talk, doubt))
         return
-    rest = [each for each in ids_of(talk, doubt) if each != load.id]
+    rest = [each for each in ids_of(talk, doubt) if each not in (load.id, *frame.values.get("named", ()))]
     settle(talk, doubt.id, by, lost=(load.id,), held=rest if doubt.kind in OF_ONE_REPORT else (), heard=heard)
     if doubt.kind in THINGS:
         ask_unfit(talk, load.id, heard)

@@ -34,6 +34,7 @@ from kitchenvoice.process import (
     ends_late,
     is_shut,
     loads_for,
+    may_hold,
     waits_at_zero,
     waits_for_heat_off,
 )
@@ -72,7 +73,8 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             talk.selected_t = float("-inf")
         take_for(talk, heard, loads[0], report, data)
     else:
-        doubted = [load for load in loads if ends_hold(load, report, data, talk.t)]
+        cold = [load for load in loads if report == "heat_off" and may_hold(load)]
+        doubted = [load for load in loads if load in cold or ends_hold(load, report, data, talk.t)]
         if doubted:
             kind = "pressure_low" if report in ("pressure_is", "gauge_zero") else report
             doubting.raise_doubt(talk, kind, doubted, heard, data, among=loads)

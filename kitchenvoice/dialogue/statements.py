@@ -150,9 +150,7 @@ def things(talk: Talk, text: str) -> Iterator[str]:
     other = names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
     food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
     weighted = any(load.process.watched == "weighted" for load in talk.kitchen.open_loads)
-    named = (
-        kind for kind in _NAMED if weighted or kind != "of_weight"
-    )  # a dial tells more than its weight
+    named = (kind for kind in _NAMED if weighted or kind != "of_weight")  # a dial tells more than its weight
     yield from (kind for kind in named if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 

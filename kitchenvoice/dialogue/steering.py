@@ -7,6 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import checks, contradicting, denying, doubting, filling, frames, render, step_words
+from kitchenvoice.dialogue.belonging import steaming
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import window_shut
@@ -19,7 +20,7 @@ from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, ends_late, step_of, waits_at_zero
+from kitchenvoice.process import Load, Stage, step_of, waits_at_zero
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "one_of", "phrases"]
 
@@ -190,8 +191,8 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     nobody calls the cook to the lid.
     """
     about = heard.slots.get("about")
-    columns = [each for each in talk.kitchen.open_loads if about == "steam" and each.process.is_steam]
-    doubting.put_in_question(talk, heard.text, [each for each in columns if each.claims or ends_late(each, talk.t)])
+    columns = [each for each in steaming(talk) if about == "steam" and each.process.is_steam]
+    doubting.put_in_question(talk, heard.text, columns)
     venting = [each for each in talk.kitchen.open_loads if each.timer("vent") and heard.of in (None, each.id)]
     if about == "steam" and len(venting) > 1:
         doubting.raise_doubt(talk, "steam_stopped", venting, heard, {}, among=venting)

@@ -17,11 +17,11 @@ from kitchenvoice.dialogue.refusing import over_the_canner, refuse_other_numbers
 from kitchenvoice.dialogue.turn import Heard, Objected
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Objection, Stage, lets_air_in, object_to, raised_by, waits_for_heat_off
+from kitchenvoice.process import Load, Objection, Stage, object_to, raised_by, waits_for_heat_off
 
 __all__ = ["as_said", "ask_heat_off", "overruling", "take_for", "told_apart"]
 
-_LOSSES, _HOLDS, _BEGINNINGS = intents_that("loss"), intents_that("holds"), intents_that("begins")
+_HOLDS, _BEGINNINGS = intents_that("holds"), intents_that("begins")
 _TALKED_OVER = frozenset({"said", "heard", "seal_count"})
 """What a yes was about that isn't an objection to the report."""
 
@@ -54,8 +54,7 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
             return  # what was asked is asked again; what is so now doesn't answer it
         doubting.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load
-    lost = lets_air_in(load) and (below or report in _LOSSES)
-    if (data.get("pressure") == 0 or lost) and load.stage is Stage.HOLD and load.processed_t is None:
+    if data.get("pressure") == 0 and load.stage is Stage.HOLD and load.processed_t is None:
         data = {**data, "air": True}
     objection = object_to(talk.kitchen, load, report, data, talk.t)
     if objection is not None:

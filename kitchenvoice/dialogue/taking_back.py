@@ -134,7 +134,7 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
         talk.say("talk", "nothing_to_take_back")
         return
     what, before = render.undone(talk, event), talk.kitchen
-    for each in (*_mended_by(talk, event), event):
+    for each in (*_told_with(talk, event), event):
         talk.take_back(each)
     talk.say("talk", "taken_back", what=what)
     if corrected:
@@ -158,10 +158,13 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
         talk.say("talk", "no_load_left")
 
 
-def _mended_by(talk: Talk, event: Event) -> Iterator[Event]:
-    """Yield the fault that the same sentence told to be mended: a check that is clear after all."""
-    same = (each for each in standing(talk) if (each.t, each.heard, each.load) == (event.t, event.heard, event.load))
-    return (each for each in list(same) if each.kind == "fault_mended" and each.seq == event.seq - 1)
+def _told_with(talk: Talk, event: Event) -> Iterator[Event]:
+    """Yield what the same answer told: a fault mended by a check that is clear after all, loads cleared by a name."""
+    for each in list(standing(talk)):
+        same = (each.t, each.heard, each.load, each.seq) == (event.t, event.heard, event.load, event.seq - 1)
+        cleared = each.data.get("by") == "named" and not each.data.get("lost")
+        if (each.kind == "fault_mended" and same) or (cleared and each.t == event.t and each.seq < event.seq):
+            yield each
 
 
 def _revived(talk: Talk, before: Kitchen) -> tuple[int, ...]:

@@ -17,8 +17,9 @@ from kitchenvoice.process.canners import (
     waits_at_zero,
     waits_for_heat_off,
 )
-from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, lets_air_in, raised_by
+from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
+from kitchenvoice.process.holds import may_hold
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark, Stage, Timer, is_named_timer
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
@@ -73,9 +74,9 @@ __all__ = [
     "is_shut",
     "kind_for",
     "leading_timer",
-    "lets_air_in",
     "loads_for",
     "may_be_under_pressure",
+    "may_hold",
     "maybe_shut",
     "next_due",
     "object_to",

@@ -30,7 +30,6 @@ __all__ = [
     "doubted_of",
     "ends_late",
     "kind_for",
-    "lets_air_in",
     "of_old_logs",
     "open_kept",
     "opened",
@@ -116,6 +115,7 @@ def _touches(load: Load, kind: str, t: float) -> bool:
         return load.timer("vent") is not None
     return (
         load.claims
+        or (kind == "heat_off" and holds.may_hold(load))  # no hold starts before it is settled
         or (kind == "taken_back" and load.may_go_back)
         or (load.stands and kind in ("in_question", *_OUTLIVE))
     )
@@ -168,6 +168,7 @@ def settled(
         left = replace(load, doubts=tuple(each for each in load.doubts if each.id != number))
         of_another = event.data.get("lost") or by in ("withdrawn", "named")  # or another doubt goes on
         quiet = of_another or doubt.kind in ("taken_back", "unexplained", "opened")  # nothing was taken back, or meant
+        quiet = quiet or not (load.claims or load.stands)
         left = left if quiet else _with_remark(left, Remark(kind=doubt.kind, t=event.t, by=by))
         kitchen = put(kitchen, load, Outcome(left))
         facts.append(Fact("doubt_settled", load.id, {"kind": doubt.kind, "by": by}))
@@ -197,25 +198,18 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
     if doubt.kind in _LOSSES:
-        air = doubt.data.get("air") is True or doubt.data.get("pressure") == 0 or lets_air_in(load)
+        air = doubt.data.get("air") is True or doubt.data.get("pressure") == 0
         data = MappingProxyType({**doubt.data, "air": air})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
         outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, load, report)
         if not outcome.load.claims:
             return outcome
-    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt", air=lets_air_in(load))
+    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt")
 
 
 def _fault_of(load: Load, doubt: Doubt) -> str:
     """Name the fault: jars that are out of their canner can only be spoiled."""
     return "spoiled" if doubt.kind == "of_jars" and load.lid_off else THINGS[doubt.kind]
-
-
-def lets_air_in(load: Load) -> bool:
-    """Tell whether nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
-    gap = load.doubted("gap")
-    off_s = None if gap is None else gap.data.get("off_s")
-    return gap is not None and (off_s is None or as_float(off_s) >= timing.AIR_S)
 
 
 def without_moot(load: Load) -> Load:
@@ -224,12 +218,22 @@ def without_moot(load: Load) -> Load:
     if not (load.claims or load.stands) and (load.kept or load.doubts):  # what is in the jars is asked about later
         lasting = (each for each in (*load.kept, *load.doubts) if each.kind in _OUTLIVE and load.given_up_t is None)
         load = replace(load, kept=tuple(lasting))
-    kept = tuple(each for each in load.doubts if load.claims or (each.kind in after and load.stands))
+    kept = tuple(
+        each
+        for each in load.doubts
+        if load.claims or (each.kind in after and load.stands) or _is_of_the_next(load, each)
+    )
     if kept == load.doubts:
         return load
     cold = load.doubted("heat_off") is not None and load.stage is Stage.HOLD and load.processed_t is None
     load = replace(load, doubts=kept)
     return holds.gone_cold(load) if cold and not load.heat_off else load
+
+
+def _is_of_the_next(load: Load, doubt: Doubt) -> bool:
+    """Tell whether it is of heat that a hold still has to start with, not of the one that was lost meanwhile."""
+    lost_t = None if load.hold is None else load.hold.lost_t
+    return doubt.kind == "heat_off" and holds.may_hold(load) and (lost_t is None or doubt.t > lost_t)
 
 
 def doubted_of(load: Load) -> tuple[str, ...]:

@@ -13,7 +13,7 @@ from kitchenvoice.process import timing
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import OTHER_NUMBERS, Fault, Hold, Stage, Timer
 from kitchenvoice.process.state import Call
-from kitchenvoice.process.tools import Fact, Outcome, call_key, confirmed, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, confirmed, go_to
 
 __all__ = [
     "air_is_back",
@@ -56,15 +56,22 @@ def _lasting(load: Load) -> tuple[Fault, ...]:
     return tuple(fault for fault in load.faults if fault.kind in OTHER_NUMBERS)
 
 
-def lose_hold(load: Load, event: Event, why: str, psi: float | None = None, *, air: bool = False) -> Outcome:
+def lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> Outcome:
     """Start the hold over; with air back in the canner the vent too."""
-    hold, air = load.hold, air or event.data.get("air") is True
+    hold, air = load.hold, event.data.get("air") is True or _let_air_in(load)
     if hold is None or not hold.running:
         return Outcome(load)
     lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
     load = back(replace(load, holds=(*load.holds[:-1], lost), recheck_t=None), air=air).without_timer("hold")
     fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def _let_air_in(load: Load) -> bool:
+    """Tell whether nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
+    gap = load.doubted("gap")
+    off_s = None if gap is None else gap.data.get("off_s")
+    return gap is not None and (off_s is None or as_float(off_s) >= timing.AIR_S)
 
 
 def back(load: Load, *, air: bool = False) -> Load:

@@ -29,9 +29,10 @@ def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
 def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Note the heat as on. After an open report of the opposite it was off meanwhile."""
     load = confirmed(load, event)
-    if load.doubted("heat_off") is not None:
-        doubts = tuple(each for each in load.doubts if each.kind != "heat_off")
-        broken = break_off(replace(load, doubts=doubts), event, "heat")
+    doubted, doubts = load.doubted("heat_off"), tuple(each for each in load.doubts if each.kind != "heat_off")
+    load = replace(load, doubts=doubts)
+    if doubted is not None and load.claims:
+        broken = break_off(load, event, "heat")
         return replace(
             _lit(replace(broken.load, heat_off=False, lit_t=event.t)), facts=broken.facts, calls=broken.calls
         )
@@ -168,9 +169,9 @@ def _boil_of(load: Load) -> str:
     return "steam" if load.process.is_steam else "boil"
 
 
-def break_off(load: Load, event: Event, why: str, *, air: bool = False) -> Outcome:
+def break_off(load: Load, event: Event, why: str) -> Outcome:
     """Start over what was running, vent or hold."""
-    return lose_hold(load, event, why, air=air) if load.holding else vent_broken(load, event, why)
+    return lose_hold(load, event, why) if load.holding else vent_broken(load, event, why)
 
 
 def _heat_off(_: Kitchen, load: Load, event: Event) -> Outcome:

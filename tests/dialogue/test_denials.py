@@ -62,6 +62,13 @@ def test_what_is_not_of_the_steam_is_not_asked_for_in_a_vent(venting):
     assert venting.say("the weight is not on").startswith("Nothing is noted. Let it vent. Leave the weight off")
 
 
+def test_a_no_takes_back_every_zero_also_one_told_again(holding):
+    holding.run(*COOLED, 5, "the pressure is down")
+    assert holding.said[-1] == "At zero already. Five minutes to wait."
+    assert holding.bare("no").endswith("look again: is the gauge at zero?")
+    assert not holding.load.at_zero
+
+
 def test_the_question_that_a_denial_brings_is_no_check_like_any_other_silence_loses_the_hold(holding):
     holding.say("the burner is not on")
     assert holding.wait(30) == "What does the gauge read?"

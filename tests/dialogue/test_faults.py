@@ -219,3 +219,9 @@ def test_told_once_the_jars_are_in_the_lid_is_not_locked(cook):
     assert "Don't heat it like that" in cook.say("steam is steady")
     cook.run("clear", "lid is locked")
     assert cook.load.step == "heat"
+
+
+@pytest.mark.parametrize(("between", "stands"), [((), False), (("heat is on",), True), (("how long is left",), False)])
+def test_a_no_takes_a_fault_back_unless_something_else_was_told_since(holding, between, stands):
+    holding.run(26, "they are half gallons", *between, "no")
+    assert (holding.load.fault("numbers") is not None) == stands

@@ -131,6 +131,14 @@ def test_a_column_taken_back_is_asked_of(steam):
     assert "steam steady" in steam.said[-1]
 
 
+@pytest.mark.parametrize(("minutes", "said", "answer"), [(5, "scratch that", "no"), (21, "lid is off", "yes")])
+def test_a_column_denied_over_another_question_is_asked_of_after_it(steam, minutes, said, answer):
+    steam.run("steam is steady", minutes, said)
+    assert steam.say("no steady steam").startswith("Yes or no?")
+    assert "the column steady all the time" in steam.bare(answer)
+    assert steam.load.doubt
+
+
 def test_the_guide_is_told_of_once(cook):
     cook.run(*PEACHES)
     assert sum("page one ten" in text for text in cook.said) == 1

@@ -42,6 +42,50 @@ def same_food(cook):
 
 
 @pytest.fixture
+def one_is_lost(same_food):
+    same_food.run("load one pressure dropped to nine", 1)
+    return same_food
+
+
+@pytest.mark.parametrize("lost", [(), ("weight stopped rocking",)])
+@pytest.mark.parametrize("answer", ["> both", 2, "> load one"])
+def test_heat_that_may_be_off_where_a_hold_was_lost_lets_none_start(one_is_lost, lost, answer):
+    one_is_lost.run(*lost, "heat is off")
+    assert "Which load" in one_is_lost.said[-1]
+    one_is_lost.run(answer)
+    assert one_is_lost.kitchen.loads[0].heat_off
+    one_is_lost.run("load one pressure is eleven")
+    assert not one_is_lost.kitchen.loads[0].holding
+    one_is_lost.run("load one heat is on", "load one pressure is eleven")
+    assert one_is_lost.kitchen.loads[0].holding
+
+
+@pytest.mark.parametrize("answer", ["yes", "no"])
+def test_a_load_named_before_another_one_is_settled_by_its_own_answer(same_food, answer):
+    same_food.run("heat is off", "> load one", "load two heat is off", f"> {answer}")
+    assert same_food.said[-1].endswith("Is the heat off?")
+    assert "load one" in same_food.said[-1]
+    assert [load.doubt for load in same_food.kitchen.loads] == [True, False]
+
+
+@pytest.mark.parametrize("denied", ["no", "scratch that"])
+def test_a_zero_that_was_named_and_denied_may_be_of_the_other_one_again(one_is_lost, denied):
+    one_is_lost.run("gauge is at zero", "> load one", denied)
+    assert one_is_lost.said[-1].endswith("load two. Did the pressure drop here?")
+    assert one_is_lost.kitchen.loads[1].doubt
+
+
+def test_heat_that_was_not_the_other_ones_is_asked_of_where_the_hold_was_lost(one_is_lost):
+    one_is_lost.run("heat is off", "> load two", "> no")
+    assert one_is_lost.said[-1].endswith("load one. Is the heat off?")
+    one_is_lost.run("load one pressure is eleven")
+    assert not one_is_lost.kitchen.loads[0].holding
+    one_is_lost.run("> no", "load one pressure is eleven")
+    assert one_is_lost.kitchen.loads[0].holding
+    assert not one_is_lost.kitchen.loads[0].remarks
+
+
+@pytest.fixture
 def one_holds_one_cools(two):
     two.run("green beans seven jars packed", "green beans jars are in", "green beans lid is locked")
     two.run("green beans steam is steady", 10.1, "weight is on", "pressure is eleven")

@@ -149,10 +149,11 @@ class Beliefs:
     report, `focus` the load that was named alone and when, `well` the loads that were last said to hold, or to be at
     zero, and when, `told_off` the one whose heat was to be turned off. `taken` are reports that can be taken back.
     `seen` are the kinds of claims and questions that were recognised, so that a change of the wording doesn't go
-    unnoticed. `early`: a boil was told last of a load whose jars weren't in yet, which the program asks about. What
-    comes after `said` is of one sentence of the cook only: `ready` are the loads that it may start the hold of,
-    `answered` is the question that it answered, `sure` tells that it confirmed a loss outright, `before` and
-    `doubts_before` are what was believed before it, `asked_before` and `waiting_before` what was asked and reported.
+    unnoticed. `early`: a boil was told last of a load whose jars weren't in yet, which the program asks about. `aired`:
+    lost loads that the last report may have let air into. What comes after `said` is of one sentence of the cook only:
+    `ready` are the loads that it may start the hold of, `answered` is the question
+    that it answered, `sure` tells that it confirmed a loss outright, `before` and `doubts_before` are what was believed
+    before it, `asked_before` and `waiting_before` what was asked and reported.
     """
 
     loads: tuple[Called, ...]
@@ -174,6 +175,7 @@ class Beliefs:
     counter: int = 0
     known: int = 0
     early: bool = False
+    aired: frozenset[int] = frozenset()
     said: Said | None = None
     ready: frozenset[int] = frozenset()
     answered: str = ""
@@ -304,6 +306,7 @@ class Beliefs:
             told_off,
             taken,
             self.misses,
+            self.aired,
             self.asleep,
             self.waiting and self.waiting.rest,
         )

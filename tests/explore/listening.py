@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from beliefs import BREATH_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Beliefs
+from beliefs import BREATH_S, SETTLE_S, UNDER, VENT_S, WITHOUT_PRESSURE, Asked, Beliefs
 from sentences import Said, read
 
 __all__ = ["Listening"]
@@ -80,8 +80,9 @@ class Listening(Beliefs):
             return  # that is denied, and nothing that counts
         loads, since = self.well or (frozenset(), 0.0)
         just = loads if self.t - since <= JUST_S else frozenset()
+        told = frozenset({last.load}) if last is not None and self.t - last.t <= JUST_S else frozenset()
         if said.called or just:
-            self._unsure(just or self.holds(), said)
+            self._unsure(just or told or self.holds(), said)
         for load in just:
             self._believe(load, zero_t=None)
         self.well = None
@@ -102,6 +103,8 @@ class Listening(Beliefs):
         elif asked.kind == "fine" and word == "yes":
             self._held(asked.loads, "fault", found=True)
         elif asked.kind == "retake":
+            in_doubt = (each.open for each in self.doubts if each.family == "scratch")
+            self.well = (frozenset().union(*in_doubt), self.t)  # a no after it is to this answer
             self.doubts = tuple(each for each in self.doubts if each.family != "scratch")
         elif asked.kind == "all" and held:
             self._held(
@@ -136,6 +139,9 @@ class Listening(Beliefs):
             self._acid_is_in(asked.loads)
         elif asked.kind == "behind" and word == "yes" and self.early:
             self._is_well(asked.loads)
+        elif asked.kind == "gone" and held:
+            for load in asked.loads:
+                self._believe(load, zero_t=self.t - SETTLE_S)  # the lid is off by now
         elif asked.kind == "soon" and held:
             for load in asked.loads:
                 self._believe(load, zeros=max(1, self.beliefs[load].zeros))  # it was told before, of whichever
@@ -185,7 +191,7 @@ class Listening(Beliefs):
             self.focus = (*named, self.t) if len(named) == 1 else self.focus
             return
         if said.word not in ("yes", "no", "both") and not said.rest.startswith(_ASIDES):
-            self.waiting = said
+            self.waiting, self.aired = said, frozenset()
         if self.asked is not None and self.asked.kind == "acid" and said.rest in ("done", "clear", "checked"):
             self._acid_is_in(self.asked.loads)
         if said.of_stove and self.asked is not None and self.asked.kind in ("gauge", "state", "other"):
@@ -281,6 +287,7 @@ class Listening(Beliefs):
                     self._at_zero(load)
                 self.well = (loads, self.t)
             elif self.beliefs[load].at in ("hold", "lost") and said.zero:
+                self.aired = frozenset() if self.beliefs[load].air else loads
                 self._believe(load, air=True)
 
     def _can_be_down(self, load: int, said: Said) -> bool:
@@ -313,11 +320,12 @@ class Listening(Beliefs):
             self._believe(load, psi=psi, air=self.beliefs[load].air or air)
 
     def _doubt(self, family: str, loads: frozenset[int], said: Said) -> None:
-        """Open a doubt on all the loads that a report may be of, if a hold among them can have been lost by it."""
+        """Open a doubt on all loads that a report may be of, if a hold can have been lost by it, or can start cold."""
         ended = {x for x in loads if self.beliefs[x].at == "done"}
         late = {x for x in ended if family != "heat" and self.t - self._ended(x) <= BREATH_S}
         loads = loads if family == "heat" else frozenset(x for x in loads if x not in ended or x in late)
-        if not any(self.beliefs[x].at == "hold" for x in loads) and not late:
+        cold = family == "heat" and len(loads) > 1 and any(self.beliefs[x].at in ("up", "lost") for x in loads)
+        if not any(self.beliefs[x].at == "hold" for x in loads) and not late and not cold:
             return
         same = [x for x in self.doubts if x.family == family and x.open == loads]
         if not same:
@@ -345,6 +353,8 @@ class Listening(Beliefs):
         loads = self._of(said, ("in", "vent", "up", "hold", "lost"))
         for load in loads if len(loads) == 1 or said.names else (x for x in loads if self.beliefs[x].at != "hold"):
             self._believe(load, cold=False)
+            if self.beliefs[load].at != "hold" and (len(loads) == 1 or said.names):
+                self._close(load, "heat")  # a hold that starts from now has its heat
 
     def _heat_is_off(self, load: int) -> None:
         if self.beliefs[load].at == "done":

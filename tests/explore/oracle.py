@@ -101,7 +101,7 @@ class Oracle(Listening):
             faults = self._vented(load)
         elif kind in ("hold_started", "hold_restarted"):
             faults = self._start(load)
-            self._close(load, *(each.family for each in self.doubts if each.family != "heat"), "gap")
+            self._start_anew(load)
             self._believe(load, started=self.t, lost_t=None, done_t=None)
             self.blamed -= {load}
         elif kind == "hold_lost":
@@ -116,6 +116,7 @@ class Oracle(Listening):
             self._close(load, "heat")
         elif kind == "heat_off":
             self._believe(load, cold=True)
+            self._close(load, "heat")
         elif kind in _MOVES:
             self._moved(kind, load)
         if kind not in _NOT_OF_THE_COOK:
@@ -123,6 +124,12 @@ class Oracle(Listening):
             others = tuple((x, belief) for x, belief in self.before.items() if x != load)
             self.taken = (*self.taken[-5:], Taken(self.t, kind, load, was, self.doubts_before, self.sure, others))
         return faults
+
+    def _start_anew(self, load: int) -> None:
+        """What the hold before lost tells nothing of this one; heat that may be off does, unless it was taken back."""
+        for each in self.doubts:
+            if load in each.open and (each.family != "heat" or "taken back" in each.marks):
+                self._put(replace(each, open=each.open - {load}, aside=frozenset()))
 
     def _moved(self, kind: str, load: int) -> None:
         b, bath = self.beliefs[load], self._called(load).gauge in WITHOUT_PRESSURE
@@ -189,6 +196,9 @@ class Oracle(Listening):
             self._new("scratch", loads, "scratch that")
             self.doubts = tuple(each for each in self.doubts if each.open)
             return
+        if self.asked_before is not None and self.asked_before.kind == "which":  # it was taken for none of them
+            for load in self.aired - self.holds():
+                self._believe(load, air=False)
         for each in self.doubts:
             self._put(replace(each, marks=(*each.marks, "taken back")))
 
@@ -199,7 +209,7 @@ class Oracle(Listening):
         if b.spoilt:
             return [Fault("faults", what, load, "a fault was told")]
         self.blamed |= {load}
-        over = b.done_t or self.t
+        over = min(b.done_t or self.t, self._ended(load))  # heat off after that is as it has to be
         doubts = (x for x in self.doubts if load in x.open and not (x.family == "heat" and x.t > over))
         doubt = next(doubts, None)
         if doubt is not None:
@@ -263,7 +273,7 @@ class Oracle(Listening):
             return frozenset({load})
         if kind == "behind":
             return frozenset(x for x, b in self.beliefs.items() if b.started is None)
-        if kind in ("acid", "soon"):
+        if kind in ("acid", "soon", "gone"):
             return frozenset(
                 x.id for x in self.loads if (x.acid if kind == "acid" else self.beliefs[x.id].at == "cool")
             )

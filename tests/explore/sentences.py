@@ -75,13 +75,18 @@ QUESTIONS = (
     ("state", "held", r"still rocking\?|still at a full boil\?|column still steady\?|is the weight rocking\?"),
     ("shut", "held", r"stayed shut"),
     ("behind", "", r"is that so\?"),
+    ("gone", "held", r"was all the pressure gone before\?"),
     ("soon", "held", r"(so soon|look again|at zero).*\?"),
     ("other", "", r"\?"),
 )
 """Questions of the program, the first that fits: what they are about, and what a yes to them says of the hold."""
 
 CLAIMS = (
-    ("full", r"(hold|boil|steaming) is done|\bon record\b|\bheld in full|(hold|boil|steaming) ended|\btime is up\b"),
+    (
+        "full",
+        r"(hold|boil|steaming) is done|\bon record(?! with it)\b|\bheld in full|(hold|boil|steaming) ended"
+        r"|\btime is up\b",
+    ),
     ("weight off", r"take the weight off(?! again)|or open the petcock|^weight off, lid"),
     ("open", r"take it off, and say lid|open the lid away|^lid off, away|ten minutes are up"),
     ("shelf", r"label them|^wash, label|(?<!zero )on the shelf"),

@@ -117,6 +117,14 @@ def test_a_no_settles_it(holding):
     assert holding.say("heat is off", HEAT_ASKED).say("> no", "Then it goes on.").wait(25 * MINUTE).done() == []
 
 
+def test_heat_that_is_off_only_after_the_end_tells_nothing_of_the_hold(holding):
+    asked = "Was the pressure at eleven or above all the time?"
+    late = Script(BEANS).hold().wait(24 * MINUTE).cut(120, asked).say("heat is off", f"Heat is off. {asked}")
+    assert late.say("> yes", "Then the time is up.").done() == []
+    holding.wait(22 * MINUTE).cut(120, asked).say("heat is off", f"Heat is off. {asked}")
+    assert holding.say("> yes", "It counts on.").wait(MINUTE).done() == ["not held"]
+
+
 def test_a_no_that_comes_too_late_to_be_an_answer_does_not(holding):
     holding.say("heat is off", HEAT_ASKED).wait(120).say("> no", "")
     assert holding.wait(25 * MINUTE).done() == ["not held"]
@@ -238,6 +246,13 @@ def test_a_no_after_a_yes_takes_nothing_back(holding):
     assert holding.wait(25 * MINUTE).done() == ["taken back"]
 
 
+def test_a_no_after_an_answer_about_one_load_is_not_of_the_others(both):
+    both.say("carrots weight is rocking", "Carrots. Good.", "weight_rocking", load=2).wait(2 * MINUTE)
+    both.say("scratch that", "That takes back: weight rocking. Take it back?").say("> no", "Left as it was.")
+    both.say("no", "Carrots. Was the weight rocking all the time, with the heat on?").wait(25 * MINUTE)
+    assert both.done() + both.done(2) == ["twice not understood"]
+
+
 def test_never_mind_settles_no_loss(holding):
     holding.say("the flame went out", HEAT_ASKED).say("> cancel", "Left as it was.")
     assert holding.wait(25 * MINUTE).done() == ["taken back"]
@@ -264,6 +279,14 @@ def test_a_no_to_a_zero_takes_it_back(cooling):
     cooling.wait(45 * MINUTE).say("gauge is at zero", "Take the weight off, and wait.", "gauge_zero")
     cooling.say("> no", "").wait(10 * MINUTE).program("Take it off, and say lid is off.")
     assert cooling.hazards() == ["under pressure"]
+
+
+def test_a_no_is_to_the_load_that_was_told_of_just_before(both):
+    both.say("green beans pressure is eleven", "Eleven.", "pressure_is").wait(25 * MINUTE).done()
+    both.say("green beans heat is off", "Heat is off.", "heat_off").say("no", "Taken back: heat off.", "scratched")
+    assert both.done(2) == []
+    both = Script(BEANS, CARROTS).hold().hold(2).wait(MINUTE).say("no", "Then I can't tell that it holds.")
+    assert both.wait(25 * MINUTE).done(2) == ["twice not understood"]
 
 
 def test_what_is_no_clear_answer_to_a_check_is_a_doubt(holding):
@@ -345,6 +368,13 @@ def test_what_has_to_be_said(cooling):
     assert cooling.say("how long is left", "").hazards() == ["silence"]
 
 
+@pytest.mark.parametrize(("answer", "faults"), [("> yes", []), ("> no", ["a broken jar"])])
+def test_a_lid_that_is_off_with_all_pressure_gone_before_stays_off(cooling, answer, faults):
+    cooling.say("lid is off", "Leave the lid on. If it's off already: was all the pressure gone before?")
+    cooling.say(answer, "All right.")
+    assert cooling.say("a jar broke", "Keep bare hands off the glass.", "jar_broke").hazards() == faults
+
+
 # ---------------------------------------------------------------- whose answer, and to what
 
 WHICH = "Which load: green beans or carrots?"
@@ -419,6 +449,41 @@ def test_a_start_settles_what_the_hold_before_lost_but_not_the_heat(both, told, 
     both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost").say(told, WHICH)
     both.say("pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted").wait(25 * MINUTE)
     assert both.done() == faults
+
+
+@pytest.mark.parametrize(("again", "faults"), [("> cancel", []), ("la la", ["not held"])])
+def test_heat_taken_back_before_a_start_tells_nothing_of_the_hold_that_starts(both, again, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost").say("heat is off", WHICH)
+    both.say(again, "Left as it was.")
+    both.say("green beans pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert both.wait(25 * MINUTE).done() == faults
+
+
+@pytest.mark.parametrize(("between", "faults"), [((), ["not held"]), (("green beans heat is on",), [])])
+def test_heat_that_may_be_off_where_none_holds_is_of_the_hold_that_starts(both, between, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost")
+    both.say(
+        "carrots weight stopped rocking", LOST.replace("Green beans", "Carrots"), "weight_quiet", "hold_lost", load=2
+    )
+    both.say("heat is off", WHICH)
+    for each in between:
+        both.say(each, "Green beans. Heat is on.", "heat_on")
+    both.say("green beans pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert both.wait(25 * MINUTE).done() == faults
+
+
+@pytest.mark.parametrize(("then", "faults"), [("> cancel", []), ("how long is left", ["air"])])
+def test_a_zero_taken_back_before_it_was_taken_for_any_lets_no_air_in(both, then, faults):
+    both.say("green beans pressure dropped", LOST, "pressure_low", "hold_lost").say("gauge is at zero", WHICH)
+    both.say(then, "Carrots. Was the weight rocking all the time, with the heat on?")
+    both.say("green beans pressure is eleven", "The hold starts over now.", "pressure_is", "hold_restarted")
+    assert both.hazards() == faults
+
+
+def test_what_is_on_record_beside_other_numbers_is_no_claim(holding):
+    holding.say("they are half gallons", "It runs by the numbers it was started with.", "fault").wait(25 * MINUTE)
+    told = "The time is over, but it wasn't processed as tested. Turn the heat off. On record with it: I was off."
+    assert holding.program(told, "hold_done").hazards() == []
 
 
 # ---------------------------------------------------------------- reading

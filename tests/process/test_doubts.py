@@ -193,6 +193,19 @@ def test_after_a_long_cut_that_nobody_watched_air_is_back_and_it_vents_again():
     assert cook.kinds() == ["hold_restarted"]
 
 
+@pytest.mark.parametrize(("report", "data"), [("heat_on", {}), ("pressure_is", {"pressure": 9.0}), ("fault", {})])
+@pytest.mark.parametrize(("off_s", "air"), [(AIR_S - 1, False), (AIR_S, True)])
+def test_whatever_loses_it_after_such_a_cut_air_is_back(report, data, off_s, air):
+    cook = holding()
+    doubt(cook, "heat_off")
+    cook.power_cut(off_s)
+    cook.report(report, **data)
+    assert not cook.load().holding
+    assert (cook.load().step == "vent_again") == (air and report != "fault")
+    cook.report("pressure_is", pressure=11)
+    assert cook.load().holding == (report == "heat_on" and not air)
+
+
 def test_settings_that_change_stay_as_a_remark_and_hold_nothing_up():
     cook = holding()
     doubt(cook, "settings")
