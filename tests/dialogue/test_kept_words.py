@@ -102,3 +102,73 @@ def test_a_second_miss_over_a_question_about_the_stove_is_asked_once(holding):
     holding.wait(2.1)
     typed(holding, "the moon is made of cheese")
     assert typed(holding, "the moon is made of cheese").count("What does the gauge read?") == 1
+
+
+def test_several_questions_rest_longer_each_time_before_they_are_asked_again(holding):
+    typed(holding, "some jars look cloudy to me")
+    holding.run("pressure is eleven")
+    typed(holding, "it purrs like a kitten")
+    at_end = holding.run(6, "pressure is eleven", 6, "pressure is eleven", 6, "pressure is eleven", 8, 20)
+    assert {each.kind for each in holding.load.doubts} == {"of_jars", "unexplained"}
+    assert 8 < at_end.count("?") < 20
+
+
+@pytest.mark.parametrize(
+    ("said", "held"),
+    [
+        ("yes it held the whole time", True),
+        ("it never dropped", True),
+        ("yes dear, all along", True),
+        ("yes but only just", False),
+        ("yes, it was at nine", False),
+        ("it was low the whole time", False),
+    ],
+)
+def test_a_yes_with_more_of_the_same_is_a_yes_and_no_other_is(holding, said, held):
+    typed(holding, "the needle was all over the place")
+    assert holding.load.doubt
+    typed(holding, said)
+    assert (holding.load.holding and not holding.load.doubt) is held
+
+
+@pytest.mark.parametrize("said", ["no hang on, it's at three", "oh no it's at three", "the burner's still on"])
+def test_a_zero_that_is_contradicted_is_asked_about_anew(holding, said):
+    holding.run(26, "heat is off", 10, "gauge is at zero")
+    typed(holding, said)
+    assert not typed(holding, "yes").startswith("Pressure at zero")
+    assert not holding.load.at_zero
+
+
+def test_what_is_told_of_the_canner_before_the_hold_is_asked_about_as_a_fault(cook):
+    cook.run(*cook.BEANS, *cook.LOADED)
+    typed(cook, "that rubber plug leaked so i jammed a toothpick in it")
+    assert [each.kind for each in cook.load.kept] == ["of_fault"]
+
+
+@pytest.mark.parametrize("said", ["i used the five pound weight", "it has the wrong weight on"])
+def test_another_weight_is_asked_about_where_the_weight_tells_the_pressure(weighted, said):
+    typed(weighted, said)
+    kinds = {each.kind for each in (*weighted.load.kept, *weighted.load.doubts)}
+    assert "of_weight" in kinds
+
+
+def test_talk_of_a_sister_on_the_phone_takes_nothing_back(holding):
+    seq = holding.talk.last_seq
+    typed(holding, "my sister's on the phone")
+    assert holding.talk.last_seq == seq
+    assert holding.talk.question is None or holding.talk.question.about != "disown"
+
+
+@pytest.mark.parametrize("said", ["the weight is on the counter", "the weight's still lying here"])
+def test_a_weight_beside_the_canner_is_off(weighted, said):
+    typed(weighted, said)
+    assert not weighted.load.holding
+
+
+def test_whose_failed_jar_it_is_is_asked_where_none_failed(boiling):
+    out = (15.1, "heat is off", "lid is off", 5.1, "jars are out")
+    boiling.run(*out, *boiling.SAUCE, *boiling.LOADED, "done", "heat is on", "full boil", *out, 750)
+    boiling.run("load one all sealed", "> yes", "load two all sealed", "> yes")
+    assert [load.sealed for load in boiling.kitchen.open_loads] == [7, 7]
+    assert typed(boiling, "the failed one goes in the fridge").startswith("Which load")
+    assert [load.shelved for load in boiling.kitchen.open_loads] == [7, 7]
