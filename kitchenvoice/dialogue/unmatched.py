@@ -201,7 +201,7 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
         return False
     sentence, reading = guess
     likely = likelihood(overheard.without_name(talk, text)) if reading.intent == "jars_in" else 0.0
-    if talk.kitchen.open_loads and (talk.language.hears("of_addition", text) or likely >= statements.SURELY_TOLD):
+    if talk.kitchen.open_loads and (talk.language.hears("of_addition", text) or likely >= statements.PLAINLY_TOLD):
         return False  # it tells more than that
     of_gauge = statements.may_be_read(talk, text)
     if ("count" in reading.slots and of_gauge) or (reading.slots.get("pressure") and not of_gauge):
