@@ -241,9 +241,9 @@ class Conversation:
                 frames.wait_on(talk, before)
             return None
         asked = talk.question
-        if asked is None or (intent == "not_yet" and self._ask_for_yes_or_no(asked, heard.slots.get("about"))):
-            return heard if asked is None else None
-        if asked.kind == "stands" or intent not in _BARE:
+        if asked is not None and intent == "not_yet" and self._ask_for_yes_or_no(asked, heard.slots.get("about")):
+            return None
+        if asked is None or asked.kind == "stands" or intent not in _BARE:
             return heard
         if not (intent == "no" and doubt_check(talk, asked, heard.text)):
             wanted = "a_number" if asked.expects in _NUMBERS else "no_yes"

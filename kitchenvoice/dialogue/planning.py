@@ -121,7 +121,7 @@ def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:
     if low != high:
         told = talk.language.phrase("recipe", "span", low=talk.language.number(low), high=told)
     jars = capital(talk.language.in_words(f"{count} {talk.language.jars(jar)}"))
-    talk.say("answers", "pounds_for", count=jars, food=food_name(food) or "", pounds=told)
+    talk.say("answers", "pounds_for", count=jars, food=food_name(food), pounds=told)
 
 
 def _capacity(talk: Talk, jar: str) -> int:
