@@ -43,10 +43,7 @@ def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
 def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
     frames.close(talk, frame)
     if doubt.kind == "heat_off":
-        timer = load.timer("hold")
-        left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
-        key = "hold_not_done" if left > 0 else "hold_over"
-        values = filling.values_of(talk, {"left_s": left}, load)
+        key, values = doubting.time_of(talk, load)
         talk.speak(filling.named(talk, load, talk.language.say("declined", key, values)), Urgency.READBACK)
     elif doubt.kind == "taken_back":
         talk.say("talk", "cancelled")
