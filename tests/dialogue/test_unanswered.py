@@ -122,6 +122,51 @@ def test_an_answer_by_which_it_held_is_taken_back_by_a_no_just_after_it(holding,
     assert state(holding) == [(True, ["in_question"])]
 
 
+@pytest.mark.parametrize(
+    ("minutes", "said"), [(5, "heat is off"), (24, "scratch that"), (25.2, "the pressure dropped to nine")]
+)
+def test_what_was_told_and_nobody_denies_counts_and_is_said_to(holding, minutes, said):
+    holding.run(minutes, said)
+    assert "Nobody said no, so it counts." in holding.wait(120)
+    assert (holding.load.holding, holding.load.processed_t) == (False, None)
+
+
+@pytest.mark.parametrize("said", ["steam is steady", "the green beans steam is steady"])
+def test_steam_that_is_steady_again_starts_the_vent_over_by_name_and_without(cook, said):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.CARROTS, 4, "no steady steam")
+    assert [doubt.kind for doubt in cook.kitchen.doubts] == ["steam_stopped"]
+    cook.say(said)
+    assert cook.kitchen.doubts == ()
+    assert cook.kitchen.open_loads[0].timer("vent").left_s(cook.t) == 600
+    assert cook.kinds().count("steam_steady") == 2
+
+
+@pytest.mark.parametrize("how", ["carrots", "canner two"])
+def test_a_load_that_was_named_is_denied_by_a_no_just_after_it(both, how):
+    both.run("we lost pressure", f"> {how}")
+    assert both.said[-1] == "If I heard that wrong, say no."
+    assert both.bare("no").startswith("Taken back: pressure dropped.")
+
+
+@pytest.mark.parametrize(
+    ("minutes", "said", "asked"),
+    [
+        (24, "scratch that", "Take it back?"),
+        (25.2, "the pressure dropped to nine", "below eleven before the time was up?"),
+    ],
+)
+def test_never_mind_is_no_answer_to_what_may_take_a_hold_back(holding, minutes, said, asked):
+    holding.run(minutes, said)
+    assert holding.say("never mind").endswith(asked)
+    assert holding.load.doubt
+
+
+def test_never_mind_settles_no_fault_that_may_be_of_either(both):
+    assert both.say("steam is leaking").endswith("Which load: green beans or carrots?")
+    assert both.say("never mind") == "Which load: green beans or carrots?"
+    assert state(both) == [(True, ["fault"])] * 2
+
+
 def test_what_a_hold_counts_from_is_gone_after_a_yes(holding):
     holding.run(24, "scratch that")
     assert holding.bare("yes").startswith("Taken back: pressure eleven. Coming up.")
