@@ -37,9 +37,10 @@ def test_a_no_to_what_the_gauge_reads_is_no_number_and_it_is_asked_again(holding
     assert state(holding) == [(True, ["unheard"])]
 
 
-def test_a_number_answers_what_was_not_understood_and_silence_does_not(holding):
+@pytest.mark.parametrize("said", ["eleven", "pressure is eleven"])
+def test_a_number_answers_what_was_not_understood_and_silence_does_not(holding, said):
     """A reading of later doesn't tell of what was said before: whether all held is asked then."""
-    holding.run(5, *NOT_UNDERSTOOD, "> eleven")
+    holding.run(5, *NOT_UNDERSTOOD, f"> {said}")
     assert state(holding) == [(True, [])]
     holding.run(1, *NOT_UNDERSTOOD, 2)
     assert holding.said[-1] == ALL
