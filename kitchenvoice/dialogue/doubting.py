@@ -46,6 +46,7 @@ __all__ = [
     "question",
     "raise_doubt",
     "settle",
+    "time_of",
     "withdraw",
 ]
 
@@ -222,10 +223,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind == "heat_off" and not load.claims:
         return say("talk", "heat_off_first", load=filling.load_name(talk, load))
     if doubt.kind == "heat_off":
-        timer = load.timer("hold") or load.timer("vent")
-        left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
-        key = "hold_not_done" if left > 0 else "hold_over"
-        told = filling.values_of(talk, {"left_s": left, "unsure": timer is not None and timer.unsure}, load)
+        key, told = time_of(talk, load)
         return filling.named(talk, load, say("objections", key, told))
     if doubt.kind == "gap":
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
@@ -252,6 +250,16 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
         return filling.named(talk, load, say("doubts", f"late_{_KEYS[gauge]}", values))
     return filling.named(talk, load, say("doubts", doubt.kind, values))
+
+
+def time_of(talk: Talk, load: Load) -> tuple[str, dict[str, str]]:
+    """Return what to say of the time that heat which is off would end, a vent's or a hold's, and its values."""
+    timer = load.timer("hold") or load.timer("vent")
+    left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
+    values = filling.values_of(talk, {"left_s": left, "unsure": timer is not None and timer.unsure}, load)
+    if load.stage is Stage.VENT:
+        values["hold_word"] = talk.language.phrase("names", "vent")
+    return "hold_not_done" if left > 0 else "hold_over", values
 
 
 def _quoted(talk: Talk, doubt: Doubt, load: Load, asked: str, *, again: bool) -> str:

@@ -43,10 +43,7 @@ def named(talk: Talk, doubt: Doubt, load: Load, heard: Heard) -> None:
 def _held(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: str = "") -> None:
     frames.close(talk, frame)
     if doubt.kind == "heat_off" and load.claims:
-        timer = load.timer("hold")
-        left = max(0.0, timer.left_s(talk.t)) if timer is not None else 0.0
-        key = "hold_not_done" if left > 0 else "hold_over"
-        values = filling.values_of(talk, {"left_s": left}, load)
+        key, values = doubting.time_of(talk, load)
         talk.speak(filling.named(talk, load, talk.language.say("declined", key, values)), Urgency.READBACK)
     elif doubt.kind == "taken_back":
         talk.say("talk", "cancelled")
@@ -76,13 +73,13 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if doubt is None or load is None:
         frames.close(talk, frame)
         return False
-    if frame.expects == "gauge_reading" and heard.intent != "no":
-        return checks.take_reading(talk, frame, heard)
     if heard.intent == "no" and frame.expects in _REPORTS:
         frames.close(talk, frame)
         checks.report(talk, load.id, HELD_AND_LOST[load.process.watched][1], heard)
         return True
-    if heard.intent == "no" and frame.expects == "gauge_reading":
+    if frame.expects == "gauge_reading":
+        if heard.intent != "no":
+            return checks.take_reading(talk, frame, heard)
         talk.say("talk", "no_answer")
         frames.again(talk, frame)  # no number: the silence about it goes on
         return True
@@ -126,15 +123,11 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         return
     if doubt.kind in ("heat_off", "late", "taken_back"):
         talk.say("talk", "nobody_said_no", urgency=Urgency.CAUTION)
-    loads = ids_of(talk, doubt)
-    if frame.load is None:
-        settle(talk, doubt.id, "silence", lost=loads)
-        return
-    rest = [load for load in talk.kitchen.in_doubt(doubt.id) if load.id != frame.load]
-    if doubt.kind in OF_ONE_REPORT and rest:
-        doubting.put_in_question(talk, "", rest)  # it was named as another's, and nobody said so twice
-    held = [load.id for load in rest] if doubt.kind in OF_ONE_REPORT else []
-    settle(talk, doubt.id, "silence", lost=(frame.load,), held=held)
+    loads = talk.kitchen.in_doubt(doubt.id)
+    rest = [load for load in loads if load.id != frame.load and doubt.kind in OF_ONE_REPORT]
+    doubting.put_in_question(talk, "", rest)  # it was named as another's, and nobody said so twice
+    lost = [load.id for load in loads if load.id == frame.load]
+    settle(talk, doubt.id, "silence", lost=lost, held=[load.id for load in rest])
 
 
 def unknown(talk: Talk, frame: Frame, heard: str) -> None:
@@ -168,7 +161,7 @@ def _prompt(talk: Talk, frame: Frame) -> str:
 
 def _intents(_: Talk, frame: Frame) -> frozenset[str]:
     numbers = ("pressure_is", "pressure_low", "number") if frame.expects == "gauge_reading" else ()
-    return frozenset({"yes", "no", *numbers, *_REPORTS.get(frame.expects, ())})
+    return frozenset({*numbers, *_REPORTS.get(frame.expects, ())})
 
 
 LOSS = Kind(_take, _prompt, _lapse, cancel_doubt, _intents)
