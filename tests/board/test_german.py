@@ -39,7 +39,7 @@ def test_a_load_is_started_with_glasses_of_any_size_and_led_in_german():
     view = view_of(Day(*HOLDING, language="de").seen, age_s=0.0, live=True)
     (load,) = view.loads
     assert (load.name, load.stage) == ("Möhren", "Haltezeit")
-    assert load.detail == "roh eingelegt, Halblitergläser, Topf eins"
+    assert load.detail == "roh eingelegt, Halblitergläser, Topf 1"
     assert [clock.label for clock in load.clocks] == ["Haltezeit übrig"]
     assert {"Soll", "Zuletzt gemeldet", "Nächste Frage", "Geprüfte Zeit"} <= {each.label for each in load.particulars}
 
