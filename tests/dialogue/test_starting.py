@@ -72,7 +72,6 @@ def test_a_canner_is_taken_by_its_own_looks_and_by_no_others(lines, answer):
     [
         ("start seven quarts and nine pints of green beans raw in canner one", "One size of jar to a load. Which jars"),
         ("i have seven quarts and nine pints of carrots", "One size of jar to a load. Which jars"),
-        ("start seven quarts of green beans raw pack in the shed", "I didn't get that."),
         ("start seven quarts of green bean casserole", "I have no tested process for"),
     ],
 )
