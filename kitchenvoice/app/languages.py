@@ -107,6 +107,6 @@ def model_of(profile: Profile) -> Path:
     if not folder.exists():
         raise ModelMissing(
             f"There is no speech model for {profile.language} here. Unpack {name} as {folder} and run "
-            f"kitchenvoice fetch-model --record {name}."
+            f"kitchenvoice fetch-model --record {name}, or type: kitchenvoice start --typed."
         )
     return verified_folder(folder)

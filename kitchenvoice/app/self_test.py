@@ -45,11 +45,12 @@ def check_folder() -> str:
 def check_profile() -> str:
     """Read the profile; gaps in it are no fault, they will be asked for."""
     from kitchenvoice.app.described import described
+    from kitchenvoice.app.languages import in_language
 
     folder = home()
     if not (folder / FILE_NAME).exists():
         return f"none yet at {folder / FILE_NAME}; kitchenvoice start asks for altitude and canners"
-    return described(load_profile(folder))
+    return described(in_language(load_profile(folder), None))
 
 
 def devices_profile() -> Profile:
@@ -158,15 +159,15 @@ def check_model() -> str:
 
 def check_words() -> str:
     """Load the model; every word of the grammars has to be in it, and the kitchen's own names may mean nothing else."""
-    from kitchenvoice.app.languages import book_for, require_own_names
+    from kitchenvoice.app.languages import book_for, in_language, model_of, require_own_names
     from kitchenvoice.hearing import VoskRecogniser
-    from kitchenvoice.hearing.recognise.model_store import verified_model
 
-    profile = devices_profile()
+    profile = in_language(devices_profile(), None)
+    model = model_of(profile)
     book = book_for(profile)
     require_own_names(book, profile, home())
     words = book.everything(profile.attention).words
-    recogniser = VoskRecogniser(verified_model())
+    recogniser = VoskRecogniser(model)
     recogniser.set_phrases(sorted(words))
     return f"{recogniser.engine} knows all {len(words)} words that can be said"
 
@@ -174,13 +175,13 @@ def check_words() -> str:
 def check_speed() -> str:
     """Let the ear listen for a moment; tell what of it this machine can carry. Raises: KitchenVoiceError if nothing."""
     from kitchenvoice.app.compose import CACHE, carried_parts
-    from kitchenvoice.app.languages import book_for
+    from kitchenvoice.app.languages import book_for, in_language, model_of
     from kitchenvoice.grammar import STAGES
-    from kitchenvoice.hearing.recognise.model_store import verified_model
 
-    profile = devices_profile()
+    profile = in_language(devices_profile(), None)
+    model = model_of(profile)
     grammar = book_for(profile).grammar(STAGES, attention="required", wake_phrase=profile.attention)
-    parts = carried_parts(verified_model(), grammar, home() / CACHE)
+    parts = carried_parts(model, grammar, home() / CACHE)
     if not parts.first:
         raise KitchenVoiceError(parts.told())
     return parts.told()

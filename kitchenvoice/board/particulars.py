@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitchenvoice.board.texts import Labels
+from kitchenvoice.language import in_figures, load_language
 from kitchenvoice.process import Load, Process, Stage, check_t
 
 __all__ = ["Particular", "ago", "particulars_of"]
@@ -52,7 +53,8 @@ def _of(load: Load, t: float, labels: Labels) -> Iterator[Particular]:
     if asked_at is not None:
         yield Particular(labels("facts", "next_check"), _until(asked_at - t, labels), timed=True)
     if load.stage is Stage.PACK and load.process.headspace:
-        yield Particular(labels("facts", "headspace"), load.process.headspace)
+        headspace = in_figures(load_language(labels.language), load.process.headspace)
+        yield Particular(labels("facts", "headspace"), headspace)
     if load.stage in (Stage.PACK, *_AT_THE_STOVE):
         yield Particular(labels("facts", "hold"), labels("facts", "minutes", minutes=f"{load.process.minutes:g}"))
     yield Particular(labels("facts", "jars"), _jars(load, labels))

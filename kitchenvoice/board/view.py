@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from kitchenvoice.board.clocks import ClockFace, clocks_of, timers_of
@@ -10,6 +11,7 @@ from kitchenvoice.board.history import Plot, plot_of
 from kitchenvoice.board.particulars import Particular, ago, particulars_of
 from kitchenvoice.board.snapshot import Snapshot, TalkLine
 from kitchenvoice.board.texts import Labels, load_labels
+from kitchenvoice.language import in_figures, load_language
 from kitchenvoice.process import Call, Load, Stage
 
 __all__ = ["CallView", "LoadView", "View", "view_of"]
@@ -75,7 +77,7 @@ def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels |
     if seen is None:
         return View(live=False, notice=(labels or load_labels())("stale", "none"))
     labels = labels or load_labels(seen.language)
-    t = seen.t + age_s
+    seen, t = _written(seen), seen.t + age_s
     lead = _lead(seen)
     view = View(
         live=live,
@@ -94,6 +96,27 @@ def view_of(seen: Snapshot | None, *, age_s: float, live: bool, labels: Labels |
         asleep=seen.asleep,
     )
     return view if live else _without_times(view, labels)
+
+
+def _written(seen: Snapshot) -> Snapshot:
+    """Return the snapshot with its numbers as figures, but for what is to be said."""
+
+    def each(texts: Mapping[int, str]) -> Mapping[int, str]:
+        return {load: in_figures(load_language(seen.language), text) for load, text in texts.items()}
+
+    def line(told: TalkLine | None) -> TalkLine | None:
+        return told and replace(told, text=in_figures(load_language(seen.language), told.text))
+
+    return replace(
+        seen,
+        names=each(seen.names),
+        stages=each(seen.stages),
+        steps=each(seen.steps),
+        cautions=each(seen.cautions),
+        question=in_figures(load_language(seen.language), seen.question),
+        heard=line(seen.heard),
+        said=line(seen.said),
+    )
 
 
 def _without_times(view: View, labels: Labels) -> View:
@@ -162,7 +185,7 @@ def _detail(load: Load, labels: Labels) -> str:
     process = load.process
     kind = process.watched
     jars = labels("jars", load.jar) if labels.has("jars", load.jar) else load.jar
-    vessel = load.canner_name or labels("load", kind)
+    vessel = in_figures(load_language(labels.language), load.canner_name) or labels("load", kind)
     pack = labels("load", load.pack) if labels.has("load", load.pack) else load.pack
     return labels("load", "detail", pack=pack, jars=jars, vessel=vessel)
 

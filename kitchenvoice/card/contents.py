@@ -92,6 +92,12 @@ _BLOCKS: Mapping[str, tuple[str, ...]] = MappingProxyType(
 STAGE_BLOCKS = ("idle", "pack", "canner", "vent", "come_up", "hold", "cool", "count", "keep")
 """Names of the blocks that are stages, in the order of a day."""
 
+_BESIDE: Mapping[str, str] = MappingProxyType({"rest": "count"})
+"""Stages that stand in the block of another one."""
+
+_FEW = 2
+"""In how many stages a sentence of a help is made, for it to stand in one of them."""
+
 _SAYS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "ask_time": ("how long is left on <load>",),
@@ -153,8 +159,13 @@ def register() -> Mapping[str, Any]:
 
 
 def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
-    """Return the blocks in the order of a day, then the commands for any time."""
-    titles = language or load_language("en")
+    """Return the blocks in the order of a day, then the commands for any time.
+
+    The register is of the first language; another one has those of its core commands that its help names.
+    """
+    titles = language or load_language()
+    if titles.tag != load_language().tag:
+        return _helped(titles)
     commands: Mapping[str, Any] = register()["commands"]
     return tuple(
         CardSection(
@@ -167,6 +178,27 @@ def blocks(language: Language | None = None) -> tuple[CardSection, ...]:
             ),
         )
         for block, intents in _BLOCKS.items()
+    )
+
+
+def _helped(language: Language) -> tuple[CardSection, ...]:
+    """Return the sentences of a language's help, each once: in its stage, or for any time where several have it.
+
+    What it lacks is in the words of the first language, which its grammars don't know.
+    """
+    said: dict[str, list[str]] = {}
+    for key in language.table("help"):
+        stage = next((each for each in STAGE_BLOCKS if key.startswith(each)), _BESIDE.get(key, "any"))
+        for phrase in language.choices("help", key):
+            if phrase not in load_language().choices("help", key):
+                said.setdefault(phrase, []).append(stage)
+    said |= {language.table("help_first")["check"]: []}
+    of = {phrase: stages[0] if 0 < len(set(stages)) <= _FEW else "any" for phrase, stages in said.items()}
+    parts = ((name, [phrase for phrase in said if of[phrase] == name]) for name in (*STAGE_BLOCKS, "any"))
+    return tuple(
+        CardSection(name, language.say("card", name), tuple(Phrase(each, "", name) for each in phrases))
+        for name, phrases in parts
+        if phrases
     )
 
 

@@ -18,13 +18,14 @@ __all__ = ["card_command"]
 @click.option("--json", "as_json", is_flag=True, help="Print JSON lines.")
 def card_command(out: Path | None, paper: str | None, as_json: bool) -> int:
     """Show what can be said in each stage."""
+    from kitchenvoice.app.languages import in_language
     from kitchenvoice.card.contents import blocks
     from kitchenvoice.kitchen.folder import home
     from kitchenvoice.kitchen.profile import load_profile
     from kitchenvoice.language import load_language
 
-    profile = load_profile(home())
-    language = load_language("en")
+    profile = in_language(load_profile(home()), None)
+    language = load_language(profile.language)
     made = blocks(language)
     head = f"{language.say('card', 'head', attention=profile.attention)}\n{language.say('card', 'how')}"
     foot = language.say("card", "foot")

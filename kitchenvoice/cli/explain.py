@@ -2,27 +2,49 @@
 
 from __future__ import annotations
 
+import re
+
 import click
 
-from kitchenvoice.cli.process_options import EXIT, OwnKitchen, Usage, feet, json_option, number, put_json
+from kitchenvoice.cli import short_text
+from kitchenvoice.cli.process_options import EXIT, OwnKitchen, Usage, as_usage, feet, json_option, number, put_json
 
 __all__ = ["explain_command"]
 
+_POUNDS = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) ?(psi|pounds?|lbs?\b|$|(?= at\b| \d))", re.IGNORECASE)
+"""A number of pounds: with its unit, or first of two, or alone."""
 
-@click.command("explain", epilog="For example: kitchenvoice explain --psi 11 --altitude-ft 5000")
-@click.option("--psi", type=number, required=True, help="Pressure on the gauge, in pounds.")
+
+@click.command("explain", epilog="For example: kitchenvoice explain 11 psi 5000 feet")
+@click.argument("words", nargs=-1, type=short_text.text)
+@click.option("--psi", type=number, help="Pressure on the gauge, in pounds.")
 @click.option("--altitude-ft", type=number, help="Altitude in feet.")
 @click.option("--altitude-m", type=number, help="Altitude in meters, rounded up to feet.")
 @json_option
 @click.pass_context
 def explain_command(
-    ctx: click.Context, psi: float, altitude_ft: float | None, altitude_m: float | None, as_json: bool
+    ctx: click.Context,
+    words: tuple[str, ...],
+    psi: float | None,
+    altitude_ft: float | None,
+    altitude_m: float | None,
+    as_json: bool,
 ) -> None:
-    """Say what temperature a gauge pressure means at an altitude. An explanation, never a process."""
+    """Say what temperature a gauge pressure means at an altitude. An explanation, never a process.
+
+    WORDS may stand for the options, such as: 11 psi 5000 feet.
+    """
     from kitchenvoice.paper.text import lines
     from kitchenvoice.reference import explain
 
-    height = feet(altitude_ft, altitude_m)
+    pounds, height = _said(short_text.text(" ".join(words)))
+    given = feet(altitude_ft, altitude_m)
+    for heard, option, name in ((pounds, psi, "pressure"), (height, given, "altitude")):
+        if None not in (heard, option) and heard != option:
+            raise Usage(f"{heard:g} and {option:g}: say the {name} once.")
+    psi, height = (psi if pounds is None else pounds), (given if height is None else height)
+    if psi is None:
+        raise click.MissingParameter(ctx=ctx, param_hint="'--psi'", param_type="option")
     if height is None:
         height = OwnKitchen().profile.altitude_ft
     if height is None:
@@ -33,3 +55,16 @@ def explain_command(
     else:
         click.echo("\n".join(lines(said.text)))
     ctx.exit(EXIT[said.status])
+
+
+def _said(line: str) -> tuple[float | None, float | None]:
+    """Return the pounds and the feet that words say. Raises: Usage for a word that is neither."""
+    from kitchenvoice.reference import wanted
+
+    found = _POUNDS.search(line)
+    rest = line if found is None else f"{line[: found.start()]} {line[found.end() :]}"
+    with as_usage():
+        heard = wanted(rest)
+    if heard.food is not None:
+        raise Usage(f"I don't know {heard.food}. Write a pressure and an altitude: 11 psi 5000 feet.")
+    return None if found is None else float(found[1]), heard.altitude_ft

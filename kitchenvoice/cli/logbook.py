@@ -12,10 +12,12 @@ from kitchenvoice.cli.logbook_paper import export_command, labels_command, repor
 from kitchenvoice.cli.logbook_tools import (
     food_id,
     food_option,
+    food_words,
     json_option,
     kitchen_folder,
     load_number,
     logbook,
+    meant_food,
     nothing_yet,
     printer_for,
 )
@@ -39,14 +41,23 @@ def logbook_commands() -> None:
 
 
 @logbook_commands.command("list")
+@food_words
 @food_option
-@click.option("--since", type=click.DateTime(["%Y-%m-%d"]), help="Loads started on this day or later.")
+@click.option(
+    "--since", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD", help="Loads started on this day or later."
+)
 @click.option("--newest", type=click.IntRange(1), default=50, show_default=True, help="Only so many of the latest.")
 @click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @click.option("--open", "only_open", is_flag=True, help="Only loads that aren't closed.")
 @json_option
 def list_command(
-    food: str | None, since: datetime | None, newest: int, everything: bool, only_open: bool, as_json: bool
+    words: tuple[str, ...],
+    food: str | None,
+    since: datetime | None,
+    newest: int,
+    everything: bool,
+    only_open: bool,
+    as_json: bool,
 ) -> None:
     """List the loads: when, what, how many sealed. Then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
@@ -54,6 +65,7 @@ def list_command(
     from kitchenvoice.logbook.report.records import open_logbook
 
     printer, now_t = printer_for(as_json), SystemClock().now().utc
+    food = food or " ".join(words) or None
     limit = None if everything else newest + 1
     since_t = None if since is None else since.astimezone().timestamp()
     book = open_logbook(kitchen_folder())
@@ -70,7 +82,7 @@ def list_command(
         click.echo(f"Only the newest {newest}. Earlier ones too: kitchenvoice logbook list --all.", err=True)
     _put_crocks(printer, crocks, now_t)
     if not loads and not crocks:
-        nothing_yet(printer, "No load fits that." if food or since or only_open else None)
+        nothing_yet(printer, f"No load fits that.{meant_food(food)}" if food or since or only_open else None)
 
 
 def _crocks(book: Logbook, food: str | None) -> list[Crock]:
@@ -111,20 +123,24 @@ def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
 
 
 @logbook_commands.command("shelf")
+@food_words
 @food_option
 @click.option("--jar", type=short_text, help="Only this jar size.")
 @click.option("--first", type=click.IntRange(1), default=50, show_default=True, help="Only so many loads.")
 @click.option("--all", "everything", is_flag=True, help="All of them, however many.")
 @json_option
-def shelf_command(food: str | None, jar: str | None, first: int, everything: bool, as_json: bool) -> None:
+def shelf_command(
+    words: tuple[str, ...], food: str | None, jar: str | None, first: int, everything: bool, as_json: bool
+) -> None:
     """List what is on the shelf, what to use first on top. Then the crocks that ferment."""
     from kitchenvoice.clock import SystemClock
-    from kitchenvoice.logbook.report.lines import plain
+    from kitchenvoice.logbook.report.lines import jar_words, plain
     from kitchenvoice.logbook.report.records import open_logbook
     from kitchenvoice.logbook.report.use_first import best_months, kept
     from kitchenvoice.reference import publications, rule
 
     printer, now = printer_for(as_json), SystemClock().now().utc
+    food = food or " ".join(words) or None
     limit = None if everything else first + 1
     book = open_logbook(kitchen_folder())
     if book is None:
@@ -138,13 +154,15 @@ def shelf_command(food: str | None, jar: str | None, first: int, everything: boo
         packed, until = (datetime.fromtimestamp(t).astimezone() for t in (load.opened_t, each.best_until_t))
         best = f"over {best_months()} months old" if each.overdue else f"best before {until:%Y-%m-%d}"
         best += f", doubted: {load.doubts}" if load.doubts else ""
-        line = f"{load.on_shelf:>4} {load.jar} jars of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
+        line = f"{jar_words(load.on_shelf, load.jar, 4)} of {load.food_name}, packed {packed:%Y-%m-%d}, {best}"
         printer.put(each.as_dict(), plain(line))
     if len(there) == limit:
         click.echo(f"Only the first {first} loads. The others too: kitchenvoice logbook shelf --all.", err=True)
     _put_crocks(printer, crocks, now)
     if not there and not crocks:
-        nothing_yet(printer, "There is no sealed jar of that on the list.")
+        nothing_yet(
+            printer, f"There is no sealed jar{' of that' if food or jar else ''} on the list.{meant_food(food)}"
+        )
     elif there and not printer.as_json:
         sources = publications(rule("storage.shelf_life").source)
         click.echo(f"Best within about {best_months()} months. Source: {sources}.")

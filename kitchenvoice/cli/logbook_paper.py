@@ -9,8 +9,18 @@ from typing import Any
 
 import click
 
-from kitchenvoice.cli.logbook_tools import kitchen_folder, logbook, out_option, report_file, write_bytes, write_lines
+from kitchenvoice.cli.logbook_tools import (
+    food_id,
+    kitchen_folder,
+    logbook,
+    meant_food,
+    out_option,
+    report_file,
+    write_bytes,
+    write_lines,
+)
 from kitchenvoice.cli.paper_file import paper_option
+from kitchenvoice.cli.short_text import text as short_text
 
 __all__ = ["export_command", "labels_command", "report_command"]
 
@@ -49,15 +59,18 @@ def _own_paper() -> str:
     return load_profile(kitchen_folder()).paper
 
 
-@click.command("labels")
+@click.command("labels", epilog="For example: kitchenvoice logbook labels 3, or: kitchenvoice logbook labels carrots")
+@click.argument("words", nargs=-1, type=short_text, metavar="[LOADS OR FOOD]")
 @click.option(
     "--sheet", help="Paper and label in millimeters; --sheet list names them. The kitchen's paper if not given."
 )
 @click.option("--load", "loads", type=int, multiple=True, help="Only this load (id as listed); can be repeated.")
 @click.option("--skip", type=click.IntRange(0, 100), default=0, help="Labels already used on the first sheet.")
 @out_option
-def labels_command(sheet: str | None, loads: tuple[int, ...], skip: int, out: Path | None) -> None:
-    """Make labels as a PDF. One for each sealed jar of the shelf, or of some loads."""
+def labels_command(
+    words: tuple[str, ...], sheet: str | None, loads: tuple[int, ...], skip: int, out: Path | None
+) -> None:
+    """Make labels as a PDF. One for each sealed jar of the shelf, or of some loads or a food."""
     from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook.report.labels import SHEETS, labels_pdf, usual_sheet
 
@@ -70,21 +83,30 @@ def labels_command(sheet: str | None, loads: tuple[int, ...], skip: int, out: Pa
         raise BadInput(f"There is no sheet {sheet}. Choose one of {', '.join(SHEETS)}.")
     if skip >= SHEETS[sheet].each:
         raise BadInput(f"A sheet {sheet} has {SHEETS[sheet].each} labels. Skip fewer.")
+    loads += tuple(int(word) for word in words if word.isdecimal())
+    food = " ".join(word for word in words if not word.isdecimal()) or None
     with logbook() as book:
-        wanted = [(load, load.on_shelf) for load in book.shelf() if not loads or load.load in loads]
+        for number in loads:
+            if book.load(number) is None:
+                raise BadInput(f"There is no load {number}. List them with kitchenvoice logbook list.")
+        there = book.shelf(food_id(food))
+        wanted = [(load, load.on_shelf) for load in there if not loads or load.load in loads]
     if not wanted:
-        raise BadInput("There is no sealed jar of these loads on the shelf. List it with kitchenvoice logbook shelf.")
+        of = "of that on the shelf" if loads or food else "on the shelf"
+        near = meant_food(food) or " List it with kitchenvoice logbook shelf."
+        raise BadInput(f"There is no sealed jar {of}.{near}")
     content, count = labels_pdf(wanted, SHEETS[sheet], skip)
     write_bytes(content, out or report_file("labels.pdf"))
     click.echo(f"{count} labels. Print at actual size, not fitted to the page.", err=True)
 
 
-@click.command("report")
+@click.command("report", epilog="For example: kitchenvoice logbook report 2026")
+@click.argument("season", type=click.IntRange(1970, 9998), required=False, metavar="[YEAR]")
 @click.option("--year", type=click.IntRange(1970, 9998), help="The season; the latest with a load if not given.")
 @click.option("--format", "form", type=click.Choice(["html", "pdf"]), help="Only this one; both if not given.")
 @paper_option
 @out_option
-def report_command(year: int | None, form: str | None, paper: str | None, out: Path | None) -> None:
+def report_command(season: int | None, year: int | None, form: str | None, paper: str | None, out: Path | None) -> None:
     """Write the season as a page and a PDF. Jars, seal rates, holds started over, yields, the shelf.
 
     They go into the folder reports beside the logbook. With --out one file is written; its ending tells which.
@@ -103,13 +125,13 @@ def report_command(year: int | None, form: str | None, paper: str | None, out: P
     now = SystemClock().now().utc
     with logbook() as book:
         latest = max((load.opened_t for load in book.loads(newest=1)), default=now)
-        year = year or datetime.fromtimestamp(latest).astimezone().year
+        year = year or season or datetime.fromtimestamp(latest).astimezone().year
         since, until = (datetime(each, 1, 1).astimezone().timestamp() for each in (year, year + 1))
-        season = season_of(book.loads(since_t=since, until_t=until), year)
-        sections = season_sections(season, [kept(load, now) for load in book.shelf()])
-    if not season.loads:
-        raise BadInput(f"No load was started in {year}, so nothing is written. Name another year with --year.")
-    title, paper = season_title(season), paper or _own_paper()
+        made = season_of(book.loads(since_t=since, until_t=until), year)
+        sections = season_sections(made, [kept(load, now) for load in book.shelf()])
+    if not made.loads:
+        raise BadInput(f"No load was started in {year}, so nothing is written. Name another year.")
+    title, paper = season_title(made), paper or _own_paper()
     wanted = (form or endings[out.suffix.lower()],) if out is not None else (form,) if form else ("html", "pdf")
     for each in wanted:
         content = html_page(title, sections).encode() if each == "html" else pdf_sheets(title, sections, paper)

@@ -17,10 +17,12 @@ if TYPE_CHECKING:
 __all__ = [
     "food_id",
     "food_option",
+    "food_words",
     "json_option",
     "kitchen_folder",
     "load_number",
     "logbook",
+    "meant_food",
     "nothing_yet",
     "out_option",
     "printer_for",
@@ -33,6 +35,7 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON l
 food_option = click.option(
     "--food", type=text, help="Only this food: a spoken name or a product id, such as snap_beans."
 )
+food_words = click.argument("words", nargs=-1, type=text, metavar="[FOOD]")
 load_number = click.IntRange(1, 2**63 - 1)
 out_option = click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")
 
@@ -67,12 +70,28 @@ def nothing_yet(printer: Printer, words: str | None = None) -> None:
 
 
 def food_id(name: str | None) -> str | None:
-    """Return the product id of a spoken name; a name the reference doesn't know is looked for as it is."""
+    """Return the product id of a spoken name; a name the reference doesn't know is looked for as it is.
+
+    Raises: BadInput asking which, where several foods are called so.
+    """
     if name is None:
         return None
-    from kitchenvoice.reference import find_food
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.reference import find_food, lookup
 
-    return find_food(name).food or name
+    found = find_food(name)
+    if found.kind == "ambiguous":
+        raise BadInput(str(lookup(name).reason))
+    return found.food or name
+
+
+def meant_food(name: str | None) -> str:
+    """Return which food may be meant by a name that is none, as a sentence behind another; nothing where it is one."""
+    from kitchenvoice.reference import find_food
+    from kitchenvoice.reference.names import similar_names
+
+    near = similar_names(name) if name is not None and find_food(name).kind == "unknown" else ()
+    return f" Did you mean {' or '.join(near)}?" if near else ""
 
 
 def report_file(name: str) -> Path:

@@ -16,6 +16,10 @@ class NearestGroup(click.Group):
     groups: tuple[str, ...] = ()
     """The commands that are groups themselves, and are looked into."""
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Read "help NAME" as "NAME --help"."""
+        return super().parse_args(ctx, [*args[1:], "--help"] if args[:1] == ["help"] else args)
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -25,8 +29,6 @@ class NearestGroup(click.Group):
         name, known = args[0], self.list_commands(ctx)
         if name in known or name.startswith("-"):
             return super().resolve_command(ctx, args)
-        if name == "help":
-            raise click.UsageError("There is no command help.", ctx)
         for each in self.groups:
             group = self.get_command(ctx, each)
             if isinstance(group, click.Group) and name in group.commands:

@@ -50,7 +50,9 @@ _STARTING = re.compile(
 @click.option("--pack-minutes", type=short_text.text, help="How long packing a load takes you, such as 30-45.")
 @click.option("--heat-minutes", type=short_text.text, help="How long heating up takes, such as 15-25.")
 @click.option("--start", type=short_text.text, help="When the day begins, such as 9:00: the plan by the clock.")
-@click.option("--date", "day", type=click.DateTime(["%Y-%m-%d"]), help="The day, today if not given.")
+@click.option(
+    "--date", "day", type=click.DateTime(["%Y-%m-%d"]), metavar="YYYY-MM-DD", help="The day, today if not given."
+)
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write .pdf, .html or .ics (a calendar).")
 @paper_option
 @click.pass_context
@@ -83,9 +85,14 @@ def plan_command(
         start, line = start or found[1], line[: found.start()] + line[found.end() :]
     with as_usage():
         said, rest = amount_in(line)
+        more, _ = amount_in(rest) if said else (None, "")
     if said and have:
         raise Usage(f"{said} and {have}: say once how much there is.")
+    if more:
+        raise Usage(f"{more}: one amount of one food at a time. How many jars fit is --capacity.")
     given = asked(tuple(rest.split()), process)
+    if given["jar"] is None and (said or have):
+        given["jar"] = _counted_jar(str(said or have))
     answer, taken = settled(given, kitchen)
     own = [each for each in kitchen.canners if answer.gauge in (each.gauge, None) or each.gauge is None]
     if capacity is None and answer.jar:
@@ -119,6 +126,15 @@ def plan_command(
         for line in text(whole):
             click.echo(line)
     ctx.exit(EXIT[made.status])
+
+
+def _counted_jar(amount: str) -> str | None:
+    """Return the size of jar that an amount is counted in, if it is: "20 quarts"."""
+    from kitchenvoice.reference import parse_have
+
+    with as_usage():
+        unit = parse_have(amount).unit
+    return unit if unit in ("pint", "quart") else None
 
 
 def _lacking(answer: Answer, made: Plan) -> Iterator[str]:

@@ -69,7 +69,11 @@ def text(made: MadePlan) -> Iterator[str]:
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     from kitchenvoice.card.sheet import amount_text, kept_text
 
-    plan = made.plan
+    plan, answer = made.plan, made.answer
+    if answer.status == "ok":
+        canner = f"{answer.gauge} gauge" if answer.gauge else str(answer.method).replace("-", " ")
+        pairs = (f"{minutes:g} minutes{f' at {psi:g} pounds' if psi else ''}" for minutes, psi in answer.pairs)
+        yield "Process", f"{canner}, {' or '.join(pairs)}"
     if plan.jars and plan.lids:
         yield "Lids", _ends(plan.lids.low, plan.lids.high)
         for name, span, unit in (

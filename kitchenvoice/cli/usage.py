@@ -10,6 +10,8 @@ __all__ = ["wrong"]
 
 _RANGE = re.compile(r"^(?P<head>.*?)(?P<value>\S+) is not in the range (?P<low>[\d.]+)<=?x<=?(?P<high>[\d.]+)")
 _KIND = re.compile(r"^(?P<head>.*?)(?P<value>'.*') is not a valid (?P<kind>integer|float)(?: range)?")
+_DAY = re.compile(r"^(?P<head>.*?)(?P<value>'.*') does not match the format")
+_OPTIONAL = re.compile(r"'\[(?P<name>[^']*)\]'")
 _BELOW = re.compile(r"^No such option '?(?P<value>-\d)")
 _EXTRA = re.compile(r"^Got unexpected extra arguments? \((?P<words>.*)\)$")
 
@@ -24,6 +26,9 @@ def wrong(error: click.ClickException) -> str:
 
 
 def _plain(said: str, context: click.Context | None) -> str:
+    said = _OPTIONAL.sub(r"\g<name>", said)
+    if found := _DAY.match(said):
+        return f"{found['head']}{found['value']} isn't a day. Write it like 2026-07-15"
     if found := _RANGE.match(said):
         return f"{found['head']}{found['value']} is outside {found['low']} to {found['high']}"
     if found := _KIND.match(said):

@@ -223,20 +223,26 @@ def _bought(talk: Talk, heard: Heard) -> None:
     frames.ask_yes_no(talk, "note", talk.language.say("answers", key, text=heard.text), said)
 
 
-def _noted(talk: Talk, heard: Heard) -> None:
-    if "kitchen" in heard.slots or not talk.kitchen.open_loads:
-        _note(talk, heard, None)
-    else:
-        _beside(_note)(talk, heard)
+def _of_any(note: Callable[[Talk, Heard, Load | None], None]) -> Callable[[Talk, Heard], None]:
+    """Note beside a load, or where there is none, or it is the kitchen's, of no load."""
+
+    def handle(talk: Talk, heard: Heard) -> None:
+        if "kitchen" in heard.slots or not talk.kitchen.open_loads:
+            note(talk, heard, None)
+        else:
+            _beside(note)(talk, heard)
+
+    return handle
 
 
-def _take_note(talk: Talk, heard: Heard, load: Load) -> None:
+def _take_note(talk: Talk, heard: Heard, load: Load | None) -> None:
     """Ask for the words of a spoken note; typed ones come with theirs."""
     if talk.written:
         talk.say("answers", "take_note")
         return
-    prompt = talk.language.say("answers", "ask_note", load=load_name(talk, load))
-    forms.ask(talk, "note", "text", {}, prompt, "note", load=load.id, kept=False)
+    told = {} if load is None else {"load": load_name(talk, load)}
+    prompt = talk.language.say("answers", "ask_note" if told else "ask_note_kitchen", told)
+    forms.ask(talk, "note", "text", {}, prompt, "note", load=None if load is None else load.id, kept=False)
 
 
 def _note_heard(talk: Talk, frame: Frame, text: str) -> bool:
@@ -302,9 +308,9 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "opened": _if_readable(_opened),
         "lid_box": _beside(_lid_box),
         "used": _beside(_used),
-        "note": _noted,
+        "note": _of_any(_note),
         "bought": _bought,
-        "take_note": _beside(_take_note),
+        "take_note": _of_any(_take_note),
     }
 )
 """What is said of the shelf, and what is noted beside a load."""

@@ -112,7 +112,7 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
             return {**rounds, "ok": True, "said": rounds["heard"]}
         other = None if step in _YES_NO_ONLY else _taken(talk, rounds, heard)
         if other is not None:
-            return {name: value for name, value in {**rounds, "said": other}.items() if name != "heard"}
+            return {**{name: value for name, value in rounds.items() if name not in ("heard", "pints")}, "said": other}
         return {**rounds, "wrong": True} if heard.intent in _BACK else None
     if step == "which_canner":
         canner = talk.profile.canner(heard.slots.get("canner") or 0)
@@ -123,7 +123,7 @@ def _fill(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         return {**rounds, "step": other, "then": step if other != step else None, "said": heard.slots["value"]}
     said = _taken(talk, rounds, heard)
     if said is not None:
-        return {**rounds, "said": said}
+        return {**rounds, "said": said, "pints": heard.slots.get("pints")}
     back = rounds["mode"] == "evening" or (rounds["mode"] == "canner" and rounds.get("asked"))
     return {**rounds, "back": True} if back and heard.intent in _BACK else None
 
@@ -152,7 +152,7 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
         _ask(talk, rounds)
 
 
-_KEPT = ("mode", "step", "asked", "tries", "then", "canner")
+_KEPT = ("mode", "step", "asked", "tries", "then", "canner", "pints")
 
 
 def _after_no(talk: Talk, rounds: Round) -> None:

@@ -119,6 +119,9 @@ def keep_of_canner(talk: Talk, rounds: Round, value: Any) -> None:
         _confirm_too_many(talk, rounds, int(value))
         return
     changes, text = _changes(talk, canner, part, value)
+    if (pints := rounds.get("pints")) is not None:  # told in one breath
+        both, more = _changes(talk, replace(canner, **changes), "pint", pints)
+        changes, text = {**changes, **both}, f"{text} {more}"
     canners = tuple(replace(each, **changes) if each.number == number else each for each in talk.profile.canners)
     keep(talk, rounds, str(rounds["step"]), canners=canners)
     talk.speak(text, Urgency.READBACK)

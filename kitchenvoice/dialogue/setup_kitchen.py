@@ -123,7 +123,7 @@ def _keep_usual_jar(talk: Talk, rounds: Round, jar: str) -> bool:
 
 def _keep_attention(talk: Talk, rounds: Round, said: str) -> bool:
     phrase = talk.language.phrase("attention", said)
-    if not rounds.get("ok"):
+    if not rounds.get("ok") and phrase != talk.profile.attention:
         prompt = talk.language.say("setup", "attention_heard", attention=phrase)
         put_yes_no(talk, rounds, said, prompt, expects="setup_attention_ok", why="attention")
         return False

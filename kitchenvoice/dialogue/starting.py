@@ -31,6 +31,8 @@ def start(talk: Talk, heard: Heard) -> None:
         return
     if heard.slots.get("several"):
         talk.say("start", "one_by_one")
+    if heard.slots.get("sizes"):
+        talk.say("start", "one_size")
     asked = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "altitude")
     altitude = next((each.values.get("altitude") for each in asked), None)  # told, and not confirmed yet
     before = _as_before(talk) if heard.slots.get("again") else {}
@@ -185,13 +187,13 @@ _FEW = 3
 
 
 def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mapping[str, Any]:
-    """Return the canner that is named by its gauge, or as the other one; none of that number where several may be."""
+    """Return the canner that is named by its gauge, as the other one or by looks; none where several may be meant."""
     named = slots.get("canner")
     if not isinstance(named, str):
         return {}
     other = named == "other"  # than the one that was named
     meant = [x for x in _free(talk) if x.number != form.canner] if other else talk.profile.canners
-    numbers = [x.number for x in meant if x.gauge is not None and (other or x.gauge == named)]
+    numbers = [x.number for x in meant if x.gauge is not None and named in ("other", "unknown", x.gauge)]
     return {"canner": numbers[0] if len(numbers) == 1 else 0}
 
 

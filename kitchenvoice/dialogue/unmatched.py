@@ -219,9 +219,10 @@ def _spotted(talk: Talk, miss: Miss) -> bool:
     slot = asked.values.get("slot") if asked is not None and asked.about == "load_start" else None
     if asked is None or slot not in SLOTS or not miss.typed or asks(text) or talk.language.hears("not_spotted", text):
         return False
-    found, words, at = dict[str, Any](), text.split(), 0
+    found, words, at, one = dict[str, Any](), text.split(), 0, [talk.language.number(1)]
     while at < len(words):
         spans = (words[at:end] for end in range(min(len(words), at + _LONGEST_ANSWER), at, -1))
+        spans = (span for span in spans if not at or span != one)  # "the other one" is no number
         read = ((len(span), meant(miss.live.parse(" ".join(span)))) for span in spans)
         taken = next(
             ((length, each) for length, each in read if each is not None and each.intent in _FILLS_A_FORM), None

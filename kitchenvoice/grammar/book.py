@@ -204,6 +204,7 @@ class GrammarBook:
                 "food": lexicon(names.foods),
                 "loaded_food": lexicon(names.loaded()),
                 "canner_name": lexicon(names.canners),
+                "canner_short": lexicon(names.short_canners),
                 "please": chain((optional(phrase("please")),), polite=True),
             },
         )

@@ -98,8 +98,16 @@ class SpokenNames:
         return {"load": numbers[0]} if len(numbers) == 1 else {"load": None, **self.food(words)}
 
     def canner(self, words: Words) -> dict[str, Any]:
-        """Return the slot of a canner called by its name."""
-        return {"canner": self.canners[" ".join(words)]}
+        """Return the slot of a canner called by its name or a part of it."""
+        said = " ".join(words)
+        return {"canner": self.canners.get(said) or self.short_canners[said]}
+
+    @property
+    def short_canners(self) -> dict[str, int]:
+        """The canners by their names without the article, and without the last word: "small one", "small"."""
+        named = [(name.split()[1:], number) for name, number in self.canners.items()]
+        short = [(" ".join(words[:last]), number) for words, number in named for last in {len(words), len(words) - 1}]
+        return {name: number for name, number in short if name and [each for each, _ in short].count(name) == 1}
 
     def loaded(self) -> list[str]:
         """List the phrases for the open loads."""

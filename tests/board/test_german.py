@@ -10,6 +10,8 @@ from string import Formatter
 import kitchenvoice.board.texts
 from kitchenvoice.board import view_of
 from kitchenvoice.board.page import page
+from kitchenvoice.language import load_language
+from kitchenvoice.process import Stage
 
 from .kitchen import Day
 
@@ -39,9 +41,28 @@ def test_a_load_is_started_with_glasses_of_any_size_and_led_in_german():
     view = view_of(Day(*HOLDING, language="de").seen, age_s=0.0, live=True)
     (load,) = view.loads
     assert (load.name, load.stage) == ("Möhren", "Haltezeit")
-    assert load.detail == "roh eingelegt, Halblitergläser, Topf eins"
+    assert load.detail == "roh eingelegt, Halblitergläser, Topf 1"
     assert [clock.label for clock in load.clocks] == ["Haltezeit übrig"]
     assert {"Soll", "Zuletzt gemeldet", "Nächste Frage", "Geprüfte Zeit"} <= {each.label for each in load.particulars}
+
+
+BATH = (
+    "starte sieben Gläser Apfelmus", "Halblitergläser", "heiß", "kochendes Wasser", "ja", "alles klar", "alles klar",
+    "sieben Gläser gefüllt", "die Gläser sind drin", "alles klar", "der Herd ist an", "es kocht", "es kocht nicht mehr",
+    "es kocht", "@ 00:45:00", "der Herd ist aus", "der Deckel ist ab", "@ 01:00:00", "die Gläser sind draußen",
+)  # fmt: skip
+
+
+def test_a_load_in_boiling_water_is_led_in_german_with_words_that_are_understood():
+    english = load_language("en")
+    of_help = {phrase for key in english.table("help") for phrase in english.choices("help", key)}
+    day = Day(language="de")
+    for line in BATH:
+        day.play(line)
+        assert not of_help.intersection(day.seen.phrases), line
+        assert not any(" say " in step for step in day.seen.steps.values()), line
+    (load,) = day.seen.kitchen.open_loads
+    assert load.stage is Stage.REST
 
 
 def test_the_page_is_german():

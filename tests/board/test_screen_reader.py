@@ -50,8 +50,8 @@ def test_it_is_read_calls_first_then_loads_then_what_can_be_said(serve: Serve, t
         'region "Calls"', "Carrots Venting is done", "Put the weight on.", 'button "Stop calling"',
         "Green beans The hold is done", 'button "Stop calling"', "Your timer is up", 'button "Stop calling"',
         'region "Loads"', 'article "Load 1: Green beans"', "The time is up", "Turn the heat off.", "Target", "11 psi",
-        'article "Load 2: Carrots"', "The vent is done", "You are here", "Use a mitt.", "Put the ten pound weight on",
-        "then one of these", "steam stopped", "Heard", "set a timer for six minutes", "Said",
+        'article "Load 2: Carrots"', "The vent is done", "You are here", "Use a mitt.", "Put the 10 pound weight on",
+        "then one of these", "steam stopped", "Heard", "set a timer for 6 minutes", "Said",
     )  # fmt: skip
 
 

@@ -253,6 +253,17 @@ def test_the_step_is_in_the_spoken_words_with_its_caution_apart():
     assert load.stage == "The vent is done"
 
 
+def test_numbers_are_figures_but_for_what_is_to_be_said():
+    view = shown(*kitchen.HOLDING)
+    (load,) = view.loads
+    assert load.step.startswith("Keep it at 11 or slightly above.")
+    assert load.detail == "raw pack, quarts, canner 1"
+    assert view.heard.text == "12"
+    packing = shown(*kitchen.PACKING)
+    assert particulars(packing)["Headspace"] == "1 inch"
+    assert "three more" in packing.phrases
+
+
 def test_the_load_that_bare_words_are_about_is_marked_only_where_there_are_several():
     assert [load.here for load in shown(*kitchen.HOLDING).loads] == [False]
     assert [load.here for load in shown(*kitchen.TWO_LOADS).loads] == [False, True]

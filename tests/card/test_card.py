@@ -11,12 +11,15 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from kitchenvoice.app.languages import book_for, in_language
 from kitchenvoice.card.card_pdf import LEAST_SIZE, PAPERS, card_pdf, size_for
 from kitchenvoice.card.contents import STAGE_BLOCKS, CardSection, Phrase, blocks, register
 from kitchenvoice.cli.card import card_command
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadInput
 from kitchenvoice.grammar import STAGES, GrammarBook, written
+from kitchenvoice.kitchen.profile import Profile
+from kitchenvoice.language import load_language
 from kitchenvoice.ports import Utterance
 
 BLOCKS = blocks()
@@ -29,6 +32,18 @@ def test_each_sentence_means_its_command_in_its_stage(book: GrammarBook, every: 
         assert heard.intent == phrase.intent
 
     every(check, PHRASES)
+
+
+def test_a_german_card_has_only_what_is_understood_in_german() -> None:
+    book = book_for(in_language(Profile(), "de"))
+    made = blocks(load_language("de"))
+    assert [block.name for block in made] == [*STAGE_BLOCKS, "any"]
+    said = [phrase.say for block in made for phrase in block.phrases]
+    assert len(said) == len(set(said)) > 20
+    grammar = book.grammar(STAGES, wake_phrase="hallo küche")
+    unknown = [each for each in said if not grammar.parse(f"hallo küche {each.replace('soundso viel', 'elf')}")]
+    assert not unknown
+    assert card_pdf(made, "Sag:", "Im Zweifel wegwerfen.").startswith(b"%PDF-")
 
 
 def test_each_thing_is_said_in_one_way_and_once() -> None:

@@ -34,7 +34,6 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
     ("words", "said", "help_of"),
     [
         (["bake"], "There is no command bake. There are: start, ", "kitchenvoice"),
-        (["help"], "There is no command help. kitchenvoice --help tells", "kitchenvoice"),
         (["shelf"], "There is no command shelf. Write kitchenvoice logbook shelf.", "kitchenvoice"),
         (["strat"], "There is no command strat. Did you mean kitchenvoice start?", "kitchenvoice"),
         (["lokup", "carrots"], "Did you mean kitchenvoice lookup?", "kitchenvoice"),
@@ -52,7 +51,16 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
             "'--year': 'soon' isn't a whole number.",
             "kitchenvoice logbook report",
         ),
-        (["logbook", "report", "2031"], "2031 stands alone: write it after the option", "kitchenvoice logbook report"),
+        (["logbook", "export", "2031"], "2031 stands alone: write it after the option", "kitchenvoice logbook export"),
+        (["logbook", "report", "soon"], "for YEAR: 'soon' isn't a whole number.", "kitchenvoice logbook report"),
+        (["logbook", "list", "--since", "may"], "'may' isn't a day. Write it like 2026-", "kitchenvoice logbook list"),
+        (["explain", "11 psi", "upstairs"], "I don't know upstairs. Write a pressure", "kitchenvoice explain"),
+        (["explain", "11 psi 900 ft", "--psi", "12"], "11 and 12: say the pressure once.", "kitchenvoice explain"),
+        (
+            ["plan", "7 quarts and 9 pints of carrots"],
+            "7 quarts: one amount of one food at a time.",
+            "kitchenvoice plan",
+        ),
         (["practice", "--speed", "0"], "0.0 is outside 1 to 1000.", "kitchenvoice practice"),
         (["practice", "--speed", "nan"], "nan isn't a number.", "kitchenvoice practice"),
         (["rehearse", "--snr", "inf", "day.txt"], "inf isn't a number.", "kitchenvoice rehearse"),
@@ -88,6 +96,21 @@ def test_bad_usage_is_one_sentence_and_exit_2(
     assert said in line, line
     assert line.endswith(f" {help_of} --help tells more.")
     assert "?." not in line
+
+
+@pytest.mark.parametrize(
+    ("words", "of"),
+    [
+        ("help", "kitchenvoice"),
+        ("help logbook labels", "kitchenvoice logbook labels"),
+        ("logbook help", "kitchenvoice logbook"),
+    ],
+)
+def test_help_may_stand_before_what_it_is_wanted_of(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], words: str, of: str
+) -> None:
+    assert call(monkeypatch, *words.split()) == 0
+    assert capsys.readouterr().out.startswith(f"Usage: {of} [OPTIONS]")
 
 
 @pytest.mark.parametrize(
@@ -279,7 +302,7 @@ def test_a_look_up_answers_or_refuses(
         ("start --push-to-talk f13", 2, "Take space, enter, tab, page-down, page-up"),
         ("start --typed --trace /nowhere/x", 2, "Name another file."),
         ("sheet", 2, "For example: kitchenvoice sheet carrots"),
-        ("explain", 2, "For example: kitchenvoice explain --psi 11 --altitude-ft 5000"),
+        ("explain", 2, "For example: kitchenvoice explain 11 psi 5000 feet"),
         ("logbook show", 2, "For example: kitchenvoice logbook show 3"),
         ("logbook note 99 a bit salty", 2, "List them with kitchenvoice logbook list."),
         ("logbook restore nothere", 3, "Name another one; nothing was changed."),

@@ -53,6 +53,7 @@ def test_a_question_is_dropped_after_ten_minutes(cook):
     cook.say("start seven quarts of green beans raw pack")
     cook.wait(900)
     assert cook.say("yes") == "I haven't asked anything."
+    assert cook.bare("sure", typed=True) == "I haven't asked anything."
     assert not cook.kitchen.loads
 
 

@@ -79,6 +79,12 @@ def test_a_spoken_note_is_kept_as_text_after_it_was_read_back_with_a_yes(cook, a
     assert notes(cook) == kept
 
 
+def test_without_a_load_a_spoken_note_is_asked_for_as_well(cook):
+    assert cook.say("take a note") == "What shall I note?"
+    cook.run("> buy two boxes of lids", "> yes")
+    assert notes(cook) == [(None, "buy two boxes of lids")]
+
+
 def test_what_was_written_down_is_the_note_that_was_asked_for(cook):
     cook.run(*cook.BEANS, "take a note")
     grammar = cook.conversation.grammar(cook.t)

@@ -156,3 +156,15 @@ LAST_YEAR = (("snap_beans", "quart", 14, 400), ("carrots", "pint", 9, 5))
 )
 def test_what_was_put_up_in_other_years_is_told_from_the_record(make, said, told):
     assert make(pantry=Shelf(*LAST_YEAR)).bare(said, typed=True) == told
+
+
+@pytest.mark.parametrize(
+    ("said", "answer"),
+    [
+        ("plan 28 lb carrots in quarts", "Twenty eight pounds of carrots will make nine to fourteen quarts"),
+        ("plan for 28 pounds of carrots", "Which jars"),
+        ("what are the numbers for pints of carrots", "Pints of carrots, raw pack or hot pack, at nine hundred feet"),
+    ],
+)
+def test_a_plan_and_a_process_may_be_asked_for_in_the_words_of_the_commands(make, said, answer):
+    assert make().bare(said, typed=True).startswith(answer)

@@ -17,6 +17,15 @@ from kitchenvoice.ports import Utterance
 
 ATTENTION_PHRASES = tuple(load_language("en").table("attention").values())
 MORNING = 1_786_521_600.0  # 12 August 2026
+_AT_QUARTS = ("skip", "one", "weighted")
+
+
+def _first(profile):
+    return profile.canners[0].dial_error_psi
+
+
+def _held(profile):
+    return profile.canners[0].capacity
 
 
 class Evening:
@@ -587,7 +596,7 @@ AT_THE_WORDS = (*AT_THE_JARS, "skip")
         ((*IN_FEET, "one", "weighted", "seven"), "16 or so", "Sixteen pints,"),
         (AT_THE_JARS, "jelly jars", "Half pints."),
         (AT_THE_JARS, "it depends", "Left open."),
-        (AT_THE_WORDS, "the first one", "From now on, kitchen voice."),
+        (AT_THE_WORDS, "the first one", "Kept."),
         (AT_THE_WORDS, "you choose", "Left open."),
         ((*AT_THE_WORDS, "skip"), "fewer words", "Short from now on."),
     ],
@@ -618,3 +627,29 @@ def test_what_answers_another_question_is_told_so_and_no_load_is_spoken_of(eveni
 def test_a_yes_to_a_question_for_a_number_is_told_what_is_wanted(evening):
     assert evening.say("feet", "yes").startswith("I need a number. What is your altitude")
     assert evening.say("skip", "one", "yes").startswith("A yes doesn't tell me that. Has canner one")
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "kept"),
+    [
+        ((), ("about a mile up", "yes"), lambda kept: kept.altitude_ft == 5280),
+        (("skip",), ("two canners, a big one with a dial and a small one",), lambda kept: len(kept.canners) == 2),
+        (("skip",), ("i have one big one",), lambda kept: len(kept.canners) == 1),
+        (("skip", "one", "dial", "june"), ("it reads one pound high", "yes"), lambda kept: _first(kept) == 1.0),
+        (("skip", "one", "dial", "june"), ("a pound under", "yes"), lambda kept: _first(kept) == -1.0),
+        (_AT_QUARTS, ("7 quarts and 16 pints",), lambda kept: _held(kept) == {"quart": 7, "pint": 16}),
+        (_AT_QUARTS, ("22 quarts or 34 pints", "yes"), lambda kept: _held(kept) == {"quart": 22, "pint": 34}),
+        (_AT_QUARTS, ("22 quarts or 34 pints", "seven"), lambda kept: _held(kept) == {"quart": 7}),
+    ],
+)
+def test_an_answer_in_other_words_or_with_the_next_one_is_kept(evening, before, said, kept):
+    evening.say("feet", *before)
+    assert not kept(evening.profile)
+    evening.say(*said)
+    assert kept(evening.profile)
+
+
+def test_words_that_are_answered_to_already_want_no_yes(book):
+    evening = Evening(book, PRACTICE_KITCHEN)
+    evening.say("change the attention words")
+    assert evening.say("kitchen voice") == "Kept."

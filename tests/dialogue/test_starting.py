@@ -5,10 +5,13 @@ from datetime import date
 
 import pytest
 
+from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 from kitchenvoice.kitchen.profile import Canner
+from tests.dialogue.conftest import Cook
 
 DIAL = PRACTICE_KITCHEN.canners[0]
+NAMES = {"the big one": 1, "the small one": 2}
 
 
 def test_the_whole_load_is_read_back_with_its_numbers(cook):
@@ -43,6 +46,37 @@ def test_what_is_missing_is_asked_for_in_turn_and_nothing_is_assumed(cook):
 )
 def test_an_answer_may_tell_any_of_it_in_any_order(cook, lines, read_back):
     assert [cook.bare(each, typed=True) for each in lines][-1].startswith(read_back)
+
+
+@pytest.mark.parametrize(
+    ("lines", "answer"),
+    [
+        (("{} in the small one", "> yes"), "Load one, green beans, is started."),
+        (("{} pack in the small canner",), "Seven quarts of green beans, raw pack, in the small one"),
+        (("{} pack", "small one"), "Seven quarts of green beans, raw pack, in the small one"),
+        (("{} pack", "the blue one"), "Which canner: the big one or the small one?"),
+        (("{} pack", "the other one"), "Which canner: the big one or the small one?"),
+        (("{} in the old one",), "Which canner: the big one or the small one?"),
+    ],
+)
+def test_a_canner_is_taken_by_its_own_looks_and_by_no_others(lines, answer):
+    canners = tuple(replace(each, name=name) for each, name in zip(PRACTICE_KITCHEN.canners, NAMES, strict=True))
+    cook = Cook(GrammarBook.load(canners=NAMES), canners=canners, usual_canner=None)
+    said = [line.removeprefix("> ").format("start seven quarts of green beans raw") for line in lines]
+    assert [cook.bare(line, typed=True) for line in said][-1].startswith(answer)
+    assert all(load.canner == NAMES["the small one"] for load in cook.kitchen.loads)
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [
+        ("start seven quarts and nine pints of green beans raw in canner one", "One size of jar to a load. Which jars"),
+        ("i have seven quarts and nine pints of carrots", "One size of jar to a load. Which jars"),
+        ("start seven quarts of green bean casserole", "I have no tested process for"),
+    ],
+)
+def test_a_tested_food_is_refused_for_no_words_beside_it_that_make_no_dish_of_it(cook, line, answer):
+    assert cook.bare(line, typed=True).startswith(answer)
 
 
 def test_a_long_list_of_names_is_told_once(cook):

@@ -25,9 +25,10 @@ ENGLISH, GERMAN = load_language("en"), load_language("de")
         ),
         (
             "Load one, five left. A pint-and-a-half jar, a quarter inch.",
-            "Load one, 5 left. A pint-and-a-half jar, a quarter inch.",
+            "Load 1, 5 left. A pint-and-a-half jar, ¼ inch.",
         ),
         ("twelve to twenty four hours", "12 to 24 hours"),
+        ("In canner one: half an inch, one pound, one hour.", "In canner 1: ½ inch, 1 pound, 1 hour."),
         ("", ""),
     ],
 )
@@ -37,7 +38,7 @@ def test_english_numbers_are_written(said: str, written: str) -> None:
 
 def test_german_numbers_are_written() -> None:
     said = "Fünfundzwanzig Minuten bei elf Pfund, auf neunhundert Fuß; zehneinhalb, null Komma drei, in Topf eins."
-    assert in_figures(GERMAN, said) == "25 Minuten bei 11 Pfund, auf 900 Fuß; 10½, 0,3, in Topf eins."
+    assert in_figures(GERMAN, said) == "25 Minuten bei 11 Pfund, auf 900 Fuß; 10½, 0,3, in Topf 1."
 
 
 @given(st.integers(2, 9_999), st.sampled_from([ENGLISH, GERMAN]))

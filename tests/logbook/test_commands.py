@@ -238,7 +238,16 @@ def test_labels_are_a_pdf_with_one_label_a_jar(run: Run, season: Day, tmp_path: 
     run("labels", "--out", str(tmp_path / "metric.pdf"))
     assert b"/MediaBox [ 0 0 595.27" in (tmp_path / "metric.pdf").read_bytes()
     assert "7 labels" in run("labels", "--load", "2", "--sheet", "letter-67x25").stderr
+    assert "7 labels" in run("labels", "2", "--sheet", "letter-67x25").stderr
+    assert "6 labels" in run("labels", "carrots").stderr
     assert "70 by 37 mm" in run("labels", "--sheet", "list").stdout
+
+
+def test_a_food_may_be_named_without_an_option(run: Run, season: Day) -> None:
+    assert run("list", "carrots").stdout == run("list", "--food", "carrots").stdout != run("list").stdout
+    assert run("shelf", "carrots", "--json").stdout == run("shelf", "--food", "carrots", "--json").stdout
+    assert run("shelf", "beets").stdout == "There is no sealed jar of that on the list.\n"
+    assert run("list", "carots").stdout == "No load fits that. Did you mean carrots?\n"
 
 
 @pytest.mark.parametrize(
@@ -247,6 +256,9 @@ def test_labels_are_a_pdf_with_one_label_a_jar(run: Run, season: Day, tmp_path: 
         (("--sheet", "a5"), "There is no sheet a5"),
         (("--sheet", "a4-70x37", "--skip", "24"), "Skip fewer"),
         (("--load", "3"), "no sealed jar"),
+        (("2", "99"), "There is no load 99"),
+        (("carots",), "Did you mean carrots"),
+        (("corn",), "Which corn"),
     ],
 )
 def test_labels_that_cannot_be_made_are_refused(

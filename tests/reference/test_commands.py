@@ -136,6 +136,12 @@ def test_explain_prints_the_temperature():
     assert run(explain_command, "--psi", "99", "--altitude-ft", "0").exit_code == 4
 
 
+@pytest.mark.parametrize("words", ["11 psi 5000 ft", "11 5,000 feet", "11 pounds at 5000 feet", "5000 ft 11 lb", "11"])
+def test_explain_takes_words(kitchen, words):
+    (kitchen / "profile.toml").write_text("altitude_ft = 5000\n")
+    assert told(explain_command, *words.split())["canner_f"] == 236.0
+
+
 PROFILE = """
 altitude_ft = 900
 usual_canner = 1
@@ -271,7 +277,11 @@ def test_a_plan_takes_words_and_the_profile(kitchen):
     for said, canners in (("dial", "2"), ("weighted", "2")):  # one has other pounds than the other
         assert f"with a {said} gauge: 1" in run(plan_command, *day, "--gauge", said, "--canners", canners).stderr
     assert {line["canner"] for line in told(plan_command, *day, "--gauge", "weighted")["clock"]} == {2}
-    assert run(plan_command, "28 lb carrots").output.startswith("28 pounds of carrots will make 9 to 14 quarts")
+    made = run(plan_command, "28 lb carrots").output
+    assert made.startswith("28 pounds of carrots will make 9 to 14 quarts")
+    assert "Process" not in made, "without a pack there is none"
+    assert "Process    dial gauge, 30 minutes at 11 pounds" in run(plan_command, "28 lb carrots raw dial").output
+    assert told(plan_command, "20 pints carrots raw dial")["loads"] == {"low": 3, "high": 3, "typical": 3}
 
 
 def test_a_misspelt_unit_is_answered_with_the_nearest():
@@ -398,5 +408,5 @@ def test_a_plan_writes_its_recipe_as_cooks_do_and_what_may_never_be_less():
         "1-1/2 cups jalapeno peppers: never more\n",
         "6 cups vinegar, 5 percent: never less\n",
     ):
-        assert f"Recipe  {row}" in printed
+        assert f"Recipe   {row}" in printed
     assert "1     1       70 to 95 minutes" in printed

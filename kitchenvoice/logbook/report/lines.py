@@ -12,7 +12,7 @@ from kitchenvoice.process import Crock
 from kitchenvoice.reference import food_name, publications
 from kitchenvoice.reference.ferments import ferment_of, ferment_weeks
 
-__all__ = ["STALE_DAYS", "crock_line", "entry_lines", "list_line", "load_lines", "plain", "stale_days"]
+__all__ = ["STALE_DAYS", "crock_line", "entry_lines", "jar_words", "list_line", "load_lines", "plain", "stale_days"]
 
 STALE_DAYS = 7
 """Age of a forgotten open load: its jars rest a day. Common practice, no source."""
@@ -36,6 +36,11 @@ def plain(text: str) -> str:
     return "".join(letter if letter.isprintable() or letter == "\n" else "?" for letter in text)
 
 
+def jar_words(count: int, jar: str, width: int = 0) -> str:
+    """Return so many jars of a size, the number as wide as others below it: "1 pint jar", "8 pint jars"."""
+    return f"{count:>{width}} {jar} jar{'' if count == 1 else 's'}"
+
+
 def stale_days(load: LoadRecord, now_t: float) -> int | None:
     """Return the age of a forgotten open load in days; `None` if it is closed or fresh."""
     days = int((now_t - load.opened_t) // _DAY_S)
@@ -49,7 +54,7 @@ def list_line(load: LoadRecord, now_t: float) -> str:
     restarts = f", hold started over {times(load.restarts)}" if load.restarts else ""
     lids = f", lids {load.lids}" if load.lids else ""
     lids += f", doubted: {load.doubts}" if load.doubts else ""
-    what = f"{load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack"
+    what = f"{jar_words(load.jars, load.jar)} of {load.food_name}, {load.pack} pack"
     days = stale_days(load, now_t)
     stage = _STAGES.get(load.stage, load.stage)
     open_since = f"{stage}; open for {days} days, kitchenvoice logbook close {load.load}" if days else stage
@@ -69,7 +74,7 @@ def crock_line(crock: Crock, now_t: float) -> str:
 
 def load_lines(load: LoadRecord) -> Iterator[str]:
     """Yield a load as a small table."""
-    yield plain(f"Load {load.load}: {load.jars} {load.jar} jars of {load.food_name}, {load.pack} pack")
+    yield plain(f"Load {load.load}: {jar_words(load.jars, load.jar)} of {load.food_name}, {load.pack} pack")
     for name, value in _facts(load):
         if value:
             yield plain(f"  {name:<12} {value}")
