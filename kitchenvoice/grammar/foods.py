@@ -26,7 +26,7 @@ def reference_foods() -> dict[str, str]:
     names = {}
     for phrase, target in spoken_names().items():
         found = find_food(phrase)
-        if found.kind == "refused" and not _is_food(phrase, target):
+        if found.kind == "refused" and not _is_food(target):
             continue
         if not any(phrase.endswith(f" {ending}") for ending in _NOT_FOR_FOOD):
             names[phrase] = target
@@ -71,11 +71,11 @@ def _heard() -> dict[str, str]:
     return {target: phrase for phrase, target in reversed(reference_foods().items())}
 
 
-def _is_food(phrase: str, target: str) -> bool:
+def _is_food(target: str) -> bool:
     from kitchenvoice.reference.names import refused_entry
 
     entry = refused_entry(target)
-    return phrase not in ("thickened",) and entry is not None and entry["kind"] in ("food", "not_on_board")
+    return entry is not None and entry["kind"] in ("food", "not_on_board")
 
 
 @dataclass(frozen=True, slots=True)

@@ -34,7 +34,8 @@ _BEFORE_ANY = "the some my our fresh homemade homegrown organic ripe canned plai
 SAYS_NOTHING = frozenset(_BEFORE_ANY.split())
 """Words beside the name of a food that leave it the same."""
 _FILLERS = SAYS_NOTHING | {"of"}
-_BETWEEN = frozenset({"or", "and", "n", "for", "from", "made", "added"})
+_EITHER = frozenset({"or"})
+_BETWEEN = _EITHER | {"and", "n", "for", "from", "made", "added"}
 _EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_FILLERS | _BETWEEN))))
 _MANY = (("ss", "ss"), ("us", "us"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("s", ""))
 _UNMARKED = str.maketrans("éèñ", "een")
@@ -100,33 +101,36 @@ def refused_entry(entry_id: str) -> dict[str, Any] | None:
     return _refused().get(entry_id)
 
 
-def _entries() -> Iterator[tuple[Found, Sequence[str], Sequence[str]]]:
-    """Yield what is meant by which phrases, and by which names that are only typed; the data have lower-case words."""
+def _entries() -> Iterator[tuple[Found, tuple[str, ...], Sequence[str], Sequence[str]]]:
+    """Yield what is meant by its id, by which phrases, and by which names that are only typed.
+
+    The data have lower-case words.
+    """
     names = raw("names")
     for food_id, entry in names["foods"].items():
-        phrases = (food_id.replace("_", " "), entry["spoken"], *entry["also"])
-        yield Found("food", food_id, food=food_id), phrases, entry.get("typed", ())
+        own, phrases = (food_id.replace("_", " "),), (entry["spoken"], *entry["also"])
+        yield Found("food", food_id, food=food_id), own, phrases, entry.get("typed", ())
     for item in names["varieties"]:
         packs = tuple(item["packs"]) if "packs" in item else None
         source = tuple(item["source"])
         meant = Found("food", "", food=item["food"], packs=packs, caution=item.get("caution"), source=source)
-        yield meant, item["phrases"], item.get("typed", ())
+        yield meant, (), item["phrases"], item.get("typed", ())
     for item in names["groups"]:
         candidates, decide = tuple(item["candidates"]), item.get("decide", {})
         meant = Found("ambiguous", "", candidates=candidates, group=item["id"], ask=item["ask"], decide=decide)
-        yield meant, item["phrases"], item.get("typed", ())
+        yield meant, (), item["phrases"], item.get("typed", ())
     for item in raw("refused"):
         spoken = item["spoken"].replace("-", " ").replace(",", "")
-        phrases = (item["id"].replace("_", " "), spoken, *item["phrases"])
-        yield Found("refused", "", refused=item["id"]), phrases, item.get("typed", ())
+        own, phrases = (item["id"].replace("_", " "),), (spoken, *item["phrases"])
+        yield Found("refused", "", refused=item["id"]), own, phrases, item.get("typed", ())
 
 
 @cache
 def _phrases() -> dict[str, Found]:
     """Return what every phrase means: a food's name before a refused one."""
     table: dict[str, Found] = {}
-    for meant, phrases, _ in _entries():
-        for phrase in phrases:
+    for meant, own, phrases, _ in _entries():
+        for phrase in (*own, *phrases):
             if meant.refused is None or phrase not in table:
                 table[phrase] = meant
     return table
@@ -139,8 +143,8 @@ _Key = frozenset[tuple[str, int]] | tuple[str, ...]
 def _typed() -> dict[_Key, tuple[Found, ...]]:
     """Return what is meant by all names, the guide's headings too, by their words."""
     table: dict[_Key, tuple[Found, ...]] = {}
-    for meant, phrases, typed in _entries():
-        for name in (*phrases, *typed):
+    for meant, own, phrases, typed in _entries():
+        for name in (*own, *phrases, *typed):
             for words in (each for each in _keys(name) if len(each) > 1 or name in typed):
                 known = table.setdefault(words, ())
                 table[words] = known if meant in known else (*known, meant)
@@ -255,14 +259,16 @@ def food_name(food_id: str) -> str:
 def spoken_names() -> dict[str, str]:
     """Return every phrase that can be said as a food, with the id of its food, question group or refusal.
 
-    Words that the speech model lacks can only be typed; each has another spelling here that it hears.
+    Words that the speech model lacks can only be typed; each has another spelling here that it hears. What nobody says
+    isn't listened for: an id ("peas green"), a heading over what has no table ("pasta, noodles or rice").
     """
     typed_only = set(raw("names")["typed_only_words"])
     table: dict[str, str] = {}
-    for phrase, found in _phrases().items():
+    for phrase in chain.from_iterable(phrases for _, _, phrases, _ in _entries()):
+        found, words = _phrases()[phrase], phrase.split()
         target = found.food or found.group or found.refused
-        words = phrase.split()
-        if target and all(word.isalpha() for word in words) and not typed_only.intersection(words):
+        unsaid = typed_only if found.food else typed_only | _EITHER
+        if target and all(word.isalpha() for word in words) and not unsaid.intersection(words):
             table[phrase] = target
     return table
 
@@ -271,11 +277,11 @@ def typed_names() -> dict[str, str]:
     """Return every name of one thing that is only typed, with a name of the same thing that is heard, too."""
     heard = spoken_names()
     names: dict[str, str] = {}
-    for _, phrases, typed in _entries():
-        known = next((phrase for phrase in (*phrases[1:], *phrases[:1]) if phrase in heard), None)
+    for _, own, phrases, typed in _entries():
+        known = next((phrase for phrase in phrases if phrase in heard), None)
         alone = (name for name in typed if len(_typed().get(next(_keys(name), ()), ())) == 1)
         if known is not None:
-            names |= {name: known for name in (*phrases, *alone) if name not in heard}
+            names |= {name: known for name in (*own, *phrases, *alone) if name not in heard}
     return names
 
 

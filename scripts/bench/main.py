@@ -15,12 +15,13 @@ from dataclasses import replace
 from importlib import metadata
 from multiprocessing import get_context
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeAlias
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from bench import ear, machine, report
 from bench.corpus import CONDITIONS
+from bench.foods import FoodTask, food_tasks, write_foods
 from bench.plan import LONG, SEED, SHORT, Task, tasks
 from bench.real import RealTask, real_tasks
 from bench.real_report import write_real
@@ -28,10 +29,11 @@ from bench.tasks import CommandTask
 from kitchenvoice.hearing import find_rescorer
 from kitchenvoice.rehearsal.cook import voices
 
+Work: TypeAlias = Task | RealTask | FoodTask
 REGISTER = ear.ROOT / "grammars" / "register.yaml"
 
 
-def run(task: Task | RealTask) -> dict[str, Any]:
+def run(task: Work) -> dict[str, Any]:
     """Run one task in a process of the pool."""
     return task.run() | {"rss_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0}
 
@@ -50,6 +52,7 @@ def main() -> None:
     parser.add_argument("--cache", type=Path, default=_cache(), help="folder for sentences spoken once")
     parser.add_argument("--register", type=Path, default=REGISTER, help="the register of commands")
     parser.add_argument("--real", type=Path, metavar="DIR", help="recordings of real people, beside synthetic ones")
+    parser.add_argument("--foods", action="store_true", help="every name of a food, by several voices in quiet")
     parser.add_argument("--every", type=int, default=1, help="of those only every so many-th (default all)")
     given = parser.parse_args()
     plan = LONG if given.long else SHORT
@@ -62,6 +65,11 @@ def main() -> None:
         print(write_real(_work(beside, given.jobs, None, given.records), about, given.out))
         return
     started = time.perf_counter()
+    if given.foods:
+        until = None if given.minutes is None else started + 60.0 * given.minutes
+        named = _work(food_tasks(given.cache, given.every), given.jobs, until, given.records)
+        print(write_foods(named, {"every": given.every, "second": _second()}, given.out))
+        return
     costs = machine.costs()
     work, disputed = tasks(plan, given.register, given.cache)
     until = None if given.minutes is None else started + 60.0 * given.minutes
@@ -98,7 +106,7 @@ def alone(work: list[Task], each: int) -> list[float]:
     return late
 
 
-def _work(work: Sequence[Task | RealTask], jobs: int, until: float | None, kept: Path | None) -> list[dict[str, Any]]:
+def _work(work: Sequence[Work], jobs: int, until: float | None, kept: Path | None) -> list[dict[str, Any]]:
     """Run the tasks missing from the saved records; save each record as it comes."""
     done = _read(kept)
     records = [done[key] for task in work if (key := _key(task)) in done]
@@ -126,7 +134,7 @@ def _read(kept: Path | None) -> dict[str, dict[str, Any]]:
     return {record["key"]: record for record in map(json.loads, lines)}
 
 
-def _key(task: Task | RealTask) -> str:
+def _key(task: Work) -> str:
     return hashlib.sha256(repr(task).encode()).hexdigest()[:24]
 
 

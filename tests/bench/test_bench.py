@@ -11,6 +11,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "scripts"))
 
 from bench.corpus import CONDITIONS, place  # noqa: E402
+from bench.foods import food_tasks, write_foods  # noqa: E402
 from bench.real import in_noise  # noqa: E402
 from bench.real_report import write_real  # noqa: E402
 from bench.sentences import number_words, sentences  # noqa: E402
@@ -19,6 +20,7 @@ from bench.stats import at_most_per_hour, percentile, wilson  # noqa: E402
 from bench.summary import tally, verdict  # noqa: E402
 
 from kitchenvoice.grammar import GrammarBook  # noqa: E402
+from kitchenvoice.grammar.foods import reference_foods  # noqa: E402
 
 REGISTER = ROOT / "grammars" / "register.yaml"
 
@@ -122,3 +124,23 @@ def test_the_report_keeps_real_and_synthetic_voices_apart(tmp_path: Path) -> Non
     text = write_real(records, {"every": 1, "second": "none", "voices": "slt"}, tmp_path).read_text("utf-8")
     assert "| as recorded | 2 | 100.0 % (34-100) | 0 | 0 | 1 | 0.0 % (0-79) | 0 | 1 |" in text
     assert "- synthetic, as recorded: 5.0 -> ['9.0']" in text
+
+
+def test_every_name_of_a_food_is_said_three_times_each_time_by_another_voice(tmp_path: Path) -> None:
+    planned = food_tasks(tmp_path, 1)
+    assert len({(task.name, task.sentence, task.cook) for task in planned}) == 3 * len(reference_foods())
+    assert len({(task.name, task.cook) for task in planned}) == len(planned)
+    assert {task.name for task in planned} == reference_foods().keys()
+
+
+def test_a_name_that_was_not_right_is_told_with_what_was_heard(tmp_path: Path) -> None:
+    figs, eggs = ({"intent": "choice", "slots": {"food": food}} for food in ("figs", "eggs"))
+    common = {"name": "figs", "kind": "food", "sentence": "{}", "expected": figs, "detected": 1}
+    records = [
+        common | {"voice": "slt", "meant": [figs], "heard": [["figs"]]},
+        common | {"voice": "kal", "meant": [eggs], "heard": [["the eggs", "figs"]]},
+        common | {"voice": "awb", "meant": [], "heard": [], "detected": 0},
+    ]
+    text = write_foods(records, {"second": "none"}, tmp_path).read_text("utf-8")
+    assert "| all | 3 | 33.3 % (6-79) | 1 | 0 | 1 |" in text
+    assert '- figs: wrong by kal, "the eggs"; rejected by awb, ""' in text
