@@ -242,3 +242,8 @@ TOMATOES = ("start seven pints of crushed tomatoes hot pack", "> boiling water",
 def test_what_is_told_passes_its_step_and_those_before_it_that_want_no_word(cook, before, said, asked):
     cook.run(*before)
     assert cook.bare(said, typed=True).startswith(asked)
+
+
+def test_two_foods_in_one_jar_begin_neither(cook):
+    cook.bare("seven quarts of carrots with peas", typed=True)
+    assert cook.talk.question is None or cook.talk.question.kind != "form"
