@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.doubting import YES_HELD
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.sayable import anywhere
+from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise
 from kitchenvoice.process import Stage, step_of
@@ -47,7 +48,8 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
 def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
     """Tell whether a text is a yes with more of the same ("yes, by a good inch"), or says that all held ("it never
     stopped"): it has no word that takes from it, no number that wasn't asked, and is no sentence of its own."""
-    if asked.kind == "stands" or asked.expects not in _YES_OR_NO:
+    zero = asked.said is not None and tells_zero(asked.said.intent, asked.said.slots)  # that wants a plain one
+    if zero or asked.kind == "stands" or asked.expects not in _YES_OR_NO:
         return False
     language, words = talk.language, text.split()
     first, *rest = [*dropwhile(language.choices("overheard", "before_yes").__contains__, words)] or [""]

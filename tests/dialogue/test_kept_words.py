@@ -131,7 +131,9 @@ def test_a_yes_with_more_of_the_same_is_a_yes_and_no_other_is(holding, said, hel
     assert (holding.load.holding and not holding.load.doubt) is held
 
 
-@pytest.mark.parametrize("said", ["no hang on, it's at three", "oh no it's at three", "the burner's still on"])
+@pytest.mark.parametrize(
+    "said", ["no hang on, it's at three", "oh no it's at three", "the burner's still on", "yes well above the pin"]
+)
 def test_a_zero_that_is_contradicted_is_asked_about_anew(holding, said):
     holding.run(26, "heat is off", 10, "gauge is at zero")
     typed(holding, said)
