@@ -38,8 +38,6 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     if report == "pressure_is" and waits_for_heat_off(load) and data.get("pressure") == 0:
         ask_heat_off(talk, heard, load, report, data)
         return
-    if report == "packed" and data.get("count") == load.planned:
-        data = {**data, "count": load.planned - load.packed}  # all of them, with those that were told before
     too_many = over_the_canner(talk, load, data) if report == "jars_in" else ""
     if too_many:
         ask_jars_in(talk, heard, load.id, too_many)

@@ -266,3 +266,10 @@ def test_a_report_that_is_asked_about_step_by_step_leaves_nothing_to_ask_at_the_
     assert cook.bare("pressure is eleven", typed=True).endswith("Is that so?")
     cook.bare("no", typed=True)
     assert not cook.load.kept
+
+
+def test_a_total_that_is_put_right_is_that_total_and_more_are_added(cook):
+    cook.run(*cook.BEANS, "two jars packed", "make that nine")
+    assert cook.load.packed == 9
+    cook.run("scratch that", "seven are packed")
+    assert cook.load.packed == 7
