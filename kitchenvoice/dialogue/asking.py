@@ -21,14 +21,13 @@ from kitchenvoice.dialogue.sheets import food_begun
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, Timer, canner_state, leading_timer, step_of, vent_lost
+from kitchenvoice.process import ON_HEAT, Load, Stage, Timer, canner_state, leading_timer, step_of, vent_lost
 from kitchenvoice.reference.details import acid_for
 from kitchenvoice.reference.library import product
 
 __all__ = ["HANDLERS"]
 
 _JUST_NOW_S = 60.0
-_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _OF_PROCESS = frozenset({"ask_hold", "ask_pressure"})
 _OF_ANY = {
     "ask_hold": "hold_how_long",
@@ -272,7 +271,7 @@ def _water(talk: Talk, heard: Heard) -> None:
 def _open(talk: Talk, heard: Heard) -> None:
     """Tell whether a canner may be opened; one that may be under pressure stays as it is."""
     loads = spoken_loads(talk, heard)
-    on_heat = [load for load in loads if load.stage in _HEATED and not load.lid_off]
+    on_heat = [load for load in loads if load.stage in ON_HEAT and not load.lid_off]
     shut = [load for load in on_heat if load.process.is_pressure and (load.timer("settle") or not load.at_zero)]
     for load in shut:
         key = "settle_not_done" if load.timer("settle") else "not_at_zero"

@@ -43,7 +43,7 @@ from kitchenvoice.dialogue.turn import TranscriptNote, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Kitchen, Load, Stage, ends_late, waits_at_zero
+from kitchenvoice.process import BEFORE_HOLD, Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.answer_models import Family
 from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, particulars, question_in
@@ -61,7 +61,6 @@ _OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"}
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
 _OF_A_ZERO = _ASKS_BACK | {"zero_so_soon", "zero_again"}
-_BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
 _MOST_MISSES = 2
 _SMALL_TALK = ("design_note",)
 """The source of answers that tell nothing of the trade."""
@@ -242,7 +241,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not kinds and hears("slowly", text):
         return
-    early = all(load.stage in _BEFORE_HOLD for load in loads)
+    early = all(load.stage in BEFORE_HOLD for load in loads)
     of_gear = early and hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
     moot = waits and of_stove and not (happened or hears("past", text))
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []

@@ -20,7 +20,7 @@ from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import THINGS, Doubt, Load, Stage, kind_for, raised_by
+from kitchenvoice.process import BEFORE_HOLD, THINGS, Doubt, Load, Stage, kind_for, raised_by
 
 __all__ = [
     "OF_ONE_REPORT",
@@ -54,7 +54,6 @@ OF_ONE_REPORT = intents_that("loss") | {"weight_on"}
 """Doubts of a report that was of one load: with it the others are settled."""
 YES_HELD = frozenset({"gap", "unheard", "low_number", "steam_stopped", "in_question", *THINGS})
 """Doubts that are asked about so that a yes says that it held; of the others a yes says that it was lost."""
-_BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
 _BY_THEIR_WORDS = frozenset({"unexplained", "of_fault"})
 """Doubts of what only the words name that raised them."""
 _WORDS = 20
@@ -234,7 +233,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
         key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind
         phrase = talk.language.phrase
         named = {
-            "watched": phrase("doubts", f"watched_{'steam' if load.stage in _BEFORE_HOLD else _KEYS[gauge]}"),
+            "watched": phrase("doubts", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),
             "pack": phrase("names", f"pack_{load.pack}"),
         }
         vent = filling.vent_time(talk)

@@ -8,14 +8,13 @@ from kitchenvoice.dialogue.filling import left_on, load_name, timer_name
 from kitchenvoice.dialogue.setup import wanted
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, Timer
+from kitchenvoice.process import ON_HEAT, Load, Timer
 
 __all__ = ["SHORT_GAP_S", "greet", "what_runs"]
 
 SHORT_GAP_S = 10.0
 """A shorter gap is nothing that pressure or boil would notice, and isn't spoken. Common practice, no source."""
 
-_ON_HEAT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _TIMERS = ("hold", "vent", "settle", "bath_rest", "rest")
 
 
@@ -42,7 +41,7 @@ def greet(talk: Talk, *, first: bool, off_s: float | None, typed: bool = False, 
 
 def what_runs(talk: Talk) -> str:
     """Name the loads on the heat, cooling or resting, and the timers that run; nothing if none does."""
-    running = [load for load in talk.kitchen.open_loads if _running(talk, load) is not None or load.stage in _ON_HEAT]
+    running = [load for load in talk.kitchen.open_loads if _running(talk, load) is not None or load.stage in ON_HEAT]
     names = [load_name(talk, load) for load in running]
     names += [timer_name(talk, timer.name, timer.seconds / 60) for timer in talk.kitchen.timers]
     return talk.language.listed(names, "and") if names else ""

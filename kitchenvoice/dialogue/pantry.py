@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import LogbookError
 from kitchenvoice.language import Noun, capital
-from kitchenvoice.process import Load, Stage
+from kitchenvoice.process import ON_HEAT, Load, Stage
 from kitchenvoice.reference import find_food, food_name, rule
 
 __all__ = ["HANDLERS", "NOTE", "OPENED"]
@@ -26,7 +26,6 @@ __all__ = ["HANDLERS", "NOTE", "OPENED"]
 Row = tuple[str, str, int, float]
 """Food, jar, jars left, when it was packed (POSIX seconds)."""
 
-_HEATED = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
 _NAMED = 3
 _LONGEST_NOTE = 20
 _NO_WORD = "[unk]"
@@ -213,7 +212,7 @@ def _note(talk: Talk, heard: Heard, load: Load | None) -> None:
 def _bought(talk: Talk, heard: Heard) -> None:
     """Offer to note what was bought, replaced or tested: for the kitchen, of no load; what may be of the stove, where
     one is on, is asked about."""
-    heated = [load for load in talk.kitchen.open_loads if load.stage in _HEATED]
+    heated = [load for load in talk.kitchen.open_loads if load.stage in ON_HEAT]
     if heated and talk.language.hears("of_stove", heard.text):
         contradicting.contradict(talk, heard.text)
         talk.speak(where(talk, heated[0]))

@@ -21,7 +21,18 @@ from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
 from kitchenvoice.process.holds import may_hold
 from kitchenvoice.process.load import Load
-from kitchenvoice.process.load_parts import Doubt, Fault, Hold, Process, Remark, Stage, Timer, is_named_timer
+from kitchenvoice.process.load_parts import (
+    BEFORE_HOLD,
+    ON_HEAT,
+    Doubt,
+    Fault,
+    Hold,
+    Process,
+    Remark,
+    Stage,
+    Timer,
+    is_named_timer,
+)
 from kitchenvoice.process.objections import REOPENS, REPORT_STAGES, Objection, loads_for, object_to
 from kitchenvoice.process.schedule import Due, check_t, due, next_due
 from kitchenvoice.process.state import Call, Crock, Kitchen
@@ -40,7 +51,9 @@ from kitchenvoice.process.tools import OF_STEAM, Fact
 from kitchenvoice.process.validate import validate
 
 __all__ = [
+    "BEFORE_HOLD",
     "OF_STEAM",
+    "ON_HEAT",
     "RECORDED_FACTS",
     "REOPENS",
     "REPORT_STAGES",

@@ -51,6 +51,12 @@ class Stage(StrEnum):
     CLOSED = "closed"
 
 
+BEFORE_HOLD = frozenset({Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP})
+"""Stages of a load whose time hasn't begun."""
+ON_HEAT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL})
+"""Stages of a load that is in its canner."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Process:
     """The tested process of one load, as the look-up answered it when the load was started.
