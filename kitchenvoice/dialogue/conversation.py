@@ -314,6 +314,8 @@ class Conversation:
         denies = intent == "not_yet" and before.doubt is not None  # and settles nothing
         calm = before.kind == "stands" and intent in _CALM and not talk.told  # else a no is to what was told now
         if calm or (intent in _ASIDES and not denies):
+            if before.kind == "which" and before.pressing and talk.letters:  # a name would be of what was said now
+                frames.again(talk, before)
             return
         if before.doubt is None and not before.kept:
             talk.question = None

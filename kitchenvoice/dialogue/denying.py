@@ -22,6 +22,8 @@ __all__ = ["STANDS", "ask_if_fault_misheard", "ask_if_misheard", "deny", "deny_z
 
 _JUST_S = 60.0
 """For so long a no to nothing that was asked is one to what was told last. Common practice, no source."""
+_AT_ONCE_S = 15.0
+"""For so long it can be of nothing else. Common practice, no source."""
 _STANDING = frozenset(
     {"hold_started", "hold_restarted", "pressure_held", "pressure_high", "still_rocking", "still_boiling"}
     | {"settle_started", "settle_goes_on"}
@@ -166,6 +168,9 @@ def deny(talk: Talk, heard: Heard) -> bool:
     last = next((event for event in standing(talk) if event.heard and event.kind not in ("load_select", "doubt")), None)
     if last is not None and last.kind in _WELL and last.load is not None and talk.t - last.t <= _JUST_S:
         taking_back.take_back(talk, last)
+        if talk.t - last.t > _AT_ONCE_S:
+            others = [load for load in talk.kitchen.open_loads if load.id != last.load]
+            doubting.not_understood(talk, heard.text, others)
         return True
     holding = [load for load in talk.kitchen.open_loads if load.holding]
     zeros = [load for load in talk.kitchen.open_loads if waits_at_zero(load)]

@@ -146,6 +146,8 @@ def cancel_doubt(talk: Talk, frame: Frame) -> None:
         return
     if doubt.kind in OF_ONE_REPORT - {"steam_stopped", "fault"}:
         doubting.withdraw(talk, doubt)
+        if not talk.kitchen.doubts:
+            talk.say("talk", "cancelled")
     elif doubt.kind in ("late", "taken_back", "fault"):
         doubting.ask(talk, doubt, talk.kitchen.load(frame.load))
     else:

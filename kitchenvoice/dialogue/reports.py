@@ -34,7 +34,7 @@ from kitchenvoice.process import (
     ends_late,
     is_shut,
     loads_for,
-    may_hold,
+    spoils_start,
     waits_at_zero,
     waits_for_heat_off,
 )
@@ -73,10 +73,9 @@ def take(talk: Talk, heard: Heard, report: str, data: Mapping[str, Any]) -> None
             talk.selected_t = float("-inf")
         take_for(talk, heard, loads[0], report, data)
     else:
-        cold = [load for load in loads if report == "heat_off" and may_hold(load)]
-        doubted = [load for load in loads if load in cold or ends_hold(load, report, data, talk.t)]
+        kind = "pressure_low" if report in ("pressure_is", "gauge_zero") else report
+        doubted = [x for x in loads if spoils_start(x, kind, data) or ends_hold(x, report, data, talk.t)]
         if doubted:
-            kind = "pressure_low" if report in ("pressure_is", "gauge_zero") else report
             doubting.raise_doubt(talk, kind, doubted, heard, data, among=loads)
         else:
             ask_which(talk, loads, heard)
@@ -347,10 +346,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
         denying.ask_zero(talk, chosen[0])
     elif len(chosen) == 1:
         take_for(talk, heard, chosen[0], "gauge_zero", overruling(heard, zero))
-    elif not holding:
-        ask_which(talk, chosen, heard)
+    elif touched := [load for load in chosen if load in holding or spoils_start(load, "pressure_low", low)]:
+        doubting.raise_doubt(talk, "pressure_low", touched, heard, low, among=chosen)
     else:
-        doubting.raise_doubt(talk, "pressure_low", holding, heard, low, among=chosen)
+        ask_which(talk, chosen, heard)
 
 
 def _heat_down(talk: Talk, heard: Heard) -> None:

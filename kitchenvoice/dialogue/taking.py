@@ -43,7 +43,7 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
         ask_jars_in(talk, heard, load.id, too_many)
         return
     below = _is_below(load, report, data)
-    if report in _BEGINNINGS and (refuse_other_numbers(talk, load) or (not below and _waits_for_whose(talk, load))):
+    if report in _BEGINNINGS and refuse_other_numbers(talk, load):
         return
     says_nothing = report == "pressure_is" and not load.process.is_dial
     says_nothing = says_nothing or (load.process.is_steam and data.get("steam") is not True)
@@ -79,15 +79,6 @@ def ask_heat_off(talk: Talk, heard: Heard, load: Load, report: str, data: Mappin
     values = {"report": report, "data": dict(data)}
     frame = Frame(kind="yes_no", about="heat_off_first", expects="yes_no", prompt=prompt, load=load.id, said=heard)
     frames.ask(talk, replace(frame, values=values))
-
-
-def _waits_for_whose(talk: Talk, load: Load) -> bool:
-    """Ask again whose loss it was before a hold of one of these loads can start."""
-    asked = next((each for each in (talk.question, *talk.parked) if each is not None and each.kind == "which"), None)
-    if asked is None or asked.doubt is None or load.id not in asked.values["loads"]:
-        return False
-    frames.again(talk, asked)
-    return True
 
 
 def _is_below(load: Load, report: str, data: Mapping[str, Any]) -> bool:

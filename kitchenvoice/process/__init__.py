@@ -17,9 +17,8 @@ from kitchenvoice.process.canners import (
     waits_at_zero,
     waits_for_heat_off,
 )
-from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by
+from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by, spoils_start
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
-from kitchenvoice.process.holds import may_hold
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import (
     BEFORE_HOLD,
@@ -89,11 +88,11 @@ __all__ = [
     "leading_timer",
     "loads_for",
     "may_be_under_pressure",
-    "may_hold",
     "maybe_shut",
     "next_due",
     "object_to",
     "raised_by",
+    "spoils_start",
     "step_of",
     "steps_of",
     "told_stage",

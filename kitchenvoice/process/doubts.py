@@ -35,6 +35,7 @@ __all__ = [
     "opened",
     "raised_by",
     "settled",
+    "spoils_start",
     "without_moot",
 ]
 
@@ -85,7 +86,7 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
             kitchen = kitchen.with_load(keep(load, replace(event, data=kept)))
         elif kind == "settings":
             kitchen = kitchen.with_load(_with_remark(load, Remark(kind=kind, t=event.t)))
-        elif _touches(load, kind, event.t) and load.doubted(kind) is None:
+        elif _touches(load, kind, told, event.t) and load.doubted(kind) is None:
             doubt = Doubt(id=event.seq, kind=kind, t=event.t, since_t=event.t, data=MappingProxyType(told))
             kitchen = kitchen.with_load(replace(load, doubts=(*load.doubts, doubt)))
             facts.append(Fact("doubt", load.id, {"kind": kind, **told}))
@@ -108,14 +109,26 @@ def kind_for(load: Load, kind: str) -> str:
     return "in_question" if kind == "of_vent" and not load.process.is_pressure else kind
 
 
-def _touches(load: Load, kind: str, t: float) -> bool:
+def spoils_start(load: Load, kind: str, data: Mapping[str, Value]) -> bool:
+    """Tell whether no hold of a load that has yet to hold may start before this is settled: heat off, air, a fault."""
+    if kind == "heat_off":
+        return holds.may_hold(load)
+    return (kind == "fault" and holds.has_yet_to_hold(load)) or (_lets_air_in(data) and stove.may_lose_air(load))
+
+
+def _lets_air_in(data: Mapping[str, Value]) -> bool:
+    return data.get("air") is True or data.get("pressure") == 0
+
+
+def _touches(load: Load, kind: str, data: Mapping[str, Value], t: float) -> bool:
+    if spoils_start(load, kind, data):
+        return True
     if kind == "late" or (kind in _WHY and not load.claims):
         return ends_late(load, t)
     if kind == "weight_on":
         return load.timer("vent") is not None
     return (
         load.claims
-        or (kind == "heat_off" and holds.may_hold(load))  # no hold starts before it is settled
         or (kind == "taken_back" and load.may_go_back)
         or (load.stands and kind in ("in_question", *_OUTLIVE))
     )
@@ -198,8 +211,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
     if doubt.kind in _LOSSES:
-        air = doubt.data.get("air") is True or doubt.data.get("pressure") == 0
-        data = MappingProxyType({**doubt.data, "air": air})
+        data = MappingProxyType({**doubt.data, "air": _lets_air_in(doubt.data)})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
         outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, load, report)
         if not outcome.load.claims:
@@ -231,9 +243,10 @@ def without_moot(load: Load) -> Load:
 
 
 def _is_of_the_next(load: Load, doubt: Doubt) -> bool:
-    """Tell whether it is of heat that a hold still has to start with, not of the one that was lost meanwhile."""
+    """Tell whether it is of what a hold still has to start with; heat was off in the one that was lost meanwhile."""
     lost_t = None if load.hold is None else load.hold.lost_t
-    return doubt.kind == "heat_off" and holds.may_hold(load) and (lost_t is None or doubt.t > lost_t)
+    lasts = lost_t is None or doubt.t > lost_t or doubt.kind != "heat_off"
+    return lasts and spoils_start(load, doubt.kind, doubt.data)
 
 
 def doubted_of(load: Load) -> tuple[str, ...]:

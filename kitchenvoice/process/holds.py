@@ -19,6 +19,7 @@ __all__ = [
     "air_is_back",
     "back",
     "gone_cold",
+    "has_yet_to_hold",
     "is_lost",
     "lose_hold",
     "may_hold",
@@ -112,11 +113,12 @@ def still_holds(load: Load, event: Event, *, same: bool = True) -> Load:
 
 def may_hold(load: Load) -> bool:
     """Tell whether a report can start a hold. What is still hot with the heat off can't."""
-    if load.heat_off:
-        return False
-    return load.stage is Stage.COME_UP or (
-        load.stage is Stage.HOLD and load.hold is not None and load.hold.lost_t is not None
-    )
+    return not load.heat_off and has_yet_to_hold(load)
+
+
+def has_yet_to_hold(load: Load) -> bool:
+    """Tell whether a load that comes up, for the first time or anew, has its whole hold before it."""
+    return load.given_up_t is None and (load.stage is Stage.COME_UP or is_lost(load))
 
 
 def is_lost(load: Load) -> bool:

@@ -9,7 +9,16 @@ from types import MappingProxyType
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
 from kitchenvoice.process.cooling import at_zero, lid_off, pressure_in_cool
-from kitchenvoice.process.holds import air_is_back, back, is_lost, lose_hold, may_hold, start_hold, still_holds
+from kitchenvoice.process.holds import (
+    air_is_back,
+    back,
+    has_yet_to_hold,
+    is_lost,
+    lose_hold,
+    may_hold,
+    start_hold,
+    still_holds,
+)
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Stage
 from kitchenvoice.process.state import Kitchen
@@ -106,7 +115,7 @@ def _too_high(load: Load, psi: float, target: float) -> tuple[Fact, ...]:
 def _pressure_low(kitchen: Kitchen, load: Load, event: Event) -> Outcome:
     if event.data.get("pressure") is not None and load.process.is_dial:
         return _pressure_is(kitchen, load, event)
-    if event.data.get("air") is True and is_lost(load):
+    if event.data.get("air") is True and may_lose_air(load):
         return _all_gone(load)
     return _falls(load, event, "pressure")
 
@@ -125,7 +134,7 @@ def lost_at_zero(load: Load) -> bool:
 
 def may_lose_air(load: Load) -> bool:
     """Tell whether a canner has been vented and its hold doesn't count yet, or no more."""
-    return load.process.is_pressure and load.given_up_t is None and (load.stage is Stage.COME_UP or is_lost(load))
+    return load.process.is_pressure and has_yet_to_hold(load)
 
 
 def _all_gone(load: Load) -> Outcome:

@@ -222,3 +222,15 @@ def test_a_loss_taken_back_while_the_heat_is_asked_for_is_asked_about(holding):
     holding.say("pressure is nine")
     assert holding.bare("no").endswith("Is the heat off?")
     assert "all the time, with the heat on?" in holding.bare("no")
+
+
+@pytest.mark.parametrize(("later", "asked"), [(5, [2]), (30, [1, 2])])
+def test_a_no_a_while_after_a_report_may_be_about_any_load_that_holds(two, later, asked):
+    for name, count in (("green beans", "seven"), ("carrots", "nine")):
+        two.run(f"{name} {count} jars packed", f"{name} jars are in", f"{name} lid is locked")
+        two.run(f"{name} steam is steady", 10.1, f"{name} weight is on")
+        two.run("weight is rocking" if name == "carrots" else "green beans pressure is eleven")
+    two.run(1, "weight is rocking")
+    two.wait(later)
+    two.run("no")
+    assert [load.id for load in two.kitchen.loads if load.doubted("unheard")] == asked

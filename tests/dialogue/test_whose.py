@@ -68,10 +68,16 @@ def test_a_load_named_before_another_one_is_settled_by_its_own_answer(same_food,
     assert [load.doubt for load in same_food.kitchen.loads] == [True, False]
 
 
-@pytest.mark.parametrize("denied", ["no", "scratch that"])
-def test_a_zero_that_was_named_and_denied_may_be_of_the_other_one_again(one_is_lost, denied):
+@pytest.mark.parametrize(
+    ("denied", "asked"),
+    [
+        ("no", "load two. Did the pressure drop here?"),
+        ("scratch that", "Which load: green beans, load one or green beans, load two?"),
+    ],
+)
+def test_a_zero_that_was_named_and_denied_may_be_of_the_other_one_again(one_is_lost, denied, asked):
     one_is_lost.run("gauge is at zero", "> load one", denied)
-    assert one_is_lost.said[-1].endswith("load two. Did the pressure drop here?")
+    assert one_is_lost.said[-1].endswith(asked)
     assert one_is_lost.kitchen.loads[1].doubt
 
 
@@ -217,3 +223,24 @@ def test_pressure_after_the_vent_is_the_weight_that_was_called_for(cook):
     cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 11)
     assert cook.say("pressure is five").startswith("Weight is on.")
     assert cook.load.stage == "come_up"
+
+
+@pytest.mark.parametrize("told", ["the lock has dropped", "I never put the weight on"])
+@pytest.mark.parametrize("between", [(), ("heat is on",), ("can I open it",)])
+def test_no_hold_starts_before_it_is_known_whose_air_or_fault_it_was(one_is_lost, told, between):
+    one_is_lost.run(told)
+    assert "Which load" in one_is_lost.said[-1]
+    one_is_lost.run(*between, "load one pressure is eleven")
+    assert not one_is_lost.kitchen.loads[0].holding
+    assert "Which load" in one_is_lost.said[-1]
+
+
+def test_both_of_a_fault_is_also_of_the_load_whose_hold_was_lost_before(one_is_lost):
+    one_is_lost.run("I never put the weight on", "> both", "load one pressure is eleven")
+    assert not any(load.holding for load in one_is_lost.kitchen.loads)
+
+
+def test_an_answer_to_something_else_asks_again_whose_reading_it_was(one_is_lost):
+    one_is_lost.run("pressure is eleven", "can I open it")
+    assert "Leave the lid on." in one_is_lost.said[-1]
+    assert one_is_lost.said[-1].endswith("Which load: green beans, load one or green beans, load two?")

@@ -96,6 +96,7 @@ class Belief:
     psi: float | None = None
     zero_t: float | None = None
     zeros: int = 0
+    bare: bool = False
     out_t: float | None = None
     counted_t: float | None = None
     acid: bool = False

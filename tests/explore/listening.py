@@ -137,6 +137,8 @@ class Listening(Beliefs):
                 self._believe(load, corrected=b.at != "out")
         elif asked.kind == "acid" and word == "yes":
             self._acid_is_in(asked.loads)
+            if self.waiting is not None and self.waiting.good:
+                self._is_well(asked.loads)  # the boil that was asked back about it
         elif asked.kind == "behind" and word == "yes" and self.early:
             self._is_well(asked.loads)
         elif asked.kind == "gone" and held:
@@ -204,7 +206,8 @@ class Listening(Beliefs):
         self.early = self.early and not said.of_stove
         if said.not_zero or said.beside:
             for load in self._of(said, ("cool",), pressure=True):
-                self._believe(load, zero_t=None, zeros=0)
+                if not self.beliefs[load].bare:  # there is no pressure left to tell of
+                    self._believe(load, zero_t=None, zeros=0)
         if said.heat_on:
             self._heat_is_on(said)
         if said.fault:

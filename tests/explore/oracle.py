@@ -31,7 +31,16 @@ from sentences import NOT_UNDERSTOOD, OTHER_NUMBERS, TURN_OFF, WARNING, claims_i
 __all__ = ["Oracle", "Recorded"]
 
 _HOLDS = frozenset({"weight_rocking", "pressure_is"})
-_MOVES = _HOLDS | {"jars_in", "heat_on", "weight_on", "steam_steady", "jars_out", "seal_count", "vent_stopped"}
+_MOVES = _HOLDS | {
+    "jars_in",
+    "heat_on",
+    "weight_on",
+    "steam_steady",
+    "lid_off",
+    "jars_out",
+    "seal_count",
+    "vent_stopped",
+}
 _NOT_OF_THE_COOK = frozenset(
     {"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched", "hold_done", "hold_lost"}
     | {"hold_started", "hold_restarted", "vent_started", "vent_stopped", "vent_done"}
@@ -146,6 +155,8 @@ class Oracle(Listening):
             self._close(load)
         elif b.at == "vent" and (kind == "weight_on" or (kind in _HOLDS and self._has_vented(b))):
             self._believe(load, up_t=self.t, vented=True, air=False)
+        elif kind == "lid_off":
+            self._believe(load, bare=b.at == "cool" and self._may_open(load))
         elif kind == "jars_out":
             self._believe(load, out_t=self.t)
         elif kind == "seal_count":
@@ -262,9 +273,15 @@ class Oracle(Listening):
             self.invites = self.invites or (question is not None and question[0] != "other")
             if question is not None and not (question[0] == "other" and self.asked is not None):
                 about = self._about(question[0], load, of_question)
+                if question[0] == "which" and self.said is not None and self.said.opening:
+                    self.waiting = self.waiting_before if self._asks_again() else self.waiting
                 wait_s = 20.0 + len(text) / 13.0
                 self.asked = Asked(*question, about, self.t + wait_s)
         return faults
+
+    def _asks_again(self) -> bool:
+        """Tell whether "which load?" after an answer is still about what was told before."""
+        return self.asked_before is not None and self.asked_before.kind == "which"
 
     def _about(self, kind: str, load: int | None, names: set[int]) -> frozenset[int]:
         if kind == "which":
@@ -300,7 +317,7 @@ class Oracle(Listening):
         if claim == "rescue" and late and not re.search(r"throw|thrown", sentence):
             return [Fault("a day over", "a jar is to be kept after a day", load, self._cause())]
         if claim == "shelf" and b.at == "out":
-            rested = b.counted_t is not None and b.out_t is not None and b.counted_t - b.out_t >= REST_S - 1.0
+            rested = b.counted_t is not None and b.out_t is not None and self.t - b.out_t >= REST_S - 1.0
             faults = self._full(load, "put on the shelf")
             return faults or (
                 [] if rested or self.answered else [Fault("a day over", "shelved unrested", load, self._cause())]
