@@ -38,6 +38,7 @@ from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
 from kitchenvoice.dialogue.unmatched import answer_unmatched
+from kitchenvoice.dialogue.whose import was_of_another
 from kitchenvoice.grammar import Grammar, GrammarBook, Scope, intents_that, written
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
@@ -234,6 +235,8 @@ class Conversation:
                 frames.again(talk, before)
                 return None
         heard = by_number(talk, before, heard)
+        if was_of_another(talk, heard):
+            return None
         if frames.take(talk, heard):
             if intent == "no" and "pressure" in heard.slots and before is not None:
                 self._obey(replace(heard, intent="pressure_is", of=before.load))  # "no, it's at eleven"

@@ -139,6 +139,10 @@ def _opened(talk: Talk, heard: Heard) -> None:
     """Take jars off the list. Of a name that several foods on the shelf have it is asked which is meant."""
     slots = heard.slots
     foods, count, jar = _foods(slots), int(slots.get("count", 1)), slots.get("jar")
+    shut = [load for load in talk.kitchen.open_loads if load.food in foods and load.stage in ON_HEAT]
+    if len(shut) == 1 and not shut[0].lid_off:  # her jars of it are in the canner
+        talk.obey(Heard("lid_off", {}, heard.text, talk.t, of=shut[0].id))
+        return
     kinds = _kinds([row for row in talk.pantry.on_shelf(None, jar) if row[0] in foods]) if talk.pantry else {}
     there = tuple(dict.fromkeys(food for food, _ in kinds))
     if len(there) > 1:

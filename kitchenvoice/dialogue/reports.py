@@ -102,6 +102,8 @@ def _take_named(talk: Talk, heard: Heard, load_id: int, report: str, data: Mappi
         talk.selected_t = talk.t
     if load is not None and report in _AFTER_HEAT and waits_for_heat_off(load):
         ask_heat_off(talk, heard, load, report, data)
+    elif load is not None and load not in loads_for(talk.kitchen, report):
+        refuse_stage(talk, report, heard.text, [load], heard=replace(heard, intent=report, slots=data))
     elif load is not None:
         take_for(talk, heard, load, report, data)
         if report in _LOSSES and load.stage is Stage.PACK:  # it isn't on the stove: it was of another

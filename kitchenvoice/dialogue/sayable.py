@@ -41,14 +41,18 @@ def scope(talk: Talk, t: float, *, typed: bool = False) -> Scope:
         "stages": tuple(stage.value for stage in talk.stages),
         "attention": "optional" if typed or called else "answers" if question is not None else "required",
         "wake_phrase": talk.profile.attention,
-        "question": None if talk.question is None else _answers(talk.question),
+        "question": None if talk.question is None else _answers(talk, talk.question),
         "loads": {load.number: load.food for load in talk.kitchen.open_loads},
         "typed": typed,
     }
 
 
-def _answers(question: Frame) -> str:
-    return _YES_NO.get(question.about, "yes_no") if question.expects == "yes_no" else question.expects
+def _answers(talk: Talk, question: Frame) -> str:
+    """Name the answers; of one of several loads also that it was of another."""
+    if question.expects != "yes_no":
+        return question.expects
+    several = question.load is not None and len(talk.kitchen.open_loads) > 1
+    return _YES_NO.get(question.about, "correction" if several else "yes_no")
 
 
 def anywhere(talk: Talk, *, typed: bool = False) -> Grammar:

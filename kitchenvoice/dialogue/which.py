@@ -83,7 +83,9 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
     frames.close(talk, frame)
     if doubt is not None:
         settle(talk, doubt.id, "not_load", held=[each for each in out if each in ids_of(talk, doubt)])
-    elif frame.said is not None and len(left) == 1:
+    if doubt is not None and doubt_of(talk, frame) is not None:
+        return  # it is asked of those that are left
+    if frame.said is not None and len(left) == 1:
         talk.obey(frame.said.sure(of=left[0].id))
     elif frame.said is not None and left:
         ask_which(talk, left, frame.said)
@@ -99,11 +101,13 @@ def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, heard: Heard) ->
     elif heard.intent == "neither" and doubt is not None:
         talk.say("declined", "any")
         settle(talk, doubt.id, "neither", held=ids_of(talk, doubt), heard=heard.text)
-    elif doubt is not None:
-        settle(talk, doubt.id, "both", lost=ids_of(talk, doubt), heard=heard.text)
-    elif frame.said is not None:
-        for number in frame.values["loads"]:
-            talk.obey(frame.said.sure(of=number))
+    else:
+        touched = [] if doubt is None else ids_of(talk, doubt)
+        if doubt is not None:
+            settle(talk, doubt.id, "both", lost=touched, heard=heard.text)
+        for number in frame.values["loads"] if frame.said is not None else ():
+            if number not in touched:
+                talk.obey(frame.said.sure(of=number))
 
 
 def _lapse(talk: Talk, frame: Frame) -> None:

@@ -244,3 +244,57 @@ def test_an_answer_to_something_else_asks_again_whose_reading_it_was(one_is_lost
     one_is_lost.run("pressure is eleven", "can I open it")
     assert "Leave the lid on." in one_is_lost.said[-1]
     assert one_is_lost.said[-1].endswith("Which load: green beans, load one or green beans, load two?")
+
+
+@pytest.fixture
+def two_hold(two):
+    for name, count in (("green beans", "seven"), ("carrots", "nine")):
+        two.run(f"{name} {count} jars packed", f"{name} jars are in", f"{name} lid is locked")
+        two.run(f"{name} steam is steady", 10.1, f"{name} weight is on")
+        two.run("weight is rocking" if name == "carrots" else "green beans pressure is eleven")
+    assert all(load.holding for load in two.kitchen.loads)
+    return two
+
+
+@pytest.fixture
+def one_cools(two_hold):
+    """Green beans cool for two minutes; carrots hold."""
+    two_hold.run(14.9, "green beans heat is off", 2)
+    assert [load.stage for load in two_hold.kitchen.loads] == ["cool", "hold"]
+    return two_hold
+
+
+@pytest.mark.parametrize("told", ["gauge is at zero", "the lid is off"])
+@pytest.mark.parametrize("answer", ["that's the carrots", "no the carrots", "that was the carrots", "the carrots"])
+def test_another_name_over_a_question_takes_the_report_for_that_load(one_cools, told, answer):
+    one_cools.run(told)
+    assert "Green beans." in one_cools.said[-1]
+    one_cools.bare(answer, typed=True)
+    beans, carrots = one_cools.kitchen.loads
+    assert not (beans.at_zero or beans.doubt)
+    assert carrots.doubt or not carrots.holding
+
+
+@pytest.mark.parametrize("answer", ["no the beans", "that was the beans", "i mean the beans"])
+def test_heat_that_was_another_ones_is_asked_about_there(two_hold, answer):
+    two_hold.run("carrots heat is off")
+    assert two_hold.bare(answer, typed=True).startswith("Green beans.")
+    beans, carrots = two_hold.kitchen.loads
+    assert (beans.doubted("heat_off") is not None, carrots.doubt) == (True, False)
+
+
+@pytest.mark.parametrize(
+    "told", ["the carrots are at zero", "the carrots lid is off", "carrots jars are out", "i opened the carrots"]
+)
+def test_what_a_load_that_holds_cannot_be_is_a_doubt_of_it_however_far_another_is(one_cools, told):
+    one_cools.bare(told, typed=True)
+    assert one_cools.kitchen.loads[1].doubt or not one_cools.kitchen.loads[1].holding
+
+
+@pytest.mark.parametrize("answer", ["the beans", "both", "not the carrots"])
+def test_a_drop_told_of_a_load_that_is_over_is_asked_about_there(one_cools, answer):
+    one_cools.bare("it did drop earlier", typed=True)
+    one_cools.bare(answer, typed=True)
+    beans, carrots = one_cools.kitchen.loads
+    assert beans.doubted("in_question")
+    assert carrots.holding is (answer != "both")

@@ -1,0 +1,65 @@
+"""Another load's name over a question of one: what was reported is taken for that one instead."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from kitchenvoice.dialogue import doubting, frames
+from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in
+from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.question import Frame
+from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.grammar import intents_that
+
+__all__ = ["was_of_another"]
+
+_NAMES = frozenset({"yes", "no", "load_select", "choice", "not_load"})
+_REPORTS = intents_that("report")
+_WHY: Mapping[str, str] = MappingProxyType(
+    {"pressure": "pressure_low", "weight": "weight_quiet", "boil": "boil_lost", "steam": "boil_lost"}
+)
+
+
+def was_of_another(talk: Talk, heard: Heard) -> bool:
+    """Take a name that isn't that of the load in question for the load that was meant; tell whether it is one.
+
+    What nobody reported, but words may have told of, may be of either.
+    """
+    frame = talk.question
+    if frame is None or frame.load is None or frame.kind not in ("yes_no", "loss") or heard.intent not in _NAMES:
+        return False
+    named = named_in(heard)
+    meant = () if named is None else find_loads(talk, named)
+    out = heard.intent == "not_load"
+    if len(meant) != 1 or (meant[0].id == frame.load) is not out:
+        return False
+    left = [load for load in talk.kitchen.open_loads if load.id != frame.load] if out else meant
+    said = _reported(talk, frame, heard)
+    if said is None and frame.doubt is None:
+        return False
+    if said is None:
+        doubting.put_in_question(talk, heard.text, left)
+        frames.again(talk, frame)
+        return True
+    frames.close(talk, frame)
+    if frame.doubt is not None:
+        doubting.settle(talk, frame.doubt, "named", held=(frame.load,), heard=heard.text)
+    if len(left) == 1:
+        talk.record("load_select", left[0].id, heard.text)
+        talk.obey(replace(said, of=left[0].id))
+    else:
+        ask_which(talk, left, replace(said, of=None))
+    return True
+
+
+def _reported(talk: Talk, frame: Frame, heard: Heard) -> Heard | None:
+    """Return the report that a question is about, as it was said."""
+    doubt = doubting.doubt_of(talk, frame)
+    if doubt is None:
+        return frame.said if frame.said is not None and frame.said.intent in _REPORTS else None
+    told = {"late": _WHY.get(str(doubt.data.get("why")), "pressure_low"), "opened": "lid_off"}
+    report = told.get(doubt.kind, doubt.kind if doubt.kind in doubting.OF_ONE_REPORT else "")
+    slots = {name: doubt.data[name] for name in ("pressure", "air", "lock", "fault", "jars") if name in doubt.data}
+    return Heard(report, slots, heard.text, talk.t) if report and "words" not in doubt.data else None
