@@ -62,7 +62,9 @@ def let_stand(talk: Talk, report: str, load_id: int, facts: Iterable[Fact]) -> N
     """Listen for a no to what was taken as well, or as zero; nothing is asked."""
     asked = talk.question
     of_it = asked is not None and asked.kind == "check" and (asked.load == load_id or asked.window_t < talk.t)
-    if (asked is None or asked.passive or of_it) and any(fact.kind in _STANDING for fact in facts):
+    several = len(talk.kitchen.open_loads) > 1
+    stands = any(fact.kind in _STANDING or (several and fact.kind == "cooling") for fact in facts)
+    if (asked is None or asked.passive or of_it) and stands:
         event = next(each for each in reversed(talk.history) if each.kind == report)
         _stand(talk, "report", event, load_id, "")
 

@@ -140,7 +140,7 @@ def _opened(talk: Talk, heard: Heard) -> None:
     slots = heard.slots
     foods, count, jar = _foods(slots), int(slots.get("count", 1)), slots.get("jar")
     shut = [load for load in talk.kitchen.open_loads if load.food in foods and load.stage in ON_HEAT]
-    if len(shut) == 1 and not shut[0].lid_off:  # her jars of it are in the canner
+    if len(shut) == 1 and not shut[0].lid_off:  # its jars are in the canner
         talk.obey(Heard("lid_off", {}, heard.text, talk.t, of=shut[0].id))
         return
     kinds = _kinds([row for row in talk.pantry.on_shelf(None, jar) if row[0] in foods]) if talk.pantry else {}

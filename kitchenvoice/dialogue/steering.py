@@ -19,7 +19,6 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
 from kitchenvoice.kitchen.loudness import next_rate, next_volume
 from kitchenvoice.language import capital
-from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, step_of, waits_at_zero
 
 __all__ = ["HANDLERS", "answer_calls", "answers", "help_text", "one_of", "phrases"]
@@ -215,9 +214,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
         take(talk, replace(heard, intent="fault"), "fault", {"fault": "air"})
         return
     if about == "heat" and load is not None and load.stage is Stage.COOL and not load.lid_off:
-        talk.say("facts", "heat_still_on", filling.values_of(talk, {}, load), urgency=Urgency.CAUTION)
-        if load.at_zero:
-            denying.deny_zero(talk, load)
+        take(talk, replace(heard, intent="heat_on"), "heat_on", {})
         return
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
         talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load))

@@ -105,7 +105,9 @@ def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, heard: Heard) ->
         touched = [] if doubt is None else ids_of(talk, doubt)
         if doubt is not None:
             settle(talk, doubt.id, "both", lost=touched, heard=heard.text)
-        for number in frame.values["loads"] if frame.said is not None else ():
+        if frame.said is None:
+            return
+        for number in frame.values["loads"]:
             if number not in touched:
                 talk.obey(frame.said.sure(of=number))
 

@@ -25,7 +25,8 @@ _WHY: Mapping[str, str] = MappingProxyType(
 def was_of_another(talk: Talk, heard: Heard) -> bool:
     """Take a name that isn't that of the load in question for the load that was meant; tell whether it is one.
 
-    What nobody reported, but words may have told of, may be of either.
+    A bare name may as well turn to that load: it is asked which. What nobody reported, but words may have told of, may
+    be of either.
     """
     frame = talk.question
     if frame is None or frame.load is None or frame.kind not in ("yes_no", "loss") or heard.intent not in _NAMES:
@@ -42,6 +43,10 @@ def was_of_another(talk: Talk, heard: Heard) -> bool:
     if said is None:
         doubting.put_in_question(talk, heard.text, left)
         frames.again(talk, frame)
+        return True
+    if heard.intent == "load_select" and not heard.slots.get("no"):  # or it only turns to that one
+        both = {frame.load, *(load.id for load in left)}
+        ask_which(talk, [load for load in talk.kitchen.open_loads if load.id in both], said, frame.doubt)
         return True
     frames.close(talk, frame)
     if frame.doubt is not None:

@@ -202,9 +202,10 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
 
     Nobody knows of what is in the jars either: it is a fault. What nobody explained is asked about again.
     """
+    settled = replace(load, doubts=tuple(each for each in load.doubts if each is not doubt))
     if doubt.kind in THINGS:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
-        return FAULTS["fault"](kitchen, replace(load, doubts=tuple(x for x in load.doubts if x is not doubt)), told)
+        return FAULTS["fault"](kitchen, settled, told)
     if load.may_go_back and not load.at_zero:
         return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
     if load.stands:  # its jars can't go back to the heat as they are
@@ -213,7 +214,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     if doubt.kind in _LOSSES:
         data = MappingProxyType({**doubt.data, "air": _lets_air_in(doubt.data)})
         report = replace(event, kind=doubt.kind, load=load.id, data=data)
-        outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, load, report)
+        outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, settled, report)
         if not outcome.load.claims:
             return outcome
     return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt")

@@ -139,7 +139,7 @@ def _still_wanted(kitchen: Kitchen, call: Call) -> bool:
 
 
 _WANTS_STEP = MappingProxyType(
-    {"vent_done": "weight", "hold_done": "off", "settle_done": "open", "bath_rest_done": "unload"}
+    {"vent_done": "weight", "hold_done": "off", "not_cooling": "off", "settle_done": "open", "bath_rest_done": "unload"}
 )
 
 

@@ -32,7 +32,7 @@ REPORT_STAGES: Mapping[str, frozenset[Stage]] = MappingProxyType(
         "packed": frozenset({Stage.PACK}),
         "jars_in": frozenset({Stage.PACK, Stage.CANNER}),
         "lid_locked": frozenset({Stage.CANNER}),
-        "heat_on": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD}),
+        "heat_on": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL}),
         "steam_steady": frozenset({Stage.CANNER, Stage.VENT}),
         "steam_stopped": frozenset({Stage.VENT}),
         "weight_on": frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP}),
@@ -101,6 +101,8 @@ def _fits(load: Load, report: str) -> bool:
         return False  # its lid isn't locked yet
     if report == "gauge_zero" and load.stage is Stage.COME_UP and not lost_at_zero(load):
         return False  # it hasn't come up yet
+    if report == "heat_on" and load.stage is Stage.COOL:
+        return load.heat_off and not load.lid_off  # it was on all the while, and nothing has cooled
     if load.given_up_t is not None and report not in (_ON_THE_HEAT if load.step == "off" else _OF_GIVEN_UP):
         return False
     if report in _PRESSURE_ONLY:

@@ -21,9 +21,9 @@ from kitchenvoice.process.holds import (
 )
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Stage
-from kitchenvoice.process.state import Kitchen
+from kitchenvoice.process.state import Call, Kitchen
 from kitchenvoice.process.steps import maybe_shut
-from kitchenvoice.process.tools import Fact, Outcome, as_float, confirmed, enter, go_to
+from kitchenvoice.process.tools import Fact, Outcome, as_float, call_key, confirmed, enter, go_to
 from kitchenvoice.process.vent import early_pressure, steam_steady, steam_stopped, vent_broken, vent_opens, weight_on
 
 __all__ = ["REPORTS", "break_off", "lost_at_zero", "may_lose_air"]
@@ -37,6 +37,8 @@ def _lid_locked(_: Kitchen, load: Load, __: Event) -> Outcome:
 
 def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     """Note the heat as on. After an open report of the opposite it was off meanwhile."""
+    if load.stage is Stage.COOL:
+        return _still_on(load, event)
     load = confirmed(load, event)
     doubted, doubts = load.doubted("heat_off"), tuple(each for each in load.doubts if each.kind != "heat_off")
     load = replace(load, doubts=doubts)
@@ -49,6 +51,15 @@ def _heat_on(_: Kitchen, load: Load, event: Event) -> Outcome:
         return Outcome(replace(load, heat_off=False))
     lit_t = event.t if load.lit_t is None or load.heat_off else load.lit_t
     return _lit(replace(load, heat_off=False, lit_t=lit_t, cooling_t=None), cold=air_is_back(load, event.t))
+
+
+def _still_on(load: Load, event: Event) -> Outcome:
+    """Take back that the heat is off: it has to go off still, and all the cooling is before it."""
+    load = replace(load, heat_off=False, cooling_t=None, at_zero=False, last_psi=None, lit_t=event.t)
+    stage = Stage.HOLD if load.given_up_t is None else Stage.COOL
+    load = go_to(load.without_timer("settle"), stage, "off")
+    call = Call(key=call_key("not_cooling", load.id), load=load.id, since_t=event.t)
+    return Outcome(load, (Fact("not_cooling", load.id),), () if load.given_up_t is not None else (call,))
 
 
 def _lit(load: Load, *, cold: bool = False) -> Outcome:

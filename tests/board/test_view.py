@@ -345,7 +345,16 @@ def test_calls_that_wait_are_told_with_what_to_do_and_since_when():
 
 def test_every_call_of_the_engine_has_its_words():
     labels = load_labels()
-    names = {"vent_done", "hold_done", "hold_lost", "settle_done", "bath_rest_done", "rest_done", "window_done"}
+    names = {
+        "vent_done",
+        "hold_done",
+        "not_cooling",
+        "hold_lost",
+        "settle_done",
+        "bath_rest_done",
+        "rest_done",
+        "window_done",
+    }
     for name in names | {"timer_done"}:
         assert labels.has("calls", name)
         assert labels.has("calls", f"{name}_do")

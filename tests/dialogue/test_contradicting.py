@@ -430,8 +430,10 @@ def at_zero(holding):
 def test_nobody_is_called_to_the_lid_over_what_may_contradict_the_zero(at_zero, line, minutes):
     at_zero.wait(60 * minutes)
     answer = typed(at_zero, line)
-    assert "Taken back: pressure" in answer
-    assert answer.endswith(("is the gauge at zero?", "is all the pressure gone?", "is at zero.", "the heat on?"))
+    assert "Taken back: pressure" in answer or "isn't cooling yet" in answer
+    assert answer.endswith(
+        ("Say heat is off.", "is the gauge at zero?", "is all the pressure gone?", "is at zero.", "the heat on?")
+    )
     assert not any(words in answer for words in ("Take the weight off", "Take it off", "doesn't fit"))
     assert not at_zero.load.at_zero
     told = at_zero.wait(1200)

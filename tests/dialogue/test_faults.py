@@ -89,8 +89,12 @@ def test_a_canner_cooled_by_force_keeps_every_jar_off_the_shelf(holding, told):
 
 def test_heat_that_is_not_off_while_it_cools_is_to_be_turned_off(holding):
     holding.run(26, "heat is off", 46, "gauge is at zero")
-    assert "Turn the heat off now, and leave the lid on." in holding.say("the heat isn't off")
+    told = "Then it isn't cooling yet. Leave the lid on. Turn the heat off. Say heat is off."
+    assert holding.say("the heat isn't off") == told
     assert not holding.load.at_zero
+    assert "Turn the heat off." in holding.wait(600)
+    holding.run("heat is off", 20)
+    assert "Zero after twenty minutes?" in holding.say("gauge is at zero")
 
 
 def test_a_weight_that_is_not_on_yet_in_a_vent_is_no_fault(cook):

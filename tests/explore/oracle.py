@@ -146,6 +146,8 @@ class Oracle(Listening):
             self._believe(load, in_t=self.t)
         elif kind == "heat_on" and bath and b.at == "in":
             self._believe(load, up_t=self.t)
+        elif kind == "heat_on" and b.at == "cool":
+            self._believe(load, off_t=None, zero_t=None, zeros=0)
         elif kind == "heat_on":
             self._believe(load, cold=False)
         elif kind == "steam_steady" and b.steam_t is None:
