@@ -200,8 +200,8 @@ def can_wait(talk: Talk, doubt: Doubt) -> bool:
     return all(load.lid_off for load in talk.kitchen.in_doubt(doubt.id))
 
 
-def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
-    """Ask which load it is, or whether it is so of the one that is left."""
+def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None = None) -> None:
+    """Ask which load it is, or whether it is so of the one that is left; `said` is taken after the answer."""
     loads = talk.kitchen.in_doubt(doubt.id)
     if load is None and len(loads) > 1 and doubt.kind in OF_ONE_REPORT:
         ask_which(talk, loads, None, doubt.id)
@@ -210,9 +210,10 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None) -> None:
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
     frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)
-    asked = (each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id)
+    asked = [each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id]
+    said = said or next((each.said for each in asked if each.kind == "loss" and each.said), None)
     named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
-    frames.ask(talk, replace(frame, values={"doubt": doubt.id, "named": tuple(named - {load.id})}))
+    frames.ask(talk, replace(frame, said=said, values={"doubt": doubt.id, "named": tuple(named - {load.id})}))
 
 
 def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:

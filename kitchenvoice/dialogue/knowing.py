@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, canner_state
+from kitchenvoice.process import Load, Stage, canner_state, maybe_shut
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
@@ -177,7 +177,7 @@ def _situation(talk: Talk, load: Load | None) -> Situation:
     }
     return replace(
         here,
-        stage=load.stage.value,
+        stage=Stage.COOL.value if maybe_shut(load) and load.stage is Stage.VENT else load.stage.value,
         method=process.method,
         gauge=process.gauge,
         acidity="low" if product(load.food).acidity == "low" else "acid",

@@ -87,12 +87,15 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         _held(talk, frame, doubt, load, "withdrawn")  # the words weren't about it
         return True
     other = _NO_ANSWER.get((doubt.kind, heard.intent))
-    if other is not None and talk.language.hears(other, heard.text):
+    asked_so = other is not None and talk.language.hears(other, frame.prompt.lower())
+    if other is not None and talk.language.hears(other, heard.text) and not asked_so:
         frames.again(talk, frame)  # "it did" is no answer to whether it was
         return True
     if heard.intent in ("yes", "no"):
         held = (heard.intent == "yes") == (doubt.kind in YES_HELD)
         (_held if held else _lost)(talk, frame, doubt, load, heard.intent, heard.text)
+        if frame.said is not None and held:
+            talk.obey(replace(frame.said, t=talk.t, of=load.id))
         return True
     of_it = heard.of in (None, load.id)
     if heard.intent == "steam_steady" and doubt.kind == "steam_stopped" and of_it:

@@ -312,6 +312,10 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     if cools and talk.language.hears("partly", heard.text) and not under_pressure(talk):
         talk.speak(where(talk, cools[0]))  # down a bit, or off zero by a hair, is no zero
         return
+    open_vents = [load for load in talk.kitchen.open_loads if load.timer("vent") and heard.of in (None, load.id)]
+    if open_vents and heard.slots.get("reading") in ("down", "fell") and not (cools or under_pressure(talk)):
+        doubting.put_in_question(talk, heard.text, open_vents)  # it may be the steam
+        return
     by_lock = heard.slots.get("reading") == "lock"
     zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]

@@ -29,6 +29,7 @@ __all__ = [
     "after_gap",
     "doubted_of",
     "ends_late",
+    "kept_for",
     "kind_for",
     "of_old_logs",
     "open_kept",
@@ -55,6 +56,7 @@ THINGS = MappingProxyType(
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
+_OF_THE_VENT = frozenset({"in_question", "of_vent", "of_weight", "of_fault", "unexplained"})
 _OUTLIVE = {*THINGS, "unexplained"}
 DOUBT_KINDS = (
     _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}
@@ -93,10 +95,16 @@ def opened(kitchen: Kitchen, event: Event) -> tuple[Kitchen, tuple[Fact, ...]]:
     return kitchen, tuple(facts)
 
 
-def open_kept(load: Load, t: float) -> Outcome:
+def kept_for(load: Load, timer: str) -> tuple[Doubt, ...]:
+    """Return what is asked about before this timer's end counts: at the end of a vent what may be of the vent."""
+    return tuple(each for each in load.kept if timer != "vent" or each.kind in _OF_THE_VENT)
+
+
+def open_kept(load: Load, t: float, kept: tuple[Doubt, ...] | None = None) -> Outcome:
     """Ask about what was kept, before the end of vent or hold counts, or the load is closed."""
-    fresh = tuple(replace(each, t=t, since_t=t) for each in load.kept if load.doubted(each.kind) is None)
-    load = replace(load, doubts=(*load.doubts, *fresh), kept=())
+    kept = load.kept if kept is None else kept
+    fresh = tuple(replace(each, t=t, since_t=t) for each in kept if load.doubted(each.kind) is None)
+    load = replace(load, doubts=(*load.doubts, *fresh), kept=tuple(each for each in load.kept if each not in kept))
     return Outcome(load, tuple(Fact("doubt", load.id, {"kind": doubt.kind, **doubt.data}) for doubt in fresh))
 
 

@@ -12,7 +12,7 @@ from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove, timing
-from kitchenvoice.process.doubts import open_kept
+from kitchenvoice.process.doubts import kept_for, open_kept
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Stage, Timer
 from kitchenvoice.process.schedule import HELD_BACK, mark_t, remind_t
@@ -36,8 +36,8 @@ def timer_due(_: Kitchen, load: Load, event: Event) -> Outcome:
     timer = load.timer(name)
     if timer is None or (load.doubt and name in HELD_BACK) or event.t < mark_t(timer, mark):
         return Outcome(load)
-    if mark == "end" and name in HELD_BACK and load.kept:
-        return open_kept(load, event.t)
+    if mark == "end" and name in HELD_BACK and (kept := kept_for(load, name)):
+        return open_kept(load, event.t, kept)
     if mark == "end":
         return _ENDS[name](load.without_timer(name), timer) if name in _ENDS else Outcome(load.without_timer(name))
     load = load.with_timer(replace(timer, marks=(*timer.marks, mark)))

@@ -57,11 +57,12 @@ def steam_stopped(_: Kitchen, load: Load, event: Event) -> Outcome:
 def weight_on(_: Kitchen, load: Load, event: Event) -> Outcome:
     if load.stage not in (Stage.CANNER, Stage.VENT) or load.step in ("under_pressure", "vent_again"):
         return Outcome(load)
-    if load.vented_s < timing.vent_s():
+    timer = load.timer("vent")
+    if load.vented_s < timing.vent_s() and (timer is None or timer.left_s(event.t) > 0):
         return vent_broken(load, event, "weight", "weight_early")
     if load.doubt:
         return vent_broken(load, event, "gap", "weight_early")
-    load = enter(replace(load, last_psi=None), Stage.COME_UP)
+    load = enter(replace(load, last_psi=None).without_timer("vent"), Stage.COME_UP)
     return Outcome(load, (Fact("weight_on", load.id),))
 
 
