@@ -16,6 +16,7 @@ __all__ = ["by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
 def says_well(question: Frame | None, intent: str) -> bool:
     """Tell whether that answer is the one that lets all go on."""
     denied = question is not None and question.kind == "loss" and question.about not in doubting.YES_HELD
+    denied = denied or (question is not None and question.values.get("told") is True)
     return question is not None and intent == ("no" if denied else "yes")
 
 
@@ -23,6 +24,8 @@ def by_number(talk: Talk, question: Frame | None, heard: Heard) -> Heard:
     """Return a yes whose pressure is below the target as a no: "it stayed above nine"."""
     load = talk.kitchen.load(None if question is None else question.load)
     target, psi = (load.process.target_psi if load is not None else None), heard.slots.get("pressure")
+    if question is not None and question.values.get("told"):
+        return heard
     below = target is not None and psi is not None and psi < target
     return replace(heard, intent="no", slots={}) if heard.intent == "yes" and below else heard
 

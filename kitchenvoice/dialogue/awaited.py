@@ -41,8 +41,10 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
         own, _, beside = awaited.get(key, "").partition("|")
         if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
-    yes = said.intent is None and talk.question is not None and _is_plain_yes(talk, talk.question, text)
-    return replace(said, intent="yes", slots={}, reject_reason=None, unsure=None) if yes else None
+    if said.intent is not None or talk.question is None or not _is_plain_yes(talk, talk.question, text):
+        return None
+    held = talk.question.values.get("told") and talk.language.hears("all_held", text)
+    return replace(said, intent="no" if held else "yes", slots={}, reject_reason=None, unsure=None)
 
 
 def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:

@@ -129,7 +129,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     elif past or again or (may_be_read_off and names_less(talk, text)):
         doubting.put_in_question(talk, text, _meant(talk, past=past))
     elif intent in _LOSSES - {"heat_off"}:
-        doubting.put_in_question(talk, text, counts)
+        doubting.put_in_question(talk, text, counts, told=True)
     elif intent in _TELLS - _WELL - _CALM and idle and counts:
         _keep(talk, text)
     elif intent in _STATUS and talk.written and not asks(text) and tells_what_was(talk, text):
@@ -204,7 +204,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     of_things = kept and any(things(talk, text)) and not talk.language.hears("of_stove", text)
     loss = tells_of_loss(talk, text) and (not of_things or names_less(talk, text))  # else it is kept, as both
     meant = _meant(talk, past=past) if loss else []
-    doubting.put_in_question(talk, text, meant)
+    doubting.put_in_question(talk, text, meant, told=True)
     told = without_name(talk, text)
     likely = likelihood(told) if kept and not only_denies(talk, told) else 0.0
     if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):

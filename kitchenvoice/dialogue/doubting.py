@@ -47,6 +47,7 @@ __all__ = [
     "raise_doubt",
     "settle",
     "time_of",
+    "told_so",
     "withdraw",
 ]
 
@@ -85,10 +86,13 @@ def not_understood(talk: Talk, text: str, loads: Sequence[Load] | None = None) -
     _note(talk, "unheard", [load for load in holding if load.holding], text)
 
 
-def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None) -> None:
-    """Ask of each hold that counts, or can still go back, whether all held the whole time."""
+def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None, *, told: bool = False) -> None:
+    """Ask of each hold that counts, or can still go back, whether all held the whole time.
+
+    `told`: it was told that it didn't, and a yes says so again.
+    """
     asked = talk.kitchen.open_loads if loads is None else loads
-    _note(talk, "in_question", [load for load in asked if load.claims or load.stands], text)
+    _note(talk, "in_question", [load for load in asked if load.claims or load.stands], text, told=told)
 
 
 def opened(talk: Talk, text: str) -> None:
@@ -133,10 +137,10 @@ def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:
             talk.take_back(event)
 
 
-def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
+def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str, *, told: bool = False) -> None:
     fresh = tuple(load.id for load in loads if load.doubted(kind) is None)
     if fresh:
-        talk.record("doubt", None, text, {"kind": kind, "loads": fresh})
+        talk.record("doubt", None, text, {"kind": kind, "loads": fresh, **({"told": True} if told else {})})
         talk.question = None if talk.question is not None and talk.question.kind == "check" else talk.question
 
 
@@ -195,6 +199,11 @@ def ask_open(talk: Talk) -> bool:
     return doubt is not None
 
 
+def told_so(doubt: Doubt) -> bool:
+    """Tell whether a loss was told in so many words: it is asked whether it is so, not whether all held."""
+    return doubt.data.get("told") is True
+
+
 def can_wait(talk: Talk, doubt: Doubt) -> bool:
     """Tell whether nothing presses: every load that it may touch is out of its canner, and can't be closed before."""
     return all(load.lid_off for load in talk.kitchen.in_doubt(doubt.id))
@@ -213,7 +222,8 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None =
     asked = [each for each in (talk.question, *talk.parked) if each is not None and each.doubt == doubt.id]
     said = said or next((each.said for each in asked if each.kind == "loss" and each.said), None)
     named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
-    frames.ask(talk, replace(frame, said=said, values={"doubt": doubt.id, "named": tuple(named - {load.id})}))
+    values = {"doubt": doubt.id, "named": tuple(named - {load.id}), "told": told_so(doubt)}
+    frames.ask(talk, replace(frame, said=said, values=values))
 
 
 def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:
@@ -228,7 +238,9 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind == "gap":
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
-        asked = say("doubts", "all_vent" if load.stage is Stage.VENT else f"all_{gauge}", values)
+        asked = say(
+            "doubts", f"{'any' if told_so(doubt) else 'all'}_{'vent' if load.stage is Stage.VENT else gauge}", values
+        )
         return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind

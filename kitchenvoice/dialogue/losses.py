@@ -87,13 +87,14 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         _held(talk, frame, doubt, load, "withdrawn")  # the words weren't about it
         return True
     other = _NO_ANSWER.get((doubt.kind, heard.intent))
-    asked_so = other is not None and talk.language.hears(other, frame.prompt.lower())
+    asked_so = other is not None and (doubting.told_so(doubt) or talk.language.hears(other, frame.prompt.lower()))
     if other is not None and talk.language.hears(other, heard.text) and not asked_so:
         frames.again(talk, frame)  # "it did" is no answer to whether it was
         return True
     if heard.intent in ("yes", "no"):
-        held = (heard.intent == "yes") == (doubt.kind in YES_HELD)
-        (_held if held else _lost)(talk, frame, doubt, load, heard.intent, heard.text)
+        says_so = heard.intent == ("no" if doubting.told_so(doubt) else "yes")
+        held = says_so == (doubt.kind in YES_HELD)
+        (_held if held else _lost)(talk, frame, doubt, load, "yes" if says_so else "no", heard.text)
         if frame.said is not None and held:
             talk.obey(replace(frame.said, t=talk.t, of=load.id))
         return True
@@ -113,11 +114,12 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 def _lapse(talk: Talk, frame: Frame) -> None:
     """Take silence for a loss where one was reported; the end of a hold waits for all other answers, asked again."""
     doubt = doubt_of(talk, frame)
-    if doubt is not None and doubt.kind == "unheard":
+    lower = doubt is not None and doubt.data.get("lower") is True  # a reading of later tells of that too
+    if doubt is not None and doubt.kind == "unheard" and not lower:
         frames.close(talk, frame)
         doubting.withdraw(talk, doubt)  # a reading of later doesn't tell of this
         return
-    if doubt is not None and (doubt.kind in _WAITS or "words" in doubt.data) and talk.question is not None:
+    if doubt is not None and (doubt.kind in _WAITS or "words" in doubt.data or lower) and talk.question is not None:
         again_s = max(_AGAIN_S, talk.t - doubt.since_t)
         talk.question = replace(talk.question, stale_t=talk.t + again_s)
         return

@@ -190,7 +190,7 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
 def _is_over(talk: Talk, load: Load) -> bool:
     """Tell whether the time that counts on is up, to the second."""
     timer = load.timer("hold") or load.timer("vent")
-    return load.processed_t is not None or (timer is not None and round(timer.left_s(talk.t)) <= 0)
+    return load.processed_t is not None or timer is None or round(timer.left_s(talk.t)) <= 0
 
 
 def _unheard(data: Mapping[str, Value]) -> bool:

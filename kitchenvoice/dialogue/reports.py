@@ -174,7 +174,7 @@ def refuse_stage(
             of = talk.kitchen.open_loads if cold else named
             meant = [x for x in of if not (falls and x.heat_off)]  # as it has to then
             meant = [x for x in meant if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
-            doubting.put_in_question(talk, text, meant)
+            doubting.put_in_question(talk, text, meant, told=intent in _LOSSES)
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
@@ -362,7 +362,7 @@ def _heat_down(talk: Talk, heard: Heard) -> None:
     """Ask what each hold does that the heat may be too low for now."""
     loads = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     if loads:
-        doubting.raise_doubt(talk, "unheard", loads, heard, {})
+        doubting.raise_doubt(talk, "unheard", loads, heard, {"lower": True})
     else:
         talk.obey(Heard("where_are_we", {}, heard.text, heard.t, of=heard.of))
 

@@ -51,6 +51,8 @@ def _answers(talk: Talk, question: Frame) -> str:
     """Name the answers; of one of several loads also that it was of another."""
     if question.expects != "yes_no":
         return question.expects
+    if question.values.get("told"):
+        return "fell"
     several = question.load is not None and len(talk.kitchen.open_loads) > 1
     return _YES_NO.get(question.about, "correction" if several else "yes_no")
 

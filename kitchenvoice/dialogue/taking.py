@@ -42,7 +42,8 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     if too_many:
         ask_jars_in(talk, heard, load.id, too_many)
         return
-    if report == "weight_on" and load.doubt and (timer := load.timer("vent")) and timer.left_s(talk.t) <= 0:
+    vent = load.timer("vent")
+    if report == "weight_on" and load.doubt and load.claims and (vent is None or vent.left_s(talk.t) <= 0):
         doubting.ask(talk, load.doubts[0], load, heard)  # it counts once that is answered
         return
     below = _is_below(load, report, data)

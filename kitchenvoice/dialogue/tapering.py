@@ -135,8 +135,8 @@ def _with_what_is_awaited(load: Load | None) -> str:
 
 
 def _asks_fully(miss: Miss, asked: Frame) -> bool:
-    """Tell whether the question is said again: of a form, and of what a hold hangs on, where it is typed."""
-    return miss.form or (miss.typed and asked.kind == "loss")
+    """Tell whether the question is said again: of a form, of what a hold hangs on and what is read back, if typed."""
+    return miss.form or (miss.typed and asked.kind in ("loss", "yes_no"))
 
 
 def _is_of_ours(talk: Talk, text: str) -> bool:

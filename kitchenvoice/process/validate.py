@@ -103,6 +103,10 @@ def _one_of(*allowed: str) -> Check:
     return lambda value: value in allowed
 
 
+def _yes_or_no(value: Value) -> bool:
+    return isinstance(value, bool)
+
+
 def _text(value: Value) -> bool:
     return isinstance(value, str) and bool(value.strip())
 
@@ -181,7 +185,9 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
             "kind": _need(lambda value: value in DOUBT_KINDS, "a known doubt"),
             "pressure": _may(*_PSI),
             "words": _may(_text, "words"),
-            "kept": _may(lambda value: isinstance(value, bool), "yes or no"),
+            "kept": _may(_yes_or_no, "yes or no"),
+            "told": _may(_yes_or_no, "yes or no"),
+            "lower": _may(_yes_or_no, "yes or no"),
         },
         "doubt_settled": {
             "doubt": _need(_whole(1, 2**53), "the number of a doubt"),
@@ -189,7 +195,7 @@ _FIELDS: Mapping[str, Mapping[str, Field]] = MappingProxyType(
             "held": _may(_loads, "a list of loads"),
             "by": _may(_text, "an answer"),
         },
-        "was_steady": {"ok": _need(lambda value: isinstance(value, bool), "yes or no")},
+        "was_steady": {"ok": _need(_yes_or_no, "yes or no")},
         "seal_count": {"sealed": _need(*_COUNT), "failed": _need(*_COUNT)},
         "tally": {"sealed": _may(*_COUNT), "failed": _may(*_COUNT)},
         "jar_outcome": {"outcome": _need(_one_of(*_OUTCOMES), "a known outcome"), "count": _may(*_SOME)},

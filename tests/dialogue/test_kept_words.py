@@ -174,3 +174,39 @@ def test_whose_failed_jar_it_is_is_asked_where_none_failed(boiling):
     assert [load.sealed for load in boiling.kitchen.open_loads] == [7, 7]
     assert typed(boiling, "the failed one goes in the fridge").startswith("Which load")
     assert [load.shelved for load in boiling.kitchen.open_loads] == [7, 7]
+
+
+@pytest.mark.parametrize(
+    ("said", "then"),
+    [
+        ("one of the bands is rusty", "the jars whole"),
+        ("i'll leave the salt out of the rest", "as the recipe says"),
+    ],
+)
+def test_what_is_no_matter_of_the_vent_does_not_keep_its_weight_off(cook, said, then):
+    cook.run(*cook.BEANS, "seven jars packed")
+    cook.bare(said, typed=True)
+    cook.run("jars are in", "lid is locked", "steam is steady", 10.2, "weight is on", "pressure is eleven")
+    assert cook.load.holding
+    assert then in cook.wait(1560)
+    assert not cook.load.processed_t
+
+
+@pytest.mark.parametrize("question", ["do i put the weight on yet", "where did i put that weight"])
+def test_a_question_of_where_and_whether_is_no_statement(cook, question):
+    cook.run(*cook.BEANS, *cook.LOADED, "lid is locked")
+    cook.bare(question, typed=True)
+    assert not (cook.load.kept or cook.load.doubts)
+
+
+@pytest.mark.parametrize(("answer", "goes_on"), [("yes it did", True), ("yes", True), ("no", False)])
+def test_a_weight_put_on_over_the_question_about_the_vent_counts_with_a_yes(cook, answer, goes_on):
+    cook.run(*cook.BEANS)
+    cook.bare("all good with the canner", typed=True)
+    cook.run(*cook.LOADED, "lid is locked", "steam is steady", 10.1)
+    assert "Did it vent ten minutes in full" in cook.said[-1]
+    assert cook.bare("weight's on", typed=True).endswith(
+        "Did it vent ten minutes in full, in steady steam, with the weight off?"
+    )
+    cook.bare(answer, typed=True)
+    assert (cook.load.stage == "come_up") is goes_on

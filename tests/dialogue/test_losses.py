@@ -390,9 +390,12 @@ def test_after_steam_that_stopped_nobody_asks_whether_it_is_steady(venting):
     assert "Is the steam steady?" not in venting.say("steam stopped")
 
 
-def test_a_weight_put_on_over_the_question_is_not_told_a_contradiction(venting):
+@pytest.mark.parametrize(("answer", "stage"), [("yes", "come_up"), ("no", "vent")])
+def test_a_weight_put_on_over_the_question_waits_for_its_answer(venting, answer, stage):
     venting.run(9.9, "no steady steam", 0.2)
-    assert venting.say("weight is on").startswith("It isn't sure that the steam was steady")
+    assert venting.say("weight is on") == "Is the steam steady?"
+    venting.bare(answer)
+    assert venting.load.stage == stage
 
 
 def test_asleep_a_gap_is_not_left_open(holding):
@@ -400,3 +403,37 @@ def test_asleep_a_gap_is_not_left_open(holding):
     holding.cut(120)
     assert "starts over in full" in holding.say("stop listening")
     assert not holding.load.holding
+
+
+CONFESSED = "i have to confess it dropped to eight in the middle there"
+
+
+@pytest.mark.parametrize(
+    ("answer", "held"),
+    [
+        ("yes", False),
+        ("yes it did", False),
+        ("yes at nine", False),
+        ("i don't know", False),
+        ("no", True),
+        ("no it never dropped", True),
+        ("it stayed at eleven the whole time", True),
+    ],
+)
+def test_a_loss_told_in_strange_words_is_asked_about_as_it_was_told(holding, answer, held):
+    assert holding.bare(CONFESSED, typed=True).endswith("Was the pressure below eleven, or the heat off, at any time?")
+    holding.bare(answer, typed=True)
+    holding.wait(400)
+    assert holding.load.holding is held
+
+
+def test_a_reading_answers_what_heat_turned_down_has_done(holding):
+    holding.bare("turned it down a touch", typed=True)
+    holding.wait(60)
+    assert holding.bare("pressure is eleven", typed=True).startswith("Eleven.")
+    assert not holding.load.doubts
+
+
+def test_what_is_not_understood_over_a_count_reads_it_back_again(counting):
+    counting.say("seven sealed")
+    assert counting.bare("no wait there are only six", typed=True).endswith("Seven sealed, none failed. Is that right?")

@@ -60,6 +60,7 @@ _STILL_UNDER = re.compile(
 
 QUESTIONS = (
     ("which", "", r"(?<!said )which load"),
+    ("all", "lost", r"at any time\?"),
     ("all", "held", r"all the time, with the heat on\?"),
     ("heat", "lost", r"is the heat off\?|was it off before\?"),
     ("heat", "held", r"is the heat (still )?on\?|was the heat on"),
