@@ -34,6 +34,7 @@ from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
+from kitchenvoice.dialogue.several import of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
@@ -100,7 +101,8 @@ class Conversation:
         self._run_clock(t)
         self.talk.written = typed
         self.talk.sound = (None, None) if typed else (utterance.level_dbfs, utterance.trouble)
-        self._take(utterance, t, typed=typed)
+        for each in of_each(self.talk, utterance, typed=typed):
+            self._take(each, t, typed=typed)
         render.call_held_back(self.talk)
         return self._finish()
 
@@ -366,7 +368,9 @@ class Conversation:
 
     def _next_due(self) -> Due | None:
         """Return what the clock brings next; while nobody listens no question about the stove, and no crock."""
-        coming = (each for each in due(self.talk.kitchen) if not (self.talk.asleep and _waits(each)))
+        coming = iter(due(self.talk.kitchen))
+        if self.talk.asleep:
+            coming = (each for each in coming if each.kind != "crock_check" and each.data.get("timer") != "check")
         return next(coming, None)
 
     # ------------------------------------------------------------ start and recovery
@@ -394,8 +398,3 @@ class Conversation:
         if talk.question is None and not talk.kitchen.doubts:
             self._run_clock(t)
         return self._finish()
-
-
-def _waits(coming: Due) -> bool:
-    """Tell whether this can wait until somebody listens."""
-    return coming.kind == "crock_check" or coming.data.get("timer") == "check"

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
+
+from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 
 MORE_BEANS = ("start seven quarts of green beans raw pack in canner two", "> yes")
 NOBODY = 420
@@ -307,3 +311,33 @@ def test_a_drop_told_of_a_load_that_is_over_is_asked_about_there(one_cools, answ
     beans, carrots = one_cools.kitchen.loads
     assert beans.doubted("in_question")
     assert carrots.holding is (answer != "both")
+
+
+@pytest.fixture
+def two_dials(make):
+    """Two loads that hold by dials."""
+    dial = PRACTICE_KITCHEN.canners[0]
+    cook = make(canners=(dial, replace(dial, number=2)))
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, *cook.HOLDING)
+    cook.run(*cook.CARROTS, "nine jars packed", "jars are in", *cook.VENTING, 10.1, "carrots weight is on")
+    cook.run("carrots pressure is eleven", 1)
+    assert [load.holding for load in cook.kitchen.loads] == [True, True]
+    return cook
+
+
+@pytest.mark.parametrize(
+    ("said", "holding"),
+    [
+        ("they're both at eleven", [True, True]),
+        ("eleven on both", [True, True]),
+        ("both gauges read eleven", [True, True]),
+        ("they're both at ten", [False, False]),
+        ("both dropped", [False, False]),
+        ("the other one is at nine", [True, False]),
+    ],
+)
+def test_what_is_said_of_both_or_of_the_other_one_is_said_of_each(two_dials, said, holding):
+    two_dials.run("load one pressure is eleven")
+    two_dials.bare(said, typed=True)
+    assert [load.holding for load in two_dials.kitchen.loads] == holding
+    assert not any(load.doubt for load in two_dials.kitchen.loads)
