@@ -207,7 +207,7 @@ def live_ear(
     def listener(grammar: ListeningGrammar) -> Listener:
         return make_listener(model, grammar, cache, rescorer, parts)
 
-    microphones = Microphones(profile.input_device)
+    microphones = Microphones(profile.input_device, profile.gain_db)
     return LiveEar(
         listener,
         grammar,

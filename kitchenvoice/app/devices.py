@@ -80,17 +80,20 @@ class Microphones:
     def __init__(
         self,
         chosen: str | None,
+        gain_db: float = 0.0,
         *,
         listed: Callable[[], Sequence[SoundDevice]] = microphones,
-        opened: Callable[[str | None], AudioSource] = Microphone,
+        opened: Callable[[str | None, float], AudioSource] = Microphone,
     ) -> None:
+        """Begin with the `chosen` one, made louder by `gain_db`; each other one is taken as it is."""
         self._chosen = chosen
+        self._gain_db = gain_db
         self._listed = listed
         self._opened = opened
 
     def open(self) -> AudioSource:
         """Return the microphone in use, not opened yet."""
-        return self._opened(self._chosen)
+        return self._opened(self._chosen, self._gain_db)
 
     def change(self) -> str | None:
         """Change to the next microphone that gives sound and return its name; `None` if there is no other."""
@@ -100,13 +103,13 @@ class Microphones:
         for each in [*devices[at:], *devices[:at]]:
             name = plain_name(each.name)
             if each is not now and self._sounds(name):
-                self._chosen = name
+                self._chosen, self._gain_db = name, 0.0
                 return name
         return None
 
     def _sounds(self, name: str) -> bool:
         try:
-            return bool(levels(self._opened(name)))
+            return bool(levels(self._opened(name, 0.0)))
         except (DeviceLost, DeviceMissing) as exc:
             _log.info("%s is passed over: %s", name, exc)
             return False

@@ -18,7 +18,7 @@ from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 if TYPE_CHECKING:
     from kitchenvoice.hearing import Listener
 
-__all__ = ["SENTENCES", "SentenceResult", "advice", "compared", "in_words", "judged", "listen_for_one"]
+__all__ = ["SENTENCES", "SentenceResult", "advice", "compared", "gain_for", "in_words", "judged", "listen_for_one"]
 
 SENTENCES = (
     "steam is steady",
@@ -39,6 +39,9 @@ SENTENCES = (
 PATIENCE_S = 12.0
 """How long a sentence is waited for, seconds of sound. Judgement: long enough to read it twice."""
 
+_USUAL_DBFS, _MOST_GAIN_DB, _TAKEN_BACK_DB = -27.0, 30.0, 12.0
+"""Level to which a soft voice is raised, by how much at most, and what is taken back where it clips. Judgement, the
+first by `hearing.thresholds.TOO_SOFT_DBFS`."""
 _SOFT_DBFS = -42.0
 """From here down a little less is too soft: see `hearing.thresholds.TOO_SOFT_DBFS`."""
 _NEAR_DB = 12.0
@@ -116,7 +119,7 @@ def advice(heard: Sequence[SentenceResult]) -> str:
     if not spoken:
         return "I heard nothing of you. Run kitchenvoice check, and look at the microphone it names."
     level, noise = (float(np.median(values)) for values in zip(*spoken, strict=True))
-    if sum(each.trouble == "too_loud" for each in heard) > len(heard) / 4:
+    if _are_too_loud(heard):
         return "You are too loud for the microphone. Turn its level down, or step back."
     if level < _SOFT_DBFS:
         return "You are too soft for the microphone. Come nearer, or turn its level up."
@@ -128,6 +131,20 @@ def advice(heard: Sequence[SentenceResult]) -> str:
     if all(each.right for each in heard):
         return "Stay where you are."
     return f"You are {level - noise:.0f} decibels above the noise. Say each sentence in one go, without a pause in it."
+
+
+def gain_for(heard: Sequence[SentenceResult], gain_db: float) -> float:
+    """Return how much louder to make the microphone, with `gain_db` until now: a soft voice, to the usual level."""
+    spoken = [each.level_dbfs for each in heard if each.level_dbfs is not None]
+    if _are_too_loud(heard):
+        return max(0.0, gain_db - _TAKEN_BACK_DB)
+    if not spoken or (level := float(np.median(spoken))) >= _SOFT_DBFS:
+        return gain_db
+    return min(_MOST_GAIN_DB, gain_db + round(_USUAL_DBFS - level))
+
+
+def _are_too_loud(heard: Sequence[SentenceResult]) -> bool:
+    return sum(each.trouble == "too_loud" for each in heard) > len(heard) / 4
 
 
 def in_words(right: int, said: int) -> str:

@@ -244,7 +244,7 @@ class Session:
         if name is None:
             self._say("no_other_microphone")
         else:
-            self._keep(input_device=name)
+            self._keep(input_device=name, gain_db=0.0)
             self._say("other_microphone", name=name)
 
     def _is_farewell(self, text: str) -> bool:

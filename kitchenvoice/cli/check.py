@@ -51,7 +51,8 @@ def _check_voice() -> str:
 def _check_microphone() -> str:
     from kitchenvoice.hearing import Microphone
 
-    microphone = Microphone(self_test.devices_profile().input_device)
+    profile = self_test.devices_profile()
+    microphone = Microphone(profile.input_device, profile.gain_db)
     loudest = 0
 
     def listen() -> None:

@@ -50,7 +50,7 @@ def sound_command(microphone: str | None, speaker: str | None, as_json: bool) ->
             microphone, speaker = _ask("microphone"), _ask("speaker")
         if microphone:
             before, name = profile, _try_ear(ears, microphone)
-            profile = replace(before, input_device=name)
+            profile = replace(before, input_device=name, gain_db=0.0)
             change_profile(folder, before, profile)
             printer.put({"kept": "microphone", "name": name}, f"Kept: the microphone is {name}.")
         if speaker:

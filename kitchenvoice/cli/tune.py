@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 import click
 
-from kitchenvoice.app.hearing_test import SENTENCES, SentenceResult, advice, compared, in_words, judged, listen_for_one
+from kitchenvoice.app.hearing_test import (
+    SENTENCES,
+    SentenceResult,
+    advice,
+    compared,
+    gain_for,
+    in_words,
+    judged,
+    listen_for_one,
+)
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.hearing.recordings import Recordings
 from kitchenvoice.kitchen.folder import home
-from kitchenvoice.kitchen.profile import Profile, load_profile
+from kitchenvoice.kitchen.profile import Profile, change_profile, load_profile
 from kitchenvoice.terminal import Printer
 
 if TYPE_CHECKING:
@@ -26,7 +35,9 @@ _BEFORE = (
     "Stand where you work, with the hood on, and say each sentence as you would in the middle of things. "
     "What you say is kept in {folder}, and nowhere else, until you say: kitchenvoice tune --delete"
 )
-_NOTHING_SET = "This test sets nothing."
+_SET = "From the next start on I make the microphone {gain:.0f} decibels louder than it is."
+_SET_BACK = "From the next start on I take the microphone as it is."
+_NOTHING_SET = "I have nothing to set."
 _NONE_KEPT = "There are no recordings in {folder}. kitchenvoice tune makes some."
 
 
@@ -53,7 +64,8 @@ def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> 
         return 0
     if again and not any(True for _ in kept.all()):
         raise BadAudio(_NONE_KEPT.format(folder=kept.folder))
-    ear = _Ear.ready(load_profile(folder))
+    profile = load_profile(folder)
+    ear = _Ear.ready(profile)
     heard = []
     for each in ear.again(kept) if again else ear.record(kept, printer, sentences):
         heard.append(each)
@@ -61,8 +73,12 @@ def tune_command(sentences: int, again: bool, deleting: bool, as_json: bool) -> 
     right, understood = sum(each.right for each in heard), {each.said: each.right for each in heard}
     told, change = advice(heard), compared(understood, kept.last())
     kept.note(understood)
-    words = " ".join(filter(None, (in_words(right, len(heard)), change, told, _NOTHING_SET)))
-    printer.put({"said": len(heard), "right": right, "change": change, "advice": told}, words)
+    gain, was_set = profile.gain_db if again else gain_for(heard, profile.gain_db), _NOTHING_SET
+    if gain != profile.gain_db:
+        change_profile(folder, profile, replace(profile, gain_db=gain))
+        was_set = _SET.format(gain=gain) if gain else _SET_BACK
+    words = " ".join(filter(None, (in_words(right, len(heard)), change, told, was_set)))
+    printer.put({"said": len(heard), "right": right, "change": change, "advice": told, "gain_db": gain}, words)
     return 0
 
 
@@ -93,7 +109,7 @@ class _Ear:
         from kitchenvoice.hearing import Microphone
 
         with quiet_drivers():
-            microphone, clock = Microphone(self.profile.input_device), SystemClock()
+            microphone, clock = Microphone(self.profile.input_device, self.profile.gain_db), SystemClock()
             blocks = microphone.blocks()
             try:
                 next(blocks)  # opens the device before anything is asked

@@ -222,7 +222,7 @@ def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
     pack = talk.language.phrase("names", f"pack_{packs[0]}")
     prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=answer.food_name or "")
     values = {**form.as_values(), "only": packs[0]}
-    forms.ask(talk, "load_start", "pack", values, prompt, "pack", why="pack")
+    forms.ask(talk, "load_start", "pack", values, prompt, "pack_ok", why="pack")
 
 
 def _settle_method(talk: Talk, form: LoadForm, answer: Answer) -> None:

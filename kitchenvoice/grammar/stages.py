@@ -18,7 +18,7 @@ _MORE_ANSWERS = {
         ("load_ok", "held", "fell", "sound", "changes", "guess", "zero", "was_zero", "loss_ok", "count_ok"), ("yes_no",)
     ),
     "canner": ("which_canner",),
-    "pack": ("yes_no",),
+    "pack_ok": ("pack", "yes_no"),
     "gauge_reading": ("pressure", "pressure_report"),
     "weight_check": ("yes_no", "weight_report"),
     "boil_check": ("yes_no", "boil_report"),
@@ -83,6 +83,7 @@ QUESTIONS = (
     "amount",
     "food",
     "pack",
+    "pack_ok",
     "jar",
     "canner",
     "load",

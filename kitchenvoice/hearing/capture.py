@@ -60,10 +60,11 @@ class _Inlet:
 
 
 class Microphone:
-    """An `AudioSource` on an input device (index or name; the default one if None)."""
+    """An `AudioSource` on an input device (index or name; the default one if None), made louder by `gain_db`."""
 
-    def __init__(self, device: int | str | None = None) -> None:
+    def __init__(self, device: int | str | None = None, gain_db: float = 0.0) -> None:
         self._device = device
+        self._factor = 10.0 ** (gain_db / 20.0)
         self._closed = threading.Event()
         self._inlet = _Inlet()
 
@@ -87,7 +88,7 @@ class Microphone:
                     raise DeviceLost(_LOST)
                 block = inlet.next()
                 if block is not None and len(sound := convert(block)):
-                    yield sound
+                    yield sound if self._factor == 1.0 else _times(sound, self._factor)
         finally:
             portaudio.close_stream(stream, opened_in)
 
@@ -129,6 +130,10 @@ class Microphone:
         except sd.PortAudioError:
             return int(sd.query_devices(self._device, "input")["default_samplerate"])
         return EAR_RATE_HZ
+
+
+def _times(sound: Samples, factor: float) -> Samples:
+    return np.asarray(np.clip(np.rint(sound * factor), -32768, 32767), dtype=np.int16)
 
 
 def _converter(rate_hz: int) -> Callable[[Samples], Samples]:

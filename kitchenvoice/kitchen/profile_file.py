@@ -164,6 +164,7 @@ _FIELDS = (
     ),
     _Field("voice", _text, 'Name of the synthesiser\'s voice, or "neural" (an extra, see DEVELOPERS.md).', '"en-us"'),
     _Field("input_device", _text, "The microphone, by its name or a part of it.", '"USB microphone"'),
+    _Field("gain_db", _number(0, 30, "decibels"), "How much louder the microphone is made; tune sets it.", "12"),
     _Field("output_device", _text, "The loudspeaker, by its name or a part of it.", '"USB speaker"'),
     _Field(
         "push_to_talk", _text, "A key to press before speaking: space, enter, page-down; or a pedal's path.", '"space"'

@@ -1,7 +1,7 @@
 """Real people beside synthetic voices, on the same tasks: numbers, other talk, orders, each under several conditions.
 
 The recordings stay in the folder that they are given in: `labels.json` lists file, kind (`number`, `other`, `order`)
-and what was said, beside it `noise/`. 16 kHz mono FLAC or WAV.
+and what was said, beside it `noise/`. 16 kHz mono FLAC or WAV. An order is other talk too, over an open question.
 """
 
 from __future__ import annotations
@@ -34,6 +34,7 @@ Source = Literal["real", "synthetic"]
 Condition = Callable[[Samples, Samples, int], Samples]
 _FRAME = 2048
 _QUESTIONS = ("count", "yes_no", "pressure", "jar")
+_FROM = {"other": ("other", "order")}
 
 
 def recording(file: Path) -> Samples:
@@ -169,12 +170,12 @@ def real_tasks(folder: Path, cache: Path, every: int) -> list[RealTask]:
     people = voices()
     tasks = []
     for kind in ("number", "other", "order"):
-        of_kind = [label for label in labels if label["kind"] == kind]
+        of_kind = [label for label in labels if label["kind"] in _FROM.get(kind, (kind,))]
         for number, label in enumerate(of_kind):
             for place, condition in enumerate(_conditions(kind)):
                 if (number + place) % every:
                     continue
-                said, words = _said(label)
+                said, words = _said(label, kind)
                 common = (condition, number, folder, cache)
                 tasks.append(RealTask("real", kind, said, words, label["file"], *common))
                 tasks.append(RealTask("synthetic", kind, said, words, words, *common, people[number % len(people)]))
@@ -186,8 +187,8 @@ def _conditions(kind: str) -> tuple[str, ...]:
     return {"number": tuple(CONDITIONS), "other": ("as recorded", "12 dB")}.get(kind, ("as recorded", "12 dB", "6 dB"))
 
 
-def _said(label: dict[str, Any]) -> tuple[str, str]:
-    """Return the meaning and words for a synthetic voice that say the same."""
+def _said(label: dict[str, Any], kind: str) -> tuple[str, str]:
+    """Return the meaning and words for a synthetic voice that say the same; an order as other talk has no meaning."""
     if label["kind"] == "number":
         return f"{float(label['value'])}", label["word"]
     if label["kind"] == "other":
@@ -195,4 +196,5 @@ def _said(label: dict[str, Any]) -> tuple[str, str]:
     slots = label["slots"]
     before = [slots[slot] for slot in ("size", "numberOfShots", "roast", "coffeeDrink") if slot in slots]
     within = [slots[slot] for slot in SLOTS if slot in slots and slot.endswith("Amount")]
-    return _flat(slots), " ".join(["make me a", *before, *(["with", " and ".join(within)] if within else [])])
+    said = "" if kind == "other" else _flat(slots)
+    return said, " ".join(["make me a", *before, *(["with", " and ".join(within)] if within else [])])

@@ -17,7 +17,7 @@ _SOURCES = ("real", "synthetic")
 _KINDS = {
     "number": ("Bare numbers over an open question", ("right", "asked", "wrong")),
     "order": ("Orders, by a grammar that isn't ours", ("right", "asked", "wrong")),
-    "other": ("Single words that aren't for us, over an open question", ("quiet", "acted")),
+    "other": ("Words and orders that aren't for us, over an open question", ("quiet", "acted")),
 }
 
 

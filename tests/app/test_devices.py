@@ -81,16 +81,16 @@ def test_the_level_is_in_decibels_below_full(loudness: int, dbfs: float) -> None
 def test_the_other_microphone_is_the_next_that_gives_sound(
     silent: tuple[str, ...], chosen: str | None, then: str | None
 ) -> None:
-    opened: list[str | None] = []
+    opened: list[tuple[str | None, float]] = []
 
-    def open_it(name: str | None) -> Sound:
-        opened.append(name)
+    def open_it(name: str | None, gain_db: float) -> Sound:
+        opened.append((name, gain_db))
         return Sound(None if name in silent else 500)
 
-    microphones = Microphones(chosen, listed=lambda: ALL, opened=open_it)
+    microphones = Microphones(chosen, 12.0, listed=lambda: ALL, opened=open_it)
     assert microphones.change() == then
     microphones.open()
-    assert opened[-1] == (chosen if then is None else then)
+    assert opened[-1] == ((chosen, 12.0) if then is None else (then, 0.0))
 
 
 def test_a_loss_on_the_way_is_passed_over() -> None:
@@ -98,4 +98,4 @@ def test_a_loss_on_the_way_is_passed_over() -> None:
         def blocks(self) -> Iterator[Samples]:
             raise DeviceLost("gone")
 
-    assert Microphones(None, listed=lambda: ALL, opened=lambda _: Lost(1)).change() is None
+    assert Microphones(None, listed=lambda: ALL, opened=lambda *_: Lost(1)).change() is None

@@ -19,15 +19,18 @@ from kitchenvoice.app.hearing_test import (
     SentenceResult,
     advice,
     compared,
+    gain_for,
     in_words,
     judged,
     listen_for_one,
 )
+from kitchenvoice.cli.tune import _Ear
 from kitchenvoice.dialogue.understand import understand
 from kitchenvoice.errors import BadAudio
 from kitchenvoice.grammar import STAGES, Grammar, GrammarBook
 from kitchenvoice.hearing import Listener, make_listener, read_wav, verified_model
 from kitchenvoice.hearing.recordings import Recordings
+from kitchenvoice.kitchen.profile import load_profile
 from kitchenvoice.ports import EAR_RATE_HZ, Samples, Utterance
 from kitchenvoice.rehearsal.cook import voice
 from kitchenvoice.rehearsal.kitchen_noise import kitchen_noise, mix
@@ -66,6 +69,26 @@ def test_every_sentence_to_say_has_a_meaning_of_its_own(grammar: Grammar) -> Non
 )
 def test_the_advice_is_the_one_thing_that_helps_most(results: list[SentenceResult], told: str) -> None:
     assert told in advice(results)
+
+
+@pytest.mark.parametrize(
+    ("results", "before", "then"),
+    [
+        ([heard()] * 3, 6.0, 6.0),
+        ([heard(level=-47.0)] * 3, 0.0, 20.0),
+        ([heard(level=-47.0)] * 3, 6.0, 26.0),
+        ([heard(level=-70.0)] * 3, 0.0, 30.0),
+        ([heard(level=-47.0), heard(level=None), heard(), heard()], 6.0, 6.0),
+        ([heard(level=-6.0, trouble="too_loud")] * 3, 18.0, 6.0),
+        ([heard(level=-6.0, trouble="too_loud")] * 3, 6.0, 0.0),
+        ([heard(level=None)] * 3, 6.0, 6.0),
+        ([], 6.0, 6.0),
+    ],
+)
+def test_a_soft_voice_is_made_louder_and_one_that_clips_less_loud(
+    results: list[SentenceResult], before: float, then: float
+) -> None:
+    assert gain_for(results, before) == then
 
 
 @pytest.mark.parametrize(
@@ -196,3 +219,15 @@ def test_what_was_kept_can_be_listened_to_again(
     assert run("--again")[1][-1]["change"] == "The last time it was 1 of these 2."
     assert run("--delete")[:2] == (0, [{"deleted": 2}])
     assert not (tmp_path / "recordings").exists()
+
+
+def test_a_gain_is_set_by_what_was_said_and_kept(
+    run: Callable[..., tuple[int, list[dict[str, object]], str]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Ear:
+        def record(self, *_: object) -> Iterator[SentenceResult]:
+            yield from [heard(level=-47.0)] * 3
+
+    monkeypatch.setattr(_Ear, "ready", lambda _: Ear())
+    assert run()[1][-1]["gain_db"] == 20.0
+    assert load_profile(tmp_path).gain_db == 20.0

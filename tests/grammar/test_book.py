@@ -243,6 +243,13 @@ def test_choices_are_understood_while_they_are_asked_for(book, question, text, s
     assert "choice" not in intents(book.grammar(["start"], attention="optional"), text)
 
 
+def test_only_a_question_about_one_pack_is_answered_by_yes_or_no(book):
+    either, one = (book.grammar(["start"], attention="answers", question=each).answers for each in ("pack", "pack_ok"))
+    assert all(answers.sentence(text) for answers in (either, one) for text in ("raw", "hot pack"))
+    assert [text for text in ("wrong", "yeah", "nope") if either.sentence(text)] == []
+    assert all(map(one.sentence, ("yes please", "nope")))
+
+
 def test_unknown_stages_and_questions_are_refused(book):
     with pytest.raises(ValueError, match="frying"):
         book.grammar(["frying"])

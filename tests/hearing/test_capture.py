@@ -87,6 +87,11 @@ def test_a_device_with_only_its_own_rate_is_converted_to_16_khz(sound: _Sound) -
     assert abs(int(np.argmax(spectrum)) * 16_000 / 12_000 - 440) < 3
 
 
+def test_a_soft_microphone_is_made_louder_up_to_full_scale(sound: _Sound) -> None:
+    _, first = _opened(Microphone(gain_db=20.0), sound, np.array([0, 1, -70, 4_000, -4_000] * 64, dtype=np.int16))
+    assert first[:5].tolist() == [0, 10, -700, 32_767, -32_768]
+
+
 def test_a_stream_that_ends_by_itself_is_lost_at_once(sound: _Sound) -> None:
     blocks, _ = _opened(Microphone(), sound, np.ones(320, dtype=np.int16))
     assert sound.stream is not None

@@ -40,6 +40,12 @@ def test_it_is_asked_again_where_none_has_a_majority_by_both() -> None:
     )
 
 
+def test_a_choice_that_could_as_well_fall_the_other_way_is_asked_about() -> None:
+    assert meant({"with some milk": (0.52, None), "with soy milk": (0.48, None)}) is None
+    assert meant({"with some milk": (0.58, None), "with soy milk": (0.42, None)}) == "some"
+
+
 def test_noise_that_holds_a_sentence_somewhere_is_none() -> None:
+    assert meant({"[unk]": (0.93, None), "with soy milk": (0.07, None)}) is None
     assert meant({"[unk]": (0.97, None), "with soy milk": (0.03, None)}) is None
     assert meant({}) is None

@@ -245,6 +245,7 @@ def profiles(draw: st.DrawFn) -> Profile:
         volume=draw(st.floats(0.05, 1)),
         voice=draw(st.none() | _TEXTS),
         input_device=draw(st.none() | _TEXTS),
+        gain_db=draw(st.floats(0, 30)),
         output_device=draw(st.none() | _TEXTS),
         canners=owned if len(set(names)) == len(names) else (),
     )
