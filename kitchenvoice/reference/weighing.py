@@ -1,4 +1,4 @@
-"""How likely a statement tells of something that may have spoilt a load, by all of its words.
+"""Likelihood that a statement tells of something that may have spoilt a load, by all of its words.
 
 Each stem and each pair of stems has a weight, in tenths of the logarithm of the odds, learnt from labelled sentences by
 scripts/learn_weighing.
