@@ -9,8 +9,9 @@ from __future__ import annotations
 from functools import cache
 from math import exp
 
+from .folding import features_of
 from .library import table
-from .nearness import asks, features_of
+from .nearness import asks
 
 __all__ = ["WEIGHTS", "features", "likelihood"]
 
