@@ -1,4 +1,4 @@
-"""What is loaded when; no circle of modules, none too long. Which room knows which, scripts/check asks import-linter."""
+"""What is loaded when; no circle of modules, none too long. Layers are kept by import-linter, in scripts/check."""
 
 from __future__ import annotations
 
