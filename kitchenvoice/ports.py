@@ -6,13 +6,11 @@ rate its `Sound` names. Times are seconds as float. Nothing here imports audio l
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
 from functools import cached_property
-from hashlib import sha256
 from math import inf
-from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Protocol, runtime_checkable
 
@@ -43,7 +41,6 @@ __all__ = [
     "Utterance",
     "Value",
     "WordGraph",
-    "content_hash",
 ]
 
 EAR_RATE_HZ = 16_000
@@ -389,18 +386,3 @@ class EventLog(Protocol):
 
     def close(self) -> None:
         """Release the file. Safe to call twice."""
-
-
-# ---------------------------------------------------------------- caching
-
-
-def content_hash(paths: Iterable[Path], *more: str) -> str:
-    """SHA-256 over files' names and contents and over `more`, used as a cache key; `""` if a file can't be read."""
-    whole = sha256()
-    try:
-        for path in sorted(paths):
-            whole.update(f"{path.name} {sha256(path.read_bytes()).hexdigest()}\n".encode())
-    except OSError:
-        return ""
-    whole.update(repr(more).encode())
-    return whole.hexdigest()

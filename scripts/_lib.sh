@@ -8,6 +8,8 @@ venv=$root/.venv
 # A folder as standard input would end Python itself, before any of our own code; here it counts as none.
 [ ! -d /dev/stdin ] || exec </dev/null
 
+unset PYTHONDONTWRITEBYTECODE # else each process compiles anew all that it imports, for a second and more
+
 say() { printf '%s\n' "$*" >&2; }
 
 # step TITLE COMMAND...: run quietly, with a line before, every 15 s and after; on failure the tail of its output.

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import settings
 
 if TYPE_CHECKING:
     from kitchenvoice.grammar import GrammarBook
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
 ROOT = Path(__file__).parents[1]
 
 MOST_SHOWN = 200
+
+settings.register_profile("patient", deadline=None)  # a machine that is busy makes no case wrong
+settings.load_profile("patient")
 
 
 def check_every(check: Callable[..., None], cases: Iterable[Any]) -> None:

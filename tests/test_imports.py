@@ -1,4 +1,4 @@
-"""What is loaded when, and no module in a circle. Which room may know which, scripts/check asks of import-linter."""
+"""What is loaded when; no circle of modules, none too long. Layers are kept by import-linter, in scripts/check."""
 
 from __future__ import annotations
 
@@ -42,6 +42,12 @@ def modules(root: Path) -> dict[str, set[str]]:
 
 def test_no_module_is_imported_in_a_circle() -> None:
     list(graphlib.TopologicalSorter(modules(ROOT)).static_order())
+
+
+def test_no_module_is_longer_than_four_hundred_lines() -> None:
+    lengths = {str(path): len(path.read_text("utf-8").splitlines()) for path in ROOT.glob("kitchenvoice/**/*.py")}
+    assert {name: length for name, length in lengths.items() if length > 400} == {}
+    assert max(lengths.values()) > 200, "no module was read"
 
 
 @pytest.mark.parametrize("when", ["", "if TYPE_CHECKING:\n    "])

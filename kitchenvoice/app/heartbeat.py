@@ -1,4 +1,4 @@
-"""How long the program was away, and at which engine time it goes on: from signs of life of the session before.
+"""Length of a gap between sessions, and the engine time to go on at, from signs of life of the one before.
 
 Engine time runs on from what was recorded, by the clock that never steps where the machine stayed on, by the wall
 clock where it was off. So a wall clock that is set by hand or by a time server moves no timer.

@@ -1,4 +1,4 @@
-"""What comes in to a session: utterances, typed lines, troubles, answers."""
+"""Input of a session: utterances, typed lines, troubles, answers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the commands of the record share: where it is, how it is opened, how files are written."""
+"""Shared by the commands of the record: its place, how it is opened, how files are written."""
 
 from __future__ import annotations
 

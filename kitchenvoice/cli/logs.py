@@ -1,4 +1,4 @@
-"""What the program tells of itself: on standard error, warnings and errors unless more is asked for."""
+"""Log output: on standard error, warnings and errors unless more is asked for."""
 
 from __future__ import annotations
 

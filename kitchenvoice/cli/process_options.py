@@ -1,4 +1,4 @@
-"""What the look-up and the plan share: how a process is asked for, and what the kitchen's profile adds to it."""
+"""Options shared by the look-up and the plan: those that ask for a process, filled up from the kitchen's profile."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is wrong with a command line, in one sentence that names what to write instead."""
+"""Mistakes in a command line, each in one sentence that names what to write instead."""
 
 from __future__ import annotations
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from kitchenvoice.errors import BadGrammar
+from kitchenvoice.files import content_hash
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.covering import Cover, words_of
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups, reference_typed
@@ -23,7 +24,7 @@ from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.stages import QUESTIONS, STAGES, Attention, answers_to, named_first, only_typed
 from kitchenvoice.grammar.word_graph import PromisedGraph, word_graph
 from kitchenvoice.grammar.wording import Wordings
-from kitchenvoice.ports import WordGraph, content_hash
+from kitchenvoice.ports import WordGraph
 
 __all__ = ["GrammarBook"]
 

@@ -1,4 +1,4 @@
-"""Which of two meanings wins, and known confusions: consequences.toml."""
+"""Precedence between two meanings, and known confusions: consequences.toml."""
 
 from __future__ import annotations
 

@@ -61,6 +61,7 @@ class Grammar:
         self._meanings = meanings
         self._cover = cover
         self._known: dict[tuple[int, str], tuple[Reading, ...]] = {}
+        self._vocabulary: dict[int, frozenset[str]] = {}
         self.answers = answers
         self.attention_required = without is None
         self.asks_for_words = False
@@ -75,10 +76,10 @@ class Grammar:
         """Sentences for the recogniser's phrase list: every bigram, not every sentence."""
         return tuple(" ".join(words) for words in self._cover().of(self._root) if words)
 
-    @cached_property
+    @property
     def words(self) -> frozenset[str]:
         """Every word that can be said."""
-        return words_of((self._root,))
+        return self._words_of(self._root)
 
     def parse(self, text: str) -> tuple[Reading, ...]:
         """Return every meaning of `text` as one whole sentence of the grammar; none if it isn't one."""
@@ -183,8 +184,15 @@ class Grammar:
         found = self._known.get((id(root), text))
         if found is None:
             words = tuple(normalise(text).split())
-            found = self._meanings.of(words, Walk(root, words).readings) if words else ()
+            known = words and self._words_of(root).issuperset(words)  # most are no sentence for one word alone
+            found = self._meanings.of(words, Walk(root, words).readings) if known else ()
             if len(self._known) >= _MOST_KNOWN:
                 self._known.clear()
             self._known[id(root), text] = found
+        return found
+
+    def _words_of(self, root: Node) -> frozenset[str]:
+        found = self._vocabulary.get(id(root))
+        if found is None:
+            found = self._vocabulary[id(root)] = words_of((root,))
         return found

@@ -1,4 +1,4 @@
-"""What each intent is, and the cost of acting on it when it was misheard: intents.toml."""
+"""Properties of each intent, and the cost of acting on it when misheard: intents.toml."""
 
 from __future__ import annotations
 

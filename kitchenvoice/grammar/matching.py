@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import dataclass
-from itertools import islice
 
 from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node
@@ -73,7 +72,8 @@ class Walk:
             return [(end, (*marks, Mark(node.tag, at, end))) for end, marks in self._ends(node.part, at)]
         if isinstance(node, Branch):
             parts = node.by_word.get(self._words[at], node.empties) if at < self._count else node.empties
-            return list(dict.fromkeys(end for part in parts for end in self._ends(part, at)))
+            ends = [end for part in parts for end in self._ends(part, at)]
+            return list(dict.fromkeys(ends)) if len(ends) > 1 else ends
         if isinstance(node, Lexicon):
             return self._spell(node, at)
         return self._chain(node, at)
@@ -82,10 +82,14 @@ class Walk:
         self._polite += node.polite
         ends: list[_End] = [(at, ())]
         for part in node.parts:
-            going = ((end, marks + more) for middle, marks in ends for end, more in self._ends(part, middle))
-            ends = list(islice(going, _MOST_ENDS + 1))
-            if len(ends) > _MOST_ENDS:
-                raise _TooManyError
+            going: list[_End] = []
+            for middle, marks in ends:
+                if middle < self._count and not part.empty and self._words[middle] not in part.first:
+                    continue  # as `_ends` would find, in a call more
+                going += [(end, marks + more) for end, more in self._ends(part, middle)]
+                if len(going) > _MOST_ENDS:
+                    raise _TooManyError
+            ends = going
         self._polite -= node.polite
         return ends
 

@@ -35,16 +35,11 @@ class Arc:
     """One word."""
 
     text: str
+    first: frozenset[str] = field(init=False)
+    empty: bool = field(default=False, init=False)
 
-    @property
-    def first(self) -> frozenset[str]:
-        """Words at the beginning of this."""
-        return frozenset((self.text,))
-
-    @property
-    def empty(self) -> bool:
-        """True if this may be skipped."""
-        return False
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "first", frozenset((self.text,)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,4 +1,4 @@
-"""What belongs to each stage of a load and to each open question."""
+"""Rules of the grammar that belong to each stage of a load and to each open question."""
 
 from __future__ import annotations
 

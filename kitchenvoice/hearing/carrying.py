@@ -1,4 +1,4 @@
-"""Which parts of the ear a machine can carry, by the time it takes for a trial. Pure: the measurement is handed in.
+"""Parts of the ear that a machine can carry, by the time it takes for a trial. Pure: the measurement is handed in.
 
 What a slow machine lacks isn't time while the cook speaks but time after the last word, when everything beside the
 first recogniser has its say. So a part is kept as long as that wait stays short.

@@ -1,4 +1,4 @@
-"""What an utterance means to a grammar that isn't ours: by both engines, or not at all.
+"""Meaning of an utterance in a foreign grammar: by both engines, or none.
 
 Our own grammars are read in `kitchenvoice.dialogue`, by rules that know what an error would cost.
 """

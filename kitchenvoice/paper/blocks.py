@@ -1,4 +1,4 @@
-"""What a page is made of: sections of words, tables and charts; `html` and `pdf` render them."""
+"""Parts of a page: sections of words, tables and charts; `html` and `pdf` render them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is in a canner, by what was reported: whether it may be under pressure, waits at zero, or waits for heat off."""
+"""Canners in use, as reported: which may be under pressure, wait at zero, or wait for heat off."""
 
 from __future__ import annotations
 

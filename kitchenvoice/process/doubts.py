@@ -1,4 +1,4 @@
-"""What may contradict the claim of a vent or hold: an event when it is heard or missed, open until an event settles it.
+"""Doubts about a vent or hold: opened by an event, when it is heard or missed, and open until another settles them.
 
 A claim is "at or above the target, without a break, for the tested time". `doubt` names the loads that it may touch,
 and `doubt_settled` those that are lost by it and those that held, and by which answer; a load that it doesn't name

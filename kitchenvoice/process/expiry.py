@@ -1,4 +1,4 @@
-"""What the timers bring: marks on the way, ends, a question about the pressure, a step or a doubt nobody answered.
+"""Effects of the timers: marks on the way, ends, a question about the pressure, a step or a doubt nobody answered.
 
 A timer's end counts only once its time is up. After a report was taken back, a recorded end can meet a timer that
 started later than the one it came from; that timer runs on, and `due` brings its own end.

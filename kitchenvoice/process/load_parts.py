@@ -1,4 +1,4 @@
-"""What a load is made of: its stage, tested process, timers, tries at the hold, doubts, remarks and faults. Frozen.
+"""Parts of a load: its stage, tested process, timers, tries at the hold, doubts, remarks and faults. Frozen.
 
 Times are seconds (POSIX, as the engine counts them), durations seconds, pressures psi as read on the cook's own gauge.
 """

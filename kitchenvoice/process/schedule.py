@@ -1,4 +1,4 @@
-"""What the clock will bring next: timer marks and ends, reminders, questions about the pressure, crocks."""
+"""Coming events of the clock: timer marks and ends, reminders, questions about the pressure, crocks."""
 
 from __future__ import annotations
 

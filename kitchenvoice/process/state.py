@@ -1,4 +1,4 @@
-"""What is true in the kitchen right now: loads, timers, calls, crocks. Frozen; made only by folding events.
+"""Present state of the kitchen: loads, timers, calls, crocks. Frozen; made only by folding events.
 
 Units as in `load_parts`.
 """

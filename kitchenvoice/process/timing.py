@@ -1,4 +1,4 @@
-"""How long things last, in seconds. The published figures come from the reference; the rest says what it is."""
+"""Lengths of time, in seconds. The published figures come from the reference; the rest says what it is."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What goes with a process: headspace, salt, acid, sterile jars, yields, recipes. Lengths are inches."""
+"""Directions beside a process: headspace, salt, acid, sterile jars, yields, recipes. Lengths are inches."""
 
 from __future__ import annotations
 

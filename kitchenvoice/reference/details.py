@@ -1,4 +1,4 @@
-"""What goes with a process: headspace, salt, acid, cautions, each from its own printed block."""
+"""Directions of one process: headspace, salt, acid, cautions, each from its own printed block."""
 
 from __future__ import annotations
 

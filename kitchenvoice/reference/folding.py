@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 
 from .inputs import normalise
 from .knowledge import NEARNESS
 from .library import table
 
-__all__ = ["folded", "many_for_one", "phrased", "question_words", "stemmed"]
+__all__ = ["features_of", "folded", "many_for_one", "phrased", "question_words", "stemmed", "stems_and_pairs"]
 
 _CONTRACTED = re.compile(r"(?<=\w)'(ll|d|re|ve)\b")
 _ENDS = (("ies", "y"), ("sses", "ss"), ("ing", ""), ("ed", ""), ("es", "e"), ("s", ""))
@@ -80,3 +82,14 @@ def _cut(word: str) -> str:
 def _same() -> dict[str, str]:
     same: dict[str, str] = dict(table(NEARNESS)["same"])
     return {_cut(word): _cut(one) for one, many in same.items() for word in many.split()}
+
+
+def stems_and_pairs(words: Sequence[str]) -> frozenset[str]:
+    """Return the stems of words and their pairs of stems, beginning and end counted as words."""
+    stems = [stemmed(word) for word in words]
+    return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
+
+
+def features_of(text: object) -> frozenset[str]:
+    """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
+    return stems_and_pairs(phrased(normalise(text)).split())

@@ -1,4 +1,4 @@
-"""What the gauge has to read for the true pressure to be right.
+"""Gauge reading at which the true pressure is right.
 
 A dial that reads high shows more than there is: the food gets too little heat, so the target on that dial goes up.
 """

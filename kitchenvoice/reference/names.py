@@ -6,7 +6,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cache
+from functools import cache, lru_cache
 from itertools import chain
 from typing import Any, Literal
 
@@ -181,14 +181,18 @@ def _plain(word: str) -> str:
 
 def find_food(text: object) -> Found:
     """Find what a name, a heading of the guide or a product id means; never guesses between foods and never raises."""
-    said = normalise(text)
-    table = _phrases()
+    return _meant_by(normalise(text))
+
+
+@lru_cache(maxsize=4096)  # one turn asks for the same runs of words again and again
+def _meant_by(name: str) -> Found:
+    said, table = name, _phrases()
     if said not in table:
         bare = " ".join(word for word in said.split() if word not in _FILLERS)
         said = bare if bare in table else _EDGES.sub("", said)[:60]
     if said in table:
         return replace(table[said], said=said)
-    meant = _typed().get(next(_keys(normalise(text)), ()), ())
+    meant = _typed().get(next(_keys(name), ()), ())
     if len(meant) > 1:
         several = (each.candidates or (each.food or each.refused or "",) for each in meant)
         return Found("ambiguous", said, candidates=tuple(dict.fromkeys(chain(*several))), ask="Which one")

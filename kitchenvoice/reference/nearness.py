@@ -12,10 +12,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache, lru_cache
-from itertools import pairwise
 from math import log, sqrt
 
-from .folding import folded, many_for_one, phrased, question_words, stemmed
+from .folding import folded, many_for_one, question_words, stemmed, stems_and_pairs
 from .inputs import PARTICULARS, normalise
 from .knowledge import NEARNESS, Asked, likenesses, stages_of
 from .library import table
@@ -32,7 +31,6 @@ __all__ = [
     "Near",
     "asked_of_food",
     "asks",
-    "features_of",
     "is_beside",
     "names_thing",
     "nearest",
@@ -117,7 +115,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     Of a family that has stages it is less likely in others. ``asked`` tells whether the wording says that it happened.
     """
     known, asking, kind = _wordings(), asks(text), _asks_for(text)
-    said = _features(_spelled(text))
+    said = stems_and_pairs(_spelled(text))
     things = said & _things()
     length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
     shared = [0.0] * len(known.sentences)
@@ -151,7 +149,7 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
     and is near enough: the more of what was said it has, and its family, the less alike it needs to be.
     """
     known, (asked, wording) = _wordings(), _wordings().sentences[place]
-    words = _features(_words_of(wording))
+    words = stems_and_pairs(_words_of(wording))
     if not _is_of_a_kind(text, place) or (words & _decisive()) - said or _is_of_another(text, said, place):
         return False
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
@@ -344,16 +342,6 @@ def names_thing(text: str) -> bool:
 # ---------------------------------------------------------------- words
 
 
-def _features(words: Sequence[str]) -> _Features:
-    stems = [stemmed(word) for word in words]
-    return frozenset((*stems, *(f"{one} {next_one}" for one, next_one in pairwise(("", *stems, "")))))
-
-
-def features_of(text: object) -> frozenset[str]:
-    """Return the stems of a text and its pairs of stems, with one for many of the same meaning."""
-    return _features(phrased(normalise(text)).split())
-
-
 def _words_of(text: object) -> list[str]:
     return folded(text).split()
 
@@ -378,7 +366,7 @@ def _spelled(text: object) -> list[str]:
 @cache
 def _wordings() -> _Wordings:
     sentences = tuple(dict.fromkeys(_all()))
-    all_features = [_features(_words_of(sentence)) for _, sentence in sentences]
+    all_features = [stems_and_pairs(_words_of(sentence)) for _, sentence in sentences]
     families: dict[str, set[str]] = defaultdict(set)
     places: dict[str, list[int]] = defaultdict(list)
     words: dict[str, Counter[str]] = defaultdict(Counter)

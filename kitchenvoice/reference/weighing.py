@@ -1,4 +1,4 @@
-"""How likely a statement tells of something that may have spoilt a load, by all of its words.
+"""Likelihood that a statement tells of something that may have spoilt a load, by all of its words.
 
 Each stem and each pair of stems has a weight, in tenths of the logarithm of the odds, learnt from labelled sentences by
 scripts/learn_weighing.
@@ -9,8 +9,9 @@ from __future__ import annotations
 from functools import cache
 from math import exp
 
+from .folding import features_of
 from .library import table
-from .nearness import asks, features_of
+from .nearness import asks
 
 __all__ = ["WEIGHTS", "features", "likelihood"]
 

@@ -1,4 +1,4 @@
-"""How many jars an amount of food fills, by the published yields only; ranges stay ranges."""
+"""Number of jars that an amount of food fills, by the published yields only; ranges stay ranges."""
 
 from __future__ import annotations
 

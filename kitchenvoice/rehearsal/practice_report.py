@@ -1,4 +1,4 @@
-"""What is said and printed at the end of a practice day: facts, no marks."""
+"""Report at the end of a practice day, spoken and printed: facts, no marks."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How a practice day went, in facts: what went wrong and when it was said, and how long calls waited."""
+"""Facts of a practice day: mishaps, when each was reported, and how long calls waited."""
 
 from __future__ import annotations
 

@@ -182,3 +182,26 @@ def test_what_may_change_something_is_asked_again_after_ever_longer_silence(hold
         asked_t += [holding.t] if holding.wait(5).endswith(ANY) else []
     pauses = [later - before for before, later in pairwise(asked_t)]
     assert [pause for pause in pauses if pause > 60] == pytest.approx([120, 240, 510], abs=20)
+
+
+def test_a_check_that_is_taken_back_takes_with_it_that_the_canner_was_put_right(cook):
+    cook.run(*cook.BEANS, "the gasket is cracked", "done")
+    assert cook.load.fault("gear") is None
+    assert cook.say("scratch that").startswith("Taken back: the last step. Packing. Don't heat it like that.")
+    assert cook.load.fault("gear") is not None
+
+
+def test_a_zero_that_is_denied_is_the_one_that_waits_and_none_that_was_told_in_a_hold(holding):
+    holding.run(5, "gauge is at zero", "gauge is at zero", "steam is steady", 10.1, "weight is on")
+    holding.run("pressure is eleven", 25.5, "heat is off", 45, "gauge is at zero", 1, "gauge is not at zero")
+    zero = [event for event in holding.events if event.kind in ("gauge_zero", "pressure_is")]
+    told = [event.seq for event in zero if event.data.get("pressure", 0) == 0]
+    assert len(told) == 3
+    assert [event.data["seq"] for event in holding.events if event.kind == "scratched"] == told[-1:]
+    assert holding.load.stage == "cool"
+
+
+def test_what_is_left_after_a_gap_of_unknown_length_is_told_as_the_most_it_can_be_when_the_heat_is_off(holding):
+    holding.run(5)
+    holding.cut(None)
+    assert holding.say("heat is off").startswith("At most twenty minutes of the hold still to go.")

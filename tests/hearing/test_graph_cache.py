@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from kitchenvoice.files import content_hash
 from kitchenvoice.hearing.recognise import engine as _engine
 from kitchenvoice.hearing.recognise.graph_cache import find_kept, keep
-from kitchenvoice.ports import WordGraph, content_hash
+from kitchenvoice.ports import WordGraph
 
 NAME = "0" * 64
 OTHER = "1" * 64

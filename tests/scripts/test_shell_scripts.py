@@ -366,13 +366,13 @@ def test_every_test_is_in_one_run_and_in_one_only(tested: Callable[..., tuple[in
     status, printed, runs = tested()
     assert status == 0
     assert [run for run in runs if run.startswith("tests.")] == ["tests.live.soak --minutes 3"]
-    one, other, rest, live = (
+    one, other, last, rest, live = (
         [word for word in run.split() if "tests/" in word]
         for mark in ("no:cacheprovider", "--ignore=", "=10 tests/live")
         for run in runs
         if mark in run
     )
-    beside = [*one, *other]
+    beside = [*one, *other, *last]
     assert {f"--ignore={folder}" for folder in (*beside, *live)} == set(rest)
     assert len(rest) == len(beside) + len(live) == len({*beside, *live})
     for folder in (*beside, *live):
@@ -383,14 +383,15 @@ def test_every_test_is_in_one_run_and_in_one_only(tested: Callable[..., tuple[in
 
 
 @pytest.mark.parametrize(
-    "fails", ["*soak*", "*cacheprovider*card*", "*cacheprovider*wheel", "*--ignore*", "* tests/live"]
+    "fails",
+    ["*soak*", "*cacheprovider*card*", "*cacheprovider*wheel", "*cacheprovider*joined", "*--ignore*", "* tests/live"],
 )
 def test_one_run_that_fails_fails_them_all_and_stops_none(
     tested: Callable[..., tuple[int, str, list[str]]], fails: str
 ) -> None:
     status, _, runs = tested(fails=fails)
     assert status == 1
-    assert len(runs) == 5
+    assert len(runs) == 6
 
 
 def test_what_is_asked_for_is_run_alone(tested: Callable[..., tuple[int, str, list[str]]]) -> None:

@@ -12,11 +12,12 @@ from types import ModuleType
 from weakref import WeakValueDictionary
 
 from kitchenvoice.errors import BadGrammar, ModelMissing
+from kitchenvoice.files import content_hash
 from kitchenvoice.hearing.recognise.graph_cache import find_kept, keep
 from kitchenvoice.hearing.recognise.graph_file import SymbolTable, write_graph
 from kitchenvoice.hearing.recognise.model_store import RECORD
 from kitchenvoice.hearing.thresholds import SEARCH_WIDTHS
-from kitchenvoice.ports import WordGraph, content_hash
+from kitchenvoice.ports import WordGraph
 
 _FEATURES, _ANY_RATE = "mfcc.conf", "--allow-upsample=true"
 
