@@ -147,7 +147,8 @@ def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     named = counted or beside or names_thing(food)
     if not food or question_in(food) or not named or find_food(food).kind != "unknown":
         return False
-    if talk.language.hears("place", food) and particulars(food).get("food"):
+    where = talk.language.hears("place", food) or talk.language.hears("of_stove", food)
+    if where and particulars(food).keys() & {"food", "food_group"}:
         return False  # of a food that is known it is said where
     names = similar_names(food) if names_thing(food) else ()
     talk.note("no_such_food", said, food=food)

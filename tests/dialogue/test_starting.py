@@ -602,3 +602,12 @@ def test_the_salt_of_a_recipe_is_told_where_a_jar_has_no_figure(cook):
     cook.run("start nine pints of chile con carne hot pack", "> yes")
     assert "five teaspoons of salt in the recipe" in cook.bare("how much salt", typed=True)
     assert cook.talk.kitchen.open_loads
+
+
+def test_jars_for_two_canners_are_begun_one_load_at_a_time(cook):
+    said = cook.bare("i'd like to put up 14 quarts of vegetable soup hot pack in both canners", typed=True)
+    assert said == "One load at a time. The first one now. Canner one holds seven quarts. How many go in?"
+
+
+def test_what_stands_behind_a_known_food_is_no_name_of_an_unknown_one(cook):
+    assert "no tested process" not in cook.bare("start some carrots in the copper canner", typed=True)
