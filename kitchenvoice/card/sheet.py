@@ -32,6 +32,7 @@ def sheet_sections(sheet: Sheet) -> list[Section]:
     """Return the sheet of a food that has one, in the order of the work."""
     return [
         *_recipes(sheet.recipes),
+        *([Section("In the crock", sheet.ferment)] if sheet.ferment else []),
         Section("Packing", (Table((), tuple(_packing(sheet)), _NAMED),)),
         Section("Each jar", (Table((), tuple(_jars(sheet)), _NAMED),)),
         *_times(sheet),

@@ -14,6 +14,7 @@ from kitchenvoice.cli.paper_file import paper_option, put_page
 from kitchenvoice.cli.plan_pages import MadePlan, calendar, page, text
 from kitchenvoice.cli.process_options import (
     EXIT,
+    GUIDE,
     PROFILE,
     OwnKitchen,
     Taken,
@@ -78,6 +79,7 @@ def plan_command(
     WORDS may stand for the options, such as: 28 lb carrots quarts. What isn't said is taken from the profile.
     """
     from kitchenvoice.reference import amount_in, clock, plan
+    from kitchenvoice.reference.yields import usual_load
 
     kitchen = OwnKitchen()
     line = short_text.text(" ".join(words))
@@ -96,7 +98,11 @@ def plan_command(
     answer, taken = settled(given, kitchen)
     own = [each for each in kitchen.canners if answer.gauge in (each.gauge, None) or each.gauge is None]
     if capacity is None and answer.jar:
-        capacity = _capacity(sorted(kitchen.canners, key=lambda each: each not in own), answer.jar, canners, taken)
+        pots = [each for each in kitchen.canners if each.gauge is None or answer.method == "pressure"]
+        capacity = _capacity(sorted(pots, key=lambda each: each not in own), answer.jar, canners, taken)
+        if capacity is None and kitchen.canners and answer.method != "pressure":
+            capacity = usual_load(answer.jar)
+            taken.append(Taken("capacity", capacity, f"{capacity} to a canner", GUIDE))
     with as_usage():
         made = plan(
             **given,

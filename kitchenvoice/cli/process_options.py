@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "EXIT",
+    "GUIDE",
     "PROFILE",
     "OwnKitchen",
     "Taken",
@@ -43,6 +44,8 @@ EXIT = {"ok": 0, "refused": 4, "incomplete": 5}
 _PROCESS = ("food", "pack", "jar", "method", "gauge", "altitude_ft")
 PROFILE = "the profile"
 """Where a value comes from that the kitchen keeps."""
+GUIDE = "the guide's load"
+"""Where the jars to a canner come from that the kitchen doesn't know."""
 
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON object.")
 

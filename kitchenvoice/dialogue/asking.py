@@ -22,6 +22,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import ON_HEAT, Load, Stage, Timer, canner_state, leading_timer, step_of, vent_lost
+from kitchenvoice.reference.beside import NONE_PRINTED
 from kitchenvoice.reference.details import acid_for
 from kitchenvoice.reference.library import product
 
@@ -129,7 +130,7 @@ def _time(talk: Talk, heard: Heard) -> None:
         _tell_by_step(talk, nearest, _AHEAD.get(nearest.step, "time_none"))
     elif talk.kitchen.open_loads:
         no_such_load(talk, talk.kitchen.open_loads)
-    else:
+    elif not crocks.tell_meant(talk, heard):
         talk.say_idle()
 
 
@@ -188,7 +189,7 @@ def _tell_waiting(talk: Talk, load: Load) -> bool:
 
 
 def _tell_by_step(talk: Talk, load: Load, key: str) -> None:
-    _say(talk, key, load, step=step_words.tell_step(talk, load), hold_word=filling.hold_word(talk, load))
+    _say(talk, key, load, step=step_words.tell_step(talk, load, again=True), hold_word=filling.hold_word(talk, load))
 
 
 def _what_runs(talk: Talk, load: Load, timer: Timer) -> str:
@@ -235,7 +236,8 @@ def _salt(talk: Talk, load: Load) -> None:
     if load.process.salt_tsp:
         _say(talk, "salt", load, salt=talk.language.spoon(load.process.salt_tsp), jar=talk.language.jar(load.jar))
     else:
-        _say(talk, "salt_none", load)
+        note = product(load.food).salt.note or NONE_PRINTED
+        _say(talk, "salt_none" if note == NONE_PRINTED else "salt_note", load, note=talk.language.in_words(note))
 
 
 def _acid(talk: Talk, load: Load) -> None:
@@ -335,7 +337,7 @@ def _failed_jar(talk: Talk, heard: Heard) -> None:
 
 def _where(talk: Talk, heard: Heard) -> None:
     asked = talk.asked
-    if not talk.kitchen.open_loads and asked is None:
+    if not talk.kitchen.open_loads and asked is None and not crocks.tell_meant(talk, heard):
         talk.say_idle()
     for load in talk.kitchen.open_loads:
         talk.speak(where(talk, load))

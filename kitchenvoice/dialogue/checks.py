@@ -218,7 +218,7 @@ def challenge_again(talk: Talk, load: Load, step: Step) -> None:
     text = filling.named(
         talk,
         load,
-        talk.language.say("talk", key, step=tell_step(talk, load), check=worded(talk, step).check),
+        talk.language.say("talk", key, step=tell_step(talk, load, again=True), check=worded(talk, step).check),
     )
     talk.speak(text, Urgency.CAUTION)
     frames.ask(talk, replace(_step_frame(load, step, step_text(talk, load)), values={"again": True}), spoken=False)

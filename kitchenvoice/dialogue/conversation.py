@@ -30,6 +30,7 @@ from kitchenvoice.dialogue.belonging import steaming
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.knowing import answer_first, is_question
+from kitchenvoice.dialogue.missing import two_foods
 from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
@@ -170,6 +171,8 @@ class Conversation:
         return said, short, [(part, meant_by(part)) for part in parts]
 
     def _take_parts(self, parts: Sequence[tuple[str, Understanding]], text: str, t: float) -> None:
+        if two_foods(self.talk, [meant for _, meant in parts]):
+            return
         if spoils_zero([meant for _, meant in parts]):
             self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
             return

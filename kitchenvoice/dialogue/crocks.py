@@ -24,6 +24,7 @@ __all__ = ["HANDLERS", "WHICH_CROCK", "tell_checks", "tell_crocks", "tell_meant"
 
 _JUST_TOLD_S = 60.0
 """For so long what was said of one crock is said of another of its food too. Common practice, no source."""
+_WEEK = 7
 
 
 def _food(heard: Heard) -> str | None:
@@ -195,18 +196,20 @@ def _end_this(talk: Talk, heard: Heard, crock: Crock, *, out: bool) -> None:
     talk.record("crock_end", None, heard.text, food=crock.food, crock=crock.number, out=out)
     talk.say("crocks", "thrown_out" if out else "ended", values)
     if not out:
-        start(talk, Heard("load_start", {"food": crock.food}, heard.text, talk.t))
+        start(talk, Heard("load_start", {"food": crock.food, "fermented": True}, heard.text, talk.t))
 
 
 def tell_checks(talk: Talk, facts: tuple[Fact, ...]) -> None:
-    """Speak of the crocks that are due for it: once, softly, and of nothing that calls again."""
+    """Speak of the crocks that are due for it: once, softly, in full once a week, and of nothing that calls again."""
     for fact in facts:
         if fact.kind == "crock_check":
             crock = talk.kitchen.crock(str(fact.data["food"]), int(str(fact.data["crock"])))
             if crock is not None:
                 fresh = [each.told_t for each in talk.kitchen.crocks if each.food == crock.food and each is not crock]
                 key = "check_too" if any(talk.t - told_t < _JUST_TOLD_S for told_t in fresh) else "check"
-                _say(talk, key, crock.food, crock, urgency=Urgency.CHAT)
+                brief = talk.brief or crock.days(talk.t) % _WEEK != 1
+                values = _values(talk, crock.food, crock)
+                talk.speak(talk.language.say("crocks", key, values, brief=brief), Urgency.CHAT)
 
 
 def tell_crocks(talk: Talk) -> bool:

@@ -125,7 +125,7 @@ def _nearly(talk: Talk, heard: Heard) -> None:
     if over:
         doubting.raise_doubt(talk, "late", over, heard, {"why": "pressure"})
     elif load is None or target is None or not load.holding:
-        talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load))
+        talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
     elif psi <= target:
         checks.report(talk, load.id, "pressure_low", heard)
     else:
@@ -193,7 +193,7 @@ def _checked(talk: Talk, heard: Heard) -> None:
     elif about in _PARTS and load.step == "canner_check":
         talk.say("everyday", f"checked_{about}")
     else:
-        talk.say("everyday", "all_right", step=filling.named(talk, load, step_words.tell_step(talk, load)))
+        talk.say("everyday", "all_right", step=filling.named(talk, load, step_words.tell_step(talk, load, again=True)))
 
 
 def _change_load(talk: Talk, heard: Heard) -> None:

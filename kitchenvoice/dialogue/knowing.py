@@ -161,7 +161,7 @@ def _situation(talk: Talk, load: Load | None) -> Situation:
     loads = talk.kitchen.open_loads
     canners = {canner_state(each) for each in loads if not each.at_zero or each.timer("settle") is not None}
     here = Situation(
-        stage="idle",
+        stage="crock" if load is None and talk.kitchen.crocks else "idle",
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),
         unfit=_unfit(about),
     )

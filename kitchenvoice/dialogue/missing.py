@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from difflib import SequenceMatcher
 
 from kitchenvoice.dialogue import contradicting, frames, knowing, overheard, statements, steering
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar, written
+from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage
-from kitchenvoice.reference import find_food
+from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.knowledge import asked, family
-from kitchenvoice.reference.names import similar_names
+from kitchenvoice.reference.names import foods_beside, similar_names
 from kitchenvoice.reference.nearness import (
     AHEAD,
     ALONE,
@@ -34,9 +37,10 @@ from kitchenvoice.reference.nearness import (
     says_little,
 )
 
-__all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say"]
+__all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say", "two_foods"]
 
 _OFFERED = 3
+_TWO = 2
 
 
 def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
@@ -139,17 +143,37 @@ def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:
     """Say of a food that isn't on board so, with the names nearest to it."""
     food, counted = grammar.food_in(said) or ("", False)
-    if not food or question_in(food) or not (counted or names_thing(food)) or find_food(food).kind != "unknown":
+    beside = foods_beside(food)
+    named = counted or beside or names_thing(food)
+    if not food or question_in(food) or not named or find_food(food).kind != "unknown":
         return False
-    if talk.language.hears("place", food) and particulars(food).get("food"):
+    where = talk.language.hears("place", food) or talk.language.hears("of_stove", food)
+    if where and particulars(food).keys() & {"food", "food_group"}:
         return False  # of a food that is known it is said where
     names = similar_names(food) if names_thing(food) else ()
     talk.note("no_such_food", said, food=food)
-    if names:
+    if beside:
+        _refuse_together(talk, beside)
+    elif names:
         talk.say("everyday", "food_nearest", food=food, names=talk.language.listed(names))
     else:
         talk.say("everyday", "food_unknown", urgency=Urgency.CAUTION, food=food)
     return True
+
+
+def two_foods(talk: Talk, told: Sequence[Understanding]) -> bool:
+    """Refuse a load that is begun with two foods; tell whether it is."""
+    begun = [each.slots for each in told if each.intent == "load_start"]
+    foods = [str(food) for each in begun if (food := each.get("food") or each.get("food_group"))]
+    if len(foods) < _TWO or any(find_food(each).refused for each in foods):
+        return False
+    _refuse_together(talk, [food_name(food) for food in foods])
+    return True
+
+
+def _refuse_together(talk: Talk, foods: Sequence[str]) -> None:
+    named = capital(talk.language.listed(foods, "and"))
+    talk.say("everyday", "foods_beside", urgency=Urgency.CAUTION, foods=named)
 
 
 def three_to_say(talk: Talk, text: str) -> str:

@@ -16,9 +16,12 @@ from kitchenvoice.language import Noun, capital, sentence
 from kitchenvoice.reference import Span, day_plan, food_name, lookup
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.plans import Plan, plan
-from kitchenvoice.reference.yields import pounds_for
+from kitchenvoice.reference.yields import pounds_for, usual_load
 
 __all__ = ["PLAN", "plan_by_voice"]
+
+_METHOD = "boiling-water"
+"""What a day is planned with where it is one of the methods: the guide recommends it for them, as the faster (1-17)."""
 
 
 def plan_by_voice(talk: Talk, heard: Heard) -> None:
@@ -32,8 +35,10 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if values.get("food") is None:
         names = talk.language.listed(foods_named(str(values.get("food_group") or "")))
         _ask(talk, values, "food", talk.language.say("start", "ask_which", choices=names))
+    elif (asked := lookup(str(values["food"]))).status == "refused":
+        talk.say("answers", "plan_refused", reason=talk.language.in_words(asked.reason or ""))
     elif values.get("jar") is None and talk.profile.usual_jar is None:
-        jars = lookup(str(values["food"])).choices.get("jar", ("pint", "quart"))
+        jars = asked.choices.get("jar", ("pint", "quart"))
         choices = talk.language.listed([talk.language.jars(jar) for jar in jars])
         _ask(talk, values, "jar", talk.language.say("start", "ask_jar", choices=choices))
     else:
@@ -51,11 +56,11 @@ PLAN = Form(forms.adding("food", "food_group", "jar"), _go_on)
 def _answer(talk: Talk, values: Mapping[str, Any]) -> None:
     jar = str(values["jar"])
     if "amount" not in values:  # jars, or a canner load
-        _answer_pounds(talk, values["food"], int(values.get("count", _capacity(talk, jar))), jar)
+        _answer_pounds(talk, values["food"], int(values.get("count", _capacity(talk, values["food"], jar))), jar)
         return
     amount = float(values["amount"])
     plural = "" if amount == 1 else "s"
-    told = plan(values["food"], f"{amount:g} {values['unit']}{plural}", jar, _capacity(talk, jar))
+    told = plan(values["food"], f"{amount:g} {values['unit']}{plural}", jar, _capacity(talk, values["food"], jar))
     if told.status == "ok":
         made = sentence(talk.language.in_words(told.text or ""))
         talk.speak(" ".join(filter(None, (made, _takes(talk, told), _day(talk, told)))))
@@ -84,12 +89,9 @@ def _takes(talk: Talk, told: Plan) -> str:
 
 
 def _day(talk: Talk, told: Plan) -> str:
-    """Say after how long the first load is out and the last one, however it is packed; "" where that isn't to be told.
-
-    In boiling water where that is one of its methods: the guide recommends it for them, as the faster (1-17).
-    """
+    """Say after how long the first load is out and the last one, however it is packed; "" where that isn't told."""
     asked = lookup(told.food, jar=told.jar)
-    method = next((each for each in ("boiling-water",) if each in asked.choices["method"]), "pressure")
+    method = _METHOD if _METHOD in asked.choices["method"] else "pressure"
     gauges = {canner.gauge for canner in talk.profile.canners if canner.gauge} if method == "pressure" else {None}
     ways = ((pack, gauge) for pack in asked.choices["pack"] for gauge in gauges)
     feet, loads = talk.profile.altitude_ft, int(told.loads.high) if told.loads else 0
@@ -124,7 +126,8 @@ def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:
     talk.say("answers", "pounds_for", count=jars, food=food_name(food), pounds=told)
 
 
-def _capacity(talk: Talk, jar: str) -> int:
-    """How many jars the largest canner holds; the published seven quarts or nine pints where none is given."""
-    holds = [canner.capacity.get(jar, 0) for canner in talk.profile.canners]
-    return max(holds, default=0) or (7 if jar in ("quart", "pint-and-half") else 9)
+def _capacity(talk: Talk, food: str, jar: str) -> int:
+    """How many jars the largest canner holds, a kettle for boiling water; where none is known, the guide's own load."""
+    boils = _METHOD in lookup(food, jar=jar).choices.get("method", ())
+    holds = [canner.capacity.get(jar, 0) for canner in talk.profile.canners if canner.gauge is None or not boils]
+    return max(holds, default=0) or usual_load(jar)

@@ -15,13 +15,18 @@ from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
-from kitchenvoice.reference import Answer, find_food, lookup
+from kitchenvoice.reference import Answer, find_food, food_name, lookup
+from kitchenvoice.reference.ferments import ferment_of
 from kitchenvoice.reference.inputs import TOP_FT
 from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["START", "start"]
 
 _USUAL = ("pint", "quart")
+_NOT_LED = "pasteurization"
+"""A method that is printed for some foods, and that no load is led by."""
+_BY_PROCEDURE = "see-procedure"
+"""The pack that no cook chooses: the guide prints a procedure, which is told before filling."""
 
 
 def start(talk: Talk, heard: Heard) -> None:
@@ -33,6 +38,9 @@ def start(talk: Talk, heard: Heard) -> None:
         talk.say("start", "one_by_one")
     if heard.slots.get("sizes"):
         talk.say("start", "one_size")
+    food, told = str(heard.slots.get("food") or ""), {"count", "jar", "pack", "fermented"}
+    if ferment_of(food) is not None and not any(heard.slots.get(each) for each in told):
+        talk.say("start", "ferment_first", food=food_name(food))
     asked = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "altitude")
     altitude = next((each.values.get("altitude") for each in asked), None)  # told, and not confirmed yet
     before = _as_before(talk) if heard.slots.get("again") else {}
@@ -56,8 +64,13 @@ def _go_on(talk: Talk, form: LoadForm) -> None:
         return
     canner = _canner_of(talk, form)
     answer = _look_up(talk, form, canner)
+    if form.method == _NOT_LED and answer.status != "refused":
+        talk.say("start", "not_led", food=answer.food_name or "")
+        _go_on(talk, replace(form, method=None))
+        return
     if answer.status == "refused":
         _refuse(talk, answer)
+        _ask_instead(talk, form, canner)
     elif form.jar is None:
         jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar") or _USUAL]
         _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
@@ -84,6 +97,18 @@ def _refuse(talk: Talk, answer: Answer) -> None:
     too_high = (talk.profile.altitude_ft or 0) > TOP_FT
     again = talk.language.say("start", "altitude_again") if too_high else ""
     talk.refuse(" ".join(text for text in (talk.language.in_words(answer.reason or ""), again) if text))
+
+
+def _ask_instead(talk: Talk, form: LoadForm, canner: Canner | None) -> None:
+    """Wait for another jar or pack, which the refusal named, where only that one was refused."""
+    for slot, prompt in (("jar", "ask_jar"), ("pack", "ask_pack")):
+        rest = LoadForm.of({**form.as_values(), slot: None})
+        choices = _look_up(talk, rest, canner).choices.get(slot, ())
+        if getattr(form, slot) is not None and choices:
+            named = talk.language.listed([talk.language.jars(each) for each in choices]) if slot == "jar" else ""
+            text = talk.language.say("start", prompt, choices=named)
+            forms.ask(talk, "load_start", slot, rest.as_values(), text, slot, spoken=False)
+            return
 
 
 # ---------------------------------------------------------------- asking
@@ -218,6 +243,9 @@ def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
     packs = answer.choices.get("pack", ("raw", "hot"))
     if len(packs) > 1:
         _ask(talk, form, "pack", "ask_pack")
+        return
+    if packs[0] == _BY_PROCEDURE:
+        _go_on(talk, replace(form, pack=_BY_PROCEDURE))
         return
     pack = talk.language.phrase("names", f"pack_{packs[0]}")
     prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=answer.food_name or "")

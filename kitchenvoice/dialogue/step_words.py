@@ -14,25 +14,25 @@ from kitchenvoice.reference.rules import rules
 __all__ = ["step_caution", "step_text", "tell_step", "worded", "words_of"]
 
 
-def tell_step(talk: Talk, load: Load, *, brief: bool = False) -> str:
+def tell_step(talk: Talk, load: Load, *, brief: bool = False, again: bool = False) -> str:
     """Return the words of a load's step to be said in this turn; said in full they ask what the step asks."""
-    text = step_text(talk, load, brief=brief)
+    text = step_text(talk, load, brief=brief, again=again)
     if text and brief <= talk.brief:
         talk.note_step(load)
     return text
 
 
-def step_text(talk: Talk, load: Load, *, brief: bool = False) -> str:
+def step_text(talk: Talk, load: Load, *, brief: bool = False, again: bool = False) -> str:
     """Return the words of the step a load is at, its caution first.
 
-    What is published of the food itself is said to an old hand for the first load of it only.
+    What is published of the food itself is said to an old hand for the first load of it only, and to nobody `again`.
     """
     step, brief = step_of(load), brief or talk.brief
     if step is None:
         return ""
     known = any(other.food == load.food and other.id < load.id for other in talk.kitchen.loads)
     return _instead_of(talk, step, load) or words_of(
-        talk.language, load, worded(talk, step), brief=brief, of_food=not (brief and known)
+        talk.language, load, worded(talk, step), brief=brief, of_food=not (again or (brief and known))
     )
 
 
@@ -72,7 +72,10 @@ def worded(talk: Talk, step: Step) -> Step:
 
 
 def words_of(language: Language, load: Load, step: Step, *, brief: bool = False, of_food: bool = True) -> str:
-    """Return the words of a step: the caution it needs first, then what to do. The food's own come before filling."""
+    """Return the words of a step: the caution it needs first, then what to do.
+
+    The food's own come before its acid, which goes in by them; before filling, where it has none or fermented it.
+    """
     process = load.process
     values = {
         "salt": language.spoon(process.salt_tsp) if process.salt_tsp else "",
@@ -86,7 +89,8 @@ def words_of(language: Language, load: Load, step: Step, *, brief: bool = False,
         "bath": _bath(language, load.pack),
     }
     body = (step.brief if brief else step.say).format_map(values)
-    published = load.process.cautions if of_food and step.id == "fill" else ()
+    before = "acid" if process.acid and process.acid_in != "ferment" else "fill"
+    published = process.cautions if of_food and step.id == before else ()
     return sentence(" ".join(part for part in (*published, step.caution, body) if part))
 
 

@@ -35,7 +35,9 @@ def _advance(talk: Talk, heard: Heard) -> None:
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))
     elif blocked:
-        talk.speak(filling.named(talk, load, talk.language.say("talk", "by_report", step=tell_step(talk, load))))
+        talk.speak(
+            filling.named(talk, load, talk.language.say("talk", "by_report", step=tell_step(talk, load, again=True)))
+        )
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
     else:

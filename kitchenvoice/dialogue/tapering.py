@@ -104,7 +104,11 @@ def _say(talk: Talk, miss: Miss) -> bool:
         pass
     elif first and talk.kitchen.open_loads and not _is_of_ours(talk, miss.text):
         load = talk.focus if miss.typed else None
-        talk.say("talk", _with_what_is_awaited(load), step="" if load is None else step_words.tell_step(talk, load))
+        talk.say(
+            "talk",
+            _with_what_is_awaited(load),
+            step="" if load is None else step_words.tell_step(talk, load, again=True),
+        )
     elif first:
         said = talk.language.say("talk", "help", phrases=three_to_say(talk, miss.text))
         talk.say("talk", "no_match_help", help=said)

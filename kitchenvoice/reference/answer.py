@@ -105,11 +105,12 @@ class Answer:
     @property
     def before_filling(self) -> tuple[str, ...]:
         """What is to be known before the jars are filled: the preparation, and what the cautions say beside it: not
-        again what has the same figures ("boil 5 minutes"), nor what helps to choose the process."""
+        again what has the same figures ("boil 5 minutes"), or those of its canner, nor what helps to choose the
+        process."""
         cautions = tuple(each for each in self.cautions if each not in self.of_table)
         if self.preparation is None:
             return cautions
-        known = _figures(self.preparation)
+        known = _figures(f"{self.preparation} {self.canner.text if self.canner else ''}")
         kept = (
             " ".join(each for each in re.split(r"(?<=[.:]) (?=[A-Z])", caution) if not known >= _figures(each) > set())
             for caution in cautions

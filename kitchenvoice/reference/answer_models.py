@@ -21,7 +21,8 @@ NO_SOURCE = "common practice, no source"
 SLOTS = MappingProxyType({"acid": 12, "headspace": 12, "hold_minutes": 1, "psi": 1, "salt": 3})
 
 Stage = Literal[
-    "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep"
+    "idle", "plan", "gear", "start", "pack", "canner", "vent", "come_up", "hold", "cool", "rest", "count", "keep",
+    "crock",
 ]  # fmt: skip
 
 

@@ -22,6 +22,7 @@ __all__ = [
     "find_food",
     "food_name",
     "foods",
+    "foods_beside",
     "refused_entry",
     "similar_names",
     "spoken_names",
@@ -38,6 +39,7 @@ _EITHER = frozenset({"or"})
 _BETWEEN = _EITHER | {"and", "n", "for", "from", "made", "added"}
 _EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_FILLERS | _BETWEEN))))
 _MANY = (("ss", "ss"), ("us", "us"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("s", ""))
+_BESIDE = re.compile(r" (?:and|with|plus) ")
 _UNMARKED = str.maketrans("éèñ", "een")
 _BESIDE_A_CHOICE = {
     "a",
@@ -199,6 +201,16 @@ def _meant_by(name: str) -> Found:
     return replace(meant[0], said=said) if meant else Found("unknown", said)
 
 
+def foods_beside(text: str) -> tuple[str, ...]:
+    """Return the foods that a text names beside each other ("green beans and corn"), each with a table; else none."""
+    named = _BESIDE.split(normalise(text))
+    return tuple(named) if len(named) > 1 and all(map(_has_table, named)) else ()
+
+
+def _has_table(name: str) -> bool:
+    return find_food(name).kind in ("food", "ambiguous")
+
+
 def chosen_food(candidates: Sequence[str], text: str) -> str | None:
     """Return the one of several foods told apart by its particular: "with meat", "slicing tomatoes".
 
@@ -209,7 +221,7 @@ def chosen_food(candidates: Sequence[str], text: str) -> str | None:
         said = said - {"no"} | {"without"} if len(said) > 1 else frozenset()
     entries = [raw("names")["foods"].get(food) or _refused()[food] for food in candidates]
     names = {food: _words(entry["spoken"]) for food, entry in zip(candidates, entries, strict=True)}
-    others = [[_words(each) for each in entry.get("also", ())] for entry in entries]
+    others = [[_words(each) for each in (*entry.get("also", ()), *entry.get("typed", ()))] for entry in entries]
     shared = frozenset.intersection(*names.values()) if names else said
     tiers = (
         [food for food in names if names[food] - shared == said - shared],

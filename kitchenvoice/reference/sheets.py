@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from .answer import Acid, CannerNeeds, plain_fields, tidy
-from .beside import NONE_PRINTED, Preparation, Recipe
+from .beside import NONE_PRINTED, Ferment, Preparation, Recipe
 from .details import acid_for, canner_needs, headspace_for, salt_for
+from .ferments import ferment_weeks
 from .library import product
 from .models import Product
 from .names import find_food, food_name, refused_entry
@@ -63,6 +64,7 @@ class Sheet:
     ascorbic_dip: bool = False
     release_bubbles: bool = True
     recipes: tuple[Recipe, ...] = ()
+    ferment: tuple[str, ...] = ()
     canner: CannerNeeds | None = None
     cautions: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
@@ -128,11 +130,19 @@ def _of(item: Product) -> Sheet:
         item.ascorbic_dip,
         item.no_bubbles is None,
         item.recipes,
+        _ferment(item.ferment),
         canner_needs(item),
         tuple(caution.text for caution in item.cautions),
         tuple(note.text for note in item.notes),
         source=tuple(dict.fromkeys(source for block in blocks for source in block.source)),
     )
+
+
+def _ferment(ferment: Ferment | None) -> tuple[str, ...]:
+    if ferment is None:
+        return ()
+    salt = f"Never less salt: {ferment.salt}."
+    return (f"{ferment_weeks(ferment)}.".capitalize(), salt, ferment.warm, ferment.look, ferment.brine, ferment.keeps)
 
 
 def _lines(block: PressureProcess | BoilingProcess) -> list[SheetProcess]:

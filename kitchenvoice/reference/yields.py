@@ -13,7 +13,12 @@ from .names import food_name
 from .quantity import Quantity
 from .recipes import batches, filled, recipes_for
 
-__all__ = ["jars_from", "pounds_for"]
+__all__ = ["jars_from", "pounds_for", "usual_load"]
+
+
+def usual_load(jar: str) -> int:
+    """Return how many of these jars the guide counts to a canner load: nine pints or smaller ones, seven larger."""
+    return 9 if jar.replace("-", "_") in ("half_pint", "twelve_ounce", "pint") else 7
 
 
 def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None) -> Span | str:

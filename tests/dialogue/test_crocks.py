@@ -93,7 +93,7 @@ def test_how_it_is(kraut, asked):
         ("crock checked", "checked", "the crock of sauerkraut is checked, nine days so far."),
         ("i checked the sauerkraut", "checked", "is checked"),
         ("we skimmed the crock", "skimmed", "is skimmed"),
-        ("i topped up the brine on the kraut", "topped_up", "boiled and cooled brine: one and a half tablespoons"),
+        ("i topped up the brine on the kraut", "topped_up", "Boiled and cooled brine: one and a half tablespoons"),
         ("brine topped up", "topped_up", "to a quart of water"),
     ],
 )
@@ -285,3 +285,38 @@ def test_two_of_one_food_have_their_daily_words_said_once_in_full(kraut):
 @pytest.mark.parametrize("asked", ["how much salt for sauerkraut", "how much salt does the kraut need"])
 def test_its_salt_is_told_on_asking(cook, asked):
     assert "canning salt, never less" in cook.bare(asked, typed=True)
+
+
+@pytest.mark.parametrize("asked", ["is it done", "how long", "where are we"])
+def test_without_a_load_it_is_the_crock_that_is_asked_after(kraut, asked):
+    kraut.run(9 * DAY)
+    assert "nine days so far" in kraut.bare(asked, typed=True)
+
+
+def test_what_is_done_to_it_needs_no_name(kraut):
+    assert "is skimmed" in kraut.bare("i skimmed it", typed=True)
+    assert kraut.kitchen.crock("sauerkraut").care == "skimmed"
+
+
+def test_all_of_its_care_is_told_once_a_week(kraut):
+    told = [kraut.wait(60 * DAY) for _ in range(15)]
+    assert ["may become soft" in each for each in told] == [day % 7 == 0 for day in range(15)]
+    assert all("take off scum" in each for each in told)
+
+
+def test_who_wants_to_make_what_ferments_is_told_of_the_crock_first(cook):
+    told = "To begin one, say: start a crock of sauerkraut."
+    assert told in cook.bare("i want to make sauerkraut", typed=True)
+    cook.bare("cancel", typed=True)
+    assert told not in cook.bare("start seven quarts of sauerkraut", typed=True)
+    cook.bare("cancel", typed=True)
+    cook.say("we started a crock of sauerkraut four weeks ago")
+    assert told not in cook.say("the crock is done")
+
+
+def test_its_warmth_and_its_mold_are_not_those_of_jars(cook):
+    assert "ninety five" in cook.bare("what temperature should it be", typed=True)
+    cook.say("start a crock of sauerkraut")
+    assert "seventy to seventy five" in cook.bare("what temperature should it be", typed=True)
+    assert cook.bare("there's mold on the kraut", typed=True).startswith("Take scum and mold off a ferment")
+    assert cook.bare("there's mold in the jar", typed=True).startswith("Throw it out")

@@ -284,6 +284,17 @@ def test_a_plan_takes_words_and_the_profile(kitchen):
     assert told(plan_command, "20 pints carrots raw dial")["loads"] == {"low": 3, "high": 3, "typical": 3}
 
 
+def test_a_pressure_canner_tells_nothing_of_the_kettle(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE.replace("pint = 9", "pint = 18"))
+    assert told(plan_command, "20 lb carrots raw pints dial")["capacity"] == 18
+    peaches = told(plan_command, "14 lb peaches hot pints boiling water")
+    assert (peaches["capacity"], peaches["loads"]["high"]) == (9, 2)
+    assert "9 to a canner: the guide's load" in run(plan_command, "14 lb peaches hot pints boiling water").output
+    kettle = "[[canner]]\nnumber = 3\ncapacity = { pint = 8 }\n"
+    (kitchen / "profile.toml").write_text(PROFILE + kettle)
+    assert told(plan_command, "14 lb peaches hot pints boiling water")["capacity"] == 8
+
+
 def test_a_misspelt_unit_is_answered_with_the_nearest():
     for words in (["28", "lbz", "carrots"], ["carrots", "--have", "28 bushls"]):
         result = run(plan_command, *words, "--jar", "quart", "--capacity", "7")

@@ -118,3 +118,10 @@ def test_what_has_no_process_has_no_sheet_but_its_reason(food, word):
     made = sheet(food)
     assert (made.food, made.processes, made.jars) == (None, (), ())
     assert word in made.reason
+
+
+def test_the_sheet_of_a_ferment_tells_its_crock():
+    told = " ".join(sheet("sauerkraut").ferment)
+    for each in ("3 to 4 weeks at 70 to 75 degrees", "Never less salt", "take off scum", "to a quart of water"):
+        assert each in told
+    assert sheet("carrots").ferment == ()
