@@ -18,6 +18,7 @@ import secrets
 from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from kitchenvoice.files import read_small, replace_file, set_aside
@@ -140,6 +141,7 @@ class AccessControl:
             replace_file(self._path, json.dumps(self._known).encode())
 
 
+@lru_cache(maxsize=1024)
 def network_of(address: str) -> str:
     """The address; for IPv6 its /64 network, of which one machine may take any address."""
     try:

@@ -14,7 +14,9 @@ import socket
 from collections import Counter
 from collections.abc import AsyncIterator, Callable
 from dataclasses import dataclass
+from functools import partial
 from importlib.resources import files
+from typing import Generic, TypeVar
 from urllib.parse import parse_qs, urlsplit
 
 from starlette.applications import Starlette
@@ -27,10 +29,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from kitchenvoice.board.access import COOKIE_S, AccessControl, network_of
 from kitchenvoice.board.feed import Feed
 from kitchenvoice.board.latest import LatestSnapshot
-from kitchenvoice.board.page import code_page, page
+from kitchenvoice.board.page import code_page, page, regions
 from kitchenvoice.board.texts import load_labels
+from kitchenvoice.board.view import View
 
 __all__ = ["BoardApp"]
+
+_T = TypeVar("_T")
 
 LOOK_S = 0.2
 BEAT_S = 0.5
@@ -70,6 +75,8 @@ class BoardApp:
         self._access = access
         self._hosts = {host.lower(), "localhost", *_own_names()}
         self._streams: list[_Place] = []
+        self._page_of = _Kept(page)
+        self._parts_of = _Kept(partial(regions, times=False))
         self.ending = False
         routes = [
             Route("/", self._page),
@@ -88,7 +95,7 @@ class BoardApp:
         if not self._may_see(request):
             address = request.client.host if request.client is not None else ""
             return HTMLResponse(code_page(shut_s=self._access.shut_s(address) if self._access else 0.0), 401)
-        return HTMLResponse(page(self._latest.look()))
+        return HTMLResponse(self._page_of(self._latest.look()))
 
     async def _here(self, request: Request) -> Response:
         return Response(status_code=204 if self._may_see(request) else 401)
@@ -134,15 +141,29 @@ class BoardApp:
 
     async def _messages(self, place: _Place) -> AsyncIterator[bytes]:
         """Send changes within a fifth of a second, and the clocks twice a second."""
-        feed, sent_at = Feed(), float("-inf")
+        feed, sent_at = Feed(self._parts_of), float("-inf")
         while not self.ending and not place.over:
-            view, now = self._latest.look(), self._latest.now()
+            view, now = self._latest.look_at()
             if now - sent_at >= BEAT_S or feed.is_news(view):
                 yield feed.message(view, now)
                 sent_at = now
             await asyncio.sleep(LOOK_S)
         if self.ending:
             yield Feed.ended()
+
+
+class _Kept(Generic[_T]):
+    """What is made of a view, kept for the next who looks at the same one."""
+
+    def __init__(self, make: Callable[[View], _T]) -> None:
+        self._make = make
+        self._kept: tuple[View, _T] | None = None
+
+    def __call__(self, view: View) -> _T:
+        """Return what is made of it."""
+        if self._kept is None or self._kept[0] is not view:
+            self._kept = (view, self._make(view))
+        return self._kept[1]
 
 
 @dataclass(eq=False, slots=True)

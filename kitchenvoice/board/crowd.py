@@ -17,7 +17,7 @@ __all__ = ["BACKLOG", "BoundedProtocol"]
 
 MOST_CONNECTIONS = 64
 MOST_FROM_ONE = 24
-BACKLOG = 16
+BACKLOG = 4
 """Connections accepted in one go, each with a descriptor before it can be counted."""
 IDLE_S = 5.0
 """Time-out for the headers of a request, between two requests, and for an answer that nobody reads."""

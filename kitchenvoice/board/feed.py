@@ -8,7 +8,8 @@ HTML of what changed; `step` and `call` the words for a screen reader if they ch
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import partial
 
 from kitchenvoice.board.page import left_of, regions
 from kitchenvoice.board.view import View
@@ -16,16 +17,20 @@ from kitchenvoice.board.view import View
 __all__ = ["Feed"]
 
 
-class Feed:
-    """The messages to one page."""
+_BLANK = partial(regions, times=False)
 
-    def __init__(self) -> None:
+
+class Feed:
+    """The messages to one page. `parts_of` returns the parts of a view, with blank clocks."""
+
+    def __init__(self, parts_of: Callable[[View], Mapping[str, str]] = _BLANK) -> None:
+        self._parts_of = parts_of
         self._parts: Mapping[str, str] = {}
         self._told: dict[str, str] = {}
 
     def message(self, view: View, sent_s: float) -> bytes:
         """Return the next message."""
-        parts = regions(view, times=False)
+        parts = self._parts_of(view)
         told = {"step": _step(view), "call": _calls(view)}
         fields = {
             "sent": round(sent_s, 3),
@@ -39,7 +44,7 @@ class Feed:
 
     def is_news(self, view: View) -> bool:
         """True if anything but the time has changed since the last message."""
-        return regions(view, times=False) != self._parts
+        return self._parts_of(view) != self._parts
 
     @staticmethod
     def ended() -> bytes:

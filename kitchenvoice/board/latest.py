@@ -11,6 +11,7 @@ __all__ = ["STALE_S", "LatestSnapshot"]
 
 STALE_S = 2.0
 """Age from which a snapshot is stale. The session's loop turns at least twice a second."""
+_KEPT_S = 0.1
 
 
 class LatestSnapshot:
@@ -22,6 +23,7 @@ class LatestSnapshot:
     def __init__(self, now: Callable[[], float]) -> None:
         self.now = now
         self._latest: tuple[Snapshot, float] | None = None
+        self._kept: tuple[Snapshot, View, float] | None = None
 
     def put(self, seen: Snapshot) -> None:
         """Replace the snapshot. Returns at once."""
@@ -34,9 +36,15 @@ class LatestSnapshot:
 
     def look(self) -> View:
         """Return the present view: the snapshot with its clocks counted on, or without clocks if it is stale."""
-        latest = self._latest
+        return self.look_at()[0]
+
+    def look_at(self) -> tuple[View, float]:
+        """Return the present view and the time it is true of; who looks within a tenth of a second gets the same."""
+        latest, now = self._latest, self.now()
         if latest is None:
-            return view_of(None, age_s=0.0, live=False)
+            return view_of(None, age_s=0.0, live=False), now
         seen, put_at = latest
-        age_s = max(0.0, self.now() - put_at)
-        return view_of(seen, age_s=age_s, live=age_s <= STALE_S)
+        live, kept = now - put_at <= STALE_S, self._kept
+        if kept is None or kept[0] is not seen or kept[1].live != live or not 0.0 <= now - kept[2] < _KEPT_S:
+            kept = self._kept = (seen, view_of(seen, age_s=max(0.0, now - put_at), live=live), now)
+        return kept[1:]

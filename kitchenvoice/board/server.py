@@ -8,7 +8,6 @@ import logging
 import socket
 import sys
 import threading
-import time
 from collections.abc import Callable
 
 import uvicorn
@@ -18,6 +17,7 @@ from kitchenvoice.board.address import BoardAddress
 from kitchenvoice.board.app import BoardApp
 from kitchenvoice.board.crowd import BACKLOG, BoundedProtocol
 from kitchenvoice.board.latest import LatestSnapshot
+from kitchenvoice.board.pace import PacedSelector
 from kitchenvoice.errors import BoardMissing
 
 __all__ = ["BoardServer"]
@@ -28,9 +28,8 @@ _GONE_S = 15.0
 """A tablet that acknowledges nothing for so long is gone, and its stream free for another; Linux takes 15 minutes."""
 _SWITCH_S = 0.001
 """Longest wait of the session's thread for the interpreter while the board's works; Python's own is 5 ms, each time."""
-_LOOK_S = 0.01
-_REST = 3.0
-"""Rest for each second of work: whatever is asked of it, the board takes a quarter of a core."""
+_QUEUE = 64
+"""Connections that wait to be accepted, without a descriptor yet: a browser opens six at once."""
 
 _log = logging.getLogger(__name__)
 
@@ -56,8 +55,9 @@ class BoardServer:
         config = uvicorn.Config(
             self._app.asgi, loop="asyncio", http=BoundedProtocol, ws="none", lifespan="off", access_log=False,
             log_config=None, log_level="error", server_header=False, backlog=BACKLOG, timeout_graceful_shutdown=1,
+            proxy_headers=False,  # an address is what the network says, never what a request says of itself
         )  # fmt: skip
-        self._server = uvicorn.Server(config)
+        self._server = _Server(config)
         self._thread = threading.Thread(target=self._run, name="board", daemon=True)
 
     @property
@@ -80,22 +80,20 @@ class BoardServer:
 
     def _run(self) -> None:
         try:
-            asyncio.run(self._serve())
+            with asyncio.Runner(loop_factory=lambda: asyncio.SelectorEventLoop(PacedSelector())) as runner:
+                runner.run(self._server.serve(sockets=[self._socket]))
         except Exception:  # whatever it was, the session goes on without the board
             _log.exception("the board has stopped")
 
-    async def _serve(self) -> None:
-        pacing = asyncio.create_task(_pace())
-        await self._server.serve(sockets=[self._socket])
-        pacing.cancel()
 
+class _Server(uvicorn.Server):
+    """A server whose listeners let more wait than are accepted in one go."""
 
-async def _pace() -> None:
-    """Rest after work, the whole thread: what waits meanwhile waits in the network."""
-    while True:
-        before = time.thread_time()
-        await asyncio.sleep(_LOOK_S)
-        time.sleep(_REST * (time.thread_time() - before))
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        """Begin to listen."""
+        await super().startup(sockets)
+        for each in sockets or ():
+            each.listen(_QUEUE)
 
 
 def _listening(address: BoardAddress) -> socket.socket:

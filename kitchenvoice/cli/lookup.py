@@ -16,9 +16,11 @@ from kitchenvoice.cli.process_options import (
     OwnKitchen,
     Taken,
     asked,
+    open_questions,
     process_options,
     put_json,
     settled,
+    spaced,
     taken_words,
 )
 from kitchenvoice.paper.text import columns, facts, lines
@@ -61,7 +63,9 @@ def lookup_command(
     if listing:
         _list_foods(as_json)
         return
-    given = asked(words, process)
+    kitchen = OwnKitchen()
+    canner, line = kitchen.named(" ".join(words))
+    given = asked(line, process, canner)
     qualifiers = {
         "option": option,
         "variety": variety,
@@ -69,7 +73,6 @@ def lookup_command(
         "medium": medium,
         "bones": None if bones is None else bones == "with",
     }
-    kitchen = OwnKitchen()
     answer, taken = settled(given, kitchen, **qualifiers)
     if as_json:
         put_json(answer.as_dict(), taken)
@@ -87,13 +90,9 @@ def _list_foods(as_json: bool) -> None:
         for food in foods():
             click.echo(json.dumps(plain_fields(food), ensure_ascii=False))
         return
-    rows = [(food.name, _spaced(food.methods), _spaced(food.packs)) for food in foods()]
+    rows = [(food.name, spaced(food.methods), spaced(food.packs)) for food in foods()]
     for line in columns(("Food", "Canner", "Pack"), sorted(rows)):
         click.echo(line)
-
-
-def _spaced(names: tuple[str, ...]) -> str:
-    return " or ".join(name.replace("see-procedure", "by its procedure").replace("-", " ") for name in names)
 
 
 def _lines(answer: Answer, taken: list[Taken], found: list[Answer], kitchen: OwnKitchen) -> Iterator[str]:
@@ -163,7 +162,8 @@ def _beside(
     """Yield the open questions, the assumptions, and the notes to the rows."""
     from kitchenvoice.reference import publications
 
-    yield "Still open", " ".join(f"{_question(name, answer.choices.get(name, ()))}" for name in answer.missing)
+    same = len({row[1] for row in _rows(found)}) == 1
+    yield "Still open", open_questions(answer, same_numbers=same)
     yield "Taken", taken_words(taken)
     for name, of in _NOTES.items():
         having: dict[str, list[Answer]] = {}
@@ -178,10 +178,6 @@ def _beside(
     yield "Source", publications(tuple(cited))
 
 
-def _question(name: str, choices: tuple[str, ...]) -> str:
-    return f"Which {_ASKED[name]}: {_spaced(choices)}?" if choices else f"Which {_ASKED[name]}?"
-
-
 def _for_which(those: list[Answer], found: list[Answer]) -> str:
     """Name the jars and the packs of these answers, where others have other ones."""
     named = []
@@ -191,14 +187,6 @@ def _for_which(those: list[Answer], found: list[Answer]) -> str:
     return f"{', '.join(named)}: " if named else ""
 
 
-_ASKED = {
-    "food": "food",
-    "pack": "pack",
-    "jar": "jar",
-    "method": "canner",
-    "gauge": "gauge",
-    "altitude_ft": "altitude (say 900 feet; kitchenvoice start asks once for all)",
-}
 _NOTES: Mapping[str, Callable[[Answer], str | None]] = MappingProxyType(
     {
         "Headspace": lambda each: each.headspace_text if _headspace(each) == "see below" else None,

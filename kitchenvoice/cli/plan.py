@@ -85,6 +85,7 @@ def plan_command(
     line = short_text.text(" ".join(words))
     if found := _STARTING.search(line):
         start, line = start or found[1], line[: found.start()] + line[found.end() :]
+    canner, line = kitchen.named(line)
     with as_usage():
         said, rest = amount_in(line)
         more, _ = amount_in(rest) if said else (None, "")
@@ -92,15 +93,17 @@ def plan_command(
         raise Usage(f"{said} and {have}: say once how much there is.")
     if more:
         raise Usage(f"{more}: one amount of one food at a time. How many jars fit is --capacity.")
-    given = asked(tuple(rest.split()), process)
+    given = asked(rest, process, canner)
     if given["jar"] is None and (said or have):
         given["jar"] = _counted_jar(str(said or have))
     answer, taken = settled(given, kitchen)
-    own = [each for each in kitchen.canners if answer.gauge in (each.gauge, None) or each.gauge is None]
+    answer = _either_pack(answer, given, taken)
+    mine = (canner,) if canner else kitchen.canners
+    own = [each for each in mine if answer.gauge in (each.gauge, None) or each.gauge is None]
     if capacity is None and answer.jar:
-        pots = [each for each in kitchen.canners if each.gauge is None or answer.method == "pressure"]
-        capacity = _capacity(sorted(pots, key=lambda each: each not in own), answer.jar, canners, taken)
-        if capacity is None and kitchen.canners and answer.method != "pressure":
+        pots = [each for each in mine if each.gauge is None or answer.method == "pressure"]
+        capacity = _capacity(sorted(pots, key=lambda each: each not in own), answer, canners, taken)
+        if capacity is None and mine and answer.method != "pressure":
             capacity = usual_load(answer.jar)
             taken.append(Taken("capacity", capacity, f"{capacity} to a canner", GUIDE))
     with as_usage():
@@ -116,7 +119,7 @@ def plan_command(
     begins = _moment(start, day)
     if begins and made.status == "ok" and (lacking := tuple(_lacking(answer, made))):
         raise Usage(" ".join(lacking))
-    if begins and len(own) < min(canners, len(kitchen.canners)):
+    if begins and len(own) < min(canners, len(mine)):
         gauge = f"Your canners with a {answer.gauge} gauge: {len(own) or 'none'}. Each gauge has its own pounds."
         raise Usage(f"{gauge} Plan each by itself, with --canners and --gauge.")
     by_clock = clock(answer, made.day, begins) if begins and made.day else ()
@@ -152,14 +155,39 @@ def _lacking(answer: Answer, made: Plan) -> Iterator[str]:
         yield "A clock holds 100 loads at most."
 
 
-def _capacity(own: Sequence[Canner], jar: str, canners: int, taken: list[Taken]) -> int | None:
-    """Return the number of jars that fit the running canners, by the smallest of them."""
-    known = [each.capacity[jar] for each in own if jar in each.capacity][:canners]
+def _either_pack(answer: Answer, given: dict[str, Any], taken: list[Taken]) -> Answer:
+    """Settle the pack where only it is open and each has the same numbers; a plan needs no more."""
+    from kitchenvoice.reference import lookup
+
+    if answer.missing != ("pack",):
+        return answer
+    first, *others = (lookup(**{**given, "pack": pack}) for pack in answer.choices["pack"])
+    if first.status != "ok" or any((each.status, each.pairs) != ("ok", first.pairs) for each in others):
+        return answer
+    given["pack"] = first.pack
+    other = " or ".join(f"{each.pack} pack" for each in others)
+    taken.append(Taken("pack", first.pack, f"{first.pack} pack", f"{other} has the same numbers"))
+    return first
+
+
+def _capacity(own: Sequence[Canner], answer: Answer, canners: int, taken: list[Taken]) -> int | None:
+    """Return the number of jars that fit the running canners, by the smallest of them.
+
+    In boiling water only one layer counts: the water has to stand over all the lids, and a pressure canner is as high
+    as its layers.
+    """
+    jar, layered = answer.jar or "", answer.method == "pressure"
+    known = [
+        (each.capacity[jar] // (1 if layered else each.layers.get(jar, 1)), each.layers.get(jar, 1))
+        for each in own
+        if jar in each.capacity
+    ][:canners]
     if not known:
         return None
-    least = min(known)
-    words = f"{least} to a canner"
-    taken.append(Taken("capacity", least, f"{words}, the least of them" if len(set(known)) > 1 else words, PROFILE))
+    least, layers = min(known)
+    words = f"{least} to a canner{' in one layer' if layers > 1 and not layered else ''}"
+    several = len({holds for holds, _ in known}) > 1
+    taken.append(Taken("capacity", least, f"{words}, the least of them" if several else words, PROFILE))
     return least
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from kitchenvoice.cli.process_options import Taken, taken_words
+from kitchenvoice.cli.process_options import Taken, open_questions, taken_words
 from kitchenvoice.errors import BadInput
 from kitchenvoice.paper.text import columns, facts, lines
 
@@ -70,6 +70,7 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     from kitchenvoice.card.sheet import amount_text, kept_text
 
     plan, answer = made.plan, made.answer
+    yield "Still open", open_questions(answer)
     if answer.status == "ok":
         canner = f"{answer.gauge} gauge" if answer.gauge else str(answer.method).replace("-", " ")
         pairs = (f"{minutes:g} minutes{f' at {psi:g} pounds' if psi else ''}" for minutes, psi in answer.pairs)

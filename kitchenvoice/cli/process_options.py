@@ -32,9 +32,11 @@ __all__ = [
     "feet",
     "json_option",
     "number",
+    "open_questions",
     "process_options",
     "put_json",
     "settled",
+    "spaced",
     "taken_words",
 ]
 
@@ -111,15 +113,15 @@ def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
     return function
 
 
-def asked(words: tuple[str, ...], given: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the process that is asked for, by the words and the options together.
+def asked(line: str, given: Mapping[str, Any], canner: Canner | None = None) -> dict[str, Any]:
+    """Return the process that is asked for, by a line of words, the options and the canner together.
 
     Raises: Usage if they contradict each other or can't be understood.
     """
     from kitchenvoice.reference import require_known, wanted
 
     with as_usage():
-        said = wanted(short_text.text(" ".join(words)))
+        said = wanted(short_text.text(line))
         require_known({name: given[name] for name in ("pack", "jar", "method", "gauge")})
     options = {name: given[name] for name in _PROCESS if name in given}
     options["altitude_ft"] = feet(given["altitude_ft"], given["altitude_m"])
@@ -128,6 +130,10 @@ def asked(words: tuple[str, ...], given: Mapping[str, Any]) -> dict[str, Any]:
         if heard is not None and options[name] not in (None, heard):
             raise Usage(f"{heard} and {options[name]}: say the {_SPOKEN.get(name, name)} once.")
         options[name] = heard if options[name] is None else options[name]
+    if canner is not None and canner.gauge is not None and options.get("method") in (None, "pressure"):
+        if options["gauge"] not in (None, canner.gauge):
+            raise Usage(f"{canner.spoken} has a {canner.gauge} gauge.")
+        options["gauge"] = canner.gauge
     if options.get("gauge") is not None and options.get("method") is None:
         options["method"] = "pressure"  # no other canner has a gauge
     return options
@@ -167,6 +173,19 @@ class OwnKitchen:
         usual = self.profile.usual_canner
         return tuple(sorted(self.profile.canners, key=lambda canner: canner.number != usual))
 
+    def named(self, line: str) -> tuple[Canner | None, str]:
+        """Return the canner named in a line of words, and the rest of the line. Raises: Usage for a strange one."""
+        if not line.strip():
+            return None, line
+        calls = {said: canner for canner in self.canners for said in _calls(canner)}
+        for said in sorted(calls, key=len, reverse=True):
+            if found := re.search(_IN_CANNER.format(re.escape(said)), line, re.IGNORECASE):
+                return calls[said], f"{line[: found.start()]} {line[found.end() :]}"
+        if found := _STRANGE.search(line):
+            own = ", ".join(canner.spoken for canner in self.canners) or "none yet; kitchenvoice start asks for them"
+            raise Usage(f"No canner of yours is called {found[0]}. They are: {own}.")
+        return None, line
+
     @property
     def gauge(self) -> str | None:
         """The gauge of the usual canner; else of the others, if they have one kind only."""
@@ -188,6 +207,21 @@ class OwnKitchen:
             if target.status != "ok" or off:
                 told[f"{canner.spoken}: {target.text}"] = None
         return tuple(told)
+
+
+_IN_CANNER = r"(?<!\w)(?:(?:in|with|using) )?(?:the )?{}(?!\w)"
+_STRANGE = re.compile(r"\bcanner \d+\b|\b(?:big|small|large|little|old|new|other) (?:canner|one)\b", re.IGNORECASE)
+
+
+def _calls(canner: Canner) -> Iterator[str]:
+    """Yield what a canner is called: "canner 2", "the small one", "small canner"."""
+    from kitchenvoice.language import load_language
+
+    yield f"canner {canner.number}"
+    yield f"canner {load_language('en').number(canner.number)}"
+    if canner.name:
+        yield canner.name
+        yield canner.name.removeprefix("the ").removesuffix(" one") + " canner"
 
 
 def settled(given: dict[str, Any], kitchen: OwnKitchen, **qualifiers: Any) -> tuple[Answer, list[Taken]]:
@@ -218,6 +252,31 @@ def _known(name: str, answer: Answer, kitchen: OwnKitchen) -> Taken | None:
     if name == "gauge" and gauge is not None:
         return Taken(name, gauge, f"{gauge} gauge", PROFILE)
     return None
+
+
+def open_questions(answer: Answer, *, same_numbers: bool = False) -> str:
+    """Ask for what is missing; `same_numbers`: the pack changes neither minutes nor pressure."""
+    told = []
+    for name in answer.missing:
+        choices = spaced(answer.choices.get(name, ()))
+        same = ", with the same numbers" if name == "pack" and same_numbers else ""
+        told.append(f"Which {_ASKED[name]}{f': {choices}' if choices else ''}{same}?")
+    return " ".join(told)
+
+
+def spaced(names: Iterable[str]) -> str:
+    """Name choices as they are said."""
+    return " or ".join(name.replace("see-procedure", "by its procedure").replace("-", " ") for name in names)
+
+
+_ASKED = {
+    "food": "food",
+    "pack": "pack",
+    "jar": "jar",
+    "method": "canner",
+    "gauge": "gauge",
+    "altitude_ft": "altitude (say 900 feet; kitchenvoice start asks once for all)",
+}
 
 
 def _worded(name: str, value: str) -> str:

@@ -13,6 +13,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.now import only_out_is_left, time_of_day
 from kitchenvoice.dialogue.objecting import why_text
+from kitchenvoice.dialogue.overheard import SPOKEN_IN
 from kitchenvoice.dialogue.recorded import recorded
 from kitchenvoice.dialogue.refusing import withhold_numbers
 from kitchenvoice.dialogue.render import call_text
@@ -73,7 +74,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             ask_which(talk, loads, heard)
             return
         load = loads[0] if loads else talk.focus
-        if load is None and heard.intent in _OF_ANY:
+        if load is None and heard.intent in _OF_ANY and talk.language.tag == SPOKEN_IN:
             speak_family(talk, _OF_ANY[heard.intent])
         elif load is None:
             talk.say_idle()

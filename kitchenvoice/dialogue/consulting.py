@@ -8,6 +8,7 @@ from dataclasses import replace
 from kitchenvoice.dialogue import forms
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS, LoadForm, food_by_jar, foods_named
+from kitchenvoice.dialogue.opening import food_of
 from kitchenvoice.dialogue.question import Form
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
@@ -74,7 +75,7 @@ def _tell(talk: Talk, form: LoadForm, answer: Answer, packs: Sequence[str]) -> N
     if not processes:
         talk.say("answers", "process_later")
         return
-    of_food = {"jars": capital(talk.language.jars(form.jar or "")), "food": answer.food_name or ""}
+    of_food = {"jars": capital(talk.language.jars(form.jar or "")), "food": food_of(talk, answer)}
     pack = talk.language.listed([talk.language.phrase("names", f"pack_{pack}") for pack in packs])
     altitude = talk.language.altitude(talk.profile.altitude_ft or 0)
     talk.say("answers", "process", of_food, pack=pack, altitude=altitude, process=talk.language.listed(processes))

@@ -16,7 +16,7 @@ from kitchenvoice.reference.answer import Acid
 from kitchenvoice.reference.gauge import gauge_target
 from kitchenvoice.reference.tables import STEAM_CAUTION
 
-__all__ = ["canner_name", "open_load", "read_back"]
+__all__ = ["canner_name", "food_of", "open_load", "read_back"]
 
 
 def canner_name(talk: Talk, canner: Canner) -> str:
@@ -37,7 +37,7 @@ def read_back(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
     numbers = {"jars": form.count, "minutes": process.minutes, "pounds": process.target_psi}
     values = {
         "count": talk.language.jars(form.jar or "", form.count),
-        "food": _food(talk, answer),
+        "food": food_of(talk, answer),
         "pack": talk.language.phrase("names", f"pack_{form.pack}"),
         "vessel": _vessel(talk, process, canner, as_before=form.as_before),
         "altitude": talk.language.altitude(process.altitude_ft),
@@ -57,7 +57,7 @@ def _chosen(form: LoadForm, answer: Answer) -> Answer:
     return replace(answer, minutes=chosen.minutes, psi=chosen.psi)
 
 
-def _food(talk: Talk, answer: Answer) -> str:
+def food_of(talk: Talk, answer: Answer) -> str:
     """Name the food in the cook's language, by its published name where there is no other."""
     return talk.language.table("foods").get(answer.food or "", answer.food_name or "")
 
@@ -174,7 +174,7 @@ def open_load(talk: Talk, form: LoadForm, canner: Canner | None, answer: Answer)
         told,
         number=number,
         food=answer.food,
-        food_name=_food(talk, answer),
+        food_name=food_of(talk, answer),
         pack=form.pack,
         jar=form.jar,
         count=form.count,

@@ -10,14 +10,14 @@ from kitchenvoice.dialogue import forms, statements
 from kitchenvoice.dialogue.altitude import fill_altitude, missing_altitude
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import LoadForm, food_by_jar, foods_named
-from kitchenvoice.dialogue.opening import canner_name, open_load, read_back
+from kitchenvoice.dialogue.opening import canner_name, food_of, open_load, read_back
 from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference import Answer, find_food, food_name, lookup
 from kitchenvoice.reference.ferments import ferment_of
-from kitchenvoice.reference.inputs import TOP_FT
+from kitchenvoice.reference.inputs import TOP_FT, jar
 from kitchenvoice.reference.names import refused_entry
 
 __all__ = ["START", "start"]
@@ -62,6 +62,9 @@ def _go_on(talk: Talk, form: LoadForm) -> None:
     if form.food is None:
         _ask(talk, form, "food", "ask_food")
         return
+    if jar(form.jar).kind == "refused":
+        talk.refuse(talk.language.say("start", "metric_jars"))
+        return
     canner = _canner_of(talk, form)
     answer = _look_up(talk, form, canner)
     if form.method == _NOT_LED and answer.status != "refused":
@@ -72,7 +75,7 @@ def _go_on(talk: Talk, form: LoadForm) -> None:
         _refuse(talk, answer)
         _ask_instead(talk, form, canner)
     elif form.jar is None:
-        jars = [talk.language.jars(jar.replace("_", "-")) for jar in answer.choices.get("jar") or _USUAL]
+        jars = [talk.language.jars(each.replace("_", "-")) for each in answer.choices.get("jar") or _USUAL]
         _ask(talk, form, "jar", "ask_jar", choices=talk.language.listed(jars))
     elif form.pack is None:
         _ask_pack(talk, form, answer)
@@ -231,7 +234,7 @@ def _ask_which_food(talk: Talk, form: LoadForm, group: str, *, asked: bool) -> N
     """Ask which of a group; a long list that was `asked` is said again only where nothing else was."""
     slot, key, names = "food", "ask_which", foods_named(group)
     if find_food(group).decide.get("qualifier") == "jar" and form.jar is None:
-        slot, key, names = "jar", "ask_jar", [talk.language.jars(jar) for jar in _USUAL]
+        slot, key, names = "jar", "ask_jar", [talk.language.jars(each) for each in _USUAL]
     prompt = talk.language.say("start", key, choices=talk.language.listed(names))
     brief = asked and slot == "food" and len(names) > _FEW
     forms.ask(talk, "load_start", slot, {**form.as_values(), "food_group": group}, prompt, slot, spoken=not brief)
@@ -248,7 +251,7 @@ def _ask_pack(talk: Talk, form: LoadForm, answer: Answer) -> None:
         _go_on(talk, replace(form, pack=_BY_PROCEDURE))
         return
     pack = talk.language.phrase("names", f"pack_{packs[0]}")
-    prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=answer.food_name or "")
+    prompt = talk.language.say("start", "ask_pack_only", pack=pack, food=food_of(talk, answer))
     values = {**form.as_values(), "only": packs[0]}
     forms.ask(talk, "load_start", "pack", values, prompt, "pack_ok", why="pack")
 

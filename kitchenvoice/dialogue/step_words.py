@@ -65,10 +65,10 @@ def _instead_of(talk: Talk, step: Step, load: Load) -> str:
 
 def worded(talk: Talk, step: Step) -> Step:
     """Return the step in the words of the language, where it has some."""
-    own = talk.language.table("steps")
-    step = replace(step, check=own.get(f"{step.id}.check", step.check), why=own.get(f"{step.id}.why", step.why))
-    said = own.get(f"{step.id}.say")
-    return step if said is None else replace(step, say=said, brief=said, caution=own.get(f"{step.id}.caution", ""))
+    own, key = talk.language.table("steps"), step.worded_as
+    step = replace(step, check=own.get(f"{key}.check", step.check), why=own.get(f"{key}.why", step.why))
+    said = own.get(f"{key}.say")
+    return step if said is None else replace(step, say=said, brief=said, caution=own.get(f"{key}.caution", ""))
 
 
 def words_of(language: Language, load: Load, step: Step, *, brief: bool = False, of_food: bool = True) -> str:

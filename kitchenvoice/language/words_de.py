@@ -21,16 +21,15 @@ _TENS = ("", "zehn", "zwanzig", "dreißig", "vierzig", "fünfzig", "sechzig", "s
 _PARTS = ("", "ein Achtel", "ein Viertel", "drei Achtel", "ein halb", "fünf Achtel", "drei Viertel", "sieben Achtel")
 _JARS: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
-        "half-pint": ("Viertelliterglas", "Viertellitergläser"),
-        "pint": ("Halbliterglas", "Halblitergläser"),
-        "quart": ("Literglas", "Litergläser"),
-        "pint-and-half": ("Dreiviertelliterglas", "Dreiviertellitergläser"),
-        "half-gallon": ("Zweiliterglas", "Zweilitergläser"),
+        "half-pint": ("Halbpintglas", "Halbpintgläser"),
+        "pint": ("Pintglas", "Pintgläser"),
+        "quart": ("Quartglas", "Quartgläser"),
+        "pint-and-half": ("Anderthalbpintglas", "Anderthalbpintgläser"),
+        "half-gallon": ("Halbgallonenglas", "Halbgallonengläser"),
         "jar": ("Glas", "Gläser"),
     }
 )
-"""The German words name the jar, not its measure: a pint is 0.473 l, a quart 0.946 l and a half gallon 1.893 l (exact
-US definitions)."""
+"""Named by the measure they were tested in: no time is published for liters and half liters, which are larger."""
 
 _NOUNS: Mapping[Noun, tuple[str, str, str]] = MappingProxyType(
     {
@@ -137,14 +136,14 @@ class German(Language):
         return f"Topf {self.number(number)}"
 
     def jars(self, jar: str, count: int | None = None) -> str:
-        """Say a jar size: ("quart", 7) -> "sieben Litergläser", ("quart", None) -> "Litergläser"."""
+        """Say a jar size: ("quart", 7) -> "sieben Quartgläser", ("quart", None) -> "Quartgläser"."""
         one, many = _JARS.get(jar, (jar, jar))
         if count is None:
             return many
         return f"ein {one}" if count == 1 else f"{self.number(count)} {many}"
 
     def jar(self, jar: str) -> str:
-        """Say one jar of a size: "Literglas"."""
+        """Say one jar of a size: "Quartglas"."""
         return _JARS.get(jar, (jar, jar))[0]
 
     def listed(self, items: Sequence[str], last: Joint = "or") -> str:

@@ -26,6 +26,7 @@ __all__ = [
 ]
 
 _TAGS = {"pressure", "boiling-water", "atmospheric-steam", "dial", "weighted"}
+_STEAM_ONLY = {"atmospheric-steam"}
 _TRAITS = {"maybe_shut", "vent_lost", "by_numbers", "gear", "told"}
 
 
@@ -53,6 +54,11 @@ class Step:
     done_by: frozenset[str] = frozenset()
     traits: frozenset[str] = frozenset()
     remind_s: float = 0.0
+
+    @property
+    def worded_as(self) -> str:
+        """What its words are called in another language: a steam canner has other ones at the steps of a bath."""
+        return f"{self.id}_steam" if self.applies_to == _STEAM_ONLY else self.id
 
     def applies(self, process: Process) -> bool:
         """Tell whether a load with this process has this step."""

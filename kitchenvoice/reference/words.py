@@ -11,7 +11,7 @@ from kitchenvoice.errors import BadInput
 
 from . import inputs
 from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
-from .names import find_food, refused_entry
+from .names import find_food, refused_entry, similar_names
 from .quantity import LARGEST, UNITS, parse_have
 
 __all__ = ["Wanted", "amount_in", "require_known", "wanted"]
@@ -53,8 +53,9 @@ def wanted(line: str) -> Wanted:
         del left[appliance]
     if left and _asks_only_for(rest, left):
         before, left = 0, []
-    _require_spelled(left)
     named = words[food]
+    if named or not similar_names(" ".join(left)):  # else a food is spelled wrong, and is asked about as one
+        _require_spelled(left)
     if "jar" not in told:  # "fish in pints" is a food, and says its jar
         told |= {name: said for name, said in _particulars(named).items() if name == "jar"}
     one = {name: _one(name, said) for name, said in told.items()}

@@ -192,6 +192,21 @@ def test_a_snapshot_is_told_that_is_older_than_two_seconds():
     assert latest.look().live
 
 
+def test_who_looks_within_a_tenth_of_a_second_gets_the_same_view_and_its_time():
+    now = [100.0]
+    latest = LatestSnapshot(lambda: now[0])
+    seen = Day(*kitchen.HOLDING).seen
+    latest.put(seen)
+    first = latest.look_at()
+    now[0] = 100.09
+    assert latest.look_at() == first
+    assert latest.look() is first[0]
+    now[0] = 100.11
+    assert latest.look_at() == (view_of(seen, age_s=now[0] - 100.0, live=True), now[0])
+    latest.put(Day(*kitchen.LOST).seen)
+    assert latest.look().loads[0].stage != first[0].loads[0].stage
+
+
 # ---------------------------------------------------------------- particulars
 
 

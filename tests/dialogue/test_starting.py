@@ -53,6 +53,7 @@ def test_an_answer_may_tell_any_of_it_in_any_order(cook, lines, read_back):
     [
         (("{} in the small one", "> yes"), "Load one, green beans, is started."),
         (("{} pack in the small canner",), "Seven quarts of green beans, raw pack, in the small one"),
+        (("start a load of green beans in the small canner", "seven quarts", "raw"), "Seven quarts of green"),
         (("{} pack", "small one"), "Seven quarts of green beans, raw pack, in the small one"),
         (("{} pack", "the blue one"), "Which canner: the big one or the small one?"),
         (("{} pack", "the other one"), "Which canner: the big one or the small one?"),

@@ -24,7 +24,7 @@ MORNING = 1_786_521_600.0
 KITCHEN = replace(PRACTICE_KITCHEN, canners=PRACTICE_KITCHEN.canners[:1])
 LINES = {
     "en": ("kitchen voice start seven quarts of green beans raw pack", "yes"),
-    "de": ("hallo küche sieben litergläser grüne bohnen roh eingelegt", "ja"),
+    "de": ("hallo küche sieben quartgläser grüne bohnen roh eingelegt", "ja"),
 }
 PRESSURE = {"en": "kitchen voice what pressure", "de": "hallo küche welcher druck"}
 TIMER = {"en": "kitchen voice set a timer for ten minutes", "de": "hallo küche stell eine uhr auf zehn minuten"}
@@ -45,7 +45,7 @@ def test_each_of_two_conversations_counts_in_its_own_language() -> None:
     german = Kitchen("de")
     english = Kitchen("en")
     opened = german.say(LINES["de"][0])
-    assert "Sieben Litergläser" in opened
+    assert "Sieben Quartgläser" in opened
     assert "Fünfundzwanzig Minuten" in opened
     opened = english.say(LINES["en"][0])
     assert "Seven quarts" in opened

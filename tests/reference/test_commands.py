@@ -279,7 +279,10 @@ def test_a_plan_takes_words_and_the_profile(kitchen):
     assert {line["canner"] for line in told(plan_command, *day, "--gauge", "weighted")["clock"]} == {2}
     made = run(plan_command, "28 lb carrots").output
     assert made.startswith("28 pounds of carrots will make 9 to 14 quarts")
-    assert "Process" not in made, "without a pack there is none"
+    assert "raw pack: hot pack has the same numbers" in " ".join(made.split())
+    bath = " ".join(run(plan_command, "20 lb peaches quarts boiling water").output.split())
+    assert "Still open Which pack: raw or hot?" in bath
+    assert "Process" not in bath, "the packs have other times"
     assert "Process    dial gauge, 30 minutes at 11 pounds" in run(plan_command, "28 lb carrots raw dial").output
     assert told(plan_command, "20 pints carrots raw dial")["loads"] == {"low": 3, "high": 3, "typical": 3}
 
@@ -295,6 +298,30 @@ def test_a_pressure_canner_tells_nothing_of_the_kettle(kitchen):
     assert told(plan_command, "14 lb peaches hot pints boiling water")["capacity"] == 8
 
 
+def test_a_canner_is_named_by_what_the_kitchen_calls_it(kitchen):
+    (kitchen / "profile.toml").write_text(PROFILE.replace("number = 2", 'number = 2\nname = "the small one"'))
+    for called in ("canner 2", "in canner two", "in the small one", "small canner"):
+        assert (told(lookup_command, f"carrots quarts raw {called}")["psi"], called) == (10, called)
+        assert told(plan_command, f"28 lb carrots {called}")["capacity"] == 5
+    day = told(plan_command, "28 lb carrots in the small one", "--start", "9:00")["clock"]
+    assert {line["canner"] for line in day} == {2}
+    for strange in ("canner 5", "the big canner"):
+        result = run(lookup_command, f"carrots pints {strange}")
+        assert "They are: canner 1, the small one." in result.stderr
+        assert result.exit_code == 2
+    assert "has a weighted gauge" in run(lookup_command, "carrots dial pints canner 2").stderr
+
+
+def test_in_boiling_water_one_layer_is_counted(kitchen):
+    """An inch of water has to stand over the lids."""
+    layered = PROFILE.replace("pint = 9 }", "pint = 18 }\nlayers = { pint = 2 }")
+    kettle = "[[canner]]\nnumber = 3\ncapacity = { pint = 18 }\nlayers = { pint = 2 }\n"
+    (kitchen / "profile.toml").write_text(layered + kettle)
+    assert told(plan_command, "20 lb peaches pints hot boiling water")["capacity"] == 9
+    assert told(plan_command, "28 lb carrots pints")["capacity"] == 18
+    assert "9 to a canner in one layer" in run(plan_command, "20 lb peaches pints hot boiling water").output
+
+
 def test_a_misspelt_unit_is_answered_with_the_nearest():
     for words in (["28", "lbz", "carrots"], ["carrots", "--have", "28 bushls"]):
         result = run(plan_command, *words, "--jar", "quart", "--capacity", "7")
@@ -307,7 +334,9 @@ def test_a_misspelt_unit_is_answered_with_the_nearest():
     [
         (lookup_command, "", "kitchenvoice lookup carrots pints"),
         (lookup_command, "carots pints", "is on board. Did you mean carrots?"),
+        (lookup_command, "dill pickels pints", "is on board. Did you mean dill pickles?"),
         (lookup_command, "carrots pints", "say 900 feet"),
+        (lookup_command, "carrots pints dial 900 feet", "Which pack: raw or hot, with the same numbers?"),
         (lookup_command, "how long do i process green beans", "Green beans Still open"),
         (
             lookup_command,
