@@ -73,7 +73,9 @@ def _read(
             return "no", {}  # what it does now doesn't tell that it did so all the time
         if kind in ("seal_count", "tally") and talk.language.hears("recount", text):
             return "scratch", {}
-        found = _value(talk, text, kind, was) or _other_load(talk, text, told) or _reworded(rest, kind, was)
+        found = _value(talk, text, kind, was) or _other_load(talk, text, told)
+        if found is None and not talk.language.hears("less", text):
+            found = _reworded(rest, kind, was)
         if found is not None and _may_be(talk, told, found):
             return kind if "load" in found else _AS_TOLD.get(kind, kind), {**was, **found, "correct": 1}
     packing = talk.focus if talk.focus is not None and talk.focus.stage is Stage.PACK else None
