@@ -32,6 +32,7 @@ from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.missing import two_foods
 from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
+from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
@@ -149,6 +150,8 @@ class Conversation:
             return reworded(understand(Utterance((part,)), there), there, is_known)
 
         here = cache(partial(meant_in, grammar))
+        if right := as_put_right(self.talk, said, text, here):
+            return right, None, ()
 
         @cache
         def meant_by(part: str) -> Understanding:
@@ -277,7 +280,7 @@ class Conversation:
             talk.note("ignored", heard.text, reason="no_handler" if handler is None else "no_question")
             return
         before = talk.question
-        handler(talk, heard)
+        put_right(talk, heard, handler)
         self._after(before, heard.intent)
 
     def _handle(self, heard: Heard) -> None:

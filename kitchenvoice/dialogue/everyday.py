@@ -50,7 +50,7 @@ def _load(talk: Talk, heard: Heard, *stages: Stage) -> Load | None:
 
 
 def _in_all(talk: Talk, said: Heard) -> None:
-    """Take how many jars are filled in all; fewer than before only as a correction, or after a yes."""
+    """Take how many jars are filled in all; fewer than before only after a yes."""
     heard = of_jars_named(talk, said)
     if heard is None:
         return
@@ -66,7 +66,7 @@ def _in_all(talk: Talk, said: Heard) -> None:
         talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))  # "that's all done" is of the step
         return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
-    if (skips or total < load.packed) and not slots.get("correct") and "packed_in_all" not in heard.asked:
+    if (skips or total < load.packed) and "packed_in_all" not in heard.asked:
         values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
         prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
         frames.ask_yes_no(talk, "packed_in_all", prompt, heard, load.id)

@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Doubt, Event, Kitchen, Load, Stage, Value, fold
 
-__all__ = ["disown", "event_of", "question", "scratch", "standing", "take_back"]
+__all__ = ["disown", "event_of", "left_open", "question", "scratch", "standing", "take_back"]
 
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
@@ -137,8 +137,12 @@ def take_back(talk: Talk, event: Event | None, *, corrected: bool = False) -> No
     for each in (*_told_with(talk, event), event):
         talk.take_back(each)
     talk.say("talk", "taken_back", what=what)
-    if corrected:
-        return
+    if not corrected:
+        left_open(talk, event, before)
+
+
+def left_open(talk: Talk, event: Event, before: Kitchen) -> None:
+    """Ask about what hangs on a report that was taken back, and say where its load is now."""
     unvouched = _unvouched(talk, event)
     revived = dict.fromkeys((*_revived(talk, before), *_over(talk, unvouched)))
     asked = {"in_question": tuple(revived), "unheard": unvouched}

@@ -116,6 +116,7 @@ def begun(book):
             known[lines].run(*lines)
         return known[lines].copy()
 
+    give.BEANS, give.LOADED, give.VENTING = Cook.BEANS, Cook.LOADED, Cook.VENTING
     return give
 
 

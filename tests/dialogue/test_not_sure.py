@@ -84,7 +84,7 @@ ANSWERS = (
     ("zero", "", "it was at zero | i looked again"),
     ("was_zero", "yes", "yes it was at zero first | the gauge was at zero | it was"),
     ("loss_ok", "no", "no eleven | no it's eleven | no i said eleven"),
-    ("loss_ok", "no", "i meant eleven | it's not ten it's eleven | no i misread it"),
+    ("loss_ok", "no", "i meant eleven | no i misread it"),
     ("count_ok", "yes", "exactly | you got it | that's what i said | sounds right | yep that's it"),
     ("count_ok", "seal_count", "no five | no all seven | no seven sealed | nope it's five and two"),
 )  # fmt: skip
