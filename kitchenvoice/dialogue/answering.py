@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kitchenvoice.dialogue import doubting
+from kitchenvoice.dialogue import doubting, frames
+from kitchenvoice.dialogue.belonging import steaming
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Stage
 
-__all__ = ["by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+__all__ = ["ask_for_yes_or_no", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+
+_YES_OR_NO = frozenset({"yes_no", "load_ok"})
 
 
 def says_well(question: Frame | None, intent: str) -> bool:
@@ -52,3 +55,15 @@ def stands_above(talk: Talk, heard: Heard) -> bool:
     dials = [load for load in talk.kitchen.open_loads if load.process.is_dial]
     up = bool(dials) and all(load.stage in (Stage.COME_UP, Stage.HOLD) for load in dials)
     return up and isinstance(psi, int | float) and all(psi >= (load.process.target_psi or 0) + 1 for load in dials)
+
+
+def ask_for_yes_or_no(talk: Talk, question: Frame, about: object) -> bool:
+    """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
+    if question.expects not in _YES_OR_NO or question.passive:
+        return False
+    if about == "steam":  # of what wasn't asked about it says something, whatever it says of this
+        this = question.load if question.about in ("steam_stopped", "in_question", "gap") else None
+        doubting.put_in_question(talk, "", [load for load in steaming(talk) if load.id != this])
+    talk.say("talk", "yes_or_no", prompt=frames.words(talk, question))
+    frames.wait_on(talk, question)
+    return True

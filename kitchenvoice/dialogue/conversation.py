@@ -24,9 +24,8 @@ from kitchenvoice.dialogue import (
     statements,
     steering,
 )
-from kitchenvoice.dialogue.answering import by_number, falls, of_its_gauge, says_well, stands_above
+from kitchenvoice.dialogue.answering import ask_for_yes_or_no, by_number, falls, of_its_gauge, says_well, stands_above
 from kitchenvoice.dialogue.awaited import as_awaited
-from kitchenvoice.dialogue.belonging import steaming
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.knowing import answer_first, is_question
@@ -55,7 +54,6 @@ _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents
 _LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
 _AT_THE_LID, _CALM = intents_that("at_lid"), intents_that("calm")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
-_YES_OR_NO = frozenset({"yes_no", "load_ok"})
 _NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
 """Questions whose answer is a number."""
 
@@ -219,7 +217,7 @@ class Conversation:
         heard = Heard(intent, understood.slots, understood.text, t, addressed, rival)
         talk.misses = 0
         unsure = None if falls(talk, heard) else understood.unsure
-        if unsure is not None and says_well(question, intent) and question and self._ask_for_yes_or_no(question, None):
+        if unsure is not None and says_well(question, intent) and question and ask_for_yes_or_no(talk, question, None):
             return
         if unsure is not None and has_to_be_sure(understood, talk.question) and not stands_above(talk, heard):
             prompt = talk.language.say("everyday", "sure", said=written(unsure))
@@ -242,8 +240,7 @@ class Conversation:
             if intent == "yes":
                 frames.again(talk, before)
                 return None
-        heard = by_number(talk, before, heard)
-        if was_of_another(talk, heard):
+        if was_of_another(talk, heard := by_number(talk, before, heard)):
             return None
         if frames.take(talk, heard):
             if intent == "no" and "pressure" in heard.slots and before is not None:
@@ -252,7 +249,7 @@ class Conversation:
                 frames.wait_on(talk, before)
             return None
         asked = talk.question
-        if asked is not None and intent == "not_yet" and self._ask_for_yes_or_no(asked, heard.slots.get("about")):
+        if asked is not None and intent == "not_yet" and ask_for_yes_or_no(talk, asked, heard.slots.get("about")):
             return None
         if asked is None or asked.kind == "stands" or intent not in _BARE:
             return heard
@@ -262,17 +259,6 @@ class Conversation:
             said = talk.language.say("talk", "say_checked") if asked.passive else first + frames.words(talk, asked)
             talk.speak(said, Urgency.READBACK)
         return None
-
-    def _ask_for_yes_or_no(self, question: Frame, about: object) -> bool:
-        """Ask again where what isn't so may be a yes or a no ("the pressure didn't drop"); tell whether it may."""
-        if question.expects not in _YES_OR_NO or question.passive:
-            return False
-        if about == "steam":  # of what wasn't asked about it says something, whatever it says of this
-            this = question.load if question.about in ("steam_stopped", "in_question", "gap") else None
-            doubting.put_in_question(self.talk, "", [load for load in steaming(self.talk) if load.id != this])
-        self.talk.say("talk", "yes_or_no", prompt=frames.words(self.talk, question))
-        frames.wait_on(self.talk, question)
-        return True
 
     def _obey(self, heard: Heard) -> None:
         talk, handler = self.talk, HANDLERS.get(heard.intent)
@@ -374,10 +360,8 @@ class Conversation:
 
     def _next_due(self) -> Due | None:
         """Return what the clock brings next; while nobody listens no question about the stove, and no crock."""
-        coming = iter(due(self.talk.kitchen))
-        if self.talk.asleep:
-            coming = (each for each in coming if each.kind != "crock_check" and each.data.get("timer") != "check")
-        return next(coming, None)
+        asleep = self.talk.asleep
+        return next((each for each in due(self.talk.kitchen) if not (asleep and each.waits)), None)
 
     # ------------------------------------------------------------ start and recovery
 

@@ -238,9 +238,8 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind == "gap":
         return say("talk", "gap_vent" if not load.holding else f"gap_{_KEYS[gauge]}", values)
     if doubt.kind == "in_question":
-        asked = say(
-            "doubts", f"{'any' if told_so(doubt) else 'all'}_{'vent' if load.stage is Stage.VENT else gauge}", values
-        )
+        of = "vent" if load.stage is Stage.VENT else gauge
+        asked = say("doubts", f"any_{of}" if told_so(doubt) else f"all_{of}", values)
         return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind

@@ -91,6 +91,9 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     if other is not None and talk.language.hears(other, heard.text) and not asked_so:
         frames.again(talk, frame)  # "it did" is no answer to whether it was
         return True
+    if heard.intent == "yes" and doubting.told_so(doubt) and talk.language.hears("all_held", heard.text):
+        frames.again(talk, frame)  # "yes, the whole time" is no answer to whether it fell
+        return True
     if heard.intent in ("yes", "no"):
         says_so = heard.intent == ("no" if doubting.told_so(doubt) else "yes")
         held = says_so == (doubt.kind in YES_HELD)

@@ -56,7 +56,7 @@ THINGS = MappingProxyType(
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
-_OF_THE_VENT = frozenset({"in_question", "of_vent", "of_weight", "of_altitude", "of_fault", "unexplained"})
+_OF_THE_VENT = frozenset({"in_question", "of_vent", "of_weight", "of_food", "of_altitude", "of_fault", "unexplained"})
 _OUTLIVE = {*THINGS, "unexplained"}
 DOUBT_KINDS = (
     _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}

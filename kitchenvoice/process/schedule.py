@@ -30,6 +30,11 @@ class Due:
     load: int | None
     data: Mapping[str, Value]
 
+    @property
+    def waits(self) -> bool:
+        """True for what can wait until somebody listens: a question about the stove, a crock."""
+        return self.kind == "crock_check" or self.data.get("timer") == "check"
+
 
 def due(kitchen: Kitchen) -> tuple[Due, ...]:
     """Return everything that the clock will bring if nothing else happens, soonest first."""

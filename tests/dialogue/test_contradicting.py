@@ -7,6 +7,7 @@ import pytest
 from kitchenvoice.ports import Urgency
 
 ALL = "Was the pressure at eleven or above all the time, with the heat on?"
+FELL = "Was the pressure below eleven, or the heat off, at any time?"
 STEAM = "Is the steam steady?"
 VENT = "Did it vent ten minutes in full, in steady steam, with the weight off?"
 FOOD = "Is it green beans, raw pack, as the recipe says?"
@@ -47,21 +48,21 @@ TABLE = [
     ("hold", "something gave way", ANY, "yes"),
     ("cool", "it spent a while in the nines", ANY, "yes"),
     ("hold", "my son played with the weight", ALL, "no"),
-    ("over", "heat is off, i think it dipped", ALL, "no"),
-    ("hold", "wait a minute it dropped", ALL, "no"),
-    ("hold", "it stopped a second", ALL, "no"),
-    ("hold", "the flame is out say that again", ALL, "no"),
+    ("over", "heat is off, i think it dipped", FELL, "yes"),
+    ("hold", "wait a minute it dropped", FELL, "yes"),
+    ("hold", "it stopped a second", FELL, "yes"),
+    ("hold", "the flame is out say that again", FELL, "yes"),
     ("hold", "it got to eleven", ALL, "no"),
     ("hold", "altitude is five thousand feet", ALTITUDE, "no"),
     ("hold", "is it bad that i opened the petcock", ALL, "no"),
-    ("hold", "why is the needle falling", ALL, "no"),
+    ("hold", "why is the needle falling", FELL, "yes"),
     ("come up", "i vented it like three minutes", VENT, "no"),
     ("come up", "there was hardly any steam", VENT, "no"),
     ("come up", "those are bigger jars than quarts", JARS, "no"),
     ("come up", "i pureed the beans", FOOD, "no"),
     ("vent", "eleven pounds", VENT, "no"),
     ("vent", "eleven", VENT, "no"),
-    ("vent", "nine pounds", "Was the steam steady all the time", "no"),
+    ("vent", "nine pounds", "Did the steam stop or weaken, or was the heat off, at any time?", "yes"),
     ("locked", "it's the wrong regulator", MENDED, "no"),
     ("over", "i turned it off five minutes ago", ALL, "no"),
     ("over", "the flame's already out", ALL, "no"),
@@ -100,10 +101,11 @@ def test_it_is_asked_about_by_what_was_named_and_nothing_is_in_full_before(cook,
 def test_by_the_other_answer_it_holds(cook, where, said, asked, answer):
     cook.run(*cook.BEANS, *cook.LOADED, *TO[where])
     typed(cook, said)
-    for answer in ("yes", "yes") if asked is ALL else ():
+    held = "no" if asked in (ANY, FELL) else "yes"
+    for answer in (held, held) if asked in (ALL, FELL) else ():
         cook.bare(answer)
     cook.run(*ON[where])
-    cook.bare("no" if asked is ANY else "yes")
+    cook.bare(held)
     cook.run(1)
     assert cook.load.processed_t is not None
     assert not cook.load.faults
@@ -227,7 +229,7 @@ def test_steam_that_is_denied_over_another_question_is_asked_about(cook):
 def test_a_hold_that_is_lost_after_a_zero_vents_again(holding):
     holding.run(26, "heat is off", 46, "gauge is at zero")
     typed(holding, "the pressure dropped before it was done")
-    assert "it vents again" in holding.bare("no")
+    assert "it vents again" in holding.bare("yes")
     assert holding.load.stage == "vent"
 
 
@@ -344,7 +346,7 @@ def test_a_yes_with_words_of_its_own_is_none(holding):
 def test_a_late_answer_is_still_one(holding):
     typed(holding, "my neighbor saw it flicker and fall")
     holding.wait(100)
-    assert "It counts on" in typed(holding, "yes")
+    assert "It counts on" in typed(holding, "no")
     assert not holding.load.doubts
 
 
@@ -432,7 +434,7 @@ def test_nobody_is_called_to_the_lid_over_what_may_contradict_the_zero(at_zero, 
     answer = typed(at_zero, line)
     assert "Taken back: pressure" in answer or "isn't cooling yet" in answer
     assert answer.endswith(
-        ("Say heat is off.", "is the gauge at zero?", "is all the pressure gone?", "is at zero.", "the heat on?")
+        (FELL, "Say heat is off.", "is the gauge at zero?", "is all the pressure gone?", "is at zero.", "the heat on?")
     )
     assert not any(words in answer for words in ("Take the weight off", "Take it off", "doesn't fit"))
     assert not at_zero.load.at_zero

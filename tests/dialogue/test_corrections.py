@@ -9,6 +9,7 @@ UP = (
     "carrots weight is on",
 )  # fmt: skip
 ALL = "all the time, with the heat on?"
+FELL = "or the heat off, at any time?"
 COLD = (26, "heat is off", 46, "gauge is at zero")
 
 
@@ -89,7 +90,7 @@ def test_a_no_to_nothing_in_a_hold_is_a_doubt(holding, no):
 @pytest.mark.parametrize("said", ["the lid is off", "jars are out", "the steam stopped", "it stopped boiling"])
 def test_what_fits_no_hold_contradicts_it(holding, said):
     holding.run(5)
-    assert holding.say(said).endswith(ALL)
+    assert holding.say(said).endswith(FELL)
     holding.wait(320)
     assert not holding.load.holding
 
@@ -174,7 +175,7 @@ def test_a_loss_in_answer_to_a_cut_asks_about_the_heat_too(holding):
     holding.run(20)
     holding.cut(60)
     assert holding.bare("the power was out") == "I didn't get that."
-    assert holding.bare("yes").endswith(ALL)
+    assert holding.bare("yes").endswith(FELL)
     holding.wait(600)
     assert holding.load.processed_t is None
 

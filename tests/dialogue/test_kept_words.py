@@ -176,19 +176,12 @@ def test_whose_failed_jar_it_is_is_asked_where_none_failed(boiling):
     assert [load.shelved for load in boiling.kitchen.open_loads] == [7, 7]
 
 
-@pytest.mark.parametrize(
-    ("said", "then"),
-    [
-        ("one of the bands is rusty", "the jars whole"),
-        ("i'll leave the salt out of the rest", "as the recipe says"),
-    ],
-)
-def test_what_is_no_matter_of_the_vent_does_not_keep_its_weight_off(cook, said, then):
+def test_what_is_no_matter_of_the_vent_does_not_keep_its_weight_off(cook):
     cook.run(*cook.BEANS, "seven jars packed")
-    cook.bare(said, typed=True)
+    cook.bare("one of the bands is rusty", typed=True)
     cook.run("jars are in", "lid is locked", "steam is steady", 10.2, "weight is on", "pressure is eleven")
     assert cook.load.holding
-    assert then in cook.wait(1560)
+    assert "the jars whole" in cook.wait(1560)
     assert not cook.load.processed_t
 
 

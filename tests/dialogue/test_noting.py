@@ -135,7 +135,7 @@ def test_a_report_in_place_of_a_note_is_a_report_and_an_unknown_word_no_note(hol
     assert holding.bare("the [unk] was old").endswith("What shall I note for green beans?")
     holding.say("pressure is twelve")
     holding.say("take a note")
-    assert "at eleven or above all the time" in holding.bare("the pressure was a bit low for a while")
+    assert "below eleven, or the heat off, at any time" in holding.bare("the pressure was a bit low for a while")
     assert notes(holding) == []
     assert [event.kind for event in holding.events if event.kind in ("pressure_is", "doubt")][-2:] == [
         "pressure_is",

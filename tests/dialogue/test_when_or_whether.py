@@ -222,8 +222,9 @@ def test_a_word_that_leaves_it_that_food_is_no_hindrance(cook, food):
     ["yes it held", "yes all the time", "yes sure", "yes of course", "it was", "definitely", "yes the whole time"],
 )
 def test_a_yes_in_other_words_settles_what_was_asked(holding, line):
-    holding.bare("my neighbor saw it flicker and fall", typed=True)
-    assert "It counts on" in holding.bare(line, typed=True)
+    holding.bare("my gauge looks odd to me today", typed=True)
+    holding.run(26)
+    assert "Then the time is up" in holding.bare(line, typed=True)
 
 
 @pytest.mark.parametrize(

@@ -12,6 +12,8 @@ ENOUGH = 1e-6
 VENT_S, SETTLE_S, WINDOW_S = 600.0, 600.0, 86_400.0
 LOW = {"pressure_low", "weight_quiet", "boil_lost"}
 OF_JARS = {"of_acid", "of_food", "of_jars", "of_vent", "of_altitude", "of_fault", "of_weight"}
+NOT_OF_A_VENT = {"of_jars", "of_acid", "opened"}
+"""What is asked about at the end of a hold only."""
 LASTING = {"unexplained", *OF_JARS}
 """Doubts of what no hold makes good, or of nobody knows what: they outlive the hold they were raised in."""
 OF_A_HOLD_DONE = {"late", "taken_back", "in_question", *LOW, *LASTING}
@@ -149,7 +151,8 @@ class Watch:
             elif event.kind == "timer_due" and load.id == event.load and load.kept and not seen.open:
                 at_end = data["timer"] in ("vent", "hold") and data["mark"] == "end"
                 if at_end and (timer := load.timer(str(data["timer"]))) and event.t >= timer.due_t:
-                    seen.open = {doubt.id: doubt.kind for doubt in load.kept}
+                    waits = NOT_OF_A_VENT if data["timer"] == "vent" else set()
+                    seen.open = {doubt.id: doubt.kind for doubt in load.kept if doubt.kind not in waits}
             elif event.kind == "was_steady" and load.id == event.load and data.get("ok") is True:
                 seen.open = {n: kind for n, kind in seen.open.items() if kind != "gap"}
         for load in after.open_loads:
