@@ -147,7 +147,9 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
     """Weigh what wasn't understood, or only as something near: the statement in it, whatever was answered."""
     text, answered, refused = without_name(talk, said), talk.noted("answered"), talk.noted("refused")
     ends = None if asks(text) else question_in(text)
-    if answered is not None and ends is None:
+    if talk.noted("goes_off") is not None:
+        contradict(talk, text, kept=False)  # it is asked about as what it is
+    elif answered is not None and ends is None:
         _weigh_answered(talk, text, answered)
     elif refused is not None:
         tells = refused.data["intent"] in _TELLS - _CALM or tells_of_loss(talk, text)

@@ -23,6 +23,7 @@ __all__ = [
     "PLAINLY_TOLD",
     "SURELY_TOLD",
     "beside",
+    "goes_off",
     "is_filler",
     "is_idle",
     "is_of_other_matters",
@@ -129,6 +130,16 @@ def was_opened(talk: Talk, text: str) -> bool:
     """Tell whether somebody opened or moved a canner, by what is told of it."""
     text = without_name(talk, text)
     return talk.language.hears("opened", text) and not (asks(text) or talk.language.hears("limits", text))
+
+
+def goes_off(talk: Talk, text: str) -> bool:
+    """Tell whether a text says that the heat goes off, or a canner off the heat; a food stands for its canner."""
+    canner = talk.language.phrase("overheard", "canner")
+    for load in talk.kitchen.open_loads:
+        for name in (load.food_name, load.food_name.split()[-1]):
+            text = text.replace(name, canner)
+    told = talk.language.hears("goes_off", text) and not talk.language.hears("not_off", text)
+    return told and not (asks(text) or talk.language.hears("foreign", text))
 
 
 def is_past(talk: Talk, text: str) -> bool:

@@ -14,6 +14,7 @@ from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS
+from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.rewording import guessed
@@ -162,6 +163,17 @@ def _is_unlike(talk: Talk, text: str) -> bool:
     return question is not None and question.kind == "form" and talk.forms[question.about].unlike(talk, question, text)
 
 
+def _goes_off(talk: Talk, miss: Miss) -> bool:
+    """Take words that tell of heat that goes off for that report, whatever else there is to say of them."""
+    told = tells_heat_off(talk, miss.text)
+    if told is not None:
+        _question(talk, miss)
+        talk.note("goes_off", miss.text)
+        talk.misses = 0
+        talk.obey(told)
+    return told is not None
+
+
 def _question(talk: Talk, miss: Miss) -> bool:
     worded = _is_compared(talk, miss) and is_worded(talk, miss.text)
     return miss.called and (answer_nearest if worded else answer_question)(talk, miss.text, miss.live)
@@ -245,6 +257,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _of_another_stage,
     _unlike,
     _spotted,
+    _goes_off,
     _question,
     _filler,
     _near,
