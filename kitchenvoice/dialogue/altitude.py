@@ -23,12 +23,15 @@ __all__ = [
     "altitude_prompt",
     "altitude_said",
     "fill_altitude",
+    "is_another",
     "missing_altitude",
     "set_altitude",
     "tell_altitude",
 ]
 
 _FEET_PER_METER = 1 / 0.3048
+_LEAST_FT = 300
+"""Fewer feet are told of other things. Judgement."""
 
 
 def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
@@ -92,6 +95,13 @@ def _whole_meters(feet: int) -> int:
 def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
     unit = heard.slots.get("said_in")
     return bool(feet) and (unit == "meters" or (unit is None and talk.profile.units == "metric"))
+
+
+def is_another(talk: Talk, heard: Heard) -> bool:
+    """Tell whether an altitude isn't the one that is set, and may be one of a kitchen."""
+    said = altitude_said(talk, heard)
+    feet = None if said is None else said["feet"]
+    return feet is not None and feet != talk.profile.altitude_ft and (feet == 0 or feet >= _LEAST_FT)
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:

@@ -6,7 +6,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.grammar import STAGES, Grammar, Scope
 
-__all__ = ["anywhere", "grammar", "open_question", "scope"]
+__all__ = ["anywhere", "grammar", "heights", "open_question", "scope"]
 
 _YES_NO = {
     **dict.fromkeys(("pressure_low", "weight_quiet", "boil_lost"), "fell"),
@@ -49,6 +49,14 @@ def scope(talk: Talk, t: float, *, typed: bool = False) -> Scope:
 
 def _answers(question: Frame) -> str:
     return _YES_NO.get(question.about, "yes_no") if question.expects == "yes_no" else question.expects
+
+
+def heights(talk: Talk) -> Grammar:
+    """Return what can be said of an altitude."""
+    question = "altitude"
+    return talk.book.grammar(
+        (), attention="optional", wake_phrase=talk.profile.attention, question=question, typed=True
+    )
 
 
 def anywhere(talk: Talk, *, typed: bool = False) -> Grammar:

@@ -152,7 +152,7 @@ def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
     if talk.language.hears("of_addition", text):
         return True
     own = {word for load in loads for word in load.food_name.split()}
-    named = particulars(text).keys() & {"food", "food_group"}
+    named = particulars(talk.language.unheard("of_acid", text)).keys() & {"food", "food_group"}
     return bool(named) and (own.isdisjoint(text.split()) or talk.language.hears("not_so", text))
 
 
