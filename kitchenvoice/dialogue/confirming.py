@@ -84,14 +84,18 @@ def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 
 def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
-    """Take one number of a count for a correction of the one that was read back: the other follows from it."""
+    """Take one number of a count for a correction of the one that was read back, or for more of it: the other follows
+    from it."""
     load, slots = talk.kitchen.load(frame.load), heard.slots
     given = slots.keys() & {"sealed", "failed"}
     if heard.intent != "seal_count" or load is None or len(given) != 1 or heard.of not in (None, load.id):
         return False
     frames.close(talk, frame)
-    other = max(0, load.standing - int(slots[given.copy().pop()]))
-    counts = {"sealed": other, "failed": other, **{name: slots[name] for name in given}}
+    name = given.copy().pop()
+    before = frame.said.slots.get(name, 0) if frame.said is not None and slots.get("more") else 0
+    told = int(before) + int(slots[name])
+    other = max(0, load.standing - told)
+    counts = {"sealed": other, "failed": other, name: told}
     talk.obey(replace(heard, slots=counts, of=load.id))
     return True
 
