@@ -41,6 +41,9 @@ def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
         prompt = altitude_prompt(talk, heard)
         forms.ask(talk, form, "altitude_ok", values, prompt, "altitude_ok", why="altitude")
         return True
+    if ok is False and heard is not None and heard.get("told"):
+        talk.say("talk", "cancelled")
+        return True
     if heard is None or ok is False:
         if ok is False:
             talk.say("start", "altitude_wrong")
@@ -73,18 +76,19 @@ def altitude_said(talk: Talk, heard: Heard) -> Mapping[str, Any] | None:
         return None
     in_meters = heard.slots.get("said_in") is None and talk.profile.units == "metric"
     feet = metres_to_feet_up(said) if in_meters else math.ceil(said)
-    return {"feet": feet, "meters": _in_meters(talk, feet, heard)}
+    return {"feet": feet, "meters": _in_meters(talk, feet, heard), "told": heard.slots.get("told") is not None}
 
 
 def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
-    """Read an altitude back digit by digit, in meters too if it was said so."""
+    """Read an altitude back digit by digit, in meters too if it was said so; one told in passing may be elsewhere."""
+    key = "altitude_told" if heard.get("told") else "altitude_heard"
     feet = int(heard["feet"])
     said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
     if not heard["meters"]:
-        return talk.language.say("start", "altitude_heard", said)
+        return talk.language.say("start", key, said)
     meters = _whole_meters(feet)
     said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
-    return talk.language.say("start", "altitude_heard_m", said)
+    return talk.language.say("start", f"{key}_m", said)
 
 
 def _whole_meters(feet: int) -> int:

@@ -172,7 +172,7 @@ def _height(talk: Talk, miss: Miss) -> bool:
     spans = (" ".join(words[at:end]) for at in range(len(words)) for end in range(len(words), at, -1))
     read = (reading.slots for span in spans for reading in heights.parse(span) if reading.slots.get("said_in"))
     slots = next(({"altitude_ft": each["value"], **each} if "value" in each else each for each in read), None)
-    found = None if slots is None else Heard("set_altitude", slots, text, talk.t)
+    found = None if slots is None else Heard("set_altitude", {**slots, "told": 1}, text, talk.t)
     if found is None or not altitude.is_another(talk, found):
         return False
     talk.misses = 0

@@ -50,6 +50,13 @@ def test_what_is_done_is_no_yes_about_the_acid(packed):
     assert packed.load.stage == "pack"
 
 
+def test_an_altitude_of_elsewhere_leaves_all_as_it_was(cook):
+    before = cook.talk.profile
+    assert "Is the altitude of this kitchen" in typed(cook, "the cabin is at five thousand feet but i'm at home")
+    typed(cook, "no")
+    assert cook.talk.question is None and cook.talk.profile == before
+
+
 def test_acid_in_a_food_that_is_put_in_otherwise_stays_a_doubt(packed):
     typed(packed, "i put some flour and lemon juice in each quart")
     typed(packed, "yes")
@@ -72,7 +79,7 @@ def test_a_gauge_that_is_off_makes_other_numbers(holding, said):
     ],
 )
 def test_an_altitude_told_in_passing_is_settled_before_a_load_starts(cook, said, feet):
-    assert "Is that right?" in typed(cook, said)
+    assert "Is the altitude of this kitchen" in typed(cook, said)
     typed(cook, "start seven quarts of green beans raw pack")
     assert not cook.kitchen.loads
     typed(cook, "yes")
