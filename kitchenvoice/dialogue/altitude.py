@@ -23,12 +23,15 @@ __all__ = [
     "altitude_prompt",
     "altitude_said",
     "fill_altitude",
+    "is_another",
     "missing_altitude",
     "set_altitude",
     "tell_altitude",
 ]
 
 _FEET_PER_METER = 1 / 0.3048
+_LEAST_FT = 300
+"""Fewer feet are told of other things. Judgement."""
 
 
 def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
@@ -37,6 +40,9 @@ def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
     if heard is not None and ok is None:
         prompt = altitude_prompt(talk, heard)
         forms.ask(talk, form, "altitude_ok", values, prompt, "altitude_ok", why="altitude")
+        return True
+    if ok is False and heard is not None and heard.get("told"):
+        talk.say("talk", "cancelled")
         return True
     if heard is None or ok is False:
         if ok is False:
@@ -70,18 +76,19 @@ def altitude_said(talk: Talk, heard: Heard) -> Mapping[str, Any] | None:
         return None
     in_meters = heard.slots.get("said_in") is None and talk.profile.units == "metric"
     feet = metres_to_feet_up(said) if in_meters else math.ceil(said)
-    return {"feet": feet, "meters": _in_meters(talk, feet, heard)}
+    return {"feet": feet, "meters": _in_meters(talk, feet, heard), "told": heard.slots.get("told") is not None}
 
 
 def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
-    """Read an altitude back digit by digit, in meters too if it was said so."""
+    """Read an altitude back digit by digit, in meters too if it was said so; one told in passing may be elsewhere."""
+    key = "altitude_told" if heard.get("told") else "altitude_heard"
     feet = int(heard["feet"])
     said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
     if not heard["meters"]:
-        return talk.language.say("start", "altitude_heard", said)
+        return talk.language.say("start", key, said)
     meters = _whole_meters(feet)
     said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
-    return talk.language.say("start", "altitude_heard_m", said)
+    return talk.language.say("start", f"{key}_m", said)
 
 
 def _whole_meters(feet: int) -> int:
@@ -92,6 +99,13 @@ def _whole_meters(feet: int) -> int:
 def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
     unit = heard.slots.get("said_in")
     return bool(feet) and (unit == "meters" or (unit is None and talk.profile.units == "metric"))
+
+
+def is_another(talk: Talk, heard: Heard) -> bool:
+    """Tell whether an altitude isn't the one that is set, and may be one of a kitchen."""
+    said = altitude_said(talk, heard)
+    feet = None if said is None else said["feet"]
+    return feet is not None and feet != talk.profile.altitude_ft and (feet == 0 or feet >= _LEAST_FT)
 
 
 def set_altitude(talk: Talk, heard: Heard) -> None:

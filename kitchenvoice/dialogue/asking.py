@@ -314,6 +314,8 @@ def _jars(talk: Talk, load: Load) -> None:
 def _count(talk: Talk, load: Load) -> None:
     if load.sealed is not None:
         count = count_text(talk, load)
+    elif any(load.tally) or (talk.asked is not None and talk.asked.about == "seal_count"):
+        count = recorded(talk, "seals", load)
     elif load.stage is Stage.PACK:
         count = talk.language.say("answers", "count_packed", filling.values_of(talk, {"packed": load.packed}, load))
     else:

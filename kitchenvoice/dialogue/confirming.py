@@ -84,16 +84,27 @@ def _said_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 
 def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
-    """Take one number of a count for a correction of the one that was read back: the other follows from it."""
+    """Take one number of a count for a correction of the one that was read back, or for more of it: the other follows
+    from it."""
     load, slots = talk.kitchen.load(frame.load), heard.slots
     given = slots.keys() & {"sealed", "failed"}
     if heard.intent != "seal_count" or load is None or len(given) != 1 or heard.of not in (None, load.id):
         return False
     frames.close(talk, frame)
-    other = max(0, load.standing - int(slots[given.copy().pop()]))
-    counts = {"sealed": other, "failed": other, **{name: slots[name] for name in given}}
+    name = given.copy().pop()
+    before = frame.said.slots.get(name, 0) if frame.said is not None and slots.get("more") else 0
+    told = int(before) + int(slots[name])
+    other = max(0, load.standing - told)
+    counts = {"sealed": other, "failed": other, name: told}
     talk.obey(replace(heard, slots=counts, of=load.id))
     return True
+
+
+def _acid_again(talk: Talk, frame: Frame, heard: Heard) -> bool:
+    """Ask again where something is done: of what nobody knows."""
+    if heard.intent == "step_done":
+        frames.again(talk, frame)
+    return heard.intent == "step_done"
 
 
 def _steady(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -136,6 +147,20 @@ def _meant(talk: Talk, frame: Frame) -> None:
             talk.say("doubts", "asked_later")
 
 
+def _acid_is_in(talk: Talk, frame: Frame) -> None:
+    """Forget what was told of the acid, and of the jars beside it: it was asked by its amount."""
+    if frame.about == "of_acid":
+        talk.say("doubts", "acid_is_in")
+    else:
+        _obey(talk, frame)
+    doubting.acid_is_in(talk)
+
+
+def _acid_is_out(talk: Talk, frame: Frame) -> None:
+    text = "" if frame.said is None else frame.said.text
+    talk.obey(Heard("fault", {"fault": "acid"}, text, talk.t, of=frame.load))
+
+
 def _of_nothing(talk: Talk, frame: Frame) -> None:
     if frame.said is not None:
         doubting.explained(talk, frame.said.text)
@@ -143,7 +168,13 @@ def _of_nothing(talk: Talk, frame: Frame) -> None:
 
 
 _YES: Mapping[str, Then] = MappingProxyType(
-    {"kept": _meant, "catch_up": catching_up.go_on, "heat_off_first": _heat_off_first, "forgotten": forgotten.close_it}
+    {
+        **dict.fromkeys(("of_acid", "acid_unconfirmed"), _acid_is_in),
+        "kept": _meant,
+        "catch_up": catching_up.go_on,
+        "heat_off_first": _heat_off_first,
+        "forgotten": forgotten.close_it,
+    }
 )
 _NO: Mapping[str, Then] = MappingProxyType(
     {
@@ -153,6 +184,7 @@ _NO: Mapping[str, Then] = MappingProxyType(
         "forgotten": forgotten.leave_it,
         "said": _said_otherwise,
         "kept": _of_nothing,
+        "of_acid": _acid_is_out,
         **dict.fromkeys(("give_up", "scratch", "disown", "disown_late"), lambda talk, _: talk.say("talk", "cancelled")),
     }
 )
@@ -161,14 +193,12 @@ _AS_WELL: Mapping[str, tuple[str, Callable[[Talk, Frame, Heard], bool]]] = Mappi
         "zero_so_soon": ("yes", _said_again),
         "said": ("yes", _steady),
         "kept": ("no", lambda _talk, _frame, heard: heard.intent in _NEVER_MIND),
-        **dict.fromkeys(
-            ("acid_unconfirmed", "water_unconfirmed"), ("yes", lambda _talk, _frame, heard: heard.intent == "step_done")
-        ),
+        "water_unconfirmed": ("yes", lambda _talk, _frame, heard: heard.intent == "step_done"),
     }
 )
 """What else is a yes or a no to a question."""
 _INSTEAD: Mapping[str, Callable[[Talk, Frame, Heard], bool]] = MappingProxyType(
-    {"forgotten": forgotten.count_it, "seal_count": _count_instead}
+    {"acid_unconfirmed": _acid_again, "forgotten": forgotten.count_it, "seal_count": _count_instead}
 )
 """What else answers one."""
 

@@ -127,7 +127,11 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
     elif past or again or (may_be_read_off and names_less(talk, text)):
-        doubting.put_in_question(talk, text, _meant(talk, past=past))
+        meant = _meant(talk, past=past)
+        if hears("cools", text):  # as a load has to whose heat is off
+            named = {event.load for event in talk.told if event.kind == "load_select"} or {load.id for load in meant}
+            meant = [load for load in meant if load.id in named and not load.heat_off]
+        doubting.put_in_question(talk, text, meant)
     elif intent in _LOSSES - {"heat_off"}:
         doubting.put_in_question(talk, text, counts, told=True)
     elif intent in _TELLS - _WELL - _CALM and idle and counts:
@@ -147,7 +151,9 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
     """Weigh what wasn't understood, or only as something near: the statement in it, whatever was answered."""
     text, answered, refused = without_name(talk, said), talk.noted("answered"), talk.noted("refused")
     ends = None if asks(text) else question_in(text)
-    if answered is not None and ends is None:
+    if talk.noted("goes_off") is not None:
+        contradict(talk, text, kept=False)  # it is asked about as what it is
+    elif answered is not None and ends is None:
         _weigh_answered(talk, text, answered)
     elif refused is not None:
         tells = refused.data["intent"] in _TELLS - _CALM or tells_of_loss(talk, text)
@@ -160,6 +166,8 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
 def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
     """Weigh what an answer hasn't: what the text supposes, or tells beside it. A command near to it left words out."""
     known = _family_of(answered)
+    if answered.data.get("normal") and not tells_of_loss(talk, text):
+        return
     small = answered.data["family"] in _HARMLESS if known is None else known.source == _SMALL_TALK
     likely = talk.written and likelihood(text) >= (LIKELY_TOLD if small else SURELY_TOLD)
     if known is None:
@@ -247,7 +255,8 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
     kinds = first + kinds
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
-    for kind in kinds or (["unexplained"] if unexplained else []):
+    to_come = talk.noted("answered") is not None and hears("to_come", text) and not is_past(talk, text)
+    for kind in kinds or (["unexplained"] if unexplained and not to_come else []):
         if kind != but:
             doubting.keep(talk, kind, loads, text)
 

@@ -43,6 +43,9 @@ def _counted(talk: Talk, heard: Heard) -> Load | None:
 def _count_again(talk: Talk, heard: Heard, load: Load) -> None:
     """Void the count of a load by a failure that it didn't have, and ask for the new one."""
     slots = heard.slots
+    if slots.get("more") and "sealed" in slots:
+        refuse_stage(talk, heard.intent, heard.text, (load,))
+        return
     sealed = slots.get("sealed", load.standing)
     failed = int(slots.get("failed", load.standing - int(sealed)))
     failed += (load.failed or 0) if slots.get("more") else 0

@@ -21,10 +21,13 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import BEFORE_HOLD, THINGS, Doubt, Load, Stage, kind_for, raised_by
+from kitchenvoice.reference.library import product
 
 __all__ = [
     "OF_ONE_REPORT",
     "YES_HELD",
+    "acid_is_in",
+    "acid_told",
     "answered_by_report",
     "ask",
     "ask_of_what",
@@ -112,11 +115,20 @@ def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
 def ask_whether_meant(talk: Talk) -> None:
     """Ask at once whether words that are kept were about the load at all."""
     kept = [event for event in talk.told if event.kind == "doubt" and event.data.get("kept")]
-    if kept:
-        heard = Heard("kept", {}, kept[0].heard, talk.t)
+    heard = Heard("kept", {}, kept[0].heard if kept else "", talk.t)
+    told = [(load, doubt) for load in talk.kitchen.open_loads if (doubt := acid_told(load)) and doubt.t == talk.t]
+    if len(told) == 1:
+        load, doubt = told[0]
+        frames.ask_yes_no(talk, "of_acid", question(talk, doubt, load), heard, load.id)
+    elif kept:
         several = len(talk.kitchen.open_loads) > 1
         prompt = talk.language.say("doubts", "whether_meant_any" if several else "whether_meant")
         frames.ask_yes_no(talk, "kept", prompt, heard)
+
+
+def acid_told(load: Load) -> Doubt | None:
+    """Return what is kept of a load's acid: how much it takes settles it, before any time starts."""
+    return next((each for each in load.kept if each.kind == "of_acid" and load.process.acid), None)
 
 
 def meant(talk: Talk, text: str) -> None:
@@ -134,6 +146,15 @@ def explained(talk: Talk, text: str = "", *, kind: str = "") -> None:
     kept = [event for event in standing(talk) if event.kind == "doubt" and event.data.get("kept")]
     for event in kept:
         if event.data["kind"] == kind or event.heard == text:
+            talk.take_back(event)
+
+
+def acid_is_in(talk: Talk) -> None:
+    """Forget what was told of the acid, and of jars in the same words: by its amount it is in every one."""
+    kept = [event for event in standing(talk) if event.kind == "doubt" and event.data.get("kept")]
+    told = {event.heard for event in kept if event.data["kind"] == "of_acid"}
+    for event in kept:
+        if event.heard in told and event.data["kind"] in ("of_acid", "of_jars"):
             talk.take_back(event)
 
 
@@ -247,6 +268,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
         named = {
             "watched": phrase("doubts", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),
             "pack": phrase("names", f"pack_{load.pack}"),
+            "acid": _amount_of_acid(talk, load),
         }
         vent = filling.vent_time(talk)
         altitude = talk.language.altitude(load.process.altitude_ft)
@@ -261,6 +283,12 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
     if doubt.kind == "late" or (doubt.kind in OF_ONE_REPORT and load.may_go_back):
         return filling.named(talk, load, say("doubts", f"late_{_KEYS[gauge]}", values))
     return filling.named(talk, load, say("doubts", doubt.kind, values))
+
+
+def _amount_of_acid(talk: Talk, load: Load) -> str:
+    rule = product(load.food).acid
+    note = "" if rule is None else talk.language.in_words(rule.note or "")
+    return load.process.acid.removesuffix(note).strip()
 
 
 def time_of(talk: Talk, load: Load) -> tuple[str, dict[str, str]]:

@@ -101,7 +101,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     asked_about, load = family(found.family), talk.focus or _last_closed(talk)
     if asked_about.record and load is not None:
         told = replace(told, text=recorded(talk, asked_about.record, load))
-    talk.note("answered", told.text, family=told.family, source=told.source, doubt=found.doubt)
+    talk.note("answered", told.text, family=told.family, source=told.source, doubt=found.doubt, normal=told.normal)
     small_talk, of_thing = is_beside(found), talk.language.hears("thing", text)
     if asked_about.record:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from kitchenvoice.dialogue import filling
+from kitchenvoice.dialogue import doubting, filling
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import window_shut
@@ -21,6 +21,9 @@ def objection_text(talk: Talk, load: Load, kind: str, data: Mapping[str, Any], s
     for name, on_s in (("left_s", -since_s), ("rested_s", since_s), ("hours", since_s / 3600)):
         if name in now:
             now[name] = max(0.0, now[name] + on_s)
+    told = doubting.acid_told(load)
+    if kind == "acid_unconfirmed" and told is not None:
+        return doubting.question(talk, told, load)
     values = filling.values_of(talk, now, load)
     if "hours" in now:
         values["hours"] = talk.language.duration(now["hours"] * 3600)

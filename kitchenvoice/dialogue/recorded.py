@@ -108,7 +108,14 @@ def _lid(talk: Talk, load: Load) -> str:
 
 
 def _seals(talk: Talk, load: Load) -> str:
-    return _say(talk, "not_counted", load) if load.sealed is None else count_text(talk, load)
+    """Tell the count that is logged, the one that waits for its yes, or how far it is."""
+    if load.sealed is not None:
+        return count_text(talk, load)
+    waits = (each for each in (talk.question, *talk.parked) if each is not None and each.about == "seal_count")
+    said = next((each.said for each in waits if each.load == load.id), None)
+    sealed, failed = load.tally if said is None else (said.slots["sealed"], said.slots["failed"])
+    key = "count_waits" if said is not None else "counted_so_far" if sealed or failed else "not_counted"
+    return talk.language.say("record", key, filling.values_of(talk, {"sealed": sealed, "failed": failed}, load))
 
 
 def _acid(talk: Talk, load: Load) -> str:

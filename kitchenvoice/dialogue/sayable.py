@@ -6,7 +6,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.grammar import STAGES, Grammar, Scope
 
-__all__ = ["anywhere", "grammar", "open_question", "scope"]
+__all__ = ["anywhere", "grammar", "heights", "open_question", "scope"]
 
 _YES_NO = {
     **dict.fromkeys(("pressure_low", "weight_quiet", "boil_lost"), "fell"),
@@ -55,6 +55,14 @@ def _answers(talk: Talk, question: Frame) -> str:
         return "fell"
     several = question.load is not None and len(talk.kitchen.open_loads) > 1
     return _YES_NO.get(question.about, "correction" if several else "yes_no")
+
+
+def heights(talk: Talk) -> Grammar:
+    """Return what can be said of an altitude."""
+    question = "altitude"
+    return talk.book.grammar(
+        (), attention="optional", wake_phrase=talk.profile.attention, question=question, typed=True
+    )
 
 
 def anywhere(talk: Talk, *, typed: bool = False) -> Grammar:

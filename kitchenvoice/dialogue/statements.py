@@ -23,6 +23,7 @@ __all__ = [
     "PLAINLY_TOLD",
     "SURELY_TOLD",
     "beside",
+    "goes_off",
     "is_filler",
     "is_idle",
     "is_of_other_matters",
@@ -131,6 +132,16 @@ def was_opened(talk: Talk, text: str) -> bool:
     return talk.language.hears("opened", text) and not (asks(text) or talk.language.hears("limits", text))
 
 
+def goes_off(talk: Talk, text: str) -> bool:
+    """Tell whether a text says that the heat goes off, or a canner off the heat; a food stands for its canner."""
+    canner = talk.language.phrase("overheard", "canner")
+    for load in talk.kitchen.open_loads:
+        for name in (load.food_name, load.food_name.split()[-1]):
+            text = text.replace(name, canner)
+    told = talk.language.hears("goes_off", text) and not talk.language.hears("not_off", text)
+    return told and not (asks(text) or talk.language.hears("foreign", text))
+
+
 def is_past(talk: Talk, text: str) -> bool:
     """Tell whether a text is of what was, or doubts it, so that it is of a hold that is over as well."""
     return talk.language.hears("past", text) or talk.language.hears("doubted", text)
@@ -141,7 +152,7 @@ def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
     if talk.language.hears("of_addition", text):
         return True
     own = {word for load in loads for word in load.food_name.split()}
-    named = particulars(text).keys() & {"food", "food_group"}
+    named = particulars(talk.language.unheard("of_acid", text)).keys() & {"food", "food_group"}
     return bool(named) and (own.isdisjoint(text.split()) or talk.language.hears("not_so", text))
 
 

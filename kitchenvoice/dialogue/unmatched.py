@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from kitchenvoice.dialogue import choosing, doubting, frames, overheard, reports, sayable, statements
+from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overheard, reports, sayable, statements
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS
+from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.rewording import guessed
@@ -162,6 +163,34 @@ def _is_unlike(talk: Talk, text: str) -> bool:
     return question is not None and question.kind == "form" and talk.forms[question.about].unlike(talk, question, text)
 
 
+def _height(talk: Talk, miss: Miss) -> bool:
+    """Read an altitude back that is told among other words: no load starts until it is settled."""
+    text = overheard.without_name(talk, miss.text)
+    if not _is_compared(talk, miss) or asks(text):
+        return False
+    words, heights = text.split(), sayable.heights(talk)
+    spans = (" ".join(words[at:end]) for at in range(len(words)) for end in range(len(words), at, -1))
+    read = (reading.slots for span in spans for reading in heights.parse(span) if reading.slots.get("said_in"))
+    slots = next(({"altitude_ft": each["value"], **each} if "value" in each else each for each in read), None)
+    found = None if slots is None else Heard("set_altitude", {**slots, "told": 1}, text, talk.t)
+    if found is None or not altitude.is_another(talk, found):
+        return False
+    talk.misses = 0
+    talk.obey(found)
+    return True
+
+
+def _goes_off(talk: Talk, miss: Miss) -> bool:
+    """Take words that tell of heat that goes off for that report, whatever else there is to say of them."""
+    told = tells_heat_off(talk, miss.text)
+    if told is not None:
+        _question(talk, miss)
+        talk.note("goes_off", miss.text)
+        talk.misses = 0
+        talk.obey(told)
+    return told is not None
+
+
 def _question(talk: Talk, miss: Miss) -> bool:
     worded = _is_compared(talk, miss) and is_worded(talk, miss.text)
     return miss.called and (answer_nearest if worded else answer_question)(talk, miss.text, miss.live)
@@ -245,6 +274,8 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _of_another_stage,
     _unlike,
     _spotted,
+    _goes_off,
+    _height,
     _question,
     _filler,
     _near,
