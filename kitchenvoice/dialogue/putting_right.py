@@ -101,7 +101,7 @@ def put_right(talk: Talk, heard: Heard, handler: Callable[[Talk, Heard], None]) 
     else:
         slots, before = dict(heard.slots), talk.kitchen
         load = before.load(told.load)
-        if heard.intent == "packed_in_all" and load is not None and not _in_all(talk, told, load.packed):
+        if heard.intent == "packed_in_all" and load is not None and _is_more(talk, told, load.packed, heard):
             slots["count"] += load.packed - int(str(told.data.get("count", 1)))
         taking_back.take_back(talk, told, corrected=True)
         seq = talk.last_seq
@@ -144,9 +144,13 @@ def _of(talk: Talk, told: Frame | Event) -> tuple[str, dict[str, Any]]:
     return kind, {**jars, **slots}
 
 
-def _in_all(talk: Talk, told: Event, packed: int) -> bool:
-    """Tell whether the total was told, and not how many more."""
-    return talk.language.number(packed) in told.heard.split()
+def _is_more(talk: Talk, told: Event, packed: int, heard: Heard) -> bool:
+    """Tell whether it puts right how many more were told, and not the total that was said back."""
+    more, said = int(str(told.data.get("count", 1))), heard.text.split()
+    if talk.language.number(packed) in told.heard.split():
+        return False  # the total was told
+    named = talk.language.hears("own_number", heard.text) or talk.language.number(more) in said
+    return named or not packed - more < heard.slots["count"] != packed
 
 
 def _may_be(talk: Talk, told: Frame | Event, found: Mapping[str, Any]) -> bool:

@@ -59,8 +59,11 @@ def any_of(**given_by):
 def test_a_count_put_right_is_that_count(begun, how, before, wrong, right):
     cook = begun(*begun.BEANS)
     typed(cook, *["another jar"] * before)
+    of_total = how.startswith(("no, {}", "sorry", "no wait", "make that", "oops", "actually"))
+    of_total = of_total and before < right != before + wrong  # else it can't be what was said back
     if wrong != right:
-        assert same(cook, f"{number(wrong)} jars packed", put(how, wrong, right), f"{number(right)} jars packed")
+        told = f"{number(right - before if of_total else right)} jars packed"
+        assert same(cook, f"{number(wrong)} jars packed", put(how, wrong, right), told)
 
 
 @any_of(wrong=st.integers(5, 15), right=st.integers(5, 15))
