@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import dropwhile
 
@@ -14,16 +14,17 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.sayable import anywhere
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import normalise
+from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import Stage, step_of
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["as_awaited"]
+__all__ = ["as_awaited", "yes_and_more"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
 _YES_OR_NO = frozenset({"yes_no", "weight_check", "boil_check", "steam_check", "step_check"})
 """Questions to which a yes is an answer."""
+_REPORTS, _ALARMS = intents_that("report", "of_load"), intents_that("alarm", "loss")
 _OF_WORDS = frozenset({"said", "kept"})
 """Questions about words that were said: what is told next may be what they told."""
 
@@ -45,6 +46,25 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
         return None
     held = talk.question.values.get("told") and talk.language.hears("all_held", text)
     return replace(said, intent="no" if held else "yes", slots={}, reject_reason=None, unsure=None)
+
+
+def yes_and_more(
+    talk: Talk, said: Understanding, meant_by: Callable[[str], Understanding]
+) -> tuple[tuple[str, Understanding], ...]:
+    """Return the yes to a question and the report after it ("yes, an inch over"), unless that was what waited for it;
+    nothing where there aren't both."""
+    asked, text = talk.question, without_name(talk, normalise(said.text))
+    first, _, rest = text.partition(" ")
+    waits = None if asked is None else asked.said
+    zero = waits is not None and tells_zero(waits.intent, waits.slots)
+    if asked is None or asked.kind != "yes_no" or zero or first not in talk.language.choices("overheard", "yes"):
+        return ()
+    told = meant_by(rest)
+    if told.intent not in _REPORTS - _ALARMS or told.unsure is not None:
+        return ()
+    yes = (first, replace(said, text=first, intent="yes"))
+    again = waits is not None and (waits.intent, waits.slots) == (told.intent, told.slots)
+    return (yes,) if again else (yes, (rest, told))
 
 
 def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:

@@ -172,7 +172,7 @@ class Talk:
         self._add(_Part(text, urgency), lasting)
 
     def _add(self, part: _Part, lasting: str | None = None) -> None:
-        if not part.text:
+        if not part.text or any((each.text, each.urgency) == (part.text, part.urgency) for each in self._parts):
             return
         if lasting is None and part.urgency >= Urgency.CAUTION:
             lasting = part.text

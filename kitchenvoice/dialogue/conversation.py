@@ -25,7 +25,7 @@ from kitchenvoice.dialogue import (
     steering,
 )
 from kitchenvoice.dialogue.answering import ask_for_yes_or_no, by_number, falls, of_its_gauge, says_well, stands_above
-from kitchenvoice.dialogue.awaited import as_awaited
+from kitchenvoice.dialogue.awaited import as_awaited, yes_and_more
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.knowing import answer_first, is_question
@@ -51,7 +51,7 @@ __all__ = ["Conversation"]
 
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
-_LOSSES, _TAKEN_UNNAMED = intents_that("loss"), intents_that("report", "alarm")
+_LOSSES, _ALARMS, _TAKEN_UNNAMED = intents_that("loss"), intents_that("alarm"), intents_that("report", "alarm")
 _AT_THE_LID, _CALM = intents_that("at_lid"), intents_that("calm")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
@@ -159,14 +159,18 @@ class Conversation:
         def asked(part: str) -> bool:
             return asks(part) and is_known(part)
 
-        parts = parts_known(text, here, asked) if said.intent is None else ()
-        said = said if parts else reworded(said, grammar, is_known)
+        both = yes_and_more(self.talk, said, meant_by) if said.intent is None else ()
+        parts = parts_known(text, here, asked) if said.intent is None and not both else ()
+        told = said if parts else reworded(said, grammar, is_known)
+        if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
+            parts = clauses(said.text, grammar, meant_by, whole=True)
+        said = said if parts else told
         short = as_awaited(self.talk, said)
         said = short or said
         if said.intent in _OF_A_LOAD and self.talk.language.hears("own", said.text):
             said = replace(said, intent=None, reject_reason="no_match")  # "did i say five" asks
-        if said.intent is not None or anywhere().parse(said.text):
-            return said, short, ()
+        if both or said.intent is not None or anywhere().parse(said.text):
+            return said, short, both
         parts = parts or clauses(said.text, grammar, meant_by)
         parts = parts or pieces(text, here, partial(statements.is_idle, self.talk), asked)
         return said, short, [(part, meant_by(part)) for part in parts]

@@ -65,16 +65,33 @@ def _in_all(talk: Talk, said: Heard) -> None:
     if skips and not talk.language.hears("of_jars", heard.text):
         talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))  # "that's all done" is of the step
         return
+    if "correct" in slots and not load.packed:
+        talk.say("everyday", "other_count")  # no count was told yet: it is of the plan
+        return
     total = load.planned - int(slots.get("but", 0)) if slots.keys() & {"all", "but"} else int(slots["count"])
     if (skips or total < load.packed) and "packed_in_all" not in heard.asked:
-        values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
-        prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
-        frames.ask_yes_no(talk, "packed_in_all", prompt, heard, load.id)
+        _ask_in_all(talk, heard, load, total)
     elif total == load.packed:
         values = filling.values_of(talk, {"packed": load.packed}, load)
         talk.speak(filling.named(talk, load, talk.language.say("facts", "packed", values)), Urgency.READBACK)
     else:
-        checks.report(talk, load.id, "packed", heard, {"count": total - load.packed})
+        told = replace(heard, intent="packed", slots={"count": total - load.packed}, of=load.id, rival=None)
+        reports.HANDLERS["packed"](talk, told)
+
+
+def _more(talk: Talk, heard: Heard) -> None:
+    """Ask whether as many jars as were planned, told after others, are all of them."""
+    load, count = _load(talk, heard, Stage.PACK), heard.slots.get("count", 1)
+    if load is not None and load.stage is Stage.PACK and load.packed and count == load.planned:
+        _ask_in_all(talk, replace(heard, intent="packed_in_all"), load, int(count))
+    else:
+        reports.HANDLERS["packed"](talk, heard)
+
+
+def _ask_in_all(talk: Talk, heard: Heard, load: Load, total: int) -> None:
+    values = filling.values_of(talk, {"packed": load.packed, "total": total}, load)
+    prompt = filling.named(talk, load, talk.language.say("everyday", "fewer_in_all", values))
+    frames.ask_yes_no(talk, "packed_in_all", prompt, heard, load.id)
 
 
 def _sealed_of(talk: Talk, heard: Heard) -> None:
@@ -184,6 +201,9 @@ def _checked(talk: Talk, heard: Heard) -> None:
         talk.obey(Heard("ask_headspace", {}, heard.text, heard.t, of=load.id))
         return
     inches = heard.slots.get("inches")
+    if about == "water_over" and load.process.is_pressure:
+        speak_family(talk, "how_much_water")
+        return
     passed = (each for each in _CHECKED_AT.get(about, (about,)) if up_to(load, each) is not None)
     step = next(passed, None) if about != "acid" or load.step == "acid" else None  # how much of it is told there
     if isinstance(inches, int | float) and load.process.is_pressure and not 2 <= inches <= 3:
@@ -280,6 +300,7 @@ def _methods(talk: Talk, food: str) -> bool:
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
     {
+        "packed": _more,
         "packed_in_all": _in_all,
         "sealed_of": _sealed_of,
         "fine": _fine,

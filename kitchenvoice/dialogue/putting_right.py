@@ -146,10 +146,10 @@ def _of(talk: Talk, told: Frame | Event) -> tuple[str, dict[str, Any]]:
 
 def _is_more(talk: Talk, told: Event, packed: int, heard: Heard) -> bool:
     """Tell whether it puts right how many more were told, and not the total that was said back."""
-    more, said = int(str(told.data.get("count", 1))), heard.text.split()
+    more = int(str(told.data.get("count", 1)))
     if talk.language.number(packed) in told.heard.split():
         return False  # the total was told
-    named = talk.language.hears("own_number", heard.text) or talk.language.number(more) in said
+    named = talk.language.hears("own_number", heard.text) or talk.language.names_one([more], heard.text)
     return named or not packed - more < heard.slots["count"] != packed
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue.question import Frame
@@ -48,12 +48,14 @@ def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str],
     return understood
 
 
-def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding]) -> tuple[str, ...]:
+def clauses(
+    text: str, grammar: Grammar, meant_by: Callable[[str], Understanding], *, whole: bool = False
+) -> tuple[str, ...]:
     """Return the statements that a text is made of, without those that say the same; nothing if one isn't known.
 
-    A loss is taken whatever is said beside it.
+    A loss is taken whatever is said beside it, unless the `whole` text has to be known, by words that join.
     """
-    for first, rest in grammar.halves(text):
+    for first, rest in grammar.halves(text, joined=whole):
         told = meant_by(first)
         if told.intent is None or told.intent in _ANSWERS or "bare" in told.slots:
             continue
@@ -62,20 +64,27 @@ def clauses(text: str, grammar: Grammar, meant_by: Callable[[str], Understanding
         beside = known and second.intent not in _alarms(told)  # then it says for itself when and whether
         if grammar.leaves_out(text.removesuffix(rest) if beside else text, first, told.intent):
             continue
-        more = (rest,) if known else clauses(rest, grammar, meant_by)
+        more = (rest,) if known else clauses(rest, grammar, meant_by, whole=whole)
         if more and second.intent == told.intent and (not second.slots or second.slots == told.slots):
             return (first,)
-        if more and told.intent == "heat_down" and second.intent in _HOLDS:
-            return more  # the reading says what the hold makes of it
         if more:
-            return (first, *more)
-    joined = (half for halves in grammar.halves(text, joined=True) for half in halves)
+            return tuple(_readings(dict(zip((first, *more), (told, *map(meant_by, more)), strict=True))))
+    joined = (half for halves in grammar.halves(text, joined=True) for half in halves if not whole)
     return next(((half,) for half in joined if meant_by(half).intent in _ALARMS), ())
 
 
 def _alarms(*told: Understanding) -> frozenset[str]:
-    """Return what is a loss beside these: at zero the weight may come off."""
-    return _ALARMS - {"weight_off"} if any(tells_zero(each.intent, each.slots) for each in told) else _ALARMS
+    """Return what is a loss beside these: at zero, and with the lid off, the weight may be."""
+    after = any(each.intent == "lid_off" or tells_zero(each.intent, each.slots) for each in told)
+    return _ALARMS - {"weight_off"} if after else _ALARMS
+
+
+def _readings(told: Mapping[str, Understanding]) -> Mapping[str, Understanding]:
+    """Leave out what adds nothing to a report, and a heat that was turned down beside a reading, which says more."""
+    intents = {each.intent for each in told.values()}
+    idle = {*_BESIDE} if intents & (_REPORTS - {*_BESIDE}) else set[str]()
+    idle |= {"heat_down"} if intents & {*_HOLDS, "number"} else set()
+    return {said: each for said, each in told.items() if each.intent not in idle or each.slots}
 
 
 def pieces(
@@ -92,6 +101,7 @@ def pieces(
     grave = any(each.intent is not None and grade(each.intent) == "safety" for _, each in told)
     if any(each.intent is None and not (asked(said) or idle(said, grave)) for said, each in told):
         return ()
+    told = [*_readings(dict(told)).items()]
     reports = [each for each in told if each[1].intent not in (None, *_BESIDE)] or told
     known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
     stated = [intent for intent, _ in known if intent not in _QUESTIONS]
@@ -108,7 +118,7 @@ def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Call
     told = [meant_by(part) for part in parts]
     numbered = any(isinstance(value, int | float) for each in told for value in each.slots.values())
     fits = all(each.intent in (None, "number", *_REPORTS, *_QUESTIONS) for each in told)
-    return parts if len(parts) > 1 and numbered and fits else ()
+    return parts if numbered and fits else ()
 
 
 def spoils_zero(said: Sequence[Understanding]) -> bool:

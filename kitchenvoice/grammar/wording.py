@@ -87,6 +87,7 @@ class Wordings:
     joints: Sequence[str] = ()
     starts: Sequence[str] = ()
     apart: str = ""
+    denies: str = ""
     parts: Mapping[str, str] = field(default_factory=lambda: _NONE)
     shape: Sequence[Shape] = ()
     counted: Sequence[str] = ()
@@ -167,18 +168,20 @@ class Wordings:
             yield from (each for form in forms for each in self.telling.guesses(form, strange))
 
     def halves(self, text: str, loads: Sequence[str] = (), *, joined: bool = False) -> Iterator[tuple[str, str]]:
-        """Yield `text` parted where a statement is joined to another, neither a single word; not with one of `apart`.
+        """Yield `text` parted where a statement is joined to another, neither a single word; not with one of `apart`,
+        nor with one that `denies` in the first part, which may be of both.
 
         The name of one of the `loads` begins a statement too. `joined`: only at a word that joins them. What has more
         joints than anybody speaks isn't parted.
         """
-        words = self._written_out(text).split()
+        words, denies = self._written_out(text).split(), set(self.denies.split())
         if words and self.joints and words[0] not in self.telling.asking and set(self.apart.split()).isdisjoint(words):
             starts = "" if joined else rf"|(?=(?:{_any_of((*self.starts, *loads))}) )"
             joints = list(re.finditer(rf" (?:(?:{_any_of(self.joints)}) {starts})", text))
             for joint in joints if len(joints) <= _MOST_JOINTS else ():
                 halves = text[: joint.start()], text[joint.end() :]
-                if all(" " in half for half in halves):
+                denied = not denies.isdisjoint(self._written_out(halves[0]).split())
+                if all(" " in half for half in halves) and not denied:
                     yield halves
 
     def food_in(self, text: str) -> tuple[str, bool] | None:

@@ -248,10 +248,11 @@ def test_what_falls_while_it_cools_is_as_it_should_be(holding, said):
     assert not holding.load.kept
 
 
-def test_done_is_a_yes_where_it_is_asked_whether_something_was_done(cook):
+def test_done_is_no_yes_about_the_acid_which_is_asked_again(cook):
     cook.run("start seven pints of crushed tomatoes hot pack", "> boiling water", "> yes", "seven jars packed")
     assert cook.say("jars are in").endswith("Is the acid in every jar?")
-    cook.say("done")
+    assert cook.say("done").endswith("Is the acid in every jar?")
+    cook.bare("yes")
     assert "acid" in cook.load.checked
 
 

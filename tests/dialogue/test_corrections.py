@@ -87,10 +87,13 @@ def test_a_no_to_nothing_in_a_hold_is_a_doubt(holding, no):
     assert holding.load.processed_t is None
 
 
-@pytest.mark.parametrize("said", ["the lid is off", "jars are out", "the steam stopped", "it stopped boiling"])
-def test_what_fits_no_hold_contradicts_it(holding, said):
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [("the lid is off", ALL), ("jars are out", ALL), ("the steam stopped", FELL), ("it stopped boiling", FELL)],
+)
+def test_what_fits_no_hold_contradicts_it(holding, said, asked):
     holding.run(5)
-    assert holding.say(said).endswith(FELL)
+    assert holding.say(said).endswith(asked)
     holding.wait(320)
     assert not holding.load.holding
 

@@ -198,6 +198,7 @@ def test_a_question_without_german_answers_is_no_end_of_the_conversation(book: G
             "step_check",
             "correction",
             "note",
+            "pack_ok",
         )
         assert english.grammar(STAGES, question=question) is not None
 
@@ -222,7 +223,7 @@ def test_german_steps_name_steps_that_are_there() -> None:
 
 
 def test_no_sentence_is_a_list_of_words() -> None:
-    lists = {"overheard", "help", "note", "farewells", "foods_too", "awaited", "catch_up"}
+    lists = {"overheard", "help", "note", "farewells", "foods_too", "awaited", "catch_up", "several"}
     for language in (ENGLISH, GERMAN):
         said = [
             (table, key, text)
