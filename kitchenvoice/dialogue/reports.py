@@ -174,7 +174,7 @@ def refuse_stage(
             of = talk.kitchen.open_loads if cold else named
             meant = [x for x in of if not (falls and x.heat_off)]  # as it has to then
             meant = [x for x in meant if over or x.claims or (late and x.may_go_back) or ends_late(x, talk.t)]
-            doubting.put_in_question(talk, text, meant, told=intent in _LOSSES)
+            doubting.put_in_question(talk, text, meant, told=intent in _LOSSES | {"gauge_zero"})
 
 
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
