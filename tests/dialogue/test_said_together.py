@@ -59,8 +59,9 @@ def test_a_slower_weight_is_asked_about(weighted, said):
     assert weighted.load.hold.lost_t is None
 
 
-def test_a_smell_of_burning_may_be_the_toast(holding):
-    assert "If it is the canner" in typed(holding, "i can smell something burning")
+@pytest.mark.parametrize("said", ["i can smell something burning", "it smells like something's burning"])
+def test_a_smell_of_burning_may_be_the_toast(holding, said):
+    assert "If it is the canner" in typed(holding, said)
     assert holding.load.hold.lost_t is None
 
 
