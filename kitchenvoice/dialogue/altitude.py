@@ -81,14 +81,16 @@ def altitude_said(talk: Talk, heard: Heard) -> Mapping[str, Any] | None:
 
 def altitude_prompt(talk: Talk, heard: Mapping[str, Any]) -> str:
     """Read an altitude back digit by digit, in meters too if it was said so; one told in passing may be elsewhere."""
-    key = "altitude_told" if heard.get("told") else "altitude_heard"
+    key, in_meters = (
+        ("altitude_told", "altitude_told_m") if heard.get("told") else ("altitude_heard", "altitude_heard_m")
+    )
     feet = int(heard["feet"])
     said = {"altitude": talk.language.altitude(feet), "digits": talk.language.digits(feet)}
     if not heard["meters"]:
         return talk.language.say("start", key, said)
     meters = _whole_meters(feet)
     said |= {"meters": talk.language.counted(meters, "meter"), "meter_digits": talk.language.digits(meters)}
-    return talk.language.say("start", f"{key}_m", said)
+    return talk.language.say("start", in_meters, said)
 
 
 def _whole_meters(feet: int) -> int:

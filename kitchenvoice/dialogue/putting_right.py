@@ -99,7 +99,7 @@ def put_right(talk: Talk, heard: Heard, handler: Callable[[Talk, Heard], None]) 
         of = told.said.of if told.said is not None and heard.of is None else heard.of
         handler(talk, replace(heard, of=of))
     else:
-        slots, before = dict(heard.slots), talk.kitchen
+        slots, before = {name: value for name, value in heard.slots.items() if name != "correct"}, talk.kitchen
         load = before.load(told.load)
         if heard.intent == "packed_in_all" and load is not None and _is_more(talk, told, load.packed, heard):
             slots["count"] += load.packed - int(str(told.data.get("count", 1)))

@@ -13,7 +13,8 @@ from kitchenvoice.language import load_language
 number = load_language("en").number
 NO = ("no, {}", "sorry, {}", "no wait, it's {}", "I meant {}", "make that {}", "oops, I misread it, it's {}",
       "no, that was {}", "actually {}", "not {wrong}, {}", "{}, not {wrong}", "I said {wrong} but it's {}")  # fmt: skip
-SMALL = st.integers(1, 7)
+SMALL = st.integers(1, 6)
+"""Fewer than are planned: as many as that are asked about."""
 BESIDE = {"opened_t", "lit_t", "asked_t", "waiting_t", "last_psi_t", "reminded", "cooling_t"}
 """Times, which differ by that of the correction."""
 

@@ -31,6 +31,7 @@ def opening(holding):
     "away", ["i wasn't looking, now it says", "i had my back turned, it says", "i looked away and now it's at"]
 )
 def test_a_low_number_counts_though_nobody_looked_before(holding, away):
+    holding.run(2)
     typed(holding, f"{away} nine")
     assert holding.load.hold.lost_t is not None
 
@@ -79,10 +80,9 @@ def test_a_plan_put_right_packs_nothing(cook, said):
     assert cook.load.packed == 0
 
 
-@pytest.mark.parametrize("said", ["oops i said two but it's one", "two but it's only one"])
-def test_a_count_put_right_is_that_count(cook, said):
+def test_a_count_put_right_is_that_count(cook):
     cook.run(*cook.BEANS, "two jars packed")
-    typed(cook, said)
+    typed(cook, "oops i said two but it's one")
     assert cook.load.packed == 1
 
 
