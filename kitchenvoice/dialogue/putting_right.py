@@ -20,6 +20,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Event, Stage
+from kitchenvoice.reference import find_food
 from kitchenvoice.reference.nearness import asks
 
 __all__ = ["as_put_right", "put_right"]
@@ -223,6 +224,8 @@ def _different(talk: Talk, text: str, now: Mapping[str, Any]) -> dict[str, Any] 
         named = {"count" if name == "value" else name: value for name, value in slots.items()}
         if named.keys() - {*_OF_A_LOAD, "food_group"}:
             return None
+        if now.get("food") in find_food(str(named.get("food_group"))).candidates:
+            named = {name: value for name, value in named.items() if name not in ("food", "food_group")}
         found |= {} if denied else {name: value for name, value in named.items() if now.get(name) != value}
     return found or None
 
