@@ -123,7 +123,8 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
     may_be_read_off = was.question is None or was.question.passive or was.question.of_stove
     past = intent == "untrue" or (hears("past", text) and intent in _LOSSES)
-    again = hears("recovered", text) or (intent in _WELL and hears("returned", text))
+    back = hears("returned", text) and not said.slots.get("correct")  # "I said ten but it's eleven" tells of no fall
+    again = hears("recovered", text) or (intent in _WELL and back)
     if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
     elif past or again or (may_be_read_off and names_less(talk, text)):
