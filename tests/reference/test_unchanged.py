@@ -34,6 +34,7 @@ CACHES = [
     names._refused,
     names._phrases,
     names.foods,
+    names._meant_by,
     one_rule,
     rules,
     knowledge._topics,
