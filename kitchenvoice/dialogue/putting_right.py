@@ -65,10 +65,11 @@ def _read(
     if asked is not None and asked.kind == "which":
         one = _left(_loads(talk, text), None) if said.intent is None else None
         return _NOTHING if one is None else ("choice", {"load": one})
-    told = _told(talk)
+    told, rest = _told(talk), meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
+    if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
+        return rest.intent, rest.slots  # "no, it's still rocking" to whether it does
     if told is not None and not (isinstance(told, Frame) and said.intent in _ANSWERS):
         kind, was = _of(talk, told)
-        rest = meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
         to_a_loss = said.intent is None and asked is not None and asked.kind == "stands" and asked.about == "loss"
         if to_a_loss and rest.intent in _HOLDS - {kind}:
             return "no", {}  # what it does now doesn't tell that it did so all the time

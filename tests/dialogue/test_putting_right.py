@@ -162,3 +162,15 @@ def test_a_count_of_seals_put_right_is_read_back_before_it_counts(counting):
 def test_who_counts_again_has_no_count(counting, again):
     typed(counting, "six sealed one failed", "yes", again)
     assert (counting.load.sealed, counting.load.doubts) == (None, ())
+
+
+@pytest.mark.parametrize(
+    ("answer", "holds"),
+    [("no, it's still rocking", True), ("no, it's not rocking", False), ("no, the weight stopped", False)],
+)
+def test_a_no_with_what_the_stove_does_is_that_report(weighted, answer, holds):
+    weighted.run(2.1)
+    assert "Is the weight still rocking?" in weighted.said[-1]
+    typed(weighted, answer)
+    assert weighted.load.holding is holds
+    assert not weighted.load.doubts
