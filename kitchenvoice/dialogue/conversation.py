@@ -241,7 +241,7 @@ class Conversation:
         if before is not None and question is None and before.kind == "check":
             if intent in _REPORTS or intent == "no":
                 return heard  # a check of minutes ago takes no report that can be of another load
-            if intent == "yes":
+            if intent == "yes" and len(talk.kitchen.open_loads) > 1:
                 frames.again(talk, before)
                 return None
         if was_of_another(talk, heard := by_number(talk, before, heard)):
