@@ -59,7 +59,9 @@ def clauses(
         told = meant_by(first)
         if told.intent is None or told.intent in _ANSWERS or "bare" in told.slots:
             continue
-        second = meant_by(rest)
+        second, named = meant_by(rest), f"{rest} {first}"
+        if second.intent == "load_select" and meant_by(named).intent == told.intent:
+            return (named,)  # "weight's on the beans" is of the beans
         known = second.intent is not None and second.intent not in _ANSWERS
         beside = known and second.intent not in _alarms(told)  # then it says for itself when and whether
         if grammar.leaves_out(text.removesuffix(rest) if beside else text, first, told.intent):

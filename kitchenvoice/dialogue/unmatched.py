@@ -24,7 +24,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.reference.nearness import asks, question_in
+from kitchenvoice.reference.nearness import asks, particulars, question_in
 from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["answer_unmatched"]
@@ -238,7 +238,9 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
     talk.note("guessed", text, intent=reading.intent, slots=reading.slots)
     overheard.warn(talk, text)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
-    frames.ask_yes_no(talk, "said", prompt, Heard(reading.intent, reading.slots, text, talk.t), as_heard=sentence)
+    named = [load.id for load in talk.kitchen.open_loads if load.food == particulars(text).get("food")]
+    heard = Heard(reading.intent, reading.slots, text, talk.t, of=named[0] if len(named) == 1 else None)
+    frames.ask_yes_no(talk, "said", prompt, heard, as_heard=sentence)
     return True
 
 

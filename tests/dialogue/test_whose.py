@@ -341,3 +341,22 @@ def test_what_is_said_of_both_or_of_the_other_one_is_said_of_each(two_dials, sai
     two_dials.bare(said, typed=True)
     assert [load.holding for load in two_dials.kitchen.loads] == holding
     assert not any(load.doubt for load in two_dials.kitchen.loads)
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("weight's on the carrots", [False, True]),
+        ("weight's on the green beans", [True, False]),
+        ("the steam stopped on the carrots", [False, True]),
+    ],
+)
+def test_a_name_behind_a_report_says_whose_it_is(both_vent, said, meant):
+    both_vent.bare(said, typed=True)
+    assert [load.timer("vent") is None for load in both_vent.kitchen.loads] == meant
+
+
+def test_what_is_asked_back_is_of_the_load_that_was_named(both_vent):
+    assert "Did you say weight is on?" in both_vent.bare("weight is on carrots", typed=True)
+    both_vent.bare("yes", typed=True)
+    assert [load.timer("vent") is None for load in both_vent.kitchen.loads] == [False, True]
