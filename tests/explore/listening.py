@@ -307,7 +307,7 @@ class Listening(Beliefs):
         dials = frozenset(x for x in loads if self._called(x).gauge == "dial")
         psi = said.psi or 0.0
         low = frozenset(x for x in loads if psi < self._called(x).psi or (said.below and psi <= self._called(x).psi))
-        cooling = [x for x in loads if self.beliefs[x].at == "cool"]
+        cooling = [x for x in loads if self.beliefs[x].at == "cool" and not self.beliefs[x].bare]
         if low:
             family = "pressure" if dials else "low number"
             self._doubt(family, frozenset(low), said)
