@@ -177,6 +177,8 @@ class Listening(Beliefs):
         if was is None or len(named) != 1:
             return
         (load,) = named
+        for other in self.aired - named:
+            self._believe(other, air=False)  # it was of the one that is named
         if was.good or was.psi:
             self.ready = named
         if was.fault:
