@@ -105,6 +105,14 @@ class Cook:
         return fold(self.events)
 
 
+def typed(cook, *lines):
+    """Type lines; return the last answer."""
+    answer = ""
+    for line in lines:
+        answer = cook.bare(line, typed=True)
+    return answer
+
+
 @pytest.fixture(scope="session")
 def begun(book):
     """Give a cook who said these lines, which are gone through once."""

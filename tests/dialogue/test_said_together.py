@@ -5,12 +5,7 @@ from __future__ import annotations
 
 import pytest
 
-
-def typed(cook, *lines):
-    answer = ""
-    for line in lines:
-        answer = cook.bare(line, typed=True)
-    return answer
+from .conftest import typed
 
 
 @pytest.fixture
