@@ -211,11 +211,13 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     Nobody knows of what is in the jars either: it is a fault. What nobody explained is asked about again.
     """
     settled = replace(load, doubts=tuple(each for each in load.doubts if each is not doubt))
+    answered = event.data.get("by") in ("yes", "no")
+    unproved = "told" if answered else "gap" if doubt.kind == "gap" else "doubt"
     if doubt.kind in THINGS:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
     if load.may_go_back and not load.at_zero:
-        return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, "doubt")))
+        return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, unproved)))
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
@@ -225,7 +227,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         outcome = {**stove.REPORTS, **FAULTS}[doubt.kind](kitchen, settled, report)
         if not outcome.load.claims:
             return outcome
-    return stove.break_off(load, event, "gap" if doubt.kind == "gap" else "doubt")
+    return stove.break_off(load, event, unproved)
 
 
 def _fault_of(load: Load, doubt: Doubt) -> str:
