@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kitchenvoice.dialogue import filling, frames
 from kitchenvoice.dialogue.context import Talk
@@ -18,6 +18,7 @@ __all__ = [
     "InCanner",
     "ask_which",
     "find_loads",
+    "go_on_with",
     "load_list",
     "named_in",
     "named_ones",
@@ -78,6 +79,14 @@ def ask_which(talk: Talk, loads: Sequence[Load], said: Heard | None, doubt: int 
     values = {"loads": [load.id for load in loads], **({} if doubt is None else {"doubt": doubt})}
     prompt, about = which_load(talk, loads), "" if said is None else said.intent
     frames.ask(talk, Frame(kind="which", about=about, expects="load", prompt=prompt, said=said, values=values))
+
+
+def go_on_with(talk: Talk, loads: Sequence[Load], said: Heard) -> None:
+    """Take what was said for the one load that is left, or ask which of them."""
+    if len(loads) == 1:
+        talk.obey(replace(said, of=loads[0].id))
+    elif loads:
+        ask_which(talk, loads, replace(said, of=None))
 
 
 def which_load(talk: Talk, loads: Sequence[Load]) -> str:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
-from kitchenvoice.dialogue.choosing import ask_which, named_ones, where
+from kitchenvoice.dialogue.choosing import go_on_with, named_ones, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame, Kind
 from kitchenvoice.dialogue.taking_back import standing
@@ -116,10 +116,7 @@ def _was_of_another(talk: Talk, frame: Frame, event: Event, heard: Heard, meant:
     among = loads_for(talk.kitchen, event.kind) if wrong else meant
     left = [load for load in among if load.id not in out]
     said = Heard(event.kind, {name: value for name, value in event.data.items() if name != "asked"}, heard.text, talk.t)
-    if len(left) == 1:
-        talk.obey(replace(said, of=left[0].id))
-    elif left:
-        ask_which(talk, left, said)
+    go_on_with(talk, left, said)
     return True
 
 

@@ -16,6 +16,7 @@ from kitchenvoice.dialogue.choosing import find_loads, named_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
+from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
@@ -247,17 +248,15 @@ def _spotted(talk: Talk, text: str, question: str) -> list[tuple[Mapping[str, An
     small, no = language.choices("overheard", "beside_right"), language.choices("overheard", "denies")
     loads = {load.number: load.food for load in talk.kitchen.open_loads}
     grammar = talk.book.grammar((), attention="optional", question=question, loads=loads, typed=True)
+
+    def read(span: str) -> Mapping[str, Any] | None:
+        return next((each.slots for each in grammar.parse(span) if each.intent in _ANSWERS and each.slots), None)
+
     for part in _PAUSE.split(language.unheard("less", language.unheard("puts_right", text))):
-        words = part.split()
-        while words:
-            ends = range(min(len(words), _LONGEST), 0, -1)
-            named = ((end, each) for end in ends for each in grammar.parse(" ".join(words[:end])))
-            answers = ((end, each.slots) for end, each in named if each.intent in _ANSWERS and each.slots)
-            end, slots = next(answers, (1, None))
+        for span, slots in spots(part, _LONGEST, read):
             if slots is not None:
                 found.append((slots, denied))
-            elif words[0] not in (*no, *small):
+            elif span not in (*no, *small):
                 return None
-            denied = slots is None and (denied or words[0] in no)
-            words = words[end:]
+            denied = slots is None and (denied or span in no)
     return None if denied else found

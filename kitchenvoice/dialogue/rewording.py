@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import tells_zero
@@ -12,7 +13,7 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["clauses", "guessed", "has_to_be_sure", "parts_known", "pieces", "reworded", "spoils_zero"]
+__all__ = ["clauses", "guessed", "has_to_be_sure", "parts_known", "pieces", "reworded", "spoils_zero", "spots"]
 
 _STOPS = re.compile(r"[,;:.!]+\s+")
 _MOST_PIECES = 4
@@ -137,6 +138,19 @@ def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | 
     worded = ((each, reading) for each in halves for reading in grammar.parse(each)[:1])
     likely = (each for each in (*worded, *grammar.guesses(text, strange)) if each[1].intent in _GUESSED)
     return next((each for each in likely if not grammar.leaves_out(text, each[0], each[1].intent)), None)
+
+
+def spots(
+    text: str, longest: int, read: Callable[[str], Mapping[str, Any] | None]
+) -> Iterator[tuple[str, Mapping[str, Any] | None]]:
+    """Yield the longest spans of a text that are `read`, each with what it tells, and other words with nothing."""
+    words = text.split()
+    while words:
+        ends = range(min(len(words), longest), 0, -1)
+        told = ((end, read(" ".join(words[:end]))) for end in ends)
+        end, slots = next(((end, slots) for end, slots in told if slots is not None), (1, None))
+        yield " ".join(words[:end]), slots
+        words = words[end:]
 
 
 def _names_two_foods(text: str, grammar: Grammar) -> bool:

@@ -6,7 +6,7 @@ may tell of a loss. Else the prompts taper.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overheard, reports, sayable, statements
@@ -17,7 +17,7 @@ from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
-from kitchenvoice.dialogue.rewording import guessed
+from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, slip, taper
 from kitchenvoice.dialogue.turn import Heard
@@ -247,21 +247,20 @@ def _guess(talk: Talk, miss: Miss, strange: int) -> bool:
 def _spotted(talk: Talk, miss: Miss) -> bool:
     """Fill a form by what is named in a typed sentence among other words: all of it is read back."""
     asked, text = miss.question, overheard.without_name(talk, miss.text)
+    one = talk.language.number(1)
     slot = asked.values.get("slot") if asked is not None and asked.about == "load_start" else None
     if asked is None or slot not in SLOTS or not miss.typed or asks(text) or talk.language.hears("not_spotted", text):
         return False
-    found, words, at, one = dict[str, Any](), text.split(), 0, [talk.language.number(1)]
-    while at < len(words):
-        spans = (words[at:end] for end in range(min(len(words), at + _LONGEST_ANSWER), at, -1))
-        spans = (span for span in spans if not at or span != one)  # "the other one" is no number
-        read = ((len(span), meant(miss.live.parse(" ".join(span)))) for span in spans)
-        taken = next(
-            ((length, each) for length, each in read if each is not None and each.intent in _FILLS_A_FORM), None
-        )
-        length, slots = (1, {}) if taken is None else (taken[0], taken[1].slots)
-        bare = length == 1 and slots.keys() <= {"count", "value"} and slot != "count"
-        found |= {} if bare else {name: value for name, value in slots.items() if name != "food" or slot == "food"}
-        at += length
+    found = dict[str, Any]()
+
+    def read(span: str) -> Mapping[str, Any] | None:
+        each = meant(miss.live.parse(span))
+        return None if each is None or each.intent not in _FILLS_A_FORM else each.slots
+
+    for at, (span, slots) in enumerate(spots(text, _LONGEST_ANSWER, read)):
+        number = slots is not None and slots.keys() <= {"count", "value"} and " " not in span
+        if slots is not None and not (number and (slot != "count" or (at and span == one))):  # "the other one" is none
+            found |= {name: value for name, value in slots.items() if name != "food" or slot == "food"}
     count = found.pop("value", None)
     slots = {**found, **({"count": int(count)} if count is not None else {})}
     return bool(slots) and frames.take(talk, Heard("choice", slots, miss.text, talk.t))

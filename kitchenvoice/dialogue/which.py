@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kitchenvoice.dialogue import frames, losses
-from kitchenvoice.dialogue.choosing import ask_which, load_list, named_ones, no_such_load, offered, which_load
+from kitchenvoice.dialogue.choosing import go_on_with, load_list, named_ones, no_such_load, offered, which_load
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import doubt_of, ids_of, settle
 from kitchenvoice.dialogue.question import Frame, Kind
@@ -85,10 +85,8 @@ def _not_that_one(talk: Talk, frame: Frame, doubt: Doubt | None, meant: Sequence
         settle(talk, doubt.id, "not_load", held=[each for each in out if each in ids_of(talk, doubt)])
     if doubt is not None and doubt_of(talk, frame) is not None:
         return  # it is asked of those that are left
-    if frame.said is not None and len(left) == 1:
-        talk.obey(frame.said.sure(of=left[0].id))
-    elif frame.said is not None and left:
-        ask_which(talk, left, frame.said)
+    if frame.said is not None:
+        go_on_with(talk, left, frame.said.sure())
 
 
 def _all_of_them(talk: Talk, frame: Frame, doubt: Doubt | None, heard: Heard) -> None:

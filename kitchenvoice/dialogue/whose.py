@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.dialogue import doubting, frames
-from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in
+from kitchenvoice.dialogue.choosing import ask_which, find_loads, go_on_with, named_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
@@ -53,9 +52,7 @@ def was_of_another(talk: Talk, heard: Heard) -> bool:
         doubting.settle(talk, frame.doubt, "named", held=(frame.load,), heard=heard.text)
     if len(left) == 1:
         talk.record("load_select", left[0].id, heard.text)
-        talk.obey(replace(said, of=left[0].id))
-    else:
-        ask_which(talk, left, replace(said, of=None))
+    go_on_with(talk, left, said)
     return True
 
 
