@@ -258,8 +258,8 @@ def _spotted(talk: Talk, miss: Miss) -> bool:
         return None if each is None or each.intent not in _FILLS_A_FORM else each.slots
 
     for at, (span, slots) in enumerate(spots(text, _LONGEST_ANSWER, read)):
-        number = slots is not None and slots.keys() <= {"count", "value"} and " " not in span
-        if slots is not None and not (number and (slot != "count" or (at and span == one))):  # "the other one" is none
+        bare = slots is not None and slots.keys() <= {"count", "value"} and " " not in span and slot != "count"
+        if slots is not None and not bare and not (at and span == one):  # "the other one" is no number
             found |= {name: value for name, value in slots.items() if name != "food" or slot == "food"}
     count = found.pop("value", None)
     slots = {**found, **({"count": int(count)} if count is not None else {})}
