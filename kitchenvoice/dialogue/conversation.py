@@ -34,7 +34,7 @@ from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
+from kitchenvoice.dialogue.rewording import BESIDE, clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
 from kitchenvoice.dialogue.several import of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -54,7 +54,7 @@ _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents
 _LOSSES, _ALARMS, _TAKEN_UNNAMED = intents_that("loss"), intents_that("alarm"), intents_that("report", "alarm")
 _AT_THE_LID, _CALM = intents_that("at_lid"), intents_that("calm")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
-_NUMBERS = frozenset({"altitude", "count", "setup_altitude", "setup_canners", "setup_jars"})
+_NUMBERS = frozenset({"altitude", "count", "how_many_in", "setup_altitude", "setup_canners", "setup_jars"})
 """Questions whose answer is a number."""
 
 
@@ -162,6 +162,8 @@ class Conversation:
         both = yes_and_more(self.talk, said, meant_by) if said.intent is None else ()
         parts = parts_known(text, here, asked) if said.intent is None and not both else ()
         told = said if parts else reworded(said, grammar, is_known)
+        if told is not said and told.intent in BESIDE and meant_in(anywhere(), said.text).intent in _REPORTS:
+            told = said  # it is a report of another stage
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
             parts = clauses(said.text, grammar, meant_by, whole=True)
         said = said if parts else told

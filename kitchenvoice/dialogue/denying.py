@@ -102,6 +102,8 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
         return False
     frames.close(talk, frame)
     _take_back(talk, event, frame.load, corrected="pressure" in heard.slots)
+    if frame.about == "report" and meant is None:
+        _may_be_of_others(talk, event, heard.text)
     return True
 
 
@@ -167,9 +169,7 @@ def deny(talk: Talk, heard: Heard) -> bool:
     last = next((event for event in standing(talk) if event.heard and event.kind not in ("load_select", "doubt")), None)
     if last is not None and last.kind in _WELL and last.load is not None and talk.t - last.t <= _JUST_S:
         taking_back.take_back(talk, last)
-        if talk.t - last.t > _AT_ONCE_S:
-            others = [load for load in talk.kitchen.open_loads if load.id != last.load]
-            doubting.not_understood(talk, heard.text, others)
+        _may_be_of_others(talk, last, heard.text)
         return True
     holding = [load for load in talk.kitchen.open_loads if load.holding]
     zeros = [load for load in talk.kitchen.open_loads if waits_at_zero(load)]
@@ -179,6 +179,12 @@ def deny(talk: Talk, heard: Heard) -> bool:
     if holding and not zeros:
         talk.say("talk", "no_answer")
     return bool(holding or zeros)
+
+
+def _may_be_of_others(talk: Talk, denied: Event, text: str) -> None:
+    """Ask what the other loads do, too, if the no comes a while after what it was taken for."""
+    if talk.t - denied.t > _AT_ONCE_S:
+        doubting.not_understood(talk, text, [load for load in talk.kitchen.open_loads if load.id != denied.load])
 
 
 def deny_zero(talk: Talk, load: Load, *, look_again: bool = False) -> None:

@@ -20,11 +20,16 @@ _OF_SOME = frozenset({"acid", "spoiled"})
 """Faults that some jars can have alone."""
 
 
-def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str) -> Form[Talk]:
-    """Make the form that obeys a report with its number; `dropped` is said where none is given."""
+def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped: str, *also: str) -> Form[Talk]:
+    """Make the form that obeys a report with its number, told by itself or `also` by these; `dropped` is said where
+    none is given."""
+    intents = frozenset({"number", *also})
 
-    def take(_: Talk, __: Frame, heard: Heard) -> Mapping[str, Any] | None:
-        count = forms.whole(heard.slots.get("value")) if heard.intent == "number" else None
+    def take(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
+        load, said = talk.kitchen.load(frame.load), heard.slots
+        count = forms.whole(said.get("value", said.get("count"))) if heard.intent in intents else None
+        if load is not None and heard.intent in intents and "all" in said:
+            count = max(0, load.planned - load.broken)
         return None if count is None or not (count or intent == "jars_in") else {"count": count}
 
     def fill(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:
@@ -33,18 +38,19 @@ def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped
         elif frame is not None:
             frames.ask(talk, frame)
 
-    return Form(take, fill, lambda talk, _: talk.language.say("talk", dropped))
+    return Form(take, fill, lambda talk, _: talk.language.say("talk", dropped), intents)
 
 
-JARS_IN = _form("jars_in", lambda _, count: {"count": count}, "cancelled")
+JARS_IN = _form("jars_in", lambda _, count: {"count": count}, "cancelled", "packed_in_all")
 """How many jars are in."""
 UNFIT = _form("fault", lambda said, count: {**said.slots, "jars": count}, "unfit")
 """In how many jars the acid was left out, or the food is spoiled. Until somebody says so, it is all of them."""
 
 
 def ask_jars_in(talk: Talk, heard: Heard, load_id: int, text: str) -> None:
-    """Ask how many jars are in; a bare number will do."""
-    forms.ask(talk, "jars_in", "count", {}, text, "count", load=load_id, said=replace(heard, rival=None, asked=()))
+    """Ask how many jars are in; a bare number will do, however many were packed aloud."""
+    said = replace(heard, rival=None, asked=("jars_in_differ",))
+    forms.ask(talk, "jars_in", "count", {}, text, "how_many_in", load=load_id, said=said)
 
 
 def ask_unfit(talk: Talk, load_id: int, text: str) -> bool:

@@ -13,11 +13,21 @@ from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
 
-__all__ = ["clauses", "guessed", "has_to_be_sure", "parts_known", "pieces", "reworded", "spoils_zero", "spots"]
+__all__ = [
+    "BESIDE",
+    "clauses",
+    "guessed",
+    "has_to_be_sure",
+    "parts_known",
+    "pieces",
+    "reworded",
+    "spoils_zero",
+    "spots",
+]
 
 _STOPS = re.compile(r"[,;:.!]+\s+")
 _MOST_PIECES = 4
-_BESIDE = ("fine", "checked")
+BESIDE = ("fine", "checked")
 """What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS = intents_that("alarm")
@@ -85,7 +95,7 @@ def _alarms(*told: Understanding) -> frozenset[str]:
 def _readings(told: Mapping[str, Understanding]) -> Mapping[str, Understanding]:
     """Leave out what adds nothing to a report, and a heat that was turned down beside a reading, which says more."""
     intents = {each.intent for each in told.values()}
-    idle = {*_BESIDE} if intents & (_REPORTS - {*_BESIDE}) else set[str]()
+    idle = {*BESIDE} if intents & (_REPORTS - {*BESIDE}) else set[str]()
     idle |= {"heat_down"} if intents & {*_HOLDS, "number"} else set()
     return {said: each for said, each in told.items() if each.intent not in idle or each.slots}
 
@@ -105,7 +115,7 @@ def pieces(
     if any(each.intent is None and not (asked(said) or idle(said, grave)) for said, each in told):
         return ()
     told = [*_readings(dict(told)).items()]
-    reports = [each for each in told if each[1].intent not in (None, *_BESIDE)] or told
+    reports = [each for each in told if each[1].intent not in (None, *BESIDE)] or told
     known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
     stated = [intent for intent, _ in known if intent not in _QUESTIONS]
     if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(stated) == 1):

@@ -28,7 +28,7 @@ _RESTS_ON = frozenset({"steam", "weight", "lid"})
 _ANSWERS: Mapping[str, str] = MappingProxyType(
     {
         **dict.fromkeys(("yes_no", "pack_ok", "load_ok", "weight_check", "boil_check", "steam_check"), "answer_yes_no"),
-        **dict.fromkeys(("count", "pressure", "gauge_reading", "altitude"), "answer_number"),
+        **dict.fromkeys(("count", "how_many_in", "pressure", "gauge_reading", "altitude"), "answer_number"),
         **dict.fromkeys(
             ("pack", "jar", "canner", "gauge", "method", "load", "which_timer", "which_crock"), "answer_choice"
         ),

@@ -53,7 +53,8 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     says_nothing = says_nothing or (load.process.is_steam and data.get("steam") is not True)
     if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
-            return  # what was asked is asked again; what is so now doesn't answer it
+            doubting.ask(talk, load.doubts[0], load)  # what is so now doesn't answer it
+            return
         doubting.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load
     if data.get("pressure") == 0 and load.stage is Stage.HOLD and load.processed_t is None:
@@ -149,7 +150,7 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         return
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
     text = filling.named_once(talk, load, text, "objections", objection.kind)
-    if objection.kind == "broke_packing":
+    if objection.kind in ("broke_packing", "jars_untold"):
         ask_jars_in(talk, heard, load.id, text)
     elif not objection.override:
         late = talk.language.table("lasting").get(objection.kind)

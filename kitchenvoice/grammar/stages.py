@@ -65,6 +65,7 @@ _OF_A_LOAD = frozenset({"pack", "canner", "vent", "come_up", "hold", "cool", "re
 QUESTIONS = (
     "yes_no",
     "count",
+    "how_many_in",
     "pressure",
     "altitude",
     "altitude_ok",

@@ -142,7 +142,7 @@ def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) 
     if data.get("count") is not None and count != packed and not (first and count == planned):
         yield Objection("jars_in_differ", {"count": count, "expected": packed}, override=True)
     elif data.get("count") is None and first and packed != planned:
-        yield Objection("jars_in_differ", {"count": packed, "expected": planned}, override=True)
+        yield Objection("jars_untold", {"count": packed, "expected": planned}, override=True)
 
 
 def _acid(load: Load) -> Iterator[Objection]:
