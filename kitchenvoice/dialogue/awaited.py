@@ -69,7 +69,7 @@ def yes_and_more(
 
 def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
     """Tell whether a text is a yes with more of the same ("yes, by a good inch"), or says that all held ("it never
-    stopped"): it has no word that takes from it, no number that wasn't asked, and is no sentence of its own."""
+    stopped"): any other word may be for somebody else, and it is no sentence of its own."""
     zero = asked.said is not None and tells_zero(asked.said.intent, asked.said.slots)  # that wants a plain one
     if zero or asked.kind == "stands" or asked.expects not in _YES_OR_NO:
         return False
@@ -80,11 +80,10 @@ def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
         left = language.unheard("all_held", text)
         if left == text or asked.kind != "loss" or asked.about not in YES_HELD:
             return False
-    numbers = {language.number(number) for number in range(100)} & set(left.split())
+    own = {*normalise(asked.prompt).split(), *language.table("awaited")["beside_yes"].split()}
+    told = set(language.unheard("all_held", left).split())
     takes_from_it = language.hears("takes_from", left) or language.hears("loss", left)
-    return not (
-        takes_from_it or numbers - set(normalise(asked.prompt).split()) or anywhere(talk, typed=True).parse(left)
-    )
+    return told <= own and not takes_from_it and not anywhere(talk, typed=True).parse(left)
 
 
 def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:

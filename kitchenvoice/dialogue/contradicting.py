@@ -265,8 +265,8 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    if not is_of_other_matters(talk, text):
-        doubting.keep(talk, "of_food", [load for load in loads if names_other_food(talk, text, load)], text)
+    if not is_of_other_matters(talk, text) and names_other_food(talk, text, *talk.kitchen.open_loads):
+        doubting.keep(talk, "of_food", loads, text)
 
 
 def _meant(talk: Talk, *, past: bool) -> list[Load]:

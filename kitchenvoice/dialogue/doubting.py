@@ -263,7 +263,8 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
         asked = say("doubts", f"any_{of}" if told_so(doubt) else f"all_{of}", values)
         return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
-        key = "of_jars_out" if doubt.kind == "of_jars" and load.lid_off else doubt.kind
+        of_jars = "of_jars_out" if load.lid_off else "of_jars" if load.process.is_pressure else "of_jars_bath"
+        key = of_jars if doubt.kind == "of_jars" else doubt.kind
         phrase = talk.language.phrase
         named = {
             "watched": phrase("doubts", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),
@@ -272,7 +273,18 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
         }
         vent = filling.vent_time(talk)
         altitude = talk.language.altitude(load.process.altitude_ft)
-        asked = say("doubts", key, {**values, **named, "food": load.food_name, "vent": vent, "altitude": altitude})
+        asked = say(
+            "doubts",
+            key,
+            {
+                **values,
+                **named,
+                "food": load.food_name,
+                "jars": talk.language.jars(load.jar),
+                "vent": vent,
+                "altitude": altitude,
+            },
+        )
         return _quoted(talk, doubt, load, filling.named(talk, load, asked), again=again)
     if doubt.kind in ("unheard", "low_number"):
         return say("facts", f"check_{gauge}" if load.holding else "check_vent", values)

@@ -7,13 +7,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from kitchenvoice.dialogue import reports
+from kitchenvoice.dialogue import doubting, reports
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.statements import goes_off
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Load, waits_for_heat_off
-from kitchenvoice.reference.nearness import particulars
 
 __all__ = ["HANDLERS", "tells_heat_off"]
 
@@ -25,13 +24,18 @@ def tells_heat_off(talk: Talk, text: str) -> Heard | None:
     said, hot = without_name(talk, text), _hot(talk)
     if not (talk.written and hot and goes_off(talk, said)):
         return None
-    named = [load.id for load in hot if load.food == particulars(said).get("food")]
-    return Heard("heat_off", {}, text, talk.t, of=named[0] if len(named) == 1 else None)
+    named = tuple(load.id for load in hot if load.food_name.split()[-1] in said.split())
+    return Heard("heat_off", {}, text, talk.t, of=named[0] if len(named) == 1 else None, among=named)
 
 
 def _heat_off(talk: Talk, heard: Heard) -> None:
     """Take it for its load; of all at once one is asked after the other."""
     hot = _hot(talk)
+    named = [load for load in hot if load.id in heard.among]
+    if len(named) >= _SEVERAL:  # "the carrots instead of the beans"
+        holding = [load for load in named if load.claims]
+        doubting.raise_doubt(talk, "heat_off", holding, replace(heard, among=()), {}, among=named)
+        return
     if heard.of is not None or heard.among or len(hot) < _SEVERAL or not talk.language.hears("all_of_them", heard.text):
         reports.take(talk, heard, "heat_off", {})
         return

@@ -30,7 +30,7 @@ _MOST_PIECES = 4
 BESIDE = ("fine", "checked")
 """What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
-_ALARMS = intents_that("alarm")
+_ALARMS, _LOSSES = intents_that("alarm"), intents_that("loss")
 _SURE, _HOLDS = intents_that("sure"), intents_that("holds")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
 _BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
@@ -73,6 +73,8 @@ def clauses(
         second, named = meant_by(rest), f"{rest} {first}"
         if second.intent == "load_select" and meant_by(named).intent == told.intent:
             return (named,)  # "weight's on the beans" is of the beans
+        if told.intent in _LOSSES and second.intent == "change_load":
+            continue  # "i turned off the carrots instead of the beans" says whose
         known = second.intent is not None and second.intent not in _ANSWERS
         beside = known and second.intent not in _alarms(told)  # then it says for itself when and whether
         if grammar.leaves_out(text.removesuffix(rest) if beside else text, first, told.intent):

@@ -14,6 +14,7 @@ from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.reports import take
 from kitchenvoice.dialogue.starting import start
+from kitchenvoice.dialogue.statements import tells_of_loss
 from kitchenvoice.dialogue.taking_back import disown, scratch
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import QUESTIONS
@@ -189,7 +190,11 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     In a hold what is so is asked for, and in a vent if it was of the steam. A reported zero is taken back, so that
     nobody calls the cook to the lid.
     """
-    about = heard.slots.get("about")
+    about, loads = heard.slots.get("about"), [load for load in talk.kitchen.open_loads if load.claims or load.stands]
+    was = talk.language.hears("at_no_time", heard.text)
+    if loads and was and (about == "heat" or (about == "pressure" and tells_of_loss(talk, heard.text))):
+        doubting.put_in_question(talk, heard.text, loads, told=True)
+        return
     columns = [each for each in steaming(talk) if about == "steam" and each.process.is_steam]
     doubting.put_in_question(talk, heard.text, columns)
     venting = [each for each in talk.kitchen.open_loads if each.timer("vent") and heard.of in (None, each.id)]
@@ -219,7 +224,6 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
         talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
         return
-    talk.say("talk", "not_yet", step="")
     if load.holding and about in ("reading", "stopping"):
         checks.ask_now(talk, load)  # a question, or good news: neither denies anything
     else:

@@ -224,4 +224,4 @@ def _parted(listed: str) -> tuple[str, ...]:
 
 @lru_cache(maxsize=256)
 def _pattern(listed: str) -> re.Pattern[str]:
-    return re.compile(rf"\b({'|'.join(_parted(listed))})\b")
+    return re.compile(rf"\b({listed})\b")
