@@ -224,6 +224,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):
         talk.say("talk", "not_yet", step="" if load is None else step_words.tell_step(talk, load, again=True))
         return
+    talk.say("talk", "not_yet", step="")
     if load.holding and about in ("reading", "stopping"):
         checks.ask_now(talk, load)  # a question, or good news: neither denies anything
     else:

@@ -12,6 +12,7 @@ EARLY = (
     "done early, burner's off",
     "i need the burner so i moved the canner off",
     "okay that'll do, killing the flame",
+    "i just turned off the burner",
 )
 NOT_OFF = (
     "i won't turn it off before the timer",
@@ -76,3 +77,10 @@ def test_of_two_canners_the_one_whose_time_is_up_is_taken_at_once(both_hold):
 
 def test_a_canner_taken_off_and_put_back_is_asked_about_as_the_past(holding):
     assert "at any time" in typed(holding, "i moved it off the stove for a minute and put it back")
+
+
+def test_of_two_that_are_named_it_is_asked_which_was_turned_off(both_hold):
+    both_hold.run(8)
+    assert typed(both_hold, "oh no i turned off the carrots instead of the beans").startswith("Which load")
+    typed(both_hold, "carrots")
+    assert typed(both_hold, "yes").startswith("Carrots. The heat is off before the time was up.")

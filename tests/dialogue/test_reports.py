@@ -8,6 +8,8 @@ import pytest
 
 from kitchenvoice.process import Stage
 
+from .conftest import typed
+
 
 def test_a_bare_report_goes_to_the_only_load_that_can_take_it(holding):
     holding.run(*holding.CARROTS)
@@ -41,7 +43,7 @@ def test_a_load_that_was_just_started_was_not_named(two):
 def test_jars_that_are_in_can_be_those_of_either_load(two):
     two.run("the carrots", "three more", 2)
     assert two.say("jars are in") == "Which load: green beans or carrots?"
-    assert two.bare("the carrots") == "Carrots. Three pints in, and I had nine. Is it three pints?"
+    assert two.bare("the carrots") == "Carrots. How many jars are in? I had three of nine packed."
 
 
 def test_a_count_tells_whose_jars_are_in(two):
@@ -127,12 +129,38 @@ def test_the_heat_off_of_a_boil_speaks_of_the_boil(boiling):
 
 def test_jars_in_that_differ_are_asked_about_and_a_no_tells_what_is_recorded(cook):
     cook.run(*cook.BEANS, "six jars packed")
-    assert cook.say("jars are in") == "Six quarts in, and I had seven. Is it six quarts?"
+    assert cook.say("five jars are in") == "Five quarts in, and I had six. Is it five quarts?"
     assert cook.bare("no") == "Not loaded yet. Six packed. Say how many jars are in."
     assert cook.load.loaded is None
-    cook.say("jars are in")
-    assert cook.bare("yes").startswith("Six quarts in.")
-    assert cook.load.loaded == 6
+    cook.say("five jars are in")
+    assert cook.bare("yes").startswith("Five quarts in.")
+    assert cook.load.loaded == 5
+
+
+@pytest.mark.parametrize(
+    ("answer", "loaded"), [("two", 2), ("seven", 7), ("all of them", 7), ("all seven", 7), ("it's six", 6), ("yes", None)]
+)
+def test_jars_in_without_a_number_and_fewer_packed_aloud_are_asked_for(cook, answer, loaded):
+    cook.run(*cook.BEANS, "two jars packed")
+    assert cook.say("jars are in") == "How many jars are in? I had two of seven packed."
+    typed(cook, answer)
+    assert cook.load.loaded == loaded
+
+
+def test_a_report_over_how_many_are_in_is_no_remark(cook):
+    """ "The lid's locked" is a report of a later stage, in short words, and not that the lids are fine."""
+    cook.run(*cook.BEANS, "two jars packed", "jars are in")
+    assert "are in the canner. Is that so?" in typed(cook, "lid's locked")
+
+
+@pytest.mark.parametrize(
+    ("said", "packed"),
+    [("the fourth one's filled", 4), ("third and fourth done", 4), ("three and four are packed", 4), ("last one's in", 7)],
+)
+def test_jars_are_counted_by_their_place(cook, said, packed):
+    cook.run(*cook.BEANS, "two jars packed")
+    typed(cook, said)
+    assert cook.load.packed == packed
 
 
 @pytest.mark.parametrize("line", ["lid is off", "jars are out"])
