@@ -80,7 +80,7 @@ def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
         left = language.unheard("all_held", text)
         if left == text or asked.kind != "loss" or asked.about not in YES_HELD:
             return False
-    own = {*normalise(asked.prompt).split(), *language.table("awaited")["beside_yes"].split()}
+    own = {*normalise(asked.prompt).split(), *language.choices("overheard", "more_of_yes")}
     told = set(language.unheard("all_held", left).split())
     takes_from_it = language.hears("takes_from", left) or language.hears("loss", left)
     return told <= own and not takes_from_it and not anywhere(talk, typed=True).parse(left)

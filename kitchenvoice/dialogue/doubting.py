@@ -30,6 +30,7 @@ __all__ = [
     "acid_told",
     "answered_by_report",
     "ask",
+    "ask_again",
     "ask_of_what",
     "ask_open",
     "ask_whether_meant",
@@ -245,6 +246,12 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None =
     named = {number for each in asked for number in (each.load, *each.values.get("named", ())) if number is not None}
     values = {"doubt": doubt.id, "named": tuple(named - {load.id}), "told": told_so(doubt)}
     frames.ask(talk, replace(frame, said=said, values=values))
+
+
+def ask_again(talk: Talk, load: Load) -> None:
+    """Ask about the first doubt of a load: of one report which load it was, while it may be of several."""
+    doubt = load.doubts[0]
+    ask(talk, doubt, None if doubt.kind in OF_ONE_REPORT else load)
 
 
 def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> str:

@@ -24,7 +24,7 @@ def tells_heat_off(talk: Talk, text: str) -> Heard | None:
     said, hot = without_name(talk, text), _hot(talk)
     if not (talk.written and hot and goes_off(talk, said)):
         return None
-    named = tuple(load.id for load in hot if load.food_name.split()[-1] in said.split())
+    named = tuple(load.id for load in hot if {load.food_name.split()[-1]} & {*said.split()})
     return Heard("heat_off", {}, text, talk.t, of=named[0] if len(named) == 1 else None, among=named)
 
 

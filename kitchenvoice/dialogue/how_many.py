@@ -28,7 +28,7 @@ def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped
     def take(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
         load, said = talk.kitchen.load(frame.load), heard.slots
         count = forms.whole(said.get("value", said.get("count"))) if heard.intent in intents else None
-        if load is not None and heard.intent in intents and "all" in said:
+        if load is not None and heard.intent in intents and said.get("all"):
             count = max(0, load.planned - load.broken)
         return None if count is None or not (count or intent == "jars_in") else {"count": count}
 

@@ -53,7 +53,7 @@ def take_for(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[st
     says_nothing = says_nothing or (load.process.is_steam and data.get("steam") is not True)
     if load.doubt and report in _HOLDS and not below and not says_nothing:
         if load.doubted("unheard") is None and load.doubted("low_number") is None:
-            doubting.ask(talk, load.doubts[0], load)  # what is so now doesn't answer it
+            doubting.ask_again(talk, load)  # what is so now doesn't answer it
             return
         doubting.answered_by_report(talk, load)
         load = talk.kitchen.load(load.id) or load

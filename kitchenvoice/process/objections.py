@@ -142,7 +142,8 @@ def _jars_in(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float) 
     if data.get("count") is not None and count != packed and not (first and count == planned):
         yield Objection("jars_in_differ", {"count": count, "expected": packed}, override=True)
     elif data.get("count") is None and first and packed != planned:
-        yield Objection("jars_untold", {"count": packed, "expected": planned}, override=True)
+        kind = "jars_untold" if packed < planned else "jars_in_differ"
+        yield Objection(kind, {"count": packed, "expected": planned}, override=True)
 
 
 def _acid(load: Load) -> Iterator[Objection]:

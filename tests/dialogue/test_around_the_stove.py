@@ -171,10 +171,9 @@ def test_how_many_are_in_takes_the_bare_number(cook):
 
 
 def test_after_a_no_the_number_of_jars_is_taken(cook):
-    cook.run(*cook.BEANS, "five jars packed", "jars are in")
+    cook.run(*cook.BEANS, "five jars packed", "four jars are in")
     assert cook.bare("no").endswith("Say how many jars are in.")
     cook.bare("six")
-    cook.bare("yes")
     assert cook.load.loaded == 6
 
 

@@ -66,7 +66,7 @@ TABLE = [
     ("locked", "it's the wrong regulator", MENDED, "no"),
     ("over", "i turned it off five minutes ago", ALL, "no"),
     ("over", "the flame's already out", ALL, "no"),
-    ("cool", "it wasn't at eleven the whole time", ALL, "no"),
+    ("cool", "it wasn't at eleven the whole time", FELL, "yes"),
     ("cool", "i misjudged the lids", JARS_OUT, "no"),
     ("count", "one jar is mouldy", JARS_OUT, "no"),
     ("count", "one looks cloudy", JARS_OUT, "no"),

@@ -181,7 +181,7 @@ def test_what_is_no_matter_of_the_vent_does_not_keep_its_weight_off(cook):
     cook.bare("one of the bands is rusty", typed=True)
     cook.run("jars are in", "lid is locked", "steam is steady", 10.2, "weight is on", "pressure is eleven")
     assert cook.load.holding
-    assert "the jars whole" in cook.wait(1560)
+    assert "whole and with their lids on" in cook.wait(1560)
     assert not cook.load.processed_t
 
 

@@ -138,7 +138,8 @@ def test_jars_in_that_differ_are_asked_about_and_a_no_tells_what_is_recorded(coo
 
 
 @pytest.mark.parametrize(
-    ("answer", "loaded"), [("two", 2), ("seven", 7), ("all of them", 7), ("all seven", 7), ("it's six", 6), ("yes", None)]
+    ("answer", "loaded"),
+    [("two", 2), ("seven", 7), ("all of them", 7), ("all seven", 7), ("it's six", 6), ("yes", None)],
 )
 def test_jars_in_without_a_number_and_fewer_packed_aloud_are_asked_for(cook, answer, loaded):
     cook.run(*cook.BEANS, "two jars packed")
@@ -155,7 +156,12 @@ def test_a_report_over_how_many_are_in_is_no_remark(cook):
 
 @pytest.mark.parametrize(
     ("said", "packed"),
-    [("the fourth one's filled", 4), ("third and fourth done", 4), ("three and four are packed", 4), ("last one's in", 7)],
+    [
+        ("the fourth one's filled", 4),
+        ("third and fourth done", 4),
+        ("three and four are packed", 4),
+        ("last one's in", 7),
+    ],
 )
 def test_jars_are_counted_by_their_place(cook, said, packed):
     cook.run(*cook.BEANS, "two jars packed")

@@ -207,7 +207,9 @@ def test_what_is_left_after_a_gap_of_unknown_length_is_told_as_the_most_it_can_b
     assert holding.say("heat is off").startswith("At most twenty minutes of the hold still to go.")
 
 
-@pytest.mark.parametrize("said", ["hello this is mary", "the plumber is here", "billy you may have a cookie", "come on in"])
+@pytest.mark.parametrize(
+    "said", ["hello this is mary", "the plumber is here", "billy you may have a cookie", "come on in"]
+)
 def test_a_yes_with_words_for_somebody_else_is_no_answer(holding, said):
     holding.bare("the stove flickered", typed=True)
     holding.bare(f"yes {said}", typed=True)
@@ -215,7 +217,9 @@ def test_a_yes_with_words_for_somebody_else_is_no_answer(holding, said):
     assert "counts on" in holding.bare("yes dear, the whole time", typed=True)
 
 
-@pytest.mark.parametrize("said", ["it wasn't at eleven the whole time", "it never reached eleven", "the heat wasn't on"])
+@pytest.mark.parametrize(
+    "said", ["it wasn't at eleven the whole time", "it never reached eleven", "the heat wasn't on"]
+)
 @pytest.mark.parametrize("minutes", [(5,), (26, "heat is off", 2)])
 def test_who_denies_the_hold_is_asked_whether_it_was_lost_and_a_yes_says_so(holding, minutes, said):
     holding.run(*minutes)

@@ -55,9 +55,9 @@ def test_a_hold_in_doubt_is_never_done_and_silence_loses_it(kind):
         (DIAL, "pressure_low", "hold_lost", "pressure"),
         (WEIGHTED, "weight_quiet", "hold_lost", "weight"),
         (BATH, "boil_lost", "hold_lost", "boil"),
-        (DIAL, "unheard", "hold_lost", "doubt"),
-        (DIAL, "taken_back", "hold_lost", "doubt"),
-        (WEIGHTED, "low_number", "hold_lost", "doubt"),
+        (DIAL, "unheard", "hold_lost", "told"),
+        (DIAL, "taken_back", "hold_lost", "told"),
+        (WEIGHTED, "low_number", "hold_lost", "told"),
         (DIAL, "steam_stopped", "vent_stopped", "steam"),
     ],
 )
@@ -258,7 +258,7 @@ def test_after_the_end_a_hold_is_doubted_by_what_was_taken_back_and_by_no_other(
     assert cook.load().doubts == ()
     number = doubt(cook, "taken_back")
     cook.record("doubt_settled", None, doubt=number, lost=(1,), by="no")
-    assert [(fact.kind, fact.data["why"]) for fact in cook.facts] == [("hold_lost", "doubt")]
+    assert [(fact.kind, fact.data["why"]) for fact in cook.facts] == [("hold_lost", "told")]
     assert cook.load().processed_t is None
 
 
