@@ -17,6 +17,7 @@ from kitchenvoice.reference import find_food
 __all__ = [
     "InCanner",
     "ask_which",
+    "called_in",
     "find_loads",
     "go_on_with",
     "load_list",
@@ -67,6 +68,12 @@ def spoken_loads(talk: Talk, heard: Heard) -> tuple[Load, ...]:
     """Return the open loads that a sentence names; all, if it names none."""
     said = named_in(heard)
     return talk.kitchen.open_loads if said is None else find_loads(talk, said)
+
+
+def called_in(text: str, loads: Sequence[Load]) -> list[Load]:
+    """Return those of the loads whose food is named in a text, if only by its last word."""
+    words = {*text.split()}
+    return [load for load in loads if words & {load.food_name.split()[-1]}]
 
 
 def load_list(talk: Talk, loads: Sequence[Load], last: Joint = "or") -> str:

@@ -13,7 +13,7 @@ from typing import Any
 
 from kitchenvoice.dialogue import filling, frames, taking_back
 from kitchenvoice.dialogue.checks import CHECKS
-from kitchenvoice.dialogue.choosing import ask_which
+from kitchenvoice.dialogue.choosing import ask_which, called_in, spoken_of
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.taking_back import standing
@@ -95,8 +95,10 @@ def put_in_question(talk: Talk, text: str, loads: Sequence[Load] | None = None, 
 
     `told`: it was told that it didn't, and a yes says so again.
     """
-    asked = talk.kitchen.open_loads if loads is None else loads
-    _note(talk, "in_question", [load for load in asked if load.claims or load.stands], text, told=told)
+    asked = [load for load in (talk.kitchen.open_loads if loads is None else loads) if load.claims or load.stands]
+    if len(called := called_in(text, asked)) == 1:
+        spoken_of(talk, called[0], text)  # it is asked about first
+    _note(talk, "in_question", asked, text, told=told)
 
 
 def opened(talk: Talk, text: str) -> None:
@@ -237,7 +239,7 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None =
     if load is None and len(loads) > 1 and doubt.kind in OF_ONE_REPORT:
         ask_which(talk, loads, None, doubt.id)
         return
-    load = load or loads[0]
+    load = load or next((each for each in loads if each.id == talk.kitchen.focus), loads[0])
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
     frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting, reports
+from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.statements import goes_off
@@ -24,7 +25,7 @@ def tells_heat_off(talk: Talk, text: str) -> Heard | None:
     said, hot = without_name(talk, text), _hot(talk)
     if not (talk.written and hot and goes_off(talk, said)):
         return None
-    named = tuple(load.id for load in hot if {load.food_name.split()[-1]} & {*said.split()})
+    named = tuple(load.id for load in called_in(said, hot))
     return Heard("heat_off", {}, text, talk.t, of=named[0] if len(named) == 1 else None, among=named)
 
 

@@ -123,8 +123,15 @@ def _lapse(talk: Talk, frame: Frame) -> None:
         doubting.withdraw(talk, doubt)  # a reading of later doesn't tell of this
         return
     if doubt is not None and (doubt.kind in _WAITS or "words" in doubt.data or lower) and talk.question is not None:
+        asked = (frame.load, *frame.values.get("named", ()))
+        first, *_ = loads = talk.kitchen.in_doubt(doubt.id)
+        unasked = [load for load in loads if load.id not in asked]
+        if unasked:
+            doubting.ask(talk, doubt, unasked[0])
+            return
         again_s = max(_AGAIN_S, talk.t - doubt.since_t)
-        talk.question = replace(talk.question, stale_t=talk.t + again_s)
+        values = {**frame.values, "named": ()}
+        talk.question = replace(talk.question, load=first.id, values=values, stale_t=talk.t + again_s)
         return
     frames.close(talk, frame)
     if doubt is None or doubting.can_wait(talk, doubt):

@@ -232,3 +232,17 @@ def test_a_report_beside_a_question_that_rests_has_an_answer(both):
     while not any(each.rests(both.t) for each in (both.talk.question, *both.talk.parked) if each):
         both.wait(5)
     assert both.say("carrots weight is rocking").endswith("Was the weight rocking all the time, with the heat on?")
+
+
+@pytest.mark.parametrize(("said", "first"), [("carrots lost their rock", 2), ("the beans won't stay at eleven", 1)])
+def test_the_load_that_is_named_is_asked_about_first_and_then_the_other(both, said, first):
+    both.run("carrots weight is rocking", "green beans pressure is eleven")
+    both.bare(said, typed=True)
+    assert both.talk.question.load == first
+    both.wait(60)
+    assert both.talk.question.load == 3 - first
+
+
+@pytest.mark.parametrize("said", ["carrots stopped rocking", "the carrots quit rocking"])
+def test_a_load_told_by_its_food_alone_is_the_one_that_lost_it(both, said):
+    assert both.bare(said, typed=True).startswith("Carrots. A quiet weight means the pressure has dropped.")
