@@ -13,6 +13,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from kitchenvoice.dialogue import denying, doubting, frames, reports
+from kitchenvoice.dialogue.answering import stands_above
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
@@ -39,7 +40,7 @@ from kitchenvoice.dialogue.statements import (
     was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
-from kitchenvoice.dialogue.turn import TranscriptNote, tells_zero
+from kitchenvoice.dialogue.turn import Heard, TranscriptNote, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -123,7 +124,9 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
     may_be_read_off = was.question is None or was.question.passive or was.question.of_stove
     past = intent == "untrue" or (hears("past", text) and intent in _LOSSES)
-    back = hears("returned", text) and not said.slots.get("correct")  # "I said ten but it's eleven" tells of no fall
+    above = stands_above(talk, Heard(intent, said.slots, text, talk.t))
+    risen = talk.language.unheard("rises", text) if above else text  # from the target, as far as anybody told
+    back = hears("returned", risen) and not said.slots.get("correct")  # "I said ten but it's eleven" tells of no fall
     again = hears("recovered", text) or (intent in _WELL and back)
     if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])

@@ -119,6 +119,14 @@ def test_what_sounds_like_a_look_up_but_tells_of_these_jars_is_asked_about(holdi
     assert holding.load.processed_t is None
 
 
+@pytest.mark.parametrize(
+    ("said", "asked"),
+    [("it crept up to thirteen", ""), ("it's up to twelve and a half", ""), ("it finally got up to thirteen", ALL)],
+)
+def test_what_rises_well_above_the_target_was_not_below_it(holding, said, asked):
+    assert typed(holding, said).endswith(asked or "to go.")
+
+
 def test_a_true_answer_about_the_pressure_settles_nothing_else(holding):
     for said in ("my gauge looks odd to me today", "my niece doubled the salt", "something gave way"):
         typed(holding, said)
