@@ -110,8 +110,7 @@ def settle(talk: Talk) -> None:
 
 
 def resume(talk: Talk) -> bool:
-    """Ask what was pushed aside last, unless a question presses; tell whether one is open now."""
-    settle(talk)
+    """After `settle`, ask what was pushed aside last, unless a question presses; tell whether one is open now."""
     while not (talk.question is not None and talk.question.pressing):
         frame = next((each for each in reversed(talk.parked) if talk.question is None or not each.rests(talk.t)), None)
         if frame is None:

@@ -12,7 +12,7 @@ from typing import Any
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.files import content_hash
 from kitchenvoice.grammar.answers import Answers
-from kitchenvoice.grammar.covering import Cover, words_of
+from kitchenvoice.grammar.covering import Cover
 from kitchenvoice.grammar.foods import SpokenNames, reference_foods, reference_groups, reference_typed
 from kitchenvoice.grammar.grammar import Grammar
 from kitchenvoice.grammar.grammar_folder import grammar_folder
@@ -143,7 +143,17 @@ class GrammarBook:
         wordings = self._wordings if typed else None
         alone = Answers(bare, linked.meanings) if without is not None and question is not None else None
         made = Grammar(
-            body, called, without, linked.meanings, self._covers, everything, written, wordings, linked.named, alone
+            body,
+            called,
+            without,
+            linked.meanings,
+            self._covers,
+            everything,
+            linked.linker.words,
+            written,
+            wordings,
+            linked.named,
+            alone,
         )
         made.asks_for_words = question == "note"
         return made
@@ -152,7 +162,8 @@ class GrammarBook:
     def words(self) -> frozenset[str]:
         """Every word of any command and any answer."""
         linker = self._base.linker
-        return words_of(linker.node(file.name, rule) for file in self._files.values() for rule in file.rules)
+        rules = branch(linker.node(file.name, rule) for file in self._files.values() for rule in file.rules)
+        return linker.words(rules)
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.

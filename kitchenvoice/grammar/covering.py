@@ -7,37 +7,15 @@ full expansion (a hundred counts times a hundred counts) adds nothing to this co
 from __future__ import annotations
 
 from collections import defaultdict, deque
-from collections.abc import Iterable
 
 from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node
 
-__all__ = ["Cover", "words_of"]
+__all__ = ["Cover"]
 
 _FEW = 60
 """Shorter lists aren't worth thinning out."""
 
 _Words = tuple[str, ...]
-
-
-def words_of(nodes: Iterable[Node]) -> frozenset[str]:
-    """Return every word of these networks."""
-    found: set[str] = set()
-    met: set[int] = set()
-    left = list(nodes)
-    while left:
-        node = left.pop()
-        if id(node) in met:
-            continue
-        met.add(id(node))
-        if isinstance(node, Arc):
-            found.update(node.text.split())
-        elif isinstance(node, Lexicon):
-            found.update(word for words in node.phrases for word in words)
-        elif isinstance(node, Marked):
-            left.append(node.part)
-        elif isinstance(node, Branch | Chain):
-            left.extend(node.parts)
-    return frozenset(found)
 
 
 class Cover:

@@ -7,7 +7,7 @@ from functools import cached_property
 
 from kitchenvoice.grammar.answers import Answers
 from kitchenvoice.grammar.consequences import consequences
-from kitchenvoice.grammar.covering import Cover, words_of
+from kitchenvoice.grammar.covering import Cover
 from kitchenvoice.grammar.foods import in_usual_names
 from kitchenvoice.grammar.intents import graded
 from kitchenvoice.grammar.jsgf import Tag
@@ -38,6 +38,7 @@ class Grammar:
         meanings: Meanings,
         cover: Callable[[], Cover],
         everything: Callable[[], WordGraph],
+        words: Callable[[Node], frozenset[str]],
         written: Node = NOTHING,
         wordings: Wordings | None = None,
         loads: Sequence[str] = (),
@@ -45,8 +46,9 @@ class Grammar:
     ) -> None:
         """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
 
-        `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
-        ear neither listens nor waits for it. `wordings`, and the names of the open `loads`, are for typed input too.
+        `everything` gives the graph of all sentences in any stage, `words` the words of a network. `written` is parsed
+        as well, for typed input; the ear neither listens nor waits for it. `wordings`, and the names of the open
+        `loads`, are for typed input too.
         `answers` are those of the open question alone.
         """
         self._loads = loads
@@ -57,6 +59,7 @@ class Grammar:
         self._root = addressed if without is None else branch((addressed, without))
         self._written = branch((chain((called, written)), written if without is body else NOTHING))
         self._everything = everything
+        self._words = words
         self._bare = body
         self._meanings = meanings
         self._cover = cover
@@ -194,5 +197,5 @@ class Grammar:
     def _words_of(self, root: Node) -> frozenset[str]:
         found = self._vocabulary.get(id(root))
         if found is None:
-            found = self._vocabulary[id(root)] = words_of((root,))
+            found = self._vocabulary[id(root)] = self._words(root)
         return found

@@ -71,12 +71,23 @@ class Walk:
         if isinstance(node, Marked):
             return [(end, (*marks, Mark(node.tag, at, end))) for end, marks in self._ends(node.part, at)]
         if isinstance(node, Branch):
-            parts = node.by_word.get(self._words[at], node.empties) if at < self._count else node.empties
-            ends = [end for part in parts for end in self._ends(part, at)]
-            return list(dict.fromkeys(ends)) if len(ends) > 1 else ends
+            return self._branch(node, at)
         if isinstance(node, Lexicon):
             return self._spell(node, at)
         return self._chain(node, at)
+
+    def _branch(self, node: Branch, at: int) -> list[_End]:
+        parts = node.beginning(self._words[at]) if at < self._count else node.empties
+        following = self._words[at + 1] if at + 1 < self._count else None
+        ends: list[_End] = []
+        for part in parts:
+            if type(part) is Arc:
+                ends.append((at + 1, ()))
+            elif type(part) is Chain and not part.parts:
+                ends.append((at, ()))
+            elif part.second is None or following is None or following in part.second:
+                ends += self._ends(part, at)
+        return list(dict.fromkeys(ends)) if len(ends) > 1 else ends
 
     def _chain(self, node: Chain, at: int) -> list[_End]:
         self._polite += node.polite
@@ -84,8 +95,12 @@ class Walk:
         for part in node.parts:
             going: list[_End] = []
             for middle, marks in ends:
-                if middle < self._count and not part.empty and self._words[middle] not in part.first:
-                    continue  # as `_ends` would find, in a call more
+                if middle < self._count and not part.empty:  # as `_ends` would find, in a call more
+                    if self._words[middle] not in part.first:
+                        continue
+                    if type(part) is Arc:
+                        going.append((middle + 1, marks))
+                        continue
                 going += [(end, marks + more) for end, more in self._ends(part, middle)]
                 if len(going) > _MOST_ENDS:
                     raise _TooManyError

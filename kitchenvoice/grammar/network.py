@@ -1,12 +1,13 @@
 """The word network: a grammar of words with meanings, shared by the parser, the word graph and the phrase list.
 
-Nodes know the words they can begin with (`first`) and whether they may be empty. Rules are shared, not copied, so the
-network stays small; there is no recursion (the linker refuses it).
+Nodes know the words they can begin with (`first`) and whether they may be empty; those that begin with one certain word
+know what may come after it (`second`). Rules are shared, not copied, so the network stays small; there is no recursion
+(the linker refuses it).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from kitchenvoice.grammar.jsgf import Tag
@@ -37,6 +38,7 @@ class Arc:
     text: str
     first: frozenset[str] = field(init=False)
     empty: bool = field(default=False, init=False)
+    second: frozenset[str] | None = field(default=None, init=False)
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "first", frozenset((self.text,)))
@@ -50,17 +52,29 @@ class Chain:
     first: frozenset[str]
     empty: bool
     polite: bool = False
+    second: frozenset[str] | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Branch:
-    """A choice of nodes; `by_word` indexes them by first word."""
+    """A choice of nodes."""
 
     parts: tuple[Node, ...]
     first: frozenset[str]
     empty: bool
-    by_word: Mapping[str, tuple[Node, ...]]
     empties: tuple[Node, ...]
+    second: frozenset[str] | None = field(default=None, init=False)
+    _by_word: dict[str, tuple[Node, ...]] = field(default_factory=dict, init=False)
+
+    def beginning(self, word: str) -> tuple[Node, ...]:
+        """Return the nodes that may begin with a word, then those that may be empty."""
+        if word not in self.first:
+            return self.empties
+        found = self._by_word.get(word)
+        if found is None:
+            those = (part for part in self.parts if word in part.first)
+            found = self._by_word[word] = tuple(dict.fromkeys((*those, *self.empties)))
+        return found
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,6 +85,7 @@ class Marked:
     tag: Tag
     first: frozenset[str]
     empty: bool
+    second: frozenset[str] | None
 
 
 @dataclass(slots=True, eq=False)
@@ -87,6 +102,7 @@ class Lexicon:
     root: Letter
     first: frozenset[str]
     empty: bool = False
+    second: frozenset[str] | None = field(default=None, init=False)
 
 
 Node = Arc | Chain | Branch | Marked | Lexicon
@@ -110,24 +126,21 @@ def chain(parts: Iterable[Node], *, polite: bool = False) -> Node:
         first |= part.first
         if not part.empty:
             break
-    return Chain(listed, frozenset(first), all(part.empty for part in listed), polite)
+    certain = len(listed) > 1 and isinstance(listed[0], Arc) and not listed[1].empty
+    second = listed[1].first if certain else None
+    return Chain(listed, frozenset(first), all(part.empty for part in listed), polite, second)
 
 
 def branch(parts: Iterable[Node]) -> Node:
     """Make a choice of nodes; duplicates count once."""
     listed = tuple(part for part in dict.fromkeys(parts) if not is_dead(part))
-    by_word: dict[str, list[Node]] = {}
-    for part in listed:
-        for word in part.first:
-            by_word.setdefault(word, []).append(part)
     empties = tuple(part for part in listed if part.empty)
-    index = {word: (*nodes, *(e for e in empties if e not in nodes)) for word, nodes in by_word.items()}
-    return Branch(listed, frozenset(by_word), bool(empties), index, empties)
+    return Branch(listed, frozenset().union(*(part.first for part in listed)), bool(empties), empties)
 
 
 def marked(part: Node, tag: Tag) -> Node:
     """Tag a node."""
-    return NOTHING if is_dead(part) else Marked(part, tag, part.first, part.empty)
+    return NOTHING if is_dead(part) else Marked(part, tag, part.first, part.empty, part.second)
 
 
 def lexicon(phrases: Iterable[str]) -> Node:

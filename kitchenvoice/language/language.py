@@ -103,7 +103,7 @@ class Language(ABC):
 
     def names_one(self, numbers: Iterable[int], text: str) -> bool:
         """Tell whether a text has one of these numbers, by itself and not of jars or minutes."""
-        sought = {self.number(number) for number in numbers}
+        sought = _said(self, tuple(numbers))
         counted, tens = self.choices("overheard", "counted"), self.choices("overheard", "tens")
         words = ["", *_words(text), ""]
         at = (place for place, word in enumerate(words) if word in sought)
@@ -114,12 +114,12 @@ class Language(ABC):
         text = self._put_right(text)
         if not self.names_one(numbers, text):
             return False
-        spoken = {word for number in range(100) for word in self.number(number).split()}
+        spoken = {word for number in _said(self, tuple(range(100))) for word in number.split()}
         return self.hears("of_stove", text) or spoken.issuperset(_words(self.unheard("reading", text.lower())))
 
     def tells_one(self, numbers: Iterable[int], text: str) -> bool:
         """Tell whether one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
-        sought = {self.number(number) for number in numbers}
+        sought = _said(self, tuple(numbers))
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
         after = self.choices("overheard", "no_reading")
         words = [*_words(self._put_right(text)), ""]
@@ -215,6 +215,11 @@ class Language(ABC):
 
 def _words(text: str) -> list[str]:
     return re.findall(r"[^\W\d]+(?:'\w+)?", text.lower())
+
+
+@lru_cache(maxsize=64)
+def _said(language: Language, numbers: tuple[int, ...]) -> frozenset[str]:
+    return frozenset(map(language.number, numbers))
 
 
 @lru_cache(maxsize=512)

@@ -195,8 +195,12 @@ def _openings() -> _Features:
 
 def _asks_for(text: object) -> str:
     """Return what a question asks for by its first question word: a time, whether it is so; "" for anything."""
+    return _kind_in(folded(text))
+
+
+def _kind_in(said: str) -> str:
     pattern, kinds = _kinds()
-    found = pattern.search(folded(text))
+    found = pattern.search(said)
     return kinds[found[0]] if found else ""
 
 
@@ -366,7 +370,8 @@ def _spelled(text: object) -> list[str]:
 @cache
 def _wordings() -> _Wordings:
     sentences = tuple(dict.fromkeys(_all()))
-    all_features = [stems_and_pairs(_words_of(sentence)) for _, sentence in sentences]
+    plain = [folded(sentence) for _, sentence in sentences]
+    all_features = [stems_and_pairs(words.split()) for words in plain]
     families: dict[str, set[str]] = defaultdict(set)
     places: dict[str, list[int]] = defaultdict(list)
     words: dict[str, Counter[str]] = defaultdict(Counter)
@@ -381,7 +386,7 @@ def _wordings() -> _Wordings:
     }
     lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
     asking = [asks(sentence) for _, sentence in sentences]
-    kinds = [_asks_for(sentence) for _, sentence in sentences]
+    kinds = list(map(_kind_in, plain))
     things = [features & _things() for features in all_features]
     return _Wordings(sentences, asking, kinds, things, lengths, places, weights, words, max(weights.values()))
 
