@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-import re
-
 import click
 
 from kitchenvoice.cli import short_text
-from kitchenvoice.cli.process_options import EXIT, OwnKitchen, Usage, as_usage, feet, json_option, number, put_json
+from kitchenvoice.cli.process_options import (
+    EXIT,
+    OwnKitchen,
+    Usage,
+    as_usage,
+    feet,
+    json_option,
+    number,
+    pounds_in,
+    put_json,
+)
 
 __all__ = ["explain_command"]
-
-_POUNDS = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) ?(psi|pounds?|lbs?\b|$|(?= at\b| \d))", re.IGNORECASE)
-"""A number of pounds: with its unit, or first of two, or alone."""
 
 
 @click.command("explain", epilog="For example: kitchenvoice explain 11 psi 5000 feet")
@@ -61,10 +66,9 @@ def _said(line: str) -> tuple[float | None, float | None]:
     """Return the pounds and the feet that words say. Raises: Usage for a word that is neither."""
     from kitchenvoice.reference import wanted
 
-    found = _POUNDS.search(line)
-    rest = line if found is None else f"{line[: found.start()]} {line[found.end() :]}"
+    pounds, rest = pounds_in(line, bare=True)
     with as_usage():
         heard = wanted(rest)
     if heard.food is not None:
         raise Usage(f"I don't know {heard.food}. Write a pressure and an altitude: 11 psi 5000 feet.")
-    return None if found is None else float(found[1]), heard.altitude_ft
+    return pounds, heard.altitude_ft

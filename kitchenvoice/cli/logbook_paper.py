@@ -26,10 +26,10 @@ __all__ = ["export_command", "labels_command", "report_command"]
 
 
 @click.command("export")
-@click.option("--format", "form", type=click.Choice(["json", "csv"]), default="json", show_default=True)
+@click.option("--format", "form", type=click.Choice(["json", "csv"]), help="csv where --out ends so, else json.")
 @click.option("--what", type=click.Choice(["loads", "entries", "shelf"]), default="loads", show_default=True)
 @out_option
-def export_command(form: str, what: str, out: Path | None) -> None:
+def export_command(form: str | None, what: str, out: Path | None) -> None:
     """Write the record as JSON lines or as CSV for a spreadsheet."""
     from kitchenvoice.clock import SystemClock
     from kitchenvoice.logbook.report import export
@@ -37,6 +37,7 @@ def export_command(form: str, what: str, out: Path | None) -> None:
     from kitchenvoice.logbook.report.use_first import kept
 
     now = SystemClock().now().utc
+    form = form or ("csv" if out and out.suffix.lower() == ".csv" else "json")
     book = open_logbook(kitchen_folder())
     fields = {"loads": export.LOAD_FIELDS, "entries": export.ENTRY_FIELDS, "shelf": export.SHELF_FIELDS}[what]
     if book is None:

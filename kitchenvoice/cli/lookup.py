@@ -16,7 +16,9 @@ from kitchenvoice.cli.process_options import (
     OwnKitchen,
     Taken,
     asked,
+    narrowed,
     open_questions,
+    pounds_in,
     process_options,
     put_json,
     settled,
@@ -64,8 +66,11 @@ def lookup_command(
         _list_foods(as_json)
         return
     kitchen = OwnKitchen()
-    canner, line = kitchen.named(" ".join(words))
+    psi, line = pounds_in(" ".join(words))
+    canner, line = kitchen.named(line)
     given = asked(line, process, canner)
+    if psi is not None and given["method"] is None:
+        given["method"] = "pressure"
     qualifiers = {
         "option": option,
         "variety": variety,
@@ -75,9 +80,10 @@ def lookup_command(
     }
     answer, taken = settled(given, kitchen, **qualifiers)
     if as_json:
-        put_json(answer.as_dict(), taken)
+        put_json(narrowed(answer, psi).as_dict(), taken)
     else:
-        for line in _lines(answer, taken, list(_open(given, qualifiers)), kitchen):
+        found = [narrowed(each, psi) for each in _open(given, qualifiers)]
+        for line in _lines(answer, taken, found, kitchen):
             click.echo(line)
     ctx.exit(EXIT[answer.status])
 

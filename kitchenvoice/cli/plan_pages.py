@@ -142,7 +142,7 @@ def page(made: MadePlan) -> tuple[str, list[Section]]:
     """Return the plan as a page: its title and its sections."""
     from kitchenvoice.paper import Section, SmallPrint, Table
 
-    numbers = Table((), tuple(_numbers(made)), (1, 5))
+    numbers = Table((), tuple(row for row in _numbers(made) if row[1]), (1, 5))
     sections = [Section("", (made.plan.text or "",))]
     if made.clock and made.plan.day:
         day = made.clock[0].low

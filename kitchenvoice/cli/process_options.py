@@ -6,7 +6,7 @@ import json
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from functools import cached_property
 from itertools import product
@@ -31,8 +31,10 @@ __all__ = [
     "asked",
     "feet",
     "json_option",
+    "narrowed",
     "number",
     "open_questions",
+    "pounds_in",
     "process_options",
     "put_json",
     "settled",
@@ -140,6 +142,33 @@ def asked(line: str, given: Mapping[str, Any], canner: Canner | None = None) -> 
 
 
 _SPOKEN = {"altitude_ft": "altitude"}
+_POUNDS = re.compile(
+    r"(?<![\w.])(\d+(?:\.\d+)?) ?(?:psi|pounds?|lbs?)\b(?: (?:of )?(?:pressure|weight))?", re.IGNORECASE
+)
+_BARE_POUNDS = re.compile(rf"{_POUNDS.pattern}|(?<![\w.])(\d+(?:\.\d+)?)(?:$|(?= at\b| \d))", re.IGNORECASE)
+"""A number of pounds: with its unit, or first of two, or alone."""
+
+
+def pounds_in(line: str, *, bare: bool = False) -> tuple[float | None, str]:
+    """Return the pressure that is said in a line of words, a bare number too where it can be nothing else, and the
+    rest of the line.
+    """
+    found = (_BARE_POUNDS if bare else _POUNDS).search(line)
+    if found is None:
+        return None, line
+    return float(next(filter(None, found.groups()))), f"{line[: found.start()]} {line[found.end() :]}"
+
+
+def narrowed(answer: Answer, psi: float | None) -> Answer:
+    """Return an answer for the pressure that was named: its minutes alone, or the word that it isn't printed."""
+    fits = [pair for pair in answer.pairs if pair[1] == psi]
+    if psi is None or not answer.pairs:
+        return answer
+    if fits:
+        return replace(answer, minutes=fits[0][0], psi=psi, options=())
+    canner = f" for a {answer.gauge} gauge" if answer.gauge else ""
+    word = f"{psi:g} pounds isn't printed for this{canner}. Go by the pounds that are."
+    return replace(answer, cautions=(word, *answer.cautions))
 
 
 def feet(altitude_ft: float | None, altitude_m: float | None) -> float | None:
@@ -177,7 +206,7 @@ class OwnKitchen:
         """Return the canner named in a line of words, and the rest of the line. Raises: Usage for a strange one."""
         if not line.strip():
             return None, line
-        calls = {said: canner for canner in self.canners for said in _calls(canner)}
+        calls = {said: canner for canner in self.canners for said in _calls(canner, line)}
         for said in sorted(calls, key=len, reverse=True):
             if found := re.search(_IN_CANNER.format(re.escape(said)), line, re.IGNORECASE):
                 return calls[said], f"{line[: found.start()]} {line[found.end() :]}"
@@ -213,12 +242,13 @@ _IN_CANNER = r"(?<!\w)(?:(?:in|with|using) )?(?:the )?{}(?!\w)"
 _STRANGE = re.compile(r"\bcanner \d+\b|\b(?:big|small|large|little|old|new|other) (?:canner|one)\b", re.IGNORECASE)
 
 
-def _calls(canner: Canner) -> Iterator[str]:
-    """Yield what a canner is called: "canner 2", "the small one", "small canner"."""
-    from kitchenvoice.language import load_language
+def _calls(canner: Canner, line: str) -> Iterator[str]:
+    """Yield what a canner may be called in a line: "canner 2", "the small one", "small canner"."""
+    if "canner " in line.lower():
+        from kitchenvoice.language import load_language  # all sentences: of no use to a line without a number
 
-    yield f"canner {canner.number}"
-    yield f"canner {load_language('en').number(canner.number)}"
+        yield f"canner {canner.number}"
+        yield f"canner {load_language('en').number(canner.number)}"
     if canner.name:
         yield canner.name
         yield canner.name.removeprefix("the ").removesuffix(" one") + " canner"

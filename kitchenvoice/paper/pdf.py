@@ -25,6 +25,8 @@ PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 _MARGIN_MM = 14.0
 _LEAST_BELOW_MM = 35.0
 """Room for a heading with the first lines below it."""
+_WHOLE_MM = 125.0
+"""A section up to half a page high isn't broken: it goes to the next page whole."""
 _GREEN, _GREY = HexColor("#2f5d62"), HexColor("#dddddd")
 _BODY = ParagraphStyle("body", fontName="Times-Roman", fontSize=11, leading=15, spaceAfter=6)
 _SMALL = ParagraphStyle("small", _BODY, fontSize=9, leading=12, allowWidows=0, textColor=HexColor("#555555"))
@@ -51,6 +53,9 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
         blocks = [_block(block, width) for block in section.blocks]
         chart = next((place for place, block in enumerate(section.blocks[:2]) if isinstance(block, Chart)), -1)
         heading = [_words(section.title, _HEAD)] if section.title else []
+        if sum(each.wrap(width, size[1])[1] for each in blocks) <= _WHOLE_MM * mm:
+            flow.append(KeepTogether([*heading, *blocks]))
+            continue
         # a heading never stays alone at the foot of a page: all that may be broken goes on below it
         flow += [CondPageBreak(_LEAST_BELOW_MM * mm)] if heading else []
         flow.append(KeepTogether([*heading, *blocks[: chart + 1]]))

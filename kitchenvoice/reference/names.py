@@ -37,7 +37,10 @@ SAYS_NOTHING = frozenset(_BEFORE_ANY.split())
 _FILLERS = SAYS_NOTHING | {"of"}
 _EITHER = frozenset({"or"})
 _BETWEEN = _EITHER | {"and", "n", "for", "from", "made", "added"}
-_EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_FILLERS | _BETWEEN))))
+_BESIDE_WORDS = _FILLERS | _BETWEEN
+_EDGES = re.compile(r"^(?:(?:{0})\b ?)+|(?: (?:{0}))+$".format("|".join(sorted(_BESIDE_WORDS))))
+_OF = re.compile(r"(\w+) of (\w+)")
+_WORD = re.compile(r"[\w-]+")
 _MANY = (("ss", "ss"), ("us", "us"), ("ies", "y"), ("oes", "o"), ("ches", "ch"), ("shes", "sh"), ("s", ""))
 _BESIDE = re.compile(r" (?:and|with|plus) ")
 _UNMARKED = str.maketrans("éèñ", "een")
@@ -163,9 +166,9 @@ def _keys(name: str) -> Iterator[_Key]:
     They may come in any order; but two nouns only in their own ("cherry pie", "pie cherries"), and a noun before what
     was done to it ("peach slices" for "sliced peaches"). A word that stands alone keeps its form.
     """
-    usual = re.sub(r"(\w+) of (\w+)", r"\2 \1", name.translate(_UNMARKED))
+    usual = _OF.sub(r"\2 \1", name.translate(_UNMARKED))
     usual = usual.replace("with no ", "no ").replace("fresh pack", "fresh-pack")
-    words = [word for word in re.findall(r"[\w-]+", usual) if word not in _FILLERS | _BETWEEN]
+    words = [word for word in _WORD.findall(usual) if word not in _BESIDE_WORDS]
     if not words or ({"in", "with"}.intersection((words[0], words[-1])) and "bone" not in usual):
         return  # "berry syrup in" is no berries in syrup
     plain = tuple(map(_plain, words)) if len(words) > 1 else tuple(words)
@@ -175,6 +178,7 @@ def _keys(name: str) -> Iterator[_Key]:
         yield plain[::-1]
 
 
+@cache
 def _plain(word: str) -> str:
     same: Mapping[str, str] = raw("names")["same_words"]
     one = next((word.removesuffix(end) + by for end, by in _MANY if word.endswith(end)), word)

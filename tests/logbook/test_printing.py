@@ -17,6 +17,7 @@ from kitchenvoice.logbook.report.records import LoadRecord, iso
 from kitchenvoice.logbook.report.season import Rate, season_of, wilson
 from kitchenvoice.logbook.report.sections import season_sections, season_title
 from kitchenvoice.logbook.report.use_first import best_until
+from kitchenvoice.paper import Section, SmallPrint, Table
 from kitchenvoice.paper.charts import ChartLine, Dot, Row, Text, bars_by_month, points
 from kitchenvoice.paper.html import html_page, svg
 from kitchenvoice.paper.pdf import PAPERS, pdf_sheets
@@ -246,6 +247,14 @@ def test_a_report_has_no_page_with_a_few_lines_alone() -> None:
     season = season_of(loads, 2026)
     pages = pdf_sheets("Season", season_sections(season, []), "letter").count(b"/Type /Page\n")
     assert pages == 2
+
+
+def test_a_short_part_of_a_page_is_not_broken() -> None:
+    def pages(*lines: int) -> int:
+        parts = [Section("Part", (Table(("What",), (("this",),) * count), SmallPrint("Source."))) for count in lines]
+        return pdf_sheets("Day", parts, "letter").count(b"/Type /Page\n")
+
+    assert (pages(16, 12), pages(16, 16, 16, 16)) == (1, 3)  # broken anywhere, the four would fit on two
 
 
 @pytest.mark.parametrize("name", SHEETS)

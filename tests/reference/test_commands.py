@@ -128,6 +128,34 @@ def test_an_amount_that_is_not_understood_exits_2_with_one_sentence(have):
     assert result.stderr.count("\n") == 1
 
 
+@pytest.mark.parametrize(
+    ("words", "pairs", "named"),
+    [
+        ("carrots pints raw dial 900 feet 11 psi", [(25, 11)], None),
+        ("carrots pints raw dial 900 feet 12 pounds", [(25, 11)], "12 pounds isn't printed for this for a dial gauge."),
+        ("crushed tomatoes quarts weighted 3000 feet 15 lbs pressure", [(15, 15)], None),
+        ("crushed tomatoes quarts weighted 3000 feet", [(20, 10), (15, 15)], None),
+        ("crushed tomatoes quarts weighted 3000 feet 5 psi", [(20, 10), (15, 15)], "5 pounds isn't printed"),
+    ],
+)
+def test_a_pressure_that_is_named_is_looked_up_or_said_not_to_be_printed(words, pairs, named):
+    said = told(lookup_command, *words.split())
+    assert said["method"] == "pressure"
+    assert [(each["minutes"], each["psi"]) for each in said["options"] or [said]] == pairs
+    assert (named or "isn't printed") in said["cautions"][0] if named else "isn't printed" not in str(said["cautions"])
+    text = run(lookup_command, *words.split()).stdout
+    assert text.count(" minutes  ") == len(pairs)
+
+
+def test_a_pressure_alone_still_asks_for_what_is_missing():
+    said = told(lookup_command, *["carrots", "pints", "12", "psi"])
+    assert (said["status"], said["method"], said["missing"]) == (
+        "incomplete",
+        "pressure",
+        ["pack", "gauge", "altitude_ft"],
+    )
+
+
 def test_explain_prints_the_temperature():
     result = run(explain_command, "--psi", "11", "--altitude-ft", "5000", "--json")
     assert result.exit_code == 0
