@@ -239,8 +239,8 @@ def ask(talk: Talk, doubt: Doubt, load: Load | None = None, said: Heard | None =
     if load is None and len(loads) > 1 and doubt.kind in OF_ONE_REPORT:
         ask_which(talk, loads, None, doubt.id)
         return
-    named = [each for each in loads if doubt.kind == "in_question" and each.id == talk.kitchen.focus]
-    load = load or (named or loads)[0]
+    chosen = [each for each in loads if doubt.kind == "in_question" and each.id == talk.kitchen.focus]
+    load = load or (chosen or loads)[0]
     prompt = question(talk, doubt, load)
     expects = CHECKS[load.process.watched] if doubt.kind in ("unheard", "low_number") else "yes_no"
     frame = Frame(kind="loss", about=doubt.kind, expects=expects, prompt=prompt, load=load.id)

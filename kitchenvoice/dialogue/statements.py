@@ -148,12 +148,15 @@ def is_past(talk: Talk, text: str) -> bool:
 
 
 def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
-    """Tell whether a text puts anything into jars that is no food of these loads, or says that theirs isn't it."""
+    """Tell whether a text puts anything into jars that is no food of these loads, or says that theirs isn't it.
+
+    Of several loads a food names one, of which something else may not be so.
+    """
     if talk.language.hears("of_addition", text):
         return True
     own = {word for load in loads for word in load.food_name.split()}
     named = particulars(talk.language.unheard("of_acid", text)).keys() & {"food", "food_group"}
-    return bool(named) and (own.isdisjoint(text.split()) or talk.language.hears("not_so", text))
+    return bool(named) and (own.isdisjoint(text.split()) or (len(loads) == 1 and talk.language.hears("not_so", text)))
 
 
 def things(talk: Talk, text: str) -> Iterator[str]:
