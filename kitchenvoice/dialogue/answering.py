@@ -11,7 +11,7 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Stage
 
-__all__ = ["ask_for_yes_or_no", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+__all__ = ["ask_for_yes_or_no", "begins", "by_number", "falls", "of_its_gauge", "says_well"]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 
@@ -49,12 +49,18 @@ def falls(talk: Talk, heard: Heard) -> bool:
     return isinstance(psi, int | float) and any(psi < target for target in targets)
 
 
-def stands_above(talk: Talk, heard: Heard) -> bool:
-    """Tell whether a pressure is one or more above the target of every dial gauge: then "about" leaves nothing open."""
+def begins(talk: Talk, heard: Heard) -> bool:
+    """Tell whether more than the number hangs on how sure it is: not on a pressure that is one or more above the target
+    of every dial gauge, nor on one that isn't zero and that no load waits for."""
     psi = heard.slots.get("pressure", heard.slots.get("value"))
+    if not isinstance(psi, int | float):
+        return True
     dials = [load for load in talk.kitchen.open_loads if load.process.is_dial]
     up = bool(dials) and all(load.stage in (Stage.COME_UP, Stage.HOLD) for load in dials)
-    return up and isinstance(psi, int | float) and all(psi >= (load.process.target_psi or 0) + 1 for load in dials)
+    above = up and all(psi >= (load.process.target_psi or 0) + 1 for load in dials)
+    waits = [load for load in talk.kitchen.open_loads if load.stage not in (Stage.COME_UP, Stage.COOL)]
+    waits += [load for load in dials if load.stage is Stage.COME_UP and psi >= (load.process.target_psi or 0)]
+    return not above and (psi == 0 or bool(waits) or heard.intent != "pressure_is")
 
 
 def ask_for_yes_or_no(talk: Talk, question: Frame, about: object) -> bool:
