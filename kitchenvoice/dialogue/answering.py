@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from typing import Any
 
 from kitchenvoice.dialogue import doubting, frames
 from kitchenvoice.dialogue.belonging import steaming
@@ -11,7 +13,7 @@ from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.process import Stage
 
-__all__ = ["ask_for_yes_or_no", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
+__all__ = ["ask_for_yes_or_no", "begins", "by_number", "falls", "of_its_gauge", "says_well", "stands_above"]
 
 _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 
@@ -49,12 +51,24 @@ def falls(talk: Talk, heard: Heard) -> bool:
     return isinstance(psi, int | float) and any(psi < target for target in targets)
 
 
-def stands_above(talk: Talk, heard: Heard) -> bool:
+def stands_above(talk: Talk, slots: Mapping[str, Any]) -> bool:
     """Tell whether a pressure is one or more above the target of every dial gauge: then "about" leaves nothing open."""
-    psi = heard.slots.get("pressure", heard.slots.get("value"))
+    psi = slots.get("pressure", slots.get("value"))
     dials = [load for load in talk.kitchen.open_loads if load.process.is_dial]
     up = bool(dials) and all(load.stage in (Stage.COME_UP, Stage.HOLD) for load in dials)
     return up and isinstance(psi, int | float) and all(psi >= (load.process.target_psi or 0) + 1 for load in dials)
+
+
+def begins(talk: Talk, heard: Heard) -> bool:
+    """Tell whether more than the number hangs on how sure it is: not on a pressure that stands above, nor on one that
+    isn't zero and that no load waits for."""
+    psi = heard.slots.get("pressure", heard.slots.get("value"))
+    if not isinstance(psi, int | float):
+        return True
+    waits = [load for load in talk.kitchen.open_loads if load.stage not in (Stage.COME_UP, Stage.COOL)]
+    ups = [load for load in talk.kitchen.open_loads if load.process.is_dial and load.stage is Stage.COME_UP]
+    waits += [load for load in ups if psi >= (load.process.target_psi or 0)]
+    return not stands_above(talk, heard.slots) and (psi == 0 or bool(waits) or heard.intent != "pressure_is")
 
 
 def ask_for_yes_or_no(talk: Talk, question: Frame, about: object) -> bool:

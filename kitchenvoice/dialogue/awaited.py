@@ -12,19 +12,22 @@ from kitchenvoice.dialogue.doubting import YES_HELD
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.sayable import anywhere
+from kitchenvoice.dialogue.statements import may_be_read
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import intents_that, normalise
+from kitchenvoice.grammar import Grammar, intents_that, normalise
 from kitchenvoice.process import Stage, step_of
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["as_awaited", "yes_and_more"]
+__all__ = ["answer_and_more", "as_awaited"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
 _YES_OR_NO = frozenset({"yes_no", "weight_check", "boil_check", "steam_check", "step_check"})
 """Questions to which a yes is an answer."""
 _REPORTS, _ALARMS = intents_that("report", "of_load"), intents_that("alarm", "loss")
+_BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
+"""What is told beside a reading and says nothing of it."""
 _OF_WORDS = frozenset({"said", "kept"})
 """Questions about words that were said: what is told next may be what they told."""
 
@@ -48,12 +51,22 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
     return replace(said, intent="no" if held else "yes", slots={}, reject_reason=None, unsure=None)
 
 
-def yes_and_more(
-    talk: Talk, said: Understanding, meant_by: Callable[[str], Understanding]
+def answer_and_more(
+    talk: Talk,
+    said: Understanding,
+    grammar: Grammar,
+    meant_by: Callable[[str], Understanding],
+    known: Callable[[str], bool],
 ) -> tuple[tuple[str, Understanding], ...]:
-    """Return the yes to a question and the report after it ("yes, an inch over"), unless that was what waited for it;
-    nothing where there aren't both."""
+    """Return the answer to a question and what is told after it; nothing where there aren't both.
+
+    A yes with a report ("yes, an inch over"), unless that was what waited for it; the number that was asked for with a
+    report, or with words that are `known` ("eleven and a jar broke").
+    """
     asked, text = talk.question, without_name(talk, normalise(said.text))
+    if asked is not None and asked.of_stove:
+        halves = grammar.halves(text, joined=True, short=True)
+        return _number_and_more((each for each in halves if not may_be_read(talk, each[1])), meant_by, known)
     first, _, rest = text.partition(" ")
     waits = None if asked is None else asked.said
     zero = waits is not None and tells_zero(waits.intent, waits.slots)
@@ -65,6 +78,16 @@ def yes_and_more(
     yes = (first, replace(said, text=first, intent="yes"))
     again = waits is not None and (waits.intent, waits.slots) == (told.intent, told.slots)
     return (yes,) if again else (yes, (rest, told))
+
+
+def _number_and_more(
+    halves: Iterator[tuple[str, str]], meant_by: Callable[[str], Understanding], known: Callable[[str], bool]
+) -> tuple[tuple[str, Understanding], ...]:
+    for first, rest in halves:
+        number, more = meant_by(first), meant_by(rest)
+        if number.intent == "number" and (more.intent in _BESIDE_A_NUMBER or (more.intent is None and known(rest))):
+            return ((first, number),) if more.intent == "fine" else ((first, number), (rest, more))
+    return ()
 
 
 def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:

@@ -40,7 +40,7 @@ from kitchenvoice.dialogue.statements import (
     was_opened,
 )
 from kitchenvoice.dialogue.subjects import supposed
-from kitchenvoice.dialogue.turn import Heard, TranscriptNote, tells_zero
+from kitchenvoice.dialogue.turn import TranscriptNote, tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -124,7 +124,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
     may_be_read_off = was.question is None or was.question.passive or was.question.of_stove
     past = intent == "untrue" or (hears("past", text) and intent in _LOSSES)
-    above = stands_above(talk, Heard(intent, said.slots, text, talk.t))
+    above = stands_above(talk, said.slots)
     risen = talk.language.unheard("rises", text) if above else text  # from the target, as far as anybody told
     back = hears("returned", risen) and not said.slots.get("correct")  # "I said ten but it's eleven" tells of no fall
     again = hears("recovered", text) or (intent in _WELL and back)

@@ -24,10 +24,11 @@ from kitchenvoice.dialogue import (
     statements,
     steering,
 )
-from kitchenvoice.dialogue.answering import ask_for_yes_or_no, by_number, falls, of_its_gauge, says_well, stands_above
-from kitchenvoice.dialogue.awaited import as_awaited, yes_and_more
+from kitchenvoice.dialogue.answering import ask_for_yes_or_no, begins, by_number, falls, of_its_gauge, says_well
+from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
+from kitchenvoice.dialogue.how_many import of_its_jars
 from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.missing import two_foods
 from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
@@ -159,13 +160,13 @@ class Conversation:
         def asked(part: str) -> bool:
             return asks(part) and is_known(part)
 
-        both = yes_and_more(self.talk, said, meant_by) if said.intent is None else ()
+        both = answer_and_more(self.talk, said, grammar, meant_by, is_known) if said.intent is None else ()
         parts = parts_known(text, here, asked) if said.intent is None and not both else ()
         told = said if parts else reworded(said, grammar, is_known)
         if told is not said and told.intent in BESIDE and meant_in(anywhere(), said.text).intent in _REPORTS:
             told = said  # it is a report of another stage
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
-            parts = clauses(said.text, grammar, meant_by, whole=True)
+            parts = clauses(said.text, grammar, meant_by, whole=True) or pieces(text, here, lambda *_: False, asked)
         said = said if parts else told
         short = as_awaited(self.talk, said)
         said = short or said
@@ -225,7 +226,7 @@ class Conversation:
         unsure = None if falls(talk, heard) else understood.unsure
         if unsure is not None and says_well(question, intent) and question and ask_for_yes_or_no(talk, question, None):
             return
-        if unsure is not None and has_to_be_sure(understood, talk.question) and not stands_above(talk, heard):
+        if unsure is not None and has_to_be_sure(understood, talk.question) and begins(talk, heard):
             prompt = talk.language.say("everyday", "sure", said=written(unsure))
             frames.ask_yes_no(talk, "said", prompt, of_its_gauge(talk.question, heard), as_heard=unsure)
             return
@@ -299,7 +300,7 @@ class Conversation:
 
     def _of_load(self, heard: Heard, load_id: int) -> None:
         """Take a report of this load; jars packed after it go there too, for a while, and nothing else."""
-        talk, heard = self.talk, replace(heard, of=load_id)
+        talk, heard = self.talk, of_its_jars(self.talk, replace(heard, of=load_id))
         asked = talk.question is not None and talk.question.load == load_id and talk.question.kind in ("check", "loss")
         if asked and frames.take(talk, heard):
             return

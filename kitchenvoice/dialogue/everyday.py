@@ -150,23 +150,35 @@ def _nearly(talk: Talk, heard: Heard) -> None:
 
 
 def _back_at(talk: Talk, heard: Heard) -> None:
-    """Take what is back, a pressure or a boil: of a hold that counts it says that it was lost, which is asked."""
+    """Take what is back, a pressure or a boil: of a hold or vent that counts it says that it was lost, which is asked.
+
+    What goes again, unnamed, is of any of them.
+    """
     again = heard.slots.get("again")
     counting = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
     counting = [load for load in counting if load.hold is None or load.hold.lost_t is None]
     was = heard.slots.get("was")  # put right in the same breath
     if was is not None and not falls(talk, replace(heard, slots={"pressure": was})):
         counting = []
+    vents = [load for load in talk.kitchen.open_loads if load.timer("vent") and heard.of in (None, load.id)]
+    unnamed = again == _UNNAMED
+    vents = vents if again == "heat_on" or unnamed else []
     if again in _LOST:
         counting = [load for load in counting if load.process.is_pressure != (again == "boiling")]
-    if counting:
+    if vents or (counting and unnamed):
+        doubting.put_in_question(talk, heard.text, [*vents, *(counting if unnamed else ())], told=unnamed)
+    if counting and not unnamed:
         doubting.raise_doubt(talk, _LOST.get(str(again), "pressure_low"), counting, heard, {})
-    elif "pressure" in heard.slots or again is not None:
+    elif counting or vents:
+        pass  # it is asked
+    elif ("pressure" in heard.slots or again is not None) and not unnamed:
         talk.obey(Heard(str(again or "pressure_is"), heard.slots, heard.text, heard.t, of=heard.of))
     else:
         talk.obey(Heard("where_are_we", {}, heard.text, heard.t))
 
 
+_UNNAMED = "unnamed"
+"""What goes again or stopped, if nothing is named: it may be any of them."""
 _LOST: Mapping[str, str] = MappingProxyType({"boiling": "boil_lost", "weight_rocking": "weight_quiet"})
 
 

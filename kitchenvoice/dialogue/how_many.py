@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.kitchen.profile import JAR_SIZES
 from kitchenvoice.process import Stage
 
-__all__ = ["JARS_IN", "UNFIT", "ask_jars_in", "ask_unfit", "of_jars_named"]
+__all__ = ["JARS_IN", "UNFIT", "ask_jars_in", "ask_unfit", "of_its_jars", "of_jars_named"]
 
 _OF_SOME = frozenset({"acid", "spoiled"})
 """Faults that some jars can have alone."""
@@ -83,6 +83,22 @@ def of_jars_named(talk: Talk, heard: Heard) -> Heard | None:
         frames.ask_yes_no(talk, "other_jar", filling.named(talk, load, prompt), replace(heard, of=load.id), load.id)
         return None
     return replace(heard, of=fits[0].id) if len(fits) == 1 < len(packing) else heard
+
+
+def of_its_jars(talk: Talk, heard: Heard) -> Heard:
+    """Return what is told of a load in packing as what it can be: jars that still wait as where it is, a number as the
+    count of its jars ("the carrots are at three"), where it is no pressure that its hold would begin with."""
+    load, psi = talk.kitchen.load(heard.of), heard.slots.get("pressure")
+    if load is None or load.stage is not Stage.PACK:
+        return heard
+    if "still" in heard.slots:
+        return replace(heard, intent="load_select", slots={"load": load.number})
+    if heard.intent != "pressure_is" or psi is None:
+        return heard
+    fits = psi == int(psi) and psi <= load.planned and psi < (load.process.target_psi or psi + 1)
+    if not fits or talk.language.hears("of_stove", heard.text):
+        return heard
+    return replace(heard, intent="packed_in_all", slots={"count": int(psi)})
 
 
 def _named(talk: Talk, text: str) -> str | None:

@@ -20,7 +20,7 @@ from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
-from kitchenvoice.process import Event, Stage
+from kitchenvoice.process import Event, Stage, loads_for
 from kitchenvoice.reference import find_food
 from kitchenvoice.reference.nearness import asks
 
@@ -41,6 +41,8 @@ _OF_A_LOAD = ("jar", "pack", "food", "count", "canner")
 _IN_PACKING = (None, "packed", "packed_in_all")
 _AS_TOLD = {"tally": "seal_count", "packed": "packed_in_all", "pressure_low": "pressure_is"}
 """What a report is told by, if that isn't its own name."""
+_TOLD_AGAIN = frozenset({"jars_out"})
+"""Reports that may be told again, and then count instead of what was told."""
 _BY_THEMSELVES = frozenset({"said", "heard", "seal_count", "packed_in_all", "jars_in_differ", "jars_many"})
 """Questions whether a report was meant as it was taken: the one that waits is put right."""
 
@@ -80,7 +82,8 @@ def _read(
         if found is None and not talk.language.hears("less", text):
             found = _reworded(rest, kind, was)
         if found is not None and _may_be(talk, told, found):
-            return kind if "load" in found else _AS_TOLD.get(kind, kind), {**was, **found, "correct": 1}
+            again = {} if kind in _TOLD_AGAIN else {"correct": 1}
+            return kind if "load" in found else _AS_TOLD.get(kind, kind), {**was, **found, **again}
     packing = talk.focus if talk.focus is not None and talk.focus.stage is Stage.PACK else None
     if said.intent in _IN_PACKING and packing is not None and (asked is None or asked.passive):
         now = {"food": packing.food, "jar": packing.jar, "pack": packing.pack, "count": packing.planned}
@@ -139,7 +142,8 @@ def _of(talk: Talk, told: Frame | Event) -> tuple[str, dict[str, Any]]:
     jars: dict[str, Any] = {}
     if isinstance(told, Event):
         kind, data, load = told.kind, told.data, talk.kitchen.load(told.load)
-        untold: dict[str, dict[str, Any]] = {"jars_in": {"count": load and load.jars}, "packed": {"count": 1}}
+        untold: dict[str, dict[str, Any]] = {each: {"count": load and load.jars} for each in ("jars_in", "jars_out")}
+        untold["packed"] = {"count": 1}
         jars = untold.get(kind, {})
     else:
         kind, data = (told.said.intent, told.said.slots) if told.said is not None else ("", {})
@@ -216,7 +220,7 @@ def _other_load(talk: Talk, text: str, told: Frame | Event) -> dict[str, Any] | 
     if isinstance(told, Frame) or load is None or told.kind not in _REPORTS:
         return None
     number = _left(_loads(talk, text), load.number)
-    return None if number is None else {"load": number}
+    return {"load": number} if number in [each.number for each in loads_for(talk.kitchen, told.kind)] else None
 
 
 def _different(talk: Talk, text: str, now: Mapping[str, Any]) -> dict[str, Any] | None:

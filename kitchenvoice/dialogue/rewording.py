@@ -31,8 +31,10 @@ BESIDE = ("fine", "checked")
 """What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS, _LOSSES = intents_that("alarm"), intents_that("loss")
-_SURE, _HOLDS = intents_that("sure"), intents_that("holds")
+_SURE, _HOLDS, _ENDS = intents_that("sure"), intents_that("holds"), intents_that("ends")
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
+_BACK = ("heat_on", "unnamed")
+"""What goes again where the heat was off."""
 _BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
 """What may be said together with a zero; beside all else it is asked whether it is one."""
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
@@ -95,11 +97,19 @@ def _alarms(*told: Understanding) -> frozenset[str]:
 
 
 def _readings(told: Mapping[str, Understanding]) -> Mapping[str, Understanding]:
-    """Leave out what adds nothing to a report, and a heat that was turned down beside a reading, which says more."""
-    intents = {each.intent for each in told.values()}
-    idle = {*BESIDE} if intents & (_REPORTS - {*BESIDE}) else set[str]()
-    idle |= {"heat_down"} if intents & {*_HOLDS, "number"} else set()
-    return {said: each for said, each in told.items() if each.intent not in idle or each.slots}
+    """Leave out what adds nothing to a report: less heat beside a reading, which says more, heat that was off or less
+    before it is back, and a boil or steam beside a lid that is off. A jar that broke comes before the count of others.
+    """
+    intents = [each.intent for each in told.values()]
+    idle = {*BESIDE} if {*intents} & (_REPORTS - {*BESIDE}) else set[str]()
+    idle |= {"heat_down"} if {*intents} & {*_HOLDS, "number"} else set()
+    idle |= {"boiling", "steam_seen"} if "lid_off" in intents else set()
+    back = next((at for at, each in enumerate(told.values()) if each.slots.get("again") in _BACK), 0)
+    was = {said for said, each in [*told.items()][:back] if each.intent in _ENDS}
+    left = [x for x, each in told.items() if x not in was and (each.intent not in idle or each.slots)]
+    out = next((at for at, x in enumerate(left) if told[x].intent == "jars_out"), len(left))
+    order = sorted(range(len(left)), key=lambda at: min(at, out - 0.5) if told[left[at]].intent == "jar_broke" else at)
+    return {left[at]: told[left[at]] for at in order}
 
 
 def pieces(

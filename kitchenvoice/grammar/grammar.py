@@ -109,9 +109,10 @@ class Grammar:
         for each in self._wordings.guesses(normalise(text).removeprefix(self._called).strip(), strange):
             yield from ((each, reading) for reading in self.parse(each)[:1])
 
-    def halves(self, text: str, *, joined: bool = False) -> Iterator[tuple[str, str]]:
+    def halves(self, text: str, *, joined: bool = False, short: bool = False) -> Iterator[tuple[str, str]]:
         """Yield typed `text` parted between two statements, or at a word between them; without the wake phrase."""
-        return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), self._loads, joined=joined)
+        said = normalise(text).removeprefix(self._called).strip()
+        return self._wordings.halves(said, self._loads, joined=joined, short=short)
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
         """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does.

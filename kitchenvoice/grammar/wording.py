@@ -46,6 +46,7 @@ class Forms:
     instead: Sequence[str] = ()
     without: Sequence[str] = ()
     by: str = ""
+    am: str = "$."
     but_before: str = ""
     before_load: str = ""
     the: str = ""
@@ -167,9 +168,11 @@ class Wordings:
             forms = dict.fromkeys(self._written_out(form) for form in self._plainer(said))
             yield from (each for form in forms for each in self.telling.guesses(form, strange))
 
-    def halves(self, text: str, loads: Sequence[str] = (), *, joined: bool = False) -> Iterator[tuple[str, str]]:
-        """Yield `text` parted where a statement is joined to another, neither a single word; not with one of `apart`,
-        nor with one that `denies` in the first part, which may be of both.
+    def halves(
+        self, text: str, loads: Sequence[str] = (), *, joined: bool = False, short: bool = False
+    ) -> Iterator[tuple[str, str]]:
+        """Yield `text` parted where a statement is joined to another, neither a single word unless `short`; not with
+        one of `apart`, nor with one that `denies` in the first part, which may be of both.
 
         The name of one of the `loads` begins a statement too. `joined`: only at a word that joins them. What has more
         joints than anybody speaks isn't parted.
@@ -181,7 +184,7 @@ class Wordings:
             for joint in joints if len(joints) <= _MOST_JOINTS else ():
                 halves = text[: joint.start()], text[joint.end() :]
                 denied = not denies.isdisjoint(self._written_out(halves[0]).split())
-                if all(" " in half for half in halves) and not denied:
+                if (short or all(" " in half for half in halves)) and not denied:
                     yield halves
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
@@ -228,7 +231,7 @@ class Wordings:
         yield bare
         for subject in self.subjects:
             if said.startswith(f"{subject} "):
-                yield self.forms.by + said[len(subject) + 1 :]
+                yield self.forms.by + re.sub(self.forms.am, "am", said[len(subject) + 1 :])
         yield self.forms.by + said
 
     def _trimmed(self, said: str) -> str:

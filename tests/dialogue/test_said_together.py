@@ -220,3 +220,86 @@ def test_the_same_load_again_is_read_back(opening):
 def test_what_is_open_of_two_loads(holding, said, answer):
     holding.run(*holding.CARROTS, "> two jars packed")
     assert answer in typed(holding, said)
+
+
+@pytest.mark.parametrize("said", ["it stopped but it's going again", "it quit", "nothing's moving"])
+def test_what_stopped_unnamed_is_asked_about_whatever_holds(weighted, boiling, said):
+    for each in (weighted, boiling):
+        assert "at any time?" in typed(each, said)
+        typed(each, "yes")
+        assert each.load.hold.lost_t is not None
+
+
+@pytest.mark.parametrize("said", ["the flame went out and i lit it again", "the burner died but it's back on"])
+def test_heat_that_is_back_is_asked_about_once(holding, said):
+    assert typed(holding, said).count("?") == 1
+    assert holding.load.doubt
+
+
+def test_heat_that_goes_off_after_it_was_back_is_told(holding):
+    typed(holding, "i lit it again but the flame went out")
+    assert "heat_off" in [doubt.kind for doubt in holding.load.doubts]
+
+
+def test_a_number_with_a_report_beside_it_is_no_number_of_jars(holding):
+    holding.run(5)
+    assert "mind the glass" in typed(holding, "eleven and i think a jar broke")
+    assert holding.kinds()[-1] == "pressure_is"
+
+
+@pytest.mark.parametrize(
+    ("said", "lost"), [("i said eleven but it's ten", True), ("i meant ten not twelve", True), ("still eleven", False)]
+)
+def test_the_lower_of_two_numbers_counts(holding, said, lost):
+    holding.run(5)
+    typed(holding, said)
+    assert (holding.load.hold.lost_t is not None) is lost
+
+
+@pytest.mark.parametrize("said", ["i said ten but it's eleven", "i meant twelve not ten"])
+def test_a_low_number_that_is_put_right_is_asked_about(holding, said):
+    holding.run(5)
+    assert "Did the pressure drop here?" in typed(holding, said)
+
+
+@pytest.mark.parametrize("said", ["wait only six came out one broke", "six came out fine, one broke"])
+def test_a_broken_jar_comes_off_before_the_others_are_counted(opening, said):
+    assert "?" not in typed(opening, "lid is off", said)
+    assert opening.load.standing == 6
+
+
+def test_jars_out_are_counted_again_while_they_rest(opening):
+    typed(opening, "lid is off", "jars are out", "actually it was six jars, not seven", "yes")
+    assert opening.load.standing == 6
+
+
+@pytest.mark.parametrize(
+    ("said", "packed"),
+    [("the carrots are at three", 3), ("the carrots are at eleven", 0), ("the gauge on the carrots is at three", 0)],
+)
+def test_a_small_number_of_a_load_in_packing_is_of_its_jars(holding, said, packed):
+    holding.run(*holding.CARROTS)
+    typed(holding, said)
+    assert holding.load.packed == packed
+
+
+def test_jars_that_still_wait_are_not_out(holding):
+    holding.run(*holding.CARROTS)
+    assert "Packing." in typed(holding, "the carrots are still on the counter")
+    assert not holding.kitchen.doubts
+    typed(holding, "the beans are still on the counter")
+    assert holding.kitchen.doubts
+
+
+@pytest.mark.parametrize(("said", "answer"), [("it's about five", "Not there yet"), ("it's about eleven", "be sure")])
+def test_only_an_unsure_reading_that_begins_something_has_to_be_sure(cook, said, answer):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on")
+    assert answer in typed(cook, said)
+
+
+def test_a_wait_that_begins_a_sentence_says_nothing_of_when(cook):
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on")
+    typed(cook, "wait for eleven")
+    assert not cook.load.holding
+    typed(cook, "wait, it's at eleven")
+    assert cook.load.holding
