@@ -183,7 +183,7 @@ class Session:
             item = None
         woke = self._clock.now().elapsed
         self._tell_gap(woke - before - patience_s)
-        if isinstance(item, Typed) and item.text is None:
+        if isinstance(item, Typed) and (item.text is None or (self._by_keyboard and self._is_farewell(item.text))):
             return not self._ends(item)
         self._guarded(lambda: self._deal_with(item))
         self._beat()
@@ -215,7 +215,7 @@ class Session:
         elif isinstance(item, Pressed):
             self._listen_up()
         elif item.text is not None and self._is_farewell(item.text):
-            self._say("typed_end" if self._by_keyboard else "spoken_end")
+            self._say("spoken_end")
         elif item.text is not None:
             self._hear(Utterance((self._conversation.talk.language.typed(item.text),)), typed=True)
 

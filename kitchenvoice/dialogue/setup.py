@@ -37,7 +37,7 @@ from kitchenvoice.kitchen.profile import LANGUAGES, LEAST_QUARTS, Canner, Profil
 __all__ = ["HANDLERS", "SETUP", "due", "offer", "wanted"]
 
 _FIRST = ("units", "altitude", "canners")
-_BACK = frozenset({"no", "previous_step", "scratch"})
+_BACK = frozenset({"no", "previous_step", "scratch", "disown"})
 """What says that the last answer was heard wrong."""
 _YES_NO_ONLY = frozenset({"forget_canner", "voice"})
 _LAST = ("usual_jar", "attention", "speech_level", "sound", "voice")

@@ -134,7 +134,9 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
         if readings and readings[0].intent != "attention":
             talk.misses = 0
             heard = Heard(readings[0].intent, readings[0].slots, text, talk.t)
-            if not _fills(talk, heard) and not _is_unlike(talk, text):
+            if heard.intent == "set_altitude" and altitude.is_another(talk, heard):
+                talk.obey(heard)  # at any time: what is asked now waits for it
+            elif not _fills(talk, heard) and not _is_unlike(talk, text):
                 said = choosing.named_in(heard)
                 named = () if said is None else choosing.find_loads(talk, said)
                 ahead = talk.focus is not None and is_ahead(talk, talk.focus)

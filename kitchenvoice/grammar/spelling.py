@@ -14,6 +14,7 @@ __all__ = ["normalise", "written"]
 
 _number = load_language("en").number
 _FIGURES = re.compile(r"\d+(?:,\d{3})*(?:\.\d{1,2})?")
+_DATE = re.compile(r"(?<![\w./])(\d{1,2})([./])(\d{1,2})\2((?:20)?\d\d)(?![\w/]|\.\d)")
 _MINUS = re.compile(r"(?:^|(?<=\s))[-−](?=\d)")
 _NOISE = re.compile(r"[^\w\s'\[\].]|(?<!\d)\.|\.(?!\d)")
 _NUMERAL = "|".join(_number(value) for value in (*range(20), *range(20, 100, 10)))
@@ -36,7 +37,8 @@ def _table(name: str) -> tuple[re.Pattern[str], dict[str, str]]:
 def normalise(text: str) -> str:
     """Return `text` in the engine's spelling: "Pressure is 11." -> "pressure is eleven"."""
     plain = _MINUS.sub(" minus ", text.lower().replace("’", "'"))
-    said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", plain)
+    dated = _DATE.sub(_month_first, plain)
+    said = _FIGURES.sub(lambda found: f" {_worded(found.group())} ", dated)
     said = _NOISE.sub(" ", said.replace("-", " "))
     pattern, table = _table("heard")
     return " ".join(pattern.sub(lambda found: table[found.group()], " ".join(said.split())).split())
@@ -46,6 +48,13 @@ def written(text: str) -> str:
     """Return recognised text in the spelling for display and speech: "two canner" -> "two canners"."""
     pattern, table = _table("written")
     return _SEVERAL.sub(rf"\1 {plural('canner')}", pattern.sub(lambda found: table[found.group()], text))
+
+
+def _month_first(date: re.Match[str]) -> str:
+    """Write 15.5.2026, whose day comes first, and 5/15/26 as month, day and year."""
+    first, mark, second, year = date.groups()
+    month, day = (second, first) if mark == "." else (first, second)
+    return f"{month} {day} 20{year[-2:]}"
 
 
 def _worded(figures: str) -> str:

@@ -382,18 +382,27 @@ def test_after_a_press_of_the_key_one_utterance_needs_no_wake_phrase(kitchen: Ki
 
 
 @pytest.mark.parametrize("word", ["exit", "Quit.", "bye", "goodbye"])
-@pytest.mark.parametrize(("by_keyboard", "told"), [(True, "Control D ends it."), (False, "Control C ends it.")])
-def test_whoever_types_a_farewell_is_told_how_it_ends(
-    book: GrammarBook, word: str, by_keyboard: bool, told: str
+def test_a_farewell_that_is_typed_ends_the_session_of_the_keyboard_and_beside_the_ear_says_how(
+    book: GrammarBook, word: str
 ) -> None:
-    mouth = NoteBook()
-    conversation = Conversation(book, PRACTICE_KITCHEN)
-    session = Session(conversation, MemoryLog(), SimulatedClock(DAY_START_UTC), mouth, by_keyboard=by_keyboard)
-    session.begin()
-    mouth.said.clear()
-    session.inbox.put(Typed(word))
-    assert session.step()  # a load may be running: only the end of the keyboard ends it
-    assert mouth.text == told
+    def farewell(*lines: str, by_keyboard: bool = True) -> tuple[bool, str]:
+        mouth = NoteBook()
+        conversation = Conversation(book, PRACTICE_KITCHEN)
+        session = Session(conversation, MemoryLog(), SimulatedClock(DAY_START_UTC), mouth, by_keyboard=by_keyboard)
+        session.begin()
+        for line in lines:
+            session.inbox.put(Typed(line))
+            assert session.step()
+        mouth.said.clear()
+        session.inbox.put(Typed(word))
+        return session.step(), mouth.text
+
+    assert farewell() == (False, "")
+    assert farewell(by_keyboard=False) == (True, "Control C ends it.")
+    goes_on, told = farewell("set a timer for six minutes")
+    assert goes_on
+    assert told.endswith("nobody calls you. Say it once more to end.")
+    assert not farewell("set a timer for six minutes", word)[0]
 
 
 def test_what_was_heard_is_shown_as_it_is_written(book: GrammarBook, tmp_path: Path) -> None:

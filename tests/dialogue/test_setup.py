@@ -227,7 +227,7 @@ def test_the_questions_wait_while_a_load_is_open(book):
     assert "Do you measure" not in said
 
 
-@pytest.mark.parametrize("said", ["no", "go back", "scratch that"])
+@pytest.mark.parametrize("said", ["no", "go back", "scratch that", "wait, no"])
 def test_what_was_heard_wrong_is_asked_again_when_she_says_no_to_the_next_question(evening, said):
     evening.say("feet", "fifteen hundred feet", "yes", "one", "weighted", "seven quarts", "sixty")
     assert "How many pints" in evening.say(said)
@@ -334,6 +334,10 @@ def asked_of_a_dial(evening):
         ("on april twenty first", date(2026, 4, 1)),
         ("2026-04-14", date(2026, 4, 1)),
         ("4/14/2026", date(2026, 4, 1)),
+        ("4/14/26", date(2026, 4, 1)),
+        ("14.4.2026", date(2026, 4, 1)),
+        ("Apr. 2026", date(2026, 4, 1)),
+        ("last april", date(2026, 4, 1)),
         ("last month", date(2026, 7, 1)),
         ("9 months ago", date(2025, 11, 1)),
         ("2024-04", date(2024, 4, 1)),
@@ -345,7 +349,7 @@ def test_a_date_may_be_typed_in_figures(asked_of_a_dial, said, day):
     assert asked_of_a_dial.profile.canners[0].dial_tested == day
 
 
-@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026", "13/4/2026", "2024", "last spring"])
+@pytest.mark.parametrize("said", ["four", "december 2026", "13/2026", "13/4/2026", "4.14.2026", "2024", "last spring"])
 def test_what_is_no_month_of_the_past_is_asked_again(asked_of_a_dial, said):
     asked_of_a_dial.say(said)
     assert "last tested" in asked_of_a_dial.said
@@ -383,6 +387,16 @@ def test_a_no_at_the_number_of_canners_goes_back_and_keeps_nothing(evening):
 )
 def test_an_altitude_is_told_in_the_kitchens_units_and_when_no_table_has_it(evening, units, said, heard):
     assert evening.say(units, said, "yes").startswith(heard)
+
+
+def test_the_altitude_is_put_right_at_any_question_and_that_one_asked_again(evening):
+    evening.say("feet", "5200", "yes", "one")
+    assert evening.say("actually my altitude is 900 feet").startswith("Nine hundred feet.")
+    assert evening.profile.altitude_ft == 5200
+    told = evening.say("yes")
+    assert told.startswith("Altitude nine hundred feet.")
+    assert "a dial gauge, or a weighted gauge?" in told
+    assert evening.profile.altitude_ft == 900
 
 
 def test_jars_of_another_size_are_no_answer(asked_of_a_dial):

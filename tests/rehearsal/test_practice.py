@@ -233,7 +233,7 @@ def test_the_real_kitchen_is_only_read(tmp_path: Path) -> None:
     assert all(line["practice"] is True for line in lines)
     assert "5200 ft" in lines[0]["text"]
     assert any(line["who"] == "kitchenvoice" and "Timer set" in (line["text"] or "") for line in lines)
-    assert any("Control D ends it." in (line["text"] or "") for line in lines)
+    assert any("control D, ends it." in (line["text"] or "") for line in lines)
     assert lines[-1]["text"].startswith("Practice is over.")
     assert [path.name for path in home.iterdir()] == ["profile.toml"]
     assert (home / "profile.toml").read_text() == text
