@@ -22,12 +22,15 @@ from kitchenvoice.dialogue.statements import (
     PLAINLY_TOLD,
     SURELY_TOLD,
     beside,
+    confesses_loss,
     is_filler,
+    is_of_gauge,
     is_of_other_matters,
     is_past,
     may_be_read,
     may_tell,
     may_tell_of_heat,
+    named_loads,
     names_less,
     names_other_food,
     only_denies,
@@ -95,6 +98,8 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
             doubting.keep(talk, "in_question", talk.kitchen.claiming, said.text)
         if was_opened(talk, said.text):
             doubting.opened(talk, said.text)
+        if is_of_gauge(talk, said.text) and not (asks(without_name(talk, said.text)) or talk.told):
+            _keep(talk, without_name(talk, said.text))
         unasked = talk.asks_nothing and (talk.asked is None or talk.asked.kind == "check")
         if unasked and not may_be_read(talk, said.text):
             doubting.ask_whether_meant(talk)
@@ -116,8 +121,9 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     counted = was.kitchen.claiming
     if intent in _LOOKS and hears("of_this", text) and counted:
         _keep(talk, text)  # "it's chicken in pints" begins nothing, and looks nothing up
-    counts = talk.kitchen.claiming
-    moved = [load.id for load in counted] != [load.id for load in counts]
+    whose = named_loads(talk, text)
+    counts = [load for load in talk.kitchen.claiming if load in whose or not whose]
+    moved = [load.id for load in counted] != [load.id for load in talk.kitchen.claiming]
     if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
         return
     idle = talk.last_seq == was.kitchen.seq and talk.question is was.question
@@ -128,7 +134,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
     elif past or again or (may_be_read_off and names_less(talk, text)):
-        meant = _meant(talk, past=past)
+        meant = _meant(talk, text, past=past)
         if hears("cools", text):  # as a load has to whose heat is off
             named = {event.load for event in talk.told if event.kind == "load_select"} or {load.id for load in meant}
             meant = [load for load in meant if load.id in named and not load.heat_off]
@@ -176,9 +182,10 @@ def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
         if not asks(text) and (tells or likely):
             contradict(talk, text)
     elif talk.language.hears("supposes", text):
-        doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
+        doubting.put_in_question(talk, text, _meant(talk, text, past=is_past(talk, text)))
     elif asks(text):
-        if told := supposed(talk.language, text):
+        enough = text if talk.language.hears("whether_enough", text) else ""
+        if told := supposed(talk.language, text) or enough:
             contradict(talk, told, past=is_past(talk, told))
     elif talk.written:
         _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
@@ -212,7 +219,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     kept = kept and may_tell(talk, text)
     of_things = kept and any(things(talk, text)) and not talk.language.hears("of_stove", text)
     loss = tells_of_loss(talk, text) and (not of_things or names_less(talk, text))  # else it is kept, as both
-    meant = _meant(talk, past=past) if loss else []
+    meant = _meant(talk, text, past=past) if loss else []
     doubting.put_in_question(talk, text, meant, told=True)
     told = without_name(talk, text)
     likely = likelihood(told) if kept and not only_denies(talk, told) else 0.0
@@ -234,6 +241,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     | acid, food, jars, vent, altitude | that | that |
     | the stove, or a loss | in question, which is asked first | moot: nothing |
     | the gauge, or another part of the canner, before a hold | a fault, unless it is put right | that |
+    | the gauge itself, how far it is off | that, and not what it reads | that |
     | nothing that we know, but they tell of something | unexplained | unexplained |
     """
     named = particulars(text).get("food")
@@ -254,7 +262,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     of_gear = early and hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
     moot = waits and of_stove and not (happened or hears("past", text))
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
-    kinds = first + kinds
+    kinds = kinds if "of_gauge" in kinds else first + kinds
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
     to_come = talk.noted("answered") is not None and hears("to_come", text) and not is_past(talk, text)
     for kind in kinds or (["unexplained"] if unexplained and not to_come else []):
@@ -265,21 +273,22 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    if not is_of_other_matters(talk, text):
+    names_load = talk.language.hears("of_stove", text) and named_loads(talk, text)
+    if not (names_load or is_of_other_matters(talk, text)):
         doubting.keep(talk, "of_food", [load for load in loads if names_other_food(talk, text, load)], text)
 
 
-def _meant(talk: Talk, *, past: bool) -> list[Load]:
+def _meant(talk: Talk, text: str, *, past: bool) -> list[Load]:
     """Return the loads that count, have just ended or are in doubt; of the `past`, those that were over long before.
 
-    Of a load whose lid is off, only the past can be told.
+    Of a load whose lid is off, only the past can be told; a text that names one is of no other.
     """
 
     def is_meant(load: Load) -> bool:
         just = ends_late(load, talk.t) and not load.heat_off  # with the heat off it falls
         return load.claims or (load.stands and (past or load.lid_off or load.doubt or just))
 
-    return [load for load in talk.kitchen.open_loads if is_meant(load)]
+    return [load for load in named_loads(talk, text) or talk.kitchen.open_loads if is_meant(load)]
 
 
 def _claimed(talk: Talk) -> bool:
@@ -342,11 +351,14 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
+    if talk.written and confesses_loss(talk, without_name(talk, said.text)):
+        return True
     if answered is not None:
         known = _family_of(answered)
         if asks(without_name(talk, said.text)):
             return known is None or not (answered.data["doubt"] or known.shut)
-        calm = known is None or not (known.shut or known.fault or known.ends_hold)
+        told = known is not None and (known.fault or known.ends_hold) and said.intent != "yes"  # that was weighed
+        calm = known is None or not (known.shut or told)
         return talk.written and calm and not may_tell_of_heat(talk, said.text)
     if said.intent in _ANSWERS and asked is not None and not asked.passive:
         return not (said.intent == "no" and asked.about in _ASKS_BACK)
