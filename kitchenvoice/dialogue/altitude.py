@@ -65,6 +65,10 @@ def fill_altitude(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] |
         talk.say("setup", "altitude_where")
         return {}
     said = altitude_said(talk, heard)
+    low = said is not None and heard.slots.get("said_in") is None and said["feet"] < _LEAST_FT
+    if low and any(load.claims and load.process.is_dial for load in talk.kitchen.open_loads):
+        talk.obey(Heard("pressure_is", {"pressure": heard.slots["value"]}, heard.text, talk.t))  # off a gauge
+        return {}
     return None if said is None else {"altitude": said, "altitude_ok": None}
 
 

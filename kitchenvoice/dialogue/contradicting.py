@@ -23,12 +23,15 @@ from kitchenvoice.dialogue.statements import (
     PLAINLY_TOLD,
     SURELY_TOLD,
     beside,
+    confesses_loss,
     is_filler,
+    is_of_gauge,
     is_of_other_matters,
     is_past,
     may_be_read,
     may_tell,
     may_tell_of_heat,
+    named_loads,
     names_less,
     names_other_food,
     only_denies,
@@ -96,6 +99,8 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
             doubting.keep(talk, "in_question", talk.kitchen.claiming, said.text)
         if was_opened(talk, said.text):
             doubting.opened(talk, said.text)
+        if is_of_gauge(talk, said.text) and not (asks(without_name(talk, said.text)) or talk.told):
+            _keep(talk, without_name(talk, said.text))
         unasked = talk.asks_nothing and (talk.asked is None or talk.asked.kind == "check")
         if unasked and not may_be_read(talk, said.text):
             doubting.ask_whether_meant(talk)
@@ -181,7 +186,8 @@ def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
     elif talk.language.hears("supposes", text):
         doubting.put_in_question(talk, text, _meant(talk, past=is_past(talk, text)))
     elif asks(text):
-        if told := supposed(talk.language, text):
+        enough = text if talk.language.hears("whether_enough", text) else ""
+        if told := supposed(talk.language, text) or enough:
             contradict(talk, told, past=is_past(talk, told))
     elif talk.written:
         _keep_what_is_in(talk, text)  # an answer tells that it isn't tested, and undoes nothing
@@ -237,6 +243,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     | acid, food, jars, vent, altitude | that | that |
     | the stove, or a loss | in question, which is asked first | moot: nothing |
     | the gauge, or another part of the canner, before a hold | a fault, unless it is put right | that |
+    | the gauge itself, how far it is off | that, and not what it reads | that |
     | nothing that we know, but they tell of something | unexplained | unexplained |
     """
     named = particulars(text).get("food")
@@ -257,7 +264,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     of_gear = early and hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
     moot = waits and of_stove and not (happened or hears("past", text))
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
-    kinds = first + kinds
+    kinds = kinds if "of_gauge" in kinds else first + kinds
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
     to_come = talk.noted("answered") is not None and hears("to_come", text) and not is_past(talk, text)
     for kind in kinds or (["unexplained"] if unexplained and not to_come else []):
@@ -268,7 +275,10 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
-    if not is_of_other_matters(talk, text) and names_other_food(talk, text, *talk.kitchen.open_loads):
+    names_load = talk.language.hears("of_stove", text) and named_loads(talk, text)
+    if names_load or is_of_other_matters(talk, text):
+        return
+    if names_other_food(talk, text, *talk.kitchen.open_loads):
         doubting.keep(talk, "of_food", loads, text)
 
 
@@ -345,11 +355,14 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
+    if talk.written and confesses_loss(talk, without_name(talk, said.text)):
+        return True
     if answered is not None:
         known = _family_of(answered)
         if asks(without_name(talk, said.text)):
             return known is None or not (answered.data["doubt"] or known.shut)
-        calm = known is None or not (known.shut or known.fault or known.ends_hold)
+        told = known is not None and (known.fault or known.ends_hold) and said.intent != "yes"  # that was weighed
+        calm = known is None or not (known.shut or told)
         return talk.written and calm and not may_tell_of_heat(talk, said.text)
     if said.intent in _ANSWERS and asked is not None and not asked.passive:
         return not (said.intent == "no" and asked.about in _ASKS_BACK)

@@ -36,7 +36,7 @@ from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
 from kitchenvoice.dialogue.rewording import BESIDE, clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
-from kitchenvoice.dialogue.several import of_each
+from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
 from kitchenvoice.dialogue.understand import Understanding, understand
@@ -53,7 +53,7 @@ __all__ = ["Conversation"]
 _REPORTS, _OF_A_LOAD = intents_that("report"), intents_that("report", "of_load")
 _ANSWERS, _BARE, _ASIDES = intents_that("answer"), intents_that("bare"), intents_that("aside")
 _LOSSES, _ALARMS, _TAKEN_UNNAMED = intents_that("loss"), intents_that("alarm"), intents_that("report", "alarm")
-_AT_THE_LID, _CALM = intents_that("at_lid"), intents_that("calm")
+_AT_THE_LID, _CALM, _OFF_A_GAUGE = intents_that("at_lid"), intents_that("calm"), intents_that("by_gauge", "loss")
 _NAMING = frozenset({"load", "food", "food_group", "canner"})
 _NUMBERS = frozenset({"altitude", "count", "how_many_in", "setup_altitude", "setup_canners", "setup_jars"})
 """Questions whose answer is a number."""
@@ -107,8 +107,8 @@ class Conversation:
         render.call_held_back(self.talk)
         return self._finish()
 
-    def _take(self, utterance: Utterance, t: float, *, typed: bool) -> None:
-        """Understand what was said, or take it part by part; answer it or act on it; weigh what else it tells."""
+    def _take(self, utterance: Utterance, t: float, *, typed: bool, of: int | None = None) -> None:
+        """Take what was said, or its parts; weigh what else it tells. `of`: the load that the rest of it names."""
         talk, text = self.talk, " ".join(utterance.alternatives[:1])
         scope = self.listening_scope(t, typed=typed)
         grammar = talk.book.grammar(**scope)
@@ -118,14 +118,15 @@ class Conversation:
         if understood.intent is None and utterance.dictation:
             understood = spoken_note(utterance.dictation, talk.profile.attention, talk.language) or understood
         setting_up = talk.question is not None and talk.question.about == "setup"
-        both = typed and talk.language.hears("both_ways", text.lower())
-        if both:
+        if typed and talk.language.hears("both_ways", text.lower()):
             understood = replace(understood, intent=None, reject_reason="no_match")
         elif typed and known is None and not setting_up:
             understood, short, parts = self._in_other_words(understood, text, grammar)
             if parts:
                 self._take_parts(parts, text, t)
                 return
+        if typed and understood.intent in _OFF_A_GAUGE and statements.is_of_gauge(talk, understood.text):
+            understood = replace(understood, intent=None, reject_reason="no_match")
         asked = self.open_question(t)
         was = contradicting.Before(talk.kitchen, talk.question, asked)
         called = understood.attention or typed or t <= talk.attention_until
@@ -136,7 +137,7 @@ class Conversation:
         elif understood.intent is None:
             answer_unmatched(talk, utterance, understood, t, typed=typed)
         else:
-            self._act(understood, t, typed=typed)
+            self._act(understood, t, typed=typed, of=of)
         contradicting.weigh(talk, understood, was, called=called, text=text)
 
     def _in_other_words(
@@ -149,7 +150,7 @@ class Conversation:
             return reworded(understand(Utterance((part,)), there), there, is_known)
 
         here = cache(partial(meant_in, grammar))
-        if right := as_put_right(self.talk, said, text, here):
+        if right := as_put_right(self.talk, said, text, here) or of_another_too(self.talk, said):
             return right, None, ()
 
         @cache
@@ -168,8 +169,7 @@ class Conversation:
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
             parts = clauses(said.text, grammar, meant_by, whole=True) or pieces(text, here, lambda *_: False, asked)
         said = said if parts else told
-        short = as_awaited(self.talk, said)
-        said = short or said
+        said = (short := as_awaited(self.talk, said)) or said
         if said.intent in _OF_A_LOAD and self.talk.language.hears("own", said.text):
             said = replace(said, intent=None, reject_reason="no_match")  # "did i say five" asks
         if both or said.intent is not None or anywhere().parse(said.text):
@@ -184,8 +184,9 @@ class Conversation:
         if spoils_zero([meant for _, meant in parts]):
             self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
             return
-        for part, _ in parts:
-            self._take(Utterance((part,)), t, typed=True)
+        named = statements.named_loads(self.talk, text.lower())
+        for part, _ in sorted(parts, key=lambda each: each[1].intent is None or each[1].intent in _ASIDES):
+            self._take(Utterance((part,)), t, typed=True, of=named[0].id if len(named) == 1 else None)
 
     def _finish(self) -> Turn:
         self._ask_next()
@@ -202,7 +203,7 @@ class Conversation:
         if not doubting.ask_open(talk) and not frames.resume(talk):
             checks.ask_due(talk)
 
-    def _act(self, understood: Understanding, t: float, *, typed: bool) -> None:
+    def _act(self, understood: Understanding, t: float, *, typed: bool, of: int | None = None) -> None:
         talk, intent = self.talk, understood.intent or ""
         question = self.open_question(t)
         addressed = understood.attention or typed or t <= talk.attention_until
@@ -235,6 +236,8 @@ class Conversation:
             talk.reason = ""
         if intent in _OF_A_LOAD and choosing.named_in(heard) is not None:
             self._of_named(heard)
+        elif of is not None and intent in _OF_A_LOAD:
+            self._of_load(heard, of)
         elif (command := self._unless_answer(heard, question)) is not None:
             self._obey(command)
 

@@ -23,6 +23,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.now import window_shut
 from kitchenvoice.dialogue.taking import ask_heat_off, overruling, take_for
+from kitchenvoice.dialogue.taking_back import told_zero
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
@@ -180,7 +181,8 @@ def refuse_stage(
 def _lid_off_in_vent(talk: Talk, text: str, load: Load) -> None:
     """Let the lid go back on: what vented counts no more. Over pressure it mustn't come off at all."""
     shut = load.step in ("under_pressure", "vent_again")
-    talk.say("objections", "not_at_zero" if shut else "lid_back", urgency=Urgency.CAUTION)
+    key = "lid_back" if not shut else "zero_before" if told_zero(talk, load) else "not_at_zero"
+    talk.say("objections", key, urgency=Urgency.CAUTION)
     if shut:
         talk.speak(where(talk, load))
     else:
@@ -269,7 +271,11 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
     def handle(talk: Talk, heard: Heard) -> None:
         psi = heard.slots.get("pressure")
         left = [load for load in cooling(talk) if not load.at_zero]
-        if psi == 0 and len(left) == 1 and left[0].stage is Stage.COOL and _may_be_told_again(talk, heard):
+        was = report == "pressure_low" and talk.language.hears("was_read", heard.text)
+        above = [x for x in under_pressure(talk) if was and psi is not None and psi >= (x.process.target_psi or 0)]
+        if above:
+            doubting.put_in_question(talk, heard.text, [x for x in above if heard.of in (None, x.id)])
+        elif psi == 0 and len(left) == 1 and left[0].stage is Stage.COOL and _may_be_told_again(talk, heard):
             denying.ask_zero(talk, left[0])
         elif psi == 0 and left and (cold := _cold(talk, heard)):
             ask_which(talk, [*left, *cold], heard)
@@ -293,8 +299,7 @@ def _cold(talk: Talk, heard: Heard) -> list[Load]:
 
 
 def _is_down_only(slots: Mapping[str, Any]) -> bool:
-    """Tell whether it was only said that the pressure is down, or the lock: at zero in a canner that cools, lost in one
-    that holds."""
+    """Tell whether only pressure or lock was said to be down: zero in a canner that cools, lost in one that holds."""
     return slots.get("reading") in ("down", "fell", "gone", "lock")
 
 
@@ -319,7 +324,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     by_lock = heard.slots.get("reading") == "lock"
     zero, low = ({"lock": True}, {"air": True}) if by_lock else ({}, {})
     vents = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]
-    if vents and heard.of is None and not cooling(talk):
+    if vents and heard.of is None and not cools:
         doubting.put_in_question(talk, heard.text, under_pressure(talk))
     if vents and not by_lock and _is_down_only(heard.slots) and not cooling(talk):
         talk.speak(where(talk, vents[0]))  # down is not yet at zero
@@ -328,13 +333,11 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     shut = [load for load in talk.kitchen.open_loads if is_shut(load) and (load in holding or load.processed_t is None)]
     shut = [load for load in shut if load not in loads_for(talk.kitchen, "gauge_zero")]
     left = [load for load in cools if not load.at_zero and heard.of in (None, load.id)]
-    told = _may_be_told_again(talk, heard)
-    falls = [load for load in left if told or _only_falls(load, heard)]
+    falls = [load for load in left if _may_be_told_again(talk, heard) or _only_falls(load, heard)]
     if not shut and len(falls) == 1:
         denying.ask_zero(talk, falls[0])
         return
-    cold = _cold(talk, heard)
-    if left and cold:
+    if left and (cold := _cold(talk, heard)):
         ask_which(talk, [*left, *cold], heard)  # either may be there by now
         return
     if not shut or not _is_down_only(heard.slots):
@@ -345,7 +348,6 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
     holding = [load for load in holding if load.id in heard.among] or holding
     meant = heard.of if heard.of is not None else talk.kitchen.focus if just_named(talk) else None
     chosen = [load for load in fitting if load.id == meant] or fitting
-
     if len(chosen) == 1 and is_shut(chosen[0]):
         take_for(talk, heard, chosen[0], "pressure_low", overruling(heard, low))
     elif len(chosen) == 1 and chosen[0] in falls:
@@ -360,8 +362,7 @@ def _gauge_zero(talk: Talk, heard: Heard) -> None:
 
 def _heat_down(talk: Talk, heard: Heard) -> None:
     """Ask what each hold does that the heat may be too low for now."""
-    loads = [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]
-    if loads:
+    if loads := [load for load in talk.kitchen.open_loads if load.holding and heard.of in (None, load.id)]:
         doubting.raise_doubt(talk, "unheard", loads, heard, {"lower": True})
     else:
         talk.obey(Heard("where_are_we", {}, heard.text, heard.t, of=heard.of))
@@ -376,8 +377,7 @@ def _liquid_lost(talk: Talk, heard: Heard) -> None:
 
 
 def _acid_forgotten(talk: Talk, heard: Heard) -> None:
-    count = heard.slots.get("count")
-    take_fault(talk, replace(heard, intent="fault", slots={"fault": "acid", "jars": count}))
+    take_fault(talk, replace(heard, intent="fault", slots={"fault": "acid", "jars": heard.slots.get("count")}))
 
 
 HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(

@@ -23,14 +23,17 @@ __all__ = [
     "PLAINLY_TOLD",
     "SURELY_TOLD",
     "beside",
+    "confesses_loss",
     "goes_off",
     "is_filler",
     "is_idle",
+    "is_of_gauge",
     "is_of_other_matters",
     "is_past",
     "may_be_read",
     "may_tell",
     "may_tell_of_heat",
+    "named_loads",
     "names_less",
     "names_other_food",
     "only_denies",
@@ -58,9 +61,18 @@ _TELLING = ("of_stove", "happening", "past", "lid", "heat_on", "future", "suppos
 """Kinds of words by which what is said beside a report may tell more."""
 
 
+def named_loads(talk: Talk, text: str) -> list[Load]:
+    """Return the loads on the heat, or off it, that a text names by their food: only those are touched by it."""
+    if talk.language.hears("another", text):
+        return []
+    loads = (load for load in talk.kitchen.open_loads if load.stage is not Stage.PACK)
+    return [load for load in loads if re.search(rf"\b{load.food_name.split()[-1]}\b", text)]
+
+
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    text = talk.language.unheard("denied", " ".join(_ours(talk, without_name(talk, text))))
+    told = [talk.language.unheard("denied", each) for each in _told(talk, without_name(talk, text))]
+    text = " ".join(told)
     if not text or talk.language.hears("hoped", text):
         return False
     only = asks(text) and not supposed(talk.language, text)
@@ -68,22 +80,30 @@ def tells_of_loss(talk: Talk, text: str) -> bool:
         return False
     of = "asked_of" if only and talk.language.hears("plain_question", text) else "loss_of"
     said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
-    told = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
-    return told or said_of_a_thing or names_less(talk, text)
+    lost = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
+    return lost or said_of_a_thing or any(names_less(talk, each) for each in told)
 
 
 def names_less(talk: Talk, text: str) -> bool:
     """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
-    least = min((load.process.target_psi or 0 for load in talk.kitchen.claiming), default=0)
+    claiming = talk.kitchen.claiming
+    dials = [load for load in claiming if load.process.is_dial] or claiming  # a weight reads no number
+    least = min((load.process.target_psi or 0 for load in dials), default=0)
     below = range(_LEAST_PSI, math.ceil(least))
-    return any(
-        talk.language.reads_one(below, each) or talk.language.tells_one(below, each) for each in _ours(talk, text)
-    )
+    told = _told(talk, text)
+    language = talk.language
+    whether = (language.hears("whether_enough", each) and language.names_one(below, each) for each in told)
+    return any(whether) or any(language.reads_one(below, each) or language.tells_one(below, each) for each in told)
 
 
 def may_be_read(talk: Talk, text: str) -> bool:
     """Tell whether a number in a text may be one off a gauge."""
-    return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _ours(talk, text))
+    return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _told(talk, text))
+
+
+def is_of_gauge(talk: Talk, text: str) -> bool:
+    """Tell whether a text tells of the gauge itself, how far it is off or why it may be: no number in it is read."""
+    return talk.language.hears("of_gauge", text)
 
 
 def may_tell(talk: Talk, text: str) -> bool:
@@ -164,7 +184,12 @@ def things(talk: Talk, text: str) -> Iterator[str]:
     other = names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
     food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
     weighted = any(load.process.watched == "weighted" for load in talk.kitchen.open_loads)
-    named = (kind for kind in _NAMED if weighted or kind != "of_weight")  # a dial tells more than its weight
+    dial = any(load.process.is_dial for load in talk.kitchen.open_loads)
+    moot = {
+        *(() if weighted else ("of_weight",)),
+        *(() if dial else ("of_gauge",)),
+    }  # a dial tells more than its weight
+    named = (kind for kind in _NAMED if kind not in moot)
     yield from (kind for kind in named if talk.language.hears(kind, text) or (food and kind == "of_food"))
 
 
@@ -175,6 +200,10 @@ def _ours(talk: Talk, text: str) -> list[str]:
     return clauses_of_ours(talk.language, said, own)
 
 
+def _told(talk: Talk, text: str) -> list[str]:
+    return [each for each in _ours(talk, text) if not is_of_gauge(talk, each)]
+
+
 def is_of_other_matters(talk: Talk, text: str) -> bool:
     """Tell whether a text is of something else than canning, all of it."""
     return not _ours(talk, text)
@@ -183,8 +212,16 @@ def is_of_other_matters(talk: Talk, text: str) -> bool:
 def may_tell_of_heat(talk: Talk, text: str) -> bool:
     """Tell whether a text may say that pressure or heat is left: it names a sign of it, denies, or reads a gauge."""
     ours = " ".join(_ours(talk, without_name(talk, text)))
-    signs = talk.language.hears("warm", ours) or talk.language.hears("heat_on", ours)
+    signs = any(talk.language.hears(each, ours) for each in ("warm", "warm_of", "heat_on"))
     return signs or talk.language.reads_one(range(2, 100), ours) or talk.language.tells_one(range(1, 100), ours)
+
+
+def confesses_loss(talk: Talk, text: str) -> bool:
+    """Tell whether a text is of a loss that was, and names no sign that pressure is left: no zero is less so by it."""
+    left = talk.language.unheard("loss", text)
+    now = talk.language.hears("now_so", text) or talk.language.hears("warm", left)
+    read = talk.language.names_one(range(1, 100), left)
+    return is_past(talk, text) and talk.language.hears("loss", text) and not (now or read)
 
 
 def is_idle(talk: Talk, text: str, grave: bool) -> bool:

@@ -6,7 +6,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from kitchenvoice.dialogue import checks, contradicting, denying, doubting, filling, frames, render, step_words
+from kitchenvoice.dialogue import (
+    checks,
+    contradicting,
+    denying,
+    doubting,
+    filling,
+    frames,
+    render,
+    statements,
+    step_words,
+)
 from kitchenvoice.dialogue.belonging import steaming
 from kitchenvoice.dialogue.choosing import select
 from kitchenvoice.dialogue.context import Talk
@@ -207,7 +217,8 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     }
     load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and waits_at_zero(load):
-        denying.deny_zero(talk, load)
+        if not statements.confesses_loss(talk, heard.text):  # that is put in question, and of the hold
+            denying.deny_zero(talk, load)
         return
     if about == "gear":
         take(talk, replace(heard, intent="fault"), "fault", {"fault": "gear"})

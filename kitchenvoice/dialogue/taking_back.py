@@ -13,11 +13,11 @@ from kitchenvoice.dialogue import filling, frames, render
 from kitchenvoice.dialogue.choosing import where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.grammar import intents_that
 from kitchenvoice.process import Doubt, Event, Kitchen, Load, Stage, Value, fold
 
-__all__ = ["disown", "event_of", "left_open", "question", "scratch", "standing", "take_back"]
+__all__ = ["disown", "event_of", "left_open", "question", "scratch", "standing", "take_back", "told_zero"]
 
 _AT_ONCE_S = 60.0
 """For so long after a report "scratch that" takes it back without a question. Common practice, no source."""
@@ -198,6 +198,13 @@ def _last_told(talk: Talk) -> Event | None:
 def _told(talk: Talk) -> Iterator[Event]:
     told = (event for event in standing(talk) if event.kind in ("doubt_settled", *talk.language.table("undo")))
     return (event for event in told if event.kind not in _NOT_TOLD and "of" not in event.data)
+
+
+def told_zero(talk: Talk, load: Load) -> bool:
+    """Tell whether the last that was told of a load's pressure is that there is none."""
+    told = (each for each in standing(talk) if each.load == load.id)
+    read = (each for each in told if each.kind == "gauge_zero" or "pressure" in each.data)
+    return any(tells_zero(each.kind, each.data) for each in [*read][:1])
 
 
 def standing(talk: Talk) -> Iterator[Event]:

@@ -160,6 +160,8 @@ def doubt_check(talk: Talk, question: Frame, text: str) -> bool:
     load = talk.kitchen.load(question.load)
     if question.kind != "check" or load is None or talk.language.hears("no_fall", text):
         return False
+    if (named := statements.named_loads(talk, text)) and load not in named:
+        return False
     talk.say("talk", "no_answer")
     doubting.not_understood(talk, text, [load])
     return True

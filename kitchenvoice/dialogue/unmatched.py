@@ -119,7 +119,7 @@ def _nearly_as_likely(talk: Talk, miss: Miss) -> bool:
 
 def _of_another_stage(talk: Talk, miss: Miss) -> bool:
     """Say where the load is if it is a whole sentence of another stage."""
-    if not miss.called or miss.unsure:
+    if not miss.called or miss.unsure or statements.is_of_gauge(talk, miss.text):
         return False
     anywhere = sayable.anywhere(talk, typed=miss.typed)
     for text in miss.utterance.alternatives[:1]:

@@ -9,10 +9,10 @@ from kitchenvoice.dialogue import doubting, frames
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, go_on_with, named_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame
-from kitchenvoice.dialogue.turn import Heard
+from kitchenvoice.dialogue.turn import Heard, tells_zero
 from kitchenvoice.grammar import intents_that
 
-__all__ = ["was_of_another"]
+__all__ = ["reported", "was_of_another"]
 
 _NAMES = frozenset({"yes", "no", "load_select", "choice", "not_load"})
 _REPORTS = intents_that("report")
@@ -36,7 +36,7 @@ def was_of_another(talk: Talk, heard: Heard) -> bool:
     if len(meant) != 1 or (meant[0].id == frame.load) is not out:
         return False
     left = [load for load in talk.kitchen.open_loads if load.id != frame.load] if out else meant
-    said = _reported(talk, frame, heard)
+    said = reported(talk, frame, heard.text)
     if said is None and frame.doubt is None:
         return False
     if said is None:
@@ -44,8 +44,12 @@ def was_of_another(talk: Talk, heard: Heard) -> bool:
         frames.again(talk, frame)
         return True
     if heard.intent == "load_select" and not heard.slots.get("no"):  # or it only turns to that one
-        both = {frame.load, *(load.id for load in left)}
-        ask_which(talk, [load for load in talk.kitchen.open_loads if load.id in both], said, frame.doubt)
+        both = [load for load in talk.kitchen.open_loads if load.id == frame.load or load in left]
+        low = [load for load in left if load.claims and tells_zero(said.intent, said.slots)]
+        if low and frame.doubt is None:
+            doubting.raise_doubt(talk, "pressure_low", low, said, {"air": True}, among=both)
+        else:
+            ask_which(talk, both, said, frame.doubt)
         return True
     frames.close(talk, frame)
     if frame.doubt is not None:
@@ -56,7 +60,7 @@ def was_of_another(talk: Talk, heard: Heard) -> bool:
     return True
 
 
-def _reported(talk: Talk, frame: Frame, heard: Heard) -> Heard | None:
+def reported(talk: Talk, frame: Frame, text: str) -> Heard | None:
     """Return the report that a question is about, as it was said."""
     doubt = doubting.doubt_of(talk, frame)
     if doubt is None:
@@ -64,4 +68,4 @@ def _reported(talk: Talk, frame: Frame, heard: Heard) -> Heard | None:
     told = {"late": _WHY.get(str(doubt.data.get("why")), "pressure_low"), "opened": "lid_off"}
     report = told.get(doubt.kind, doubt.kind if doubt.kind in doubting.OF_ONE_REPORT else "")
     slots = {name: doubt.data[name] for name in ("pressure", "air", "lock", "fault", "jars") if name in doubt.data}
-    return Heard(report, slots, heard.text, talk.t) if report and "words" not in doubt.data else None
+    return Heard(report, slots, text, talk.t) if report and "words" not in doubt.data else None

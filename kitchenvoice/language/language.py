@@ -115,17 +115,23 @@ class Language(ABC):
         if not self.names_one(numbers, text):
             return False
         spoken = {word for number in _said(self, tuple(range(100))) for word in number.split()}
-        return self.hears("of_stove", text) or spoken.issuperset(_words(self.unheard("reading", text.lower())))
+        if self.hears("of_stove", text):
+            return True
+        *before, last = _words(text) or [""]
+        left = self.unheard("filler", self.unheard("reading", text.lower()))
+        if before and before[-1] in self.choices("overheard", "before_reading") and last in spoken:
+            left = self.unheard("happening", left)  # "one's slipped to nine"
+        return spoken.issuperset(_words(left))
 
     def tells_one(self, numbers: Iterable[int], text: str) -> bool:
         """Tell whether one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
         sought = _said(self, tuple(numbers))
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
-        after = self.choices("overheard", "no_reading")
+        counted = self.choices("overheard", "counted")
         words = [*_words(self._put_right(text)), ""]
         for place, word in enumerate(words):
             before = [each for each in words[:place] if each not in soft]
-            if word in sought and before and before[-1] in lead and words[place + 1] not in after:
+            if word in sought and before and before[-1] in lead and words[place + 1] not in counted:
                 return True
         return False
 

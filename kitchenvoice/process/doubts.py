@@ -51,12 +51,15 @@ THINGS = MappingProxyType(
         "of_vent": "air",
         "of_altitude": "numbers",
         "of_weight": "numbers",
+        "of_gauge": "numbers",
         "of_fault": "air",
         "opened": "cooling",
     }
 )
 """Doubts of what no hold makes good, and the fault that each is if it is so."""
-_OF_THE_VENT = frozenset({"in_question", "of_vent", "of_weight", "of_food", "of_altitude", "of_fault", "unexplained"})
+_OF_THE_VENT = frozenset(
+    {"in_question", "of_vent", "of_weight", "of_food", "of_altitude", "of_fault", "of_gauge", "unexplained"}
+)
 _OUTLIVE = {*THINGS, "unexplained"}
 DOUBT_KINDS = (
     _LOSSES | _OUTLIVE | {"gap", "unheard", "low_number", "late", "settings", "taken_back", "in_question", "kept"}
@@ -216,7 +219,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
     if doubt.kind in THINGS:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
-    if load.may_go_back and not load.at_zero:
+    if load.may_go_back:
         return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, unproved)))
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))

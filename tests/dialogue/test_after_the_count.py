@@ -160,3 +160,10 @@ def test_what_is_told_after_the_closing_is_on_the_record(closed, tmp_path, again
         (record,) = book.loads()
     assert (record.sealed, record.on_shelf, record.stage) == (7, 0, "closed")
     assert "not processed as tested" in list_line(record, closed.t)
+
+
+def test_what_was_kept_is_asked_before_anything_is_put_away(counting):
+    _typed(counting, "i think i told you eleven before it got there")
+    _typed(counting, "seven sealed none failed")
+    assert "Does that change anything about the food" in _typed(counting, "yes")
+    assert counting.load.doubts

@@ -125,3 +125,33 @@ def test_steam_told_of_after_a_zero_takes_it_back(cooling, said):
     assert cooling.load.at_zero
     assert "Taken back: pressure at zero" in cooling.say(said)
     assert not cooling.load.at_zero
+
+
+@pytest.fixture
+def at_zero(holding):
+    holding.run(26, "heat is off", 46, "gauge is at zero")
+    assert holding.load.at_zero
+    return holding
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "the flame went out while it was holding",
+        "the pressure dropped during the hold",
+        "it wasn't at eleven the whole time",
+        "i forgot the burner died in the hold",
+    ],
+)
+def test_a_confession_about_the_hold_takes_no_zero_back(at_zero, said):
+    told = at_zero.bare(said, typed=True)
+    assert at_zero.load.at_zero and at_zero.load.doubted("in_question")
+    assert "Taken back" not in told
+
+
+@pytest.mark.parametrize(
+    "said", ["it was at four", "the steam was still hissing a moment ago", "no wait, it's on four"]
+)
+def test_a_sign_of_pressure_takes_the_zero_back(at_zero, said):
+    at_zero.bare(said, typed=True)
+    assert not at_zero.load.at_zero

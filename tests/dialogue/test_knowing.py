@@ -93,3 +93,11 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
 )
 def test_suspect_and_empty_jars_by_the_words_of_cooks(cook, said, told):
     assert told in cook.bare(said, typed=True)
+
+
+@pytest.mark.parametrize("asked", ["what does the gauge read", "what is it reading", "where's the needle"])
+@pytest.mark.parametrize("later", [1, 5])
+def test_what_the_gauge_reads_is_not_known_but_what_was_reported(holding, asked, later):
+    holding.wait(60 * later)
+    told = holding.bare(asked, typed=True)
+    assert told.startswith("I can't see it.") and "you reported eleven" in told

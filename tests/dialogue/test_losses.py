@@ -437,3 +437,40 @@ def test_a_reading_answers_what_heat_turned_down_has_done(holding):
 def test_what_is_not_understood_over_a_count_reads_it_back_again(counting):
     counting.say("seven sealed")
     assert counting.bare("no wait there are only six", typed=True).endswith("Seven sealed, none failed. Is that right?")
+
+
+@pytest.mark.parametrize("said", ["how much longer, oh it's at ten", "how long is left, it's nine"])
+def test_what_is_asked_beside_a_report_is_answered_after_it(holding, said):
+    told = holding.bare(said, typed=True)
+    assert not holding.load.holding
+    assert "The hold isn't running." in told and "of hold left" not in told
+
+
+def test_a_reading_that_was_is_none_that_is(holding):
+    holding.wait(90)
+    told = holding.bare("it was at fifteen so i turned it down too far", typed=True)
+    assert "Lower the heat" not in told
+    assert holding.load.doubted("in_question") and "pressure_low" not in holding.kinds()
+
+
+@pytest.mark.parametrize("said", ["it's at, hang on, is ten okay", "would ten be alright", "argh, nine"])
+def test_a_number_too_low_that_is_asked_about_or_cried_out_is_a_doubt(holding, said):
+    holding.bare(said, typed=True)
+    assert holding.load.doubted("pressure_low") or not holding.load.holding
+
+
+def test_a_number_high_enough_that_is_asked_about_leaves_the_hold_alone(holding):
+    holding.bare("is twelve okay", typed=True)
+    assert holding.load.holding and not holding.load.doubts
+
+
+def test_a_burner_knocked_down_is_a_loss_and_no_emergency(holding):
+    told = holding.bare("knocked it down to low", typed=True)
+    assert not holding.load.holding and "fault" not in holding.kinds()
+    assert "Everybody away" not in told
+
+
+def test_a_lid_off_after_a_lost_hold_at_zero_is_not_told_that_nobody_reported_zero(holding):
+    holding.run("pressure dropped", "heat is off", 50, "gauge is at zero", 10)
+    told = holding.say("lid is off")
+    assert told.startswith("Leave the lid on. Pressure was reported at zero before")

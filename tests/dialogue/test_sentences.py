@@ -22,7 +22,12 @@ from kitchenvoice.reference.library import product, product_ids
 
 PACKAGE = Path(kitchenvoice.process.__file__).parents[1]
 TABLES = tomllib.loads((PACKAGE / "language" / "texts" / "en.toml").read_text("utf-8"))
-TEXTS = [(table, key, text) for table, entries in TABLES.items() if table != "several" for key, text in entries.items()]
+TEXTS = [
+    (table, key, text)
+    for table, entries in TABLES.items()
+    if table not in ("several", "same")
+    for key, text in entries.items()
+]
 REGISTER = yaml.safe_load((PACKAGE.parent / "grammars" / "register.yaml").read_text("utf-8"))
 STEP_IDIOMS = ("safe", "bear in mind", "keep an eye", "make sure", "no worries", "you're all set")
 

@@ -92,3 +92,51 @@ def test_an_altitude_told_in_passing_is_settled_before_a_load_starts(cook, said,
 def test_other_feet_are_no_altitude(cook, said):
     typed(cook, said)
     assert cook.talk.question is None or cook.talk.question.about != "altitude"
+
+
+TRUSTED = "Can what the gauge reads be trusted for this load?"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "this gauge reads two pounds over",
+        "this gauge reads three pounds over, a man at the fair said",
+        "that gauge hasn't been tested in ten years",
+        "i dropped this gauge on the floor this morning",
+        "the dial gauge is two pounds off",
+        "i don't trust this gauge",
+    ],
+)
+def test_what_is_told_of_the_gauge_itself_is_no_reading_and_is_asked_at_the_end(holding, said):
+    typed(holding, said)
+    assert holding.load.holding and [each.kind for each in holding.load.kept] == ["of_gauge"]
+    typed(holding, "eleven")
+    assert TRUSTED in holding.wait(60 * 26)
+    assert holding.load.processed_t is None
+    typed(holding, "no")
+    assert holding.load.fault("numbers")
+
+
+def test_a_drop_told_beside_the_gauge_is_one_all_the_same(holding):
+    typed(holding, "this gauge reads two pounds over and it dropped to nine")
+    assert not holding.load.holding
+
+
+@pytest.mark.parametrize("said", ["the gauge dropped to nine", "the gauge is at nine"])
+def test_what_a_gauge_reads_is_still_a_reading(holding, said):
+    typed(holding, said)
+    assert not holding.load.holding
+
+
+@pytest.mark.parametrize("said", ["it's ten past two now", "ten of these jars were my mother's"])
+def test_a_number_of_something_else_is_no_reading(holding, said):
+    typed(holding, said)
+    assert holding.load.holding and not holding.load.doubts
+
+
+def test_a_bare_number_in_a_hold_is_off_the_gauge_and_no_altitude(holding):
+    typed(holding, "our place is at four thousand five hundred feet i just read")
+    told = typed(holding, "eleven")
+    assert told.startswith("Eleven. ") and "four thousand five hundred" in told
+    assert "Eleven feet" in typed(holding, "eleven feet")

@@ -330,6 +330,9 @@ def two_dials(make):
     [
         ("they're both at eleven", [True, True]),
         ("eleven on both", [True, True]),
+        ("both at eleven", [True, True]),
+        ("eleven and eleven", [True, True]),
+        ("green beans and carrots are at eleven and nine respectively", [True, False]),
         ("both gauges read eleven", [True, True]),
         ("they're both at ten", [False, False]),
         ("both dropped", [False, False]),
@@ -360,3 +363,56 @@ def test_what_is_asked_back_is_of_the_load_that_was_named(both_vent):
     assert "Did you say weight is on?" in both_vent.bare("weight is on carrots", typed=True)
     both_vent.bare("yes", typed=True)
     assert [load.timer("vent") is None for load in both_vent.kitchen.loads] == [False, True]
+
+
+@pytest.mark.parametrize(
+    "said", ["same for the other", "so are the carrots", "carrots too", "the other one's the same"]
+)
+@pytest.mark.parametrize(("told", "holds"), [("it's at ten", False), ("it's at twelve", True)])
+def test_what_was_just_told_is_so_of_another_load_too_in_a_few_words(two_dials, told, holds, said):
+    two_dials.bare(f"green beans {told}", typed=True)
+    two_dials.bare(said, typed=True)
+    assert [load.holding for load in two_dials.kitchen.loads] == [holds, holds]
+    assert two_dials.kitchen.loads[1].last_psi_t == (two_dials.t if holds else two_dials.kitchen.loads[1].last_psi_t)
+
+
+@pytest.mark.parametrize("said", ["carrots too", "so are the carrots"])
+def test_what_is_asked_about_one_load_is_asked_about_the_other_too(two_dials, said):
+    two_dials.bare("green beans heat is off", typed=True)
+    two_dials.bare(said, typed=True)
+    assert all(load.doubted("heat_off") for load in two_dials.kitchen.loads)
+
+
+def test_the_other_one_alone_after_a_loss_is_asked_about(two_dials):
+    two_dials.bare("green beans at ten", typed=True)
+    assert two_dials.bare("and the other one", typed=True).startswith("Carrots. Was the pressure at eleven or above")
+    beans, carrots = two_dials.kitchen.loads
+    assert not beans.holding and carrots.doubt
+
+
+def test_what_is_so_of_another_load_too_needs_something_told_just_before(two_dials):
+    two_dials.wait(70)
+    two_dials.bare("so are the carrots", typed=True)
+    assert all(load.holding and not load.doubt for load in two_dials.kitchen.loads)
+
+
+def test_a_zero_that_may_be_of_the_load_that_holds_is_lost_without_an_answer(one_cools):
+    one_cools.run("gauge is at zero")
+    assert one_cools.bare("the carrots", typed=True) == "Which load: green beans or carrots?"
+    assert one_cools.kitchen.loads[1].doubt
+    one_cools.wait(NOBODY)
+    assert not one_cools.kitchen.loads[1].holding
+
+
+@pytest.mark.parametrize("said", ["carrots stopped rocking", "i added cold water to the carrots because it was low"])
+def test_a_sentence_that_names_one_load_touches_no_other(two_hold, said):
+    two_hold.bare(said, typed=True)
+    beans, carrots = two_hold.kitchen.loads
+    assert beans.holding and not (beans.doubt or beans.kept)
+    assert carrots.doubt or not carrots.holding
+
+
+@pytest.mark.parametrize("said", ["one's at ten and the other's at twelve", "the left one's slipped to nine"])
+def test_a_reading_too_low_of_one_of_two_is_a_doubt_on_both(two_dials, said):
+    two_dials.bare(said, typed=True)
+    assert all(load.doubted("in_question") for load in two_dials.kitchen.loads)

@@ -45,6 +45,7 @@ _DOUBTS = {
     "of_vent": "something that was said put the vent in question",
     "of_altitude": "another altitude was said and not confirmed",
     "of_weight": "its weight was in question",
+    "of_gauge": "its gauge was in question",
     "of_fault": "something was wrong before it was heated",
     "opened": "the lid was reported off before the pressure was gone",
     "kept": "what was kept is asked about",
