@@ -33,6 +33,7 @@ __all__ = [
     "may_tell_of_heat",
     "names_less",
     "names_other_food",
+    "names_under",
     "only_denies",
     "stated",
     "tells_of_loss",
@@ -74,8 +75,12 @@ def tells_of_loss(talk: Talk, text: str) -> bool:
 
 def names_less(talk: Talk, text: str) -> bool:
     """Tell whether a text has a number below the target of a hold in it that may be read off a gauge."""
-    least = min((load.process.target_psi or 0 for load in talk.kitchen.claiming), default=0)
-    below = range(_LEAST_PSI, math.ceil(least))
+    return names_under(talk, text, min((load.process.target_psi or 0 for load in talk.kitchen.claiming), default=0))
+
+
+def names_under(talk: Talk, text: str, psi: float) -> bool:
+    """Tell whether a text has a number below a pressure in it that may be read off a gauge."""
+    below = range(_LEAST_PSI, math.ceil(psi))
     return any(
         talk.language.reads_one(below, each) or talk.language.tells_one(below, each) for each in _ours(talk, text)
     )
