@@ -10,7 +10,7 @@ from kitchenvoice.dialogue import crocks, filling, frames, pantry, step_words, t
 from kitchenvoice.dialogue.choosing import ask_which, find_loads, named_in, no_such_load, spoken_loads, spoken_of, where
 from kitchenvoice.dialogue.consulting import consult
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.knowing import speak_family
+from kitchenvoice.dialogue.knowing import of_another_canner, speak_family
 from kitchenvoice.dialogue.now import only_out_is_left, time_of_day
 from kitchenvoice.dialogue.objecting import why_text
 from kitchenvoice.dialogue.overheard import SPOKEN_IN
@@ -26,6 +26,7 @@ from kitchenvoice.process import ON_HEAT, Load, Stage, Timer, canner_state, lead
 from kitchenvoice.reference.beside import NONE_PRINTED
 from kitchenvoice.reference.details import acid_for
 from kitchenvoice.reference.library import product
+from kitchenvoice.reference.nearness import ways
 
 __all__ = ["HANDLERS"]
 
@@ -62,6 +63,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
         loads = find_loads(talk, said) if said is not None else ()
         loads = tuple(load for load in loads if load.id == heard.of) or loads
         if heard.intent in _OF_PROCESS:
+            heard = replace(heard, slots={**ways(heard.text), **heard.slots})
             meant = loads or ((talk.focus,) if said is None and talk.focus is not None else ())
             if meant and all(_differs(load, heard) for load in meant):
                 consult(talk, replace(heard, slots={**_slots_of(meant[0]), **heard.slots}))
@@ -75,7 +77,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             return
         load = loads[0] if loads else talk.focus
         if load is None and heard.intent in _OF_ANY and talk.language.tag == SPOKEN_IN:
-            speak_family(talk, _OF_ANY[heard.intent])
+            speak_family(talk, _OF_ANY[heard.intent], text=heard.text)
         elif load is None:
             talk.say_idle()
         else:
@@ -87,8 +89,8 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
 
 
 def _differs(load: Load, heard: Heard) -> bool:
-    """Tell whether another jar, pack or method than that of the load is asked about."""
-    own = {"jar": load.jar, "pack": load.pack, "method": load.process.method}
+    """Tell whether another jar, pack, method or gauge than that of the load is asked about."""
+    own = {"jar": load.jar, "pack": load.pack, "method": load.process.method, "gauge": load.process.gauge or ""}
     asked = {name: str(heard.slots[name]) for name in own if heard.slots.get(name) is not None}
     return any(said.replace("_", "-") != own[name].replace("_", "-") for name, said in asked.items())
 
@@ -263,7 +265,9 @@ def _vent(talk: Talk, load: Load) -> None:
 
 def _water(talk: Talk, heard: Heard) -> None:
     load = talk.focus
-    if load is not None and load.process.is_steam:
+    if of_another_canner(load, heard.text) or (load is None and ways(heard.text)):
+        speak_family(talk, "how_much_water", text=heard.text)
+    elif load is not None and load.process.is_steam:
         _say(talk, "water_steam", load)
     elif load is not None and not load.process.is_pressure:
         _say(talk, "water_bath", load, over=filling.over_lids(talk.language, load.process))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Literal
 
-from kitchenvoice.dialogue import contradicting, denying, doubting, frames, reports
+from kitchenvoice.dialogue import contradicting, denying, doubting, frames, reports, statements
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
@@ -20,9 +20,18 @@ from kitchenvoice.process import Load, Stage, canner_state, maybe_shut
 from kitchenvoice.reference.folding import folded
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import asks, is_beside, question_in
+from kitchenvoice.reference.nearness import asks, is_beside, question_in, ways
 
-__all__ = ["BY_FOOD", "Asked", "answer", "answer_first", "answer_question", "is_question", "speak_family"]
+__all__ = [
+    "BY_FOOD",
+    "Asked",
+    "answer",
+    "answer_first",
+    "answer_question",
+    "is_question",
+    "of_another_canner",
+    "speak_family",
+]
 
 _OPEN_IT = "open_it"
 """The family that asks when the lid may come off: where a canner stands at zero, that depends on its wait."""
@@ -41,6 +50,8 @@ BY_FOOD = MappingProxyType(
 """Families that know no figure of a food, and the command that does: the load and the look-up are asked first."""
 _HOLDS = "how_many_fit"
 """The family that asks how many jars fit, which the profile knows of its own canners."""
+_TOO_HIGH, _TOO_LOW = "pressure_high", "lower_pressure_longer_time"
+_OF_PRESSURE = frozenset({_TOO_HIGH, _TOO_LOW})
 _RUNS = frozenset({Stage.VENT, Stage.COME_UP, Stage.HOLD})
 
 
@@ -88,16 +99,17 @@ def is_question(talk: Talk, text: str) -> bool:
     return found is not None and found.family not in BY_FOOD
 
 
-def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first: bool = False) -> None:
+def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first: bool = False, text: str = "") -> None:
     """Say the answer of a family, in the numbers of the load in focus; `first`: before all else."""
-    told = reply(name, _situation(talk, talk.focus))
+    told = reply(name, _situation(talk, text))
     say = talk.lead if first else talk.speak
     say(told.text, urgency or (Urgency.CAUTION if told.hazard else Urgency.READBACK))
 
 
 def answer(talk: Talk, text: str, found: Asked) -> None:
     """Say the answer of a family, and do what its question implies."""
-    told = reply(found.family, _situation(talk, talk.focus))
+    found = _by_target(talk, text, found)
+    told = reply(found.family, _situation(talk, text))
     talk.misses = 0
     asked_about, load = family(found.family), talk.focus or _last_closed(talk)
     if asked_about.record and load is not None:
@@ -139,6 +151,20 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
         talk.lead(told.text, Urgency.CAUTION if told.hazard else Urgency.READBACK)
 
 
+def _by_target(talk: Talk, text: str, found: Asked) -> Asked:
+    """Return whether the pressure that a question names is asked about as too much or too little, by the target of the
+    load: its wordings have the numbers of some load."""
+    load = talk.focus if talk.focus is not None and talk.focus.stage in (Stage.COME_UP, Stage.HOLD) else None
+    target = None if load is None else load.process.target_psi
+    if load is None or target is None or found.family not in _OF_PRESSURE or not asks(without_name(talk, text)):
+        return found
+    too_low = statements.names_under(talk, text, target)
+    if not (too_low or statements.may_be_read(talk, text)):
+        return found
+    name = _TOO_LOW if too_low else _TOO_HIGH
+    return found if found.family == name else Asked(name, doubt=found.doubt or (too_low and load.holding))
+
+
 def _stop(talk: Talk, text: str, found: Asked) -> None:
     """End what runs, whatever its load, where the heat goes off: nobody is told to heat before that is mended."""
     stops = found.doubt and family(found.family).fault == "stop" and not is_calm(text)
@@ -157,7 +183,15 @@ def _last_closed(talk: Talk) -> Load | None:
     return next(reversed(talk.kitchen.loads), None) if not talk.kitchen.open_loads else None
 
 
-def _situation(talk: Talk, load: Load | None) -> Situation:
+def of_another_canner(load: Load | None, text: str) -> bool:
+    """Tell whether a question names a method or a gauge that isn't the load's: its figures don't hold there."""
+    own = {} if load is None else {"method": load.process.method, "gauge": load.process.gauge}
+    return any(own[name] != value for name, value in ways(text).items() if name in own)
+
+
+def _situation(talk: Talk, text: str) -> Situation:
+    """Return what is known of the load in focus; of no load where another canner is asked about than its own."""
+    load = talk.focus
     about = load or _last_closed(talk)
     loads = talk.kitchen.open_loads
     canners = {canner_state(each) for each in loads if not each.at_zero or each.timer("settle") is not None}
@@ -166,8 +200,9 @@ def _situation(talk: Talk, load: Load | None) -> Situation:
         canner=next((state for state in ("shut", "cool", "wait", "vent") if state in canners), ""),
         unfit=_unfit(about),
     )
-    if load is None:
-        return here
+    if load is None or of_another_canner(load, text):
+        asked_of = ways(text)
+        return replace(here, method=asked_of.get("method"), gauge=asked_of.get("gauge"))
     process = load.process
     slots = {
         "hold_minutes": talk.language.number(process.minutes),

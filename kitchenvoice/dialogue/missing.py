@@ -26,6 +26,7 @@ from kitchenvoice.reference.nearness import (
     Near,
     asked_of_food,
     asks,
+    asks_to_can,
     is_beside,
     names_thing,
     nearest,
@@ -67,15 +68,15 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         if not loss and not says_little(ends) and answer_nearest(talk, ends, grammar):
             return True
     of_food = first is None or not sure or first.asked.family in knowing.BY_FOOD
-    if of_food and _refuse_food(talk, said, grammar):
+    another, of_a_food = _is_of_another(said, first, grammar), asked_of_food(said) if asks(said) else None
+    if of_a_food is None and (of_food or another) and _refuse_food(talk, said, grammar):
         return True
-    if sure and first is not None:
+    if sure and first is not None and (of_a_food is None or not another):
         _answer(talk, said, first.asked)
         of_record = not first.asked.command and family(first.asked.family).record
         if asks(said) and not of_record and talk.language.hears("happened", said):
             contradicting.contradict(talk, said)
         return True
-    of_a_food = asked_of_food(said) if asks(said) else None
     if of_a_food is not None:
         talk.note("answered", said, family=of_a_food[0], obeyed=True)
         talk.obey(Heard(of_a_food[0], of_a_food[1], said, talk.t))
@@ -138,6 +139,13 @@ def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
         talk.obey(Heard(str(command), slots, said, talk.t))
     else:
         knowing.answer(talk, said, found)
+
+
+def _is_of_another(said: str, first: Near | None, grammar: Grammar) -> bool:
+    """Tell whether a text asks for a thing to be canned, and the question that is near to it asks no such thing."""
+    food, _ = grammar.food_in(said) or ("", False)
+    near = first is not None and (first.same or grammar.food_in(first.question) is not None)
+    return bool(food) and not near and asks_to_can(said.removesuffix(food))
 
 
 def _refuse_food(talk: Talk, said: str, grammar: Grammar) -> bool:

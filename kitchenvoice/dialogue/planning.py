@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.question import Form, Frame
 from kitchenvoice.dialogue.sheets import part_in_words
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import Noun, capital, sentence
-from kitchenvoice.reference import Span, day_plan, food_name, lookup
+from kitchenvoice.reference import Span, day_plan, find_food, food_name, lookup
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.plans import Plan, plan
 from kitchenvoice.reference.yields import pounds_for, usual_load
@@ -30,6 +30,9 @@ def plan_by_voice(talk: Talk, heard: Heard) -> None:
 
 
 def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
+    load = talk.focus
+    if load is not None and load.food in find_food(str(values.get("food_group") or "")).candidates:
+        values = {"jar": load.jar, **values, "food": load.food}
     if food := food_by_jar(str(values.get("food_group") or ""), values.get("jar")):
         values = {**values, "food": food}
     if values.get("food") is None:
@@ -122,7 +125,7 @@ def _answer_pounds(talk: Talk, food: str, count: int, jar: str) -> None:
     told = talk.language.counted(high, "pound")
     if low != high:
         told = talk.language.phrase("recipe", "span", low=talk.language.number(low), high=told)
-    jars = capital(talk.language.in_words(f"{count} {talk.language.jars(jar)}"))
+    jars = capital(talk.language.jars(jar, count))
     talk.say("answers", "pounds_for", count=jars, food=food_name(food), pounds=told)
 
 

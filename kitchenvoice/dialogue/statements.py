@@ -36,6 +36,7 @@ __all__ = [
     "named_loads",
     "names_less",
     "names_other_food",
+    "names_under",
     "only_denies",
     "stated",
     "tells_of_loss",
@@ -90,10 +91,14 @@ def names_less(talk: Talk, text: str) -> bool:
     dials = [load for load in claiming if load.process.is_dial] or claiming  # a weight reads no number
     least = min((load.process.target_psi or 0 for load in dials), default=0)
     below = range(_LEAST_PSI, math.ceil(least))
-    told = _told(talk, text)
-    language = talk.language
-    whether = (language.hears("whether_enough", each) and language.names_one(below, each) for each in told)
-    return any(whether) or any(language.reads_one(below, each) or language.tells_one(below, each) for each in told)
+    asked = [each for each in _told(talk, text) if talk.language.hears("whether_enough", each)]
+    return any(talk.language.names_one(below, each) for each in asked) or names_under(talk, text, least)
+
+
+def names_under(talk: Talk, text: str, psi: float) -> bool:
+    """Tell whether a text has a number below a pressure in it that may be read off a gauge."""
+    below, language = range(_LEAST_PSI, math.ceil(psi)), talk.language
+    return any(language.reads_one(below, each) or language.tells_one(below, each) for each in _told(talk, text))
 
 
 def may_be_read(talk: Talk, text: str) -> bool:

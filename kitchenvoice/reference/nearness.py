@@ -31,6 +31,7 @@ __all__ = [
     "Near",
     "asked_of_food",
     "asks",
+    "asks_to_can",
     "is_beside",
     "names_thing",
     "nearest",
@@ -41,6 +42,7 @@ __all__ = [
     "question_in",
     "says_little",
     "says_only_can",
+    "ways",
 ]
 
 SURE = 0.56
@@ -255,6 +257,14 @@ def particulars(text: object) -> dict[str, str | None]:
     return found
 
 
+def ways(text: object) -> dict[str, str]:
+    """Return the method and the gauge that a text names a canner by; neither of which it names two."""
+    pattern, known = many_for_one("ways")
+    named = {known[found] for found in pattern.findall(normalise(text))}
+    pairs = [tuple(each.split("=")) for one in named for each in one.split()]
+    return {name: value for name, value in pairs if not any(name == n and value != v for n, v in pairs)}
+
+
 def particulars_alone(text: object) -> dict[str, str | None]:
     """Return them without the food where it is only a part of what is named: "smoked chicken", "salsa with beans"."""
     found, words = particulars(text), normalise(text).split()
@@ -291,6 +301,12 @@ def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
 def says_only_can(words: Sequence[str]) -> bool:
     """Tell whether words ask no more of a food than whether and how it is canned."""
     return _food_talk().issuperset(words)
+
+
+def asks_to_can(before: str) -> bool:
+    """Tell whether what stands before the name of a food asks whether it can be canned."""
+    verbs = str(table(NEARNESS)["to_can"]).split(" | ")
+    return any(f" {verb} " in f"{before.strip()} " for verb in verbs)
 
 
 @cache

@@ -87,7 +87,7 @@ def test_which_canner_a_food_takes_is_told_by_its_tables(cook):
         ("somebody told me to turn the jars over", "doesn't process the food"),
         ("i've got nine pints of carrots and six pints of peas, can they go in together", "two foods in one load"),
         ("what if i live at five thousand feet", "the cooler water boils"),
-        ("can zucchini be canned at all", "was withdrawn"),
+        ("can zucchini be canned at all", "no tested process"),
         ("what pressure do i want for okra in pints", "eleven pounds pressure on a dial gauge"),
     ],
 )
@@ -101,3 +101,60 @@ def test_what_the_gauge_reads_is_not_known_but_what_was_reported(holding, asked,
     holding.wait(60 * later)
     told = holding.bare(asked, typed=True)
     assert told.startswith("I can't see it.") and "you reported eleven" in told
+
+
+@pytest.mark.parametrize(
+    ("said", "told", "doubted"),
+    [
+        ("is ten pounds okay", "lower_pressure_longer_time", True),
+        ("is eleven pounds okay", "pressure_high", False),
+        ("is thirteen too high", "pressure_high", False),
+    ],
+)
+def test_a_pressure_is_too_low_or_high_by_the_target_of_the_load(holding, said, told, doubted):
+    assert family(told).answer in holding.bare(said, typed=True)
+    assert bool(holding.load.doubts) is doubted
+
+
+@pytest.mark.parametrize(
+    ("said", "told", "doubted"),
+    [("is twelve okay", "lower_pressure_longer_time", True), ("is thirteen okay", "pressure_high", False)],
+)
+def test_it_is_so_at_another_altitude(make, said, told, doubted):
+    cook = make(altitude_ft=4500)
+    cook.run(*cook.BEANS, *cook.LOADED, *cook.VENTING, 10.1, "weight is on", "pressure is thirteen")
+    assert cook.load.holding and cook.load.process.target_psi == 13
+    assert family(told).answer in cook.bare(said, typed=True)
+    assert bool(cook.load.doubts) is doubted
+
+
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("how much water goes in a water bath canner", "over the jar tops"),
+        ("how deep is the water in a water bath", "over the jar tops"),
+        ("how much water goes in the canner", "two to three inches"),
+        ("what pressure for green beans in a weighted canner", "ten pounds pressure on a weighted gauge"),
+    ],
+)
+def test_of_another_canner_than_the_loads_own_its_figures_are_told(holding, said, told):
+    assert told in holding.bare(said, typed=True).lower()
+
+
+def test_a_rattling_weight_tells_nothing_on_a_dial(holding):
+    assert "closes the vent" in holding.bare("why does the weight rattle", typed=True)
+
+
+def test_a_jar_takes_so_many_pounds_of_the_food_of_the_load(cook):
+    cook.run(*cook.BEANS)
+    assert "One quart of green beans: one to three pounds" in cook.bare("how many beans go in a jar", typed=True)
+
+
+@pytest.mark.parametrize("said", ["can i can wine", "could i can maple syrup"])
+def test_a_thing_to_be_canned_that_is_no_food_on_board_gets_no_other_answer(cook, said):
+    heard = cook.bare(said, typed=True)
+    assert "I don't know" in heard or "no tested process" in heard
+
+
+def test_a_pack_before_a_food_is_no_part_of_its_name(cook):
+    assert "Which one: chicken with bones" in cook.bare("can i can raw chicken", typed=True)

@@ -69,6 +69,10 @@ def test_a_name_finds_its_food(said, food):
         ("beef", {"meat_strips_cubes", "meat_ground"}),
         ("dry beans", {"dry_beans_plain", "dry_beans_sauce"}),
         ("juice", {"tomato_juice", "apple_juice", "grape_juice"}),
+        ("tomato puree", {"tomato_juice", "tomato_sauce"}),
+        ("passata", {"tomato_juice", "tomato_sauce"}),
+        ("baby carrots", {"carrots", "pickled_baby_carrots"}),
+        ("apricot preserves", {"jam_no_pectin", "jam_jelly_pectin"}),
     ],
 )
 def test_a_name_of_several_foods_leads_to_a_question(said, some):
@@ -156,6 +160,9 @@ def test_another_food_of_the_same_words_is_none(said):
         ("chili with noodles", "noodles"),
         ("pumpkin pie filling", "pumpkin"),
         ("courgettes", "withdrawn"),
+        ("crowder peas", "field peas"),
+        ("corn ears", "cob"),
+        ("pickled garlic", "garlic"),
     ],
 )
 def test_what_has_no_process_is_refused_by_a_name_that_is_only_typed(typed, word):
