@@ -70,8 +70,10 @@ _SMALL_TALK = ("design_note",)
 """The source of answers that tell nothing of the trade."""
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD = 0.15
-"""Likelihood to tell of something below which nothing is kept of what wasn't understood."""
+_LEAST_TOLD = 0.1
+"""Likelihood to tell of something below which nothing is made of what is typed and wasn't understood."""
+_TELLING = ("loss", "past", "happening", "limits", "of_addition", "of_acid", "of_altitude", "of_weight")
+"""Kinds of words that tell something; the mere name of jars, food or stove is kept only if all words likely do."""
 
 
 class Before(NamedTuple):
@@ -218,14 +220,16 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     if one and one.holding and one.process.is_dial and not one.heat_off and names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (one.id,)})
         return True
-    kept = kept and may_tell(talk, text)
+    kept, told = kept and may_tell(talk, text), without_name(talk, text)
     of_things = kept and any(things(talk, text)) and not talk.language.hears("of_stove", text)
-    loss = tells_of_loss(talk, text) and (not of_things or names_less(talk, text))  # else it is kept, as both
+    likely = likelihood(told) if talk.written else 1.0
+    may_be = likely >= _LEAST_TOLD and tells_of_loss(talk, text)
+    loss = may_be and (not of_things or names_less(talk, text))  # else it is kept, as both
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant, told=True)
-    told = without_name(talk, text)
-    likely = likelihood(told) if kept and not only_denies(talk, told) else 0.0
-    if likely >= _LEAST_TOLD or (kept and _may_be_a_loss(talk)):
+    likely = likely if kept and not only_denies(talk, told) else 0.0
+    telling = may_be_read(talk, told) or any(talk.language.hears(each, told) for each in _TELLING)
+    if likely >= (_LEAST_TOLD if telling else LIKELY_TOLD) or (kept and _may_be_a_loss(talk)):
         least = PLAINLY_TOLD  # else it may tell what is done meanwhile
         if _claimed(talk) or past or is_past(talk, told):
             least = LIKELY_TOLD if _missed(talk) and _claimed(talk) else SURELY_TOLD

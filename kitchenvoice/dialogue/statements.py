@@ -48,7 +48,7 @@ __all__ = [
 
 HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 """Stages of a load that is on the heat, or about to be."""
-LIKELY_TOLD, SURELY_TOLD, PLAINLY_TOLD = 0.3, 0.6, 0.85
+LIKELY_TOLD, SURELY_TOLD, PLAINLY_TOLD = 0.25, 0.55, 0.85
 """Least likelihoods, by all its words, of a text that tells of something: of nothing that was made of it, whatever it
 names, and in any stage."""
 _FEW = 3
