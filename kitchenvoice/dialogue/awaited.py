@@ -68,7 +68,7 @@ def yes_and_more(
 
 
 def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
-    """Tell whether a text is a yes with more of the same ("yes, by a good inch"), or says that all held ("it never
+    """True if a text is a yes with more of the same ("yes, by a good inch"), or says that all held ("it never
     stopped"): it has no word that takes from it, no number that wasn't asked, and is no sentence of its own."""
     zero = asked.said is not None and tells_zero(asked.said.intent, asked.said.slots)  # that wants a plain one
     if zero or asked.kind == "stands" or asked.expects not in _YES_OR_NO:

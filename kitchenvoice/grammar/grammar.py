@@ -114,7 +114,7 @@ class Grammar:
         return self._wordings.halves(normalise(text).removeprefix(self._called).strip(), self._loads, joined=joined)
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
-        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does.
+        """Return the words of typed `text` where a food is named, known or not; `None` if nothing does.
 
         Second whether jars or loads of it are named before it.
         """
