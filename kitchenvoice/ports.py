@@ -182,7 +182,7 @@ class Rescorer(Protocol):
         """Return the score of each sentence for this utterance; empty if the engine isn't available."""
 
     def write_down(self, samples: Samples) -> str:
-        """Return what was said, in print, by this engine alone; empty if it isn't available."""
+        """Return the words said, in print, by this engine alone; empty if it isn't available."""
 
 
 _NO_OPINIONS: Mapping[str, Rescoring] = MappingProxyType({})

@@ -66,7 +66,7 @@ def remove_service() -> bool:
 
 
 def service_is_on() -> bool:
-    """Tell whether it starts at login."""
+    """True if it starts at login."""
     return _link().is_symlink()
 
 

@@ -134,7 +134,7 @@ def advice(heard: Sequence[SentenceResult]) -> str:
 
 
 def gain_for(heard: Sequence[SentenceResult], gain_db: float) -> float:
-    """Return how much louder to make the microphone, with `gain_db` until now: a soft voice, to the usual level."""
+    """Return the gain that brings a soft voice to the usual level, with `gain_db` until now."""
     spoken = [each.level_dbfs for each in heard if each.level_dbfs is not None]
     if _are_too_loud(heard):
         return max(0.0, gain_db - _TAKEN_BACK_DB)
@@ -155,7 +155,7 @@ def in_words(right: int, said: int) -> str:
 
 
 def compared(now: Mapping[str, bool], before: Mapping[str, bool]) -> str:
-    """Return what changed since the last time, of the sentences said both times; `""` if there are none."""
+    """Return the changes since the last time in the sentences said both times; `""` if there are none."""
     both = [said for said in now if said in before]
     if not both:
         return ""

@@ -70,4 +70,4 @@ class Inbox(Protocol):
         """Return the next thing, waiting `timeout` seconds at most. Raises: queue.Empty."""
 
     def qsize(self) -> int:
-        """Return how many things wait."""
+        """Return the number of items that wait."""

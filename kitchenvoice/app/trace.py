@@ -137,7 +137,7 @@ def _fields(one: Any) -> dict[str, Any]:
 
 
 def _plain(value: Any) -> Any:
-    """Return what JSON can hold: a number without end is `None`."""
+    """Return a value that JSON can hold: a number without end is `None`."""
     if is_dataclass(value):
         return _plain(_fields(value))
     if isinstance(value, Mapping):

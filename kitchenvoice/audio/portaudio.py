@@ -71,7 +71,7 @@ def sounddevice() -> Any:
 
 
 def generation() -> int:
-    """Return how often PortAudio was restarted; a stream opened in an earlier generation is dead."""
+    """Return the number of restarts of PortAudio; a stream opened in an earlier generation is dead."""
     return _generation
 
 

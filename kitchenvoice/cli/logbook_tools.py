@@ -95,7 +95,7 @@ def meant_food(name: str | None) -> str:
 
 
 def report_file(name: str) -> Path:
-    """Return where a report goes if no file is named: the folder `reports` beside the logbook, private like it."""
+    """Return the place of a report if no file is named: the folder `reports` beside the logbook, private like it."""
     from kitchenvoice.logbook.tables.files import make_private
 
     folder = kitchen_folder() / "reports"

@@ -58,7 +58,7 @@ def missing_altitude(talk: Talk, form: str, values: Mapping[str, Any]) -> bool:
 
 
 def fill_altitude(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] | None:
-    """Return what an answer about the altitude changes, `None` if it was none."""
+    """Return the changes that an answer about the altitude makes, `None` if it was none."""
     if frame.values["slot"] == "altitude_ok" and heard.intent in ("yes", "no"):
         return {"altitude_ok": heard.intent == "yes"}
     if heard.intent == "skip" and heard.slots.get("unknown"):
@@ -73,7 +73,7 @@ def fill_altitude(talk: Talk, frame: Frame, heard: Heard) -> Mapping[str, Any] |
 
 
 def altitude_said(talk: Talk, heard: Heard) -> Mapping[str, Any] | None:
-    """Return what was said in feet, and whether in meters; `None` if it was no altitude. A bare number is in the
+    """Return an altitude in feet, and whether it was said in meters; `None` if it was none. A bare number is in the
     kitchen's own unit."""
     said = heard.slots.get("altitude_ft", heard.slots.get("value"))
     if heard.intent not in ("number", "set_altitude") or not isinstance(said, int | float):
@@ -108,7 +108,7 @@ def _in_meters(talk: Talk, feet: int, heard: Heard) -> bool:
 
 
 def is_another(talk: Talk, heard: Heard) -> bool:
-    """Tell whether an altitude isn't the one that is set, and may be one of a kitchen."""
+    """True if an altitude isn't the one that is set, and may be one of a kitchen."""
     said = altitude_said(talk, heard)
     feet = None if said is None else said["feet"]
     return feet is not None and feet != talk.profile.altitude_ft and (feet == 0 or feet >= _LEAST_FT)

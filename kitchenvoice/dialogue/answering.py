@@ -1,4 +1,4 @@
-"""Answers and reports that name a pressure: held against the targets, since a word beside it may say less or more."""
+"""Answers and reports that name a pressure, compared with the targets: a word beside it may say less or more."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _YES_OR_NO = frozenset({"yes_no", "load_ok"})
 
 
 def says_well(question: Frame | None, intent: str) -> bool:
-    """Tell whether that answer is the one that lets all go on."""
+    """True if that answer is the one that lets all go on."""
     denied = question is not None and question.kind == "loss" and question.about not in doubting.YES_HELD
     denied = denied or (question is not None and question.values.get("told") is True)
     return question is not None and intent == ("no" if denied else "yes")
@@ -43,7 +43,7 @@ def of_its_gauge(question: Frame | None, heard: Heard) -> Heard:
 
 
 def falls(talk: Talk, heard: Heard) -> bool:
-    """Tell whether it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
+    """True if it is a pressure below the target of a hold, or heat that is off: taken from whoever says it."""
     if heard.intent == "heat_off":
         return bool(talk.kitchen.claiming)
     psi = heard.slots.get("pressure", heard.slots.get("value"))

@@ -96,7 +96,7 @@ def _differs(load: Load, heard: Heard) -> bool:
 
 
 def _slots_of(load: Load) -> dict[str, str]:
-    """Return what a question about another jar or pack of the same food leaves unsaid; the answer names all of it."""
+    """Return a load's slots, for those that a question about another jar or pack of its food leaves out."""
     process = load.process
     of_pot = {"gauge": process.gauge} if process.gauge else {}
     return {"food": load.food, "pack": load.pack, "jar": load.jar, "method": process.method, **of_pot}
@@ -276,7 +276,7 @@ def _water(talk: Talk, heard: Heard) -> None:
 
 
 def _open(talk: Talk, heard: Heard) -> None:
-    """Tell whether a canner may be opened; one that may be under pressure stays as it is."""
+    """True if a canner may be opened; one that may be under pressure stays as it is."""
     loads = spoken_loads(talk, heard)
     on_heat = [load for load in loads if load.stage in ON_HEAT and not load.lid_off]
     shut = [load for load in on_heat if load.process.is_pressure and (load.timer("settle") or not load.at_zero)]

@@ -1,4 +1,4 @@
-"""To which load a report belongs: the one just named, the only one it can be of, or those that take it best."""
+"""The load that a report belongs to: the one just named, the only one it can be of, or those that take it best."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ _CALLED = frozenset({"hold_done", "call_again"})
 
 
 def just_named(talk: Talk) -> bool:
-    """Tell whether the cook turned to a load by its name a moment ago."""
+    """True if the cook turned to a load by its name a moment ago."""
     return talk.t - talk.selected_t <= _CHOSEN_S
 
 
@@ -114,20 +114,20 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
 
 
 def _called_long_ago(talk: Talk, load: Load) -> bool:
-    """Tell whether a load was called so long ago that heat that is off can as well be another one's."""
+    """True if a load was called so long ago that heat that is off can as well be another one's."""
     calls = (event.t for event in reversed(talk.history) if event.load == load.id and event.kind in _CALLED)
     return talk.t - next(calls, talk.t) > _CHOSEN_S
 
 
 def _changes(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> bool:
-    """Tell whether the report would do anything to the load. The engine is pure, so it can simply be tried."""
+    """True if the report would do anything to the load. The engine is pure, so it can simply be tried."""
     event = Event(seq=talk.last_seq + 1, t=talk.t, kind=report, load=load.id, data=dict(data))
     after, facts = apply(talk.kitchen, event)
     return bool(facts) or after.load(load.id) != load
 
 
 def ends_hold(load: Load, report: str, data: Mapping[str, Any], t: float) -> bool:
-    """Tell whether the report ends what counts of that load, or has just counted, if it is of it."""
+    """True if the report ends what counts of that load, or has just counted, if it is of it."""
     if not load.claims:
         return is_late(load, report, data, t)
     if report == "weight_on":
@@ -161,7 +161,7 @@ def lost_to_pressure(talk: Talk) -> list[Load]:
 
 
 def is_moot(talk: Talk, report: str, slots: Mapping[str, Any]) -> bool:
-    """Tell whether a report that fits nowhere tells only what must be: water that boils in a canner under steam, a
+    """True if a report that fits nowhere tells only what must be: water that boils in a canner under steam, a
     gauge at zero beside an open vent, as many jars as there are, a low pressure while none counts."""
     loads = talk.kitchen.open_loads
     if report in _COUNTS_JARS:

@@ -1,4 +1,4 @@
-"""A report from further on: what has to be so before it is asked in one question, and with a yes all is taken in order.
+"""Reports from further on: one question covers what must have come before, and a yes takes all of it in order.
 
 No time is taken for run: where a vent or a hold lies between, it is said what is missing, and what to do.
 """
@@ -157,7 +157,7 @@ def leave(talk: Talk, _: Frame) -> None:
 
 
 def is_ahead(talk: Talk, load: Load) -> bool:
-    """Tell whether a load was last told something from further on, so that a bare number counts none of its jars."""
+    """True if a load was last told something from further on, so that a bare number counts none of its jars."""
     return talk.ahead == (load.id, load.stage, load.step)
 
 

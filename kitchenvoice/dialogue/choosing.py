@@ -1,4 +1,4 @@
-"""Which load is meant, and where it is."""
+"""The load that is meant, and where it is."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a food would need, asked before there is a load of it: looked up, what is missing asked for, never guessed."""
+"""Questions about a food before there is a load of it: looked up, with missing details asked for, never guessed."""
 
 from __future__ import annotations
 

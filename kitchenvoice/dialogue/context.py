@@ -232,7 +232,7 @@ class Talk:
 
     @property
     def asks_nothing(self) -> bool:
-        """Tell whether a question can be asked now: nobody sleeps, and none presses or is to come first."""
+        """True if a question can be asked now: nobody sleeps, and none presses or is to come first."""
         pressing = self.question is not None and self.question.pressing
         return not (self.asleep or pressing or self.kitchen.doubts)
 
@@ -242,7 +242,7 @@ class Talk:
         return sum(len(part.text) for part in self._parts)
 
     def tells_step(self, load: Load) -> bool:
-        """Tell whether this turn says the step of a load already."""
+        """True if this turn says the step of a load already."""
         return (load.id, load.step) in self._told
 
     def note_step(self, load: Load) -> None:

@@ -1,4 +1,4 @@
-"""What isn't known to be harmless contradicts what is claimed: a zero, a vent, a hold, what is in the jars.
+"""Contradictions: words not known to be harmless, against what is claimed: a zero, a vent, a hold, what is in the jars.
 
 One rule for all that is said to us. A zero doesn't outlive what may tell of heat: the gauge has to be read again.
 Words of a loss put every vent and hold in question at once. What is typed and tells of no loss is kept, and asked
@@ -304,7 +304,7 @@ def _claimed(talk: Talk) -> bool:
 
 
 def _missed(talk: Talk) -> bool:
-    """Tell whether nothing became of a sentence."""
+    """True if nothing became of a sentence."""
     return all(talk.noted(each) is None for each in _TAKEN)
 
 
@@ -314,7 +314,7 @@ def _family_of(near: TranscriptNote | None) -> Family | None:
 
 
 def _may_be_a_loss(talk: Talk) -> bool:
-    """Tell whether what was said is asked back as what may end a hold: unanswered, it is still open."""
+    """True if what was said is asked back as what may end a hold: unanswered, it is still open."""
     guess, known = talk.noted("guessed"), _family_of(talk.noted("asked_back"))
     return (guess is not None and guess.data["intent"] in _LOSSES) or bool(known and (known.ends_hold or known.fault))
 

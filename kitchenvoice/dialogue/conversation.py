@@ -90,11 +90,11 @@ class Conversation:
         return sayable.open_question(self.talk, t)
 
     def grammar(self, t: float, *, typed: bool = False) -> Grammar:
-        """Return what can be said at `t`."""
+        """Return the grammar of the sentences that can be said at `t`."""
         return sayable.grammar(self.talk, t, typed=typed)
 
     def listening_scope(self, t: float, *, typed: bool = False) -> Scope:
-        """Return what is listened for at `t`, as plain data; `typed` words are always meant for us."""
+        """Return the scope listened for at `t`, as plain data; `typed` words are always meant for us."""
         return sayable.scope(self.talk, t, typed=typed)
 
     def hear(self, utterance: Utterance, t: float, *, typed: bool = False) -> Turn:
@@ -143,7 +143,7 @@ class Conversation:
     def _in_other_words(
         self, said: Understanding, text: str, grammar: Grammar
     ) -> tuple[Understanding, Understanding | None, Sequence[tuple[str, Understanding]]]:
-        """Return what typed words mean, the same if they are short for what is awaited, and the parts they make."""
+        """Return the meaning of typed words, again if they are short for what is awaited, and the parts they make."""
         is_known, anywhere = partial(is_question, self.talk), partial(sayable.anywhere, self.talk, typed=True)
 
         def meant_in(there: Grammar, part: str) -> Understanding:
@@ -350,7 +350,7 @@ class Conversation:
         return self._finish()
 
     def next_t(self) -> float | None:
-        """Return when `tick` has to be called next, `None` if nothing is coming."""
+        """Return the time of the next `tick`, `None` if nothing is coming."""
         coming = self._next_due()
         return min([*([] if coming is None else [coming.t]), *frames.due(self.talk)], default=None)
 
@@ -369,7 +369,7 @@ class Conversation:
         talk.t = max(talk.t, t)
 
     def _next_due(self) -> Due | None:
-        """Return what the clock brings next; while nobody listens no question about the stove, and no crock."""
+        """Return the next event of the clock; while nobody listens no question about the stove, and no crock."""
         asleep = self.talk.asleep
         return next((each for each in due(self.talk.kitchen) if not (asleep and each.waits)), None)
 

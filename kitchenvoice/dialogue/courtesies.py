@@ -1,4 +1,4 @@
-"""What is said beside the work: greetings, thanks, and questions about the way ahead."""
+"""Small talk beside the work: greetings, thanks, and questions about the way ahead."""
 
 from __future__ import annotations
 

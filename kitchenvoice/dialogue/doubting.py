@@ -224,12 +224,12 @@ def ask_open(talk: Talk) -> bool:
 
 
 def told_so(doubt: Doubt) -> bool:
-    """Tell whether a loss was told in so many words: it is asked whether it is so, not whether all held."""
+    """True if a loss was told in so many words: it is asked whether it is so, not whether all held."""
     return doubt.data.get("told") is True
 
 
 def can_wait(talk: Talk, doubt: Doubt) -> bool:
-    """Tell whether nothing presses: every load that it may touch is out of its canner, and can't be closed before."""
+    """True if nothing presses: every load that it may touch is out of its canner, and can't be closed before."""
     return all(load.lid_off for load in talk.kitchen.in_doubt(doubt.id))
 
 

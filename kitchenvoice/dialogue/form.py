@@ -1,4 +1,4 @@
-"""What is known of a load that is being started."""
+"""The known facts of a load that is being started."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ def food_by_jar(group: str, jar: str | None) -> str | None:
 
 
 def foods_named(group: str) -> list[str]:
-    """Return what the foods that a name can mean are called."""
+    """Return the names of the foods that a name can mean."""
     return [food_name(each) for each in find_food(group).candidates]
 
 

@@ -43,7 +43,7 @@ def ask(
 
 
 def chosen(heard: Heard, *slots: str) -> Values | None:
-    """Return what was said of these slots, `None` if nothing was."""
+    """Return the values said for these slots, `None` if none was."""
     said = {name: heard.slots[name] for name in slots if heard.slots.get(name) is not None}
     return said if said and heard.intent in ("choice", "number") else None
 

@@ -1,4 +1,4 @@
-"""How many jars, and of which size: asked where a report left it out or can't have it, taken with the report."""
+"""Number and size of jars: asked for where a report leaves them out or can't have them, and taken with the report."""
 
 from __future__ import annotations
 

@@ -94,7 +94,7 @@ def answer_first(talk: Talk, text: str) -> bool:
 
 
 def is_question(talk: Talk, text: str) -> bool:
-    """Tell whether a text is a question of the knowledge base, word by word, and none for the numbers of one food."""
+    """True if a text is a question of the knowledge base, word by word, and none for the numbers of one food."""
     found = asked(without_name(talk, text)) if talk.language.tag == SPOKEN_IN else None
     return found is not None and found.family not in BY_FOOD
 
@@ -223,7 +223,7 @@ def _situation(talk: Talk, text: str) -> Situation:
 
 
 def _unfit(load: Load | None) -> Literal["", "yet", "all", "some"]:
-    """Tell whether a load, or some of its jars, weren't processed as tested, or are on the way to it."""
+    """True if a load, or some of its jars, weren't processed as tested, or are on the way to it."""
     if load is None or load.stage in (Stage.PACK, Stage.CANNER):
         return ""
     if load.processed_t is None:

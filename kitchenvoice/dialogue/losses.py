@@ -1,4 +1,4 @@
-"""Answers to what is asked about a doubt of one load: is it so, or did all hold?
+"""Answers to the question about a doubt of one load: either it is so, or all held.
 
 No answer, sleep, and whatever is no answer count as lost. "Never mind" and "scratch that" are no answer: what was told
 and is not to count puts the hold in question.

@@ -1,4 +1,4 @@
-"""What isn't understood is used: a question near to it, a food that isn't on board, else what can be said now."""
+"""The best that can be made of a sentence not understood: a question near to it, a food not on board, else help."""
 
 from __future__ import annotations
 
@@ -90,7 +90,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
 
 
 def is_worded(talk: Talk, text: str) -> bool:
-    """Tell whether a typed text is one of the wordings that are compared, but for small words; the patterns aside."""
+    """True if a typed text is one of the wordings that are compared, but for small words; the patterns aside."""
     said = overheard.without_name(talk, text)
     if talk.language.tag != overheard.SPOKEN_IN or asked(said) is not None:
         return False
@@ -106,7 +106,7 @@ def _likeness(talk: Talk, said: str) -> float:
 
 
 def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
-    """Tell whether a question is answered at once; of a stove no small talk, but in its very words."""
+    """True if a question is answered at once; of a stove no small talk, but in its very words."""
     ahead = first.likeness - (behind.likeness if behind else 0.0)
     beside = is_beside(first.asked)
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}

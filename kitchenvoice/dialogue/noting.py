@@ -1,4 +1,4 @@
-"""What is said without a grammar: notes, kept as they stand, and which of the foods asked about is meant."""
+"""Speech without a grammar: notes, kept as they stand, and the choice among the foods asked about."""
 
 from __future__ import annotations
 
@@ -25,19 +25,19 @@ _WORDS_BEFORE = 2
 
 
 def as_it_stands(text: str, question: Frame | None, language: Language) -> Understanding | None:
-    """Return what a typed text means as a note, as one of the foods asked about, or as a yes; `None` if as none."""
+    """Return the meaning of a typed text as a note, one of the foods asked about, or a yes; `None` if it is none."""
     return _typed_note(text, language) or _typed_food(text, question) or _typed_yes(text, question, language)
 
 
 def _typed_food(text: str, question: Frame | None) -> Understanding | None:
-    """Return which of the foods of an open question is named by what tells it from the others; `None` if none is."""
+    """Return the food of an open question that is named by what tells it from the others; `None` if none is."""
     group = question is not None and question.values.get("slot") == "food" and question.values.get("food_group")
     food = chosen_food(find_food(group).candidates, text) if group else None
     return Understanding(text, "choice", {"food": food}, 1.0) if food else None
 
 
 def _typed_note(text: str, language: Language) -> Understanding | None:
-    """Return what "note: a bit too much salt" means, the words as they stand; `None` if no note begins here.
+    """Return the meaning of "note: a bit too much salt", the words as they stand; `None` if no note begins here.
 
     Behind a comma ("take a note, the beans were woody") or no word ("jot down the beans were woody") what is of the
     stove is no note but told.
@@ -54,7 +54,7 @@ def _typed_note(text: str, language: Language) -> Understanding | None:
 
 
 def spoken_note(dictation: str, attention: str, language: Language) -> Understanding | None:
-    """Return what "kitchen voice, note a bit too much salt" means, to be read back; `None` if no note begins here.
+    """Return the meaning of "kitchen voice, note a bit too much salt", to be read back; `None` if no note begins here.
 
     The second engine may spell the wake phrase otherwise, hear "maker note", and write all of it twice.
     """

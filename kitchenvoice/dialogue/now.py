@@ -1,4 +1,4 @@
-"""Whether the numbers a load was started by are still those that the kitchen's settings give."""
+"""The numbers a load was started by, against those that the kitchen's settings give now."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def today(t: float) -> date:
 
 
 def is_night(t: float) -> bool:
-    """Tell whether it is night by the local clock."""
+    """True if it is night by the local clock."""
     begins, ends = _NIGHT
     hour = datetime.fromtimestamp(t).astimezone().hour
     return hour >= begins or hour < ends
@@ -64,13 +64,13 @@ def until_clock(talk: Talk, hour: int, minute: int, part: str | None) -> float |
 
 
 def window_shut(load: Load, t: float) -> bool:
-    """Tell whether only throwing out is left for a jar that failed: twenty four hours after processing (USDA Complete
+    """True if only throwing out is left for a jar that failed: twenty four hours after processing (USDA Complete
     Guide, page 1-26)."""
     return load.processed_t is not None and t - load.processed_t >= 3600.0 * rules().failed_seal_hours.value
 
 
 def only_out_is_left(talk: Talk) -> bool:
-    """Tell whether that is so of every load that was processed and is still open."""
+    """True if that is so of every load that was processed and is still open."""
     standing = [load for load in talk.kitchen.open_loads if load.processed_t is not None]
     return bool(standing) and all(window_shut(load, talk.t) for load in standing)
 
@@ -81,7 +81,7 @@ def other_numbers(talk: Talk, load: Load) -> str:
 
 
 def needs_more(talk: Talk, load: Load) -> bool:
-    """Tell whether more time or pressure than the load was set for is needed by the settings of now."""
+    """True if more time or pressure than the load was set for is needed by the settings of now."""
     return _other(talk, load)[1]
 
 

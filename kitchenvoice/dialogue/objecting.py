@@ -1,4 +1,4 @@
-"""What speaks against a report, in words; a time in it goes on while it is asked about."""
+"""Objections to a report, in words; a time in one goes on while it is asked about."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is warned of by words in what isn't understood.
+"""Warnings by single words in sentences that aren't understood.
 
 Where a canner may be under pressure it is warned of, and of heat that is on while it cools.
 """
@@ -28,7 +28,7 @@ def warn(talk: Talk, text: str) -> bool:
 
 
 def _is_closed(talk: Talk) -> bool:
-    """Tell whether a canner may be under pressure whose lid isn't waited for."""
+    """True if a canner may be under pressure whose lid isn't waited for."""
     steps = [step_of(load) for load in talk.kitchen.open_loads if may_be_under_pressure(load)]
     return any(step is None or "lid_locked" not in step.done_by for step in steps)
 

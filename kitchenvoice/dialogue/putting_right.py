@@ -1,4 +1,4 @@
-"""What was just told, put right: "no, that was only two", "I said nine but it's ten", "not the beans, the carrots".
+"""Corrections of what was just told: "no, that was only two", "I said nine but it's ten", "not the beans, the carrots".
 
 A correction has a word of one, a value or a name of the kind that was told, and small words alone beside it. What it
 puts right is taken back, and then it is a report as any other: all that speaks against that one speaks against it.
@@ -120,7 +120,7 @@ def put_right(talk: Talk, heard: Heard, handler: Callable[[Talk, Heard], None]) 
 
 
 def _told(talk: Talk) -> Frame | Event | None:
-    """Return what was told last: the report that waits for a yes, else the last event, if it isn't too old."""
+    """Return the latest report: the one that waits for a yes, else the last event, if it isn't too old."""
     asked = talk.question
     if asked is not None and not (asked.passive or asked.kind in ("stands", "check")):
         waits = asked.kind == "yes_no" and asked.about in _BY_THEMSELVES and asked.said is not None
@@ -152,7 +152,7 @@ def _of(talk: Talk, told: Frame | Event) -> tuple[str, dict[str, Any]]:
 
 
 def _is_more(talk: Talk, told: Event, packed: int, heard: Heard) -> bool:
-    """Tell whether it puts right how many more were told, and not the total that was said back."""
+    """True if it puts right how many more were told, and not the total that was said back."""
     more = int(str(told.data.get("count", 1)))
     if talk.language.number(packed) in told.heard.split():
         return False  # the total was told
@@ -161,7 +161,7 @@ def _is_more(talk: Talk, told: Event, packed: int, heard: Heard) -> bool:
 
 
 def _may_be(talk: Talk, told: Frame | Event, found: Mapping[str, Any]) -> bool:
-    """Tell whether it may be put right without a question. A loss may in the breath in which it was said back, or by
+    """True if it may be put right without a question. A loss may in the breath in which it was said back, or by
     one; a zero has its own questions."""
     kind, was = _of(talk, told)
     if isinstance(told, Frame):
@@ -224,7 +224,7 @@ def _other_load(talk: Talk, text: str, told: Frame | Event) -> dict[str, Any] | 
 
 
 def _different(talk: Talk, text: str, now: Mapping[str, Any]) -> dict[str, Any] | None:
-    """Return what is named of a load that isn't so `now`."""
+    """Return the slots that name a load otherwise than it is `now`."""
     found: dict[str, Any] = {}
     for slots, denied in _spotted(talk, text, "any") or ():
         named = {"count" if name == "value" else name: value for name, value in slots.items()}

@@ -52,7 +52,7 @@ class Frame:
         return self.prompted < 2 and not self.passive
 
     def rests(self, t: float) -> bool:
-        """Tell whether it was asked twice, and its pause isn't over."""
+        """True if it was asked twice, and its pause isn't over."""
         return self.prompted >= 2 and t <= self.stale_t
 
     @property
@@ -72,7 +72,7 @@ class Frame:
         return str(self.values.get("as_heard") or "")
 
     def same(self, other: Frame) -> bool:
-        """Tell whether both ask the same."""
+        """True if both ask the same."""
         if self.doubt is not None or other.doubt is not None:
             return self.doubt == other.doubt
         return (self.kind, self.about, self.load) == (other.kind, other.about, other.load)

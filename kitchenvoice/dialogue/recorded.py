@@ -1,4 +1,4 @@
-"""What happened to a load, as far as it was reported: the only thing that answers a question about it."""
+"""The reported history of a load: the only thing that answers a question about what happened to it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the profile of the kitchen says against a report, whatever the load says."""
+"""Objections of the kitchen's profile to a report, whatever the load says."""
 
 from __future__ import annotations
 

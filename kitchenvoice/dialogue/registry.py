@@ -1,4 +1,4 @@
-"""What is done with each intent, with each kind of question, and with each form."""
+"""The handler of each intent, of each kind of question, and of each form."""
 
 from __future__ import annotations
 

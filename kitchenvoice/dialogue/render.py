@@ -60,7 +60,7 @@ def tell(talk: Talk, facts: Sequence[Fact], before: Kitchen) -> None:
 
 
 def _needs_no_word(settled: Fact, load: Load | None) -> bool:
-    """Tell whether the answer said it already, or something else is in doubt still, which is asked."""
+    """True if the answer said it already, or something else is in doubt still, which is asked."""
     return settled.data.get("by") in _SAID_BY_ANSWER or (load is not None and load.doubt)
 
 
@@ -188,13 +188,13 @@ def _key(talk: Talk, fact: Fact, load: Load | None) -> str:
 
 
 def _is_over(talk: Talk, load: Load) -> bool:
-    """Tell whether the time that counts on is up, to the second."""
+    """True if the time that counts on is up, to the second."""
     timer = load.timer("hold") or load.timer("vent")
     return load.processed_t is not None or timer is None or round(timer.left_s(talk.t)) <= 0
 
 
 def _unheard(data: Mapping[str, Value]) -> bool:
-    """Tell whether the last report is older than the longest silence between two questions: none was wanted."""
+    """True if the last report is older than the longest silence between two questions: none was wanted."""
     heard_s = data.get("heard_s")
     return isinstance(heard_s, int | float) and heard_s > _LONGEST_ANSWERED_S
 

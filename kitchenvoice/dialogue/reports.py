@@ -286,7 +286,7 @@ def _pressure(report: str) -> Callable[[Talk, Heard], None]:
 
 
 def _may_be_told_again(talk: Talk, heard: Heard) -> bool:
-    """Tell whether a zero may be that of a canner that was told to be there: no other one is named."""
+    """True if a zero may be that of a canner that was told to be there: no other one is named."""
     named = heard.of is not None or heard.asked or just_named(talk)
     lost = [load for load in loads_for(talk.kitchen, "gauge_zero") if load.stage is Stage.VENT]  # waits for its own
     return not named and (bool(lost) or any(waits_at_zero(load) for load in talk.kitchen.open_loads))
@@ -304,7 +304,7 @@ def _is_down_only(slots: Mapping[str, Any]) -> bool:
 
 
 def _only_falls(load: Load, heard: Heard) -> bool:
-    """Tell whether it is no zero yet: a pressure falls while it cools. Without a dial, its words are asked for."""
+    """True if it is no zero yet: a pressure falls while it cools. Without a dial, its words are asked for."""
     return heard.slots.get("reading") == "fell" or (heard.slots.get("reading") == "down" and load.process.is_dial)
 
 

@@ -43,7 +43,7 @@ _GUESSED = _REPORTS - _ALARMS - _HARMLESS
 
 
 def reworded(understood: Understanding, grammar: Grammar, known: Callable[[str], bool]) -> Understanding:
-    """Return what a typed sentence means in other words; unchanged if it means something or is `known` as it is."""
+    """Return the meaning of a typed sentence in other words; unchanged if it means something or is `known` as it is."""
     if understood.intent is not None or understood.reject_reason not in _NO_SENTENCE or known(understood.text):
         return understood
     said = (Wording(understood.text, False),) if understood.reject_reason == "ambiguous" else ()
@@ -91,7 +91,7 @@ def clauses(
 
 
 def _alarms(*told: Understanding) -> frozenset[str]:
-    """Return what is a loss beside these: at zero, and with the lid off, the weight may be."""
+    """Return the losses beside these: at zero, and with the lid off, the weight may be."""
     after = any(each.intent == "lid_off" or tells_zero(each.intent, each.slots) for each in told)
     return _ALARMS - {"weight_off"} if after else _ALARMS
 
@@ -147,7 +147,7 @@ def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Call
 
 
 def spoils_zero(said: Sequence[Understanding]) -> bool:
-    """Tell whether a zero is said beside something else."""
+    """True if a zero is said beside something else."""
     beside = [each for each in said if not tells_zero(each.intent, each.slots)]
     return len(beside) < len(said) and any(each.intent not in _BESIDE_ZERO for each in beside)
 
@@ -176,7 +176,7 @@ def spots(
 
 
 def _names_two_foods(text: str, grammar: Grammar) -> bool:
-    """Tell whether a start names two foods: "beans with bacon" is neither."""
+    """True if a start names two foods: "beans with bacon" is neither."""
     readings = [reading for each in _texts(text, grammar) for reading in grammar.parse(each)]
     foods = {
         each.said.get("food") or each.said.get("food_group") or "": each.slots.get("food")
@@ -200,7 +200,7 @@ def _best(readings: tuple[Reading, ...]) -> Reading | None:
 
 
 def has_to_be_sure(understood: Understanding, asked: Frame | None) -> bool:
-    """Tell whether it is asked back because who typed it wasn't sure: something grave, and no loss, not read back."""
+    """True if it is asked back because who typed it wasn't sure: something grave, and no loss, not read back."""
     intent = understood.intent or ""
     if intent == "choice" and asked is not None and asked.about == "load_start":
         return False

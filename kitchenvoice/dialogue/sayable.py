@@ -1,4 +1,4 @@
-"""What can be said at a moment: the scope of the grammar, from the stages of the loads and the open question."""
+"""The scope of the grammar at a moment, from the stages of the loads and the open question."""
 
 from __future__ import annotations
 
@@ -29,12 +29,12 @@ def open_question(talk: Talk, t: float) -> Frame | None:
 
 
 def grammar(talk: Talk, t: float, *, typed: bool = False) -> Grammar:
-    """Return what can be said at `t`."""
+    """Return the grammar of the sentences that can be said at `t`."""
     return talk.book.grammar(**scope(talk, t, typed=typed))
 
 
 def scope(talk: Talk, t: float, *, typed: bool = False) -> Scope:
-    """Return what is listened for at `t`, as plain data; `typed` words are always meant for us."""
+    """Return the scope listened for at `t`, as plain data; `typed` words are always meant for us."""
     question = open_question(talk, t) or (talk.question if typed else None)
     called = t <= talk.attention_until
     return {
@@ -58,7 +58,7 @@ def _answers(talk: Talk, question: Frame) -> str:
 
 
 def heights(talk: Talk) -> Grammar:
-    """Return what can be said of an altitude."""
+    """Return the grammar of altitudes."""
     question = "altitude"
     return talk.book.grammar(
         (), attention="optional", wake_phrase=talk.profile.attention, question=question, typed=True
@@ -66,7 +66,7 @@ def heights(talk: Talk) -> Grammar:
 
 
 def anywhere(talk: Talk, *, typed: bool = False) -> Grammar:
-    """Return what can be said in any stage."""
+    """Return the grammar of the sentences of all stages."""
     return talk.book.grammar(
         STAGES,
         attention="optional",

@@ -1,4 +1,4 @@
-"""How a question about the kitchen is put: it can be skipped, put off, and is kept as soon as it is answered.
+"""Questions about the kitchen, one at a time: each can be skipped or put off, and is kept as soon as it is answered.
 
 A round is what is known while questions are asked: `step` is the present one, `mode` what comes after it (`evening`:
 the next that is open, `canner`: the next of that canner, `once`: nothing), `asked` the steps before it, `heard` what

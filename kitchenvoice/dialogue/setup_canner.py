@@ -1,4 +1,4 @@
-"""What has to be known of a canner, asked piece by piece: its name, gauge, how much it holds, the test of its dial."""
+"""Questions about a canner, piece by piece: its name, its gauge, its capacity, the test of its dial."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def canner_steps(profile: Profile, canner: Canner) -> tuple[str, ...]:
 
 
 def known_of_canner(canner: Canner, part: str) -> bool:
-    """Tell whether the profile has it already."""
+    """True if the profile has it already."""
     jar = part.removesuffix("_layers")
     if jar in _JARS:
         return jar in (canner.layers if part != jar else canner.capacity)
@@ -80,7 +80,7 @@ _WHYS: Mapping[str, str] = MappingProxyType(
 
 
 def take_of_canner(talk: Talk, rounds: Round, heard: Heard) -> Any:
-    """Return what an answer says, `None` if it is none."""
+    """Return the value of an answer, `None` if it is none."""
     number, part = _place(rounds)
     slots = heard.slots
     if part == "name":
@@ -140,7 +140,7 @@ def _canner(talk: Talk, number: int) -> Canner:
 
 
 def _changes(talk: Talk, canner: Canner, part: str, value: Any) -> tuple[Mapping[str, Any], str]:
-    """Return what an answer changes, and what is value to it."""
+    """Return the field that an answer changes, and its value."""
     say = talk.language.say
     if part == "name":
         name = "" if value == "none" else _called(talk, value)

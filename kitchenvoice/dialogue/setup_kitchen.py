@@ -1,4 +1,4 @@
-"""What is asked of the kitchen itself: units, altitude, canners, usual jars, how to talk, the sound."""
+"""Questions about the kitchen itself: units, altitude, canners, usual jars, how to talk, the sound."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _SOFT_DBFS = -42.0
 
 
 def known_of_kitchen(profile: Profile, step: str) -> bool:
-    """Tell whether the profile has it already; what has a default counts as known only once it was asked."""
+    """True if the profile has it already; what has a default counts as known only once it was asked."""
     known = {"altitude": profile.altitude_ft, "usual_jar": profile.usual_jar, "voice": profile.voice}
     return bool(profile.canners) if step == "canners" else known.get(step) is not None
 
@@ -46,7 +46,7 @@ def ask_of_kitchen(talk: Talk, rounds: Round) -> None:
 
 
 def take_of_kitchen(talk: Talk, rounds: Round, heard: Heard) -> Any:
-    """Return what an answer says, `None` if it is none."""
+    """Return the value of an answer, `None` if it is none."""
     step = str(rounds["step"])
     if step == "altitude":
         return altitude_said(talk, heard)

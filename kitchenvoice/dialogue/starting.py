@@ -226,7 +226,7 @@ def _canner_meant(talk: Talk, form: LoadForm, slots: Mapping[str, Any]) -> Mappi
 
 
 def _names_food(heard: Heard) -> bool:
-    """Tell whether a load is started that has a food of its own: what was being put together gives way to it."""
+    """True if a load is started that has a food of its own: what was being put together gives way to it."""
     return heard.intent == "load_start" and bool(heard.slots.get("food") or heard.slots.get("food_group"))
 
 

@@ -1,4 +1,4 @@
-"""What a sentence tells, by its words: of a loss, a reading, other food, heat that is left, or nothing of the canning.
+"""Signs in the words of a sentence: of a loss, a reading, other food, heat that is left, or nothing of the canning.
 
 Which words those are is data of the language. Nothing is written down here.
 """
@@ -112,7 +112,7 @@ def is_of_gauge(talk: Talk, text: str) -> bool:
 
 
 def may_tell(talk: Talk, text: str) -> bool:
-    """Tell whether a text is a typed statement that may be of the canning."""
+    """True if a text is a typed statement that may be of the canning."""
     told = talk.written and talk.language.tag == SPOKEN_IN and not asks(without_name(talk, text))
     if not told or is_filler(talk, text):
         return False
@@ -120,7 +120,7 @@ def may_tell(talk: Talk, text: str) -> bool:
 
 
 def stated(talk: Talk, text: str) -> str:
-    """Return what is stated beside a typed question, by its punctuation; nothing where nothing is."""
+    """Return the statement beside a typed question, by its punctuation; nothing if there is none."""
     parts = [part for part in map(str.strip, _BETWEEN.split(text)) if part]
     told = [part for part in parts if not asks(without_name(talk, part))]
     words = " ".join(told)
@@ -136,29 +136,29 @@ def beside(talk: Talk, text: str, taken: str) -> str:
 
 
 def only_denies(talk: Talk, text: str) -> bool:
-    """Tell whether a text denies a loss, and tells of nothing else."""
+    """True if a text denies a loss, and tells of nothing else."""
     rest = talk.language.unheard("denied", text)
     return rest != text and not (talk.language.hears("happening", rest) or names_less(talk, rest))
 
 
 def tells_what_was(talk: Talk, text: str) -> bool:
-    """Tell whether a text surely tells of what happened, or was."""
+    """True if a text surely tells of what happened, or was."""
     return (talk.language.hears("happening", text) or is_past(talk, text)) and likelihood(text) >= SURELY_TOLD
 
 
 def was_away(talk: Talk, text: str) -> bool:
-    """Tell whether nobody watched for a while, so that nobody knows what the canner did."""
+    """True if nobody watched for a while, so that nobody knows what the canner did."""
     return talk.language.hears("absent", text) and not talk.language.hears("another_day", text)
 
 
 def was_opened(talk: Talk, text: str) -> bool:
-    """Tell whether somebody opened or moved a canner, by what is told of it."""
+    """True if somebody opened or moved a canner, by what is told of it."""
     text = without_name(talk, text)
     return talk.language.hears("opened", text) and not (asks(text) or talk.language.hears("limits", text))
 
 
 def goes_off(talk: Talk, text: str) -> bool:
-    """Tell whether a text says that the heat goes off, or a canner off the heat; a food stands for its canner."""
+    """True if a text says that the heat goes off, or a canner off the heat; a food stands for its canner."""
     canner = talk.language.phrase("overheard", "canner")
     for load in talk.kitchen.open_loads:
         for name in (load.food_name, load.food_name.split()[-1]):
@@ -168,7 +168,7 @@ def goes_off(talk: Talk, text: str) -> bool:
 
 
 def is_past(talk: Talk, text: str) -> bool:
-    """Tell whether a text is of what was, or doubts it, so that it is of a hold that is over as well."""
+    """True if a text is of what was, or doubts it, so that it is of a hold that is over as well."""
     return talk.language.hears("past", text) or talk.language.hears("doubted", text)
 
 
@@ -210,12 +210,12 @@ def _told(talk: Talk, text: str) -> list[str]:
 
 
 def is_of_other_matters(talk: Talk, text: str) -> bool:
-    """Tell whether a text is of something else than canning, all of it."""
+    """True if a text is of something else than canning, all of it."""
     return not _ours(talk, text)
 
 
 def may_tell_of_heat(talk: Talk, text: str) -> bool:
-    """Tell whether a text may say that pressure or heat is left: it names a sign of it, denies, or reads a gauge."""
+    """True if a text may say that pressure or heat is left: it names a sign of it, denies, or reads a gauge."""
     ours = " ".join(_ours(talk, without_name(talk, text)))
     signs = any(talk.language.hears(each, ours) for each in ("warm", "warm_of", "heat_on"))
     return signs or talk.language.reads_one(range(2, 100), ours) or talk.language.tells_one(range(1, 100), ours)
@@ -230,7 +230,7 @@ def confesses_loss(talk: Talk, text: str) -> bool:
 
 
 def is_idle(talk: Talk, text: str, grave: bool) -> bool:
-    """Tell whether what is said beside a report tells nothing of stove or jars; a `grave` one leaves no words open."""
+    """True if what is said beside a report tells nothing of stove or jars; a `grave` one leaves no words open."""
     said = without_name(talk, text)
     told = likelihood(said)
     nothing = is_filler(talk, said) or (is_of_other_matters(talk, said) and told < SURELY_TOLD)
@@ -241,5 +241,5 @@ def is_idle(talk: Talk, text: str, grave: bool) -> bool:
 
 
 def is_filler(talk: Talk, text: str) -> bool:
-    """Tell whether a text is made of words alone that tell nothing ("okay then")."""
+    """True if a text is made of words alone that tell nothing ("okay then")."""
     return not talk.language.unheard("filler", without_name(talk, text))

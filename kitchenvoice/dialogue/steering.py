@@ -253,7 +253,7 @@ def _vent_anew(talk: Talk, heard: Heard) -> None:
 
 
 def _is_past(load: Load, about: str) -> bool:
-    """Tell whether that was reported long ago, and what came of it rests on it: the steam of the vent, weight and lid
+    """True if that was reported long ago, and what came of it rests on it: the steam of the vent, weight and lid
     until the pressure is gone."""
     shut = load.stage in (Stage.COME_UP, Stage.HOLD) or (load.stage is Stage.COOL and not load.at_zero)
     shut = shut or (about == "lid" and load.timer("vent") is not None)

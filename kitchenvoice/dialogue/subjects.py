@@ -1,4 +1,4 @@
-"""Of what a sentence is: the clauses of it that may be of the canning, and what a question takes for so.
+"""The subject of a sentence: those of its clauses that may be of the canning, and what a question presupposes.
 
 A clause is of something else if what it tells of has a name of its own ("the oven is off", "my blood pressure is low"),
 or a word that says so, and nothing of stove and jars is named. One without a name ("it dropped") may always be ours.
@@ -39,7 +39,7 @@ def _clauses(language: Language, text: str) -> list[str]:
 
 
 def _is_elsewhere(language: Language, clause: str, own: AbstractSet[str]) -> bool:
-    """Tell whether what a clause tells of isn't ours by its name, or by a word that says so."""
+    """True if what a clause tells of isn't ours by its name, or by a word that says so."""
     told_of = _pattern(language, "told_of").match(clause)
     if told_of is not None:
         after = language.unheard("foreign", clause[told_of.end() :])
@@ -53,7 +53,7 @@ def _is_elsewhere(language: Language, clause: str, own: AbstractSet[str]) -> boo
 
 
 def _is_ours(language: Language, named: str, own: AbstractSet[str]) -> bool:
-    """Tell whether a name is one of ours, or says too little."""
+    """True if a name is one of ours, or says too little."""
     words = language.unheard("foreign", named)
     *_, last = named.split()
     ours = language.hears("ours", words) or language.hears("loss", words) or language.hears("unnamed", last)

@@ -94,14 +94,14 @@ def _is_below(load: Load, report: str, data: Mapping[str, Any]) -> bool:
 
 
 def _loses_anyway(load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
-    """Tell whether a fall below the target is reported either way: that is taken at once."""
+    """True if a fall below the target is reported either way: that is taken at once."""
     said, other, target = data.get("pressure"), rival.get("pressure"), load.process.target_psi
     falls = report in ("pressure_is", "pressure_low") and load.holding and target is not None
     return falls and said is not None and other is not None and max(said, other) < (target or 0)
 
 
 def _cannot_be(talk: Talk, load: Load, report: str, data: Mapping[str, Any], rival: Mapping[str, Any]) -> bool:
-    """Tell whether the number that sounds alike can't be meant: seventy jars of seven."""
+    """True if the number that sounds alike can't be meant: seventy jars of seven."""
     return rival.keys() <= data.keys() and object_to(talk.kitchen, load, report, {**data, **rival}, talk.t) is not None
 
 

@@ -104,12 +104,12 @@ def question(talk: Talk, doubt: Doubt, load: Load) -> str:
 
 
 def _leaves_the_report(question: Frame) -> bool:
-    """Tell whether "scratch that" over this question means a report: it was taken, or none led to it."""
+    """True if "scratch that" over this question means a report: it was taken, or none led to it."""
     return question.kind in ("check", "step", "stands") or question.about == "forgotten"
 
 
 def _ends_what_counts(talk: Talk, event: Event) -> bool:
-    """Tell whether taking this back ends a hold or vent that has counted for a while, or was confirmed."""
+    """True if taking this back ends a hold or vent that has counted for a while, or was confirmed."""
     scratched: dict[str, Value] = {"seq": event.seq, "kind": event.kind}
     gone = Event(seq=talk.last_seq + 1, t=talk.t, kind="scratched", load=event.load, data=scratched)
     without = fold([*talk.history, gone]).load(event.load)

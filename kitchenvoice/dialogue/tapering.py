@@ -1,4 +1,4 @@
-"""What is said to a sentence that wasn't understood: less and less, until somebody calls.
+"""Answers to sentences that weren't understood: less and less, until somebody calls.
 
 A short prompt, then what can be said, then silence. What hedges an answer about the stove is a doubt.
 """
@@ -139,7 +139,7 @@ def _with_what_is_awaited(load: Load | None) -> str:
 
 
 def _asks_fully(miss: Miss, asked: Frame) -> bool:
-    """Tell whether the question is said again: of a form, of what a hold hangs on and what is read back, if typed."""
+    """True if the question is said again: of a form, of what a hold hangs on and what is read back, if typed."""
     return miss.form or (miss.typed and asked.kind in ("loss", "yes_no"))
 
 

@@ -1,4 +1,4 @@
-"""What one turn of the conversation brings out: events to record, sentences to say, settings to change."""
+"""The outcome of one turn of the conversation: events to record, sentences to say, settings to change."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _NOTHING: Mapping[str, Any] = MappingProxyType({})
 
 
 def tells_zero(intent: str | None, slots: Mapping[str, Any]) -> bool:
-    """Tell whether a sentence says that there is no pressure, by name or as a number."""
+    """True if a sentence says that there is no pressure, by name or as a number."""
     return intent == "gauge_zero" or (intent == "pressure_is" and slots.get("pressure") == 0)
 
 

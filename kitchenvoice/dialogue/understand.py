@@ -134,7 +134,7 @@ def _stands_out(best: _Meaning, meanings: list[_Meaning], whole: float, *, loud:
 
 
 def _stands_alone(best: _Meaning, meanings: list[_Meaning]) -> bool:
-    """Tell whether nothing that sounds like it (sixteen, sixty), denies it or is denied by it is nearly as likely.
+    """True if nothing that sounds like it (sixteen, sixty), denies it or is denied by it is nearly as likely.
 
     Of pressures only a denial counts: a fall has to count at once, and the dialogue asks about the others itself.
     """
@@ -158,7 +158,7 @@ def _most_of_minimal_pair(best: _Meaning, other: _Meaning) -> float:
 
 
 def _differ_in_numbers(one: _Meaning, other: _Meaning) -> bool:
-    """Tell whether both are the same report of two numbers."""
+    """True if both are the same report of two numbers."""
     if one.reading is None or other.reading is None or one.reading.intent != other.reading.intent:
         return False
     mine, its = one.reading.slots, other.reading.slots
@@ -237,7 +237,7 @@ def _with_opinions(
 
 
 def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:
-    """Tell whether the second engine by itself takes something else for likeliest of what the first one heard."""
+    """True if the second engine by itself takes something else for likeliest of what the first one heard."""
     asked = [text for text in texts if text in opinions]
     most = max((opinions[text].total for text in asked), default=0.0)
     meanings = _meanings(asked, tuple(exp(opinions[text].total - most) for text in asked), grammar)
@@ -245,18 +245,18 @@ def _takes_another(best: _Meaning, texts: list[str], opinions: Mapping[str, Resc
 
 
 def _is_bare_number(meaning: _Meaning) -> bool:
-    """Tell whether it is a number in answer to a question, without the wake phrase."""
+    """True if it is a number in answer to a question, without the wake phrase."""
     reading = meaning.reading
     return reading is not None and reading.intent == "number" and not reading.attention
 
 
 def _agreed(by_both: _Meaning, by_first: _Meaning, whole: float) -> bool:
-    """Tell whether the second engine only bears out what the first one takes for likeliest."""
+    """True if the second engine only bears out what the first one takes for likeliest."""
     return _same(by_both, by_first) and by_first.posterior >= th.LEAST_POSTERIOR_TO_AGREE * whole
 
 
 def _misheard(meaning: _Meaning, opinions: Mapping[str, Rescoring], grammar: Grammar) -> bool:
-    """Tell whether the second engine takes it for a sentence that is known to be heard as it ("is at" as "is not")."""
+    """True if the second engine takes it for a sentence that is known to be heard as it ("is at" as "is not")."""
     mine = opinions.get(meaning.text)
     others = [opinions[text] for text in grammar.heard_as(meaning.text) if text in opinions]
     return mine is not None and any(told.total > mine.total for told in others)
@@ -277,7 +277,7 @@ def _to_ask(best: _Meaning, meanings: list[_Meaning]) -> str:
 
 
 def _deny_each_other(one: _Meaning, other: _Meaning) -> bool:
-    """Tell whether one is a denial and the other something grave, which may be what is denied."""
+    """True if one is a denial and the other something grave, which may be what is denied."""
     if one.reading is None or other.reading is None:
         return False
     intents = (one.reading.intent, other.reading.intent)

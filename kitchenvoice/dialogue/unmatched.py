@@ -1,4 +1,4 @@
-"""What becomes of a sentence that isn't one of those that can be said now.
+"""Handling of sentences that aren't among those that can be said now.
 
 It may be one of another stage, a question of the knowledge base, an answer that wasn't sure, or have a word in it that
 may tell of a loss. Else the prompts taper.
@@ -160,7 +160,7 @@ def _unlike(talk: Talk, miss: Miss) -> bool:
 
 
 def _is_unlike(talk: Talk, text: str) -> bool:
-    """Tell whether a form takes it for something else than what was read back of it."""
+    """True if a form takes it for something else than what was read back of it."""
     question = talk.question
     return question is not None and question.kind == "form" and talk.forms[question.about].unlike(talk, question, text)
 
@@ -199,7 +199,7 @@ def _question(talk: Talk, miss: Miss) -> bool:
 
 
 def _is_compared(talk: Talk, miss: Miss) -> bool:
-    """Tell whether it may be near to a question or a report: typed, no answer to what is asked, and not in a set-up."""
+    """True if it may be near to a question or a report: typed, no answer to what is asked, and not in a set-up."""
     asked = miss.question
     answers = asked is not None and not asked.passive and not asks(overheard.without_name(talk, miss.text))
     return miss.typed and not answers and not (miss.form and asked is not None and asked.about == "setup")

@@ -1,4 +1,4 @@
-"""Which load? Answers to that: a name, "both", "neither", "not that one".
+"""Answers to "which load?": a name, "both", "neither", "not that one".
 
 Naming a load settles the others only together with it: a load that is named and then denied gives the doubt back to the
 others.

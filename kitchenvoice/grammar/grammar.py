@@ -115,7 +115,7 @@ class Grammar:
         return self._wordings.halves(said, self._loads, joined=joined, short=short)
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
-        """Return what stands in typed `text` where a food is named, known or not; `None` if nothing does.
+        """Return the words of typed `text` where a food is named, known or not; `None` if nothing does.
 
         Second whether jars or loads of it are named before it.
         """

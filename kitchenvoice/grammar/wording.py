@@ -188,7 +188,7 @@ class Wordings:
                     yield halves
 
     def food_in(self, text: str) -> tuple[str, bool] | None:
-        """Return what stands where a food is named ("can i can ..."), known or not; `None` if nothing does.
+        """Return the words where a food is named ("can i can ..."), known or not; `None` if nothing does.
 
         Second whether jars or loads of it are named before it: then it can be nothing else.
         """

@@ -80,7 +80,7 @@ def recognisers(
 
 
 def trial_s(recogniser: Recogniser, stopwatch: Callable[[], float] = time.perf_counter) -> float:
-    """Return how long a second of sound takes the recogniser, seconds; 0.03 on one core of a machine of 2023.
+    """Return the time that the recogniser takes for a second of sound, seconds; 0.03 on one core of a machine of 2023.
 
     Wall time, so that a limit set from outside counts; the least of a few tries, so that a busy moment doesn't.
     """

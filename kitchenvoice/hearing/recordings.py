@@ -64,7 +64,7 @@ class Recordings:
             replace_file(self.folder / _LAST, json.dumps(dict(right)).encode())
 
     def last(self) -> dict[str, bool]:
-        """Return what was noted last; nothing if there is none, or it is damaged."""
+        """Return the last note; nothing if there is none, or it is damaged."""
         try:
             found = json.loads(read_small(self.folder / _LAST, _MOST_BYTES))
         except (OSError, ValueError):

@@ -11,7 +11,7 @@ Unit = Literal["second", "minute", "hour", "day"]
 
 
 def nights(from_t: float, to_t: float) -> int:
-    """Return how many midnights of the kitchen's clock lie between two POSIX times."""
+    """Return the number of midnights of the kitchen's clock between two POSIX times."""
     begun, now = (datetime.fromtimestamp(t).astimezone().date() for t in (from_t, to_t))
     return (now - begun).days
 

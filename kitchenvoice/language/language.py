@@ -94,7 +94,7 @@ class Language(ABC):
         return templates.get(f"{key}.brief", templates[key]) if brief else templates[key]
 
     def hears(self, of: str, text: str) -> bool:
-        """Tell whether a text has a word of one kind, as the table `overheard` has them."""
+        """True if a text has a word of one kind, as the table `overheard` has them."""
         return bool(_pattern(self.tables["overheard"][of]).search(text))
 
     def unheard(self, of: str, text: str) -> str:
@@ -102,7 +102,7 @@ class Language(ABC):
         return " ".join(_pattern(self.tables["overheard"][of]).sub("", text).split())
 
     def names_one(self, numbers: Iterable[int], text: str) -> bool:
-        """Tell whether a text has one of these numbers, by itself and not of jars or minutes."""
+        """True if a text has one of these numbers, by itself and not of jars or minutes."""
         sought = _said(self, tuple(numbers))
         counted, tens = self.choices("overheard", "counted"), self.choices("overheard", "tens")
         words = ["", *_words(text), ""]
@@ -110,7 +110,7 @@ class Language(ABC):
         return any(words[place - 1] not in tens and words[place + 1] not in counted for place in at)
 
     def reads_one(self, numbers: Iterable[int], text: str) -> bool:
-        """Tell whether a text may have one of these numbers off a gauge: it names one, or nothing stands beside it."""
+        """True if a text may have one of these numbers off a gauge: it names one, or nothing stands beside it."""
         text = self._put_right(text)
         if not self.names_one(numbers, text):
             return False
@@ -124,7 +124,7 @@ class Language(ABC):
         return spoken.issuperset(_words(left))
 
     def tells_one(self, numbers: Iterable[int], text: str) -> bool:
-        """Tell whether one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
+        """True if one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
         sought = _said(self, tuple(numbers))
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
         counted = self.choices("overheard", "counted")

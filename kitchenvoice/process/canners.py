@@ -30,23 +30,23 @@ def canner_state(load: Load) -> str:
 
 
 def is_shut(load: Load) -> bool:
-    """Tell whether pressure comes up in a canner, or holds."""
+    """True if pressure comes up in a canner, or holds."""
     return load.process.is_pressure and load.stage in (Stage.COME_UP, Stage.HOLD)
 
 
 def may_be_under_pressure(load: Load) -> bool:
-    """Tell whether a canner that is heated or cools mustn't be opened yet."""
+    """True if a canner that is heated or cools mustn't be opened yet."""
     waits = load.at_zero and load.timer("settle") is None
     return load.process.is_pressure and load.stage in _LOCKED | {Stage.CANNER} and not load.lid_off and not waits
 
 
 def waits_at_zero(load: Load) -> bool:
-    """Tell whether a canner was reported at zero and is still shut."""
+    """True if a canner was reported at zero and is still shut."""
     return load.at_zero and not load.lid_off
 
 
 def waits_for_heat_off(load: Load) -> bool:
-    """Tell whether the time is over and nobody said yet that the heat is off."""
+    """True if the time is over and nobody said yet that the heat is off."""
     return load.step == "off"
 
 

@@ -153,7 +153,7 @@ def _load_given_up(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _may_be_under_pressure(load: Load) -> bool:
-    """Tell whether a canner may be shut, its weight on: in a vent once it was called for, or a fault was told."""
+    """True if a canner may be shut, its weight on: in a vent once it was called for, or a fault was told."""
     vent = load.stage is Stage.VENT and (maybe_shut(load) or load.step in ("weight", "mend"))
     shut = vent or load.stage in (Stage.COME_UP, Stage.HOLD, Stage.COOL)
     return load.process.is_pressure and shut and not load.lid_off

@@ -73,7 +73,7 @@ after the end.
 
 
 def ends_late(load: Load, t: float) -> bool:
-    """Tell whether a report of too little may still be of the hold that ended just before `t`."""
+    """True if a report of too little may still be of the hold that ended just before `t`."""
     return load.may_go_back and 0 <= t - (load.processed_t or t) <= timing.LATE_S
 
 
@@ -112,7 +112,7 @@ def open_kept(load: Load, t: float, kept: tuple[Doubt, ...] | None = None) -> Ou
 
 
 def kind_for(load: Load, kind: str) -> str:
-    """Return what kind of doubt words are of for this load: before its hold those of the stove are of its vent."""
+    """Return the kind of doubt that words raise for this load: before its hold those of the stove are of its vent."""
     if kind == "of_acid" and not load.process.acid:
         return "of_food"
     early = load.stage in (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP)
@@ -121,7 +121,7 @@ def kind_for(load: Load, kind: str) -> str:
 
 
 def spoils_start(load: Load, kind: str, data: Mapping[str, Value]) -> bool:
-    """Tell whether no hold of a load that has yet to hold may start before this is settled: heat off, air, a fault."""
+    """True if no hold of a load that has yet to hold may start before this is settled: heat off, air, a fault."""
     if kind == "heat_off":
         return holds.may_hold(load)
     return (kind == "fault" and holds.has_yet_to_hold(load)) or (_lets_air_in(data) and stove.may_lose_air(load))
@@ -257,7 +257,7 @@ def without_moot(load: Load) -> Load:
 
 
 def _is_of_the_next(load: Load, doubt: Doubt) -> bool:
-    """Tell whether it is of what a hold still has to start with; heat was off in the one that was lost meanwhile."""
+    """True if it is of what a hold still has to start with; heat was off in the one that was lost meanwhile."""
     lost_t = None if load.hold is None else load.hold.lost_t
     lasts = lost_t is None or doubt.t > lost_t or doubt.kind != "heat_off"
     return lasts and spoils_start(load, doubt.kind, doubt.data)

@@ -30,7 +30,7 @@ __all__ = [
 
 
 def air_is_back(load: Load, t: float) -> bool:
-    """Tell whether the heat was off for so long that air may be back in the canner."""
+    """True if the heat was off for so long that air may be back in the canner."""
     return load.cooling_t is not None and t - load.cooling_t >= timing.AIR_S
 
 
@@ -69,7 +69,7 @@ def lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> O
 
 
 def _let_air_in(load: Load) -> bool:
-    """Tell whether nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
+    """True if nobody watched for so long, or for nobody knows how long, that air may be back in the canner."""
     gap = load.doubted("gap")
     off_s = None if gap is None else gap.data.get("off_s")
     return gap is not None and (off_s is None or as_float(off_s) >= timing.AIR_S)
@@ -112,12 +112,12 @@ def still_holds(load: Load, event: Event, *, same: bool = True) -> Load:
 
 
 def may_hold(load: Load) -> bool:
-    """Tell whether a report can start a hold. What is still hot with the heat off can't."""
+    """True if a report can start a hold. What is still hot with the heat off can't."""
     return not load.heat_off and has_yet_to_hold(load)
 
 
 def has_yet_to_hold(load: Load) -> bool:
-    """Tell whether a load that comes up, for the first time or anew, has its whole hold before it."""
+    """True if a load that comes up, for the first time or anew, has its whole hold before it."""
     return load.given_up_t is None and (load.stage is Stage.COME_UP or is_lost(load))
 
 

@@ -113,7 +113,7 @@ class Load:
         return self.hold is not None and self.hold.running
 
     def timed_out(self, t: float) -> bool:
-        """Tell whether the time of a hold is over whose end waits for an answer: what the stove does is moot."""
+        """True if the time of a hold is over whose end waits for an answer: what the stove does is moot."""
         timer = self.timer("hold")
         return self.holding and timer is not None and timer.left_s(t) <= 0
 
@@ -157,7 +157,7 @@ class Load:
 
     @property
     def all_unfit(self) -> bool:
-        """Tell whether no jar that sealed, or may have, was processed as tested."""
+        """True if no jar that sealed, or may have, was processed as tested."""
         return self.unfit > 0 and self.unfit == self.standing - (self.failed or 0)
 
     @property

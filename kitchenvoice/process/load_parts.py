@@ -139,7 +139,7 @@ def unnamed_timer(seq: int) -> str:
 
 
 def is_named_timer(name: str) -> bool:
-    """Tell whether the cook gave a kitchen timer this name."""
+    """True if the cook gave a kitchen timer this name."""
     return bool(name) and not _UNNAMED.fullmatch(name)
 
 

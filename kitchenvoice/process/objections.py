@@ -111,7 +111,7 @@ def _fits(load: Load, report: str) -> bool:
 
 
 def object_to(kitchen: Kitchen, load: Load, report: str, data: Mapping[str, Value], t: float) -> Objection | None:
-    """Return what speaks against taking this report for this load at `t`, `None` if nothing does.
+    """Return the objection to taking this report for this load at `t`, `None` if there is none.
 
     `data["asked"]` names the objections (one or several) that an explicit yes has overruled already.
     """

@@ -61,7 +61,7 @@ class Step:
         return f"{self.id}_steam" if self.applies_to == _STEAM_ONLY else self.id
 
     def applies(self, process: Process) -> bool:
-        """Tell whether a load with this process has this step."""
+        """True if a load with this process has this step."""
         if self.when == "salt" and not process.salt_tsp:
             return False
         if self.when.startswith("acid") and (not process.acid or self.when != f"acid_in_{process.acid_in}"):
@@ -113,12 +113,12 @@ def step_of(load: Load) -> Step | None:
 
 
 def maybe_shut(load: Load) -> bool:
-    """Tell whether a vent has its weight on, or had: there may be pressure."""
+    """True if a vent has its weight on, or had: there may be pressure."""
     return _is(load, "maybe_shut")
 
 
 def vent_lost(load: Load) -> bool:
-    """Tell whether what vented before doesn't count any more."""
+    """True if what vented before doesn't count any more."""
     return _is(load, "vent_lost")
 
 

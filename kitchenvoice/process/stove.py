@@ -138,13 +138,13 @@ def _falls(load: Load, event: Event, why: str, psi: float | None = None) -> Outc
 
 
 def lost_at_zero(load: Load) -> bool:
-    """Tell whether a zero on the way up means lost pressure: there was some, or the heat is off."""
+    """True if a zero on the way up means lost pressure: there was some, or the heat is off."""
     had_some = load.heat_off or (load.last_psi or 0.0) > 0
     return load.stage is Stage.COME_UP and load.process.is_pressure and had_some
 
 
 def may_lose_air(load: Load) -> bool:
-    """Tell whether a canner has been vented and its hold doesn't count yet, or no more."""
+    """True if a canner has been vented and its hold doesn't count yet, or no more."""
     return load.process.is_pressure and has_yet_to_hold(load)
 
 

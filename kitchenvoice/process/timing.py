@@ -85,13 +85,13 @@ def _remind_s() -> Mapping[str, float]:
 
 @cache
 def vent_s() -> float:
-    """Return how long steady steam has to vent."""
+    """Return the time that steady steam has to vent."""
     return 60.0 * rules().vent_minutes.value
 
 
 @cache
 def gauge_off_psi() -> float:
-    """Return what a gauge that is in use may be off by, psi (USDA Complete Guide, page 1-20)."""
+    """Return the largest error of a gauge that is in use, psi (USDA Complete Guide, page 1-20)."""
     return rules().gauge_replace_over_psi.value
 
 
@@ -103,13 +103,13 @@ def settle_s() -> float:
 
 @cache
 def bath_rest_s() -> float:
-    """Return how long jars stay in the water after a boiling-water process."""
+    """Return the time that jars stay in the water after a boiling-water process."""
     return 60.0 * rules().boiling_water_rest_minutes.value
 
 
 @cache
 def cool_s(jar: str) -> float:
-    """Return how long a heavy canner full of such jars takes to zero. Newer ones with thin walls cool faster."""
+    """Return the time that a heavy canner full of such jars takes to zero. Newer ones with thin walls cool faster."""
     return 60.0 * rules().old_canner_cool_minutes.value["pint" if jar in ("half-pint", "pint") else "quart"]
 
 
@@ -122,7 +122,7 @@ def rest_s() -> tuple[float, float]:
 
 @cache
 def window_s() -> float:
-    """Return how long after processing a failed jar may be processed again, refrigerated or frozen."""
+    """Return the time after processing in which a failed jar may be processed again, refrigerated or frozen."""
     return 3600.0 * rules().failed_seal_hours.value
 
 
@@ -132,14 +132,14 @@ def hold_s(process: Process) -> float:
 
 
 def check_after_s(base_s: float, same: int, unanswered: int) -> float:
-    """Return how long to wait before asking again: longer the more readings were the same, or went unanswered."""
+    """Return the wait before asking again: longer the more readings were the same, or went unanswered."""
     if unanswered:
         return min(CHECK_EVERY_S * 2.0 ** (unanswered - 1), CHECK_UNANSWERED_LONGEST_S)
     return max(base_s, min(base_s * 2.0 ** max(0, same - 1), CHECK_LONGEST_S))
 
 
 def remind_after_s(step: str, reminded: int) -> float | None:
-    """Return how long to wait before a step is said again: twice as long each time, an hour at most; `None`: never.
+    """Return the wait before a step is said again: twice as long each time, an hour at most; `None`: never.
 
     A canner that is left on the heat, jars that are left in it, or a hold that could start long since, are easily
     forgotten. How long a canner cools is its own affair.
@@ -151,7 +151,7 @@ def remind_after_s(step: str, reminded: int) -> float | None:
 
 
 def call_again_s(key: str, reminders: int) -> float:
-    """Return how long after a call began its next reminder is due.
+    """Return the time from the beginning of a call to its next reminder.
 
     Twenty seconds, one, two, five, ten, fifteen, thirty, sixty minutes, then every hour; what waits for the next
     morning, every hour. Common practice, no source.

@@ -32,7 +32,7 @@ def steam_steady(_: Kitchen, load: Load, event: Event) -> Outcome:
 
 
 def _vent_s(load: Load, t: float) -> float:
-    """Return how long it vents from `t`: longer where heating and venting together have a least time of their own.
+    """Return the length of a vent from `t`: longer where heating and venting together have a least time of their own.
 
     Heat that nobody reported counts from now.
     """

@@ -32,7 +32,7 @@ def slots_of(answer: str) -> frozenset[str]:
 
 
 def spoken_length(answer: str) -> int:
-    """Return how many words an answer is at most, with its slots filled."""
+    """Return the most words that an answer has with its slots filled."""
     slots = slots_of(answer)
     return len(answer.split()) - len(slots) + sum(SLOTS[name] for name in slots)
 

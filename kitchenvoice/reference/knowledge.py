@@ -223,7 +223,7 @@ def alarm(text: object) -> str:
 
 
 def is_calm(text: object) -> bool:
-    """Tell whether a sentence denies an emergency, or tells of another thing."""
+    """True if a sentence denies an emergency, or tells of another thing."""
     return re.search(rf"\b({table(_LEADS)['no_alarm']})\b", normalise(text)) is not None
 
 

@@ -172,5 +172,5 @@ def conversions() -> dict[str, Any]:
 
 
 def notes() -> dict[str, Any]:
-    """Return what the sources disagree about and the known traps of the tables."""
+    """Return the disagreements of the sources and the known traps of the tables."""
     return dict(raw("notes"))

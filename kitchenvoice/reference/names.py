@@ -132,7 +132,7 @@ def _entries() -> Iterator[tuple[Found, tuple[str, ...], Sequence[str], Sequence
 
 @cache
 def _phrases() -> dict[str, Found]:
-    """Return what every phrase means: a food's name before a refused one."""
+    """Return the meaning of every phrase: a food's name before a refused one."""
     table: dict[str, Found] = {}
     for meant, own, phrases, _ in _entries():
         for phrase in (*own, *phrases):
@@ -146,7 +146,7 @@ _Key = frozenset[tuple[str, int]] | tuple[str, ...]
 
 @cache
 def _typed() -> dict[_Key, tuple[Found, ...]]:
-    """Return what is meant by all names, the guide's headings too, by their words."""
+    """Return the meanings of all names, the guide's headings too, by their words."""
     table: dict[_Key, tuple[Found, ...]] = {}
     for meant, own, phrases, typed in _entries():
         for name in (*own, *phrases, *typed):

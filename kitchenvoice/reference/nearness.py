@@ -147,7 +147,7 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
 
 
 def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bool:
-    """Tell whether a wording asks for the same thing, or tells as it does, has no number and no "not" that wasn't said,
+    """True if a wording asks for the same thing, or tells as it does, has no number and no "not" that wasn't said,
     and is near enough: the more of what was said it has, and its family, the less alike it needs to be.
     """
     known, (asked, wording) = _wordings(), _wordings().sentences[place]
@@ -161,13 +161,13 @@ def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bo
 
 
 def _is_of_a_kind(text: object, place: int) -> bool:
-    """Tell whether both ask, or tell, and for the same."""
+    """True if both ask, or tell, and for the same."""
     known = _wordings()
     return known.asking[place] == asks(text) and len({_asks_for(text), known.kinds[place]} - {""}) <= 1
 
 
 def _is_of_another(text: object, said: _Features, place: int) -> bool:
-    """Tell whether each names a thing that the other doesn't, or the wording a food, jar or pack that wasn't said."""
+    """True if each names a thing that the other doesn't, or the wording a food, jar or pack that wasn't said."""
     things, (_, wording) = _wordings().things[place], _wordings().sentences[place]
     named = particulars(text)
     another = any(named.get(name) != value for name, value in particulars(wording).items())
@@ -175,7 +175,7 @@ def _is_of_another(text: object, said: _Features, place: int) -> bool:
 
 
 def _is_same(text: object, place: int) -> bool:
-    """Tell whether a wording asks the same in the same words, but for those that name nothing."""
+    """True if a wording asks the same in the same words, but for those that name nothing."""
     told, wording = _naming(text), _naming(_wordings().sentences[place][1])
     return told == wording and bool(told - _openings()) and _is_of_a_kind(text, place)
 
@@ -236,7 +236,7 @@ def _of_stage(asked: Asked, stage: str | None) -> float:
 
 
 def is_beside(asked: Asked) -> bool:
-    """Tell whether it is small talk, a pause or a thank-you: answered if it is near, and never asked back."""
+    """True if it is small talk, a pause or a thank-you: answered if it is near, and never asked back."""
     return asked.family in str(table(NEARNESS)["beside"]).split()
 
 
@@ -299,7 +299,7 @@ def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
 
 
 def says_only_can(words: Sequence[str]) -> bool:
-    """Tell whether words ask no more of a food than whether and how it is canned."""
+    """True if words ask no more of a food than whether and how it is canned."""
     return _food_talk().issuperset(words)
 
 
@@ -315,7 +315,7 @@ def _food_talk() -> frozenset[str]:
 
 
 def asks(text: object) -> bool:
-    """Tell whether a text begins like a question, behind what may be said before one, or ends like one."""
+    """True if a text begins like a question, behind what may be said before one, or ends like one."""
     words, (before, openings, endings) = normalise(text).split(), question_words()
     while len(words) > 1 and words[0] in before:
         words = words[1:]
@@ -337,12 +337,12 @@ def of_hearsay(text: str) -> str | None:
 
 
 def points_back(question: str) -> bool:
-    """Tell whether a question names nothing but what was said before it ("is that normal")."""
+    """True if a question names nothing but what was said before it ("is that normal")."""
     return says_little(question) and not _back().isdisjoint(question.split())
 
 
 def says_little(question: str) -> bool:
-    """Tell whether a question has no word that names anything ("what do i do")."""
+    """True if a question has no word that names anything ("what do i do")."""
     return question.split() != [] and {*str(table(NEARNESS)["little"]).split(), *question_words()[2]}.issuperset(
         question.split()
     )
@@ -354,7 +354,7 @@ def _back() -> _Features:
 
 
 def names_thing(text: str) -> bool:
-    """Tell whether a text is no more than the name of a thing: three words at most, and none that says little."""
+    """True if a text is no more than the name of a thing: three words at most, and none that says little."""
     words, little = normalise(text).split(), str(table(NEARNESS)["little"]).split()
     return 0 < len(words) <= _LONGEST_NAME and not any(word in little for word in words)
 

@@ -92,7 +92,7 @@ def batches(recipe: Recipe, have: Quantity) -> tuple[Fraction, Fraction] | str:
 
 
 def filled(recipe: Recipe, times: tuple[Fraction, Fraction], jar: str) -> tuple[Fraction, Fraction]:
-    """Return how many jars of a size that many batches fill, least and most; sizes are carried over by volume."""
+    """Return the jars of a size that so many batches fill, least and most; sizes are carried over by volume."""
     assert recipe.jars is not None
     each = PINTS[recipe.jar or jar] / PINTS[jar]
     return times[0] * exact(recipe.jars[0]) * each, times[1] * exact(recipe.jars[1]) * each

@@ -24,7 +24,7 @@ class Pattern:
     rows: tuple[tuple[str | Pattern, ...], ...]
 
     def fits(self, words: Sequence[str]) -> bool:
-        """Tell whether these words, all of them, are a sentence of the pattern."""
+        """True if these words, all of them, are a sentence of the pattern."""
         return len(words) <= self.longest and self.words.issuperset(words) and len(words) in self._ends(words, 0)
 
     @cached_property

@@ -63,7 +63,7 @@ def wanted(line: str) -> Wanted:
 
 
 def _asks_only_for(line: str, words: Sequence[str]) -> bool:
-    """Tell whether a line is a question, and these words of it ask no more than how a food is canned."""
+    """True if a line is a question, and these words of it ask no more than how a food is canned."""
     from .nearness import asks, says_only_can  # its tables are of no use to a plain look-up
 
     return asks(line) and says_only_can(words)
@@ -137,7 +137,7 @@ def _particulars(words: Sequence[str]) -> dict[str, list[str]]:
 
 
 def _is_of_food(rest: Sequence[str]) -> bool:
-    """Tell whether an "in" before these words says in what a food is: in juice, not in pints."""
+    """True if an "in" before these words says in what a food is: in juice, not in pints."""
     said = [word for word in rest if word not in _FILLERS]
     return bool(said) and next(_beginning(said), None) is None
 

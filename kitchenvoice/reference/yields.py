@@ -17,12 +17,12 @@ __all__ = ["jars_from", "pounds_for", "usual_load"]
 
 
 def usual_load(jar: str) -> int:
-    """Return how many of these jars the guide counts to a canner load: nine pints or smaller ones, seven larger."""
+    """Return the jars that the guide counts to a canner load: nine pints or smaller ones, seven larger."""
     return 9 if jar.replace("-", "_") in ("half_pint", "twelve_ounce", "pint") else 7
 
 
 def jars_from(item: Product, have: Quantity, jar: str, style: str | None = None) -> Span | str:
-    """Return how many whole jars an amount fills, or one sentence saying why that isn't published."""
+    """Return the number of whole jars that an amount fills, or one sentence saying why that isn't published."""
     if have.unit in ("jar", "pint", "quart"):
         return _jars_on_hand(have, jar)
     yields = item.yields

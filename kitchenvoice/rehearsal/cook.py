@@ -51,7 +51,7 @@ class Cook:
 
     @property
     def available(self) -> bool:
-        """Tell whether this machine can speak with this voice."""
+        """True if this machine can speak with this voice."""
         if self.engine == "festival":
             return which("festival") is not None and any(_FESTIVAL_VOICES.glob(f"*/{self.speaker}"))
         if self.engine == "neural":

@@ -65,7 +65,7 @@ class PracticeInbox:
         return item
 
     def qsize(self) -> int:
-        """Return how many things wait."""
+        """Return the number of items that wait."""
         return self._items.qsize()
 
 
@@ -208,5 +208,5 @@ class PracticeDay:
 
 
 def _waits_for_the_cook(load: Load) -> bool:
-    """Tell whether nothing goes on by itself: in a kitchen the cook takes the minutes needed."""
+    """True if nothing goes on by itself: in a kitchen the cook takes the minutes needed."""
     return load.stage in _COOKS_STAGES or load.step in _COOKS_STEPS

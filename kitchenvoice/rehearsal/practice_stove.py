@@ -63,7 +63,7 @@ class Stove:
         self._drop_at = chance.uniform(0.3, 0.7)
 
     def look(self, kitchen: Kitchen, t: float) -> tuple[Sight, ...]:
-        """Return what has become visible by `t`."""
+        """Return the signs that have become visible by `t`."""
         found = (self._of(load, t) for load in kitchen.open_loads)
         return tuple(sight for sight in found if sight is not None)
 

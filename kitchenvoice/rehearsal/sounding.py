@@ -67,7 +67,7 @@ class NoisyEar:
         self.latencies_s: list[float] = []
 
     def hear(self, words: str, grammar: ListeningGrammar) -> Utterance:
-        """Return what the engine heard; an utterance without alternatives if it heard nothing."""
+        """Return the utterance that the engine heard; an utterance without alternatives if it heard nothing."""
         self._count += 1
         sound = self._in_the_kitchen(self._cook.say(words))
         if self._folder is not None:

@@ -44,7 +44,7 @@ class CookEar(Protocol):
         """How often a cook says a line at most when it isn't understood."""
 
     def hear(self, words: str, grammar: ListeningGrammar) -> Utterance:
-        """Return what was heard of the cook's words."""
+        """Return the words of the cook as they were heard."""
 
 
 class Stagehand(Protocol):
@@ -265,7 +265,7 @@ class Rehearsal:
 
 
 def same_words(one: str | None, other: str | None) -> bool:
-    """Tell whether two texts are the same to the ear: "25" and "twenty five", "applesauce" and "apple sauce"."""
+    """True if two texts are the same to the ear: "25" and "twenty five", "applesauce" and "apple sauce"."""
     return _letters(one or "") == _letters(other or "")
 
 

@@ -112,7 +112,7 @@ class Announcer:
         return tuple(entry.announcement for entry in sorted(self._waiting, key=lambda entry: entry.rank))
 
     def take_dropped(self) -> tuple[Dropped, ...]:
-        """Return what was dropped since the last call, oldest first."""
+        """Return the announcements dropped since the last call, oldest first."""
         dropped, self._dropped = tuple(self._dropped), []
         return dropped
 
@@ -124,7 +124,7 @@ class Announcer:
         return self._current.announcement if self._current is not None else None
 
     def next(self, t: float) -> SpeakingTurn | None:
-        """Return what has to be begun now; if something is being said, it has to be cut short for it."""
+        """Return the announcement to begin now; if something is being said, it has to be cut short for it."""
         for entry in [entry for entry in self._waiting if entry.stale_t <= t]:
             self._waiting.remove(entry)
             self._expire(entry)
@@ -143,7 +143,7 @@ class Announcer:
         return SpeakingTurn(self._turns, chosen.announcement)
 
     def still_true(self, t: float) -> bool:
-        """Tell whether the present announcement may still be begun; one that isn't true any more is taken away."""
+        """True if the present announcement may still be begun; one that isn't true any more is taken away."""
         if self._current is None or self._current.stale_t > t:
             return True
         stale, self._current = self._current, None

@@ -35,7 +35,7 @@ FAILED = "The neural voice failed. Take the line voice out of the profile, and s
 
 
 def neural_is_installed() -> bool:
-    """Tell whether the extra is there."""
+    """True if the extra is there."""
     return all(find_spec(name) is not None for name in PACKAGES)
 
 

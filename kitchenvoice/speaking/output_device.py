@@ -39,7 +39,7 @@ class Restarts:
         self._pause_s = SHORTEST_S
 
     def due(self, now: float) -> bool:
-        """Tell whether it is time, and take the turn; `now` is of the monotonic clock, seconds."""
+        """True if it is time, and take the turn; `now` is of the monotonic clock, seconds."""
         before, self._surroundings = self._surroundings, portaudio.surroundings()
         if self._surroundings != before:
             self._next_t, self._pause_s = now, SHORTEST_S

@@ -83,7 +83,7 @@ class SimulatedInbox:
             self._clock.advance(min(left_s, max(pause_s, _INSTANT_S)))
 
     def qsize(self) -> int:
-        """Return how many things wait."""
+        """Return the number of items that wait."""
         return len(self._items)
 
 

@@ -33,12 +33,12 @@ def test_a_copy_answers_as_the_original_and_leaves_it_alone(name):
 
 @pytest.mark.parametrize("name", HOLDING)
 def test_states_that_are_taken_together_answer_alike(name):
-    first, pairs = {}, []
+    first, pairs, begun = {}, [], Node.at(seed(name))
     for one in alphabet(seed(name)):
+        after = begun.then(one)
+        told(after, one)
         for two in ("> no", "> yes", "scratch that", "how long is left", 3.0):
-            node = Node.at(seed(name)) if not first else first["seed"].then(one)
-            first.setdefault("seed", Node.at(seed(name)))
-            told(node, one)
+            node = after.then(two)
             told(node, two)
             key = node.key(0.0)
             if key in first:

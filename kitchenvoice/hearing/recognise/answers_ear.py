@@ -37,7 +37,7 @@ class HeardAnswers:
     cost: float
 
     def rivals(self, wide: Heard) -> tuple[str, ...]:
-        """Return what else the wide ear had in mind, likeliest first."""
+        """Return the other texts that the wide ear had in mind, likeliest first."""
         likely = [text for text, share in zip(*wide, strict=True) if share >= th.LEAST_SHARE_OF_RIVAL]
         others = [text for text in likely if self.answers.sentence(text) is None and UNKNOWN not in text]
         return tuple(others[: th.MOST_RIVALS])
@@ -67,7 +67,7 @@ class HeardAnswers:
         return put_together(mine, (tuple(text for text, _ in theirs), tuple(share / whole for _, share in theirs)))
 
     def without(self, wide: Heard) -> Heard:
-        """Return what the wide ear heard, with the share of all answers given to no word."""
+        """Return the text that the wide ear heard, with the share of all answers given to no word."""
         kept = {text: share for text, share in zip(*wide, strict=True) if self.answers.sentence(text) is None}
         kept[UNKNOWN] = kept.get(UNKNOWN, 0.0) + 1.0 - sum(kept.values())
         return put_together((tuple(kept), tuple(kept.values())))

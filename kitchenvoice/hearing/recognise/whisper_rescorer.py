@@ -126,7 +126,7 @@ class WhisperOpinion:
         return ()
 
     def write_down(self, samples: Samples) -> str:
-        """Return what was said, in print; nothing if the model can't be used, or fails. Takes some 0.15 s."""
+        """Return the words said, in print; nothing if the model can't be used, or fails. Takes some 0.15 s."""
         model = self._ready()
         with suppress(RuntimeError, ValueError):
             return "" if model is None else model.write_down(samples)

@@ -48,7 +48,7 @@ class EchoCanceller:
         self._before = np.zeros(HOP)
 
     def clean(self, heard: Floats, played: Floats) -> Floats:
-        """Return what is left of one hop of `heard` (full scale is 1) without the echo of `played`."""
+        """Return the rest of one hop of `heard` (full scale is 1) without the echo of `played`."""
         spectrum = np.fft.rfft(np.concatenate([self._before, played]))
         self._before = played.copy()
         self._played = np.concatenate([spectrum[np.newaxis], self._played[:-1]])

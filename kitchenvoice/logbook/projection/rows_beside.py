@@ -66,7 +66,7 @@ def present_rows(
 
 
 def latest_moment(database: sqlite3.Connection) -> Moment | None:
-    """Return when a session wrote its latest entry, by both clocks; `None` if none did.
+    """Return the time of a session's latest entry, by both clocks; `None` if there is none.
 
     Entries made by a command are skipped: they are no sign that somebody listened.
     """
