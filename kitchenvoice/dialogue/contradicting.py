@@ -223,7 +223,8 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     kept, told = kept and may_tell(talk, text), without_name(talk, text)
     of_things = kept and any(things(talk, text)) and not talk.language.hears("of_stove", text)
     likely = likelihood(told) if talk.written else 1.0
-    may_be = likely >= _LEAST_TOLD and tells_of_loss(talk, text)
+    of_stove = talk.language.hears("of_stove", text) or names_less(talk, text)
+    may_be = (of_stove or likely >= _LEAST_TOLD) and tells_of_loss(talk, text)
     loss = may_be and (not of_things or names_less(talk, text))  # else it is kept, as both
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant, told=True)
