@@ -82,7 +82,7 @@ def tells_of_loss(talk: Talk, text: str) -> bool:
     of = "asked_of" if only and talk.language.hears("plain_question", text) else "loss_of"
     said_of_a_thing = talk.language.hears(of, text) and talk.language.hears("thing", text)
     lost = any(talk.language.hears(each, text) for each in ("loss", "recovered", "doubted"))
-    return lost or said_of_a_thing or any(names_less(talk, each) for each in told)
+    return lost or said_of_a_thing or any(names_less(talk, each) for each in (text, *told))
 
 
 def names_less(talk: Talk, text: str) -> bool:
