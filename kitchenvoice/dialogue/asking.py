@@ -25,8 +25,8 @@ from kitchenvoice.ports import Urgency
 from kitchenvoice.process import ON_HEAT, Load, Stage, Timer, canner_state, leading_timer, step_of, vent_lost
 from kitchenvoice.reference.beside import NONE_PRINTED
 from kitchenvoice.reference.details import acid_for
+from kitchenvoice.reference.food_talk import ways
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import ways
 
 __all__ = ["HANDLERS"]
 

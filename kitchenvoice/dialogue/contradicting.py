@@ -49,8 +49,9 @@ from kitchenvoice.grammar import intents_that
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import BEFORE_HOLD, Kitchen, Load, Stage, ends_late, waits_at_zero
 from kitchenvoice.reference.answer_models import Family
+from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.knowledge import family
-from kitchenvoice.reference.nearness import asks, particulars, question_in
+from kitchenvoice.reference.nearness import asks, question_in
 from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["Before", "contradict", "weigh"]

@@ -18,9 +18,10 @@ from kitchenvoice.grammar import Grammar
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, canner_state, maybe_shut
 from kitchenvoice.reference.folding import folded
+from kitchenvoice.reference.food_talk import ways
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
-from kitchenvoice.reference.nearness import asks, is_beside, question_in, ways
+from kitchenvoice.reference.nearness import asks, is_beside, question_in
 
 __all__ = [
     "BY_FOOD",

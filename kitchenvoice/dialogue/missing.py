@@ -14,6 +14,7 @@ from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Stage
 from kitchenvoice.reference import find_food, food_name
+from kitchenvoice.reference.food_talk import asked_of_food, asks_to_can, particulars, particulars_alone
 from kitchenvoice.reference.knowledge import asked, family
 from kitchenvoice.reference.names import foods_beside, similar_names
 from kitchenvoice.reference.nearness import (
@@ -24,15 +25,11 @@ from kitchenvoice.reference.nearness import (
     SAME,
     SURE,
     Near,
-    asked_of_food,
     asks,
-    asks_to_can,
     is_beside,
     names_thing,
     nearest,
     of_hearsay,
-    particulars,
-    particulars_alone,
     points_back,
     question_in,
     says_little,

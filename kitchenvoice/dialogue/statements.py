@@ -14,7 +14,8 @@ from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
 from kitchenvoice.grammar import normalise
 from kitchenvoice.process import THINGS, Load, Stage
-from kitchenvoice.reference.nearness import asks, particulars
+from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.nearness import asks
 from kitchenvoice.reference.weighing import likelihood
 
 __all__ = [

@@ -24,7 +24,8 @@ from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.reference.nearness import asks, particulars, question_in
+from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.nearness import asks, question_in
 from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["answer_unmatched"]

@@ -64,7 +64,8 @@ def wanted(line: str) -> Wanted:
 
 def _asks_only_for(line: str, words: Sequence[str]) -> bool:
     """True if a line is a question, and these words of it ask no more than how a food is canned."""
-    from .nearness import asks, says_only_can  # its tables are of no use to a plain look-up
+    from .food_talk import says_only_can
+    from .nearness import asks  # its tables are of no use to a plain look-up
 
     return asks(line) and says_only_can(words)
 
