@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from itertools import dropwhile
 
 from kitchenvoice.dialogue.checks import HELD_AND_LOST
 from kitchenvoice.dialogue.context import Talk
@@ -23,7 +22,7 @@ __all__ = ["answer_and_more", "as_awaited"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
-_YES_OR_NO = frozenset({"yes_no", "weight_check", "boil_check", "steam_check", "step_check"})
+_YES_OR_NO = frozenset({"yes_no", "load_ok", "weight_check", "boil_check", "steam_check", "step_check"})
 """Questions to which a yes is an answer."""
 _REPORTS, _ALARMS = intents_that("report", "of_load"), intents_that("alarm", "loss")
 _BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
@@ -97,10 +96,11 @@ def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
     if zero or asked.kind == "stands" or asked.expects not in _YES_OR_NO:
         return False
     language, words = talk.language, text.split()
-    first, *rest = [*dropwhile(language.choices("overheard", "before_yes").__contains__, words)] or [""]
-    left = " ".join(rest)
-    if first not in language.choices("overheard", "yes"):
-        left = language.unheard("all_held", text)
+    yes, no = language.choices("overheard", "yes"), language.choices("overheard", "no")
+    left = " ".join(word for word in words if word not in yes)
+    if {*yes}.isdisjoint(words):
+        told = asked.values.get("told")  # "nope, it never let up" to whether it did
+        left = " ".join(word for word in language.unheard("all_held", text).split() if not told or word not in no)
         if left == text or asked.kind != "loss" or asked.about not in YES_HELD:
             return False
     own = {*normalise(asked.prompt).split(), *language.choices("overheard", "more_of_yes")}

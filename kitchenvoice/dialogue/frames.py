@@ -112,7 +112,8 @@ def settle(talk: Talk) -> None:
 def resume(talk: Talk) -> bool:
     """After `settle`, ask what was pushed aside last, unless a question presses; tell whether one is open now."""
     while not (talk.question is not None and talk.question.pressing):
-        frame = next((each for each in reversed(talk.parked) if talk.question is None or not each.rests(talk.t)), None)
+        idle = talk.question is None or talk.question.passive  # somebody is there: a pause is over
+        frame = next((each for each in reversed(talk.parked) if idle or not each.rests(talk.t)), None)
         if frame is None:
             break
         talk.parked = tuple(each for each in talk.parked if each is not frame)

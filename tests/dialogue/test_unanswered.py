@@ -246,3 +246,15 @@ def test_the_load_that_is_named_is_asked_about_first_and_then_the_other(both, sa
 @pytest.mark.parametrize("said", ["carrots stopped rocking", "the carrots quit rocking"])
 def test_a_load_told_by_its_food_alone_is_the_one_that_lost_it(both, said):
     assert both.bare(said, typed=True).startswith("Carrots. A quiet weight means the pressure has dropped.")
+
+
+def test_a_question_that_rests_is_asked_again_once_another_one_is_answered(holding):
+    """Somebody is there again: what hangs on the other answer isn't left in silence."""
+    for kind in ("of_vent", "in_question"):
+        holding.talk.record("doubt", None, "", {"kind": kind, "loads": (1,)})
+    for _ in range(40):
+        if any(each.rests(holding.t) for each in holding.talk.parked):
+            break
+        holding.wait(5)
+    assert holding.talk.parked
+    assert holding.bare("yes", typed=True).endswith("?")
