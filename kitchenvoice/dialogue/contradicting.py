@@ -155,7 +155,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
 def _weigh_left_out(talk: Talk, said: Understanding, text: str) -> None:
     """Keep what is typed beside the words that were understood, if it tells of something by itself."""
     left = beside(talk, text, said.text) if talk.written else ""
-    if left and may_tell(talk, left) and likelihood(left) >= SURELY_TOLD:
+    if left and may_tell(talk, left) and _is_told(talk, left) and likelihood(left) >= SURELY_TOLD:
         _keep(talk, " ".join(without_name(talk, text).split()), tells=True)
 
 
@@ -230,13 +230,17 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant, told=True)
     likely = likely if kept and not only_denies(talk, told) else 0.0
-    telling = may_be_read(talk, told) or any(talk.language.hears(each, told) for each in _TELLING)
-    if likely >= (_LEAST_TOLD if telling else LIKELY_TOLD) or (kept and _may_be_a_loss(talk)):
+    if likely >= (_LEAST_TOLD if _is_told(talk, told) else LIKELY_TOLD) or (kept and _may_be_a_loss(talk)):
         least = PLAINLY_TOLD  # else it may tell what is done meanwhile
         if _claimed(talk) or past or is_past(talk, told):
             least = LIKELY_TOLD if _missed(talk) and _claimed(talk) else SURELY_TOLD
         _keep(talk, told, but="in_question" if meant else "", tells=likely >= least)
     return loss
+
+
+def _is_told(talk: Talk, text: str) -> bool:
+    """True if a text has a word that tells something, not only the name of a thing."""
+    return may_be_read(talk, text) or any(talk.language.hears(each, text) for each in _TELLING)
 
 
 def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
