@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -12,6 +12,7 @@ from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import Grammar, Reading, grade, intents_that
 from kitchenvoice.grammar.wording import Wording
+from kitchenvoice.reference import find_food
 
 __all__ = [
     "BESIDE",
@@ -107,9 +108,17 @@ def _readings(told: Mapping[str, Understanding]) -> Mapping[str, Understanding]:
     back = next((at for at, each in enumerate(told.values()) if each.slots.get("again") in _BACK), 0)
     was = {said for said, each in [*told.items()][:back] if each.intent in _ENDS}
     left = [x for x, each in told.items() if x not in was and (each.intent not in idle or each.slots)]
+    left = [x for x in left if not _is_named_closer(told[x], told.values())]
     out = next((at for at, x in enumerate(left) if told[x].intent == "jars_out"), len(left))
     order = sorted(range(len(left)), key=lambda at: min(at, out - 0.5) if told[left[at]].intent == "jar_broke" else at)
     return {left[at]: told[left[at]] for at in order}
+
+
+def _is_named_closer(start: Understanding, told: Iterable[Understanding]) -> bool:
+    """True for a start with a name of many foods, where another names one of them: "beans, seven green beans"."""
+    group = start.slots.get("food_group") if start.intent == "load_start" else None
+    foods = () if group is None else find_food(str(group)).candidates
+    return any(each.slots.get("food") in foods for each in told)
 
 
 def pieces(

@@ -60,7 +60,8 @@ class Forms:
         names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
         names |= {f"{which} {what}": f"{the} {which} {what}" for what in self.things for which in self.ordinals}
         listed = [*names, *(f"{what} {number}" for what in self.things for number in self.numbers)]
-        pattern = re.compile(rf"(?:\b(?:{self.before_load}) )?(?:\b(?:{self.the}) )?\b({_any_of(listed)})\b")
+        before = rf"(?:\b(?:{self.before_load}) )?(?:\b(?:{self.the}) )?"
+        pattern = re.compile(rf"{before}\b({_any_of(listed)})\b(?:'s?(?!\w))?")
         found = pattern.search(said)
         if found is None:
             return None

@@ -127,6 +127,14 @@ def test_what_rises_well_above_the_target_was_not_below_it(holding, said, asked)
     assert typed(holding, said).endswith(asked or "to go.")
 
 
+@pytest.mark.parametrize(
+    ("said", "doubted"), [("is it okay if i go out for a minute", False), ("is it okay if it fell to nine", True)]
+)
+def test_who_asks_for_leave_supposes_nothing(holding, said, doubted):
+    typed(holding, said)
+    assert bool(holding.load.doubts) is doubted
+
+
 def test_a_true_answer_about_the_pressure_settles_nothing_else(holding):
     for said in ("my gauge looks odd to me today", "my niece doubled the salt", "something gave way"):
         typed(holding, said)

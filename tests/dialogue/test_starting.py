@@ -612,3 +612,14 @@ def test_jars_for_two_canners_are_begun_one_load_at_a_time(cook):
 
 def test_what_stands_behind_a_known_food_is_no_name_of_an_unknown_one(cook):
     assert "no tested process" not in cook.bare("start some carrots in the copper canner", typed=True)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "okay we've got a ton of beans today, I want to do seven quarts of green beans, raw pack",
+        "let's start with the beans, seven quarts of green beans raw pack",
+    ],
+)
+def test_a_name_of_many_foods_beside_one_of_them_is_no_second_food(cook, said):
+    assert cook.bare(said, typed=True).startswith("Seven quarts of green beans, raw pack")

@@ -243,7 +243,7 @@ def test_the_load_that_is_named_is_asked_about_first_and_then_the_other(both, sa
     assert both.talk.question.load == 3 - first
 
 
-@pytest.mark.parametrize("said", ["carrots stopped rocking", "the carrots quit rocking"])
+@pytest.mark.parametrize("said", ["carrots stopped rocking", "the carrots quit rocking", "the carrots' weight quit"])
 def test_a_load_told_by_its_food_alone_is_the_one_that_lost_it(both, said):
     assert both.bare(said, typed=True).startswith("Carrots. A quiet weight means the pressure has dropped.")
 
