@@ -35,7 +35,7 @@ from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import BESIDE, clauses, has_to_be_sure, parts_known, pieces, reworded, spoils_zero
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded, spoils_zero
 from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -164,7 +164,7 @@ class Conversation:
         both = answer_and_more(self.talk, said, grammar, meant_by, is_known) if said.intent is None else ()
         parts = parts_known(text, here, asked) if said.intent is None and not both else ()
         told = said if parts else reworded(said, grammar, is_known)
-        if told is not said and told.intent in BESIDE and meant_in(anywhere(), said.text).intent in _REPORTS:
+        if told is not said and later(told, anywhere()):
             told = said  # it is a report of another stage
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
             parts = clauses(said.text, grammar, meant_by, whole=True) or pieces(text, here, lambda *_: False, asked)

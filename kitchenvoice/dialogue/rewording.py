@@ -15,10 +15,10 @@ from kitchenvoice.grammar.wording import Wording
 from kitchenvoice.reference import find_food
 
 __all__ = [
-    "BESIDE",
     "clauses",
     "guessed",
     "has_to_be_sure",
+    "later",
     "parts_known",
     "pieces",
     "reworded",
@@ -28,7 +28,7 @@ __all__ = [
 
 _STOPS = re.compile(r"[,;:.!]+\s+")
 _MOST_PIECES = 4
-BESIDE = ("fine", "checked")
+_BESIDE = ("fine", "checked")
 """What adds nothing to a report that it is said beside."""
 _NO_SENTENCE = frozenset({"no_match", "unknown_words", "ambiguous"})
 _ALARMS, _LOSSES = intents_that("alarm"), intents_that("loss")
@@ -40,6 +40,7 @@ _BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "h
 """What may be said together with a zero; beside all else it is asked whether it is one."""
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _QUESTIONS, _REPORTS = intents_that("aside"), intents_that("report", "of_load")
+_TOLD = intents_that("report")
 _GUESSED = _REPORTS - _ALARMS - _HARMLESS
 
 
@@ -102,7 +103,7 @@ def _readings(told: Mapping[str, Understanding]) -> Mapping[str, Understanding]:
     before it is back, and a boil or steam beside a lid that is off. A jar that broke comes before the count of others.
     """
     intents = [each.intent for each in told.values()]
-    idle = {*BESIDE} if {*intents} & (_REPORTS - {*BESIDE}) else set[str]()
+    idle = {*_BESIDE} if {*intents} & (_REPORTS - {*_BESIDE}) else set[str]()
     idle |= {"heat_down"} if {*intents} & {*_HOLDS, "number"} else set()
     idle |= {"boiling", "steam_seen"} if "lid_off" in intents else set()
     back = next((at for at, each in enumerate(told.values()) if each.slots.get("again") in _BACK), 0)
@@ -136,7 +137,7 @@ def pieces(
     if any(each.intent is None and not (asked(said) or idle(said, grave)) for said, each in told):
         return ()
     told = [*_readings(dict(told)).items()]
-    reports = [each for each in told if each[1].intent not in (None, *BESIDE)] or told
+    reports = [each for each in told if each[1].intent not in (None, *_BESIDE)] or told
     known = {(each.intent, repr(each.slots)): said for said, each in reports if each.intent is not None}
     stated = [intent for intent, _ in known if intent not in _QUESTIONS]
     if sum(each.intent == "number" or "bare" in each.slots for _, each in reports) > (len(stated) == 1):
@@ -206,6 +207,14 @@ def _best(readings: tuple[Reading, ...]) -> Reading | None:
     if len({reading.intent for reading in readings}) == 1:
         return next((each for each in readings if each.slots.get("load") is not None), readings[0])
     return meant(readings)
+
+
+def later(told: Understanding, anywhere: Grammar) -> bool:
+    """True if what was taken for a remark is, written out, a report of some stage, to its last word: "lid's locked"."""
+    text = told.text
+    worded = ((each.text, _best(anywhere.parse(each.text))) for each in anywhere.other_words(text))
+    said, reading = next((pair for pair in worded if told.intent in _BESIDE and pair[1] is not None), ("", None))
+    return reading is not None and reading.intent in _TOLD and {*said.split()[-1:]} <= {*text.split()}
 
 
 def has_to_be_sure(understood: Understanding, asked: Frame | None) -> bool:

@@ -254,7 +254,7 @@ def test_a_short_part_of_a_page_is_not_broken() -> None:
         parts = [Section("Part", (Table(("What",), (("this",),) * count), SmallPrint("Source."))) for count in lines]
         return pdf_sheets("Day", parts, "letter").count(b"/Type /Page\n")
 
-    assert (pages(16, 12), pages(16, 16, 16, 16)) == (1, 3)  # broken anywhere, the four would fit on two
+    assert (pages(16, 12), pages(15, 15, 15, 15)) == (1, 3)  # broken anywhere, the four would fit on two
 
 
 @pytest.mark.parametrize("name", SHEETS)
