@@ -103,7 +103,7 @@ def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
         left = " ".join(word for word in language.unheard("all_held", text).split() if not told or word not in no)
         if left == text or asked.kind != "loss" or asked.about not in YES_HELD:
             return False
-    own = {*normalise(asked.prompt).split(), *language.choices("overheard", "more_of_yes")}
+    own = {*normalise(asked.prompt).split(), *language.choices("overheard", "beside_yes")}
     told = set(language.unheard("all_held", left).split())
     takes_from_it = language.hears("takes_from", left) or language.hears("loss", left)
     return told <= own and not takes_from_it and not anywhere(talk, typed=True).parse(left)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -72,7 +73,7 @@ def spoken_loads(talk: Talk, heard: Heard) -> tuple[Load, ...]:
 
 def called_in(text: str, loads: Sequence[Load]) -> list[Load]:
     """Return those of the loads whose food is named in a text, if only by its last word."""
-    words = {*text.split()}
+    words = {*re.findall(r"\w+", text)}
     return [load for load in loads if words & {load.food_name.split()[-1]}]
 
 

@@ -11,7 +11,6 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import only_out_is_left
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.recorded import recorded
-from kitchenvoice.dialogue.statements import named_loads
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.errors import TablesDamaged
 from kitchenvoice.grammar import Grammar
@@ -141,7 +140,7 @@ def answer(talk: Talk, text: str, found: Asked) -> None:
     elif found.doubt and asked_about.ends_hold:
         reports.take_loss(talk, text)
     elif found.doubt:
-        doubting.put_in_question(talk, text, named_loads(talk, text) or None)
+        doubting.put_in_question(talk, text)
     elif timed and question_in(text):
         pass  # what stands before it is weighed by itself
     elif not asks(without_name(talk, text)) and (not asked_about.harmless or (small_talk and of_thing)):

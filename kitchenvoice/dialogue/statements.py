@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Iterator
 
+from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
@@ -67,8 +68,7 @@ def named_loads(talk: Talk, text: str) -> list[Load]:
     """Return the loads on the heat, or off it, that a text names by their food: only those are touched by it."""
     if talk.language.hears("another", text):
         return []
-    loads = (load for load in talk.kitchen.open_loads if load.stage is not Stage.PACK)
-    return [load for load in loads if re.search(rf"\b{load.food_name.split()[-1]}\b", text)]
+    return called_in(text, [load for load in talk.kitchen.open_loads if load.stage is not Stage.PACK])
 
 
 def tells_of_loss(talk: Talk, text: str) -> bool:

@@ -623,3 +623,10 @@ def test_what_stands_behind_a_known_food_is_no_name_of_an_unknown_one(cook):
 )
 def test_a_name_of_many_foods_beside_one_of_them_is_no_second_food(cook, said):
     assert cook.bare(said, typed=True).startswith("Seven quarts of green beans, raw pack")
+
+
+@pytest.mark.parametrize("said", ["yes the hot one", "yes hot", "yes hello mary"])
+def test_a_yes_that_names_another_pack_or_is_for_somebody_else_starts_nothing(cook, said):
+    cook.run(cook.BEANS[0])
+    cook.bare(said, typed=True)
+    assert cook.kitchen.loads == ()
