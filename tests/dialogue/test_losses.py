@@ -243,7 +243,7 @@ def test_no_pressure_at_all_ends_the_hold_of_a_weight_too(make):
 def test_a_loss_of_long_ago_is_taken_back_only_if_it_held(holding):
     holding.run(5, "the pressure dropped to nine", 2)
     assert holding.say("scratch that").endswith("at eleven or above all the time, with the heat on?")
-    assert holding.bare("no").startswith("Green beans. Then it didn't hold throughout")
+    assert holding.bare("no").startswith("Green beans. Then it didn't hold the whole time")
     assert not holding.load.holding
 
 

@@ -224,7 +224,7 @@ def test_a_yes_with_words_for_somebody_else_is_no_answer(holding, said):
 def test_who_denies_the_hold_is_asked_whether_it_was_lost_and_a_yes_says_so(holding, minutes, said):
     holding.run(*minutes)
     assert holding.bare(said, typed=True) == "Was the pressure below eleven, or the heat off, at any time?"
-    assert "Then it didn't hold throughout" in holding.bare("yes", typed=True)
+    assert "Then it didn't hold the whole time" in holding.bare("yes", typed=True)
 
 
 def test_a_report_beside_a_question_that_rests_has_an_answer(both):
