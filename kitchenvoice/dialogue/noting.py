@@ -71,7 +71,7 @@ def spoken_note(dictation: str, attention: str, language: Language) -> Understan
 def _typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:
     """Return the yes of a sentence that repeats the question behind it ("yes, they're green beans"); `None` else."""
     asked_so = question is not None and not question.passive and question.expects in ("yes_no", "load_ok")
-    if question is None or not asked_so or not language.has("overheard", "yes"):
+    if question is None or not asked_so or not language.has("overheard", "yes") or language.hears("all_held", text):
         return None
     beside = language.choices("overheard", "beside_yes")
     said = [*dropwhile(language.choices("overheard", "before_yes").__contains__, normalise(text).split())]
