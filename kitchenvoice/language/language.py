@@ -127,7 +127,7 @@ class Language(ABC):
         """True if one of these numbers is told as a reading, whatever else is said ("it's nine, i was out")."""
         sought = _said(self, tuple(numbers))
         lead, soft = self.choices("overheard", "lead"), self.choices("overheard", "soft")
-        counted = self.choices("overheard", "counted")
+        counted = (*self.choices("overheard", "counted"), *self.choices("overheard", "clock"))
         words = [*_words(self._put_right(text)), ""]
         for place, word in enumerate(words):
             before = [each for each in words[:place] if each not in soft]
