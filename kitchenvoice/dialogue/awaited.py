@@ -2,23 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from kitchenvoice.dialogue.checks import HELD_AND_LOST
+from kitchenvoice.dialogue.choosing import called_in, offered
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.doubting import YES_HELD
+from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
-from kitchenvoice.dialogue.sayable import anywhere
+from kitchenvoice.dialogue.replies import Asked, says
 from kitchenvoice.dialogue.statements import may_be_read
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import Grammar, intents_that, normalise
-from kitchenvoice.process import Stage, step_of
+from kitchenvoice.process import THINGS, Stage, step_of
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["answer_and_more", "as_awaited"]
+__all__ = ["answer_and_more", "as_awaited", "replied"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
@@ -27,6 +30,16 @@ _YES_OR_NO = frozenset({"yes_no", "load_ok", "weight_check", "boil_check", "stea
 _REPORTS, _ALARMS = intents_that("report", "of_load"), intents_that("alarm", "loss")
 _BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
 """What is told beside a reading and says nothing of it."""
+_NAMES_NONE = ("limits", "another")
+"""Kinds of words by which an answer may name a load and mean none, or the others."""
+_SAYS_SO = (None, "yes", "no", "fine")
+"""What a text may be that is looked at as a reply."""
+_OF_ZERO, _OF_HEAT = ("zero_so_soon", "zero_again"), ("heat_off", "heat_off_first", "hold_over", "hold_not_done")
+_OF_ELSE = frozenset({"fault", "weight_on", "unexplained", *THINGS})
+"""Doubts of something else than whether pressure, boil or steam held."""
+_LEAST_PSI, _MOST_PSI = 5, 20
+"""Smaller numbers, and that one, are of jars, or of no gauge."""
+_OF_OURS = ("of_stove", "of_jars", "of_food", "of_acid", "loss", "happening")
 _OF_WORDS = frozenset({"said", "kept"})
 """Questions about words that were said: what is told next may be what they told."""
 
@@ -44,10 +57,49 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
         own, _, beside = awaited.get(key, "").partition("|")
         if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
-    if said.intent is not None or talk.question is None or not _is_plain_yes(talk, talk.question, text):
+    if (named := _called(talk, text)) is not None and said.intent is None:
+        return replace(said, intent="choice", slots={"load": named}, reject_reason=None, unsure=None)
+    return None
+
+
+def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
+    """Return the yes or no that a typed text says to what is asked, in whatever words; `None` if it says neither."""
+    asked = None if said.intent not in _SAYS_SO or talk.question is None else _asked(talk, talk.question)
+    if asked is None or talk.question is None or (talk.question.of_stove and tells_heat_off(talk, text)):
         return None
-    held = talk.question.values.get("told") and talk.language.hears("all_held", text)
-    return replace(said, intent="no" if held else "yes", slots={}, reject_reason=None, unsure=None)
+    text = text.lower().removeprefix(talk.profile.attention)
+    text = _of_else(talk, text) if talk.question.about == "kept" else text
+    so = says(text, asked, talk.language.table("replies"))
+    return (
+        None if so is None else replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+    )
+
+
+def _of_else(talk: Talk, text: str) -> str:
+    """Put a no for each clause that tells of what else words were ("i was talking about the soup")."""
+    table, hears = talk.language.table("replies"), talk.language.hears
+    clauses = [each.strip() for each in re.split(table["joins"], text)]
+    told = ((each, re.match(table["of_else"], each)) for each in clauses)
+    return ", ".join(
+        table["no"] if found and (found["whose"] or not any(hears(kind, each) for kind in _OF_OURS)) else each
+        for each, found in told
+    )
+
+
+def _asked(talk: Talk, frame: Frame) -> Asked | None:
+    """Return what a reply to a question has to say; `None` for one that wants something else than a yes or a no."""
+    if frame.expects not in _YES_OR_NO or frame.passive or frame.kind == "stands" or not talk.language.table("replies"):
+        return None
+    load, number = talk.kitchen.load(frame.load), talk.language.number
+    least = 0 if load is None else round(load.process.target_psi or 0)
+    numbers, fewer = tuple(map(number, range(least, _MOST_PSI))), tuple(map(number, range(_LEAST_PSI, least)))
+    zero = frame.about in _OF_ZERO or (frame.said is not None and tells_zero(frame.said.intent, frame.said.slots))
+    steady = frame.of_stove or (frame.kind == "loss" and frame.about not in _OF_ELSE)
+    kind = "zero" if zero else "off" if frame.about in _OF_HEAT else "steady" if steady else "so"
+    held = frame.of_stove or zero or (frame.about in YES_HELD | {"taken_back"} and not frame.values.get("told"))
+    if kind in ("so", "off"):
+        return Asked(kind, kind == "so", True, frozenset(normalise(frame.prompt).split()))
+    return Asked(kind, held, frame.of_stove or zero, (), numbers if least else (), fewer)
 
 
 def answer_and_more(
@@ -89,24 +141,13 @@ def _number_and_more(
     return ()
 
 
-def _is_plain_yes(talk: Talk, asked: Frame, text: str) -> bool:
-    """Tell whether a text is a yes with more of the same ("yes, by a good inch"), or says that all held ("it never
-    stopped"): any other word may be for somebody else, and it is no sentence of its own."""
-    zero = asked.said is not None and tells_zero(asked.said.intent, asked.said.slots)  # that wants a plain one
-    if zero or asked.kind == "stands" or asked.expects not in _YES_OR_NO:
-        return False
-    language, words = talk.language, text.split()
-    yes, no = language.choices("overheard", "yes"), language.choices("overheard", "no")
-    left = " ".join(word for word in words if word not in yes)
-    if {*yes}.isdisjoint(words):
-        told = asked.values.get("told")  # "nope, it never let up" to whether it did
-        left = " ".join(word for word in language.unheard("all_held", text).split() if not told or word not in no)
-        if left == text or asked.kind != "loss" or asked.about not in YES_HELD:
-            return False
-    own = {*normalise(asked.prompt).split(), *language.choices("overheard", "beside_yes")}
-    told = set(language.unheard("all_held", left).split())
-    takes_from_it = language.hears("takes_from", left) or language.hears("loss", left)
-    return told <= own and not takes_from_it and not anywhere(talk, typed=True).parse(left)
+def _called(talk: Talk, text: str) -> int | None:
+    """Return the number of the load that an answer to "which load?" calls by its food, whatever else it tells of it."""
+    asked = talk.question
+    if asked is None or asked.kind != "which" or any(talk.language.hears(each, text) for each in _NAMES_NONE):
+        return None
+    called = called_in(text, offered(talk, asked))
+    return called[0].number if len(called) == 1 else None
 
 
 def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:

@@ -21,7 +21,7 @@ from kitchenvoice.ports import Urgency
 
 __all__ = ["YES_NO"]
 
-_NEVER_MIND = frozenset({"disown", "mistake", "nothing_lost", "fine", "not_load", "waiting"})
+_NEVER_MIND = frozenset({"disown", "mistake", "nothing_lost", "fine", "not_load"})
 Then = Callable[[Talk, Frame], None]
 
 

@@ -25,7 +25,7 @@ from kitchenvoice.dialogue import (
     steering,
 )
 from kitchenvoice.dialogue.answering import ask_for_yes_or_no, begins, by_number, falls, of_its_gauge, says_well
-from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited
+from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited, replied
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.how_many import of_its_jars
@@ -150,8 +150,9 @@ class Conversation:
             return reworded(understand(Utterance((part,)), there), there, is_known)
 
         here = cache(partial(meant_in, grammar))
-        if right := as_put_right(self.talk, said, text, here) or of_another_too(self.talk, said):
-            return right, None, ()
+        right = as_put_right(self.talk, said, text, here) or of_another_too(self.talk, said)
+        if right or (right := replied(self.talk, said, text)):
+            return right, right, ()
 
         @cache
         def meant_by(part: str) -> Understanding:
@@ -382,8 +383,7 @@ class Conversation:
         it, which somebody may have set meanwhile; `typed`: the cook types, and always means us.
         """
         talk = self.talk
-        talk.t = max(talk.t, t)
-        talk.typed = talk.typed or typed
+        talk.t, talk.typed = max(talk.t, t), talk.typed or typed
         first = not talk.history and talk.last_seq == 0
         if off_s is None:
             gap_s = None

@@ -29,7 +29,7 @@ def _form(intent: str, slots: Callable[[Heard, int], Mapping[str, Any]], dropped
         load, said = talk.kitchen.load(frame.load), heard.slots
         count = forms.whole(said.get("value", said.get("count"))) if heard.intent in intents else None
         if load is not None and heard.intent in intents and said.get("all"):
-            count = max(0, load.planned - load.broken)
+            count = max(0, load.planned - load.broken - said.get("but", 0))
         return None if count is None or not (count or intent == "jars_in") else {"count": count}
 
     def fill(talk: Talk, frame: Frame | None, values: Mapping[str, Any]) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from itertools import dropwhile
 
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.understand import Understanding
@@ -25,8 +24,8 @@ _WORDS_BEFORE = 2
 
 
 def as_it_stands(text: str, question: Frame | None, language: Language) -> Understanding | None:
-    """Return the meaning of a typed text as a note, one of the foods asked about, or a yes; `None` if it is none."""
-    return _typed_note(text, language) or _typed_food(text, question) or _typed_yes(text, question, language)
+    """Return the meaning of a typed text as a note, or one of the foods asked about; `None` if it is none."""
+    return _typed_note(text, language) or _typed_food(text, question)
 
 
 def _typed_food(text: str, question: Frame | None) -> Understanding | None:
@@ -66,16 +65,3 @@ def spoken_note(dictation: str, attention: str, language: Language) -> Understan
     )
     slots = {"text": found["text"], "unsure": True} if found else {}
     return Understanding(found[0], "note", slots, 1.0, attention=True) if found else None
-
-
-def _typed_yes(text: str, question: Frame | None, language: Language) -> Understanding | None:
-    """Return the yes of a sentence that repeats the question behind it ("yes, they're green beans"); `None` else."""
-    asked_so = question is not None and not question.passive and question.expects in ("yes_no", "load_ok")
-    if question is None or not asked_so or not language.has("overheard", "yes") or language.hears("all_held", text):
-        return None
-    beside = language.choices("overheard", "beside_yes")
-    said = [*dropwhile(language.choices("overheard", "before_yes").__contains__, normalise(text).split())]
-    first, *rest = said or [""]
-    asked = {*normalise(question.prompt).split(), *beside}
-    yes = first in language.choices("overheard", "yes") and rest and asked.issuperset(rest)
-    return Understanding(text, "yes", {}, 1.0) if yes else None

@@ -1,0 +1,144 @@
+"""What a reply in plain words says to a yes/no question: yes, no, or neither.
+
+Each word or phrase of it that the language's table `replies` knows stands for a sign, and rules over the signs of a
+clause tell what it says: that it is so (`a`), or held (`h`, all the time `t`, a loss that is denied `nl`), or not.
+Every word has to be known; a loss counts whatever is said in other clauses.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+from types import MappingProxyType
+
+from kitchenvoice.grammar import normalise
+from kitchenvoice.reference.nearness import asks
+
+__all__ = ["KINDS", "SIGNS", "Asked", "says"]
+
+KINDS = ("steady", "off", "zero", "so")
+"""Kinds of questions: whether all held, whether the heat is off, whether the gauge is at zero, and all else."""
+
+SIGNS = MappingProxyType(
+    {
+        "watched": ".",
+        "throughout": "t",
+        "never": "m",
+        "denies": "n",
+        "so": "a",
+        "not_so": "d",
+        "partly": "p",
+        "after": "e",
+        "once": "o",
+        "unsure": "q",
+        "to_come": "u",
+        "held": "h",
+        "lost": "l",
+    }
+)
+"""Each kind of words by its sign; of two that fit the longer one counts, then the first. `.` is a word that tells
+nothing, `,` one that tells nothing beside another, `?` one that isn't known."""
+_HELD = re.compile("n[^hl]{0,2}l(?:n?l)*[po]?|(?:l[^hl]*)?e")
+"""A loss that is denied, or was after the end."""
+_NOT_HELD = re.compile("n[^hl]{0,2}[ht]+p?")
+_FINE = re.compile("n.*?[nl]")
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a reply has to say: `kind` of question, whether it is asked if it `held` or fell, if what is so `now` tells
+    that, the question's own `words`, and in words what a gauge reads: `numbers` that are enough, and `fewer`."""
+
+    kind: str
+    held: bool = True
+    now: bool = False
+    words: Collection[str] = ()
+    numbers: tuple[str, ...] = ()
+    fewer: tuple[str, ...] = ()
+
+
+def says(text: str, asked: Asked, table: Mapping[str, str]) -> bool | None:
+    """Return what a reply says; `None` if it says neither, both, or isn't sure, or has a word that isn't known."""
+    low = text.lower()
+    clauses = [clause for each in re.split(table["joins"], low) if (clause := normalise(each))]
+    signs = [_signs(each, asked, table).replace(".", "") for each in clauses]
+    found = {*"".join(signs)}
+    if "?" in low or found & {*"qu"} or (not found & {*"ad"} and asks(normalise(low))):
+        return None
+    if asked.kind == "so":
+        return None if found & {*"?p,"} else _alone({said for each in signs for said in _plain(each)})
+    of_now = asked.kind == "steady" and not asked.now and re.search(rf"\b(?:{table['now']})\b", low)
+    if of_now and not found & {*"tadml"}:
+        return None  # what it does now doesn't tell that it did all the time
+    return _of_time([each.replace(",", "") if {*"hlt"} & {*each} else each for each in signs], asked)
+
+
+def _of_time(signs: list[str], asked: Asked) -> bool | None:
+    """Return what a reply says of what was to hold. A loss counts if its clause is known, whatever the others are."""
+    held, lost, denied, said = False, False, False, set[bool]()
+    less = "l" if asked.kind != "steady" else "lp" if asked.held else "lpo"
+    for clause in signs:
+        left = _HELD.sub("", clause)
+        rest = _NOT_HELD.sub("", left)
+        fell = rest != left or bool({*less} & {*rest})
+        denied |= left != clause
+        lost |= fell and "?" not in rest
+        held |= left != clause or (not fell and bool({*"ht"} & {*rest}))
+        said |= {sign == "a" for sign in rest if sign in ("ad" if asked.held else "adm")}
+    strange, word = "?" in "".join(signs), _alone(said)
+    if held and lost:
+        return None
+    if len(said) > 1:
+        return not asked.held if lost else None
+    if lost:
+        return None if word == asked.held else not asked.held
+    if strange or not (held or said) or (not held and {*",n"} & {*"".join(signs)}):
+        return None
+    if held and word not in (None, asked.held) and not (denied or (not asked.held and "h" in "".join(signs))):
+        return None  # "no, it held" to whether it did, "yes, all along" to whether it fell
+    return asked.held if held else word
+
+
+def _alone(said: set[bool]) -> bool | None:
+    """Return the one of yes and no that was said."""
+    return next(iter(said)) if len(said) == 1 else None
+
+
+def _plain(clause: str) -> set[bool]:
+    """Return what a clause says to a question of all else."""
+    left = _FINE.sub("a", clause.replace("e", ""), count=1)
+    fault = bool({*"dml"} & {*left} or ("n" in left and {*"ah"} & {*left}))
+    return {said for said, told in ((False, fault), (True, bool({*"ah"} & {*left}))) if told}
+
+
+def _signs(clause: str, asked: Asked, table: Mapping[str, str]) -> str:
+    """Put a clause as a sign for each of its words and phrases."""
+    kinds = _kinds(asked.kind, tuple(table.items()))
+    beside = {*table["beside"].split(), *asked.words}
+    small = {*table["small"].split(), *table.get(f"things_{asked.kind}", "").split()}
+    text, found = _in_full(clause, table), ""
+    for numbers, word in ((asked.fewer, "fewer"), (asked.numbers, "enough")):
+        text = re.sub(rf"\b(?:{'|'.join(numbers) or '(?!)'})\b(?: {table['and_more']}\b)?", word, text)
+    while text:
+        fits = [(end.end(), sign) for pattern, sign in kinds if (end := pattern.match(text)) and end.end()]
+        if fits:
+            at, sign = max(fits, key=lambda each: each[0])
+            found, text = found + sign, text[at:].lstrip()
+        else:
+            word, _, text = text.partition(" ")
+            found += "." if word in beside else "," if word in small else "?"
+    return found
+
+
+def _in_full(clause: str, table: Mapping[str, str]) -> str:
+    return re.sub(rf"\b({table['shortened']})'s\b", rf"\1 {table['is']}", clause)
+
+
+@lru_cache(maxsize=16)
+def _kinds(kind: str, table: tuple[tuple[str, str], ...]) -> tuple[tuple[re.Pattern[str], str], ...]:
+    """Return the pattern of each kind of words, as a question of this kind has them, with its sign."""
+    lists = dict(table)
+    listed = {sign: lists.get(f"{name}_{kind}") or lists[name] for name, sign in SIGNS.items()}
+    return tuple((re.compile(rf"(?:{each})(?![\w'])"), sign) for sign, each in listed.items())
