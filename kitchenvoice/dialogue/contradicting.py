@@ -71,7 +71,7 @@ _SMALL_TALK = ("design_note",)
 """The source of answers that tell nothing of the trade."""
 _TAKEN = ("answered", "refused", "guessed", "asked_back", "warned")
 """What became of a sentence that wasn't missed altogether."""
-_LEAST_TOLD = 0.1
+_LEAST_TOLD = 0.15
 """Likelihood to tell of something below which nothing is made of what is typed and wasn't understood."""
 _TELLING = ("loss", "past", "happening", "limits", "of_addition", "of_acid", "of_altitude", "of_weight")
 """Kinds of words that tell something; the mere name of jars, food or stove is kept only if all words likely do."""
@@ -224,8 +224,7 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
     kept, told = kept and may_tell(talk, text), without_name(talk, text)
     of_things = kept and any(things(talk, text)) and not talk.language.hears("of_stove", text)
     likely = likelihood(told) if talk.written else 1.0
-    of_stove = talk.language.hears("of_stove", text) or names_less(talk, text)
-    may_be = (of_stove or likely >= _LEAST_TOLD) and tells_of_loss(talk, text)
+    may_be = (likely >= _LEAST_TOLD or names_less(talk, text)) and tells_of_loss(talk, text)
     loss = may_be and (not of_things or names_less(talk, text))  # else it is kept, as both
     meant = _meant(talk, past=past) if loss else []
     doubting.put_in_question(talk, text, meant, told=True)
