@@ -91,7 +91,7 @@ def _asked(talk: Talk, frame: Frame) -> Asked | None:
     if frame.expects not in _YES_OR_NO or frame.passive or frame.kind == "stands" or not talk.language.table("replies"):
         return None
     load, number = talk.kitchen.load(frame.load), talk.language.number
-    least = 0 if load is None else round(load.process.target_psi or 0)
+    least = round(load.process.target_psi or 0) if load is not None and load.process.is_dial else 0
     numbers, fewer = tuple(map(number, range(least, _MOST_PSI))), tuple(map(number, range(_LEAST_PSI, least)))
     zero = frame.about in _OF_ZERO or (frame.said is not None and tells_zero(frame.said.intent, frame.said.slots))
     steady = frame.of_stove or (frame.kind == "loss" and frame.about not in _OF_ELSE)

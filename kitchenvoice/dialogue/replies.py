@@ -36,6 +36,7 @@ SIGNS = MappingProxyType(
         "to_come": "u",
         "held": "h",
         "lost": "l",
+        "read_less": "f",
     }
 )
 """Each kind of words by its sign; of two that fit the longer one counts, then the first. `.` is a word that tells
@@ -70,15 +71,15 @@ def says(text: str, asked: Asked, table: Mapping[str, str]) -> bool | None:
     if asked.kind == "so":
         return None if found & {*"?p,"} else _alone({said for each in signs for said in _plain(each)})
     of_now = asked.kind == "steady" and not asked.now and re.search(rf"\b(?:{table['now']})\b", low)
-    if of_now and not found & {*"tadml"}:
+    if of_now and not found & {*"tadmlf"}:
         return None  # what it does now doesn't tell that it did all the time
-    return _of_time([each.replace(",", "") if {*"hlt"} & {*each} else each for each in signs], asked)
+    return _of_time([each.replace(",", "") if {*"hltf"} & {*each} else each for each in signs], asked)
 
 
 def _of_time(signs: list[str], asked: Asked) -> bool | None:
     """Return what a reply says of what was to hold. A loss counts if its clause is known, whatever the others are."""
     held, lost, denied, said = False, False, False, set[bool]()
-    less = "l" if asked.kind != "steady" else "lp" if asked.held else "lpo"
+    less = "lf" if asked.kind != "steady" else "lfp" if asked.held else "lfpo"
     for clause in signs:
         left = _HELD.sub("", clause)
         rest = _NOT_HELD.sub("", left)
@@ -88,7 +89,7 @@ def _of_time(signs: list[str], asked: Asked) -> bool | None:
         held |= left != clause or (not fell and bool({*"ht"} & {*rest}))
         said |= {sign == "a" for sign in rest if sign in ("ad" if asked.held else "adm")}
     strange, word = "?" in "".join(signs), _alone(said)
-    if held and lost:
+    if (held and lost) or any(re.search("n.*f", each) for each in signs):
         return None
     if len(said) > 1:
         return not asked.held if lost else None
