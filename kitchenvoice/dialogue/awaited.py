@@ -96,9 +96,10 @@ def _asked(talk: Talk, frame: Frame) -> Asked | None:
     zero = frame.about in _OF_ZERO or (frame.said is not None and tells_zero(frame.said.intent, frame.said.slots))
     steady = frame.of_stove or (frame.kind == "loss" and frame.about not in _OF_ELSE)
     kind = "zero" if zero else "off" if frame.about in _OF_HEAT else "steady" if steady else "so"
+    kind = "things" if frame.about in THINGS else kind
     held = frame.of_stove or zero or (frame.about in YES_HELD | {"taken_back"} and not frame.values.get("told"))
-    if kind in ("so", "off"):
-        return Asked(kind, kind == "so", True, frozenset(normalise(frame.prompt).split()))
+    if kind in ("so", "things", "off"):
+        return Asked(kind, kind != "off", True, frozenset(normalise(frame.prompt).split()))
     return Asked(kind, held, frame.of_stove or zero, (), numbers if least else (), fewer)
 
 

@@ -18,8 +18,9 @@ from kitchenvoice.reference.nearness import asks
 
 __all__ = ["KINDS", "SIGNS", "Asked", "says"]
 
-KINDS = ("steady", "off", "zero", "so")
-"""Kinds of questions: whether all held, whether the heat is off, whether the gauge is at zero, and all else."""
+KINDS = ("steady", "off", "zero", "things", "so")
+"""Kinds of questions: whether all held, the heat is off, the gauge is at zero, things are as they have to be, and all
+else."""
 
 SIGNS = MappingProxyType(
     {
@@ -68,7 +69,7 @@ def says(text: str, asked: Asked, table: Mapping[str, str]) -> bool | None:
     found = {*"".join(signs)}
     if "?" in low or found & {*"qu"} or (not found & {*"ad"} and asks(normalise(low))):
         return None
-    if asked.kind == "so":
+    if asked.kind in ("things", "so"):
         return None if found & {*"?p,"} else _alone({said for each in signs for said in _plain(each)})
     of_now = asked.kind == "steady" and not asked.now and re.search(rf"\b(?:{table['now']})\b", low)
     if of_now and not found & {*"tadmlf"}:
@@ -141,5 +142,6 @@ def _in_full(clause: str, table: Mapping[str, str]) -> str:
 def _kinds(kind: str, table: tuple[tuple[str, str], ...]) -> tuple[tuple[re.Pattern[str], str], ...]:
     """Return the pattern of each kind of words, as a question of this kind has them, with its sign."""
     lists = dict(table)
-    listed = {sign: lists.get(f"{name}_{kind}") or lists[name] for name, sign in SIGNS.items()}
+    own = {name: lists.get(f"{name}_{kind}") for name in SIGNS}
+    listed = {sign: f"{own[name]}|{lists[name]}" if own[name] else lists[name] for name, sign in SIGNS.items()}
     return tuple((re.compile(rf"(?:{each})(?![\w'])"), sign) for sign, each in listed.items())
