@@ -17,10 +17,12 @@ from kitchenvoice.reference import find_food
 
 __all__ = [
     "InCanner",
+    "ask_of_closed",
     "ask_which",
     "called_in",
     "find_loads",
     "go_on_with",
+    "last_closed",
     "load_list",
     "named_in",
     "named_ones",
@@ -69,6 +71,25 @@ def spoken_loads(talk: Talk, heard: Heard) -> tuple[Load, ...]:
     """Return the open loads that a sentence names; all, if it names none."""
     said = named_in(heard)
     return talk.kitchen.open_loads if said is None else find_loads(talk, said)
+
+
+def last_closed(talk: Talk) -> Load | None:
+    """Return the load that was closed last, if jars of it are on the shelf: what fits no open load is of it."""
+    closed = [load for load in talk.kitchen.loads if load.stage is Stage.CLOSED]
+    last = max(closed, key=lambda load: max(x.seq for x in talk.history if x.load == load.id), default=None)
+    return last if last is not None and last.shelved else None
+
+
+def ask_of_closed(talk: Talk, text: str) -> bool:
+    """Ask whether words that tell of something are about the jars that went on the shelf last; tell whether it did.
+
+    A yes is a fault.
+    """
+    closed = last_closed(talk) if talk.asks_nothing else None
+    if closed is not None:
+        prompt = talk.language.say("doubts", "of_closed", food=closed.food_name)
+        frames.ask_yes_no(talk, "closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t))
+    return closed is not None
 
 
 def called_in(text: str, loads: Sequence[Load]) -> list[Load]:

@@ -218,6 +218,9 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     if frame.about == "forgotten":
         frames.close(talk, frame)
         forgotten.leave_it(talk, frame)
+    elif frame.about == "closed" and frame.said is not None and statements.tells_of_loss(talk, frame.said.text):
+        frames.close(talk, frame)
+        _obey(talk, frame)  # nobody took it back
 
 
 def _cancel(talk: Talk, frame: Frame) -> None:

@@ -12,8 +12,9 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
-from kitchenvoice.dialogue import denying, doubting, frames, reports
+from kitchenvoice.dialogue import denying, doubting, frames
 from kitchenvoice.dialogue.answering import stands_above
+from kitchenvoice.dialogue.choosing import ask_of_closed
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
@@ -173,6 +174,14 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
             contradict(talk, text, past=is_past(talk, text))
     elif talk.noted("warned") is None or not talk.language.hears("future", text):
         _weigh_missed(talk, text, text.removesuffix(ends) if answered is not None and ends else text)
+    if not (talk.kitchen.open_loads or refused or asks(text)) and talk.written and _tells_of_closed(talk, text):
+        ask_of_closed(talk, text)
+
+
+def _tells_of_closed(talk: Talk, text: str) -> bool:
+    known = _family_of(talk.noted("answered"))
+    of_fault = known is not None and (known.ends_hold or known.fault != "")
+    return tells_of_loss(talk, text) or ((_missed(talk) or of_fault) and likelihood(text) >= SURELY_TOLD)
 
 
 def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
@@ -205,9 +214,6 @@ def _weigh_missed(talk: Talk, text: str, told: str) -> None:
     asked_of_it = talk.written and _claimed(talk) and not loss and asks(text)
     if asked_of_it and likelihood(text, supposed=True) >= SURELY_TOLD:
         _keep(talk, text, tells=True)
-    of_closed = talk.written and _missed(talk) and not talk.kitchen.open_loads
-    if of_closed and (loss or tells_of_loss(talk, text) or likelihood(text) >= SURELY_TOLD):
-        reports.ask_of_closed(talk, text)
     if not loss and talk.misses >= _MOST_MISSES:
         doubting.not_understood(talk, text)
 

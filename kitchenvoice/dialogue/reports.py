@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any
 
-from kitchenvoice.dialogue import denying, doubting, filling, frames, losses, overheard
+from kitchenvoice.dialogue import denying, doubting, filling, losses, overheard
 from kitchenvoice.dialogue.belonging import (
     cooling,
     ends_hold,
@@ -18,7 +18,7 @@ from kitchenvoice.dialogue.belonging import (
     viable,
 )
 from kitchenvoice.dialogue.catching_up import catch_up, drop
-from kitchenvoice.dialogue.choosing import ask_which, refuse_without_load, where
+from kitchenvoice.dialogue.choosing import ask_of_closed, ask_which, last_closed, refuse_without_load, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.how_many import of_jars_named
 from kitchenvoice.dialogue.now import window_shut
@@ -40,7 +40,7 @@ from kitchenvoice.process import (
     waits_for_heat_off,
 )
 
-__all__ = ["HANDLERS", "ask_of_closed", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
+__all__ = ["HANDLERS", "count_text", "refuse_stage", "take", "take_fault", "take_loss"]
 
 _LOSSES, _AFTER_HEAT = intents_that("loss"), intents_that("after_heat")
 _GOES_WITH_THE_HEAT = frozenset({"heat_off", "steam_seen", "weight_quiet", "boil_lost", "steam_stopped"})
@@ -147,10 +147,12 @@ def refuse_stage(
         take_for(talk, Heard(intent, slots, text, talk.t), waiting[0], intent, {})
     elif intent in _AFTER_HEAT and len(waiting) == 1:
         ask_heat_off(talk, Heard(intent, {}, text, talk.t), waiting[0], intent, {})
-    elif load is None and intent == "seal_count" and slots.get("failed") and (closed := _last_closed(talk)) is not None:
+    elif load is None and intent == "seal_count" and slots.get("failed") and (closed := last_closed(talk)) is not None:
         talk.record("tally", closed.id, text, failed=slots["failed"])
         rest = {"failed": slots["failed"], "rest": "sealed"}
         talk.obey(Heard(intent, rest, text, talk.t, of=closed.id))
+    elif load is None and _was_lost(intent, slots) and ask_of_closed(talk, heard.text if heard else text):
+        return
     elif load is None:
         refuse_without_load(talk)
     elif intent == "heat_on" and overheard.warn_of_the_heat(talk):
@@ -209,26 +211,15 @@ def take_fault(talk: Talk, heard: Heard) -> None:
     slots = {name: heard.slots[name] for name in ("fault", "jars") if heard.slots.get(name) is not None}
     early = heard.slots.get("fault") in ("gear", "numbers", "acid")
     fitting = [x for x in loads_for(talk.kitchen, "fault") if early or x.stage not in (Stage.PACK, Stage.CANNER)]
-    closed = None if fitting or (early and talk.kitchen.open_loads) else _last_closed(talk)
+    closed = None if fitting or (early and talk.kitchen.open_loads) else last_closed(talk)
     if closed is not None:
         take_for(talk, heard, closed, "fault", slots)
     elif talk.kitchen.open_loads:
         take(talk, heard, "fault", slots)
 
 
-def ask_of_closed(talk: Talk, text: str) -> None:
-    """Ask whether words that tell of something are about the jars that went on the shelf last; a yes is a fault."""
-    closed = _last_closed(talk)
-    if closed is not None and talk.asks_nothing:
-        prompt = talk.language.say("doubts", "of_closed", food=closed.food_name)
-        frames.ask_yes_no(talk, "closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t))
-
-
-def _last_closed(talk: Talk) -> Load | None:
-    """Return the load that was closed last, if jars of it are on the shelf: what fits no open load is of it."""
-    closed = [load for load in talk.kitchen.loads if load.stage is Stage.CLOSED]
-    last = max(closed, key=lambda load: max(x.seq for x in talk.history if x.load == load.id), default=None)
-    return last if last is not None and last.shelved else None
+def _was_lost(intent: str, slots: Mapping[str, Any]) -> bool:
+    return intent in _LOSSES - {"heat_off"} or (intent == "gauge_zero" and _is_down_only(slots))
 
 
 def _counted(report: str, default: int | None = None) -> Callable[[Talk, Heard], None]:
