@@ -59,7 +59,8 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
     if (named := _called(talk, text)) is not None and said.intent is None:
         return replace(said, intent="choice", slots={"load": named}, reject_reason=None, unsure=None)
-    return None
+    waits = talk.question is not None and talk.question.pressing
+    return _still_holds(talk, said, said.text) if said.intent is None and not waits else None
 
 
 def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
@@ -73,6 +74,19 @@ def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     return (
         None if so is None else replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
     )
+
+
+def _still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | None:
+    """Return that all is well, where a hold counts and nobody asks, of a text that says of nothing else."""
+    load = talk.focus if len(talk.kitchen.open_loads) == 1 and talk.focus and talk.focus.holding else None
+    asked = (
+        None
+        if load is None
+        else _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
+    )
+    table = talk.language.table("replies")
+    held = asked is not None and says(text, asked, table) and says(text, replace(asked, held=False), table) is False
+    return replace(said, intent="fine", slots={}, reject_reason=None) if held else None
 
 
 def _of_else(talk: Talk, text: str) -> str:
@@ -172,6 +186,6 @@ def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:
         for report in sorted(step.done_by if step is not None else ()):
             yield report, report, talk.language.number(loads[0].standing) if report == "jars_out" else ""
         if talk.focus is not None and talk.focus.stage is Stage.KEEP and not loads:
-            yield "shelved", "fine", ""
+            yield from (("put_away", "load_close", ""), ("shelved", "fine", ""))
         if step is not None and loads[0].holding:
             yield "still", "fine", ""  # of what isn't asked any more: it is asked

@@ -90,6 +90,9 @@ def _count_instead(talk: Talk, frame: Frame, heard: Heard) -> bool:
     given = slots.keys() & {"sealed", "failed"}
     if heard.intent != "seal_count" or load is None or len(given) != 1 or heard.of not in (None, load.id):
         return False
+    if "bare" in slots and not slots.get("sealed"):
+        frames.again(talk, frame)  # "none" of them sealed, or failed
+        return True
     frames.close(talk, frame)
     name = given.copy().pop()
     before = frame.said.slots.get(name, 0) if frame.said is not None and slots.get("more") else 0

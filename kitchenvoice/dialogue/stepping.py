@@ -15,6 +15,7 @@ from kitchenvoice.dialogue.step_words import tell_step
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.ports import Urgency
 from kitchenvoice.process import Load, Stage, following, step_of
+from kitchenvoice.reference.nearness import asks
 
 __all__ = ["HANDLERS"]
 
@@ -35,9 +36,9 @@ def _advance(talk: Talk, heard: Heard) -> None:
     if blocked and step is not None and checked and "lid_locked" in step.done_by:
         talk.obey(replace(heard, intent="lid_locked", slots={}, of=load.id))
     elif blocked:
-        talk.speak(
-            filling.named(talk, load, talk.language.say("talk", "by_report", step=tell_step(talk, load, again=True)))
-        )
+        told = tell_step(talk, load, again=True)
+        told = told if asks(heard.text) else talk.language.say("talk", "by_report", step=told)
+        talk.speak(filling.named(talk, load, told))
     elif step is not None and step.check and not checked:
         challenge_again(talk, load, step)
     else:
