@@ -24,10 +24,10 @@ from kitchenvoice.dialogue.statements import (
     PLAINLY_TOLD,
     SURELY_TOLD,
     beside,
-    confesses_loss,
     is_filler,
     is_of_gauge,
     is_of_other_matters,
+    is_of_the_hold,
     is_past,
     may_be_read,
     may_tell,
@@ -36,6 +36,8 @@ from kitchenvoice.dialogue.statements import (
     names_less,
     names_other_food,
     only_denies,
+    presses_beside,
+    reads_enough,
     stated,
     tells_of_loss,
     tells_what_was,
@@ -95,7 +97,10 @@ def weigh(talk: Talk, said: Understanding, was: Before, *, called: bool, text: s
             doubting.put_in_question(talk, said.text)
     elif said.intent is not None and talk.noted("answered") is None:
         _weigh_understood(talk, said, was)
-        _weigh_left_out(talk, said, text)
+        if said.intent == "lid_off" and presses_beside(talk, text, said.text):
+            doubting.came_off(talk, text)
+        else:
+            _weigh_left_out(talk, said, text)
     elif (called or (was.asked is not None and was.asked.kind == "loss")) and not is_filler(talk, said.text):
         _weigh_strange(talk, stated(talk, text) or said.text, was)
     if talk.written and not talk.asleep:
@@ -223,6 +228,8 @@ def contradict(talk: Talk, text: str, *, past: bool = False, kept: bool = True) 
 
     A typed statement is `kept` for what else it may tell. Of a hold that has been over for long only the `past` tells.
     """
+    if reads_enough(talk, without_name(talk, text)):
+        return False
     one = talk.kitchen.claiming[0] if len(talk.kitchen.claiming) == 1 else None
     if one and one.holding and one.process.is_dial and not one.heat_off and names_less(talk, text):
         talk.record("doubt", None, text, {"kind": "pressure_low", "loads": (one.id,)})
@@ -370,7 +377,7 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
-    if talk.written and confesses_loss(talk, without_name(talk, said.text)):
+    if talk.written and is_of_the_hold(talk, without_name(talk, said.text)):
         return True
     if answered is not None:
         known = _family_of(answered)

@@ -35,7 +35,7 @@ from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
-from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded, spoils_zero
+from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded
 from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
 from kitchenvoice.dialogue.turn import Heard, Turn
@@ -165,8 +165,7 @@ class Conversation:
         both = answer_and_more(self.talk, said, grammar, meant_by, is_known) if said.intent is None else ()
         parts = parts_known(text, here, asked) if said.intent is None and not both else ()
         told = said if parts else reworded(said, grammar, is_known)
-        if told is not said and later(told, anywhere()):
-            told = said  # it is a report of another stage
+        told = said if told is not said and later(told, anywhere()) else told  # a report of another stage
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
             parts = clauses(said.text, grammar, meant_by, whole=True) or pieces(text, here, lambda *_: False, asked)
         said = said if parts else told
@@ -177,12 +176,13 @@ class Conversation:
             return said, short, both
         parts = parts or clauses(said.text, grammar, meant_by)
         parts = parts or pieces(text, here, partial(statements.is_idle, self.talk), asked)
-        return said, short, [(part, meant_by(part)) for part in parts]
+        left = statements.off_under_pressure(self.talk, said, parts, meant_by)
+        return (left, short, ()) if left else (said, short, [(part, meant_by(part)) for part in parts])
 
     def _take_parts(self, parts: Sequence[tuple[str, Understanding]], text: str, t: float) -> None:
         if two_foods(self.talk, [meant for _, meant in parts]):
             return
-        if spoils_zero([meant for _, meant in parts]):
+        if statements.spoils_zero([meant for _, meant in parts]):
             self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
             return
         named = statements.named_loads(self.talk, text.lower())

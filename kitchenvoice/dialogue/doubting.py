@@ -34,6 +34,7 @@ __all__ = [
     "ask_of_what",
     "ask_open",
     "ask_whether_meant",
+    "came_off",
     "can_wait",
     "denied",
     "doubt_of",
@@ -107,6 +108,15 @@ def opened(talk: Talk, text: str) -> None:
     _note(talk, "opened", [load for load in shut if load.stands and not (load.at_zero or load.all_unfit)], text)
 
 
+def came_off(talk: Talk, text: str, loads: Sequence[Load] = (), zero: Heard | None = None) -> None:
+    """Ask whether all pressure was gone before the lid came off, or the weight of these; a yes tells a `zero`."""
+    open_now = [x for x in talk.kitchen.open_loads if x.stage is Stage.COOL and x.lid_off and x.process.is_pressure]
+    meant = [load for load in loads or open_now if load.stands and not load.all_unfit]
+    _note(talk, "opened", meant, text, off=True)
+    if meant and zero is not None and (doubt := (talk.kitchen.load(meant[0].id) or meant[0]).doubted("opened")):
+        ask(talk, doubt, said=zero)
+
+
 def keep(talk: Talk, kind: str, loads: Sequence[Load], text: str) -> None:
     """Keep words that may have told of something, to ask about them at the end of vent and hold."""
     words = " ".join(text.split()[:_WORDS])
@@ -161,10 +171,11 @@ def acid_is_in(talk: Talk) -> None:
             talk.take_back(event)
 
 
-def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str, *, told: bool = False) -> None:
+def _note(talk: Talk, kind: str, loads: Sequence[Load], text: str, **more: bool) -> None:
     fresh = tuple(load.id for load in loads if load.doubted(kind) is None)
     if fresh:
-        talk.record("doubt", None, text, {"kind": kind, "loads": fresh, **({"told": True} if told else {})})
+        more = {name: value for name, value in more.items() if value}
+        talk.record("doubt", None, text, {"kind": kind, "loads": fresh, **more})
         talk.question = None if talk.question is not None and talk.question.kind == "check" else talk.question
 
 
@@ -274,7 +285,7 @@ def question(talk: Talk, doubt: Doubt, load: Load, *, again: bool = False) -> st
         return _quoted(talk, doubt, load, asked, again=again)
     if doubt.kind in THINGS or doubt.kind == "unexplained":
         of_jars = "of_jars_out" if load.lid_off else "of_jars" if load.process.is_pressure else "of_jars_bath"
-        key = of_jars if doubt.kind == "of_jars" else doubt.kind
+        key = of_jars if doubt.kind == "of_jars" else "came_off" if doubt.data.get("off") else doubt.kind
         phrase = talk.language.phrase
         named = {
             "watched": phrase("doubts", f"watched_{'steam' if load.stage in BEFORE_HOLD else _KEYS[gauge]}"),

@@ -19,7 +19,7 @@ from kitchenvoice.dialogue.knowing import speak_family
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Load, Stage, ends_late, step_of, up_to
+from kitchenvoice.process import Load, Stage, ends_late, object_to, step_of, up_to
 from kitchenvoice.reference import find_food, food_name
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.names import refused_entry
@@ -38,6 +38,7 @@ _CHECKED_AT = MappingProxyType(
 """The steps that something is told of."""
 _FILLED = frozenset({"fill", "lids", "packing"})
 _PARTS = frozenset({"vent", "gasket", "rack"})
+_OF_ZERO = frozenset({"zero_so_soon", "zero_again"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
 
@@ -278,8 +279,18 @@ def _weight_off(talk: Talk, heard: Heard) -> None:
         talk.speak(where(talk, load))
     else:
         speak_family(talk, "weight_off", Urgency.CAUTION)
-        if load is not None and load.stands:
+        zero = Heard("gauge_zero", {}, heard.text, talk.t)
+        may_be = load is not None and object_to(talk.kitchen, load, zero.intent, {}, talk.t) is None
+        if load is not None and load.stands and (may_be or _zero_is_asked(talk)):
+            doubting.came_off(talk, heard.text, [load], zero.sure("zero_so_soon", of=load.id))
+        elif load is not None and load.stands:
             reports.take_fault(talk, Heard("fault", {"fault": "cooling"}, heard.text, talk.t, of=heard.of))
+
+
+def _zero_is_asked(talk: Talk) -> bool:
+    """True if a zero was told, and still waits for its yes."""
+    asked = (talk.question, *talk.parked)
+    return any(each.about in _OF_ZERO for each in asked if each is not None)
 
 
 def _food(talk: Talk, heard: Heard) -> None:

@@ -10,7 +10,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.now import other_numbers
 from kitchenvoice.dialogue.reports import count_text
 from kitchenvoice.dialogue.taking_back import standing
-from kitchenvoice.process import Load, Stage, canner_state
+from kitchenvoice.process import Load, Stage, canner_state, ran_s
 
 __all__ = ["recorded"]
 
@@ -31,12 +31,12 @@ def _hold(talk: Talk, load: Load) -> str:
     hold = load.hold
     if hold is None:
         return _say(talk, "no_hold", load)
-    ran_s = (hold.lost_t or talk.t) - hold.started_t
-    ran = talk.language.duration(60 * (ran_s // 60) if ran_s >= 60 else ran_s)
+    s = ran_s(load, talk.t)
+    ran, at = ("", "_at_some_time") if s is None else (talk.language.duration(60 * (s // 60) if s >= 60 else s), "")
     if hold.lost_t is not None:
-        return _say(talk, "lost", load, ran=ran)
+        return _say(talk, f"lost{at}", load, ran=ran)
     if load.doubt:
-        return _say(talk, "in_doubt", load, ran=ran)
+        return _say(talk, f"in_doubt{at}", load, ran=ran)
     told = _say(talk, "running" if hold.running else "done", load, ran=ran)
     return " ".join([told, *_against(talk, load)])
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import Any
 
@@ -22,7 +22,6 @@ __all__ = [
     "parts_known",
     "pieces",
     "reworded",
-    "spoils_zero",
     "spots",
 ]
 
@@ -36,8 +35,6 @@ _SURE, _HOLDS, _ENDS = intents_that("sure"), intents_that("holds"), intents_that
 _HARMLESS = frozenset({"not_yet", "load_start", "load_select", "load_given_up"})
 _BACK = ("heat_on", "unnamed")
 """What goes again where the heat was off."""
-_BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
-"""What may be said together with a zero; beside all else it is asked whether it is one."""
 _ANSWERS = intents_that("bare") | intents_that("answer") | {"attention"}
 _QUESTIONS, _REPORTS = intents_that("aside"), intents_that("report", "of_load")
 _TOLD = intents_that("report")
@@ -154,12 +151,6 @@ def parts_known(text: str, meant_by: Callable[[str], Understanding], asked: Call
     numbered = any(isinstance(value, int | float) for each in told for value in each.slots.values())
     fits = all(each.intent in (None, "number", *_REPORTS, *_QUESTIONS) for each in told)
     return parts if numbered and fits else ()
-
-
-def spoils_zero(said: Sequence[Understanding]) -> bool:
-    """True if a zero is said beside something else."""
-    beside = [each for each in said if not tells_zero(each.intent, each.slots)]
-    return len(beside) < len(said) and any(each.intent not in _BESIDE_ZERO for each in beside)
 
 
 def guessed(text: str, grammar: Grammar, strange: int) -> tuple[str, Reading] | None:

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
-from kitchenvoice.grammar import normalise
+from kitchenvoice.dialogue.turn import tells_zero
+from kitchenvoice.dialogue.understand import Understanding
+from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.food_talk import particulars
 from kitchenvoice.reference.nearness import asks
@@ -25,12 +27,12 @@ __all__ = [
     "PLAINLY_TOLD",
     "SURELY_TOLD",
     "beside",
-    "confesses_loss",
     "goes_off",
     "is_filler",
     "is_idle",
     "is_of_gauge",
     "is_of_other_matters",
+    "is_of_the_hold",
     "is_past",
     "may_be_read",
     "may_tell",
@@ -39,7 +41,11 @@ __all__ = [
     "names_less",
     "names_other_food",
     "names_under",
+    "off_under_pressure",
     "only_denies",
+    "presses_beside",
+    "reads_enough",
+    "spoils_zero",
     "stated",
     "tells_of_loss",
     "tells_what_was",
@@ -53,6 +59,9 @@ HOT = frozenset({Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD})
 LIKELY_TOLD, SURELY_TOLD, PLAINLY_TOLD = 0.25, 0.55, 0.85
 """Least likelihoods, by all its words, of a text that tells of something: of nothing that was made of it, whatever it
 names, and in any stage."""
+_OFF = ("lid_off", "weight_off")
+_BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "heat_off", "waiting", "thanked"}
+"""What may be said together with a zero; beside all else it is asked whether it is one."""
 _FEW = 3
 """Fewest words that tell of something by themselves."""
 _BETWEEN = re.compile("[,.;:?!]")
@@ -128,12 +137,12 @@ def stated(talk: Talk, text: str) -> str:
     return normalise(words) if talk.written and len(told) < len(parts) and len(words.split()) >= _FEW else ""
 
 
-def beside(talk: Talk, text: str, taken: str) -> str:
+def beside(talk: Talk, text: str, taken: str, fewest: int = _FEW) -> str:
     """Return the words of a text beside those that were taken; nothing where they are too few."""
     whole, words = without_name(talk, text).split(), without_name(talk, taken).split()
     at = next((place for place in range(len(whole)) if whole[place : place + len(words)] == words), None)
     left = [] if at is None else whole[:at] + whole[at + len(words) :]
-    return " ".join(left) if len(left) >= _FEW else ""
+    return " ".join(left) if len(left) >= fewest else ""
 
 
 def only_denies(talk: Talk, text: str) -> bool:
@@ -222,12 +231,61 @@ def may_tell_of_heat(talk: Talk, text: str) -> bool:
     return signs or talk.language.reads_one(range(2, 100), ours) or talk.language.tells_one(range(1, 100), ours)
 
 
-def confesses_loss(talk: Talk, text: str) -> bool:
-    """Tell whether a text is of a loss that was, and names no sign that pressure is left: no zero is less so by it."""
-    left = talk.language.unheard("loss", text)
-    now = talk.language.hears("now_so", text) or talk.language.hears("warm", left)
-    read = talk.language.names_one(range(1, 100), left)
-    return is_past(talk, text) and talk.language.hears("loss", text) and not (now or read)
+def presses_beside(talk: Talk, text: str, taken: str) -> bool:
+    """Tell whether a text says, beside the words that were taken, that a canner told to be at zero has pressure."""
+    at_zero = any(load.stage is Stage.COOL and load.at_zero for load in talk.kitchen.open_loads)
+    left = beside(talk, text, taken, 1)
+    return (
+        at_zero and may_tell_of_heat(talk, left) and not (is_of_the_hold(talk, left) or asks(without_name(talk, text)))
+    )
+
+
+def off_under_pressure(
+    talk: Talk, said: Understanding, parts: Sequence[str], meant_by: Callable[[str], Understanding]
+) -> Understanding | None:
+    """Return what counts where a text begins with a lid or weight that is off, or has it for one of its parts, and
+    tells of pressure beside it: the lid, but not the weight, which is then as good as not understood."""
+    told = [meant_by(each) for each in parts]
+    whole = len(told) > 1 or [each.intent for each in told] == ["lid_off"]  # all of it was known
+    if not presses_beside(talk, said.text, "") or (whole and all(map(_is_calm, told))):
+        return None
+    words = said.text.split()
+    begins = (meant_by(" ".join(words[:end])) for end in range(2, len(words)))
+    off = next((each for each in (*told, *begins) if each.intent in _OFF), None)
+    if off is None or not presses_beside(talk, said.text, off.text):
+        return None
+    return off if off.intent == "lid_off" else said
+
+
+def spoils_zero(said: Sequence[Understanding]) -> bool:
+    """True if a zero is said beside something else."""
+    return any(tells_zero(each.intent, each.slots) for each in said) and not all(map(_is_calm, said))
+
+
+def _is_calm(told: Understanding) -> bool:
+    return told.intent in _BESIDE_ZERO or tells_zero(told.intent, told.slots)
+
+
+def is_of_the_hold(talk: Talk, text: str) -> bool:
+    """Tell whether a text is of what was in a hold, and names no sign that pressure is left: no zero is less so by it.
+
+    It says when it was, or tells of a loss without a reading.
+    """
+    left, hears = talk.language.unheard("loss", text), talk.language.hears
+    now = hears("now_so", text) or hears("warm", left)
+    of_loss = left != text and not talk.language.names_one(range(1, 100), left)
+    return is_past(talk, text) and (of_loss or hears("of_the_hold", text)) and not now
+
+
+def reads_enough(talk: Talk, text: str) -> bool:
+    """True if all that a text tells of a hold is a reading that was enough."""
+    left = text
+    for each in ("of_the_hold", "lead", "soft", "warm_of"):
+        left = talk.language.unheard(each, left)
+    dials = [load for load in talk.kitchen.open_loads if load.stands and load.process.is_dial]
+    least = max((math.ceil(load.process.target_psi or 0) for load in dials), default=_MOST_PSI)
+    told = is_of_the_hold(talk, text) and talk.language.names_one(range(least, _MOST_PSI), left)
+    return told and len(left.split()) == 1
 
 
 def is_idle(talk: Talk, text: str, grave: bool) -> bool:

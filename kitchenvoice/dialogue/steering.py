@@ -217,7 +217,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
     }
     load = whose[about](talk) if about in whose else talk.focus
     if about == "pressure" and load is not None and waits_at_zero(load):
-        if not statements.confesses_loss(talk, heard.text):  # that is put in question, and of the hold
+        if not statements.is_of_the_hold(talk, heard.text):  # that is put in question, and of the hold
             denying.deny_zero(talk, load)
         return
     if about == "gear":

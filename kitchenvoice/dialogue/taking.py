@@ -150,6 +150,11 @@ def _object(talk: Talk, heard: Heard, load: Load, report: str, data: Mapping[str
         talk.speak(text)
         doubting.ask(talk, load.doubts[0], load)
         return
+    came_off = load.doubted("opened")
+    if objection.kind == "zero_untold" and came_off is not None and came_off.data.get("off"):
+        talk.say("objections", "not_at_zero", urgency=Urgency.CAUTION)
+        doubting.ask(talk, came_off, load, replace(as_said(heard, report, data), t=talk.t).sure("zero_untold", load.id))
+        return
     talk.reason = Objected(load.id, objection.kind, objection.data, talk.t)
     text = filling.named_once(talk, load, text, "objections", objection.kind)
     if objection.kind in ("broke_packing", "jars_untold"):

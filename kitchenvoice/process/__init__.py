@@ -19,6 +19,7 @@ from kitchenvoice.process.canners import (
 )
 from kitchenvoice.process.doubts import THINGS, ends_late, kind_for, raised_by, spoils_start
 from kitchenvoice.process.fold import RECORDED_FACTS, apply, fold
+from kitchenvoice.process.holds import ran_s
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import (
     BEFORE_HOLD,
@@ -92,6 +93,7 @@ __all__ = [
     "next_due",
     "object_to",
     "raised_by",
+    "ran_s",
     "spoils_start",
     "step_of",
     "steps_of",

@@ -23,6 +23,7 @@ __all__ = [
     "is_lost",
     "lose_hold",
     "may_hold",
+    "ran_s",
     "revoke",
     "start_hold",
     "still_holds",
@@ -64,8 +65,15 @@ def lose_hold(load: Load, event: Event, why: str, psi: float | None = None) -> O
         return Outcome(load)
     lost = replace(hold, lost_t=event.t, why=why, lowest_psi=psi if psi is not None else hold.lowest_psi)
     load = back(replace(load, holds=(*load.holds[:-1], lost), recheck_t=None), air=air).without_timer("hold")
-    fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": event.t - hold.started_t})
+    fact = Fact("hold_lost", load.id, {"psi": psi, "why": why, "ran_s": ran_s(load, event.t)})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
+
+
+def ran_s(load: Load, t: float) -> float | None:
+    """Return how long its hold ran until it was told lost, or runs at `t`; nobody knows once its time was up."""
+    hold = load.hold
+    ran = 0.0 if hold is None else (hold.lost_t or t) - hold.started_t
+    return ran if ran < timing.hold_s(load.process) else None
 
 
 def _let_air_in(load: Load) -> bool:
@@ -93,13 +101,17 @@ def gone_cold(load: Load) -> Load:
     return back(replace(load, heat_off=True))
 
 
-def revoke(load: Load, event: Event, why: str) -> Outcome:
-    """Take back that a hold is done: it was lost before its end. Its jars go back to the heat while they can."""
+def revoke(load: Load, event: Event, why: str, *, air: bool = False) -> Outcome:
+    """Take back that a hold is done: it was lost before its end. Its jars go back to the heat while they can.
+
+    `air`: it is at zero by now.
+    """
     hold = load.holds[-1]
     lost = replace(hold, done=False, lost_t=event.t, why=why)
+    air = air or load.at_zero or air_is_back(load, event.t)
     load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
-    load = back(load.without_timer("window", "settle"), air=air_is_back(load, event.t))
-    fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
+    load = back(load.without_timer("window", "settle"), air=air)
+    fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": ran_s(load, event.t), "late": True})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 
 

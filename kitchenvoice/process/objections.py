@@ -246,11 +246,11 @@ def _pressure_is(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: flo
 
 
 def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Iterator[Objection]:
-    if not load.process.is_pressure:
+    if not load.process.is_pressure or load.lid_off:
         return
     if not load.at_zero and (load.cooling_t is None or next(_too_soon(load, t), None) is not None):
         yield Objection("not_at_zero")
-    elif not load.at_zero:
+    elif not load.at_zero and load.fault("cooling") is None:  # else it was asked before
         yield Objection("zero_untold", override=True)
     timer = load.timer("settle")
     if timer is not None:

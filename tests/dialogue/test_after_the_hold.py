@@ -155,3 +155,99 @@ def test_a_confession_about_the_hold_takes_no_zero_back(at_zero, said):
 def test_a_sign_of_pressure_takes_the_zero_back(at_zero, said):
     at_zero.bare(said, typed=True)
     assert not at_zero.load.at_zero
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "the weight is off and it's still hissing",
+        "took the weight off and steam shot out",
+        "weight is off and there is still pressure",
+        "weight is off but the gauge moved up to two",
+    ],
+)
+def test_nobody_is_sent_for_the_lid_by_a_weight_that_came_off_under_pressure(at_zero, said):
+    at_zero.wait(601)
+    told = at_zero.bare(said, typed=True)
+    assert told.endswith("Taken back: pressure at zero. Leave the lid on, and look again: is the gauge at zero?")
+    assert "Take it off" not in told and not at_zero.load.at_zero
+
+
+@pytest.mark.parametrize(
+    "said", ["the weight is off and the gauge is still at zero", "weight is off, the burner is off"]
+)
+def test_a_weight_that_is_off_at_zero_leaves_the_zero(at_zero, said):
+    at_zero.wait(601)
+    assert "Take it off, and say lid is off." in at_zero.bare(said, typed=True)
+    assert at_zero.load.at_zero
+
+
+@pytest.mark.parametrize("answer", ["yes", "no"])
+@pytest.mark.parametrize(
+    "said",
+    [
+        "i took the lid off already and the gauge still showed two",
+        "lid is off the gauge said three",
+        "lid is off and there was still a bit of pressure",
+        "lid's off it hissed a bit when i opened it",
+        "lid is off, it wasn't quite at zero",
+    ],
+)
+def test_a_lid_that_came_off_under_pressure_is_off_and_asked_about_before_the_load_is_closed(at_zero, said, answer):
+    at_zero.wait(601)
+    told = at_zero.bare(said, typed=True)
+    assert told.endswith("Was all the pressure gone before it came off?")
+    assert at_zero.load.lid_off and at_zero.load.doubted("opened")
+    at_zero.run("jars are out", 721, "seven sealed none failed", "> yes")
+    assert "still in question" in at_zero.say("close the load")
+    at_zero.bare(answer)
+    assert at_zero.load.all_unfit is (answer == "no")
+
+
+def test_a_lid_that_is_off_and_steams_brings_no_question(at_zero):
+    at_zero.wait(601)
+    assert at_zero.bare("lid is off and it's steaming", typed=True).endswith("Say jars are out.")
+    assert at_zero.load.doubts == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "doubted"),
+    [
+        ("when it was holding the gauge went down to eight once", True),
+        ("during the hold the gauge was at twelve", False),
+        ("earlier the gauge read eleven the whole time", False),
+    ],
+)
+def test_a_reading_of_the_hold_takes_no_zero_back(at_zero, said, doubted):
+    assert "Taken back" not in at_zero.bare(said, typed=True)
+    assert at_zero.load.at_zero and bool(at_zero.load.doubts) is doubted
+    assert at_zero.load.kept == ()
+
+
+@pytest.mark.parametrize(("minutes", "later"), [(35, 10.1), (25, 3)])
+@pytest.mark.parametrize("answer", ["yes", "no"])
+def test_before_anything_is_made_of_a_weight_that_is_off_a_zero_that_was_told_is_asked_for(
+    holding, minutes, later, answer
+):
+    holding.run(26, "heat is off", minutes, "gauge is at zero", later)
+    told = holding.bare("the weight is off", typed=True)
+    assert told.endswith("Was all the pressure gone before it came off?") and not holding.load.faults
+    told = holding.bare(answer)
+    assert ("Ten minutes to wait" in told) is holding.load.at_zero is (answer == "yes")
+    assert holding.load.all_unfit is (answer == "no")
+
+
+def test_a_weight_that_is_off_long_before_a_zero_is_a_fault_at_once(cooling):
+    assert "none of its jars goes on the shelf" in cooling.bare("the weight is off", typed=True)
+    assert cooling.load.all_unfit
+
+
+@pytest.mark.parametrize("answer", ["yes", "no"])
+def test_a_lid_that_is_off_with_no_zero_told_is_asked_about_once(holding, answer):
+    holding.run(26, "heat is off", 46)
+    holding.bare("the weight is off", typed=True)
+    told = holding.say("lid is off")
+    assert told.startswith("Leave the lid on.") and told.endswith("Was all the pressure gone before it came off?")
+    holding.bare(answer)
+    assert holding.say("jars are out").startswith("Seven quarts out.")
+    assert holding.load.all_unfit is (answer == "no") and holding.load.doubts == ()

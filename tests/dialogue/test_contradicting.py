@@ -249,6 +249,15 @@ def test_a_hold_that_is_lost_after_a_zero_vents_again(holding):
     assert holding.load.stage == "vent"
 
 
+@pytest.mark.parametrize("canner", ["holding", "weighted"])
+def test_a_hold_that_is_lost_by_a_zero_just_after_its_end_vents_again(request, canner):
+    cook = request.getfixturevalue(canner)
+    cook.run(25.2, "heat is off", "gauge is at zero" if canner == "holding" else "the lock has dropped")
+    assert "it vents again" in cook.bare("yes")
+    cook.run("heat is on", 6, "pressure is eleven" if canner == "holding" else "weight is rocking")
+    assert cook.load.stage == "vent" and not cook.load.holding
+
+
 def test_a_weight_that_was_on_before_is_asked_about(cook):
     cook.run(*cook.BEANS, *cook.LOADED, *TO["vent"], 7.1)
     typed(cook, "i put the weight on five minutes ago")

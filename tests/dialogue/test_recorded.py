@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from kitchenvoice.logbook.report.entry_words import entry_words
+
 ASKED = [
     "how long did it hold",
     "how long was the hold",
@@ -115,3 +117,23 @@ def test_of_a_hold_that_was_lost_nothing_is_told_that_its_process_wants_or_that_
         assert holding.bare(said, typed=True).startswith("It was lost after three minutes"), said
     assert "vented for ten minutes" in holding.bare("did i vent long enough", typed=True)
     assert "wasn't reported" in holding.bare("is the heat off", typed=True)
+
+
+def test_of_a_hold_whose_time_was_up_it_is_not_told_how_long_it_ran(holding):
+    asked = "what's the record of this load"
+    holding.run(25.2, "heat is off", 10)
+    holding.bare("the truth is i shut the heat off early", typed=True)
+    told = holding.bare(asked, typed=True)
+    assert told.startswith("That isn't settled, and hangs on your answer."), told
+    holding.wait(1800)
+    told = holding.bare(asked, typed=True)
+    assert told.startswith("Nobody knows how long it held, so it counts for nothing."), told
+    lost = next(event for event in holding.events if event.kind == "hold_lost")
+    assert lost.data["ran_s"] is None
+    assert "minute" not in entry_words(lost.kind, lost.data, {})
+
+
+def test_of_a_hold_in_doubt_it_is_told_how_long_it_runs(holding):
+    holding.run(4, "heat is off")
+    told = holding.bare("what's the record of this load", typed=True)
+    assert told.startswith("That isn't settled. It ran four minutes"), told

@@ -148,8 +148,9 @@ def _ago(data: Mapping[str, Any]) -> str:
 
 
 def _lost(data: Mapping[str, Any]) -> str:
-    ran = _minutes({"minutes": float(data.get("ran_s", 0)) // 60})
-    return f"the hold is lost after {ran}: {_LOST.get(str(data.get('why')), 'it was not held')}"
+    ran_s = None if data.get("late") else data.get("ran_s")  # late, nobody knows
+    after = "" if ran_s is None else f" after {_minutes({'minutes': float(ran_s) // 60})}"
+    return f"the hold is lost{after}: {_LOST.get(str(data.get('why')), 'it was not held')}"
 
 
 def _due(data: Mapping[str, Any]) -> str:
