@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
+from kitchenvoice.dialogue.belonging import may_have
 from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
 from kitchenvoice.dialogue.subjects import clauses_of_ours, supposed
+from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.food_talk import particulars
@@ -35,6 +37,7 @@ __all__ = [
     "may_be_read",
     "may_tell",
     "may_tell_of_heat",
+    "named_for",
     "named_loads",
     "names_less",
     "names_other_food",
@@ -69,6 +72,12 @@ def named_loads(talk: Talk, text: str) -> list[Load]:
     if talk.language.hears("another", text):
         return []
     return called_in(text, [load for load in talk.kitchen.open_loads if load.stage is not Stage.PACK])
+
+
+def named_for(talk: Talk, text: str, report: Understanding, told: Iterable[Understanding]) -> int | None:
+    """Return the one load that a text names, if a report can be of it beside all that is `told` in it."""
+    named, beside = named_loads(talk, text.lower()), {each.intent for each in told}
+    return named[0].id if len(named) == 1 and may_have(named[0], report.intent, beside) else None
 
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
