@@ -220,7 +220,8 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         told = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": _fault_of(load, doubt)}))
         return FAULTS["fault"](kitchen, settled, told)
     if load.may_go_back:
-        return holds.revoke(load, event, as_text(doubt.data.get("why") or _WHY.get(doubt.kind, unproved)))
+        why = as_text(doubt.data.get("why") or _WHY.get(doubt.kind, unproved))
+        return holds.revoke(settled, event, why, air=_lets_air_in(doubt.data))
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)
@@ -293,7 +294,8 @@ def raised_by(load: Load, report: str, data: Mapping[str, Value], t: float) -> t
     if load.holding and not dial and psi is not None and 0 < as_float(psi) < target:
         return "low_number", {"pressure": psi}
     if ends_late(load, t) and _is_loss(load, report, below=below):
-        return "late", {"why": _WHY.get(report, "pressure"), **({} if psi is None else {"pressure": psi})}
+        told = {"air": True} if report == "gauge_zero" else {} if psi is None else {"pressure": psi}
+        return "late", {"why": _WHY.get(report, "pressure"), **told}
     return None
 
 

@@ -93,12 +93,12 @@ def gone_cold(load: Load) -> Load:
     return back(replace(load, heat_off=True))
 
 
-def revoke(load: Load, event: Event, why: str) -> Outcome:
+def revoke(load: Load, event: Event, why: str, *, air: bool) -> Outcome:
     """Take back that a hold is done: it was lost before its end. Its jars go back to the heat while they can."""
     hold = load.holds[-1]
     lost = replace(hold, done=False, lost_t=event.t, why=why)
     load = replace(load, holds=(*load.holds[:-1], lost), processed_t=None, at_zero=False)
-    load = back(load.without_timer("window", "settle"), air=air_is_back(load, event.t))
+    load = back(load.without_timer("window", "settle"), air=air or air_is_back(load, event.t))
     fact = Fact("hold_lost", load.id, {"psi": None, "why": why, "ran_s": event.t - hold.started_t, "late": True})
     return Outcome(load, (fact,), (Call(key=call_key("hold_lost", load.id), load=load.id, since_t=event.t),))
 

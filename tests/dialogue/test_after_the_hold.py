@@ -155,3 +155,14 @@ def test_a_confession_about_the_hold_takes_no_zero_back(at_zero, said):
 def test_a_sign_of_pressure_takes_the_zero_back(at_zero, said):
     at_zero.bare(said, typed=True)
     assert not at_zero.load.at_zero
+
+
+@pytest.mark.parametrize("off", [(), ("heat is off",)])
+@pytest.mark.parametrize("answer", ["> yes", 1])
+def test_a_zero_just_after_the_end_that_undoes_the_hold_lets_air_in_and_is_asked_once(holding, off, answer):
+    asked = holding.run(25.1, *off, "gauge is at zero")
+    assert asked == "Was the pressure below eleven before the time was up?"
+    holding.run(answer)
+    assert (holding.load.step, holding.load.doubts) == ("vent_again", ())
+    holding.run("heat is on", 5, "pressure is eleven")
+    assert not holding.load.holding
