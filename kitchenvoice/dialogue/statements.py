@@ -75,9 +75,14 @@ def named_loads(talk: Talk, text: str) -> list[Load]:
 
 
 def named_for(talk: Talk, text: str, report: Understanding, told: Iterable[Understanding]) -> int | None:
-    """Return the one load that a text names, if a report can be of it beside all that is `told` in it."""
+    """Return the one load that a text names, or the only other one if a report can't be of it beside all that is
+    `told` in it."""
     named, beside = named_loads(talk, text.lower()), {each.intent for each in told}
-    return named[0].id if len(named) == 1 and may_have(named[0], report.intent, beside) else None
+    if len(named) != 1 or may_have(named[0], report.intent, beside):
+        return named[0].id if len(named) == 1 else None
+    steams = (load for load in talk.kitchen.open_loads if load.process.is_pressure and load.stage is not Stage.PACK)
+    others = [load.id for load in steams if load.process.is_dial is not named[0].process.is_dial]
+    return others[0] if len(others) == 1 else None
 
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
