@@ -85,8 +85,9 @@ def _read(
         one = _left(_loads(talk, text), None) if said.intent is None else None
         return _NOTHING if one is None else ("choice", {"load": one})
     of_one = asked is not None and (asked.kind in _OF_ONE or (asked.kind == "stands" and asked.about == "loss"))
-    of = talk.kitchen.load(asked.load) if asked is not None and of_one else None
-    if of is not None and (one := _left(_loads(talk, text), of.number)) is not None:
+    of = talk.kitchen.load(asked.load) if asked is not None and of_one and said.intent not in _REPORTS else None
+    one = None if of is None or talk.language.hears("less", text) else _left(_loads(talk, text), of.number)
+    if one is not None:
         return "choice", {"load": one, "no": 1}
     told, rest = _told(talk), meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:

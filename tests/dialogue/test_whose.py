@@ -484,3 +484,9 @@ def test_heat_that_is_on_again_is_of_the_load_whose_heat_was_off(weight_and_dial
 def test_which_load_is_answered_by_the_canner_that_it_is_in(weight_and_dial, answer):
     asked = typed(weight_and_dial, "heat is off", answer)
     assert asked.startswith("Carrots.") and asked.endswith("Is the heat off?")
+
+
+@pytest.mark.parametrize("said", ["the beans are at eleven", "beans at eleven"])
+def test_a_report_of_another_load_moves_no_doubt_to_it(weight_and_dial, said):
+    typed(weight_and_dial, "carrots weight stopped rocking", "no", said)
+    assert [load.doubt for load in weight_and_dial.kitchen.loads] == [False, True]
