@@ -13,7 +13,7 @@ from kitchenvoice.dialogue.doubting import YES_HELD
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
-from kitchenvoice.dialogue.replies import Asked, says
+from kitchenvoice.dialogue.replies import Wants, says
 from kitchenvoice.dialogue.statements import may_be_read
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
@@ -100,7 +100,7 @@ def _of_else(talk: Talk, text: str) -> str:
     )
 
 
-def _asked(talk: Talk, frame: Frame) -> Asked | None:
+def _asked(talk: Talk, frame: Frame) -> Wants | None:
     """Return what a reply to a question has to say; `None` for one that wants something else than a yes or a no."""
     if frame.expects not in _YES_OR_NO or frame.passive or frame.kind == "stands" or not talk.language.table("replies"):
         return None
@@ -113,8 +113,8 @@ def _asked(talk: Talk, frame: Frame) -> Asked | None:
     kind = "things" if frame.about in THINGS else kind
     held = frame.of_stove or zero or (frame.about in YES_HELD | {"taken_back"} and not frame.values.get("told"))
     if kind in ("so", "things", "off"):
-        return Asked(kind, kind != "off", True, frozenset(normalise(frame.prompt).split()))
-    return Asked(kind, held, frame.of_stove or zero, (), numbers if least else (), fewer)
+        return Wants(kind, kind != "off", True, frozenset(normalise(frame.prompt).split()))
+    return Wants(kind, held, frame.of_stove or zero, (), numbers if least else (), fewer)
 
 
 def answer_and_more(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from kitchenvoice.dialogue.context import Talk
@@ -29,6 +29,7 @@ __all__ = [
     "is_moot",
     "just_named",
     "lost_to_pressure",
+    "may_have",
     "steaming",
     "under_pressure",
     "viable",
@@ -77,6 +78,12 @@ def _by_gauge(talk: Talk, data: Mapping[str, Any]) -> tuple[Load, ...]:
     return tuple(zero) or under
 
 
+def may_have(load: Load, report: str | None, beside: Collection[str | None]) -> bool:
+    """True unless it is told by what isn't the load's own, beside what is: by a gauge beside a weight that rocks."""
+    own, other = (_BY_GAUGE, _BY_WEIGHT) if load.process.is_dial else (_BY_WEIGHT, _BY_GAUGE)
+    return report not in other or own.isdisjoint(beside)
+
+
 def cooling(talk: Talk) -> tuple[Load, ...]:
     """Return the loads that can be at zero by now, told or not that their heat is off."""
     loads = [load for load in talk.kitchen.open_loads if load.process.is_pressure]
@@ -110,6 +117,7 @@ def _trouble(talk: Talk, load: Load, report: str, data: Mapping[str, Any]) -> in
         return _AFTER_YES
     step = step_of(load)
     awaited = report not in _AWAITED or (step is not None and report in step.done_by)
+    awaited = awaited or (report == "heat_on" and load.heat_off)
     return 0 if awaited and not (report == "heat_off" and _called_long_ago(talk, load)) else _TAKEN
 
 

@@ -180,14 +180,14 @@ class Conversation:
         return (left, short, ()) if left else (said, short, [(part, meant_by(part)) for part in parts])
 
     def _take_parts(self, parts: Sequence[tuple[str, Understanding]], text: str, t: float) -> None:
-        if two_foods(self.talk, [meant for _, meant in parts]):
+        told = [meant for _, meant in parts]
+        if two_foods(self.talk, told):
             return
-        if statements.spoils_zero([meant for _, meant in parts]):
+        if statements.spoils_zero(told):
             self._obey(Heard("gauge_zero", {"reading": "fell"}, text, t))
             return
-        named = statements.named_loads(self.talk, text.lower())
-        for part, _ in sorted(parts, key=lambda each: each[1].intent is None or each[1].intent in _ASIDES):
-            self._take(Utterance((part,)), t, typed=True, of=named[0].id if len(named) == 1 else None)
+        for part, meant in sorted(parts, key=lambda each: each[1].intent is None or each[1].intent in _ASIDES):
+            self._take(Utterance((part,)), t, typed=True, of=statements.named_for(self.talk, text, meant, told))
 
     def _finish(self) -> Turn:
         self._ask_next()

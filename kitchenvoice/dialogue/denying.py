@@ -96,13 +96,13 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
     meant = named_ones(talk, frame, heard)
     if meant is not None and frame.about == "report":
         return _was_of_another(talk, frame, event, heard, meant)
-    if meant is not None and heard.intent != "not_load":
-        return _it_was(talk, frame, heard, meant)
-    if heard.intent != "no" and (meant is None or frame.load not in [load.id for load in meant]):
+    if meant is not None:
+        return _it_was(talk, frame, event, heard, meant)
+    if heard.intent != "no":
         return False
     frames.close(talk, frame)
     _take_back(talk, event, frame.load, corrected="pressure" in heard.slots)
-    if frame.about == "report" and meant is None:
+    if frame.about == "report":
         _may_be_of_others(talk, event, heard.text)
     return True
 
@@ -122,14 +122,17 @@ def _was_of_another(talk: Talk, frame: Frame, event: Event, heard: Heard, meant:
     return True
 
 
-def _it_was(talk: Talk, frame: Frame, heard: Heard, meant: Sequence[Load]) -> bool:
+def _it_was(talk: Talk, frame: Frame, event: Event, heard: Heard, meant: Sequence[Load]) -> bool:
     """Take a name that follows a loss for the load that it may have been of as well: what it claims is in question."""
-    others = [load for load in meant if load.id != frame.load and load.claims]
-    denied = heard.slots.get("no") is not None
+    out = heard.intent == "not_load"
+    if out and frame.load not in [load.id for load in meant]:
+        return False
+    among = talk.kitchen.open_loads if out else meant
+    others = [load for load in among if load.id != frame.load and load.claims]
+    denied = out or heard.slots.get("no") is not None
     if denied or others:
         frames.close(talk, frame)
     if denied:
-        event = next(each for each in talk.history if each.seq == frame.values["seq"])
         _take_back(talk, event, frame.load)
     doubting.put_in_question(talk, heard.text, others)
     return denied or bool(others)

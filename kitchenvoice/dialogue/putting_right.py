@@ -17,6 +17,7 @@ from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
+from kitchenvoice.dialogue.sayable import anywhere
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that
@@ -43,6 +44,8 @@ _AS_TOLD = {"tally": "seal_count", "packed": "packed_in_all", "pressure_low": "p
 """What a report is told by, if that isn't its own name."""
 _TOLD_AGAIN = frozenset({"jars_out"})
 """Reports that may be told again, and then count instead of what was told."""
+_OF_ONE = ("yes_no", "loss")
+"""Kinds of questions of one load, for which another one may be named."""
 _BY_THEMSELVES = frozenset({"said", "heard", "seal_count", "packed_in_all", "jars_in_differ", "jars_many"})
 """Questions whether a report was meant as it was taken: the one that waits is put right."""
 
@@ -52,10 +55,23 @@ def as_put_right(
 ) -> Understanding | None:
     """Return the report that a typed text puts right; `None` if it puts nothing right, or has any word besides."""
     text, asked = ", ".join(without_name(talk, part) for part in _PAUSE.split(text)), talk.question
-    if asks(text) or not any(talk.language.hears(each, text) for each in _FORMS):
+    first, _, rest = text.replace(",", "").partition(" ")
+    waits = _told(talk) if rest and first in talk.language.choices("overheard", "yes") else None
+    if isinstance(waits, Frame):
+        text = talk.language.unheard("filler", rest)
+    elif not any(talk.language.hears(each, text) for each in _FORMS):
+        return None
+    if asks(text):
         return None
     intent, slots = _read(talk, said, text, asked, meant_by)
+    if intent is None and isinstance(waits, Frame):
+        told = anywhere(talk, typed=True).parse(text)
+        intent = "no" if any(_differs(each.slots, _of(talk, waits)[1]) for each in told) else None
     return None if intent is None else replace(said, intent=intent, slots=slots, reject_reason=None, unsure=None)
+
+
+def _differs(slots: Mapping[str, Any], was: Mapping[str, Any]) -> bool:
+    return any(value not in was.values() for name, value in slots.items() if name in _KINDS)
 
 
 def _read(
@@ -68,6 +84,11 @@ def _read(
     if asked is not None and asked.kind == "which":
         one = _left(_loads(talk, text), None) if said.intent is None else None
         return _NOTHING if one is None else ("choice", {"load": one})
+    of_one = asked is not None and (asked.kind in _OF_ONE or (asked.kind == "stands" and asked.about == "loss"))
+    of = talk.kitchen.load(asked.load) if asked is not None and of_one and said.intent not in _REPORTS else None
+    one = None if of is None or talk.language.hears("less", text) else _left(_loads(talk, text), of.number)
+    if one is not None:
+        return "choice", {"load": one, "no": 1}
     told, rest = _told(talk), meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
     if asked is not None and asked.of_stove and said.intent is None and rest.intent in _HOLDS | _LOSSES:
         return rest.intent, rest.slots  # "no, it's still rocking" to whether it does
@@ -76,6 +97,8 @@ def _read(
         to_a_loss = said.intent is None and asked is not None and asked.kind == "stands" and asked.about == "loss"
         if to_a_loss and rest.intent in _HOLDS - {kind}:
             return "no", {}  # what it does now doesn't tell that it did so all the time
+        if isinstance(told, Frame) and kind == rest.intent == "seal_count" and _differs(rest.slots, was):
+            return rest.intent, rest.slots  # of one number the other follows
         if kind in ("seal_count", "tally") and talk.language.hears("recount", text):
             return "scratch", {}
         found = _value(talk, text, kind, was) or _other_load(talk, text, told)
@@ -191,8 +214,8 @@ def _value(talk: Talk, text: str, kind: str, was: Mapping[str, Any]) -> dict[str
             continue
         left = _left(values, was[name])
         if was[name] is not None and talk.language.hears("less", text):
-            if kind == "packed" and len(values) == 1:
-                return None  # that is one more report
+            if _KINDS[name] != "count" or (kind == "packed" and len(values) == 1):
+                return None  # it is no count that is one off, or that is one more report
             left = was[name] - values[0][0]
             left = left if left > 0 and {value for value, _ in values[1:]} <= {left} else None
         if left is not None:

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from kitchenvoice.grammar import normalise
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["KINDS", "SIGNS", "Asked", "says"]
+__all__ = ["KINDS", "SIGNS", "Wants", "says"]
 
 KINDS = ("steady", "off", "zero", "things", "so")
 """Kinds of questions: whether all held, the heat is off, the gauge is at zero, things are as they have to be, and all
@@ -49,7 +49,7 @@ _FINE = re.compile("n.*?[nl]")
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class Wants:
     """What a reply has to say: `kind` of question, whether it is asked if it `held` or fell, if what is so `now` tells
     that, the question's own `words`, and in words what a gauge reads: `numbers` that are enough, and `fewer`."""
 
@@ -61,7 +61,7 @@ class Asked:
     fewer: tuple[str, ...] = ()
 
 
-def says(text: str, asked: Asked, table: Mapping[str, str]) -> bool | None:
+def says(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
     """Return what a reply says; `None` if it says neither, both, or isn't sure, or has a word that isn't known."""
     low = text.lower()
     clauses = [clause for each in re.split(table["joins"], low) if (clause := normalise(each))]
@@ -77,7 +77,7 @@ def says(text: str, asked: Asked, table: Mapping[str, str]) -> bool | None:
     return _of_time([each.replace(",", "") if {*"hltf"} & {*each} else each for each in signs], asked)
 
 
-def _of_time(signs: list[str], asked: Asked) -> bool | None:
+def _of_time(signs: list[str], asked: Wants) -> bool | None:
     """Return what a reply says of what was to hold. A loss counts if its clause is known, whatever the others are."""
     held, lost, denied, said = False, False, False, set[bool]()
     less = "lf" if asked.kind != "steady" else "lfp" if asked.held else "lfpo"
@@ -115,7 +115,7 @@ def _plain(clause: str) -> set[bool]:
     return {said for said, told in ((False, fault), (True, bool({*"ah"} & {*left}))) if told}
 
 
-def _signs(clause: str, asked: Asked, table: Mapping[str, str]) -> str:
+def _signs(clause: str, asked: Wants, table: Mapping[str, str]) -> str:
     """Put a clause as a sign for each of its words and phrases."""
     kinds = _kinds(asked.kind, tuple(table.items()))
     beside = {*table["beside"].split(), *asked.words}

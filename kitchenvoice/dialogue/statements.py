@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
+from kitchenvoice.dialogue.belonging import may_have
 from kitchenvoice.dialogue.choosing import called_in
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.overheard import SPOKEN_IN, without_name
@@ -37,6 +38,7 @@ __all__ = [
     "may_be_read",
     "may_tell",
     "may_tell_of_heat",
+    "named_for",
     "named_loads",
     "names_less",
     "names_other_food",
@@ -78,6 +80,17 @@ def named_loads(talk: Talk, text: str) -> list[Load]:
     if talk.language.hears("another", text):
         return []
     return called_in(text, [load for load in talk.kitchen.open_loads if load.stage is not Stage.PACK])
+
+
+def named_for(talk: Talk, text: str, report: Understanding, told: Iterable[Understanding]) -> int | None:
+    """Return the one load that a text names, or the only other one if a report can't be of it beside all that is
+    `told` in it."""
+    named, beside = named_loads(talk, text.lower()), {each.intent for each in told}
+    if len(named) != 1 or may_have(named[0], report.intent, beside):
+        return named[0].id if len(named) == 1 else None
+    steams = (load for load in talk.kitchen.open_loads if load.process.is_pressure and load.stage is not Stage.PACK)
+    others = [load.id for load in steams if load.process.is_dial is not named[0].process.is_dial]
+    return others[0] if len(others) == 1 else None
 
 
 def tells_of_loss(talk: Talk, text: str) -> bool:

@@ -221,7 +221,7 @@ def _lost(kitchen: Kitchen, load: Load, doubt: Doubt, event: Event) -> Outcome:
         return FAULTS["fault"](kitchen, settled, told)
     if load.may_go_back:
         why = as_text(doubt.data.get("why") or _WHY.get(doubt.kind, unproved))
-        return holds.revoke(load, event, why, air=_lets_air_in(doubt.data))
+        return holds.revoke(settled, event, why, air=_lets_air_in(doubt.data))
     if load.stands:  # its jars can't go back to the heat as they are
         short = replace(event, kind="fault", load=load.id, data=MappingProxyType({"fault": "short"}))
         return FAULTS["fault"](kitchen, replace(load, doubts=()), short)

@@ -251,3 +251,14 @@ def test_a_lid_that_is_off_with_no_zero_told_is_asked_about_once(holding, answer
     holding.bare(answer)
     assert holding.say("jars are out").startswith("Seven quarts out.")
     assert holding.load.all_unfit is (answer == "no") and holding.load.doubts == ()
+
+
+@pytest.mark.parametrize("off", [(), ("heat is off",)])
+@pytest.mark.parametrize("answer", ["> yes", 1])
+def test_a_zero_just_after_the_end_that_undoes_the_hold_lets_air_in_and_is_asked_once(holding, off, answer):
+    asked = holding.run(25.1, *off, "gauge is at zero")
+    assert asked == "Was the pressure below eleven before the time was up?"
+    holding.run(answer)
+    assert (holding.load.step, holding.load.doubts) == ("vent_again", ())
+    holding.run("heat is on", 5, "pressure is eleven")
+    assert not holding.load.holding

@@ -87,3 +87,10 @@ def test_jars_of_the_next_load_are_no_doubt(holding, said):
 
 def test_how_often_the_weight_rocks_leaves_nothing_open(weighted):
     assert typed(weighted, "it rocks about three times a minute").startswith("Rocking.")
+
+
+@pytest.mark.parametrize("said", ["two of them didn't ping", "two never pinged", "three of them did not click"])
+def test_a_lid_that_made_no_sound_has_not_failed(resting, counting, said):
+    assert typed(resting, said) == typed(resting, "one hasn't pinged yet")
+    typed(counting, said)
+    assert "tally" not in resting.kinds() + counting.kinds()

@@ -174,3 +174,30 @@ def test_a_no_with_what_the_stove_does_is_that_report(weighted, answer, holds):
     typed(weighted, answer)
     assert weighted.load.holding is holds
     assert not weighted.load.doubts
+
+
+@pytest.mark.parametrize("also", ["well {}", "oh wait {}", "no {}", "well no {}", "{}", ", {}"])
+def test_a_yes_beside_another_number_reads_that_one_back(begun, counting, also):
+    packing = begun(*type(counting).BEANS, "two jars packed")
+    assert "Is it five quarts?" in typed(packing, "six jars are in", f"yes {put(also, 6, 5)}")
+    assert "Six sealed, one failed." in typed(counting, "seven sealed none failed", f"yes {put(also, 7, 6)}")
+    assert (packing.load.stage, counting.load.sealed) == ("pack", None)
+
+
+@pytest.mark.parametrize("also", ["and one failed", "minus one", "six sealed one failed", "but one is loose"])
+def test_a_yes_beside_a_change_logs_no_count(counting, also):
+    typed(counting, "seven sealed none failed", f"yes {also}")
+    assert counting.load.sealed is None
+
+
+@pytest.mark.parametrize("also", ["", "seven", "all seven", "seven sealed", "none failed", "that's right"])
+def test_a_yes_beside_the_same_count_logs_it(counting, also):
+    typed(counting, "seven sealed none failed", f"yes {also}")
+    assert (counting.load.sealed, counting.load.failed) == (7, 0)
+
+
+@pytest.mark.parametrize("said", ["one of them went off pressure", "two of them are off", "one off"])
+def test_one_off_puts_no_pressure_right(holding, said):
+    typed(holding, "pressure is eleven", said)
+    assert holding.kinds()[-1] != "pressure_is" and "scratched" not in holding.kinds()
+    assert holding.load.doubt or holding.load.kept

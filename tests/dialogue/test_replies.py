@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitchenvoice.dialogue.replies import Asked, says
+from kitchenvoice.dialogue.replies import Wants, says
 from kitchenvoice.language import load_language
 
 ENGLISH = load_language("en")
@@ -22,12 +22,12 @@ def _words(prompt):
 
 
 ASKED = {
-    "all": Asked("steady", True, numbers=ENOUGH, fewer=FEWER),
-    "any": Asked("steady", False, numbers=ENOUGH, fewer=FEWER),
-    "still": Asked("steady", True, True, numbers=ENOUGH, fewer=FEWER),
-    "off": Asked("off", False, True, _words("the hold is over by the clock was it off before heat")),
-    "zero": Asked("zero", True, True, numbers=ENOUGH, fewer=FEWER),
-    "so": Asked("so", True, True, _words("seven quarts of carrots raw pack in canner one is that right")),
+    "all": Wants("steady", True, numbers=ENOUGH, fewer=FEWER),
+    "any": Wants("steady", False, numbers=ENOUGH, fewer=FEWER),
+    "still": Wants("steady", True, True, numbers=ENOUGH, fewer=FEWER),
+    "off": Wants("off", False, True, _words("the hold is over by the clock was it off before heat")),
+    "zero": Wants("zero", True, True, numbers=ENOUGH, fewer=FEWER),
+    "so": Wants("so", True, True, _words("seven quarts of carrots raw pack in canner one is that right")),
 }
 CALM = {"all": True, "any": False, "still": True, "off": False, "zero": True, "so": True}
 """The answer after which a load goes on."""

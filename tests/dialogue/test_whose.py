@@ -8,6 +8,8 @@ import pytest
 
 from kitchenvoice.kitchen.practice import PRACTICE_KITCHEN
 
+from .conftest import typed
+
 MORE_BEANS = ("start seven quarts of green beans raw pack in canner two", "> yes")
 NOBODY = 420
 """Seconds after which silence about a doubt counts as a loss."""
@@ -416,3 +418,75 @@ def test_a_sentence_that_names_one_load_touches_no_other(two_hold, said):
 def test_a_reading_too_low_of_one_of_two_is_a_doubt_on_both(two_dials, said):
     two_dials.bare(said, typed=True)
     assert all(load.doubted("in_question") for load in two_dials.kitchen.loads)
+
+
+@pytest.fixture
+def weight_and_dial(holding):
+    """Green beans that hold by a dial, carrots by a weight."""
+    holding.run(*holding.CARROTS, "carrots nine jars are in", "carrots lid is locked", "carrots steam is steady")
+    holding.run(10.1, "carrots weight is on", "carrots weight is rocking", "green beans pressure is eleven")
+    assert [load.holding for load in holding.kitchen.loads] == [True, True]
+    return holding
+
+
+MOVED = ("no not the carrots the beans", "wrong one the beans", "it was the beans", "make that the beans",
+         "not the carrots", "it was load one", "not the carrots but the beans", "no, the beans",
+         "sorry I meant the beans", "the other one")  # fmt: skip
+
+
+@pytest.mark.parametrize("said", MOVED)
+def test_a_loss_that_is_moved_puts_the_other_load_in_question(weight_and_dial, said):
+    typed(weight_and_dial, "carrots weight stopped rocking", said)
+    beans, carrots = weight_and_dial.kitchen.loads
+    assert carrots.holding and carrots.doubt and beans.doubt
+    weight_and_dial.wait(30 * 60)
+    assert not any(load.processed_t for load in weight_and_dial.kitchen.loads)
+
+
+@pytest.mark.parametrize("said", ["no not carrots beans", "sorry, the beans", "it was the beans", "not the carrots"])
+def test_heat_that_was_of_another_load_is_asked_of_that_one(weight_and_dial, said):
+    asked = typed(weight_and_dial, "carrots heat is off", said)
+    assert asked.startswith("Green beans.") and asked.endswith("Is the heat off?")
+    assert [load.doubt for load in weight_and_dial.kitchen.loads] == [True, False]
+
+
+@pytest.mark.parametrize("said", ["it was the carrots", "it was load two"])
+def test_a_loss_stands_whose_own_load_is_named(weight_and_dial, said):
+    typed(weight_and_dial, "carrots weight stopped rocking", said)
+    beans, carrots = weight_and_dial.kitchen.loads
+    assert not carrots.holding and beans.holding and not beans.doubt
+
+
+@pytest.mark.parametrize(
+    ("told", "holds"),
+    [("the pressure dropped", False), ("the pressure dropped to nine", False), ("the gauge is at eleven", True)],
+)
+def test_what_a_gauge_tells_beside_a_weight_that_rocks_is_of_the_dial(weight_and_dial, told, holds):
+    assert "Which load" not in typed(weight_and_dial, f"carrots are rocking and {told}")
+    assert [load.holding for load in weight_and_dial.kitchen.loads] == [holds, True]
+
+
+@pytest.mark.parametrize(("told", "holds"), [("the weight is rocking", True), ("the weight stopped", False)])
+def test_what_a_weight_tells_beside_a_reading_is_of_the_load_with_a_weight(weight_and_dial, told, holds):
+    typed(weight_and_dial, f"beans are at eleven and {told}")
+    last = [(event.load, event.kind) for event in weight_and_dial.events if event.kind.startswith("weight_")][-1]
+    assert last == (2, "weight_rocking" if holds else "weight_quiet")
+    assert [load.holding for load in weight_and_dial.kitchen.loads] == [True, holds]
+
+
+def test_heat_that_is_on_again_is_of_the_load_whose_heat_was_off(weight_and_dial):
+    weight_and_dial.run("green beans heat is off", "> yes", "heat is on")
+    assert [load.heat_off for load in weight_and_dial.kitchen.loads] == [False, False]
+    assert weight_and_dial.talk.question is None or weight_and_dial.talk.question.kind != "which"
+
+
+@pytest.mark.parametrize("answer", ["the one in canner two", "the one in the second canner", "canner two"])
+def test_which_load_is_answered_by_the_canner_that_it_is_in(weight_and_dial, answer):
+    asked = typed(weight_and_dial, "heat is off", answer)
+    assert asked.startswith("Carrots.") and asked.endswith("Is the heat off?")
+
+
+@pytest.mark.parametrize("said", ["the beans are at eleven", "beans at eleven"])
+def test_a_report_of_another_load_moves_no_doubt_to_it(weight_and_dial, said):
+    typed(weight_and_dial, "carrots weight stopped rocking", "no", said)
+    assert [load.doubt for load in weight_and_dial.kitchen.loads] == [False, True]
