@@ -66,7 +66,7 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
 def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     """Return the yes or no that a typed text says to what is asked, in whatever words; `None` if it says neither."""
     asked = None if said.intent not in _SAYS_SO or talk.question is None else _asked(talk, talk.question)
-    if asked is None or talk.question is None or (talk.question.of_stove and tells_heat_off(talk, text)):
+    if asked is None or talk.question is None or (asked.kind == "steady" and tells_heat_off(talk, text)):
         return None
     text = text.lower().removeprefix(talk.profile.attention)
     text = _of_else(talk, text) if talk.question.about == "kept" else text
@@ -110,11 +110,11 @@ def _asked(talk: Talk, frame: Frame) -> Wants | None:
     zero = frame.about in _OF_ZERO or (frame.said is not None and tells_zero(frame.said.intent, frame.said.slots))
     steady = frame.of_stove or (frame.kind == "loss" and frame.about not in _OF_ELSE)
     kind = "zero" if zero else "off" if frame.about in _OF_HEAT else "steady" if steady else "so"
-    kind = "things" if frame.about in THINGS else kind
+    kind = "things" if frame.about in THINGS else "form" if frame.expects == "load_ok" else kind
     held = frame.of_stove or zero or (frame.about in YES_HELD | {"taken_back"} and not frame.values.get("told"))
-    if kind in ("so", "things", "off"):
-        return Wants(kind, kind != "off", True, frozenset(normalise(frame.prompt).split()))
-    return Wants(kind, held, frame.of_stove or zero, (), numbers if least else (), fewer)
+    if kind in ("so", "things", "form", "off"):
+        return Wants(kind, kind != "off", True, normalise(frame.prompt))
+    return Wants(kind, held, frame.of_stove or zero, "", numbers if least else (), fewer)
 
 
 def answer_and_more(

@@ -8,7 +8,7 @@ Every word has to be known; a loss counts whatever is said in other clauses.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from types import MappingProxyType
@@ -18,9 +18,9 @@ from kitchenvoice.reference.nearness import asks
 
 __all__ = ["KINDS", "SIGNS", "Wants", "says"]
 
-KINDS = ("steady", "off", "zero", "things", "so")
-"""Kinds of questions: whether all held, the heat is off, the gauge is at zero, things are as they have to be, and all
-else."""
+KINDS = ("steady", "off", "zero", "things", "form", "so")
+"""Kinds of questions: whether all held, the heat is off, the gauge is at zero, things are as they have to be, a load
+is as it was read back, and all else."""
 
 SIGNS = MappingProxyType(
     {
@@ -56,7 +56,7 @@ class Wants:
     kind: str
     held: bool = True
     now: bool = False
-    words: Collection[str] = ()
+    words: str = ""
     numbers: tuple[str, ...] = ()
     fewer: tuple[str, ...] = ()
 
@@ -67,18 +67,22 @@ def says(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
     clauses = [clause for each in re.split(table["joins"], low) if (clause := normalise(each))]
     signs = [_signs(each, asked, table).replace(".", "") for each in clauses]
     found = {*"".join(signs)}
-    if "?" in low or found & {*"qu"} or (not found & {*"ad"} and asks(normalise(low))):
+    short = any(re.fullmatch(table["in_short"], each) for each in clauses)
+    if "?" in low or found & {*("q" if short else "qu")} or (not found & {*"ad"} and asks(normalise(low))):
         return None
-    if asked.kind in ("things", "so"):
-        return None if found & {*"?p,"} else _alone({said for each in signs for said in _plain(each)})
+    if asked.kind in ("things", "form", "so"):
+        asks_so = [" " in clause and f" {clause} " in f" {asked.words} " for clause in clauses]
+        told = [{True} if same else _plain(each) for same, each in zip(asks_so, signs, strict=True)]
+        return None if found & {*"?p,"} else _alone({said for each in told for said in each})
     of_now = asked.kind == "steady" and not asked.now and re.search(rf"\b(?:{table['now']})\b", low)
     if of_now and not found & {*"tadmlf"}:
         return None  # what it does now doesn't tell that it did all the time
-    return _of_time([each.replace(",", "") if {*"hltf"} & {*each} else each for each in signs], asked)
+    return _of_time([each.replace(",", "") if {*"hltf"} & {*each} else each for each in signs], asked, short=short)
 
 
-def _of_time(signs: list[str], asked: Wants) -> bool | None:
-    """Return what a reply says of what was to hold. A loss counts if its clause is known, whatever the others are."""
+def _of_time(signs: list[str], asked: Wants, *, short: bool) -> bool | None:
+    """Return what a reply says of what was to hold. A loss counts if its clause is known, whatever the others are, and
+    so does a whole answer in short ("it isn't, i meant the other one")."""
     held, lost, denied, said = False, False, False, set[bool]()
     less = "lf" if asked.kind != "steady" else "lfp" if asked.held else "lfpo"
     for clause in signs:
@@ -89,14 +93,15 @@ def _of_time(signs: list[str], asked: Wants) -> bool | None:
         lost |= fell and "?" not in rest
         held |= left != clause or (not fell and bool({*"ht"} & {*rest}))
         said |= {sign == "a" for sign in rest if sign in ("ad" if asked.held else "adm")}
-    strange, word = "?" in "".join(signs), _alone(said)
+    word = _alone(said)
     if (held and lost) or any(re.search("n.*f", each) for each in signs):
         return None
     if len(said) > 1:
         return not asked.held if lost else None
     if lost:
         return None if word == asked.held else not asked.held
-    if strange or not (held or said) or (not held and {*",n"} & {*"".join(signs)}):
+    unknown = {*"?,n"} if not held else {*"?"}
+    if not (held or said) or (unknown & {*"".join(signs)} and not short):
         return None
     if held and word not in (None, asked.held) and not (denied or (not asked.held and "h" in "".join(signs))):
         return None  # "no, it held" to whether it did, "yes, all along" to whether it fell
@@ -118,7 +123,7 @@ def _plain(clause: str) -> set[bool]:
 def _signs(clause: str, asked: Wants, table: Mapping[str, str]) -> str:
     """Put a clause as a sign for each of its words and phrases."""
     kinds = _kinds(asked.kind, tuple(table.items()))
-    beside = {*table["beside"].split(), *asked.words}
+    beside = {*table["beside"].split(), *asked.words.split()}
     small = {*table["small"].split(), *table.get(f"things_{asked.kind}", "").split()}
     text, found = _in_full(clause, table), ""
     for numbers, word in ((asked.fewer, "fewer"), (asked.numbers, "enough")):

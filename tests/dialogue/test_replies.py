@@ -17,19 +17,16 @@ ROWS = [line.split("\t") for line in (Path(__file__).parent / "replies.tsv").rea
 ENOUGH, FEWER = (tuple(map(ENGLISH.number, each)) for each in (range(11, 20), range(5, 11)))
 
 
-def _words(prompt):
-    return frozenset(prompt.split())
-
-
 ASKED = {
     "all": Wants("steady", True, numbers=ENOUGH, fewer=FEWER),
     "any": Wants("steady", False, numbers=ENOUGH, fewer=FEWER),
     "still": Wants("steady", True, True, numbers=ENOUGH, fewer=FEWER),
-    "off": Wants("off", False, True, _words("the hold is over by the clock was it off before heat")),
+    "off": Wants("off", False, True, "the hold is over by the clock was it off before heat"),
     "zero": Wants("zero", True, True, numbers=ENOUGH, fewer=FEWER),
-    "so": Wants("so", True, True, _words("seven quarts of carrots raw pack in canner one is that right")),
+    "form": Wants("form", True, True, "seven quarts of carrots raw pack is that right"),
+    "so": Wants("so", True, True, "seven quarts of carrots raw pack in canner one is that right"),
 }
-CALM = {"all": True, "any": False, "still": True, "off": False, "zero": True, "so": True}
+CALM = {"all": True, "any": False, "still": True, "off": False, "zero": True, "form": True, "so": True}
 """The answer after which a load goes on."""
 SAID = {"yes": True, "no": False, "none": None}
 

@@ -21,7 +21,7 @@ def test_a_confession_is_likely_to_tell_of_something(text):
     "text", ["this stuff smells like my childhood", "how long do these go", "we'll eat corn tonight"]
 )
 def test_talk_is_not(text):
-    assert likelihood(text) < 0.1
+    assert likelihood(text) < 0.25
 
 
 def test_a_text_without_a_known_word_is_left_to_the_first_weight():
