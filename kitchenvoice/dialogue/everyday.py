@@ -37,7 +37,7 @@ _CHECKED_AT = MappingProxyType(
 )
 """The steps that something is told of."""
 _FILLED = frozenset({"fill", "lids", "packing"})
-_PARTS = frozenset({"vent", "gasket", "rack"})
+_PARTS = frozenset({"vent", "gasket", "rack", "but_vent", "but_gasket", "but_rack"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
 
@@ -77,6 +77,13 @@ def _in_all(talk: Talk, said: Heard) -> None:
     else:
         told = replace(heard, intent="packed", slots={"count": total - load.packed}, of=load.id, rival=None)
         reports.HANDLERS["packed"](talk, told)
+
+
+def _other_count(talk: Talk, heard: Heard) -> None:
+    """Say when another number of jars than was planned is taken."""
+    load = _load(talk, heard, Stage.PACK)
+    later = load is not None and load.stage not in (Stage.PACK, Stage.CANNER)
+    talk.say("everyday", "count_later" if later else "other_count")
 
 
 def _more(talk: Talk, heard: Heard) -> None:
@@ -323,7 +330,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "checked": _checked,
         "change_load": _change_load,
         "weight_off": _weight_off,
-        "other_count": lambda talk, _: talk.say("everyday", "other_count"),
+        "other_count": _other_count,
         "ask_food": _food,
     }
 )
