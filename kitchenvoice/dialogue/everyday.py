@@ -115,7 +115,9 @@ def _fine(talk: Talk, heard: Heard) -> None:
         (load for load in holding if not load.doubt and load.hold is not None and load.hold.lost_t is None), None
     )
     load = _load(talk, heard)
-    if asked is not None:
+    if asked is not None and "reads" in heard.slots:
+        talk.obey(Heard("pressure_is", {"pressure": heard.slots["reads"]}, heard.text, heard.t, of=asked.id))
+    elif asked is not None:
         checks.ask_clearly(talk, asked)
     elif load is None:
         talk.say("everyday", "good")
