@@ -37,7 +37,7 @@ _CHECKED_AT = MappingProxyType(
 )
 """The steps that something is told of."""
 _FILLED = frozenset({"fill", "lids", "packing"})
-_PARTS = frozenset({"vent", "gasket", "rack"})
+_PARTS = frozenset({"vent", "gasket", "rack", "but_vent", "but_gasket", "but_rack"})
 _OF_ZERO = frozenset({"zero_so_soon", "zero_again"})
 _WEIGHTED = frozenset({Stage.COME_UP, Stage.HOLD, Stage.COOL})
 
@@ -80,6 +80,13 @@ def _in_all(talk: Talk, said: Heard) -> None:
         reports.HANDLERS["packed"](talk, told)
 
 
+def _other_count(talk: Talk, heard: Heard) -> None:
+    """Say when another number of jars than was planned is taken."""
+    load = _load(talk, heard, Stage.PACK)
+    later = load is not None and load.stage not in (Stage.PACK, Stage.CANNER)
+    talk.say("everyday", "count_later" if later else "other_count")
+
+
 def _more(talk: Talk, heard: Heard) -> None:
     """Ask whether as many jars as were planned, told after others, are all of them."""
     load, count = _load(talk, heard, Stage.PACK), heard.slots.get("count", 1)
@@ -109,7 +116,9 @@ def _fine(talk: Talk, heard: Heard) -> None:
         (load for load in holding if not load.doubt and load.hold is not None and load.hold.lost_t is None), None
     )
     load = _load(talk, heard)
-    if asked is not None:
+    if asked is not None and "reads" in heard.slots:
+        talk.obey(Heard("pressure_is", {"pressure": heard.slots["reads"]}, heard.text, heard.t, of=asked.id))
+    elif asked is not None:
         checks.ask_clearly(talk, asked)
     elif load is None:
         talk.say("everyday", "good")
@@ -334,7 +343,7 @@ HANDLERS: Mapping[str, Callable[[Talk, Heard], None]] = MappingProxyType(
         "checked": _checked,
         "change_load": _change_load,
         "weight_off": _weight_off,
-        "other_count": lambda talk, _: talk.say("everyday", "other_count"),
+        "other_count": _other_count,
         "ask_food": _food,
     }
 )

@@ -242,3 +242,79 @@ def test_what_is_told_passes_its_step_and_those_before_it_that_want_no_word(cook
 def test_two_foods_in_one_jar_begin_neither(cook):
     cook.bare("seven quarts of carrots with peas", typed=True)
     assert cook.talk.question is None or cook.talk.question.kind != "form"
+
+
+TO_CANNER = ("seven jars packed", "jars are in")
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "the lid's on but not locked down yet",
+        "lid's on but I haven't clamped it",
+        "I put the cover on, not latched yet",
+    ],
+)
+def test_a_lid_that_is_only_on_is_not_locked(cook, said):
+    cook.run(*cook.BEANS, *TO_CANNER)
+    step = cook.load.step
+    typed(cook, said)
+    assert cook.load.step == step
+
+
+@pytest.mark.parametrize(
+    "said",
+    ["the steam cut out for a second", "it's down to a trickle", "it's sputtering a bit", "just a few wisps of steam"],
+)
+def test_a_vent_that_weakens_starts_over(cook, said):
+    cook.run(*cook.BEANS, *TO_CANNER, "lid is locked", "steam is steady", 3)
+    typed(cook, said)
+    assert cook.load.timer("vent") is None
+
+
+@pytest.mark.parametrize(
+    "said", ["just little puffs so far", "it's starting to spit a little", "steam is dribbling out"]
+)
+def test_puffs_start_no_vent(cook, said):
+    cook.run(*cook.BEANS, *TO_CANNER, "lid is locked")
+    typed(cook, said)
+    assert cook.load.timer("vent") is None and cook.talk.question is None
+
+
+@pytest.mark.parametrize("said", ["it went up to twelve and now it's dropping", "it's creeping toward eleven"])
+def test_a_pressure_on_its_way_starts_no_hold(cook, said):
+    cook.run(*cook.BEANS, *TO_CANNER, "lid is locked", "steam is steady", 10.1, "weight is on")
+    typed(cook, said)
+    assert cook.load.stage == "come_up"
+
+
+def test_a_pressure_held_all_along_is_a_reading_and_one_below_the_target_a_loss(holding):
+    left = typed(holding, "it's been right at eleven the whole time")
+    assert left.startswith("Eleven") and holding.load.hold.lost_t is None
+    typed(holding, "it's been at ten the whole time")
+    assert holding.load.hold.lost_t is not None
+
+
+def test_a_number_in_there_is_of_jars_by_the_plural_alone(holding):
+    assert "when they come out" in typed(holding, "there are six in there, not seven")
+    typed(holding, "it's ten in there")
+    assert holding.load.hold.lost_t is not None
+
+
+def test_two_parts_of_the_gear_ask_for_the_third(cook):
+    cook.run(*cook.BEANS)
+    assert "If the rack is in too" in typed(cook, "pipe and gasket yes, still hunting for the rack")
+    assert cook.load.step == "canner_check"
+
+
+@pytest.mark.parametrize(
+    ("said", "counted"),
+    [
+        ("two flexed when I pressed", "Zero sealed and two failed"),
+        ("one of the seven failed", "Six sealed, one failed"),
+        ("three clicked", "Three sealed and zero failed"),
+        ("nope, none of them failed", "Seven sealed, none failed"),
+    ],
+)
+def test_lids_that_give_have_failed(counting, said, counted):
+    assert counted in typed(counting, said)
