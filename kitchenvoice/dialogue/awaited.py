@@ -71,19 +71,17 @@ def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     text = text.lower().removeprefix(talk.profile.attention)
     text = _of_else(talk, text) if talk.question.about == "kept" else text
     so = says(text, asked, talk.language.table("replies"))
-    return (
-        None if so is None else replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
-    )
+    if so is None or (talk.question.of_stove and not so):
+        return None  # that the stove doesn't do it is a report of a loss, and no answer
+    return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
 
 
 def _still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     """Return that all is well, where a hold counts and nobody asks, of a text that says of nothing else."""
     load = talk.focus if len(talk.kitchen.open_loads) == 1 and talk.focus and talk.focus.holding else None
-    asked = (
-        None
-        if load is None
-        else _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
-    )
+    if load is None:
+        return None
+    asked = _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
     table = talk.language.table("replies")
     held = asked is not None and says(text, asked, table) and says(text, replace(asked, held=False), table) is False
     return replace(said, intent="fine", slots={}, reject_reason=None) if held else None

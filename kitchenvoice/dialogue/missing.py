@@ -39,6 +39,8 @@ __all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say", "two_foods
 
 _OFFERED = 3
 _TWO = 2
+_MOST = 20
+"""Numbers below it are named by one word."""
 
 
 def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
@@ -107,6 +109,7 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     ahead = first.likeness - (behind.likeness if behind else 0.0)
     beside = is_beside(first.asked)
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
+    own |= {talk.language.number(each) for each in range(_MOST)}  # a number is no small talk
     ours = any(talk.language.hears(each, said) for each in ("of_stove", "of_jars", "loss")) or own & set(said.split())
     if beside and ours and not first.same:
         return False

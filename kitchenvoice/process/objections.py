@@ -250,7 +250,7 @@ def _lid_off(_: Kitchen, load: Load, __: Mapping[str, Value], t: float) -> Itera
         return
     if not load.at_zero and (load.cooling_t is None or next(_too_soon(load, t), None) is not None):
         yield Objection("not_at_zero")
-    elif not load.at_zero and load.fault("cooling") is None:  # else it was asked before
+    elif not load.at_zero:
         yield Objection("zero_untold", override=True)
     timer = load.timer("settle")
     if timer is not None:
@@ -263,7 +263,8 @@ def _jars_out(kitchen: Kitchen, load: Load, data: Mapping[str, Value], t: float)
     if load.stage is not Stage.COOL and (not differs or load.sealed is not None):
         yield Objection("out_already")
     if load.stage is Stage.COOL and load.process.is_pressure:
-        yield from _lid_off(kitchen, load, data, t)
+        asked = load.fault("cooling") is not None  # its jars are lost, and it is open
+        yield from (each for each in _lid_off(kitchen, load, data, t) if not (asked and each.kind == "zero_untold"))
     timer = load.timer("bath_rest")
     in_water = load.process.watched == "bath"
     if timer is not None or (load.stage is Stage.COOL and in_water and not load.lid_off):

@@ -6,6 +6,7 @@ import pytest
 
 from kitchenvoice.dialogue.awaited import as_awaited
 from kitchenvoice.dialogue.understand import Understanding
+from tests.dialogue.conftest import typed
 
 BEANS = ("start seven quarts of green beans raw pack", "> yes")
 CARROTS = ("start nine pints of carrots hot pack in canner two", "> yes", "nine jars packed", "jars are in")
@@ -84,3 +85,18 @@ def test_the_report_is_recorded_as_it_was_said(cook):
     assert "Ten minutes of venting start now" in cook.bare("nice and steady now", typed=True)
     assert cook.events[-2].kind == "steam_steady"
     assert cook.events[-2].heard == "nice and steady now"
+
+
+@pytest.mark.parametrize(
+    ("before", "said"),
+    [
+        ((*ROCKING, "weight is rocking", 2.1), "the weight quit rocking"),
+        ((*ROCKING, "weight is rocking", 3), "it quit rocking for a minute"),
+        ((*BOILING, "full boil", 2.1), "it quit boiling for a minute"),
+        ((*BOILING, "full boil", 3), "i had to add some water and it stopped boiling"),
+    ],
+)
+def test_a_loss_that_is_told_over_a_question_about_the_stove_is_a_loss_and_no_bare_no(cook, before, said):
+    cook.run(*before)
+    typed(cook, said)
+    assert cook.load.hold.lost_t is not None
