@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -17,7 +18,9 @@ from hypothesis import strategies as st
 from kitchenvoice.errors import KitchenVoiceError
 from kitchenvoice.grammar.jsgf import read_file, read_jsgf
 from kitchenvoice.kitchen.profile import load_profile
+from kitchenvoice.logbook import Logbook
 from kitchenvoice.logbook.store.restore import restore
+from kitchenvoice.logbook.tables.files import NAME
 from kitchenvoice.rehearsal.scenario import read_scenario
 
 from . import fuzzing
@@ -192,3 +195,12 @@ def test_no_socket_is_used_while_the_board_is_off(tmp_path: Path, words: tuple[s
 
 def test_a_socket_would_be_noticed(tmp_path: Path) -> None:
     assert sockets_of(tmp_path / "home", "logbook", "list", before="import socket; socket.socket().close()") != []
+
+
+@pytest.mark.parametrize("altered", ["outcomes = ''", "outcomes = '[]'", "source = '7'", "source = '[[['"])
+def test_a_load_that_was_altered_is_told_of_and_read_by_nobody(tmp_path: Path, altered: str) -> None:
+    (tmp_path / NAME).write_bytes(fuzzing._record())
+    with closing(sqlite3.connect(tmp_path / NAME, isolation_level=None)) as database:
+        database.execute(f"UPDATE loads SET {altered} WHERE load = 1")
+    with Logbook(tmp_path) as book:
+        assert "logbook restore" in refused(lambda: list(book.loads()))

@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from kitchenvoice.errors import LogbookError
+from kitchenvoice.errors import LogbookDamaged, LogbookError
 from kitchenvoice.logbook.projection.loads import RULES
 from kitchenvoice.logbook.projection.rows_beside import fold_present
 from kitchenvoice.logbook.store.backups import no_logbook
@@ -26,6 +26,7 @@ from kitchenvoice.process import Crock
 __all__ = ["LOAD_FIELDS", "LoadRecord", "LogEntry", "Logbook", "crock_as_dict", "open_logbook"]
 
 _ROWS = 100
+_RESTORE = "Run kitchenvoice logbook restore, to go back to a backup."
 _LATEST_S = 253_339_228_800.0
 """The beginning of 9998: a calendar ends with 9999, and jars are kept for a year."""
 _LONGEST = 200
@@ -277,9 +278,13 @@ def open_logbook(folder: Path) -> Logbook | None:
 
 def _record(row: tuple[Any, ...]) -> LoadRecord:
     values = {name: _fit(name, value) for name, value in zip((*LOAD_COLUMNS, "taken"), row, strict=True)}
-    values["outcomes"] = json.loads(values["outcomes"])
-    values["source"] = tuple(json.loads(values["source"]))
-    return LoadRecord(**values)
+    try:
+        outcomes, source = json.loads(values["outcomes"]), json.loads(values["source"])
+    except (ValueError, RecursionError):
+        outcomes, source = None, None
+    if not (isinstance(outcomes, dict) and isinstance(source, list)):
+        raise LogbookDamaged(f"Load {values['load']} of the logbook was altered on the disk. {_RESTORE}")
+    return LoadRecord(**{**values, "outcomes": outcomes, "source": tuple(source)})
 
 
 def _fit(name: str, value: Any) -> Any:
