@@ -34,7 +34,10 @@ _NAMES_NONE = ("limits", "another")
 """Kinds of words by which an answer may name a load and mean none, or the others."""
 _SAYS_SO = (None, "yes", "no", "fine")
 """What a text may be that is looked at as a reply."""
-_OF_ZERO, _OF_HEAT = ("zero_so_soon", "zero_again"), ("heat_off", "heat_off_first", "hold_over", "hold_not_done")
+_SAID_STEADY = frozenset({"steam_steady", "weight_rocking", "boiling"})
+"""Reports that tell of the stove what a yes to them may tell in more words."""
+_OF_ZERO = ("zero_so_soon", "zero_again")
+_OF_HEAT = frozenset({"heat_off", "heat_off_first", "hold_over", "hold_not_done"})
 _OF_ELSE = frozenset({"fault", "weight_on", "unexplained", *THINGS})
 """Doubts of something else than whether pressure, boil or steam held."""
 _LEAST_PSI, _MOST_PSI = 5, 20
@@ -71,9 +74,15 @@ def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     text = text.lower().removeprefix(talk.profile.attention)
     text = _of_else(talk, text) if talk.question.about == "kept" else text
     so = says(text, asked, talk.language.table("replies"))
+    if so and talk.question.about == "said" and asked.kind == "steady" and not _begins_with_yes(talk, text):
+        return None
     if so is None or (talk.question.of_stove and not so):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+
+
+def _begins_with_yes(talk: Talk, text: str) -> bool:
+    return normalise(text).partition(" ")[0] in talk.language.choices("overheard", "yes")
 
 
 def _still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | None:
@@ -102,17 +111,19 @@ def _asked(talk: Talk, frame: Frame) -> Wants | None:
     """Return what a reply to a question has to say; `None` for one that wants something else than a yes or a no."""
     if frame.expects not in _YES_OR_NO or frame.passive or frame.kind == "stands" or not talk.language.table("replies"):
         return None
-    load, number = talk.kitchen.load(frame.load), talk.language.number
-    least = round(load.process.target_psi or 0) if load is not None and load.process.is_dial else 0
-    numbers, fewer = tuple(map(number, range(least, _MOST_PSI))), tuple(map(number, range(_LEAST_PSI, least)))
-    zero = frame.about in _OF_ZERO or (frame.said is not None and tells_zero(frame.said.intent, frame.said.slots))
-    steady = frame.of_stove or (frame.kind == "loss" and frame.about not in _OF_ELSE)
-    kind = "zero" if zero else "off" if frame.about in _OF_HEAT else "steady" if steady else "so"
-    kind = "things" if frame.about in THINGS else "form" if frame.expects == "load_ok" else kind
-    held = frame.of_stove or zero or (frame.about in YES_HELD | {"taken_back"} and not frame.values.get("told"))
-    if kind in ("so", "things", "form", "off"):
-        return Wants(kind, kind != "off", True, normalise(frame.prompt))
-    return Wants(kind, held, frame.of_stove or zero, "", numbers if least else (), fewer)
+    waits = frame.said
+    zero = frame.about in _OF_ZERO or (waits is not None and tells_zero(waits.intent, waits.slots))
+    now = frame.of_stove or zero or (frame.about == "said" and waits is not None and waits.intent in _SAID_STEADY)
+    if zero or now or (frame.kind == "loss" and frame.about not in _OF_ELSE | _OF_HEAT):
+        load, number = talk.kitchen.load(frame.load), talk.language.number
+        least = round(load.process.target_psi or 0) if load is not None and load.process.is_dial else 0
+        enough = tuple(map(number, range(least, _MOST_PSI))) if least else ()
+        held = now or (frame.about in YES_HELD | {"taken_back"} and not frame.values.get("told"))
+        return Wants("zero" if zero else "steady", held, now, "", enough, tuple(map(number, range(_LEAST_PSI, least))))
+    if frame.about in _OF_HEAT:
+        return Wants("off", False, True, normalise(frame.prompt))
+    kind = "things" if frame.about in THINGS else "form" if frame.expects == "load_ok" else "so"
+    return Wants(kind, True, True, normalise(frame.prompt))
 
 
 def answer_and_more(

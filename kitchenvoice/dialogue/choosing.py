@@ -88,7 +88,7 @@ def ask_of_closed(talk: Talk, text: str) -> bool:
     closed = last_closed(talk) if talk.asks_nothing else None
     if closed is not None:
         prompt = talk.language.say("doubts", "of_closed", food=closed.food_name)
-        frames.ask_yes_no(talk, "closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t))
+        frames.ask_yes_no(talk, "closed", prompt, Heard("fault", {"fault": "short"}, text, talk.t), kept=True)
     return closed is not None
 
 

@@ -160,7 +160,7 @@ class Conversation:
             return found if found.intent is not None else meant_in(anywhere(), part)
 
         def asked(part: str) -> bool:
-            return asks(part) and is_known(part)
+            return asks(part) and (is_known(part) or bool(self.talk.question and self.talk.question.of_stove))
 
         both = answer_and_more(self.talk, said, grammar, meant_by, is_known) if said.intent is None else ()
         parts = parts_known(text, here, asked) if said.intent is None and not both else ()

@@ -60,7 +60,7 @@ def test_asked_again_after_the_end_it_is_the_time_before_that_counts(holding):
 
 def test_without_an_answer_the_heat_counts_as_off(holding):
     holding.run(5, "heat is off")
-    assert "Nobody said no, so it counts." in holding.wait(90)
+    assert "Without a clear no it counts." in holding.wait(90)
     assert holding.load.hold.lost_t is not None
 
 

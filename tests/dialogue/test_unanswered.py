@@ -128,7 +128,7 @@ def test_an_answer_by_which_it_held_is_taken_back_by_a_no_just_after_it(holding,
 )
 def test_what_was_told_and_nobody_denies_counts_and_is_said_to(holding, minutes, said):
     holding.run(minutes, said)
-    assert "Nobody said no, so it counts." in holding.wait(120)
+    assert "Without a clear no it counts." in holding.wait(120)
     assert (holding.load.holding, holding.load.processed_t) == (False, None)
 
 
