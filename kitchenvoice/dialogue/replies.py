@@ -42,9 +42,9 @@ SIGNS = MappingProxyType(
 )
 """Each kind of words by its sign; of two that fit the longer one counts, then the first. `.` is a word that tells
 nothing, `,` one that tells nothing beside another, `?` one that isn't known."""
-_HELD = re.compile("n[^hl]{0,2}l(?:n?l)*[po]?|(?:l[^hl]*)?e")
+_HELD = re.compile("n[^hl]{0,2}lo?|(?:l[^hl]*)?e")
 """A loss that is denied, or was after the end."""
-_NOT_HELD = re.compile("n[^hl]{0,2}[ht]+p?")
+_NOT_HELD = re.compile("n[^hl]{0,2}[ht]+")
 _FINE = re.compile("n.*?[nl]")
 
 
@@ -83,7 +83,7 @@ def says(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
 def _of_time(signs: list[str], asked: Wants, *, short: bool) -> bool | None:
     """Return what a reply says of what was to hold. A loss counts if its clause is known, whatever the others are, and
     so does a whole answer in short ("it isn't, i meant the other one")."""
-    held, lost, denied, said = False, False, False, set[bool]()
+    held, lost, denied, partly, said = False, False, False, False, set[bool]()
     less = "lf" if asked.kind != "steady" else "lfp" if asked.held else "lfpo"
     for clause in signs:
         left = _HELD.sub("", clause)
@@ -92,9 +92,10 @@ def _of_time(signs: list[str], asked: Wants, *, short: bool) -> bool | None:
         denied |= left != clause
         lost |= fell and "?" not in rest
         held |= left != clause or (not fell and bool({*"ht"} & {*rest}))
+        partly |= asked.held and ("o" in rest or ("m" in rest and not denied))  # "never" what?
         said |= {sign == "a" for sign in rest if sign in ("ad" if asked.held else "adm")}
     word = _alone(said)
-    if (held and lost) or any(re.search("n.*f", each) for each in signs):
+    if (held and lost) or (partly and not lost) or any(re.search("n.*f", each) for each in signs):
         return None
     if len(said) > 1:
         return not asked.held if lost else None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -51,3 +52,11 @@ def test_no_reply_is_all_well_that_has_a_word_nobody_knows(kind, words):
 @given(st.sampled_from(["all", "any", "still"]), st.lists(st.sampled_from(KNOWN), max_size=6))
 def test_no_reply_is_all_well_in_which_it_dropped_and_nothing_denies_it(kind, words):
     assert says(" ".join(["it dropped", ",", *words]), ASKED[kind], TABLE) is not CALM[kind]
+
+
+PLAIN = [word for word in KNOWN if not re.fullmatch(TABLE["denies"], word) and word not in ("after", "not", "if")]
+
+
+@given(st.sampled_from(["all", "any", "still"]), st.lists(st.sampled_from(PLAIN), max_size=6))
+def test_no_reply_is_all_well_that_ends_with_a_loss_which_nothing_denies(kind, words):
+    assert says(" ".join([*words, "it", "dropped"]), ASKED[kind], TABLE) is not CALM[kind]
