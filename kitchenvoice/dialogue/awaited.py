@@ -21,7 +21,7 @@ from kitchenvoice.grammar import Grammar, intents_that, normalise
 from kitchenvoice.process import THINGS, Stage, step_of
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["answer_and_more", "as_awaited", "replied"]
+__all__ = ["answer_and_more", "as_awaited", "replied", "unless_said_otherwise"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
@@ -32,6 +32,10 @@ _BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
 """What is told beside a reading and says nothing of it."""
 _NAMES_NONE = ("limits", "another")
 """Kinds of words by which an answer may name a load and mean none, or the others."""
+_PLAIN = frozenset({"acid_unconfirmed", "of_acid", "water_unconfirmed", "seal_count"})
+"""Questions to which no yes counts that has another report beside it."""
+_FEWEST = 2
+"""Fewest words of a reply that may say something else than its first."""
 _SAYS_SO = (None, "yes", "no", "fine")
 """What a text may be that is looked at as a reply."""
 _SAID_STEADY = frozenset({"steam_steady", "weight_rocking", "boiling"})
@@ -57,6 +61,8 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
     if not awaited or asks(text) or talk.language.hears("not_awaited", text):
         return None
     for key, intent, count in _awaited(talk):
+        if intent == "yes" and re.search(talk.language.table("replies").get("limits", "(?!)"), text):
+            continue  # "it is again" says that it wasn't
         own, _, beside = awaited.get(key, "").partition("|")
         if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
@@ -68,17 +74,30 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
 
 def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     """Return the yes or no that a typed text says to what is asked, in whatever words; `None` if it says neither."""
-    asked = None if said.intent not in _SAYS_SO or talk.question is None else _asked(talk, talk.question)
-    if asked is None or talk.question is None or (asked.kind == "steady" and tells_heat_off(talk, text)):
-        return None
-    text = text.lower().removeprefix(talk.profile.attention)
-    text = _of_else(talk, text) if talk.question.about == "kept" else text
-    so = says(text, asked, talk.language.table("replies"))
-    if so and talk.question.about == "said" and asked.kind == "steady" and not _begins_with_yes(talk, text):
-        return None
-    if so is None or (talk.question.of_stove and not so):
+    so = _says(talk, text) if said.intent in _SAYS_SO else None
+    if so is None or talk.question is None or (talk.question.of_stove and not so):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+
+
+def unless_said_otherwise(talk: Talk, said: Understanding, text: str) -> Understanding:
+    """Return what a typed text means; nothing if it is a yes or no by some of its words, and not by all of them."""
+    asked = talk.question
+    if asked is None or said.intent not in ("yes", "no") or len(text.split()) < _FEWEST or _asked(talk, asked) is None:
+        return said
+    so = _says(talk, text)
+    return said if so is (said.intent == "yes") else replace(said, intent=None, slots={}, reject_reason="no_match")
+
+
+def _says(talk: Talk, text: str) -> bool | None:
+    frame = talk.question
+    asked = None if frame is None else _asked(talk, frame)
+    if asked is None or frame is None or (asked.kind == "steady" and tells_heat_off(talk, text)):
+        return None
+    text = text.lower().removeprefix(talk.profile.attention)
+    so = says(_of_else(talk, text) if frame.about == "kept" else text, asked, talk.language.table("replies"))
+    wants_yes = frame.about == "said" and asked.kind == "steady" and so
+    return None if wants_yes and not _begins_with_yes(talk, text) else so
 
 
 def _begins_with_yes(talk: Talk, text: str) -> bool:
@@ -122,7 +141,13 @@ def _asked(talk: Talk, frame: Frame) -> Wants | None:
         return Wants("zero" if zero else "steady", held, now, "", enough, tuple(map(number, range(_LEAST_PSI, least))))
     if frame.about in _OF_HEAT:
         return Wants("off", False, True, normalise(frame.prompt))
-    kind = "things" if frame.about in THINGS else "form" if frame.expects == "load_ok" else "so"
+    kind = (
+        "things"
+        if frame.about in THINGS.keys() | _PLAIN - {"seal_count"}
+        else "form"
+        if frame.expects == "load_ok"
+        else "so"
+    )
     return Wants(kind, True, True, normalise(frame.prompt))
 
 
@@ -145,7 +170,8 @@ def answer_and_more(
     first, _, rest = text.partition(" ")
     waits = None if asked is None else asked.said
     zero = waits is not None and tells_zero(waits.intent, waits.slots)
-    if asked is None or asked.kind != "yes_no" or zero or first not in talk.language.choices("overheard", "yes"):
+    plain = zero or (asked is not None and asked.about in _PLAIN)
+    if asked is None or asked.kind != "yes_no" or plain or first not in talk.language.choices("overheard", "yes"):
         return ()
     told = meant_by(rest)
     if told.intent not in _REPORTS - _ALARMS or told.unsure is not None:

@@ -25,7 +25,7 @@ from kitchenvoice.dialogue import (
     steering,
 )
 from kitchenvoice.dialogue.answering import ask_for_yes_or_no, begins, by_number, falls, of_its_gauge, says_well
-from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited, replied
+from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited, replied, unless_said_otherwise
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.how_many import of_its_jars
@@ -169,7 +169,7 @@ class Conversation:
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
             parts = clauses(said.text, grammar, meant_by, whole=True) or pieces(text, here, lambda *_: False, asked)
         said = said if parts else told
-        said = (short := as_awaited(self.talk, said)) or said
+        said = (short := as_awaited(self.talk, said)) or unless_said_otherwise(self.talk, said, text)
         if said.intent in _OF_A_LOAD and self.talk.language.hears("own", said.text):
             said = replace(said, intent=None, reject_reason="no_match")  # "did i say five" asks
         if both or said.intent is not None or anywhere().parse(said.text):

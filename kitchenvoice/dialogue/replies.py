@@ -62,7 +62,16 @@ class Wants:
 
 
 def says(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
-    """Return what a reply says; `None` if it says neither, both, or isn't sure, or has a word that isn't known."""
+    """Return what a reply says; `None` if it says neither, both, or isn't sure, or has a word that isn't known.
+
+    No reply that is limited to a time or a place lets a load go on.
+    """
+    so, low = _said(text, asked, table), text.lower()
+    limited = re.search(rf"\b(?:{table['limits']})\b", low) and not re.search(table["limits"], asked.words)
+    return None if limited and so is asked.held else so
+
+
+def _said(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
     low = text.lower()
     clauses = [clause for each in re.split(table["joins"], low) if (clause := normalise(each))]
     signs = [_signs(each, asked, table).replace(".", "") for each in clauses]
@@ -70,10 +79,11 @@ def says(text: str, asked: Wants, table: Mapping[str, str]) -> bool | None:
     short = any(re.fullmatch(table["in_short"], each) for each in clauses)
     if "?" in low or found & {*("q" if short else "qu")} or (not found & {*"ad"} and asks(normalise(low))):
         return None
+    of_past = re.search(rf"\b(?:{table['not_now']})\b", low) and not found & {*"htnlf"}
+    if asked.now and asked.kind not in ("off", "things") and of_past:
+        return None  # that it was so doesn't tell that it is
     if asked.kind in ("things", "form", "so"):
-        asks_so = [" " in clause and f" {clause} " in f" {asked.words} " for clause in clauses]
-        told = [{True} if same else _plain(each) for same, each in zip(asks_so, signs, strict=True)]
-        return None if found & {*"?p,"} else _alone({said for each in told for said in each})
+        return None if found & {*"?p,"} else _alone({said for each in signs for said in _plain(each)})
     of_now = asked.kind == "steady" and not asked.now and re.search(rf"\b(?:{table['now']})\b", low)
     if of_now and not found & {*"tadmlf"}:
         return None  # what it does now doesn't tell that it did all the time
@@ -92,7 +102,7 @@ def _of_time(signs: list[str], asked: Wants, *, short: bool) -> bool | None:
         denied |= left != clause
         lost |= fell and "?" not in rest
         held |= left != clause or (not fell and bool({*"ht"} & {*rest}))
-        partly |= asked.held and ("o" in rest or ("m" in rest and not denied))  # "never" what?
+        partly |= (asked.held or asked.kind == "off") and ("o" in rest or ("m" in rest and not denied))  # "never" what?
         said |= {sign == "a" for sign in rest if sign in ("ad" if asked.held else "adm")}
     word = _alone(said)
     if (held and lost) or (partly and not lost) or any(re.search("n.*f", each) for each in signs):
@@ -124,7 +134,9 @@ def _plain(clause: str) -> set[bool]:
 def _signs(clause: str, asked: Wants, table: Mapping[str, str]) -> str:
     """Put a clause as a sign for each of its words and phrases."""
     kinds = _kinds(asked.kind, tuple(table.items()))
-    beside = {*table["beside"].split(), *asked.words.split()}
+    beside = {*table["beside"].split(), *table.get(f"beside_{asked.kind}", "").split()}
+    beside |= {*asked.words.split()} if asked.kind == "off" else set()
+    repeated = asked.words if asked.kind in ("things", "form", "so") else ""
     small = {*table["small"].split(), *table.get(f"things_{asked.kind}", "").split()}
     text, found = _in_full(clause, table), ""
     for numbers, word in ((asked.fewer, "fewer"), (asked.numbers, "enough")):
@@ -134,10 +146,18 @@ def _signs(clause: str, asked: Wants, table: Mapping[str, str]) -> str:
         if fits:
             at, sign = max(fits, key=lambda each: each[0])
             found, text = found + sign, text[at:].lstrip()
+        elif (words := _of_question(text, repeated)) > 1:
+            found, text = found + "a", " ".join(text.split()[words:])
         else:
             word, _, text = text.partition(" ")
             found += "." if word in beside else "," if word in small else "?"
     return found
+
+
+def _of_question(text: str, asked: str) -> int:
+    """Return how many words a text begins with that stand so in the question; two are the fewest that repeat it."""
+    words = text.split()
+    return next((n for n in range(len(words), 1, -1) if f" {' '.join(words[:n])} " in f" {asked} "), 0)
 
 
 def _in_full(clause: str, table: Mapping[str, str]) -> str:
