@@ -21,7 +21,7 @@ from kitchenvoice.grammar import Grammar, intents_that, normalise
 from kitchenvoice.process import THINGS, Stage, step_of
 from kitchenvoice.reference.nearness import asks
 
-__all__ = ["answer_and_more", "as_awaited", "replied", "unless_said_otherwise"]
+__all__ = ["answer_and_more", "as_awaited", "replied", "says_no", "unless_said_otherwise"]
 
 _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD, Stage.COOL)
 
@@ -78,6 +78,11 @@ def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
     if so is None or talk.question is None or (talk.question.of_stove and not so):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
     return replace(said, intent="yes" if so else "no", slots={}, reject_reason=None, unsure=None)
+
+
+def says_no(talk: Talk, text: str) -> bool:
+    """True if a text says no to a question of the stove."""
+    return talk.question is not None and talk.question.of_stove and _says(talk, text) is False
 
 
 def unless_said_otherwise(talk: Talk, said: Understanding, text: str) -> Understanding:

@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overheard, reports, sayable, statements
+from kitchenvoice.dialogue.awaited import says_no
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
@@ -79,6 +80,12 @@ def _both_ways(talk: Talk, miss: Miss) -> bool:
     if both and miss.question is not None:
         frames.again(talk, miss.question)
     return both
+
+
+def _denies(talk: Talk, miss: Miss) -> bool:
+    """Take for a no what says that the stove doesn't do what is asked, where it tells of no loss that is known."""
+    no = miss.typed and miss.question is not None and says_no(talk, miss.text)
+    return no and frames.take(talk, Heard("no", {}, miss.text, talk.t))
 
 
 def _not_sure(talk: Talk, miss: Miss) -> bool:
@@ -280,6 +287,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _spotted,
     _goes_off,
     _height,
+    _denies,
     _question,
     _filler,
     _near,
