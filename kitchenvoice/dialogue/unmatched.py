@@ -20,7 +20,7 @@ from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.taking import told_apart
-from kitchenvoice.dialogue.tapering import Miss, ask_for_number, slip, taper
+from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding, meant
 from kitchenvoice.grammar import intents_that, normalise, written
@@ -84,8 +84,8 @@ def _both_ways(talk: Talk, miss: Miss) -> bool:
 
 def _denies(talk: Talk, miss: Miss) -> bool:
     """Take for a no what says that the stove doesn't do what is asked, where it tells of no loss that is known."""
-    no = miss.typed and miss.question is not None and says_no(talk, miss.text)
-    return no and frames.take(talk, Heard("no", {}, miss.text, talk.t))
+    no = miss.typed and talk.question is not None and says_no(talk, miss.text)
+    return no and talk.question is not None and doubt_check(talk, talk.question, miss.text)
 
 
 def _not_sure(talk: Talk, miss: Miss) -> bool:
