@@ -32,7 +32,7 @@ _BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
 """What is told beside a reading and says nothing of it."""
 _NAMES_NONE = ("limits", "another")
 """Kinds of words by which an answer may name a load and mean none, or the others."""
-_PLAIN = frozenset({"acid_unconfirmed", "of_acid", "water_unconfirmed", "seal_count"})
+_PLAIN = frozenset({"acid_unconfirmed", "of_acid", "water_unconfirmed"})
 """Questions to which no yes counts that has another report beside it."""
 _FEWEST = 2
 """Fewest words of a reply that may say something else than its first."""
@@ -86,12 +86,13 @@ def says_no(talk: Talk, text: str) -> bool:
 
 
 def unless_said_otherwise(talk: Talk, said: Understanding, text: str) -> Understanding:
-    """Return what a typed text means; nothing if it is a yes or no by some of its words, and not by all of them."""
-    asked = talk.question
-    if asked is None or said.intent not in ("yes", "no") or len(text.split()) < _FEWEST or _asked(talk, asked) is None:
+    """Return what a typed text means; nothing if it lets a load go on by some of its words, and not by all of them."""
+    asked = None if talk.question is None or len(text.split()) < _FEWEST else _asked(talk, talk.question)
+    if asked is None or said.intent != ("yes" if asked.held else "no") or _says(talk, text) is asked.held:
         return said
-    so = _says(talk, text)
-    return said if so is (said.intent == "yes") else replace(said, intent=None, slots={}, reject_reason="no_match")
+    if called_in(text.lower(), talk.kitchen.open_loads):
+        return said  # whose it is comes first
+    return replace(said, intent=None, slots={}, reject_reason="no_match")
 
 
 def _says(talk: Talk, text: str) -> bool | None:
@@ -179,7 +180,8 @@ def answer_and_more(
     if asked is None or asked.kind != "yes_no" or plain or first not in talk.language.choices("overheard", "yes"):
         return ()
     told = meant_by(rest)
-    if told.intent not in _REPORTS - _ALARMS or told.unsure is not None:
+    failed = asked.about == "seal_count" and told.slots.get("failed")
+    if told.intent not in _REPORTS - _ALARMS or told.unsure is not None or failed:
         return ()
     yes = (first, replace(said, text=first, intent="yes"))
     again = waits is not None and (waits.intent, waits.slots) == (told.intent, told.slots)
