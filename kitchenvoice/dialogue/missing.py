@@ -111,8 +111,8 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
     own |= {talk.language.number(each) for each in range(_MOST)}  # a number is no small talk
     ours = any(talk.language.hears(each, said) for each in ("of_stove", "of_jars", "loss")) or own & set(said.split())
-    answers = (*talk.language.choices("overheard", "yes"), *talk.language.choices("overheard", "no"))
-    replies = talk.question is not None and talk.question.pressing and said.partition(" ")[0] in answers
+    answers = {*talk.language.choices("overheard", "yes"), *talk.language.choices("overheard", "no")}
+    replies = talk.question is not None and talk.question.pressing and not answers.isdisjoint(said.split()[:1])
     if beside and (replies or (ours and not first.same)):
         return False
     if first.asked.doubt and family(first.asked.family).fault:
