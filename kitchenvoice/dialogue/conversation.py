@@ -25,7 +25,7 @@ from kitchenvoice.dialogue import (
     steering,
 )
 from kitchenvoice.dialogue.answering import ask_for_yes_or_no, begins, by_number, falls, of_its_gauge, says_well
-from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited, replied, unless_said_otherwise
+from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.how_many import of_its_jars
@@ -35,6 +35,7 @@ from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.putting_right import as_put_right, put_right
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.registry import FORMS, HANDLERS, KINDS
+from kitchenvoice.dialogue.replying import replied, unless_said_otherwise
 from kitchenvoice.dialogue.rewording import clauses, has_to_be_sure, later, parts_known, pieces, reworded
 from kitchenvoice.dialogue.several import of_another_too, of_each
 from kitchenvoice.dialogue.tapering import doubt_check
@@ -127,8 +128,7 @@ class Conversation:
                 return
         if typed and understood.intent in _OFF_A_GAUGE and statements.is_of_gauge(talk, understood.text):
             understood = replace(understood, intent=None, reject_reason="no_match")
-        asked = self.open_question(t)
-        was = contradicting.Before(talk.kitchen, talk.question, asked)
+        was = contradicting.Before(talk.kitchen, talk.question, asked := self.open_question(t))
         called = understood.attention or typed or t <= talk.attention_until
         told = {name: getattr(understood, name) for name in ("intent", "slots", "reject_reason")}
         talk.note("heard", understood.text, **told, scope=scope)

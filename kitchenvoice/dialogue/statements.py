@@ -24,7 +24,9 @@ from kitchenvoice.reference.weighing import likelihood
 
 __all__ = [
     "HOT",
+    "LEAST_PSI",
     "LIKELY_TOLD",
+    "MOST_PSI",
     "PLAINLY_TOLD",
     "SURELY_TOLD",
     "beside",
@@ -67,7 +69,7 @@ _BESIDE_ZERO = intents_that("after_heat") | {"fine", "checked", "weight_off", "h
 _FEW = 3
 """Fewest words that tell of something by themselves."""
 _BETWEEN = re.compile("[,.;:?!]")
-_LEAST_PSI, _MOST_PSI = 5, 20
+LEAST_PSI, MOST_PSI = 5, 20
 """Smaller numbers, and that one, are of jars, or of no gauge."""
 _NAMED = [kind for kind in THINGS if kind not in ("of_fault", "opened")]
 """Kinds of doubt that words name; the others are told outright."""
@@ -113,20 +115,20 @@ def names_less(talk: Talk, text: str) -> bool:
     claiming = talk.kitchen.claiming
     dials = [load for load in claiming if load.process.is_dial] or claiming  # a weight reads no number
     least = min((load.process.target_psi or 0 for load in dials), default=0)
-    below = range(_LEAST_PSI, math.ceil(least))
+    below = range(LEAST_PSI, math.ceil(least))
     asked = [each for each in _told(talk, text) if talk.language.hears("whether_enough", each)]
     return any(talk.language.names_one(below, each) for each in asked) or names_under(talk, text, least)
 
 
 def names_under(talk: Talk, text: str, psi: float) -> bool:
     """Tell whether a text has a number below a pressure in it that may be read off a gauge."""
-    below, language = range(_LEAST_PSI, math.ceil(psi)), talk.language
+    below, language = range(LEAST_PSI, math.ceil(psi)), talk.language
     return any(language.reads_one(below, each) or language.tells_one(below, each) for each in _told(talk, text))
 
 
 def may_be_read(talk: Talk, text: str) -> bool:
     """Tell whether a number in a text may be one off a gauge."""
-    return any(talk.language.reads_one(range(_LEAST_PSI, _MOST_PSI), each) for each in _told(talk, text))
+    return any(talk.language.reads_one(range(LEAST_PSI, MOST_PSI), each) for each in _told(talk, text))
 
 
 def is_of_gauge(talk: Talk, text: str) -> bool:
@@ -296,8 +298,8 @@ def reads_enough(talk: Talk, text: str) -> bool:
     for each in ("of_the_hold", "lead", "soft", "warm_of"):
         left = talk.language.unheard(each, left)
     dials = [load for load in talk.kitchen.open_loads if load.stands and load.process.is_dial]
-    least = max((math.ceil(load.process.target_psi or 0) for load in dials), default=_MOST_PSI)
-    told = is_of_the_hold(talk, text) and talk.language.names_one(range(least, _MOST_PSI), left)
+    least = max((math.ceil(load.process.target_psi or 0) for load in dials), default=MOST_PSI)
+    told = is_of_the_hold(talk, text) and talk.language.names_one(range(least, MOST_PSI), left)
     return told and len(left.split()) == 1
 
 

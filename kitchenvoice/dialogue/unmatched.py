@@ -10,7 +10,6 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from kitchenvoice.dialogue import altitude, choosing, doubting, frames, overheard, reports, sayable, statements
-from kitchenvoice.dialogue.awaited import says_no
 from kitchenvoice.dialogue.belonging import is_moot
 from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
@@ -18,6 +17,7 @@ from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
+from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
