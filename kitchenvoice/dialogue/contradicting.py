@@ -177,7 +177,7 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
         tells = refused.data["intent"] in _TELLS - _CALM or tells_of_loss(talk, text)
         if talk.written and tells and not refused.data["moot"] and talk.last_seq == was.kitchen.seq:
             contradict(talk, text, past=is_past(talk, text))
-    elif talk.noted("warned") is None or not talk.language.hears("future", text):
+    elif not (talk.noted("wished") or (talk.noted("warned") and talk.language.hears("future", text))):
         _weigh_missed(talk, text, text.removesuffix(ends) if answered is not None and ends else text)
     if not (talk.kitchen.open_loads or refused or asks(text)) and talk.written and _tells_of_closed(talk, text):
         ask_of_closed(talk, text)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from difflib import SequenceMatcher
 
-from kitchenvoice.dialogue import contradicting, frames, knowing, overheard, statements, steering
+from kitchenvoice.dialogue import contradicting, knowing, overheard, statements, steering
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.sensing import answer_asked, answer_sense, ask_back
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
-from kitchenvoice.grammar import Grammar, written
+from kitchenvoice.grammar import Grammar
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
-from kitchenvoice.process import Stage
 from kitchenvoice.reference import find_food, food_name
-from kitchenvoice.reference.food_talk import asked_of_food, asks_to_can, particulars, particulars_alone
+from kitchenvoice.reference.food_talk import asked_of_food, asks_to_can, particulars
 from kitchenvoice.reference.knowledge import asked, family
 from kitchenvoice.reference.names import foods_beside, similar_names
 from kitchenvoice.reference.nearness import (
@@ -35,7 +35,7 @@ from kitchenvoice.reference.nearness import (
     says_little,
 )
 
-__all__ = ["HANDLERS", "answer_nearest", "is_worded", "three_to_say", "two_foods"]
+__all__ = ["answer_nearest", "is_worded", "three_to_say", "two_foods"]
 
 _OFFERED = 3
 _TWO = 2
@@ -71,7 +71,7 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if of_a_food is None and (of_food or another) and _refuse_food(talk, said, grammar):
         return True
     if sure and first is not None and (of_a_food is None or not another):
-        _answer(talk, said, first.asked)
+        answer_asked(talk, said, first.asked)
         of_record = not first.asked.command and family(first.asked.family).record
         if asks(said) and not of_record and talk.language.hears("happened", said):
             contradicting.contradict(talk, said)
@@ -82,8 +82,10 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         return True
     if loss and not asks(said.rpartition(" ")[0]):  # told, whatever is asked behind it: the doubt is asked at once
         return False
+    if answer_sense(talk, said, grammar):
+        return True
     likely = (each for each in (first, behind) if each is not None and each.likely and not is_beside(each.asked))
-    return any(_ask_back(talk, said, each) for each in likely) or (
+    return any(ask_back(talk, said, each.asked, each.question) for each in likely) or (
         back is not None and knowing.answer_question(talk, back, grammar)
     )
 
@@ -120,27 +122,6 @@ def _is_sure(talk: Talk, said: str, first: Near, behind: Near | None) -> bool:
     if first.same or (asks(said) and first.likely and first.likeness >= ALONE and ahead >= AHEAD):
         return True
     return first.likeness >= SAME or (first.likeness >= (NEAR_BESIDE if beside else SURE) and ahead >= MARGIN)
-
-
-def _ask_back(talk: Talk, said: str, first: Near) -> bool:
-    key = "did_you_ask" if asks(first.question) else "did_you_mean"
-    prompt = talk.language.say("everyday", key, question=written(first.question))
-    asked_back = {"obeyed": True} if first.asked.command else {"doubt": first.asked.doubt}
-    talk.note("asked_back", said, family=first.asked.family, **asked_back)
-    slots = {"family": first.asked.family, "doubt": first.asked.doubt, "command": first.asked.command}
-    frames.ask_yes_no(talk, "said", prompt, Heard("ask_family", slots, said, talk.t))
-    return True
-
-
-def _answer(talk: Talk, said: str, found: knowing.Asked) -> None:
-    """Answer a family, or obey the command that is asked: of a food, jar or pack that is named, by the look-up."""
-    command = found.family if found.command else knowing.BY_FOOD.get(found.family)
-    slots = particulars_alone(said) if command in knowing.BY_FOOD.values() else {}
-    if found.command or (slots and command):
-        talk.note("answered", said, family=found.family, obeyed=True)
-        talk.obey(Heard(str(command), slots, said, talk.t))
-    else:
-        knowing.answer(talk, said, found)
 
 
 def _is_of_another(said: str, first: Near | None, grammar: Grammar) -> bool:
@@ -196,18 +177,3 @@ def three_to_say(talk: Talk, text: str) -> str:
         return -near.ratio()
 
     return steering.one_of(talk, sorted(steering.phrases(talk), key=likeness)[:_OFFERED])
-
-
-def _family(talk: Talk, heard: Heard) -> None:
-    """Answer a family; words of pressure in a vent are a report: its weight is on."""
-    load, told = talk.focus, heard.slots["family"] == "pressure_in_vent" and not asks(heard.text)
-    if told and load is not None and load.stage is Stage.VENT:
-        talk.obey(Heard("weight_rocking", {}, heard.text, heard.t, of=load.id))
-        return
-    slots = heard.slots
-    found = knowing.Asked(str(slots["family"]), bool(slots.get("doubt")), bool(slots.get("command")))
-    _answer(talk, heard.text, found)
-
-
-HANDLERS = {"ask_family": _family}
-"""What is done with a question that was asked back."""

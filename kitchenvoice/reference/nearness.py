@@ -31,6 +31,8 @@ __all__ = [
     "Near",
     "asks",
     "is_beside",
+    "likest",
+    "named",
     "names_thing",
     "nearest",
     "of_hearsay",
@@ -137,6 +139,33 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
         Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place), _is_same(text, place))
         for likeness, place in found[:most]
     )
+
+
+def likest(text: object, name: str) -> tuple[Asked, str]:
+    """Return which wording of a family or a command is likest to a text, and what it asks: one that asks, if it does.
+
+    Raises:
+        ValueError: nothing of that name has a wording.
+    """
+    known, said = _wordings(), stems_and_pairs(_spelled(text))
+
+    def likeness(place: int) -> float:
+        features = stems_and_pairs(_words_of(known.sentences[place][1]))
+        shared = sum(known.weights[each] ** 2 for each in said & features) / known.lengths[place]
+        return shared * (1.0 if known.asking[place] == asks(text) else _OTHER_FORM)
+
+    return known.sentences[max(_places_of(name), key=likeness)]
+
+
+@cache
+def _places_of(name: str) -> Sequence[int]:
+    return [place for place, (asked, _) in enumerate(_wordings().sentences) if asked.family == name]
+
+
+@cache
+def named() -> frozenset[str]:
+    """Return the names of all families and commands that have a wording."""
+    return frozenset(asked.family for asked, _ in _wordings().sentences)
 
 
 def _is_likely(text: object, said: _Features, likeness: float, place: int) -> bool:

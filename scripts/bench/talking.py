@@ -54,7 +54,13 @@ SITUATIONS: Mapping[str, tuple[str | float, ...]] = MappingProxyType(
 
 
 _TOLD = MappingProxyType(
-    {"answered": "?", "asked_back": "did you ask", "no_such_food": "no such food", "guessed": "did you say"}
+    {
+        "answered": "?",
+        "asked_back": "did you ask",
+        "no_such_food": "no such food",
+        "guessed": "did you say",
+        "wished": "!",
+    }
 )
 
 

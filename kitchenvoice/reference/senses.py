@@ -1,0 +1,53 @@
+"""What a sentence most likely means, of all that is asked, told or wished on a canning day, by all of its words.
+
+A linear model: each stem and each pair of stems has a weight for each meaning, in tenths of the logarithm of the odds,
+learnt from labelled sentences by scripts/learn_senses. A meaning is a family of the knowledge base, a command, or a
+kind of report.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+from math import exp, sqrt
+
+from .library import raw
+from .weighing import features
+
+__all__ = ["SENSES", "Sense", "senses"]
+
+SENSES = "senses"
+"""The table of weights."""
+_TENTHS = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """Hold a meaning by its name, and from 0 to 1 how likely it is."""
+
+    name: str
+    likelihood: float
+
+
+def senses(text: str, fits: Callable[[str], bool], most: int = 3) -> tuple[Sense, ...]:
+    """Return up to ``most`` meanings of a text, of those that fit, the likeliest first; none without a known word."""
+    scores = {name: score for name, score in _scores(text) if fits(name)}
+    odds = {name: exp(score - max(scores.values())) for name, score in scores.items()}
+    likeliest = sorted(odds, key=lambda name: (-odds[name], name))[:most]
+    return tuple(Sense(name, odds[name] / sum(odds.values())) for name in likeliest)
+
+
+@lru_cache(maxsize=16)  # one turn wants it more than once
+def _scores(text: str) -> tuple[tuple[str, float], ...]:
+    """Return the score of each meaning: what is rare weighs more, and a long text no more than a short one."""
+    table = raw(SENSES)
+    known = [table["weights"][each] for each in features(text) if each in table["weights"]]
+    if not known:
+        return ()
+    length = sqrt(sum(rarity**2 for rarity, *_ in known))
+    scores = list(table["first"])
+    for rarity, *pairs in known:
+        for place, weight in zip(pairs[::2], pairs[1::2], strict=True):
+            scores[place] += weight * rarity / length
+    return tuple(zip(table["names"], (_TENTHS * score for score in scores), strict=True))

@@ -1,0 +1,71 @@
+"""Typed sentences in words of the cook's own, taken for what they most likely mean."""
+
+from __future__ import annotations
+
+import pytest
+
+from kitchenvoice.grammar import STAGES
+from kitchenvoice.language import load_language
+
+LID = "the lid's clamped and its handles are home"
+LIDS = "would unused lids from two summers back still seal"
+
+
+def typed(cook, *lines):
+    """Type lines; return the last answer."""
+    answer = ""
+    for line in lines:
+        answer = cook.bare(line, typed=True)
+    return answer
+
+
+@pytest.fixture
+def loaded(begun):
+    return begun(*begun.BEANS, *begun.LOADED)
+
+
+@pytest.fixture
+def venting(begun):
+    return begun(*begun.BEANS, *begun.LOADED, *begun.VENTING)
+
+
+def test_a_likely_report_is_asked_back_and_taken_after_a_yes(loaded):
+    assert typed(loaded, LID) == "Did you say lid is locked?"
+    assert "lid_locked" not in loaded.kinds()
+    typed(loaded, "yes")
+    assert "lid_locked" in loaded.kinds()
+
+
+def test_a_no_takes_nothing(loaded):
+    typed(loaded, LID, "no")
+    assert "lid_locked" not in loaded.kinds()
+
+
+def test_a_report_that_cannot_be_now_is_not_offered(venting):
+    assert "lid is locked" not in typed(venting, LID)
+
+
+def test_a_likely_question_is_answered(cook):
+    assert "five years" in typed(cook, LIDS)
+
+
+def test_a_wish_is_done(holding):
+    assert typed(holding, "hurry up when you talk") == "Faster."
+
+
+def test_what_may_be_of_the_heat_is_no_wish(holding):
+    assert "Softer" not in typed(holding, "turned it down for the shouting")
+
+
+@pytest.mark.parametrize("said", ["the moon is made of green cheese", "zyx wvu"])
+def test_what_means_nothing_is_no_more_than_a_miss(holding, said):
+    before = holding.kinds()
+    assert "Did you" not in typed(holding, said)
+    assert "boiling" not in holding.kinds() and holding.kinds()[: len(before)] == before
+
+
+def test_every_report_is_a_sentence_of_some_stage(book, holding):
+    scope = holding.conversation.listening_scope(holding.t, typed=True)
+    for sentence in load_language("en").table("senses").values():
+        grammars = (book.grammar(**{**scope, "stages": (stage,)}) for stage in STAGES)
+        assert any(grammar.parse(sentence) for grammar in grammars), sentence
