@@ -5,16 +5,13 @@ A question or a wish that is likely enough is answered; else it is asked back, a
 
 from __future__ import annotations
 
-from collections.abc import Container
-from functools import partial
-
 from kitchenvoice.dialogue import frames, knowing, statements
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.grammar import Grammar, Reading, written
+from kitchenvoice.grammar import Grammar, written
 from kitchenvoice.process import Stage
 from kitchenvoice.reference.food_talk import particulars_alone
-from kitchenvoice.reference.knowledge import families, family, stages_of
+from kitchenvoice.reference.knowledge import family
 from kitchenvoice.reference.nearness import asks, likest, named
 from kitchenvoice.reference.senses import senses
 
@@ -26,48 +23,49 @@ of those at 0.8 or more 92 of 98 and 55 of 60 were right, in two lists of 240 se
 _WISHES = frozenset({"brief", "faster", "full", "louder", "missed", "quiet", "slower", "softer"})
 
 
-def answer_sense(talk: Talk, said: str, live: Grammar) -> bool:
-    """Answer what a text most likely means, or ask back whether it is meant; tell whether anything is likely enough."""
+def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False) -> bool:
+    """Answer what a text most likely means, or ask back whether it is meant; tell whether anything is likely enough.
+
+    `sure`: only if it may be answered at once, or is a report that can be made now and as likely.
+    """
     asking = asks(said)
-    reports = {} if asking else _reports(talk, live)
-    best = next(iter(senses(said, partial(_fits, talk, asking, reports))), None)
-    if best is None or best.likelihood < (_PERHAPS if asking else _LIKELY):
+    best = next(iter(senses(said, _is_asked if asking else _is_told)), None)
+    if best is None or best.likelihood < (_SURE if sure else _PERHAPS if asking else _LIKELY):
         return False
-    if best.name in reports:
-        sentence, reading = reports[best.name]
-        prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
-        talk.note("guessed", said, intent=reading.intent, slots=reading.slots)
-        frames.ask_yes_no(talk, "said", prompt, Heard(reading.intent, reading.slots, said, talk.t), as_heard=sentence)
-    elif best.name in _WISHES:
+    if best.name in talk.language.table("senses"):
+        return _ask_back_report(talk, said, live, talk.language.phrase("senses", best.name))
+    if best.name in _WISHES:
         if statements.tells_of_loss(talk, said):
             return False  # "down a notch" may be said of the stove
         talk.note("wished", said, intent=best.name)
         talk.obey(Heard(best.name, {}, said, talk.t))
-    elif best.name in named():
-        asked, wording = likest(said, best.name)
-        if best.likelihood < _SURE or (asked.doubt and family(best.name).fault):
-            ask_back(talk, said, asked, wording)
-        else:
-            answer_asked(talk, said, asked)
-    else:
+        return True
+    if best.name not in named():
         return False
+    asked, wording = likest(said, best.name)
+    if best.likelihood < _SURE or (asked.doubt and family(best.name).fault):
+        return ask_back(talk, said, asked, wording)
+    answer_asked(talk, said, asked)
     return True
 
 
-def _fits(talk: Talk, asking: bool, reports: Container[str], name: str) -> bool:
-    """True if a sense can be meant: a question is of a family or a wish, a family is of its stages, a report of now."""
-    if name in families():
-        stages = stages_of(name)
-        return not stages or ("idle" if talk.focus is None else talk.focus.stage.value) in stages
-    if name in talk.language.table("senses"):
-        return name in reports
-    return not asking or name in _WISHES or name in named()
+def _is_asked(name: str) -> bool:
+    return name in _WISHES or name in named()
 
 
-def _reports(talk: Talk, live: Grammar) -> dict[str, tuple[str, Reading]]:
-    """Return each report that can be made now, by its sense: the sentence for it, and how it is read."""
-    read = ((name, said, live.parse(said)[:1]) for name, said in talk.language.table("senses").items())
-    return {name: (said, readings[0]) for name, said, readings in read if readings}
+def _is_told(_name: str) -> bool:
+    return True
+
+
+def _ask_back_report(talk: Talk, said: str, live: Grammar, sentence: str) -> bool:
+    """Ask whether a report is meant, if it can be made now; tell whether it can."""
+    reading = next(iter(live.parse(sentence)), None)
+    if reading is None:
+        return False
+    talk.note("guessed", said, intent=reading.intent, slots=reading.slots)
+    prompt = talk.language.say("talk", "did_you_say", said=written(sentence))
+    frames.ask_yes_no(talk, "said", prompt, Heard(reading.intent, reading.slots, said, talk.t), as_heard=sentence)
+    return True
 
 
 def ask_back(talk: Talk, said: str, asked: knowing.Asked, wording: str) -> bool:

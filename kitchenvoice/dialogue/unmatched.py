@@ -19,6 +19,7 @@ from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
+from kitchenvoice.dialogue.sensing import answer_sense
 from kitchenvoice.dialogue.taking import told_apart
 from kitchenvoice.dialogue.tapering import Miss, ask_for_number, doubt_check, slip, taper
 from kitchenvoice.dialogue.turn import Heard
@@ -163,6 +164,13 @@ def _fills(talk: Talk, heard: Heard) -> bool:
     return fills and frames.take(talk, Heard("choice", heard.slots, heard.text, talk.t, True))
 
 
+def _sure_sense(talk: Talk, miss: Miss) -> bool:
+    """Take what it surely means by all of its words, rather than for a sentence of another stage."""
+    said = overheard.without_name(talk, miss.text)
+    claims = bool(talk.kitchen.claiming) and statements.tells_of_loss(talk, said)
+    return _is_compared(talk, miss) and not claims and answer_sense(talk, said, miss.live, sure=True)
+
+
 def _unlike(talk: Talk, miss: Miss) -> bool:
     return slip(talk, miss) is None and _is_unlike(talk, miss.text)
 
@@ -282,6 +290,7 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _not_sure,
     _too_soft_or_loud,
     _nearly_as_likely,
+    _sure_sense,
     _of_another_stage,
     _unlike,
     _spotted,
