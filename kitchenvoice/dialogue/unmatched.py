@@ -167,8 +167,7 @@ def _fills(talk: Talk, heard: Heard) -> bool:
 def _sure_sense(talk: Talk, miss: Miss) -> bool:
     """Take what it surely means by all of its words, rather than for a sentence of another stage."""
     said = overheard.without_name(talk, miss.text)
-    claims = bool(talk.kitchen.claiming) and statements.tells_of_loss(talk, said)
-    return _is_compared(talk, miss) and not claims and answer_sense(talk, said, miss.live, sure=True)
+    return _is_compared(talk, miss) and not asks(said) and answer_sense(talk, said, miss.live, sure=True)
 
 
 def _unlike(talk: Talk, miss: Miss) -> bool:

@@ -60,6 +60,7 @@ _TOLD = MappingProxyType(
         "no_such_food": "no such food",
         "guessed": "did you say",
         "wished": "!",
+        "spoken_of": "?",
     }
 )
 

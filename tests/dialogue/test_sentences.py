@@ -26,7 +26,7 @@ TABLES = tomllib.loads((PACKAGE / "language" / "texts" / "en.toml").read_text("u
 TEXTS = [
     (table, key, text)
     for table, entries in TABLES.items()
-    if table not in ("several", "same")
+    if table not in ("several", "same", "senses")
     for key, text in entries.items()
 ]
 REGISTER = yaml.safe_load((PACKAGE.parent / "grammars" / "register.yaml").read_text("utf-8"))
