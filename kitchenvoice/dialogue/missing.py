@@ -34,6 +34,7 @@ from kitchenvoice.reference.nearness import (
     question_in,
     says_little,
 )
+from kitchenvoice.reference.senses import leading
 
 __all__ = ["answer_nearest", "is_worded", "three_to_say", "two_foods"]
 
@@ -58,8 +59,16 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
     near = _nearest(talk, said)
     near = tuple(sorted(near, key=lambda each: not (each.same and each.likeness > near[0].likeness - MARGIN)))
+    near = tuple(sorted(near, key=lambda each: each.asked.family not in leading(said)))
     first, behind, *_ = (*near, None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
+    if (
+        sure
+        and first is not None
+        and not first.same
+        and answer_sense(talk, said, grammar, rather_than=first.asked.family)
+    ):
+        return True
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
     if ends is not None and back is None and not whole:
         if knowing.answer_question(talk, ends, grammar):

@@ -13,7 +13,7 @@ from kitchenvoice.process import Stage
 from kitchenvoice.reference.food_talk import particulars, particulars_alone
 from kitchenvoice.reference.knowledge import families, family
 from kitchenvoice.reference.nearness import asks, likest, named
-from kitchenvoice.reference.senses import Sense, senses
+from kitchenvoice.reference.senses import RATHER, Sense, senses
 from kitchenvoice.reference.weighing import likelihood
 
 __all__ = ["HANDLERS", "answer_asked", "answer_sense", "ask_back"]
@@ -23,19 +23,24 @@ _PERHAPS, _LIKELY, _SURE = 0.3, 0.4, 0.8
 of those at 0.8 or more 92 of 98 and 55 of 60 were right, in two lists of 240 sentences that nothing was learnt from."""
 _OF_A_FOOD = frozenset({*knowing.BY_FOOD, *knowing.BY_FOOD.values()})
 """What is answered by the numbers of a load, though another food may be named."""
+_MOST = 60
+"""The largest number that a report may leave out, whose sentence then isn't what was told."""
 _WISHES = frozenset({"brief", "faster", "full", "louder", "missed", "quiet", "slower", "softer"})
 
 
-def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False) -> bool:
+def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False, rather_than: str = "") -> bool:
     """Answer what a text most likely means, or ask back whether it is meant; tell whether anything is likely enough.
 
-    `sure`: only if it may be answered at once, or is a report that can be made now and as likely.
+    `sure`: only if it may be answered at once, or is a report that can be made now and as likely; `rather_than` what it
+    is near to: only if it is something else, and likely by far.
     """
     asking = asks(said)
     best = next(iter(senses(said, _is_asked if asking else _is_told)), None)
-    if best is None or best.likelihood < (_SURE if sure else _PERHAPS if asking else _LIKELY):
+    least = _SURE if sure else RATHER if rather_than else _PERHAPS if asking else _LIKELY
+    if best is None or best.likelihood < least or best.name == rather_than:
         return False
-    if not asking and talk.kitchen.open_loads and likelihood(said) >= statements.LIKELY_TOLD:
+    may_tell = not asking and talk.kitchen.open_loads and likelihood(said) >= statements.LIKELY_TOLD
+    if may_tell and best.name not in named() - families().keys():
         return _speak_of(talk, said, best)
     if best.name in talk.language.table("senses"):
         return _ask_back_report(talk, said, live, talk.language.phrase("senses", best.name))
@@ -47,7 +52,9 @@ def answer_sense(talk: Talk, said: str, live: Grammar, *, sure: bool = False) ->
         return True
     if best.name not in named() or (best.name in _OF_A_FOOD and particulars(said).keys() & {"food", "food_group"}):
         return False
-    asked, wording = likest(said, best.name)
+    if (found := likest(said, best.name)) is None:
+        return False
+    asked, wording = found
     if best.likelihood < _SURE or (asked.doubt and family(best.name).fault):
         return ask_back(talk, said, asked, wording)
     answer_asked(talk, said, asked)
@@ -74,7 +81,9 @@ def _is_told(_name: str) -> bool:
 def _ask_back_report(talk: Talk, said: str, live: Grammar, sentence: str) -> bool:
     """Ask whether a report is meant, if it can be made now and nothing denies it; tell whether it is asked."""
     reading = next(iter(live.parse(sentence)), None)
-    if reading is None or talk.language.hears("limits", said):
+    numbers = range(_MOST + 1)
+    counts = talk.language.names_one(numbers, said) and not talk.language.names_one(numbers, sentence)
+    if reading is None or counts or talk.language.hears("limits", said):
         return False
     talk.note("guessed", said, intent=reading.intent, slots=reading.slots)
     prompt = talk.language.say("talk", "did_you_say", said=written(sentence))

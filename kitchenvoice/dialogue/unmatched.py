@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
-from kitchenvoice.dialogue.knowing import answer_question, is_question
+from kitchenvoice.dialogue.knowing import answer_question, is_surely_near
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
@@ -132,11 +132,11 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
         return False
     anywhere = sayable.anywhere(talk, typed=miss.typed)
     for text in miss.utterance.alternatives[:1]:
-        if not talk.kitchen.open_loads and (is_question(talk, text) or (miss.typed and question_in(text))):
+        if not talk.kitchen.open_loads and (is_surely_near(talk, text) or (miss.typed and question_in(text))):
             return False  # without a load it can only be a question
         readings = sorted(anywhere.parse(text), key=lambda each: each.intent == "where_are_we")  # of any stage
         of_jars = anywhere.food_in(text) or ("", False)
-        if not readings and miss.typed and not of_jars[1] and not is_question(talk, text):
+        if not readings and miss.typed and not of_jars[1] and not is_surely_near(talk, text):
             worded = ((each.text, anywhere.parse(each.text)) for each in anywhere.other_words(text))
             kept = (found for each, found in worded if found and not anywhere.leaves_out(text, each, found[0].intent))
             readings = list(next(kept, ()))

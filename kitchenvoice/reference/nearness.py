@@ -141,20 +141,24 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     )
 
 
-def likest(text: object, name: str) -> tuple[Asked, str]:
-    """Return which wording of a family or a command is likest to a text, and what it asks: one that asks, if it does.
-
-    Raises:
-        ValueError: nothing of that name has a wording.
+def likest(text: object, name: str) -> tuple[Asked, str] | None:
+    """Return the wording of a family or a command that is likest to a text, and what it asks; one that asks if it does,
+    if there is one; `None` if each has a number or a food that wasn't said.
     """
     known, said = _wordings(), stems_and_pairs(_spelled(text))
 
     def likeness(place: int) -> float:
         features = stems_and_pairs(_words_of(known.sentences[place][1]))
-        shared = sum(known.weights[each] ** 2 for each in said & features) / known.lengths[place]
-        return shared * (1.0 if known.asking[place] == asks(text) else _OTHER_FORM)
+        return sum(known.weights[each] ** 2 for each in said & features) / known.lengths[place]
 
-    return known.sentences[max(_places_of(name), key=likeness)]
+    places = [place for place in _places_of(name) if not _has_another(text, said, place)]
+    alike = [place for place in places if _is_of_a_kind(text, place)] or places
+    return known.sentences[max(alike, key=likeness)] if alike else None
+
+
+def _has_another(text: object, said: _Features, place: int) -> bool:
+    words = stems_and_pairs(_words_of(_wordings().sentences[place][1]))
+    return bool((words & _decisive()) - said) or _names_another(text, place)
 
 
 @cache
@@ -190,10 +194,14 @@ def _is_of_a_kind(text: object, place: int) -> bool:
 
 def _is_of_another(text: object, said: _Features, place: int) -> bool:
     """True if each names a thing that the other doesn't, or the wording a food, jar or pack that wasn't said."""
-    things, (_, wording) = _wordings().things[place], _wordings().sentences[place]
-    named = particulars(text)
-    another = any(named.get(name) != value for name, value in particulars(wording).items())
-    return another or bool(things - said and (said & _things()) - things)
+    things = _wordings().things[place]
+    return _names_another(text, place) or bool(things - said and (said & _things()) - things)
+
+
+def _names_another(text: object, place: int) -> bool:
+    """True if the wording names a food, jar or pack that wasn't said."""
+    named, wording = particulars(text), _wordings().sentences[place][1]
+    return any(named.get(name) != value for name, value in particulars(wording).items())
 
 
 def _is_same(text: object, place: int) -> bool:

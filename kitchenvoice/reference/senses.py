@@ -13,12 +13,15 @@ from functools import lru_cache
 from math import exp, sqrt
 
 from .library import raw
+from .nearness import SURE, named, nearest
 from .weighing import features
 
-__all__ = ["SENSES", "Sense", "senses"]
+__all__ = ["RATHER", "SENSES", "Sense", "agreed", "leading", "senses"]
 
 SENSES = "senses"
 """The table of weights."""
+RATHER = 0.6
+"""Least likelihood of what is meant rather than what a text is near to."""
 _TENTHS = 0.1
 
 
@@ -36,6 +39,19 @@ def senses(text: str, fits: Callable[[str], bool], most: int = 3) -> tuple[Sense
     odds = {name: exp(score - max(scores.values())) for name, score in scores.items()}
     likeliest = sorted(odds, key=lambda name: (-odds[name], name))[:most]
     return tuple(Sense(name, odds[name] / sum(odds.values())) for name in likeliest)
+
+
+def leading(text: str) -> tuple[str, ...]:
+    """Return the question or command that is likeliest by a text's words, and what it is nearest to if that may be."""
+    near, likely = nearest(text, 1), senses(text, named().__contains__, 1)
+    far = any(each.likelihood >= RATHER for each in likely)
+    return (*(each.name for each in likely), *(each.asked.family for each in near if not far))
+
+
+def agreed(text: str) -> bool:
+    """True if a text is surely near to the very question or command that is likeliest by its words."""
+    near = nearest(text, 1)
+    return bool(near) and near[0].likeness >= SURE and {*leading(text)} == {near[0].asked.family}
 
 
 @lru_cache(maxsize=16)  # one turn wants it more than once
