@@ -29,7 +29,7 @@ from kitchenvoice.dialogue.awaited import answer_and_more, as_awaited
 from kitchenvoice.dialogue.context import Pantry, Talk
 from kitchenvoice.dialogue.forgotten import ask_forgotten
 from kitchenvoice.dialogue.how_many import of_its_jars
-from kitchenvoice.dialogue.knowing import answer_first, is_surely_near
+from kitchenvoice.dialogue.knowing import answer_first, is_question
 from kitchenvoice.dialogue.missing import two_foods
 from kitchenvoice.dialogue.noting import as_it_stands, spoken_note
 from kitchenvoice.dialogue.putting_right import as_put_right, put_right
@@ -144,7 +144,7 @@ class Conversation:
         self, said: Understanding, text: str, grammar: Grammar
     ) -> tuple[Understanding, Understanding | None, Sequence[tuple[str, Understanding]]]:
         """Return the meaning of typed words, again if they are short for what is awaited, and the parts they make."""
-        is_known, anywhere = partial(is_surely_near, self.talk), partial(sayable.anywhere, self.talk, typed=True)
+        is_known, anywhere = partial(is_question, self.talk), partial(sayable.anywhere, self.talk, typed=True)
 
         def meant_in(there: Grammar, part: str) -> Understanding:
             return reworded(understand(Utterance((part,)), there), there, is_known)

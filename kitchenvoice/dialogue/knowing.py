@@ -21,7 +21,7 @@ from kitchenvoice.reference.food_talk import ways
 from kitchenvoice.reference.knowledge import Asked, Situation, alarm, asked, family, is_calm, reply
 from kitchenvoice.reference.library import product
 from kitchenvoice.reference.nearness import asks, is_beside, question_in
-from kitchenvoice.reference.senses import agreed, leading
+from kitchenvoice.reference.senses import speaks_against
 
 __all__ = [
     "BY_FOOD",
@@ -30,7 +30,6 @@ __all__ = [
     "answer_first",
     "answer_question",
     "is_question",
-    "is_surely_near",
     "of_another_canner",
     "speak_family",
 ]
@@ -68,7 +67,7 @@ def answer_question(talk: Talk, text: str, grammar: Grammar) -> bool:
     said = without_name(talk, text)
     found = asked(said) or asked(folded(said))
     worded = filter(None, (asked(each.text) for each in grammar.other_words(said)))
-    found = found or next((each for each in worded if each.family in leading(said)), None)
+    found = found or next((each for each in worded if not speaks_against(said, each.family)), None)
     if found is None:
         return False
     answer(talk, text, found)
@@ -100,12 +99,6 @@ def is_question(talk: Talk, text: str) -> bool:
     """True if a text is a question of the knowledge base, word by word, and none for the numbers of one food."""
     found = asked(without_name(talk, text)) if talk.language.tag == SPOKEN_IN else None
     return found is not None and found.family not in BY_FOOD
-
-
-def is_surely_near(talk: Talk, text: str) -> bool:
-    """True if a text is such a question, or surely one of ours by its likeness and by its words: in no other words."""
-    said = without_name(talk, text)
-    return is_question(talk, text) or (talk.language.tag == SPOKEN_IN and asks(said) and agreed(said))
 
 
 def speak_family(talk: Talk, name: str, urgency: Urgency | None = None, *, first: bool = False, text: str = "") -> None:

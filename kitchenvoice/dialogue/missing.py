@@ -34,7 +34,7 @@ from kitchenvoice.reference.nearness import (
     question_in,
     says_little,
 )
-from kitchenvoice.reference.senses import leading
+from kitchenvoice.reference.senses import speaks_against
 
 __all__ = ["answer_nearest", "is_worded", "three_to_say", "two_foods"]
 
@@ -59,16 +59,9 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
         said = max((f"{back} {told}", told), key=lambda each: _likeness(talk, each))
     near = _nearest(talk, said)
     near = tuple(sorted(near, key=lambda each: not (each.same and each.likeness > near[0].likeness - MARGIN)))
-    near = tuple(sorted(near, key=lambda each: each.asked.family not in leading(said)))
+    near = tuple(sorted(near, key=lambda each: speaks_against(said, each.asked.family)))
     first, behind, *_ = (*near, None, None)
     sure = first is not None and _is_sure(talk, said, first, behind)
-    if (
-        sure
-        and first is not None
-        and not first.same
-        and answer_sense(talk, said, grammar, rather_than=first.asked.family)
-    ):
-        return True
     whole = asks(said) or (sure and first is not None and not is_beside(first.asked))
     if ends is not None and back is None and not whole:
         if knowing.answer_question(talk, ends, grammar):
@@ -80,6 +73,8 @@ def answer_nearest(talk: Talk, text: str, grammar: Grammar) -> bool:
     if of_a_food is None and (of_food or another) and _refuse_food(talk, said, grammar):
         return True
     if sure and first is not None and (of_a_food is None or not another):
+        if not first.same and answer_sense(talk, said, grammar, rather_than=first.asked.family):
+            return True
         answer_asked(talk, said, first.asked)
         of_record = not first.asked.command and family(first.asked.family).record
         if asks(said) and not of_record and talk.language.hears("happened", said):

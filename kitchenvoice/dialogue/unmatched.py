@@ -15,7 +15,7 @@ from kitchenvoice.dialogue.catching_up import is_ahead
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.form import SLOTS
 from kitchenvoice.dialogue.going_off import tells_heat_off
-from kitchenvoice.dialogue.knowing import answer_question, is_surely_near
+from kitchenvoice.dialogue.knowing import answer_question, is_question
 from kitchenvoice.dialogue.missing import answer_nearest, is_worded
 from kitchenvoice.dialogue.replying import says_no
 from kitchenvoice.dialogue.rewording import guessed, spots
@@ -132,11 +132,11 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
         return False
     anywhere = sayable.anywhere(talk, typed=miss.typed)
     for text in miss.utterance.alternatives[:1]:
-        if not talk.kitchen.open_loads and (is_surely_near(talk, text) or (miss.typed and question_in(text))):
+        if not talk.kitchen.open_loads and (is_question(talk, text) or (miss.typed and question_in(text))):
             return False  # without a load it can only be a question
         readings = sorted(anywhere.parse(text), key=lambda each: each.intent == "where_are_we")  # of any stage
         of_jars = anywhere.food_in(text) or ("", False)
-        if not readings and miss.typed and not of_jars[1] and not is_surely_near(talk, text):
+        if not readings and miss.typed and not of_jars[1] and not is_question(talk, text):
             worded = ((each.text, anywhere.parse(each.text)) for each in anywhere.other_words(text))
             kept = (found for each, found in worded if found and not anywhere.leaves_out(text, each, found[0].intent))
             readings = list(next(kept, ()))
@@ -145,7 +145,7 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
             heard = Heard(readings[0].intent, readings[0].slots, text, talk.t)
             if heard.intent == "set_altitude" and altitude.is_another(talk, heard):
                 talk.obey(heard)  # at any time: what is asked now waits for it
-            elif not _fills(talk, heard) and not _is_unlike(talk, text):
+            elif not _fills(talk, heard) and not _is_unlike(talk, text) and not _surely_else(talk, miss):
                 said = choosing.named_in(heard)
                 named = () if said is None else choosing.find_loads(talk, said)
                 ahead = talk.focus is not None and is_ahead(talk, talk.focus)
@@ -159,15 +159,15 @@ def _of_another_stage(talk: Talk, miss: Miss) -> bool:
     return False
 
 
+def _surely_else(talk: Talk, miss: Miss) -> bool:
+    """Take it for what it surely means by all of its words, rather than for a sentence of another stage."""
+    said = overheard.without_name(talk, miss.text)
+    return _is_compared(talk, miss) and not asks(said) and answer_sense(talk, said, miss.live, sure=True)
+
+
 def _fills(talk: Talk, heard: Heard) -> bool:
     fills = talk.question is not None and talk.question.kind == "form" and heard.intent in _FILLS
     return fills and frames.take(talk, Heard("choice", heard.slots, heard.text, talk.t, True))
-
-
-def _sure_sense(talk: Talk, miss: Miss) -> bool:
-    """Take what it surely means by all of its words, rather than for a sentence of another stage."""
-    said = overheard.without_name(talk, miss.text)
-    return _is_compared(talk, miss) and not asks(said) and answer_sense(talk, said, miss.live, sure=True)
 
 
 def _unlike(talk: Talk, miss: Miss) -> bool:
@@ -289,7 +289,6 @@ _MAY_BE: tuple[Callable[[Talk, Miss], bool], ...] = (
     _not_sure,
     _too_soft_or_loud,
     _nearly_as_likely,
-    _sure_sense,
     _of_another_stage,
     _unlike,
     _spotted,

@@ -13,10 +13,10 @@ from functools import lru_cache
 from math import exp, sqrt
 
 from .library import raw
-from .nearness import SURE, named, nearest
+from .nearness import named, nearest
 from .weighing import features
 
-__all__ = ["RATHER", "SENSES", "Sense", "agreed", "leading", "senses"]
+__all__ = ["RATHER", "SENSES", "Sense", "senses", "speaks_against"]
 
 SENSES = "senses"
 """The table of weights."""
@@ -41,17 +41,12 @@ def senses(text: str, fits: Callable[[str], bool], most: int = 3) -> tuple[Sense
     return tuple(Sense(name, odds[name] / sum(odds.values())) for name in likeliest)
 
 
-def leading(text: str) -> tuple[str, ...]:
-    """Return the question or command that is likeliest by a text's words, and what it is nearest to if that may be."""
+def speaks_against(text: str, name: str) -> bool:
+    """True if a text likely means something else than this question or command, or is nearest and likeliest to it."""
     near, likely = nearest(text, 1), senses(text, named().__contains__, 1)
-    far = any(each.likelihood >= RATHER for each in likely)
-    return (*(each.name for each in likely), *(each.asked.family for each in near if not far))
-
-
-def agreed(text: str) -> bool:
-    """True if a text is surely near to the very question or command that is likeliest by its words."""
-    near = nearest(text, 1)
-    return bool(near) and near[0].likeness >= SURE and {*leading(text)} == {near[0].asked.family}
+    if not likely or likely[0].name == name:
+        return False
+    return likely[0].likelihood >= RATHER or (bool(near) and near[0].asked.family == likely[0].name)
 
 
 @lru_cache(maxsize=16)  # one turn wants it more than once
