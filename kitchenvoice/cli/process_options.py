@@ -86,12 +86,14 @@ class Taken:
 
 
 def number(text: str) -> float:
-    """Understand a number as people write it: 1500, 1,500 or 609.6; a comma counts only where it parts thousands."""
-    text = short_text.text(text)
+    """Understand a number as people write it: 1500, 1,500 or 609.6."""
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.reference import figure
+
     try:
-        return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
-    except ValueError:
-        raise click.BadParameter(f"{text!r} isn't a number. Write it in figures, such as 11 or 1500.") from None
+        return figure(short_text.text(text))
+    except BadInput as error:
+        raise click.BadParameter(str(error)) from None
 
 
 def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
