@@ -34,7 +34,6 @@ def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
         *_loads(season.records),
         *_jars(season),
         *_seals(season),
-        *_restarts(season),
         *_yields(season.made),
         *_shelf(shelf),
     ]
@@ -51,6 +50,8 @@ def _summary(season: Season) -> str:
     ]
     more += [f"{_several(season.broken, 'jar')} broken"] if season.broken else []
     more += [f"{_several(season.uncounted, 'load')} not counted"] if season.uncounted else []
+    over = f"The hold started over {times(season.restarts)}, in {season.with_restart} of {season.loads} loads"
+    more += [over] if season.restarts else []
     return f"{'. '.join([text, *more])}."
 
 
@@ -110,15 +111,6 @@ def _seals(season: Season) -> Iterator[Section]:
 
 def _rate(rate: Rate) -> Row:
     return Row(rate.name, rate.share, rate.interval, f"{rate.sealed} of {rate.counted}")
-
-
-def _restarts(season: Season) -> Iterator[Section]:
-    if not season.restarts:
-        return
-    text = f"The hold started over {times(season.restarts)}, in {season.with_restart} of {season.loads} loads."
-    chart = bars_by_month("Holds started over, by month", {"started over": season.restarts_by_month})
-    months = sum(1 for count in season.restarts_by_month.values() if count)
-    yield Section("Holds that started over", (text, *((chart,) if months > 1 else ())))
 
 
 def _yields(made: Sequence[Made]) -> Iterator[Section]:
