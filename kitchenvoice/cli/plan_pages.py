@@ -20,11 +20,11 @@ __all__ = ["MadePlan", "calendar", "page", "text"]
 
 @dataclass(frozen=True)
 class MadePlan:
-    """A plan, the process it goes by, what was taken for it, and its lines by the clock if a start was given,
+    """A plan, the processes it goes by, what was taken for it, and its lines by the clock if a start was given,
     the kitchen's own numbers of its canners, and what there is to say of its dials."""
 
     plan: Plan
-    answer: Answer
+    answers: tuple[Answer, ...]
     taken: list[Taken]
     clock: tuple[ClockLine, ...]
     own: tuple[int, ...]
@@ -69,12 +69,9 @@ def text(made: MadePlan) -> Iterator[str]:
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     from kitchenvoice.card.sheet import amount_text, kept_text
 
-    plan, answer = made.plan, made.answer
-    yield "Still open", open_questions(answer)
-    if answer.status == "ok":
-        canner = f"{answer.gauge} gauge" if answer.gauge else str(answer.method).replace("-", " ")
-        pairs = (f"{minutes:g} minutes{f' at {psi:g} pounds' if psi else ''}" for minutes, psi in answer.pairs)
-        yield "Process", f"{canner}, {' or '.join(pairs)}"
+    plan = made.plan
+    yield "Still open", open_questions(made.answers[0])
+    yield from (("Process", told) for told in dict.fromkeys(map(_process, made.answers)))
     if plan.jars and plan.lids:
         yield "Lids", _ends(plan.lids.low, plan.lids.high)
         for name, span, unit in (
@@ -87,11 +84,19 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     for part in plan.recipe:
         kept = "" if part.keep == "main" else f": {kept_text(part.keep)}"
         yield "Recipe", f"{amount_text((part.low, part.high), part.unit)} {part.what}{kept}"
-    if made.answer.preparation:
-        yield "Pack", made.answer.preparation
+    if made.answers[0].preparation:
+        yield "Pack", made.answers[0].preparation
     yield from (("Your dial", told) for told in made.dials)
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
+
+
+def _process(answer: Answer) -> str:
+    if answer.status != "ok":
+        return ""
+    canner = f"{answer.gauge} gauge" if answer.gauge else str(answer.method).replace("-", " ")
+    pairs = (f"{minutes:g} minutes{f' at {psi:g} pounds' if psi else ''}" for minutes, psi in answer.pairs)
+    return f"{canner}, {' or '.join(pairs)}"
 
 
 def _source(plan: Plan) -> str:
