@@ -131,9 +131,7 @@ def plan_command(
     lines = clock(answers, made.day, begins) if begins and made.day else ()
     by_clock = tuple(_as_read(line, kitchen, own, answers) for line in lines)
     numbers = tuple(each.number for each in own if answer.gauge)
-    whole = MadePlan(
-        made, answers, taken, by_clock, numbers, kitchen.on_dials(answers), 12 if kitchen.profile.units == "us" else 24
-    )
+    whole = MadePlan(made, answers, taken, by_clock, numbers, kitchen.on_dials(answers), kitchen.profile.hours)
     if out is not None and made.status == "ok":
         put_page(out, *page(whole), paper or kitchen.profile.paper, ics=lambda: calendar(whole))
     elif as_json:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.cli.process_options import Taken, open_questions, taken_words
 from kitchenvoice.errors import BadInput
-from kitchenvoice.paper.text import columns, facts, lines
+from kitchenvoice.paper.text import columns, facts, lines, time_of_day
 
 if TYPE_CHECKING:
     from kitchenvoice.paper import Section
@@ -124,20 +124,14 @@ def _clock_rows(made: MadePlan) -> list[tuple[str, ...]]:
     """Return the rows by the clock."""
     return [
         (
-            _at(line.low, made.hours),
-            _at(line.high, made.hours) if line.high != line.low else "",
+            time_of_day(line.low, made.hours),
+            time_of_day(line.high, made.hours) if line.high != line.low else "",
             str(line.load),
             str(made.canner(line.canner)),
             line.what,
         )
         for line in made.clock
     ]
-
-
-def _at(moment: datetime, hours: int) -> str:
-    if hours == 24:
-        return f"{moment:%H:%M}"
-    return f"{moment.hour % 12 or 12}:{moment:%M} {'am' if moment.hour < 12 else 'pm'}"
 
 
 # ---------------------------------------------------------------- on paper, into a calendar
