@@ -130,8 +130,8 @@ def plan_command(
         raise Usage(f"{gauge} Leave the gauge out, and each canner is planned by its own.")
     lines = clock(answers, made.day, begins) if begins and made.day else ()
     by_clock = tuple(_as_read(line, kitchen, own, answers) for line in lines)
-    numbers = tuple(each.number for each in own if answer.gauge)
-    whole = MadePlan(made, answers, taken, by_clock, numbers, kitchen.on_dials(answers), kitchen.profile.hours)
+    vessels = tuple(own) if answer.gauge else ()
+    whole = MadePlan(made, answers, taken, by_clock, vessels, kitchen.on_dials(answers), kitchen.profile.hours)
     if out is not None and made.status == "ok":
         put_page(out, *page(whole), paper or kitchen.profile.paper, ics=lambda: calendar(whole))
     elif as_json:

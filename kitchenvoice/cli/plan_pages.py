@@ -12,6 +12,7 @@ from kitchenvoice.errors import BadInput
 from kitchenvoice.paper.text import columns, facts, lines, time_of_day
 
 if TYPE_CHECKING:
+    from kitchenvoice.kitchen.profile import Canner
     from kitchenvoice.paper import Section
     from kitchenvoice.reference import Answer, ClockLine, Plan
 
@@ -21,19 +22,23 @@ __all__ = ["MadePlan", "calendar", "page", "text"]
 @dataclass(frozen=True)
 class MadePlan:
     """A plan, the processes it goes by, what was taken for it, and its lines by the clock if a start was given,
-    the kitchen's own numbers of its canners, and what there is to say of its dials."""
+    the kitchen's own canners, and what there is to say of its dials."""
 
     plan: Plan
     answers: tuple[Answer, ...]
     taken: list[Taken]
     clock: tuple[ClockLine, ...]
-    own: tuple[int, ...]
+    own: tuple[Canner, ...]
     dials: tuple[str, ...]
     hours: int
 
     def canner(self, place: int) -> int:
         """Return the number that the kitchen gives the plan's first, second or later canner."""
-        return self.own[place - 1] if place <= len(self.own) else place
+        return self.own[place - 1].number if place <= len(self.own) else place
+
+    def called(self, place: int) -> str:
+        """Return what the kitchen calls it: its name, else its number."""
+        return (self.own[place - 1].name if place <= len(self.own) else None) or str(self.canner(place))
 
 
 # ---------------------------------------------------------------- for a person
@@ -58,8 +63,7 @@ def text(made: MadePlan) -> Iterator[str]:
     elif plan.day:
         yield ""
         rows = [
-            (f"{w.load}", f"{made.canner(w.canner)}", f"{_ends(w.ends_low, w.ends_high)} minutes")
-            for w in plan.day.windows
+            (f"{w.load}", made.called(w.canner), f"{_ends(w.ends_low, w.ends_high)} minutes") for w in plan.day.windows
         ]
         yield from columns(("Load", "Canner", "Out after"), rows)
         yield ""
@@ -113,6 +117,11 @@ def _day_note(plan: Plan) -> str:
     return f"{loads}{plan.day.note if plan.day else ''}"
 
 
+def _vessel(made: MadePlan, place: int) -> str:
+    called = made.called(place)
+    return f"canner {called}" if called.isdecimal() else called
+
+
 def _ends(low: float, high: float) -> str:
     return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
@@ -127,7 +136,7 @@ def _clock_rows(made: MadePlan) -> list[tuple[str, ...]]:
             time_of_day(line.low, made.hours),
             time_of_day(line.high, made.hours) if line.high != line.low else "",
             str(line.load),
-            str(made.canner(line.canner)),
+            made.called(line.canner),
             line.what,
         )
         for line in made.clock
@@ -145,7 +154,7 @@ def page(made: MadePlan) -> tuple[str, list[Section]]:
     sections = [Section("", (made.plan.text or "",))]
     if made.clock and made.plan.day:
         day = made.clock[0].low
-        table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 1.3, 8))
+        table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 2.4, 8))
         sections.append(Section(f"{day:%A} {day.day} {day:%B %Y}", (table, SmallPrint(_day_note(made.plan)))))
     sections.append(Section("What it takes", (numbers, SmallPrint(f"Source: {_source(made.plan)}"))))
     return f"Canning day: {made.plan.food_name}", sections
@@ -170,7 +179,7 @@ def calendar(made: MadePlan) -> bytes:
         note = "\n".join((told, *made.dials, _day_note(made.plan)))
         for name, part, until in (
             (": pack", packing, running[0].high),
-            (f" in canner {made.canner(running[0].canner)}", running, running[-1].high),
+            (f" in {_vessel(made, running[0].canner)}", running, running[-1].high),
         ):
             if part:
                 appointments.append(Appointment(part[0].low, until, f"Load {load}{name}, {food}", note))

@@ -349,6 +349,7 @@ def test_a_canner_is_named_by_what_the_kitchen_calls_it(kitchen):
         assert told(plan_command, f"28 lb carrots {called}")["capacity"] == 5
     day = told(plan_command, "28 lb carrots in the small one", "--start", "9:00")["clock"]
     assert {line["canner"] for line in day} == {2}
+    assert "the small one  pack" in run(plan_command, "28 lb carrots in the small one", "--start", "9:00").output
     for strange in ("canner 5", "the big canner"):
         result = run(lookup_command, f"carrots pints {strange}")
         assert "They are: canner 1, the small one." in result.stderr

@@ -141,9 +141,15 @@ def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
     rows = []
     for each in shelf:
         fields = each.as_dict()
-        best = "best time over" if each.overdue else f"best before {str(fields['best_until'])[:10]}"
-        rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best))
+        packed, until = (_day(str(fields[name])) for name in ("packed", "best_until"))
+        best = "best time over" if each.overdue else f"best before {until}"
+        rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, packed, best))
     sources = publications(rule("storage.shelf_life").source)
     note = SmallPrint(f"Best within about {best_months()} months. Source: {sources}.")
     table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
     yield Section("On the shelf, to use first on top", (table, note))
+
+
+def _day(written: str) -> str:
+    day = datetime.fromisoformat(written)
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
