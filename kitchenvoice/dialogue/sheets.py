@@ -125,7 +125,7 @@ def _each_jar(
     if about != "acid" and amounts and len(amounts) == len(usual):
         one = len(set(amounts.values())) == 1
         each = (text if one else f"{capital(talk.language.jar(jar))}: {text}" for jar, text in amounts.items())
-        return f"sheet_{about}{'_free' if about == 'salt' else ''}", ". ".join(dict.fromkeys(each))
+        return "sheet_salt_free" if about == "salt" else "sheet_headspace", ". ".join(dict.fromkeys(each))
     told = " ".join(f"{text.rstrip('.')}." for text in told_by_jar(replace(made, jars=usual), about))
     published = " ".join(dict.fromkeys(re.split(r"(?<=\.) ", told))).rstrip(".")
     return f"sheet_{about}", talk.language.in_words(published)
