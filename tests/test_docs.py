@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 import re
 import tomllib
@@ -92,6 +93,18 @@ def test_every_command_and_option_that_a_page_names_is_there(every: Callable[...
             assert set(options) <= known | {"--help"}, (name, options)
 
     every(check, PAGES)
+
+
+def test_the_readme_names_the_commands_that_give_json_in_a_pipe() -> None:
+    told = re.search(r"a pipe for (.+?), gives", README, re.DOTALL)
+    assert told is not None
+    code = {
+        name: inspect.getsource(inspect.unwrap(command.callback))
+        for name, command in COMMANDS.items()
+        if command.callback
+    }
+    piped = {name for name, source in code.items() if "True if as_json else None" in source}
+    assert set(re.findall(r"`(\w+)`", told[1])) == piped
 
 
 def test_every_command_is_in_the_readme() -> None:

@@ -104,6 +104,7 @@ def _put_crocks(printer: Printer, crocks: list[Crock], now_t: float) -> None:
 def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
     """Show one load with every entry. Also those taken back; the load by its number, as listed."""
     from kitchenvoice.errors import BadInput
+    from kitchenvoice.kitchen.profile import load_profile
     from kitchenvoice.logbook.report.lines import entry_lines, load_lines
 
     if (load is None) is not crocks:
@@ -116,9 +117,10 @@ def show_command(load: int | None, crocks: bool, as_json: bool) -> None:
         raise BadInput("No crock was ever begun. By voice: start a crock of sauerkraut.")
     if record is None and not entries:
         raise BadInput(f"There is no load {load}. List them with kitchenvoice logbook list.")
+    hours = 24 if as_json else load_profile(kitchen_folder()).hours
     if record is not None:
-        printer.put({"record": "load", **record.as_dict()}, "\n".join(load_lines(record)))
-    for entry, line in entry_lines(entries):
+        printer.put({"record": "load", **record.as_dict()}, "\n".join(load_lines(record, hours)))
+    for entry, line in entry_lines(entries, hours):
         printer.put({"record": "entry", **entry.as_dict()}, line or None)
 
 

@@ -32,12 +32,16 @@ __all__ = ["export_command", "labels_command", "report_command"]
 def export_command(form: str | None, what: str, out: Path | None) -> None:
     """Write the record as JSON lines or as CSV for a spreadsheet."""
     from kitchenvoice.clock import SystemClock
+    from kitchenvoice.errors import BadInput
     from kitchenvoice.logbook.report import export
     from kitchenvoice.logbook.report.records import open_logbook
     from kitchenvoice.logbook.report.use_first import kept
 
     now = SystemClock().now().utc
-    form = form or ("csv" if out and out.suffix.lower() == ".csv" else "json")
+    ending = out.suffix.lower() if out else ""
+    if out and form is None and ending not in ("", ".csv", ".json", ".jsonl"):
+        raise BadInput(f"The name {out.name} doesn't tell which form it is. End it with .csv or .json.")
+    form = form or ("csv" if ending == ".csv" else "json")
     book = open_logbook(kitchen_folder())
     fields = {"loads": export.LOAD_FIELDS, "entries": export.ENTRY_FIELDS, "shelf": export.SHELF_FIELDS}[what]
     if book is None:

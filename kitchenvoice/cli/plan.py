@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -85,7 +86,9 @@ def plan_command(
     line = short_text.text(" ".join(words))
     if found := _STARTING.search(line):
         start, line = start or found[1], line[: found.start()] + line[found.end() :]
-    canner, line = kitchen.named(line)
+    named, line = _named(kitchen, line)
+    canner = named[0] if len({each.gauge for each in named}) == 1 else None
+    canners = max(canners, len(named))
     with as_usage():
         said, rest = amount_in(line)
         more, _ = amount_in(rest) if said else (None, "")
@@ -98,8 +101,11 @@ def plan_command(
         given["jar"] = _counted_jar(str(said or have))
     answer, taken = settled(given, kitchen)
     answer = _either_pack(answer, given, taken)
-    mine = (canner,) if canner else kitchen.canners
-    own = [each for each in mine if answer.gauge in (each.gauge, None) or each.gauge is None]
+    mine = named or kitchen.canners
+    answers = _each_gauge(answer, given, taken, mine[:canners]) or (answer,)
+    answer = answers[0]
+    fitting = [each for each in mine if answer.gauge in (each.gauge, None) or each.gauge is None]
+    own = mine[:canners] if len(answers) > 1 else fitting
     if capacity is None and answer.jar:
         pots = [each for each in mine if each.gauge is None or answer.method == "pressure"]
         capacity = _capacity(sorted(pots, key=lambda each: each not in own), answer, canners, taken)
@@ -121,12 +127,11 @@ def plan_command(
         raise Usage(" ".join(lacking))
     if begins and len(own) < min(canners, len(mine)):
         gauge = f"Your canners with a {answer.gauge} gauge: {len(own) or 'none'}. Each gauge has its own pounds."
-        raise Usage(f"{gauge} Plan each by itself, with --canners and --gauge.")
-    by_clock = clock(answer, made.day, begins) if begins and made.day else ()
-    numbers = tuple(each.number for each in own if answer.gauge)
-    whole = MadePlan(
-        made, answer, taken, by_clock, numbers, kitchen.on_dials([answer]), 12 if kitchen.profile.units == "us" else 24
-    )
+        raise Usage(f"{gauge} Leave the gauge out, and each canner is planned by its own.")
+    lines = clock(answers, made.day, begins) if begins and made.day else ()
+    by_clock = tuple(_as_read(line, kitchen, own, answers) for line in lines)
+    vessels = tuple(own) if answer.gauge else ()
+    whole = MadePlan(made, answers, taken, by_clock, vessels, kitchen.on_dials(answers), kitchen.profile.hours)
     if out is not None and made.status == "ok":
         put_page(out, *page(whole), paper or kitchen.profile.paper, ics=lambda: calendar(whole))
     elif as_json:
@@ -135,6 +140,49 @@ def plan_command(
         for line in text(whole):
             click.echo(line)
     ctx.exit(EXIT[made.status])
+
+
+def _named(kitchen: OwnKitchen, line: str) -> tuple[tuple[Canner, ...], str]:
+    """Return all canners that are named in a line of words, and the rest of the line."""
+    found: list[Canner] = []
+    while True:
+        canner, line = kitchen.named(line)
+        if canner is None:
+            return tuple(each for each in kitchen.canners if each in found), line
+        found.append(canner)
+
+
+def _each_gauge(
+    answer: Answer, given: dict[str, Any], taken: list[Taken], running: Sequence[Canner]
+) -> tuple[Answer, ...]:
+    """Return a process for each canner that runs, by its own gauge; none if one was said, or their minutes differ."""
+    from kitchenvoice.reference import lookup
+
+    gauges = [each.gauge for each in running]
+    usual = [each for each in taken if (each.name, each.where) == ("gauge", PROFILE)]
+    if not (usual or "gauge" in answer.missing) or None in gauges or len(set(gauges)) < 2:
+        return ()
+    found: list[Answer] = []
+    for gauge in gauges:
+        one = {**given, "gauge": gauge}
+        found.append(_either_pack(lookup(**one), one, taken))
+        given["pack"] = one["pack"]
+    if {each.status for each in found} != {"ok"} or len({tuple(m for m, _ in each.pairs) for each in found}) > 1:
+        return ()
+    given["gauge"] = gauges[0]
+    taken[:] = [each for each in taken if each not in usual]
+    return tuple(found)
+
+
+def _as_read(line: ClockLine, kitchen: OwnKitchen, own: Sequence[Canner], answers: Sequence[Answer]) -> ClockLine:
+    """Add to a hold what the pounds are on a dial that isn't exact."""
+    if line.name != "hold" or line.canner > len(own):
+        return line
+    canner, answer = own[line.canner - 1], answers[(line.canner - 1) % len(answers)]
+    if answer.gauge != "dial" or answer.psi is None or not canner.dial_error_psi:
+        return line
+    read = kitchen.on_dial(canner, answer.psi).read_psi
+    return line if read is None else replace(line, what=f"{line.what}, {read:g} on this dial")
 
 
 def _counted_jar(amount: str) -> str | None:

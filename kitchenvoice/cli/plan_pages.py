@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from kitchenvoice.cli.process_options import Taken, open_questions, taken_words
 from kitchenvoice.errors import BadInput
-from kitchenvoice.paper.text import columns, facts, lines
+from kitchenvoice.paper.text import columns, facts, lines, time_of_day
 
 if TYPE_CHECKING:
+    from kitchenvoice.kitchen.profile import Canner
     from kitchenvoice.paper import Section
     from kitchenvoice.reference import Answer, ClockLine, Plan
 
@@ -20,20 +21,24 @@ __all__ = ["MadePlan", "calendar", "page", "text"]
 
 @dataclass(frozen=True)
 class MadePlan:
-    """A plan, the process it goes by, what was taken for it, and its lines by the clock if a start was given,
-    the kitchen's own numbers of its canners, and what there is to say of its dials."""
+    """A plan, the processes it goes by, what was taken for it, and its lines by the clock if a start was given,
+    the kitchen's own canners, and what there is to say of its dials."""
 
     plan: Plan
-    answer: Answer
+    answers: tuple[Answer, ...]
     taken: list[Taken]
     clock: tuple[ClockLine, ...]
-    own: tuple[int, ...]
+    own: tuple[Canner, ...]
     dials: tuple[str, ...]
     hours: int
 
     def canner(self, place: int) -> int:
         """Return the number that the kitchen gives the plan's first, second or later canner."""
-        return self.own[place - 1] if place <= len(self.own) else place
+        return self.own[place - 1].number if place <= len(self.own) else place
+
+    def called(self, place: int) -> str:
+        """Return what the kitchen calls it: its name, else its number."""
+        return (self.own[place - 1].name if place <= len(self.own) else None) or str(self.canner(place))
 
 
 # ---------------------------------------------------------------- for a person
@@ -58,8 +63,7 @@ def text(made: MadePlan) -> Iterator[str]:
     elif plan.day:
         yield ""
         rows = [
-            (f"{w.load}", f"{made.canner(w.canner)}", f"{_ends(w.ends_low, w.ends_high)} minutes")
-            for w in plan.day.windows
+            (f"{w.load}", made.called(w.canner), f"{_ends(w.ends_low, w.ends_high)} minutes") for w in plan.day.windows
         ]
         yield from columns(("Load", "Canner", "Out after"), rows)
         yield ""
@@ -69,12 +73,9 @@ def text(made: MadePlan) -> Iterator[str]:
 def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     from kitchenvoice.card.sheet import amount_text, kept_text
 
-    plan, answer = made.plan, made.answer
-    yield "Still open", open_questions(answer)
-    if answer.status == "ok":
-        canner = f"{answer.gauge} gauge" if answer.gauge else str(answer.method).replace("-", " ")
-        pairs = (f"{minutes:g} minutes{f' at {psi:g} pounds' if psi else ''}" for minutes, psi in answer.pairs)
-        yield "Process", f"{canner}, {' or '.join(pairs)}"
+    plan = made.plan
+    yield "Still open", open_questions(made.answers[0])
+    yield from (("Process", told) for told in dict.fromkeys(map(_process, made.answers)))
     if plan.jars and plan.lids:
         yield "Lids", _ends(plan.lids.low, plan.lids.high)
         for name, span, unit in (
@@ -87,11 +88,19 @@ def _numbers(made: MadePlan) -> Iterator[tuple[str, str]]:
     for part in plan.recipe:
         kept = "" if part.keep == "main" else f": {kept_text(part.keep)}"
         yield "Recipe", f"{amount_text((part.low, part.high), part.unit)} {part.what}{kept}"
-    if made.answer.preparation:
-        yield "Pack", made.answer.preparation
+    if made.answers[0].preparation:
+        yield "Pack", made.answers[0].preparation
     yield from (("Your dial", told) for told in made.dials)
     yield from (("Mind", note) for note in plan.notes)
     yield "Taken", taken_words(made.taken)
+
+
+def _process(answer: Answer) -> str:
+    if answer.status != "ok":
+        return ""
+    canner = f"{answer.gauge} gauge" if answer.gauge else str(answer.method).replace("-", " ")
+    pairs = (f"{minutes:g} minutes{f' at {psi:g} pounds' if psi else ''}" for minutes, psi in answer.pairs)
+    return f"{canner}, {' or '.join(pairs)}"
 
 
 def _source(plan: Plan) -> str:
@@ -108,6 +117,11 @@ def _day_note(plan: Plan) -> str:
     return f"{loads}{plan.day.note if plan.day else ''}"
 
 
+def _vessel(made: MadePlan, place: int) -> str:
+    called = made.called(place)
+    return f"canner {called}" if called.isdecimal() else called
+
+
 def _ends(low: float, high: float) -> str:
     return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
@@ -119,20 +133,14 @@ def _clock_rows(made: MadePlan) -> list[tuple[str, ...]]:
     """Return the rows by the clock."""
     return [
         (
-            _at(line.low, made.hours),
-            _at(line.high, made.hours) if line.high != line.low else "",
+            time_of_day(line.low, made.hours),
+            time_of_day(line.high, made.hours) if line.high != line.low else "",
             str(line.load),
-            str(made.canner(line.canner)),
+            made.called(line.canner),
             line.what,
         )
         for line in made.clock
     ]
-
-
-def _at(moment: datetime, hours: int) -> str:
-    if hours == 24:
-        return f"{moment:%H:%M}"
-    return f"{moment.hour % 12 or 12}:{moment:%M} {'am' if moment.hour < 12 else 'pm'}"
 
 
 # ---------------------------------------------------------------- on paper, into a calendar
@@ -146,7 +154,7 @@ def page(made: MadePlan) -> tuple[str, list[Section]]:
     sections = [Section("", (made.plan.text or "",))]
     if made.clock and made.plan.day:
         day = made.clock[0].low
-        table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 1.3, 8))
+        table = Table(_CLOCK_HEADS, tuple(_clock_rows(made)), (2, 2, 1, 2.4, 8))
         sections.append(Section(f"{day:%A} {day.day} {day:%B %Y}", (table, SmallPrint(_day_note(made.plan)))))
     sections.append(Section("What it takes", (numbers, SmallPrint(f"Source: {_source(made.plan)}"))))
     return f"Canning day: {made.plan.food_name}", sections
@@ -171,7 +179,7 @@ def calendar(made: MadePlan) -> bytes:
         note = "\n".join((told, *made.dials, _day_note(made.plan)))
         for name, part, until in (
             (": pack", packing, running[0].high),
-            (f" in canner {made.canner(running[0].canner)}", running, running[-1].high),
+            (f" in {_vessel(made, running[0].canner)}", running, running[-1].high),
         ):
             if part:
                 appointments.append(Appointment(part[0].low, until, f"Load {load}{name}, {food}", note))

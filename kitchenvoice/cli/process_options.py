@@ -18,7 +18,7 @@ from kitchenvoice.cli import short_text
 
 if TYPE_CHECKING:
     from kitchenvoice.kitchen.profile import Canner, Profile
-    from kitchenvoice.reference import Answer
+    from kitchenvoice.reference import Answer, GaugeTarget
 
 __all__ = [
     "EXIT",
@@ -86,12 +86,14 @@ class Taken:
 
 
 def number(text: str) -> float:
-    """Understand a number as people write it: 1500, 1,500 or 609.6; a comma counts only where it parts thousands."""
-    text = short_text.text(text)
+    """Understand a number as people write it: 1500, 1,500 or 609.6."""
+    from kitchenvoice.errors import BadInput
+    from kitchenvoice.reference import figure
+
     try:
-        return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
-    except ValueError:
-        raise click.BadParameter(f"{text!r} isn't a number. Write it in figures, such as 11 or 1500.") from None
+        return figure(short_text.text(text))
+    except BadInput as error:
+        raise click.BadParameter(str(error)) from None
 
 
 def process_options(function: Callable[..., Any]) -> Callable[..., Any]:
@@ -222,18 +224,22 @@ class OwnKitchen:
         usual = self.canners[0] if self.canners and self.canners[0].number == self.profile.usual_canner else None
         return gauges[0] if gauges and (len(set(gauges)) == 1 or (usual and usual.gauge)) else None
 
-    def on_dials(self, answers: Iterable[Answer]) -> tuple[str, ...]:
-        """Tell what the pounds of these answers are on each dial of the kitchen that has no test or isn't exact."""
+    def on_dial(self, canner: Canner, psi: float) -> GaugeTarget:
+        """Tell what these pounds are on a canner's dial, by its last test."""
         from kitchenvoice.clock import SystemClock
         from kitchenvoice.reference import gauge_target
 
         today = datetime.fromtimestamp(SystemClock().now().utc, UTC).date()
+        off, tested = canner.dial_error_psi, canner.dial_tested
+        return gauge_target(psi, gauge="dial", error_psi=off, tested_on=tested, today=today)
+
+    def on_dials(self, answers: Iterable[Answer]) -> tuple[str, ...]:
+        """Tell what the pounds of these answers are on each dial of the kitchen that has no test or isn't exact."""
         pounds = dict.fromkeys(psi for each in answers if each.gauge == "dial" for _, psi in each.pairs if psi)
         told: dict[str, None] = {}
         for psi, canner in product(pounds, [each for each in self.canners if each.gauge == "dial"]):
-            off = canner.dial_error_psi
-            target = gauge_target(psi, gauge="dial", error_psi=off, tested_on=canner.dial_tested, today=today)
-            if target.status != "ok" or off:
+            target = self.on_dial(canner, psi)
+            if target.status != "ok" or canner.dial_error_psi:
                 told[f"{canner.spoken}: {target.text}"] = None
         return tuple(told)
 

@@ -242,7 +242,7 @@ def _skip(talk: Talk, rounds: Round, kind: str) -> None:
         unknown = step == "altitude" and talk.profile.altitude_ft is None
         if kind == "unknown" and step == "altitude":
             talk.say("setup", "altitude_where")
-        if unknown or rounds["mode"] == "evening":
+        if unknown or (rounds["mode"] == "evening" and not _known(talk.profile, step)):
             talk.say("setup", "altitude_skipped" if unknown else "skipped")
         else:
             talk.say("talk", "cancelled")
@@ -306,14 +306,22 @@ def _change_setting(talk: Talk, heard: Heard) -> None:
     if heard.slots["setting"] == "voice" and not talk.second_voice:
         talk.say("setup", "voice_none")
         return
-    _ask(talk, {"mode": "once", "step": str(heard.slots["setting"])})
+    _ask_between(talk, str(heard.slots["setting"]))
+
+
+def _ask_between(talk: Talk, step: str) -> None:
+    """Ask for one thing out of its turn; the first evening goes on where it was."""
+    asked = talk.question
+    evening = asked is not None and asked.about == "setup" and asked.values["mode"] == "evening"
+    then = str(asked.values["step"]) if asked is not None and evening else None
+    _ask(talk, {"mode": "evening" if evening else "once", "step": step, **({"then": then} if then != step else {})})
 
 
 def _sound_check(talk: Talk, heard: Heard) -> None:
     if talk.typed:
         talk.say("setup", "sound_typed")
     else:
-        _ask(talk, {"mode": "once", "step": "sound"})
+        _ask_between(talk, "sound")
 
 
 def _add_canner(talk: Talk, heard: Heard) -> None:

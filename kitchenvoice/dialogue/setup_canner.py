@@ -14,7 +14,7 @@ from kitchenvoice.dialogue.opening import canner_name
 from kitchenvoice.dialogue.refusing import tell_other_numbers
 from kitchenvoice.dialogue.setup_asking import Round, go_on, keep, put, put_yes_no
 from kitchenvoice.dialogue.turn import Heard
-from kitchenvoice.kitchen.profile import LEAST_QUARTS, Canner, Profile
+from kitchenvoice.kitchen.profile import LANGUAGES, LEAST_QUARTS, Canner, Profile
 from kitchenvoice.language import capital
 from kitchenvoice.ports import Urgency
 from kitchenvoice.reference.rules import rules
@@ -29,8 +29,10 @@ quarts of liquid that were meant. Asked about, never refused."""
 
 
 def canner_steps(profile: Profile, canner: Canner) -> tuple[str, ...]:
-    """Name what is asked of one canner: what its pressure hangs on first; its name only where there are several."""
-    parts = ["name"] if len(profile.canners) > 1 else []
+    """Name what is asked of one canner: what its pressure hangs on first; its name only where there are several, and
+    names to choose among, which are English.
+    """
+    parts = ["name"] if len(profile.canners) > 1 and profile.language == LANGUAGES[0] else []
     parts.append("gauge")
     if canner.gauge == "dial":
         parts += ["tested"]

@@ -73,13 +73,10 @@ def _go_on(talk: Talk, _: Frame | None, values: Mapping[str, Any]) -> None:
     if recipes:
         talk.speak(" ".join(_recipe(talk, made.name, recipe) for recipe in recipes))
     elif about in ("headspace", "salt", "acid"):
-        told = _each_jar(made, about, values.get("jar")) or talk.language.phrase("recipe", "nothing")
-        talk.say(
-            "answers",
-            f"sheet_{about}",
-            food=_named(talk, made.name, (made,), values),
-            told=talk.language.in_words(told),
-        )
+        key, told = _each_jar(talk, made, about, values.get("jar"))
+        name = talk.language.table("foods").get(made.food, made.name)
+        told = told or talk.language.phrase("recipe", "nothing")
+        talk.say("answers", key, food=_named(talk, name, (made,), values), told=told)
     else:
         load = talk.focus
         own = load.pack.replace("-", "_") if load is not None and load.food == made.food else None
@@ -94,12 +91,12 @@ def _tell_alike(talk: Talk, kinds: Sequence[str], values: Mapping[str, Any]) -> 
     if about not in ("headspace", "salt", "acid"):
         return False
     sheets = [sheet(each) for each in kinds]
-    told = {_each_jar(each, about, values.get("jar")) for each in sheets}
-    text = told.pop()
-    if told or not text:
+    found = {_each_jar(talk, each, about, values.get("jar")) for each in sheets}
+    key, told = found.pop()
+    if found or not told:
         return False
     food = _named(talk, str(values["food_group"]).replace("_", " "), sheets, values)
-    talk.say("answers", f"sheet_{about}", food=food, told=talk.language.in_words(text))
+    talk.say("answers", key, food=food, told=told)
     return True
 
 
@@ -115,12 +112,23 @@ def _of_jar(made: Sheet, jar: str) -> tuple[SheetJar, ...]:
     return tuple(each for each in made.jars if each.jar == jar.replace("-", "_"))
 
 
-def _each_jar(made: Sheet, about: Literal["headspace", "salt", "acid"], asked_jar: str | None = None) -> str:
-    """Return what the jar gets, pints and quarts if none is named, others where the food has neither; no sentence
-    twice."""
+def _each_jar(
+    talk: Talk, made: Sheet, about: Literal["headspace", "salt", "acid"], asked_jar: str | None = None
+) -> tuple[str, str]:
+    """Return what the jar gets, and the sentence for it: pints and quarts if none is named, others where the food has
+    neither; figures alone in the cook's language, else the published words, no sentence twice.
+    """
     usual = _of_jar(made, asked_jar or "") or tuple(jar for jar in made.jars if jar.jar in _USUAL) or made.jars
+    figures = {jar.jar: jar.salt_tsp if about == "salt" else jar.headspace_in for jar in usual}
+    amount = talk.language.spoon if about == "salt" else talk.language.inches
+    amounts = {jar: amount(figure) for jar, figure in figures.items() if figure is not None}
+    if about != "acid" and amounts and len(amounts) == len(usual):
+        one = len(set(amounts.values())) == 1
+        each = (text if one else f"{capital(talk.language.jar(jar))}: {text}" for jar, text in amounts.items())
+        return "sheet_salt_free" if about == "salt" else "sheet_headspace", ". ".join(dict.fromkeys(each))
     told = " ".join(f"{text.rstrip('.')}." for text in told_by_jar(replace(made, jars=usual), about))
-    return " ".join(dict.fromkeys(re.split(r"(?<=\.) ", told))).rstrip(".")
+    published = " ".join(dict.fromkeys(re.split(r"(?<=\.) ", told))).rstrip(".")
+    return f"sheet_{about}", talk.language.in_words(published)
 
 
 def _packing(talk: Talk, preparation: Preparation) -> str:

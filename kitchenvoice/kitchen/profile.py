@@ -95,6 +95,11 @@ class Profile:
         """The usual paper beside these units: letter or A4."""
         return "letter" if self.units == "us" else "a4"
 
+    @property
+    def hours(self) -> int:
+        """The hours of a written clock beside these units: twice 12, or 24."""
+        return 12 if self.units == "us" else 24
+
     def canner(self, number: int) -> Canner | None:
         """Return the canner of that number, if the kitchen has it."""
         return next((canner for canner in self.canners if canner.number == number), None)

@@ -26,7 +26,8 @@ _MARGIN_MM = 14.0
 _LEAST_BELOW_MM = 35.0
 """Room for a heading with the first lines below it."""
 _WHOLE_MM = 125.0
-"""A section up to half a page high isn't broken: it goes to the next page whole."""
+"""A section up to half a page high isn't broken: it goes to the next page whole, but leaves no more blank than this:"""
+_MOST_BLANK_MM = 70.0
 _GREEN, _GREY = HexColor("#2f5d62"), HexColor("#dddddd")
 _BODY = ParagraphStyle("body", fontName="Times-Roman", fontSize=11, leading=15, spaceAfter=6)
 _SMALL = ParagraphStyle("small", _BODY, fontSize=9, leading=12, allowWidows=0, textColor=HexColor("#555555"))
@@ -53,18 +54,30 @@ def pdf_sheets(title: str, sections: Sequence[Section], paper: str = "a4") -> by
         blocks = [_block(block, width) for block in section.blocks]
         chart = next((place for place, block in enumerate(section.blocks[:2]) if isinstance(block, Chart)), -1)
         heading = [_words(section.title, _HEAD)] if section.title else []
-        if sum(each.wrap(width, size[1])[1] for each in blocks) <= _WHOLE_MM * mm:
-            flow.append(KeepTogether([*heading, *blocks]))
-            continue
         # a heading never stays alone at the foot of a page: all that may be broken goes on below it
-        flow += [CondPageBreak(_LEAST_BELOW_MM * mm)] if heading else []
-        flow.append(KeepTogether([*heading, *blocks[: chart + 1]]))
-        flow += blocks[chart + 1 :]
+        parts: list[Flowable] = [CondPageBreak(_LEAST_BELOW_MM * mm)] if heading else []
+        parts += [KeepTogether([*heading, *blocks[: chart + 1]]), *blocks[chart + 1 :]]
+        short = sum(each.wrap(width, size[1])[1] for each in blocks) <= _WHOLE_MM * mm
+        flow += [_Whole([*heading, *blocks], parts)] if short else parts
     buffer = BytesIO()
     margins = dict.fromkeys(("leftMargin", "rightMargin", "topMargin", "bottomMargin"), _MARGIN_MM * mm)
     document = SimpleDocTemplate(buffer, pagesize=size, title=drawable(title), invariant=1, **margins)
     document.build(flow)
     return buffer.getvalue()
+
+
+class _Whole(KeepTogether):  # type: ignore[misc]  # reportlab has no types
+    """A section that isn't broken unless too much of the page would stay blank; then its parts go on below."""
+
+    def __init__(self, blocks: list[Flowable], parts: list[Flowable]) -> None:
+        super().__init__(blocks)
+        self._parts = parts
+
+    def split(self, width: float, height: float) -> list[Flowable]:
+        """Return what goes on now; a first element without size is what the page builder expects."""
+        first, *blocks = super().split(width, height)
+        breaks = self._H > height > _MOST_BLANK_MM * mm
+        return [self.NullActionFlowable(), *self._parts] if breaks else [first, *blocks]
 
 
 def _words(text: str, style: ParagraphStyle) -> Paragraph:

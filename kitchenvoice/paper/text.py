@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime
 from shutil import get_terminal_size
 from textwrap import wrap
 
 from kitchenvoice.paper.blocks import Block, Section, SmallPrint, Table
 
-__all__ = ["columns", "facts", "lines", "text_page"]
+__all__ = ["columns", "facts", "lines", "text_page", "time_of_day"]
 
 _WIDEST = 100
 _GAP = 2
@@ -60,3 +61,10 @@ def facts(told: Iterable[tuple[str, object]]) -> Iterator[str]:
         broken = wrap(fact, _width() - indent) or [""]
         yield f"{name:<{indent}}{broken[0]}"
         yield from (f"{'':<{indent}}{line}" for line in broken[1:])
+
+
+def time_of_day(moment: datetime, hours: int) -> str:
+    """Write a time by a clock of 12 hours, or of 24: 1:30 pm, 13:30."""
+    if hours == 24:
+        return f"{moment:%H:%M}"
+    return f"{moment.hour % 12 or 12}:{moment:%M} {'am' if moment.hour < 12 else 'pm'}"

@@ -14,7 +14,7 @@ from .measures import Span
 from .names import Food, Found, find_food, food_name, foods, spoken_names
 from .quantity import Quantity, parse_have
 from .rules import Figure, Rule, Rules, rule, rule_names, rules
-from .words import Wanted, amount_in, require_known, wanted
+from .words import Wanted, amount_in, figure, require_known, wanted
 
 if TYPE_CHECKING:
     from .day import MOST_CANNERS, DayPhase, DayPlan, LoadWindow, day_plan
@@ -58,6 +58,7 @@ __all__ = [
     "day_plan",
     "explain",
     "families",
+    "figure",
     "find_food",
     "food_name",
     "foods",

@@ -8,7 +8,7 @@ from typing import Any, Literal
 
 from .answer import Acid, CannerNeeds, plain_fields, tidy
 from .beside import NONE_PRINTED, Ferment, Preparation, Recipe
-from .details import acid_for, canner_needs, headspace_for, salt_for
+from .details import acid_for, canner_needs, headspace_for, inches_text, salt_for
 from .ferments import ferment_weeks
 from .library import product
 from .models import Product
@@ -37,12 +37,17 @@ class SheetProcess:
 
 @dataclass(frozen=True)
 class SheetJar:
-    """Hold what one jar size gets: headspace by pack, salt, acid, and whether it is sterile for a pack."""
+    """Hold what one jar size gets: headspace by pack, salt, acid, and whether it is sterile for a pack.
+
+    ``headspace_in`` is the figure that all packs have, ``salt_tsp`` that of salt which may be left out; else None.
+    """
 
     jar: str
     takes: str
     headspace: Mapping[str, str]
+    headspace_in: float | None
     salt: str | None
+    salt_tsp: float | None
     acid: Acid | None
     sterile_for: tuple[str, ...]
 
@@ -170,11 +175,15 @@ def _lines(block: PressureProcess | BoilingProcess) -> list[SheetProcess]:
 def _jar(item: Product, size: str) -> SheetJar:
     column = item.jar(size).use or size
     packs = [preparation.pack for preparation in item.preparations]
-    spaces = {_shown(pack): headspace_for(item, pack, column, None)[1] or "" for pack in packs}
+    found = {_shown(pack): headspace_for(item, pack, column, None) for pack in packs}
+    spaces = {pack: text or "" for pack, (_, text) in found.items()}
+    inches = {value for value, text in found.values() if isinstance(value, float | int) and text == inches_text(value)}
+    one = inches.pop() if len(inches) == len(set(spaces.values())) == 1 else None
     sterile = item.sterile_jars
     sterile_for = tuple(_shown(p) for p in sterile.packs) if sterile and size in sterile.jars else ()
-    salt = salt_for(item, size)[1] if item.salt.note != NONE_PRINTED else None
-    return SheetJar(_shown(size), _shown(column), spaces, salt, acid_for(item.acid, size), sterile_for)
+    tsp, salt, _ = salt_for(item, size) if item.salt.note != NONE_PRINTED else (None, None, ())
+    tsp = tsp if item.salt.optional else None
+    return SheetJar(_shown(size), _shown(column), spaces, one, salt, tsp, acid_for(item.acid, size), sterile_for)
 
 
 def _shown(value: str) -> str:

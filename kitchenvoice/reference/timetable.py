@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -34,9 +34,13 @@ class ClockLine:
     what: str
 
 
-def clock(answer: Answer, day: DayPlan, start: datetime) -> tuple[ClockLine, ...]:
-    """Return the tasks of a day from `start` on, by their earliest times."""
-    lines = [line for window in day.windows for line in _lines(answer, day, window, start)]
+def clock(answers: Sequence[Answer], day: DayPlan, start: datetime) -> tuple[ClockLine, ...]:
+    """Return the tasks of a day from `start` on, by their earliest times; one answer for all canners, or one each."""
+    lines = [
+        line
+        for window in day.windows
+        for line in _lines(answers[(window.canner - 1) % len(answers)], day, window, start)
+    ]
     return tuple(sorted(lines, key=lambda line: (line.low, line.high, line.load)))
 
 

@@ -14,9 +14,10 @@ from .inputs import PARTICULARS, metres_to_feet_up, nearest, normalise
 from .names import find_food, refused_entry, similar_names
 from .quantity import LARGEST, UNITS, parse_have
 
-__all__ = ["Wanted", "amount_in", "require_known", "wanted"]
+__all__ = ["Wanted", "amount_in", "figure", "require_known", "wanted"]
 
-_ALTITUDE = re.compile(r"(?<![\w.])(\d[\d,]*(?:\.\d+)?) ?(feet|foot|ft|meters?|metres?|m)\b\.?", re.IGNORECASE)
+_ALTITUDE = re.compile(r"(?<![\w.])(\d[\d,.]*) ?(feet|foot|ft|meters?|metres?|m)\b\.?", re.IGNORECASE)
+_TWO_WAYS = re.compile(r"\d{1,3}\.\d{3}")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _FILLERS = frozenset({"a", "an", "and", "at", "canner", "gauge", "in", "jar", "jars", "of", "pack", "packed", "the"})
 
@@ -70,6 +71,20 @@ def _asks_only_for(line: str, words: Sequence[str]) -> bool:
     return asks(line) and says_only_can(words)
 
 
+def figure(text: str) -> float:
+    """Read a number in figures: 1500, 1,500 or 609.6; a comma counts only where it parts thousands.
+
+    Raises:
+        BadInput: it is none, or one that part of the world reads a thousandfold: 5.200.
+    """
+    if _TWO_WAYS.fullmatch(text.strip()):
+        raise BadInput(f"{text} can be read in two ways. Write thousands without a point: {text.replace('.', '')}.")
+    try:
+        return float(re.sub(r"(?<=\d),(?=\d{3}(?:\D|$))", "", text))
+    except ValueError:
+        raise BadInput(f"{text!r} isn't a number. Write it in figures, such as 11 or 1500.") from None
+
+
 def require_known(particulars: Mapping[str, str | None]) -> None:
     """Raises: BadInput for a pack, jar, method or gauge that no table has; an appliance is refused by its name."""
     understand = {"pack": inputs.pack, "jar": inputs.jar, "method": inputs.method, "gauge": inputs.gauge}
@@ -106,7 +121,7 @@ def _altitude(line: str) -> tuple[float | None, str]:
     found = _ALTITUDE.search(line)
     if found is None:
         return None, line
-    number = float(found[1].replace(",", ""))
+    number = figure(found[1])
     feet = metres_to_feet_up(number) if found[2].lower().startswith("m") else number
     return feet, f"{line[: found.start()]} {line[found.end() :]}"
 
@@ -164,9 +179,9 @@ def _require_spelled(words: Sequence[str]) -> None:
         if _NUMBER.fullmatch(word) and behind in UNITS:
             raise BadInput(f"{word} {behind}: one amount of one food at a time.")
         if _NUMBER.fullmatch(word):
-            raise BadInput(
-                f"{word} what? Write {word} feet or {word} meters for an altitude, {word} pounds for what is on hand."
-            )
+            asked = f"I don't know {word} {behind}." if behind else f"{word} what?"
+            units = f"{word} feet or {word} meters for an altitude, {word} pounds for a pressure or what is on hand"
+            raise BadInput(f"{asked} Write {units}.")
         meant = nearest(word, known)
         if meant:
             raise BadInput(f"I don't know {word}. Did you mean {meant}?")

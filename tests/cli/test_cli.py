@@ -74,6 +74,18 @@ def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int | None:
             "kitchenvoice plan",
         ),
         (["plan", "-5", "lb", "carrots"], "-5 is below zero.", "kitchenvoice plan"),
+        (
+            ["lookup", "carrots raw pints 5.200 feet"],
+            "5.200 can be read in two ways. Write thousands without a point: 5200.",
+            "kitchenvoice lookup",
+        ),
+        (
+            ["lookup", "carrots", "--altitude-m", "1.600"],
+            "Write thousands without a point: 1600.",
+            "kitchenvoice lookup",
+        ),
+        (["lookup", "carrots raw pints 609,6 meters"], "'609,6' isn't a number.", "kitchenvoice lookup"),
+        (["explain", "11 bar"], "I don't know 11 bar. Write 11 feet", "kitchenvoice explain"),
         (["start", "--loud"], "No such option", "kitchenvoice start"),
         (["hear"], "Missing argument", "kitchenvoice hear"),
         (["hear", "--state", "lunch", "a.wav"], "Invalid value for '--state'", "kitchenvoice hear"),

@@ -366,9 +366,13 @@ def test_an_answer_that_was_wrong_is_put_right_at_the_next_question(asked_of_a_d
     assert asked_of_a_dial.profile.canners[0].layers == {"pint": 2}
 
 
-@pytest.mark.parametrize("said", ["big", "it's the big one", "call it big"])
-def test_a_canners_name_may_be_typed_short(evening, said):
-    assert evening.say("feet", "skip", "two", said).startswith("The big one. Has the big one a dial gauge")
+@pytest.mark.parametrize(
+    ("said", "name"),
+    [("big", "big"), ("it's the big one", "big"), ("call it big", "big"), ("the small canner", "small"),
+     ("the big blue one", "blue"), ("old silver pot", "silver")],
+)  # fmt: skip
+def test_a_canners_name_may_be_typed_short_or_long(evening, said, name):
+    assert evening.say("feet", "skip", "two", said).startswith(f"The {name} one. Has the {name} one a dial gauge")
 
 
 def test_a_no_at_the_number_of_canners_goes_back_and_keeps_nothing(evening):
@@ -397,6 +401,20 @@ def test_the_altitude_is_put_right_at_any_question_and_that_one_asked_again(even
     assert told.startswith("Altitude nine hundred feet.")
     assert "a dial gauge, or a weighted gauge?" in told
     assert evening.profile.altitude_ft == 900
+
+
+@pytest.mark.parametrize(
+    ("change", "answers", "told"),
+    [
+        ("change the altitude", ("900", "yes"), "Altitude nine hundred feet. How many pressure canners"),
+        ("change the altitude", ("skip",), "Left as it was. How many pressure canners"),
+        ("change the speech level", ("short",), "Short from now on. Cautions stay. How many pressure canners"),
+        ("change the altitude", ("change the speech level", "short", "skip"), "How many pressure canners"),
+    ],
+)
+def test_the_first_evening_goes_on_after_a_change_out_of_turn(evening, change, answers, told):
+    evening.say("feet", "5200", "yes", change, *answers[:-1])
+    assert told in evening.say(answers[-1])
 
 
 def test_jars_of_another_size_are_no_answer(asked_of_a_dial):
@@ -600,6 +618,7 @@ AT_THE_WORDS = (*AT_THE_JARS, "skip")
         (("feet",), "I have to look it up", "Your county's Extension agent knows it"),
         (("feet", "900"), "exactly", "Altitude nine hundred feet."),
         (IN_FEET, "I've got two", "Two. Which"),
+        (IN_FEET, "two dial ones", "Two. Which"),
         (IN_FEET, "one big pressure canner and a water bath", "One. Has"),
         (IN_FEET, "no pressure canner, only water bath", "None."),
         ((*IN_FEET, "one"), "a gauge with a needle", "Dial gauge."),

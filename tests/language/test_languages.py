@@ -158,6 +158,7 @@ def test_what_holds_a_load_is_asked_and_explained_in_german() -> None:
     """Its doubts, its reasons and what it waits for, with no English between."""
     assert GERMAN["doubts"].keys() == ENGLISH["doubts"].keys()
     assert GERMAN["whys"].keys() == ENGLISH["whys"].keys()
+    assert {key for key in ENGLISH["talk"] if key.startswith("gap")} <= GERMAN["talk"].keys()
     said = {key.removesuffix(".say") for key in GERMAN["steps"] if key.endswith(".say")}
     assert {f"{step}.why" for step in said} <= GERMAN["steps"].keys()
     checked = {step.worded_as for step in all_steps() if step.check}
@@ -238,8 +239,8 @@ def test_no_sentence_is_a_list_of_words() -> None:
 
 def test_what_a_language_lacks_is_said_in_english_and_english_is_untouched() -> None:
     german = load_language("de")
-    assert german.say("facts", "liquid_lost", count="two") == load_language("en").say(
-        "facts", "liquid_lost", count="two"
+    assert german.say("facts", "spoiled_some", jars="two") == load_language("en").say(
+        "facts", "spoiled_some", jars="two"
     )
     assert german.say("facts", "vent_done", load="Bohnen", brief=True) == "Bohnen. Zehn Minuten Entlüften sind um."
     assert in_language(PRACTICE_KITCHEN, None) == PRACTICE_KITCHEN

@@ -96,6 +96,20 @@ def test_list_and_shelf_tell_the_crocks_last_by_the_kitchen_s_clock(run: Run, se
     assert "fermenting" not in run("shelf", "--jar", "pint").stdout
 
 
+@pytest.mark.parametrize(("units", "written"), [("us", r"\d{1,2}:\d\d [ap]m"), ("metric", r"\d\d:\d\d")])
+def test_show_writes_times_as_the_kitchen_does(run: Run, season: Day, home: Path, units: str, written: str) -> None:
+    (home / "profile.toml").write_text(f'units = "{units}"\n')
+    shown = run("show", "1").stdout
+    for line in (rf"  started +\w+ \d+ July 2026, {written}", rf" +{written}  heat off"):
+        assert re.search(rf"^{line}$", shown, re.MULTILINE), shown
+
+
+def test_a_name_that_tells_no_form_is_not_written(run: Run, season: Day) -> None:
+    with pytest.raises(BadInput, match=r"x\.doc doesn't tell which form"):
+        run("export", "--out", "x.doc")
+    assert run("export", "--out", "x.doc", "--format", "csv").exit_code == 0
+
+
 def test_show_tells_what_was_done_to_the_crocks(run: Run, season: Day) -> None:
     for wrong in (("show", "--crocks"), ("show",), ("show", "1", "--crocks")):
         with pytest.raises(BadInput, match="crock"):
@@ -341,7 +355,7 @@ def test_show_is_in_a_cooks_words(run: Run, season: Day) -> None:
     assert "lids         box 3" in text
     assert "8 sealed, 1 failed" in text
     assert not re.search(r"[_{}()]|\bNone\b|\d{10}|\d\d:\d\d:\d\d|aib539|: \w+ \d+, \w+ \d", text)
-    assert re.search(r"  \d\d:\d\d  9 jars packed\n", text)
+    assert re.search(r" {2,}\d+:\d\d [ap]m  9 jars packed\n", text)
     assert "(taken back)" in run("show", "3").stdout
     days = [line for line in text.splitlines() if re.fullmatch(r"\w+day \d+ \w+ 2026", line)]
     assert len(days) == len(set(days)) > 0
@@ -354,7 +368,7 @@ def test_every_kind_of_fault_is_shown_in_words_of_its_own(run: Run, home: Path) 
         day.add("fault", 1, fault=kind)
     with SqliteLog(home) as log:
         log.append(day.events, moment(day.t))
-    told = re.findall(r"  \d\d:\d\d  (.+)\n", run("show", "1").stdout)[1:]
+    told = re.findall(r"^ +\d+:\d\d [ap]m  (.+)\n", run("show", "1").stdout, re.MULTILINE)[1:]
     assert len(set(told)) == len(FAULT_KINDS)
     assert "the canner check failed" in told
     assert "something was not as tested" not in told

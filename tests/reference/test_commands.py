@@ -315,6 +315,22 @@ def test_a_plan_takes_words_and_the_profile(kitchen):
     assert told(plan_command, "20 pints carrots raw dial")["loads"] == {"low": 3, "high": 3, "typical": 3}
 
 
+@pytest.mark.parametrize(
+    ("words", "more"),
+    [("28 lb carrots", ("--canners", "2")), ("28 lb carrots raw in canner 2 and canner 1", ())],
+)
+def test_canners_with_other_gauges_share_one_day_each_by_its_own_pounds(kitchen, words, more):
+    (kitchen / "profile.toml").write_text(
+        PROFILE.replace('"dial"', f'"dial"\ndial_tested = {date.today() - timedelta(days=40)}\ndial_error_psi = 1')
+    )
+    lines = told(plan_command, words, "--start", "9:00", *more)["clock"]
+    holds = {(line["canner"], line["text"].rpartition(": ")[2]) for line in lines if line["stage"] == "hold"}
+    assert holds == {(1, "hold 30 minutes at 11 pounds, 12 on this dial"), (2, "hold 30 minutes at 10 pounds")}
+    made = run(plan_command, words, *more).output
+    assert "Process    dial gauge, 30 minutes at 11 pounds" in made
+    assert "Process    weighted gauge, 30 minutes at 10 pounds" in made
+
+
 def test_a_pressure_canner_tells_nothing_of_the_kettle(kitchen):
     (kitchen / "profile.toml").write_text(PROFILE.replace("pint = 9", "pint = 18"))
     assert told(plan_command, "20 lb carrots raw pints dial")["capacity"] == 18
@@ -333,6 +349,7 @@ def test_a_canner_is_named_by_what_the_kitchen_calls_it(kitchen):
         assert told(plan_command, f"28 lb carrots {called}")["capacity"] == 5
     day = told(plan_command, "28 lb carrots in the small one", "--start", "9:00")["clock"]
     assert {line["canner"] for line in day} == {2}
+    assert "the small one  pack" in run(plan_command, "28 lb carrots in the small one", "--start", "9:00").output
     for strange in ("canner 5", "the big canner"):
         result = run(lookup_command, f"carrots pints {strange}")
         assert "They are: canner 1, the small one." in result.stderr

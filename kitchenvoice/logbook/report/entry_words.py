@@ -90,7 +90,7 @@ _PLAIN = {
     "call_again": "called again",
     "answer_call": "call answered",
     "load_given_up": "load given up",
-    "load_close": "load to be closed",
+    "load_close": "load closed",
     "load_closed": "load closed",
     "acid_forgotten": "acid forgotten",
     "fault": "something was not as tested",

@@ -8,6 +8,7 @@ from datetime import datetime
 from kitchenvoice.logbook.projection.loads import BY_COMMAND
 from kitchenvoice.logbook.report.entry_words import entry_words, outcome_words, times
 from kitchenvoice.logbook.report.records import LoadRecord, LogEntry
+from kitchenvoice.paper.text import time_of_day
 from kitchenvoice.process import Crock
 from kitchenvoice.reference import food_name, publications
 from kitchenvoice.reference.ferments import ferment_of, ferment_weeks
@@ -72,24 +73,24 @@ def crock_line(crock: Crock, now_t: float) -> str:
     return plain(f"{head}: fermenting, {days}{care}{printed}")
 
 
-def load_lines(load: LoadRecord) -> Iterator[str]:
-    """Yield a load as a small table."""
+def load_lines(load: LoadRecord, hours: int) -> Iterator[str]:
+    """Yield a load as a small table; a day has 12 hours twice, or 24."""
     yield plain(f"Load {load.load}: {jar_words(load.jars, load.jar)} of {load.food_name}, {load.pack} pack")
-    for name, value in _facts(load):
+    for name, value in _facts(load, hours):
         if value:
             yield plain(f"  {name:<12} {value}")
 
 
-def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
+def _facts(load: LoadRecord, hours: int) -> Iterator[tuple[str, str]]:
     vessel = load.canner_name or (f"canner {load.canner}" if load.canner else "")
     psi = f" at {load.psi:g} pounds on a {load.gauge} gauge" if load.psi else ""
-    yield "started", _at(load.opened_t)
+    yield "started", _at(load.opened_t, hours)
     yield "process", f"{load.method.replace('-', ' ')}, {load.minutes:g} minutes{psi}, {load.altitude_ft:,} feet"
     yield "in", vessel
     yield "read in", publications(load.source)
     yield "hold", f"started over {times(load.restarts)}" if load.restarts else ""
     yield "doubted", load.doubts
-    yield "held until", "" if load.processed_t is None else _at(load.processed_t)
+    yield "held until", "" if load.processed_t is None else _at(load.processed_t, hours)
     yield "broken", f"{load.broken}" if load.broken else ""
     yield "lost liquid", f"{load.low_liquid}" if load.low_liquid else ""
     yield "seals", "" if load.sealed is None else f"{load.sealed} sealed, {load.failed} failed"
@@ -98,12 +99,13 @@ def _facts(load: LoadRecord) -> Iterator[tuple[str, str]]:
     yield "used", load.used
     yield "on the shelf", f"{load.on_shelf}" if load.sealed else ""
     yield "stage", _STAGES.get(load.stage, load.stage)
-    yield "closed", "" if load.closed_t is None else _at(load.closed_t)
+    yield "closed", "" if load.closed_t is None else _at(load.closed_t, hours)
 
 
-def entry_lines(entries: Iterable[LogEntry]) -> Iterator[tuple[LogEntry, str]]:
+def entry_lines(entries: Iterable[LogEntry], hours: int) -> Iterator[tuple[LogEntry, str]]:
     """Yield each entry with its line, an empty one for what repeats the line before it; a new day stands above."""
     day = last = heard = ""
+    wide = 8 if hours == 12 else 5
     told: dict[int, str] = {}
     for entry in entries:
         event = entry.event
@@ -117,7 +119,7 @@ def entry_lines(entries: Iterable[LogEntry]) -> Iterator[tuple[LogEntry, str]]:
         last, heard = words, event.heard
         said = f'  "{event.heard}"' if event.heard else ""
         back = "  (taken back)" if entry.scratched else ""
-        line = plain(f"  {written:%H:%M}  {words}{said}{back}")
+        line = plain(f"  {time_of_day(written, hours):>{wide}}  {words}{said}{back}")
         yield entry, line if head == day else f"{head}\n{line}"
         day = head
 
@@ -129,6 +131,6 @@ def _local(t: float) -> datetime:
         return datetime.fromtimestamp(0).astimezone()
 
 
-def _at(t: float) -> str:
+def _at(t: float, hours: int) -> str:
     at = _local(t)
-    return f"{at:%A} {at.day} {at:%B %Y, %H:%M}"
+    return f"{at:%A} {at.day} {at:%B %Y}, {time_of_day(at, hours)}"

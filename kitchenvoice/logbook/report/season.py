@@ -67,8 +67,6 @@ class Season:
     restarts: int = 0
     with_restart: int = 0
     jars: dict[str, Counter[int]] = field(default_factory=lambda: defaultdict(Counter))
-    restarts_by_month: Counter[int] = field(default_factory=Counter)
-    loads_by_month: Counter[int] = field(default_factory=Counter)
     by_food: list[Rate] = field(default_factory=list)
     by_lids: list[Rate] = field(default_factory=list)
     outcomes: Counter[str] = field(default_factory=Counter)
@@ -94,11 +92,9 @@ def season_of(loads: Iterable[LoadRecord], year: int) -> Season:
         if started.year != year:
             continue
         mine.append(load)
-        season.loads_by_month[started.month] += 1
         season.broken += load.broken
         season.restarts += load.restarts
         season.with_restart += load.restarts > 0
-        season.restarts_by_month[started.month] += load.restarts
         season.outcomes.update(load.outcomes)
         if load.sealed is None:
             season.uncounted += 1

@@ -34,7 +34,6 @@ def season_sections(season: Season, shelf: Sequence[Kept]) -> list[Section]:
         *_loads(season.records),
         *_jars(season),
         *_seals(season),
-        *_restarts(season),
         *_yields(season.made),
         *_shelf(shelf),
     ]
@@ -51,6 +50,8 @@ def _summary(season: Season) -> str:
     ]
     more += [f"{_several(season.broken, 'jar')} broken"] if season.broken else []
     more += [f"{_several(season.uncounted, 'load')} not counted"] if season.uncounted else []
+    over = f"The hold started over {times(season.restarts)}, in {season.with_restart} of {season.loads} loads"
+    more += [over] if season.restarts else []
     return f"{'. '.join([text, *more])}."
 
 
@@ -112,15 +113,6 @@ def _rate(rate: Rate) -> Row:
     return Row(rate.name, rate.share, rate.interval, f"{rate.sealed} of {rate.counted}")
 
 
-def _restarts(season: Season) -> Iterator[Section]:
-    if not season.restarts:
-        return
-    text = f"The hold started over {times(season.restarts)}, in {season.with_restart} of {season.loads} loads."
-    chart = bars_by_month("Holds started over, by month", {"started over": season.restarts_by_month})
-    months = sum(1 for count in season.restarts_by_month.values() if count)
-    yield Section("Holds that started over", (text, *((chart,) if months > 1 else ())))
-
-
 def _yields(made: Sequence[Made]) -> Iterator[Section]:
     if not made:
         return
@@ -149,9 +141,15 @@ def _shelf(shelf: Sequence[Kept]) -> Iterator[Section]:
     rows = []
     for each in shelf:
         fields = each.as_dict()
-        best = "best time over" if each.overdue else f"best before {str(fields['best_until'])[:10]}"
-        rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, str(fields["packed"])[:10], best))
+        packed, until = (_day(str(fields[name])) for name in ("packed", "best_until"))
+        best = "best time over" if each.overdue else f"best before {until}"
+        rows.append((each.record.on_shelf, each.record.jar, each.record.food_name, packed, best))
     sources = publications(rule("storage.shelf_life").source)
     note = SmallPrint(f"Best within about {best_months()} months. Source: {sources}.")
     table = Table(("Jars", "Size", "Food", "Packed", "Use"), tuple(rows))
     yield Section("On the shelf, to use first on top", (table, note))
+
+
+def _day(written: str) -> str:
+    day = datetime.fromisoformat(written)
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
