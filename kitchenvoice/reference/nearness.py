@@ -7,7 +7,7 @@ for many of the same meaning, a slip of the keyboard mended. Their likeness is t
 from __future__ import annotations
 
 import re
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -89,8 +89,7 @@ class Near:
 @dataclass(frozen=True)
 class _Wordings:
     """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where those
-    of each family and each feature are, which families have it, what it weighs (a strange one as much as the rarest),
-    and how often each family has it.
+    of each family and each feature are, which families have it, and what it weighs (a strange one as the rarest).
     """
 
     sentences: Sequence[tuple[Asked, str]]
@@ -102,7 +101,6 @@ class _Wordings:
     places: Mapping[str, Sequence[int]]
     having: Mapping[str, Collection[str]]
     weights: Mapping[str, float]
-    words: Mapping[str, Counter[str]]
     strange: float
 
 
@@ -225,8 +223,8 @@ def _known_to(name: str, said: _Features) -> float:
     """Return from ½ to 1 how much of what was said a family's wordings have, any of them."""
     known = _wordings()
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
-    whole, have = sum(weights.values()), known.words[name]
-    return 0.5 + 0.5 * sum(weight for each, weight in weights.items() if have[each]) / (whole or 1.0)
+    have = (weight for each, weight in weights.items() if name in known.having.get(each, ()))
+    return 0.5 + 0.5 * sum(have) / (sum(weights.values()) or 1.0)
 
 
 @cache
@@ -242,7 +240,11 @@ def is_beside(asked: Asked) -> bool:
 
 def asks(text: object) -> bool:
     """True if a text begins like a question, behind what may be said before one, or ends like one."""
-    words, (before, openings, endings) = normalise(text).split(), question_words()
+    return _asks(normalise(text).split())
+
+
+def _asks(words: Sequence[str]) -> bool:
+    before, openings, endings = question_words()
     while len(words) > 1 and words[0] in before:
         words = words[1:]
     return bool(words) and (words[0] in openings or words[-1] in endings)
@@ -312,27 +314,25 @@ def _spelled(text: object) -> list[str]:
 @cache
 def _wordings() -> _Wordings:
     sentences = tuple(dict.fromkeys(_all()))
-    plain = [folded(sentence) for _, sentence in sentences]
+    plain = [folded(sentence, normal=True) for _, sentence in sentences]
     all_features = [stems_and_pairs(words.split()) for words in plain]
-    having: dict[str, set[str]] = defaultdict(set)
     families: dict[str, list[int]] = defaultdict(list)
     places: dict[str, list[int]] = defaultdict(list)
-    words: dict[str, Counter[str]] = defaultdict(Counter)
     for place, ((asked, _), features) in enumerate(zip(sentences, all_features, strict=True)):
-        words[asked.family].update(features)
         families[asked.family].append(place)
         for feature in features:
-            having[feature].add(asked.family)
             places[feature].append(place)
+    having = {feature: {sentences[place][0].family for place in there} for feature, there in places.items()}
     weights = {
         each: log((len(families) + 1) / len(those)) * (_PAIR if " " in each else 1.0) for each, those in having.items()
     }
-    lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
-    asking = [asks(sentence) for _, sentence in sentences]
+    squares = {each: weight**2 for each, weight in weights.items()}
+    lengths = [sqrt(sum(map(squares.__getitem__, features))) for features in all_features]
+    asking = [_asks(sentence.split()) for _, sentence in sentences]
     kinds = list(map(_kind_in, plain))
     things = [features & _things() for features in all_features]
     strange = max(weights.values())
-    return _Wordings(sentences, asking, kinds, things, lengths, families, places, having, weights, words, strange)
+    return _Wordings(sentences, asking, kinds, things, lengths, families, places, having, weights, strange)
 
 
 def _all() -> Iterator[tuple[Asked, str]]:
