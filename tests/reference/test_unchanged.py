@@ -15,7 +15,7 @@ from kitchenvoice.cli.lookup import lookup_command
 from kitchenvoice.cli.plan import plan_command
 from kitchenvoice.cli.start import start_command
 from kitchenvoice.errors import TablesDamaged
-from kitchenvoice.reference import asked, knowledge, library, lookup, names, plan, reply, rules
+from kitchenvoice.reference import asked, food_talk, knowledge, library, lookup, names, plan, reply, rules
 from kitchenvoice.reference import rule as one_rule
 from kitchenvoice.reference.library import DATA, RECORD, require_unchanged
 from kitchenvoice.reference.validation import record_tables, validate_tables
@@ -35,13 +35,14 @@ CACHES = [
     names._phrases,
     names.foods,
     names._meant_by,
+    food_talk._particulars,
     one_rule,
     rules,
     knowledge._topics,
     knowledge.families,
     knowledge.phrases,
     knowledge.patterns,
-    knowledge._both,
+    knowledge._around,
     knowledge._having,
     knowledge.asked,
 ]
