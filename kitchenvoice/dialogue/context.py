@@ -12,7 +12,7 @@ from kitchenvoice.grammar import GrammarBook
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.language import capital, load_language
 from kitchenvoice.ports import Announcement, Urgency
-from kitchenvoice.process import RECORDED_FACTS, Event, Fact, Kitchen, Load, Stage, apply, fold, validate
+from kitchenvoice.process import RECORDED_FACTS, Due, Event, Fact, Kitchen, Load, Stage, apply, due, fold, validate
 
 __all__ = ["Pantry", "Talk"]
 
@@ -64,6 +64,7 @@ class Talk:
         self.profile = profile
         self.history = list(history)
         self.kitchen: Kitchen = fold(self.history)
+        self._coming: tuple[Kitchen, tuple[Due, ...]] | None = None
         self.last_seq = max(last_seq, self.kitchen.seq)
         self.last_load = max(last_load, self.kitchen.last_load)
         self.pantry = pantry
@@ -104,6 +105,13 @@ class Talk:
         self._notes: list[TranscriptNote] = []
 
     # ------------------------------------------------------------ recording
+
+    @property
+    def coming(self) -> tuple[Due, ...]:
+        """What the clock will bring, worked out once for each state."""
+        if self._coming is None or self._coming[0] is not self.kitchen:
+            self._coming = (self.kitchen, due(self.kitchen))
+        return self._coming[1]
 
     def record(
         self, kind: str, load: int | None = None, heard: str = "", data: Mapping[str, Any] | None = None, /, **more: Any

@@ -46,7 +46,7 @@ from kitchenvoice.dialogue.whose import was_of_another
 from kitchenvoice.grammar import Grammar, GrammarBook, Scope, intents_that, written
 from kitchenvoice.kitchen.profile import Profile
 from kitchenvoice.ports import Urgency, Utterance
-from kitchenvoice.process import Due, Event, due
+from kitchenvoice.process import Due, Event
 from kitchenvoice.reference.nearness import asks
 
 __all__ = ["Conversation"]
@@ -372,7 +372,7 @@ class Conversation:
     def _next_due(self) -> Due | None:
         """Return the next event of the clock; while nobody listens no question about the stove, and no crock."""
         asleep = self.talk.asleep
-        return next((each for each in due(self.talk.kitchen) if not (asleep and each.waits)), None)
+        return next((each for each in self.talk.coming if not (asleep and each.waits)), None)
 
     # ------------------------------------------------------------ start and recovery
 

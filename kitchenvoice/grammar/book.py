@@ -19,7 +19,7 @@ from kitchenvoice.grammar.grammar_folder import grammar_folder
 from kitchenvoice.grammar.jsgf import GrammarFile, read_file
 from kitchenvoice.grammar.linking import Linker, check_imports
 from kitchenvoice.grammar.meaning import Meanings
-from kitchenvoice.grammar.network import branch, chain, lexicon, optional, phrase
+from kitchenvoice.grammar.network import branch, chain, lexicon, optional, phrase, words_of
 from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.stages import QUESTIONS, STAGES, Attention, answers_to, named_first, only_typed
 from kitchenvoice.grammar.word_graph import PromisedGraph, word_graph
@@ -149,7 +149,6 @@ class GrammarBook:
             linked.meanings,
             self._covers,
             everything,
-            linked.linker.words,
             written,
             wordings,
             linked.named,
@@ -163,7 +162,7 @@ class GrammarBook:
         """Every word of any command and any answer."""
         linker = self._base.linker
         rules = branch(linker.node(file.name, rule) for file in self._files.values() for rule in file.rules)
-        return linker.words(rules)
+        return frozenset(words_of(rules))
 
     def everything(self, wake_phrase: str = "kitchen voice") -> WordGraph:
         """Return the graph of every command and every answer, with and without the phrase; the same each time.

@@ -13,7 +13,7 @@ from kitchenvoice.grammar.intents import graded
 from kitchenvoice.grammar.jsgf import Tag
 from kitchenvoice.grammar.matching import Walk
 from kitchenvoice.grammar.meaning import Meanings, Reading
-from kitchenvoice.grammar.network import NOTHING, Node, branch, chain, marked, optional, phrase
+from kitchenvoice.grammar.network import NOTHING, Node, branch, chain, marked, optional, phrase, words_of
 from kitchenvoice.grammar.spelling import normalise
 from kitchenvoice.grammar.wording import Wording, Wordings
 from kitchenvoice.ports import WordGraph
@@ -38,7 +38,6 @@ class Grammar:
         meanings: Meanings,
         cover: Callable[[], Cover],
         everything: Callable[[], WordGraph],
-        words: Callable[[Node], frozenset[str]],
         written: Node = NOTHING,
         wordings: Wordings | None = None,
         loads: Sequence[str] = (),
@@ -46,9 +45,8 @@ class Grammar:
     ) -> None:
         """Make the grammar of `body`; `without` holds the sentences without the wake phrase, if any.
 
-        `everything` gives the graph of all sentences in any stage, `words` the words of a network. `written` is parsed
-        as well, for typed input; the ear neither listens nor waits for it. `wordings`, and the names of the open
-        `loads`, are for typed input too.
+        `everything` gives the graph of all sentences in any stage. `written` is parsed as well, for typed input; the
+        ear neither listens nor waits for it. `wordings`, and the names of the open `loads`, are for typed input too.
         `answers` are those of the open question alone.
         """
         self._loads = loads
@@ -59,7 +57,6 @@ class Grammar:
         self._root = addressed if without is None else branch((addressed, without))
         self._written = branch((chain((called, written)), written if without is body else NOTHING))
         self._everything = everything
-        self._words = words
         self._bare = body
         self._meanings = meanings
         self._cover = cover
@@ -198,5 +195,5 @@ class Grammar:
     def _words_of(self, root: Node) -> frozenset[str]:
         found = self._vocabulary.get(id(root))
         if found is None:
-            found = self._vocabulary[id(root)] = self._words(root)
+            found = self._vocabulary[id(root)] = frozenset(words_of(root))
         return found

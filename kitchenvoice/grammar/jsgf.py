@@ -14,13 +14,10 @@ Limitations:
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from dataclasses import dataclass
-from functools import cache, lru_cache
-from itertools import accumulate
+from functools import lru_cache
 from pathlib import Path
-
-from lark import Lark, Token, Transformer
-from lark.exceptions import UnexpectedInput
 
 from kitchenvoice.errors import BadGrammar
 from kitchenvoice.files import read_small
@@ -42,31 +39,12 @@ __all__ = [
 
 _MAX_BYTES = 1_000_000
 _DEEPEST = 50
-_BRACKETS = re.compile(r"//[^\n]*|/\*[\s\S]*?\*/|\{[^{}]*\}|[()\[\]]")
-
-_SYNTAX = r"""
-start: HEADER ";" "grammar" WORD ";" import_* rule*
-import_: "import" NAME ";"
-rule: [PUBLIC] NAME "=" alternatives ";"
-alternatives: sequence ("|" sequence)*
-sequence: (WEIGHT)? tagged+
-tagged: atom TAG*
-?atom: WORD -> word
-     | NAME -> reference
-     | "(" alternatives ")" -> group
-     | "[" alternatives "]" -> option
-     | atom REPEAT -> repeated
-HEADER: /#JSGF[ \t]+V1\.0[^;\n]*/
-PUBLIC: "public"
-NAME: /<[A-Za-z_][\w.]*(\.\*)?>/
-WORD: /[a-zß-öø-ÿ][a-z0-9_'ß-öø-ÿ]*/
-TAG: /\{[^{}]*\}/
-WEIGHT: /\/\d+(\.\d+)?\//
-REPEAT: /[*+]/
-COMMENT: /\/\/[^\n]*/ | /\/\*(.|\n)*?\*\//
-%ignore COMMENT
-%ignore /\s+/
-"""
+_TOKEN = re.compile(
+    r"(?>\s+|//[^\n]*|/\*[\s\S]*?\*/)*+"
+    r"(?:(?P<word>[a-zß-öø-ÿ][a-z0-9_'ß-öø-ÿ]*)|(?P<sign>[;=|()\[\]*+])|(?P<name><[A-Za-z_][\w.]*(?:\.\*)?>)"
+    r"|(?P<tag>\{[^{}]*\})|(?P<weight>/\d+(?:\.\d+)?/)|(?P<header>\#JSGF[ \t]+V1\.0[^;\n]*)|(?P<end>\Z)|(?P<wrong>.))"
+)
+_CLOSES = {"(": ")", "[": "]"}
 _TAG = re.compile(
     r"\{\s*(?:intent\s+(?P<intent>\w+)|slot\s+(?P<slot>\w+)\s+(?P<type>\w+)|set\s+(?P<name>\w+)\s+(?P<value>[\w.-]+))\s*\}"
 )
@@ -153,63 +131,122 @@ def read_jsgf(text: str, name: str) -> GrammarFile:
 
     Raises: BadGrammar naming file and line.
     """
-    try:
-        found: object = _parser().parse(text)
-    except UnexpectedInput as exc:
-        seen = text.splitlines()[exc.line - 1].strip() if 0 < exc.line <= len(text.splitlines()) else "the end"
-        raise BadGrammar(f"{name} line {max(exc.line, 1)} can't be read near: {seen}. Correct it.") from exc
-    except BadGrammar as exc:
-        raise BadGrammar(f"{name} {exc}") from exc
-    if _depth(text) > _DEEPEST:
-        raise BadGrammar(f"{name} nests its brackets too deeply. Give the inner part a rule of its own.")
-    assert isinstance(found, GrammarFile)
-    return found
+    return _Reader(text, name).file()
 
 
-def _depth(text: str) -> int:
-    """Return how deep the brackets are nested, those in comments and tags left out."""
-    steps = [{"(": 1, "[": 1, ")": -1, "]": -1}.get(found, 0) for found in _BRACKETS.findall(text)]
-    return max(accumulate(steps), default=0)
+class _Reader:
+    """Recursive descent over the tokens of one file. Its kind is its group's name, of a sign the sign itself."""
 
+    def __init__(self, text: str, name: str) -> None:
+        self._text, self._name = text, name
+        self._kinds, self._texts, self._starts = list[str](), list[str](), list[int]()
+        for found in _TOKEN.finditer(text):
+            kind = str(found.lastgroup)
+            token = found[kind]
+            self._kinds.append(token if kind == "sign" else kind)
+            self._texts.append(token)
+            self._starts.append(found.start(kind))
+            if kind == "wrong":
+                break  # nothing takes it
+        self._ends_of_lines = [each.start() for each in re.finditer("\n", text)]
+        self._at = 0
+        self._depth = 0
 
-@cache
-def _parser() -> Lark:
-    return Lark(_SYNTAX, parser="lalr", transformer=_Builder())
+    def file(self) -> GrammarFile:
+        self._take("header")
+        self._take(";")
+        self._take("word", "grammar")
+        name = self._take("word")
+        self._take(";")
+        imports = []
+        while self._texts[self._at] == "import":
+            imports.append(self._import())
+        rules: dict[str, GrammarRule] = {}
+        while self._kinds[self._at] != "end":
+            rule = self._rule()
+            if rule.name in rules:
+                raise self._wrong(rule.line, f"<{rule.name}> is there twice. Remove one.")
+            rules[rule.name] = rule
+        return GrammarFile(name, tuple(imports), rules)
 
+    def _import(self) -> tuple[str, int]:
+        line = self._line(self._at + 1)
+        self._at += 1
+        name = self._take("name")
+        self._take(";")
+        if "." not in name:
+            raise self._wrong(line, f"{name} names no file. Write <file.rule> or <file.*>.")
+        return name[1:-1], line
 
-class _Builder(Transformer[Token, object]):
-    """Make rules while lark reads: a tree of all files in between took a start 0.5 s more processor time."""
+    def _rule(self) -> GrammarRule:
+        line, public = self._line(self._at), self._texts[self._at] == "public"
+        self._at += public
+        name = self._take("name")
+        self._take("=")
+        expansion = self._alternatives(";")
+        if "." in name:
+            raise self._wrong(line, f"{name} is another file's rule. Define it there.")
+        return GrammarRule(name[1:-1], public, expansion, line)
 
-    def _wrong(self, line: int | None, what: str) -> BadGrammar:
-        return BadGrammar(f"line {line}: {what}")
+    def _alternatives(self, closing: str) -> Expansion:
+        choices = [self._sequence()]
+        while self._kinds[self._at] == "|":
+            self._at += 1
+            choices.append(self._sequence())
+        self._take(closing)
+        return choices[0] if len(choices) == 1 else Alternatives(tuple(choices))
 
-    def word(self, found: list[Token]) -> Expansion:
-        return RuleToken(str(found[0]))
+    def _sequence(self) -> Expansion:
+        self._at += self._kinds[self._at] == "weight"
+        parts = []
+        while (part := self._part()) is not None:
+            parts.append(part)
+        if not parts:
+            raise self._unreadable()
+        return parts[0] if len(parts) == 1 else Sequence(tuple(parts))
 
-    def reference(self, found: list[Token]) -> Expansion:
-        if str(found[0]).endswith(".*>"):
-            raise self._wrong(found[0].line, f"{found[0]} can only be imported. Name one rule.")
-        return Reference(str(found[0])[1:-1], found[0].line or 0)
+    def _part(self) -> Expansion | None:
+        """Return the next part of a sequence with its tags; `None` at the sequence's end."""
+        at, kind = self._at, self._kinds[self._at]
+        part: Expansion
+        if kind == "word":
+            part = _token(self._texts[at])
+        elif kind == "name":
+            part = self._reference(at)
+        elif kind in _CLOSES:
+            part = self._bracketed(kind)
+        else:
+            return None
+        self._at = max(self._at, at + 1)
+        if self._kinds[self._at] in ("*", "+"):
+            raise self._wrong(
+                self._line(self._at), f"{self._texts[self._at]} repeats without end. Write out how often."
+            )
+        while self._kinds[self._at] == "tag":
+            part = Tagged(part, self._tag())
+        return part
 
-    def group(self, found: list[Expansion]) -> Expansion:
-        return found[0]
+    def _bracketed(self, opening: str) -> Expansion:
+        self._at += 1
+        self._depth += 1
+        if self._depth > _DEEPEST:
+            raise BadGrammar(f"{self._name} nests its brackets too deeply. Give the inner part a rule of its own.")
+        inside = self._alternatives(_CLOSES[opening])
+        self._depth -= 1
+        return OptionalPart(inside) if opening == "[" else inside
 
-    def option(self, found: list[Expansion]) -> Expansion:
-        return OptionalPart(found[0])
+    def _reference(self, at: int) -> Reference:
+        name = self._texts[at]
+        if name.endswith(".*>"):
+            raise self._wrong(self._line(at), f"{name} can only be imported. Name one rule.")
+        return Reference(name[1:-1], self._line(at))
 
-    def repeated(self, found: list[Token]) -> Expansion:
-        raise self._wrong(found[-1].line, f"{found[-1]} repeats without end. Write out how often.")
-
-    def tagged(self, found: list[Expansion | Token]) -> Expansion:
-        part, *tags = found
-        for text in tags:
-            part = Tagged(part, self._tag(text))  # type: ignore[arg-type]
-        return part  # type: ignore[return-value]
-
-    def _tag(self, text: Token) -> Tag:
+    def _tag(self) -> Tag:
+        text, line = self._texts[self._at], self._at
         match = _TAG.fullmatch(text)
         if match is None:
-            raise self._wrong(text.line, f"{text} is no tag. Use intent, slot or set.")
+            raise self._wrong(self._line(line), f"{text} is no tag. Use intent, slot or set.")
+        self._at += 1
         found = match.groupdict()
         if found["intent"]:
             return Tag("intent", found["intent"])
@@ -217,36 +254,30 @@ class _Builder(Transformer[Token, object]):
             return Tag("slot", found["slot"], found["type"])
         return Tag("set", found["name"], _literal(found["value"]))
 
-    def sequence(self, found: list[Expansion | Token]) -> Expansion:
-        parts = tuple(part for part in found if not isinstance(part, Token))
-        return parts[0] if len(parts) == 1 else Sequence(parts)
+    def _take(self, kind: str, text: str = "") -> str:
+        """Return the next token, which has to be of this kind."""
+        found = self._texts[self._at]
+        if self._kinds[self._at] != kind or (text and found != text):
+            raise self._unreadable()
+        self._at += 1
+        return found
 
-    def alternatives(self, found: list[Expansion]) -> Expansion:
-        return found[0] if len(found) == 1 else Alternatives(tuple(found))
+    def _line(self, at: int) -> int:
+        """Return the line of a token."""
+        return bisect_left(self._ends_of_lines, self._starts[at]) + 1
 
-    def rule(self, found: tuple[Token | None, Token, Expansion]) -> GrammarRule:
-        public, name, expansion = found
-        line = (public or name).line or 0
-        if "." in name:
-            raise self._wrong(line, f"{name} is another file's rule. Define it there.")
-        return GrammarRule(str(name)[1:-1], public is not None, expansion, line)
+    def _wrong(self, line: int, what: str) -> BadGrammar:
+        return BadGrammar(f"{self._name} line {line}: {what}")
 
-    def import_(self, found: list[Token]) -> tuple[str, int]:
-        name = str(found[0])[1:-1]
-        if "." not in name:
-            raise self._wrong(found[0].line, f"{found[0]} names no file. Write <file.rule> or <file.*>.")
-        return name, found[0].line or 0
+    def _unreadable(self) -> BadGrammar:
+        line = self._line(self._at)
+        seen = self._text.split("\n")[line - 1].strip() if self._kinds[self._at] != "end" else "the end"
+        return BadGrammar(f"{self._name} line {line} can't be read near: {seen}. Correct it.")
 
-    def start(self, found: list[object]) -> GrammarFile:
-        _, name, *rest = found
-        rules: dict[str, GrammarRule] = {}
-        for rule in rest:
-            if isinstance(rule, GrammarRule):
-                if rule.name in rules:
-                    raise self._wrong(rule.line, f"<{rule.name}> is there twice. Remove one.")
-                rules[rule.name] = rule
-        imports = tuple(item for item in rest if isinstance(item, tuple))
-        return GrammarFile(str(name), imports, rules)
+
+@lru_cache(maxsize=4096)
+def _token(word: str) -> RuleToken:
+    return RuleToken(word)
 
 
 def _literal(text: str) -> str | int | float:

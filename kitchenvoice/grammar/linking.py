@@ -16,7 +16,7 @@ from kitchenvoice.grammar.jsgf import (
     Sequence,
     Tagged,
 )
-from kitchenvoice.grammar.network import Arc, Branch, Chain, Lexicon, Marked, Node, branch, chain, marked, optional
+from kitchenvoice.grammar.network import Arc, Node, branch, chain, marked, optional
 
 __all__ = ["OUTSIDE", "Linker"]
 
@@ -34,7 +34,6 @@ class Linker:
         self._steps: dict[str, Arc] = {}
         self._open: list[str] = []
         self._users: dict[str, set[str]] = {}
-        self._words: dict[Node, frozenset[str]] = {}
 
     def changed(self, **outside: Node) -> Linker:
         """Return a linker with other outside rules; nodes that don't use them are shared with this one."""
@@ -42,8 +41,6 @@ class Linker:
         stale = {name for rule in outside for name in self._users_of(f"{OUTSIDE}.{rule}")}
         other._nodes = {name: node for name, node in self._nodes.items() if name not in stale}
         other._steps = self._steps
-        kept = set(other._nodes.values())
-        other._words = {node: words for node, words in self._words.items() if node in kept}
         return other
 
     def _users_of(self, name: str) -> set[str]:
@@ -53,36 +50,6 @@ class Linker:
     def node(self, grammar: str, rule: str) -> Node:
         """Return the node of a rule. Raises: BadGrammar for an undefined reference, and for recursion."""
         return self._rule(self._files[grammar], self._files[grammar].rules[rule])
-
-    def words(self, root: Node) -> frozenset[str]:
-        """Return every word of a network. Those of each rule are gathered once."""
-        rules = set(self._nodes.values())
-        return self._words_below(root, rules)
-
-    def _words_below(self, root: Node, rules: Collection[Node]) -> frozenset[str]:
-        if root in self._words:
-            return self._words[root]
-        found: set[str] = set()
-        met: set[Node] = set()
-        left = [root]
-        while left:
-            node = left.pop()
-            if node in met:
-                continue
-            met.add(node)
-            if node in rules and node is not root:
-                found |= self._words_below(node, rules)
-            elif isinstance(node, Arc):
-                found.update(node.text.split())
-            elif isinstance(node, Lexicon):
-                found.update(word for words in node.phrases for word in words)
-            elif isinstance(node, Marked):
-                left.append(node.part)
-            elif isinstance(node, Branch | Chain):
-                left.extend(node.parts)
-        if root in rules:
-            self._words[root] = frozenset(found)
-        return frozenset(found)
 
     @property
     def files(self) -> Collection[str]:

@@ -7,8 +7,10 @@ know what may come after it (`second`). Rules are shared, not copied, so the net
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import reduce
+from operator import and_
 
 from kitchenvoice.grammar.jsgf import Tag
 
@@ -28,7 +30,11 @@ __all__ = [
     "marked",
     "optional",
     "phrase",
+    "words_of",
 ]
+
+_LARGE = 8
+"""Parts of a choice that keeps which word is in which of them."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -65,6 +71,7 @@ class Branch:
     empties: tuple[Node, ...]
     second: frozenset[str] | None = field(default=None, init=False)
     _by_word: dict[str, tuple[Node, ...]] = field(default_factory=dict, init=False)
+    _having: dict[str, int] = field(default_factory=dict, init=False)
 
     def beginning(self, word: str) -> tuple[Node, ...]:
         """Return the nodes that may begin with a word, then those that may be empty."""
@@ -75,6 +82,20 @@ class Branch:
             those = (part for part in self.parts if word in part.first)
             found = self._by_word[word] = tuple(dict.fromkeys((*those, *self.empties)))
         return found
+
+    def holding(self, words: Iterable[str]) -> Collection[Node]:
+        """Return the nodes that have all of these words somewhere."""
+        having = self.having()
+        places = reduce(and_, (having.get(word, 0) for word in words), -1)
+        return [part for place, part in enumerate(self.parts) if places >> place & 1]
+
+    def having(self) -> Mapping[str, int]:
+        """Return every word with the places of the nodes that have it, as bits."""
+        if not self._having:
+            for place, part in enumerate(self.parts):
+                for word in words_of(part):
+                    self._having[word] = self._having.get(word, 0) | 1 << place
+        return self._having
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,13 +122,14 @@ class Lexicon:
     phrases: tuple[tuple[str, ...], ...]
     root: Letter
     first: frozenset[str]
+    words: frozenset[str]
     empty: bool = False
     second: frozenset[str] | None = field(default=None, init=False)
 
 
 Node = Arc | Chain | Branch | Marked | Lexicon
 
-NOTHING: Node = Lexicon((), Letter(), frozenset())
+NOTHING: Node = Lexicon((), Letter(), frozenset(), frozenset())
 """A node that matches nothing."""
 
 
@@ -152,7 +174,32 @@ def lexicon(phrases: Iterable[str]) -> Node:
         for word in words:
             at = at.next.setdefault(word, Letter())
         at.ends = True
-    return Lexicon(listed, root, frozenset(root.next))
+    return Lexicon(listed, root, frozenset(root.next), frozenset().union(*listed))
+
+
+def words_of(root: Node) -> Collection[str]:
+    """Return every word of a network; what is below a large choice is gathered once."""
+    if isinstance(root, Branch) and (root._having or len(root.parts) >= _LARGE):
+        return root.having().keys()
+    found: set[str] = set()
+    met: set[Node] = set()
+    left: list[Node] = [root]
+    while left:
+        node = left.pop()
+        if node in met:
+            continue
+        met.add(node)
+        if isinstance(node, Arc):
+            found.add(node.text)
+        elif isinstance(node, Lexicon):
+            found |= node.words
+        elif isinstance(node, Marked):
+            left.append(node.part)
+        elif node is not root and isinstance(node, Branch) and (node._having or len(node.parts) >= _LARGE):
+            found |= node.having().keys()
+        else:
+            left.extend(node.parts)
+    return found
 
 
 def optional(part: Node) -> Node:

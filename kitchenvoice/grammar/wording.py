@@ -7,6 +7,7 @@ import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import count, islice
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -20,6 +21,8 @@ __all__ = ["Wording", "Wordings"]
 
 _LONGEST = 30
 """Words of the longest text that is worded otherwise; nobody types a longer sentence at a stove."""
+_MOST_KEPT = 50
+"""Texts whose other words are kept: a turn takes a text apart into some ten."""
 _MOST_JOINTS = 6
 """Joints of the longest text that is parted: each part is looked for in all wordings. Of 1,757 typed sentences of cooks
 the one with the most had three."""
@@ -121,11 +124,26 @@ class Wordings:
     def of(self, text: str, loads: Sequence[str] = ()) -> Iterator[Wording]:
         """Yield `text` in other words, the nearest to it first; none if there are no tables.
 
-        Last come what its telling words amount to, and the name of one of the `loads` put first.
+        Last come what its telling words amount to, and the name of one of the `loads` put first. One turn wants them
+        some five times: they are made once, and no more of them than are looked at.
         """
         said = normalise(text)
         if not self.full or len(said.split()) > _LONGEST:
             return
+        key = (said, tuple(loads))
+        if key not in self._made:
+            if len(self._made) >= _MOST_KEPT:
+                self._made.clear()
+            self._made[key] = [], self._of(*key)
+        made, more = self._made[key]
+        for at in count():
+            if at == len(made):
+                made.extend(islice(more, 1))
+            if at == len(made):
+                return
+            yield made[at]
+
+    def _of(self, said: str, loads: Sequence[str]) -> Iterator[Wording]:
         seen = {said}
         for each, unsure in self._all_of(said, loads):
             if each not in seen:
@@ -242,6 +260,11 @@ class Wordings:
             said = self._first.sub("", said, count=1).strip()
             said = self._last.sub("", said, count=1).strip()
         return said or (before or "")
+
+    @cached_property
+    def _made(self) -> dict[tuple[str, Sequence[str]], tuple[list[Wording], Iterator[Wording]]]:
+        """Hold what was made of the last texts, and what makes the rest of it."""
+        return {}
 
     @cached_property
     def _first(self) -> re.Pattern[str]:

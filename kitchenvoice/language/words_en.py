@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
 
 from kitchenvoice.language.durations import stretch
@@ -29,18 +30,7 @@ class English(Language):
 
     def number(self, value: float) -> str:
         """Say a number: 25 -> "twenty five", 10.5 -> "ten and a half", 0.3 -> "zero point three"."""
-        if not math.isfinite(value) or not 0 <= value < 1_000_000:
-            raise ValueError(f"{value} can't be said: 0 to 999,999")
-        whole, rest = int(value), value - int(value)
-        if rest == 0:
-            return _whole(whole)
-        part = _part(rest)
-        if part:
-            return part if whole == 0 else f"{_whole(whole)} and {part}"
-        decimals = f"{value:.2f}".split(".")[1].rstrip("0")
-        return (
-            f"{_whole(whole)} point {' '.join(_ONES[int(d)] for d in decimals)}" if decimals else _whole(round(value))
-        )
+        return _number(value)
 
     def digits(self, value: float) -> str:
         """Say a number digit by digit: 15 -> "one five", 10.5 -> "one zero point five"."""
@@ -63,9 +53,7 @@ class English(Language):
 
     def duration(self, seconds: float) -> str:
         """Say a stretch of time: 90 -> "one and a half minutes", 8100 -> "two hours and fifteen minutes"."""
-        parts = stretch(seconds)
-        said = " and ".join(f"{self.number(count)} {unit if count == 1 else plural(unit)}" for count, unit in parts)
-        return f"about {said}" if parts[0][1] == "day" else said
+        return _duration(seconds)
 
     def inches(self, value: float) -> str:
         """Say a length: 1 -> "one inch", 0.5 -> "half an inch", 1.25 -> "one and a quarter inches"."""
@@ -123,6 +111,27 @@ def _part(rest: float) -> str:
         if abs(rest * size - count) < _NEAR and count < len(parts):
             return parts[count]
     return ""
+
+
+@lru_cache(maxsize=2048)  # of what is said in a day most was said before
+def _duration(seconds: float) -> str:
+    parts = stretch(seconds)
+    said = " and ".join(f"{_number(count)} {unit if count == 1 else plural(unit)}" for count, unit in parts)
+    return f"about {said}" if parts[0][1] == "day" else said
+
+
+@lru_cache(maxsize=2048)
+def _number(value: float) -> str:
+    if not math.isfinite(value) or not 0 <= value < 1_000_000:
+        raise ValueError(f"{value} can't be said: 0 to 999,999")
+    whole, rest = int(value), value - int(value)
+    if rest == 0:
+        return _whole(whole)
+    part = _part(rest)
+    if part:
+        return part if whole == 0 else f"{_whole(whole)} and {part}"
+    decimals = f"{value:.2f}".split(".")[1].rstrip("0")
+    return f"{_whole(whole)} point {' '.join(_ONES[int(d)] for d in decimals)}" if decimals else _whole(round(value))
 
 
 def _whole(value: int) -> str:

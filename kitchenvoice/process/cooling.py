@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Stage, Timer
 from kitchenvoice.process.state import Kitchen

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Fault, Stage, Timer
 from kitchenvoice.process.state import Kitchen

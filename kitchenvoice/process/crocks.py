@@ -8,10 +8,10 @@ again, so that no night is disturbed.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.state import DAY_S, Crock, Kitchen
 from kitchenvoice.process.tools import Fact, as_float, as_int, as_text
 

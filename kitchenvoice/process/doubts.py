@@ -12,11 +12,11 @@ were such events have `was_steady` instead.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import holds, stove, timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.faults import FAULTS
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Remark, Stage

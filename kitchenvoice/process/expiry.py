@@ -7,11 +7,11 @@ started later than the one it came from; that timer runs on, and `due` brings it
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import stove, timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.doubts import kept_for, open_kept
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Stage, Timer

@@ -9,11 +9,11 @@ with the load: it wasn't processed as tested, and none of the jars that it may b
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import holds, stove
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import OTHER_NUMBERS, Fault, Stage
 from kitchenvoice.process.state import Kitchen

@@ -9,11 +9,11 @@ the dialogue puts them into words.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event, Value
 from kitchenvoice.process import doubts, stove
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.counts import COUNTING
 from kitchenvoice.process.crocks import CROCKS, unsure_crocks
 from kitchenvoice.process.expiry import timer_due

@@ -6,10 +6,9 @@ the reference).
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import OTHER_NUMBERS, Fault, Hold, Stage, Timer
 from kitchenvoice.process.state import Call

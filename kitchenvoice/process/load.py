@@ -6,9 +6,10 @@ Units as in `load_parts`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from types import MappingProxyType
 
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.load_parts import OTHER_NUMBERS, Doubt, Fault, Hold, Process, Remark, Stage, Timer
 
 __all__ = ["Load"]
@@ -16,7 +17,7 @@ __all__ = ["Load"]
 _NONE: Mapping[str, int] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Load:
     """One canner load from its start to its place on the shelf.
 

@@ -5,8 +5,9 @@ Units as in `load_parts`.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Doubt, Stage, Timer
 
@@ -58,7 +59,7 @@ class Crock:
         return max(0, int((t - self.started_t) // DAY_S))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Kitchen:
     """Everything that the events so far amount to."""
 

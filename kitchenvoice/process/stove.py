@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import replace
 from types import MappingProxyType
 
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.cooling import at_zero, lid_off, pressure_in_cool
 from kitchenvoice.process.holds import (
     air_is_back,

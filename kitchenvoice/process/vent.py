@@ -5,10 +5,9 @@ It counts only from steady steam and in one piece (published: see `process_rules
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from kitchenvoice.ports import Event
 from kitchenvoice.process import timing
+from kitchenvoice.process.changing import replace
 from kitchenvoice.process.holds import back
 from kitchenvoice.process.load import Load
 from kitchenvoice.process.load_parts import Stage, Timer

@@ -24,12 +24,13 @@ def phrased(said: str) -> str:
     return pattern.sub(lambda found: phrases[found[0]], said)
 
 
-def folded(text: object) -> str:
+def folded(text: object, *, normal: bool = False) -> str:
     """Return a text with its contractions written out, what is said in one way for many put so, and without what is
-    said to somebody at its end, or before a question.
+    said to somebody at its end, or before a question. `normal`: it is in the words of the tables.
     """
-    said = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], phrased(normalise(text)))
-    said = phrased(said)  # "would we" is "would i", which is "do i"
+    said = str(text) if normal else normalise(text)
+    put = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], phrased(said))
+    said = put if put == said else phrased(put)  # "would we" is "would i", which is "do i"
     words, (before, openings, _) = said.split(), question_words()
     while len(words) > 1 and words[-1] in _behind():
         words = words[:-1]

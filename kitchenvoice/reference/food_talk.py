@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cache
+from collections.abc import Mapping, Sequence
+from functools import cache, lru_cache
 
 from .folding import many_for_one
 from .inputs import PARTICULARS, normalise
@@ -19,8 +19,12 @@ _JOINED = frozenset({"of", "in", "with", "and", "or"})
 
 def particulars(text: object) -> dict[str, str | None]:
     """Return the food, jar and pack that a text names, as slots of a command; a food of several kinds as a group."""
-    said, found = normalise(text), dict[str, str | None]()
-    words = said.split()
+    return dict(_particulars(normalise(text)))
+
+
+@lru_cache(maxsize=256)  # one turn wants the same ones some six times
+def _particulars(said: str) -> Mapping[str, str | None]:
+    words, found = said.split(), dict[str, str | None]()
     for long in range(_LONGEST_NAME, 0, -1):
         for some in (" ".join(words[at : at + long]) for at in range(len(words) - long + 1)):
             named = find_food(some) if "food" not in found else None

@@ -7,7 +7,7 @@ number from the load it is asked about, or does without.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache, reduce
 from operator import and_
@@ -168,20 +168,21 @@ def likenesses() -> tuple[tuple[Asked, Pattern], ...]:
 
 
 @cache
-def _both() -> tuple[tuple[Asked, Pattern], ...]:
-    """Return the patterns as they are, then with what may be said before and after any question."""
-    around = tuple(Pattern(((), *phrases()[name].rows)) for name in ("before", "after"))
-    return (*patterns(), *((found, Pattern(((around[0], pattern, around[1]),))) for found, pattern in patterns()))
+def _around() -> tuple[Pattern, Pattern]:
+    """Return what may be said before and after any question."""
+    before, after = (Pattern(((), *phrases()[name].rows)) for name in ("before", "after"))
+    return before, after
 
 
 @cache
 def _having() -> Mapping[str, int]:
-    """Return of each word which of both have it, as bits: a sentence fits only where all of its words are."""
-    having: dict[str, int] = {}
-    for place, (_, pattern) in enumerate(_both()):
+    """Return of each word which patterns have it, as bits: a sentence fits only where all of its words are."""
+    places: dict[str, bytearray] = {}
+    length = len(patterns()) // 8 + 1
+    for place, (_, pattern) in enumerate(patterns()):
         for word in pattern.words:
-            having[word] = having.get(word, 0) | 1 << place
-    return having
+            places.setdefault(word, bytearray(length))[place // 8] |= 1 << place % 8
+    return {word: int.from_bytes(bits, "little") for word, bits in places.items()}
 
 
 @lru_cache(maxsize=64)  # one turn wants it five times
@@ -195,12 +196,24 @@ def asked(text: object) -> Asked | None:
     """
     spelled = table(NEARNESS)["spelled"]
     words = [spelled.get(word, word) for word in normalise(text).split()]
+    before, after = _around()
+    last = range(max(len(words) - after.longest, 1), len(words) + 1)
+    ends = [end for end in last if len(words) in after.ends(words, end)] if words else []
+    parts = [words[begin:end] for begin in before.ends(words, 0) for end in ends if begin < end]
+    place = _place(words)
+    if place is None:
+        place = min((found for part in parts if (found := _place(part)) is not None), default=None)
+    return None if place is None else patterns()[place][0]
+
+
+def _place(words: Sequence[str]) -> int | None:
+    """Return where the first pattern is that these words, all of them, are a sentence of."""
     having = _having()
     places = reduce(and_, (having.get(word, 0) for word in words)) if words else 0
     while places:
-        found, pattern = _both()[(places & -places).bit_length() - 1]
-        if pattern.fits(words):
-            return found
+        place = (places & -places).bit_length() - 1
+        if patterns()[place][1].fits(words):
+            return place
         places &= places - 1
     return None
 

@@ -7,8 +7,8 @@ for many of the same meaning, a slip of the keyboard mended. Their likeness is t
 from __future__ import annotations
 
 import re
-from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache, lru_cache
@@ -90,8 +90,8 @@ class Near:
 
 @dataclass(frozen=True)
 class _Wordings:
-    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where each
-    feature is, what it weighs (a strange one as much as the rarest), and how often each family has it.
+    """Hold every wording with what it asks, whether it does, for what, the things it names, and its length; where those
+    of each family and each feature are, which families have it, and what it weighs (a strange one as the rarest).
     """
 
     sentences: Sequence[tuple[Asked, str]]
@@ -99,9 +99,10 @@ class _Wordings:
     kinds: Sequence[str]
     things: Sequence[_Features]
     lengths: Sequence[float]
+    families: Mapping[str, Sequence[int]]
     places: Mapping[str, Sequence[int]]
+    having: Mapping[str, Collection[str]]
     weights: Mapping[str, float]
-    words: Mapping[str, Counter[str]]
     strange: float
 
 
@@ -115,26 +116,30 @@ def nearest(text: object, most: int = 3, stage: str | None = None) -> tuple[Near
     said = stems_and_pairs(_spelled(text))
     things = said & _things()
     length = sqrt(sum(known.weights.get(each, 0.0 if " " in each else known.strange) ** 2 for each in said))
-    shared = [0.0] * len(known.sentences)
+    if not length:
+        return ()
+    shared, of_family = [0.0] * len(known.sentences), dict[str, float]()
     for feature in said & known.places.keys():
         weight = known.weights[feature] ** 2
         for place in known.places[feature]:
             shared[place] += weight
-    best: dict[str, tuple[float, int]] = {}
-    for place, weight in enumerate(shared):
-        if weight:
-            asked = known.sentences[place][0]
-            likeness = weight / (length * known.lengths[place])
-            if likeness <= best.get(asked.family, (0.0, 0))[0]:  # the rest makes it only less
-                continue
-            likeness *= _of_stage(asked, stage)
-            likeness *= 1.0 if known.asking[place] == asking else _OTHER_FORM
-            likeness *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
-            likeness *= 1.0 if not (things - known.things[place] and known.things[place] - things) else _OTHER_THING
-            if likeness > best.get(asked.family, (0.0, 0))[0]:
-                best[asked.family] = (likeness, place)
-    likeliest = sorted(best.items(), key=lambda each: -each[1][0])[:_LIKELIEST]
-    found = sorted(((likeness * _known_to(name, said), place) for name, (likeness, place) in likeliest), reverse=True)
+        for name in known.having[feature]:
+            of_family[name] = of_family.get(name, 0.0) + weight
+    best: list[tuple[float, int, str]] = []
+    for name, most_shared in sorted(of_family.items(), key=lambda each: -each[1]):
+        if len(best) == _LIKELIEST and sqrt(most_shared) / length < -best[-1][0]:
+            break  # no angle is smaller than the one to all that is shared
+        likeness, at, of_stage = 0.0, 0, _of_stage(known.sentences[known.families[name][0]][0], stage)
+        for place in known.families[name]:
+            near = shared[place] / (length * known.lengths[place])
+            if near > likeness:  # the rest makes it only less
+                near *= of_stage
+                near *= 1.0 if known.asking[place] == asking else _OTHER_FORM
+                near *= 1.0 if not kind or known.kinds[place] in ("", kind) else _OTHER_KIND
+                near *= 1.0 if not (things - known.things[place] and known.things[place] - things) else _OTHER_THING
+                likeness, at = (near, place) if near > likeness else (likeness, at)
+        best = sorted((*best, (-likeness, at, name)))[:_LIKELIEST]
+    found = sorted(((-less * _known_to(name, said), place) for less, place, name in best), reverse=True)
     return tuple(
         Near(*known.sentences[place], likeness, _is_likely(text, said, likeness, place), _is_same(text, place))
         for likeness, place in found[:most]
@@ -255,8 +260,8 @@ def _known_to(name: str, said: _Features) -> float:
     """Return from ½ to 1 how much of what was said a family's wordings have, any of them."""
     known = _wordings()
     weights = {each: known.weights.get(each, known.strange) for each in said if " " not in each}
-    whole, have = sum(weights.values()), known.words[name]
-    return 0.5 + 0.5 * sum(weight for each, weight in weights.items() if have[each]) / (whole or 1.0)
+    have = (weight for each, weight in weights.items() if name in known.having.get(each, ()))
+    return 0.5 + 0.5 * sum(have) / (sum(weights.values()) or 1.0)
 
 
 @cache
@@ -272,7 +277,11 @@ def is_beside(asked: Asked) -> bool:
 
 def asks(text: object) -> bool:
     """True if a text begins like a question, behind what may be said before one, or ends like one."""
-    words, (before, openings, endings) = normalise(text).split(), question_words()
+    return _asks(normalise(text).split())
+
+
+def _asks(words: Sequence[str]) -> bool:
+    before, openings, endings = question_words()
     while len(words) > 1 and words[0] in before:
         words = words[1:]
     return bool(words) and (words[0] in openings or words[-1] in endings)
@@ -342,25 +351,25 @@ def _spelled(text: object) -> list[str]:
 @cache
 def _wordings() -> _Wordings:
     sentences = tuple(dict.fromkeys(_all()))
-    plain = [folded(sentence) for _, sentence in sentences]
+    plain = [folded(sentence, normal=True) for _, sentence in sentences]
     all_features = [stems_and_pairs(words.split()) for words in plain]
-    families: dict[str, set[str]] = defaultdict(set)
+    families: dict[str, list[int]] = defaultdict(list)
     places: dict[str, list[int]] = defaultdict(list)
-    words: dict[str, Counter[str]] = defaultdict(Counter)
     for place, ((asked, _), features) in enumerate(zip(sentences, all_features, strict=True)):
-        words[asked.family].update(features)
+        families[asked.family].append(place)
         for feature in features:
-            families[feature].add(asked.family)
             places[feature].append(place)
-    whole = len({asked.family for asked, _ in sentences})
+    having = {feature: {sentences[place][0].family for place in there} for feature, there in places.items()}
     weights = {
-        each: log((whole + 1) / len(those)) * (_PAIR if " " in each else 1.0) for each, those in families.items()
+        each: log((len(families) + 1) / len(those)) * (_PAIR if " " in each else 1.0) for each, those in having.items()
     }
-    lengths = [sqrt(sum(weights[each] ** 2 for each in features)) for features in all_features]
-    asking = [asks(sentence) for _, sentence in sentences]
+    squares = {each: weight**2 for each, weight in weights.items()}
+    lengths = [sqrt(sum(map(squares.__getitem__, features))) for features in all_features]
+    asking = [_asks(sentence.split()) for _, sentence in sentences]
     kinds = list(map(_kind_in, plain))
     things = [features & _things() for features in all_features]
-    return _Wordings(sentences, asking, kinds, things, lengths, places, weights, words, max(weights.values()))
+    strange = max(weights.values())
+    return _Wordings(sentences, asking, kinds, things, lengths, families, places, having, weights, strange)
 
 
 def _all() -> Iterator[tuple[Asked, str]]:

@@ -25,7 +25,7 @@ class Pattern:
 
     def fits(self, words: Sequence[str]) -> bool:
         """True if these words, all of them, are a sentence of the pattern."""
-        return len(words) <= self.longest and self.words.issuperset(words) and len(words) in self._ends(words, 0)
+        return len(words) <= self.longest and self.words.issuperset(words) and len(words) in self.ends(words, 0)
 
     @cached_property
     def longest(self) -> int:
@@ -54,7 +54,7 @@ class Pattern:
         """Yield each row as a pattern of its own."""
         yield from (Pattern((row,)) for row in self.rows)
 
-    def _ends(self, words: Sequence[str], start: int) -> set[int]:
+    def ends(self, words: Sequence[str], start: int) -> set[int]:
         """Return where the pattern may end, if it begins with the word at ``start``."""
         found: set[int] = set()
         for row in self.rows:
@@ -63,7 +63,7 @@ class Pattern:
                 if isinstance(item, str):
                     reached = {at + 1 for at in reached if at < len(words) and words[at] == item}
                 else:
-                    reached = {end for at in reached for end in item._ends(words, at)}
+                    reached = {end for at in reached for end in item.ends(words, at)}
                 if not reached:
                     break
             found |= reached
@@ -81,7 +81,7 @@ def parse(text: str, phrases: Mapping[str, Pattern]) -> Pattern:
         found = _choice(tokens, phrases)
     except LookupError as error:
         raise ValueError(f"{text!r} isn't a pattern: {error}") from error
-    if tokens or found.fits(()):
+    if tokens or found.ends((), 0):
         raise ValueError(f"{text!r} isn't a pattern, or says nothing")
     return found
 

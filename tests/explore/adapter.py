@@ -25,7 +25,7 @@ CALL = "kitchen voice"
 _SHARED = frozenset({"book", "written", "profile", "language", "pantry", "kinds", "forms", "obey", "tell"})
 _SPOKEN = frozenset({"last_said", "said_t", "sound", "reason", "_told", "_told_before"})
 """What only "repeat" and "why" ask for, which are never said here."""
-_NO_MATTER = _SHARED | _SPOKEN | {"seq", "last_seq", "last_load", "history"}
+_NO_MATTER = _SHARED | _SPOKEN | {"seq", "last_seq", "last_load", "history", "_coming"}
 _CLOCK = frozenset({"timer_due", "call_again", "session_start", "answer_call", "load_select", "scratched"})
 _REMEMBERED = 4
 _A_TIME = 1e8

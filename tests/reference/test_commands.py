@@ -16,7 +16,7 @@ from kitchenvoice.cli.plan import plan_command
 from kitchenvoice.reference import foods, lookup
 
 FULL = ["--food", "green beans", "--pack", "raw", "--jar", "quart", "--method", "pressure", "--gauge", "dial"]
-HEAVY = {"numpy", "vosk", "lark", "yaml", "scipy", "iapws", "ambiance", "sounddevice", "pyttsx3"}
+HEAVY = {"numpy", "vosk", "yaml", "scipy", "iapws", "ambiance", "sounddevice", "pyttsx3"}
 
 
 @pytest.fixture(autouse=True)

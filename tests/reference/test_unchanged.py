@@ -15,7 +15,7 @@ from kitchenvoice.cli.lookup import lookup_command
 from kitchenvoice.cli.plan import plan_command
 from kitchenvoice.cli.start import start_command
 from kitchenvoice.errors import TablesDamaged
-from kitchenvoice.reference import asked, knowledge, library, lookup, names, plan, reply, rules
+from kitchenvoice.reference import asked, food_talk, knowledge, library, lookup, names, plan, reply, rules
 from kitchenvoice.reference import rule as one_rule
 from kitchenvoice.reference.library import DATA, RECORD, require_unchanged
 from kitchenvoice.reference.validation import record_tables, validate_tables
@@ -35,13 +35,14 @@ CACHES = [
     names._phrases,
     names.foods,
     names._meant_by,
+    food_talk._particulars,
     one_rule,
     rules,
     knowledge._topics,
     knowledge.families,
     knowledge.phrases,
     knowledge.patterns,
-    knowledge._both,
+    knowledge._around,
     knowledge._having,
     knowledge.asked,
 ]
@@ -234,7 +235,7 @@ def test_a_look_up_runs_without_pydantic_and_reads_only_the_food_it_needs():
         "import sys; from pathlib import Path; from kitchenvoice.reference import library, lookup;"
         "read = []; old = Path.read_bytes; Path.read_bytes = lambda p: (read.append(p.name), old(p))[1];"
         "lookup('green beans', pack='raw', jar='quart', method='pressure', gauge='dial', altitude_ft=0);"
-        "print('pydantic' in sys.modules, 'pydantic_core' in sys.modules, 'lark' in sys.modules, *sorted(read))"
+        "print('pydantic' in sys.modules, 'pydantic_core' in sys.modules, *sorted(read))"
     )
     said = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT).stdout
-    assert said.split() == ["False", "False", "False", "names.json", "refused.json", "snap_beans.json"]
+    assert said.split() == ["False", "False", "names.json", "refused.json", "snap_beans.json"]

@@ -34,7 +34,7 @@ def test_a_pattern_spells_out_its_sentences_and_fits_those_only(text, sentences)
 def test_a_text_longer_than_every_sentence_is_not_looked_at(monkeypatch):
     pattern = parse("the [the] (the | the lid)", CAN_I)
     assert pattern.fits(["the"] * 3)
-    monkeypatch.setattr(Pattern, "_ends", None)
+    monkeypatch.setattr(Pattern, "ends", None)
     assert not pattern.fits(["the"] * 5)
 
 
