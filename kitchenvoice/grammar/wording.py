@@ -240,7 +240,8 @@ class Wordings:
         while said != before:
             before = said
             said = self._first.sub("", said, count=1).strip()
-            said = self._last.sub("", said, count=1).strip()
+            cut = self._last.sub("", said, count=1).strip()
+            said = said if cut in self.of_food else cut  # "can i can honey" names what is canned
         return said or (before or "")
 
     @cached_property

@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from functools import cache
 
 from .folding import many_for_one
 from .inputs import PARTICULARS, normalise
 from .knowledge import NEARNESS
-from .library import table
+from .library import raw, table
 from .names import find_food
 
 __all__ = ["asked_of_food", "asks_to_can", "particulars", "particulars_alone", "says_only_can", "ways"]
 
 _LONGEST_NAME = 6
+_AMOUNTS = frozenset({"much", "many"})
 _JOINED = frozenset({"of", "in", "with", "and", "or"})
 
 
 def particulars(text: object) -> dict[str, str | None]:
     """Return the food, jar and pack that a text names, as slots of a command; a food of several kinds as a group."""
-    said, found = normalise(text), dict[str, str | None]()
+    said, found = _ingredients().sub("-", normalise(text)), dict[str, str | None]()
     words = said.split()
     for long in range(_LONGEST_NAME, 0, -1):
         for some in (" ".join(words[at : at + long]) for at in range(len(words) - long + 1)):
@@ -32,6 +34,12 @@ def particulars(text: object) -> dict[str, str | None]:
                 if (value := PARTICULARS[name].get(some)) is not None:
                     found.setdefault(name, value)
     return found
+
+
+@cache
+def _ingredients() -> re.Pattern[str]:
+    """Return what finds things that go in with a food, and would name another by their last word."""
+    return re.compile(rf"\b(?:{'|'.join(raw('names')['ingredients'])})\b")
 
 
 def ways(text: object) -> dict[str, str]:
@@ -72,6 +80,8 @@ def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
         return None
     commands: dict[str, str] = dict(table(NEARNESS)["of_food"])
     command = next((one for one, by in commands.items() if not set(by.split()).isdisjoint(words)), "ask_food")
+    if command == "ask_food" and not _AMOUNTS.isdisjoint(words):
+        return None  # "how much broth" asks for no process of it
     return command, slots
 
 
