@@ -159,3 +159,25 @@ def test_all_done_is_of_the_acid_where_that_is_asked(make):
     assert cook.bare("is the acid in", typed=True).startswith(
         "You told me that the acid is in. How much it was I can't"
     )
+
+
+@pytest.mark.parametrize(
+    "told", ["yes all of the lemon juice went in", "i put the lemon juice in", "the acid is in there"]
+)
+def test_acid_told_in_is_its_report_where_that_is_asked_and_none_before(make, told):
+    cook = make()
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes")
+    cook.bare(told, typed=True)
+    assert "acid" not in cook.load.checked
+    cook.run("done", "clear")
+    cook.bare(told, typed=True)
+    assert "acid" in cook.load.checked
+    assert not cook.load.doubts
+
+
+@pytest.mark.parametrize("told", ["i put half the lemon juice in", "i forgot to put the lemon juice in"])
+def test_acid_told_short_is_no_report_of_it(make, told):
+    cook = make()
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes", "done", "clear")
+    cook.bare(told, typed=True)
+    assert "acid" not in cook.load.checked
