@@ -55,8 +55,7 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
     """Answer about the load that is meant, the one in focus without a name."""
 
     def handle(talk: Talk, heard: Heard) -> None:
-        said = named_in(heard)
-        begun = food_begun(talk)
+        said, begun = named_in(heard), food_begun(talk)
         if said is None and begun is not None and heard.intent in _ON_SHEET:
             talk.obey(replace(heard, intent="ask_sheet", slots={"food": begun, "about": _ON_SHEET[heard.intent]}))
             return
@@ -66,11 +65,12 @@ def _about_load(answer: Callable[[Talk, Load], None]) -> Callable[[Talk, Heard],
             heard = replace(heard, slots={**ways(heard.text), **heard.slots})
             meant = loads or ((talk.focus,) if said is None and talk.focus is not None else ())
             if meant and all(_differs(load, heard) for load in meant):
-                consult(talk, replace(heard, slots={**_slots_of(meant[0]), **heard.slots}))
+                consult(talk, replace(heard, slots={**_slots_of(meant[0]), **heard.slots, "food": meant[0].food}))
                 return
             loads = tuple(load for load in loads if not _differs(load, heard))
         if said is not None and not loads:
-            consult(talk, heard)
+            if heard.intent != "ask_hold" or "jar" in heard.slots or not crocks.tell_meant(talk, heard):
+                consult(talk, heard)
             return
         if len(loads) > 1:
             ask_which(talk, loads, heard)

@@ -146,7 +146,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
     elif past or again or (may_be_read_off and names_less(talk, text)):
         meant = _meant(talk, past=past)
-        if hears("cools", text):  # as a load has to whose heat is off
+        if intent == "gauge_zero" or hears("cools", text):  # as a load has to whose heat is off
             named = {event.load for event in talk.told if event.kind == "load_select"} or {load.id for load in meant}
             meant = [load for load in meant if load.id in named and not load.heat_off]
         doubting.put_in_question(talk, text, meant)

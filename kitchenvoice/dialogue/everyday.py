@@ -62,7 +62,8 @@ def _in_all(talk: Talk, said: Heard) -> None:
     if catching_up.is_ahead(talk, load) and not talk.language.hears("of_jars", heard.text):
         catching_up.say_missing(talk, load)
         return
-    skips = "all" in slots and load.step not in _FILLED and not load.packed
+    filled = load.step in _FILLED or load.packed or talk.language.hears("of_filled", heard.text)
+    skips = "all" in slots and not filled
     if skips and not talk.language.hears("of_jars", heard.text):
         talk.obey(Heard("step_done", {}, heard.text, heard.t, of=load.id))  # "that's all done" is of the step
         return

@@ -86,11 +86,12 @@ class Grammar:
         return self._read(self._root, text) or self._read(self._written, text)
 
     def other_words(self, text: str) -> Iterator[Wording]:
-        """Yield typed `text` in other words, the wake phrase left out; last with its foods called as they are heard."""
+        """Yield typed `text` in other words, without the wake phrase; first with its foods called as they are heard."""
         said = normalise(text).removeprefix(self._called).strip()
-        yield from self._wordings.of(said, self._loads)
         if (named := in_usual_names(said)) != said:
-            yield Wording(named, False)
+            yield Wording(named, False)  # before a part of a name is left out: "cabbage for sauerkraut"
+        yield from self._wordings.of(said, self._loads)
+        if named != said:
             yield from self._wordings.of(named, self._loads)
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:

@@ -52,25 +52,31 @@ class Forms:
     am: str = "$."
     but_before: str = ""
     before_load: str = ""
+    of_both: str = ""
     the: str = ""
     things: Sequence[str] = ()
     ordinals: Sequence[str] = ()
     numbers: Sequence[str] = ()
 
-    def load_first(self, said: str, loads: Sequence[str]) -> tuple[str, str] | None:
-        """Return the one load that is named in a sentence, and the sentence without it."""
+    def load_first(self, said: str, loads: Sequence[str]) -> tuple[str, Sequence[str]] | None:
+        """Return the one load that is named in a sentence, and the sentence without it.
+
+        What stands before a name at the end may be of both: "the weight is on canner one".
+        """
         the, *_ = self.the.split("|")
         names = {form: name for name in loads for form in (name, name.removesuffix("s"))}
         names |= {f"{which} {what}": f"{the} {which} {what}" for what in self.things for which in self.ordinals}
         listed = [*names, *(f"{what} {number}" for what in self.things for number in self.numbers)]
-        before = rf"(?:\b(?:{self.before_load}) )?(?:\b(?:{self.the}) )?"
+        before = rf"(?:\b({self.before_load}) )?(?:\b(?:{self.the}) )?"
         pattern = re.compile(rf"{before}\b({_any_of(listed)})\b(?:'s?(?!\w))?")
         found = pattern.search(said)
         if found is None:
             return None
-        name = found.group(1)
+        of, name = found.groups()
         rest = " ".join(f"{said[: found.start()]} {said[found.end() :]}".split())
-        return (names.get(name, name), rest) if rest else None
+        of_both = of == self.of_both and found.end() == len(said)
+        rests = (rest, *((f"{rest} {of}",) if of_both else ()))
+        return (names.get(name, name), rests) if rest else None
 
 
 @dataclass(frozen=True)
@@ -168,8 +174,9 @@ class Wordings:
                 yield from ((sentence, unsure) for sentence in self.telling.sentences(each))
         named = self.forms.load_first(self._written_out(said), loads)
         if named is not None:
-            name, rest = named
-            for told in (rest, *(it + rest for verb, it in self.forms.is_it.items() if rest.startswith(verb))):
+            name, rests = named
+            told_it = (it + rests[0] for verb, it in self.forms.is_it.items() if rests[0].startswith(verb))
+            for told in (*rests, *told_it):
                 yield from ((f"{name} {form}", unsure) for form, unsure in self._all_of(told, ()))
 
     def leaves_out(self, text: str, wording: str, intent: str) -> bool:
@@ -258,7 +265,8 @@ class Wordings:
         while said != before:
             before = said
             said = self._first.sub("", said, count=1).strip()
-            said = self._last.sub("", said, count=1).strip()
+            cut = self._last.sub("", said, count=1).strip()
+            said = said if cut in self.of_food else cut  # "can i can honey" names what is canned
         return said or (before or "")
 
     @cached_property

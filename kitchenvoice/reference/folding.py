@@ -32,10 +32,17 @@ def folded(text: object, *, normal: bool = False) -> str:
     put = _CONTRACTED.sub(lambda found: _IN_FULL[found[1]], phrased(said))
     said = put if put == said else phrased(put)  # "would we" is "would i", which is "do i"
     words, (before, openings, _) = said.split(), question_words()
-    while len(words) > 1 and words[-1] in _behind():
+    while len(words) > 1 and words[-1] in _behind() and not _wants_a_food(words[:-1]):
         words = words[:-1]
     first = next((place for place, word in enumerate(words) if word not in before), 0)
     return " ".join(words[first:] if words[first : first + 1] and words[first] in openings else words)
+
+
+def _wants_a_food(words: Sequence[str]) -> bool:
+    """True if a question ends in a verb that names what is canned behind it: "can i can" goes on, and asks nothing."""
+    _, openings, _ = question_words()
+    verbs = (f" {verb}" for verb in str(table(NEARNESS)["to_can"]).split(" | "))
+    return words[0] in openings and " ".join(words).endswith(tuple(verbs))
 
 
 @cache

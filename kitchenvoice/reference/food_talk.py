@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 
 from .folding import many_for_one
 from .inputs import PARTICULARS, normalise
 from .knowledge import NEARNESS
-from .library import table
+from .library import raw, table
 from .names import find_food
 
 __all__ = ["asked_of_food", "asks_to_can", "particulars", "particulars_alone", "says_only_can", "ways"]
 
 _LONGEST_NAME = 6
+_AMOUNTS = frozenset({"much", "many"})
 _JOINED = frozenset({"of", "in", "with", "and", "or"})
 
 
@@ -23,8 +25,9 @@ def particulars(text: object) -> dict[str, str | None]:
 
 
 @lru_cache(maxsize=256)  # one turn wants the same ones some six times
-def _particulars(said: str) -> Mapping[str, str | None]:
-    words, found = said.split(), dict[str, str | None]()
+def _particulars(text: str) -> Mapping[str, str | None]:
+    said, found = _ingredients().sub("-", text), dict[str, str | None]()
+    words = said.split()
     for long in range(_LONGEST_NAME, 0, -1):
         for some in (" ".join(words[at : at + long]) for at in range(len(words) - long + 1)):
             named = find_food(some) if "food" not in found else None
@@ -36,6 +39,12 @@ def _particulars(said: str) -> Mapping[str, str | None]:
                 if (value := PARTICULARS[name].get(some)) is not None:
                     found.setdefault(name, value)
     return found
+
+
+@cache
+def _ingredients() -> re.Pattern[str]:
+    """Return what finds things that go in with a food, and would name another by their last word."""
+    return re.compile(rf"\b(?:{'|'.join(raw('names')['ingredients'])})\b")
 
 
 def ways(text: object) -> dict[str, str]:
@@ -76,6 +85,8 @@ def asked_of_food(text: object) -> tuple[str, dict[str, str | None]] | None:
         return None
     commands: dict[str, str] = dict(table(NEARNESS)["of_food"])
     command = next((one for one, by in commands.items() if not set(by.split()).isdisjoint(words)), "ask_food")
+    if command == "ask_food" and not _AMOUNTS.isdisjoint(words):
+        return None  # "how much broth" asks for no process of it
     return command, slots
 
 

@@ -160,7 +160,7 @@ def _for_food(item: Product, given: _Inputs) -> Answer:
         given.jar.value or "",
         given.method.value or "",
         given.gauge.value or "",
-        given.altitude.feet or 0,
+        given.altitude.feet,
         given.qualifiers,
     )
     if answer.status != "ok":

@@ -76,9 +76,10 @@ class Group(Block):
 
 @dataclass(frozen=True, kw_only=True)
 class Names(Block):
-    """Hold all spoken names, and words that mean the same in them."""
+    """Hold all spoken names, what only goes in with a food though it is called like one, and words of one meaning."""
 
     typed_only_words: tuple[str, ...]
+    ingredients: tuple[str, ...]
     same_words: dict[str, str]
     foods: dict[str, SpokenName]
     varieties: tuple[Variety, ...]

@@ -198,11 +198,33 @@ def _meant_by(name: str) -> Found:
         said = bare if bare in table else _EDGES.sub("", said)[:60]
     if said in table:
         return replace(table[said], said=said)
-    meant = _typed().get(next(_keys(name), ()), ())
+    meant = _typed().get(next(_keys(name), ()), ()) or _made_of(name)
     if len(meant) > 1:
         several = (each.candidates or (each.food or each.refused or "",) for each in meant)
         return Found("ambiguous", said, candidates=tuple(dict.fromkeys(chain(*several))), ask="Which one")
     return replace(meant[0], said=said) if meant else Found("unknown", said)
+
+
+def _made_of(name: str) -> tuple[Found, ...]:
+    """Return what a food is meant for: "cabbage for sauerkraut" is sauerkraut, which is made of it."""
+    of, _, made = name.partition(" for ")
+    if not made or _meant_by(of).kind == "unknown":
+        return ()
+    meant, main = _meant_by(made), _plain(of.split()[-1])
+    foods = (meant.food,) if meant.food else meant.candidates
+    return (meant,) if any(main in _made_mainly_of(food) for food in foods) else ()
+
+
+@cache
+def _made_mainly_of(food: str) -> frozenset[str]:
+    """Return the words of what a food's recipes take mainly, or else of its names, each in its plain form."""
+    entry = raw("names")["foods"].get(food)
+    if entry is None:
+        return frozenset()  # refused by name
+    taken = [each for recipe in product(food).recipes for each in recipe.ingredients]
+    main = [each.what for each in taken if each.keep == "main"]
+    names = main or (entry["spoken"], *entry["also"], *entry.get("typed", ()))
+    return frozenset(_plain(word) for name in names for word in _WORD.findall(name))
 
 
 def foods_beside(text: str) -> tuple[str, ...]:

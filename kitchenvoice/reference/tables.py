@@ -37,7 +37,13 @@ def packs_of(item: Product, method: str | None) -> tuple[str, ...]:
 
 
 def answer_from_tables(
-    item: Product, pack: str, jar: str, method: str, gauge: str, altitude_ft: int, qualifiers: Mapping[str, object]
+    item: Product,
+    pack: str,
+    jar: str,
+    method: str,
+    gauge: str,
+    altitude_ft: int | None,
+    qualifiers: Mapping[str, object],
 ) -> Answer:
     """Return the numbers of one cell, or a refusal when that cell isn't printed."""
     column = item.jar(jar).use or ""

@@ -136,3 +136,48 @@ def test_a_load_of_an_older_record_asks_by_the_jar(cook):
     older = {name: value for name, value in started.data.items() if name != "acid_in"}
     (load,) = fold([replace(started, data=older)]).loads
     assert load.process == cook.load.process
+
+
+@pytest.mark.parametrize(
+    "filled",
+    ["all packed", "all of them are packed", "they're all filled", "all nine are filled", "ready for the canner"],
+)
+def test_jars_told_filled_tell_nothing_of_the_acid(make, filled):
+    cook = make()
+    cook.run("start nine pints of salsa with paste tomatoes hot pack in boiling water", "> yes", "done", "clear")
+    assert cook.load.step == "acid"
+    cook.bare(filled, typed=True)
+    assert (cook.load.packed, "acid" in cook.load.checked) == (9, False)
+    assert "the acid" in cook.say("jars are in")
+
+
+def test_all_done_is_of_the_acid_where_that_is_asked(make):
+    cook = make()
+    cook.run("start nine pints of salsa with paste tomatoes hot pack in boiling water", "> yes", "done", "clear")
+    cook.bare("that's all done", typed=True)
+    assert "acid" in cook.load.checked
+    assert cook.bare("is the acid in", typed=True).startswith(
+        "You told me that the acid is in. How much it was I can't"
+    )
+
+
+@pytest.mark.parametrize(
+    "told", ["yes all of the lemon juice went in", "i put the lemon juice in", "the acid is in there"]
+)
+def test_acid_told_in_is_its_report_where_that_is_asked_and_none_before(make, told):
+    cook = make()
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes")
+    cook.bare(told, typed=True)
+    assert "acid" not in cook.load.checked
+    cook.run("done", "clear")
+    cook.bare(told, typed=True)
+    assert "acid" in cook.load.checked
+    assert not cook.load.doubts
+
+
+@pytest.mark.parametrize("told", ["i put half the lemon juice in", "i forgot to put the lemon juice in"])
+def test_acid_told_short_is_no_report_of_it(make, told):
+    cook = make()
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes", "done", "clear")
+    cook.bare(told, typed=True)
+    assert "acid" not in cook.load.checked

@@ -248,3 +248,32 @@ def test_a_plan_tells_lids_acid_recipe_and_when_the_loads_are_out(cook, asked, t
     said = cook.run(asked, "> pints" if "salsa" in asked else "> quarts")
     assert told in said
     assert " lids" in said
+
+
+@pytest.mark.parametrize("asked", ["can i can honey", "how do i can honey"])
+def test_a_food_that_is_also_a_word_for_somebody_is_refused_by_name(cook, asked):
+    assert cook.bare(asked, typed=True).startswith("I have no tested process for honey")
+
+
+@pytest.mark.parametrize(
+    "asked", ["when do i put in the lemon juice", "when does the acid go in", "how much lemon juice"]
+)
+def test_when_its_acid_goes_in_is_told_of_the_load(cook, asked):
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes")
+    assert cook.bare(asked, typed=True).endswith("It goes into the jar before the figs.")
+
+
+def test_lemon_juice_is_no_juice_to_choose_among(cook):
+    cook.run("start seven pints of figs hot pack in boiling water", "> yes")
+    assert "Never leave it out" in cook.bare("can i leave out some of the lemon juice", typed=True)
+    assert cook.talk.question is None
+
+
+def test_a_food_of_several_kinds_is_the_kind_that_is_in_the_load(cook):
+    cook.run("start seven quarts of vegetable soup hot pack in canner one", "> yes")
+    assert "It needs a pressure canner" in cook.bare("how long do i boil the soup", typed=True)
+
+
+def test_a_plan_is_of_what_the_food_is_for(cook):
+    cook.bare("i have twenty five pounds of cabbage for sauerkraut", typed=True)
+    assert "will make nine quarts of sauerkraut" in cook.bare("quarts", typed=True)

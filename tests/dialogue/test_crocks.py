@@ -287,6 +287,14 @@ def test_its_salt_is_told_on_asking(cook, asked):
     assert "canning salt, never less" in cook.bare(asked, typed=True)
 
 
+@pytest.mark.parametrize(
+    "asked", ["how long left on the sauerkraut", "how much longer on the kraut", "how long does the sauerkraut take"]
+)
+def test_how_long_it_takes_is_told_of_the_crock_that_goes(kraut, asked):
+    kraut.run(9 * DAY)
+    assert "nine days so far" in kraut.bare(asked, typed=True)
+
+
 @pytest.mark.parametrize("asked", ["is it done", "how long", "where are we"])
 def test_without_a_load_it_is_the_crock_that_is_asked_after(kraut, asked):
     kraut.run(9 * DAY)

@@ -226,3 +226,12 @@ def test_jars_of_another_size_are_none_of_a_load_without_a_yes(cook, said):
     cook.bare(said, typed=True)
     cook.bare("yes", typed=True)
     assert cook.load.packed == 7 or cook.load.stage == "canner"
+
+
+@pytest.mark.parametrize("told", ["the lock has dropped on canner two", "canner two the lock has dropped"])
+def test_a_lock_that_dropped_on_one_canner_says_nothing_of_jars_out_of_the_other(holding, told):
+    holding.run(25.1, "heat is off", 45, "gauge is at zero", 10.1, "lid is off", "jars are out")
+    holding.run(*holding.CARROTS, "nine jars packed", "jars are in", *holding.VENTING, 10.1, "weight is on")
+    holding.run("weight is rocking", 30.1, "canner two heat is off", 40)
+    assert "Pressure at zero" in holding.bare(told, typed=True)
+    assert not holding.kitchen.doubts

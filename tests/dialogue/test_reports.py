@@ -403,3 +403,19 @@ def test_after_a_jar_broke_in_the_open_canner_the_others_are_asked_for_again(hol
     holding.run(26, "heat is off", 46, "gauge is at zero", 11, "lid is off")
     assert holding.say("a jar broke").endswith("Say jars are out.")
     assert holding.load.stage == "cool"
+
+
+@pytest.mark.parametrize("told", ["weight is on canner one", "weight on canner one", "i put the weight on canner one"])
+def test_what_stands_before_the_canner_is_of_the_weight_too(begun, told):
+    venting = begun(*begun.BEANS, *begun.LOADED, *begun.VENTING, 10.1)
+    venting.bare(told, typed=True)
+    assert venting.events[-1].kind == "weight_on"
+
+
+@pytest.mark.parametrize(
+    "told", ["no weight on canner one", "is the weight on canner one", "the weight isn't on canner one"]
+)
+def test_a_weight_that_is_not_on_a_canner_is_no_report_of_it(begun, told):
+    venting = begun(*begun.BEANS, *begun.LOADED, *begun.VENTING, 10.1)
+    venting.bare(told, typed=True)
+    assert "weight_on" not in venting.kinds()

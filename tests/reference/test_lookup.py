@@ -210,6 +210,7 @@ def test_twelve_ounce_jars_are_for_the_two_foods_that_print_them():
 def test_a_few_pickles_may_be_pasteurized_with_a_thermometer(food, pack):
     answer = lookup(food, pack=pack, jar="pint", method="low-temperature pasteurization")
     assert (answer.status, answer.minutes, answer.water_f, answer.psi) == ("ok", 30, (180, 185), None)
+    assert answer.altitude_ft is None  # none was given, none is assumed
     assert "never below 180" in answer.cautions[0]
     assert "thermometer" in answer.cautions[0]
     assert answer.source[0] == "aib539_2015 (Guide 6:5)"

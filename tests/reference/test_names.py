@@ -152,6 +152,28 @@ def test_another_food_of_the_same_words_is_none(said):
 
 
 @pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("cabbage for sauerkraut", "sauerkraut"),
+        ("apples for apple butter", "apple butter"),
+        ("tomatoes for sauce", "tomato sauce"),
+        ("tomatoes for salsa", "salsa"),
+        ("cucumbers for pickle relish", "pickle relish"),
+        ("peaches for pie filling", "peach pie filling"),
+        ("beans for soup", "bean soup"),
+    ],
+)
+def test_what_a_food_is_for_is_meant_where_it_is_mainly_made_of_it(said, meant):
+    one, other = find_food(said), find_food(meant)
+    assert (one.kind, one.food, one.candidates) == (other.kind, other.food, other.candidates)
+
+
+@pytest.mark.parametrize("said", ["peaches for pears", "onions for salsa", "salt for sauerkraut", "jars for peaches"])
+def test_what_is_not_mainly_made_of_it_is_not_meant(said):
+    assert find_food(said).kind == "unknown"
+
+
+@pytest.mark.parametrize(
     ("typed", "word"),
     [
         ("elderberry syrup", "acid"),

@@ -194,7 +194,7 @@ def test_a_session_does_not_start_on_damaged_tables(tables, tmp_path, monkeypatc
         ),
         (
             "names.json",
-            b'{"typed_only_words": [], "same_words": {}, "foods": {}, "varieties": [],'
+            b'{"typed_only_words": [], "ingredients": [], "same_words": {}, "foods": {}, "varieties": [],'
             b' "groups": [{"id": "x", "phrases": ["x"], "candidates": ["carrots"], "ask": "Which x"}]}',
             "a question needs two answers",
         ),
