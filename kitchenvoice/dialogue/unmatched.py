@@ -41,6 +41,8 @@ _NUMBERS = frozenset({"packed_in_all", "pressure_is", "other_count"})
 """Reports of a number that may be another one, where that is awaited."""
 _FILLS_A_FORM = frozenset({"choice", "number"})
 _LONGEST_ANSWER = 5
+_MOST_WORDS, _LONGEST_HEIGHT = 60, 12
+"""Of how many words an altitude is looked for, and how many may tell one: a pasted line is no sentence."""
 _A_FEW, _MANY = 1, 5
 """Most unknown words of a statement that is asked back, before and after a question that is near."""
 
@@ -185,8 +187,9 @@ def _height(talk: Talk, miss: Miss) -> bool:
     text = overheard.without_name(talk, miss.text)
     if not _is_compared(talk, miss) or asks(text):
         return False
-    words, heights = text.split(), sayable.heights(talk)
-    spans = (" ".join(words[at:end]) for at in range(len(words)) for end in range(len(words), at, -1))
+    words, heights = text.split()[:_MOST_WORDS], sayable.heights(talk)
+    ends = ((at, end) for at in range(len(words)) for end in range(min(len(words), at + _LONGEST_HEIGHT), at, -1))
+    spans = (" ".join(words[at:end]) for at, end in ends)
     read = (reading.slots for span in spans for reading in heights.parse(span) if reading.slots.get("said_in"))
     slots = next(({"altitude_ft": each["value"], **each} if "value" in each else each for each in read), None)
     found = None if slots is None else Heard("set_altitude", {**slots, "told": 1}, text, talk.t)

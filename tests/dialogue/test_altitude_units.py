@@ -8,7 +8,7 @@ import pytest
 
 from kitchenvoice.app.languages import book_for, in_language
 from kitchenvoice.dialogue.conversation import Conversation
-from kitchenvoice.grammar import GrammarBook
+from kitchenvoice.grammar import Grammar, GrammarBook
 from kitchenvoice.kitchen.profile import Canner, Profile
 from kitchenvoice.ports import Utterance
 
@@ -116,3 +116,15 @@ def test_a_length_is_in_inches_the_unit_of_the_tables_with_its_unit_or_without(b
     grammar = books["en"].grammar(("pack",), attention="optional", question="inches")
     assert {reading.slots["value"] for reading in grammar.parse(said)} == {1.25}
     assert not grammar.is_sentence("three centimeters"), "a unit that isn't known is no inch"
+
+
+@pytest.mark.parametrize("piece", ["1", "1 2", "four thousand", "feet"])
+def test_an_altitude_is_looked_for_in_no_more_of_a_pasted_line_than_in_a_sentence(cook, monkeypatch, piece):
+    asked, parse = [], Grammar.parse
+    monkeypatch.setattr(Grammar, "parse", lambda self, text: asked.append(text) or parse(self, text))
+    lengths = []
+    for times in (100, 400):
+        asked.clear()
+        cook.bare(" ".join([piece] * times), typed=True)
+        lengths.append(len(asked))
+    assert lengths[1] <= lengths[0] + 50
