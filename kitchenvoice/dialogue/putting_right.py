@@ -12,8 +12,9 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import frames, taking_back
-from kitchenvoice.dialogue.choosing import find_loads, named_in
+from kitchenvoice.dialogue.choosing import find_loads, named_in, offered
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
@@ -82,6 +83,8 @@ def _read(
         found = _different(talk, text, asked.values) if said.intent is None else None
         return ("choice", found) if found else _NOTHING
     if asked is not None and asked.kind == "which":
+        if said.intent is None and talk.language.hears("denies", text):
+            return whose(talk, text, offered(talk, asked)) or _NOTHING
         one = _left(_loads(talk, text), None) if said.intent is None else None
         return _NOTHING if one is None else ("choice", {"load": one})
     of_one = asked is not None and (asked.kind in _OF_ONE or (asked.kind == "stands" and asked.about == "loss"))
