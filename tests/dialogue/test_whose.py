@@ -574,6 +574,51 @@ def test_a_loss_told_of_one_load_and_denied_of_the_other_is_of_that_one(weight_a
     assert not weight_and_dial.kitchen.doubts
 
 
+@pytest.fixture
+def one_is_done(weight_and_dial):
+    """Green beans that are done, and carrots that still hold; their heat went off, as was told of none by name."""
+    weight_and_dial.wait(15 * 60)
+    assert typed(weight_and_dial, "turned it off now").startswith("Green beans. Heat is off.")
+    assert [load.claims for load in weight_and_dial.kitchen.loads] == [False, True]
+    return weight_and_dial
+
+
+@pytest.mark.parametrize("named", ["the carrots", "canner two"])
+@pytest.mark.parametrize("answer", ["yes", None])
+def test_h02_a_load_named_after_heat_off_without_a_name_is_asked_about(one_is_done, named, answer):
+    asked = typed(one_is_done, named)
+    assert asked.startswith("Carrots.") and asked.endswith("Is the heat off?")
+    typed(one_is_done, *([answer] if answer else ()))
+    one_is_done.wait(120)
+    beans, carrots = one_is_done.kitchen.loads
+    assert not (carrots.holding or beans.heat_off)
+
+
+def test_h02_a_no_to_it_leaves_the_heat_off_where_it_was(one_is_done):
+    typed(one_is_done, "the carrots", "no")
+    beans, carrots = one_is_done.kitchen.loads
+    assert beans.heat_off and carrots.holding and not carrots.doubt
+
+
+@pytest.mark.parametrize(
+    "said", ["that was the carrots I turned off", "I meant the carrots", "not the beans", "it was the carrots"]
+)
+def test_h02_heat_off_that_is_moved_is_of_the_load_it_was_moved_to(one_is_done, said):
+    asked = typed(one_is_done, said)
+    assert asked.startswith("Taken back: heat off.") and asked.endswith("Is the heat off?")
+    assert [load.heat_off for load in one_is_done.kitchen.loads] == [False, False]
+    typed(one_is_done, "yes")
+    assert not one_is_done.kitchen.loads[1].holding
+
+
+@pytest.mark.parametrize("before", [("beans heat is off",), ("the beans", "heat is off")])
+def test_a_load_named_after_heat_off_of_another_by_name_is_only_turned_to(weight_and_dial, before):
+    weight_and_dial.wait(15 * 60)
+    typed(weight_and_dial, *before)
+    assert typed(weight_and_dial, "the carrots").startswith("Carrots. Holding")
+    assert not weight_and_dial.kitchen.loads[1].doubt
+
+
 @pytest.mark.parametrize("said", ["the beans are at eleven", "beans at eleven"])
 def test_a_report_of_another_load_moves_no_doubt_to_it(weight_and_dial, said):
     typed(weight_and_dial, "carrots weight stopped rocking", "no", said)
