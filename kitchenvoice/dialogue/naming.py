@@ -12,6 +12,7 @@ from typing import Any
 
 from kitchenvoice.dialogue.choosing import called_in, find_loads, named_in
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.replying import tells_held
 from kitchenvoice.dialogue.rewording import spots
 from kitchenvoice.dialogue.statements import is_filler, is_of_other_matters, names_less
 from kitchenvoice.dialogue.turn import Heard
@@ -36,36 +37,51 @@ def whose(talk: Talk, text: str, loads: Sequence[Load]) -> _Answer | None:
         return None
     named, denied, of_all, beside = set[int](), set[int](), set[str](), list[str]()
     for clause in re.split(table["joins"], text.lower()):
-        here, no, none, rest, before = list[int](), False, False, list[str](), None
-        none_of_all = "neither" in of_all
+        here, out, no, of_it, none = list[Load](), list[Load](), False, set[str](), False
+        words, before, none_of_all = list[tuple[str, str | None]](), None, "neither" in of_all
         for span, found in spots(clause, _LONGEST, lambda each: _read(talk, each, loads)):
-            said = next((each for each in _BESIDE if re.fullmatch(table[each], span)), None)
-            if found is None and here and (said == "well" or (said == "denies_it" and before is not None)):
-                denied.add(here.pop())
-            elif found is None and said not in ("denies", "denies_it"):
-                rest.append(span)
-            elif found is None:
-                no = True
+            kind = next((each for each in _BESIDE if re.fullmatch(table[each], span)), None)
+            if found is None:
+                no = no or kind == "denies" or (kind == "denies_it" and before is None)
+                of_it |= {kind} & {"well"} if before is None or kind == "well" else {kind} & {"denies_it"}
+                words.append((span, kind))
             elif found["intent"] in _OF_ALL:
                 of_all.add(found["intent"])
                 none = none or found["intent"] == "neither"
             elif none_of_all and talk.language.hears("mistook", clause):
-                rest.append(span)
-            elif (load := found["load"]) is None:
+                words.append((span, None))
+            elif found["load"] is None:
                 return None  # a name of several
-            elif no or none or found["intent"] == "not_load":
-                denied.add(load)
-                no = False
             else:
-                here.append(load)
+                (out if no or none or found["intent"] == "not_load" else here).append(found["load"])
+                no = False
             before = found
-        (denied if no else named).update(here)
-        beside.append(" ".join(rest))
+        of_it |= {"denies"} if no else set()
+        held = _held(talk, [*here, *out], words, of_it if here else set())
+        if held is None or (held and out):
+            return None
+        denied |= {load.number for load in (out, [*here, *out])[held]}
+        named |= set() if held else {load.number for load in here}
+        beside.append(" ".join(word for word, kind in words if kind is None))
     if any(talk.language.hears(kind, each) for kind in _NAMES_NONE for each in beside):
         return None
     if "neither" in of_all and not _was_mistaken(talk, beside):
         return None
     return _answer(named, denied, of_all, {load.number for load in loads})
+
+
+def _held(talk: Talk, of: Sequence[Load], words: Sequence[tuple[str, str | None]], of_it: set[str]) -> bool | None:
+    """Return whether the words about a load say that it isn't the one, or all is well with it; `None` if unclear."""
+    little = {*talk.language.table("replies")["beside"].split()}
+    more = [word for word, kind in words if kind is None and word not in little]
+    if not of or not (more or of_it):
+        return False
+    if len(of) > 1 and of_it:
+        return None
+    if not more and len(of_it) == 1:
+        return True  # "isn't it", "is fine"
+    told = tells_held(talk, of[0], " ".join(word for word, kind in words if of_it or kind is None))
+    return None if told is None and of_it else told is True
 
 
 def _read(talk: Talk, span: str, loads: Sequence[Load]) -> Mapping[str, Any] | None:
@@ -78,7 +94,7 @@ def _read(talk: Talk, span: str, loads: Sequence[Load]) -> Mapping[str, Any] | N
     if " " not in span and not called_in(span, loads):
         return None
     meant = find_loads(talk, named_in(Heard(reading.intent, reading.slots, span, talk.t)))
-    return {"intent": reading.intent, "load": meant[0].number if len(meant) == 1 else None}
+    return {"intent": reading.intent, "load": meant[0] if len(meant) == 1 else None}
 
 
 def _was_mistaken(talk: Talk, told: Iterable[str]) -> bool:

@@ -514,6 +514,13 @@ def test_which_load_is_answered_by_a_name_beside_one_that_is_denied(weight_and_d
     assert [load.holding for load in weight_and_dial.kitchen.loads] == [named in CARROTS, named in BEANS]
 
 
+@pytest.mark.parametrize("told", ["didn't hold", "never came back up", "weren't steady", "didn't get back up"])
+def test_h01_a_load_named_with_what_it_did_not_do_is_not_cleared(weight_and_dial, told):
+    typed(weight_and_dial, "it's dropped", f"the carrots {told}")
+    weight_and_dial.wait(NOBODY)
+    assert not weight_and_dial.kitchen.loads[1].holding
+
+
 @pytest.mark.parametrize("denied", [*BEANS, *CARROTS])
 @pytest.mark.parametrize("frame", ["not {}", "it isn't {}", "it wasn't {}"])
 def test_h01_a_load_denied_by_any_name_leaves_the_other_open(weight_and_dial, denied, frame):
@@ -551,6 +558,10 @@ def test_h01_neither_with_what_it_was_instead_is_neither(weight_and_dial, said):
         "neither I think",
         "I'm not sure, the beans?",
         "the beans or the carrots",
+        "neither, but the beans didn't hold",
+        "it isn't the beans that held",
+        "the beans have not held",
+        "the carrots won't rock",
     ],
 )
 def test_h01_no_load_is_cleared_by_words_that_leave_it_open(weight_and_dial, said):
