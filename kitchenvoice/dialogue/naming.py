@@ -42,8 +42,9 @@ def whose(talk: Talk, text: str, loads: Sequence[Load]) -> _Answer | None:
         for span, found in spots(clause, _LONGEST, lambda each: _read(talk, each, loads)):
             kind = next((each for each in _BESIDE if re.fullmatch(table[each], span)), None)
             if found is None:
-                no = no or kind == "denies" or (kind == "denies_it" and before is None)
-                of_it |= {kind} & {"well"} if before is None or kind == "well" else {kind} & {"denies_it"}
+                ahead = kind == "denies" or (kind == "denies_it" and before is None)
+                no = no or ahead
+                of_it |= set() if kind is None or ahead else {kind}
                 words.append((span, kind))
             elif found["intent"] in _OF_ALL:
                 of_all.add(found["intent"])
@@ -60,8 +61,8 @@ def whose(talk: Talk, text: str, loads: Sequence[Load]) -> _Answer | None:
         held = _held(talk, [*here, *out], words, of_it if here else set())
         if held is None or (held and out):
             return None
-        denied |= {load.number for load in (out, [*here, *out])[held]}
-        named |= set() if held else {load.number for load in here}
+        denied.update(load.number for load in out)
+        (denied if held else named).update(load.number for load in here)
         beside.append(" ".join(word for word, kind in words if kind is None))
     if any(talk.language.hears(kind, each) for kind in _NAMES_NONE for each in beside):
         return None

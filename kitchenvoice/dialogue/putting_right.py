@@ -90,9 +90,9 @@ def _read(
     of_one = asked is not None and asked.kind in _OF_ONE
     of = talk.kitchen.load(asked.load) if asked is not None and of_one and said.intent not in _REPORTS else None
     last = next((each.heard for each in taking_back.standing(talk) if of and each.load == of.id and each.heard), "")
-    again = re.findall(r"\w+", last)  # "that was the carrots I switched off"
-    less = talk.language.hears("less", " ".join(each for each in text.split() if each not in again))
-    one = None if of is None or less else _left(_loads(talk, text, again), of.number)
+    repeated = re.findall(r"\w+", last)  # "that was the carrots I switched off"
+    less = talk.language.hears("less", " ".join(each for each in text.split() if each not in repeated))
+    one = None if of is None or less else _left(_loads(talk, text, repeated), of.number)
     if one is not None:
         return "choice", {"load": one, "no": 1}
     told, rest = _told(talk), meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
