@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from kitchenvoice.dialogue.checks import HELD_AND_LOST
-from kitchenvoice.dialogue.choosing import called_in, offered
+from kitchenvoice.dialogue.choosing import offered
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.replying import PLAIN, still_holds
 from kitchenvoice.dialogue.statements import may_be_read
@@ -25,14 +26,14 @@ _AT_THE_STOVE = (Stage.PACK, Stage.CANNER, Stage.VENT, Stage.COME_UP, Stage.HOLD
 _REPORTS, _ALARMS = intents_that("report", "of_load"), intents_that("alarm", "loss")
 _BESIDE_A_NUMBER = _REPORTS - _ALARMS - intents_that("holds")
 """What is told beside a reading and says nothing of it."""
-_NAMES_NONE = ("limits", "another")
-"""Kinds of words by which an answer may name a load and mean none, or the others."""
+_NAMES_NONE = (None, "yes", "no")
+"""What an answer to "which load?" may be taken for that names one or denies it."""
 _OF_WORDS = frozenset({"said", "kept"})
 """Questions about words that were said: what is told next may be what they told."""
 
 
-def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
-    """Return the awaited report or answer that a typed text is; `None` if it has any word but its own and small ones.
+def as_awaited(talk: Talk, said: Understanding, typed: str) -> Understanding | None:
+    """Return the awaited report or answer that was `typed`; `None` if it has any word but its own and small ones.
 
     The lists are closed: a "not", an "if", an "almost", a word of a loss or of the past are in none of them.
     """
@@ -46,8 +47,14 @@ def as_awaited(talk: Talk, said: Understanding) -> Understanding | None:
         own, _, beside = awaited.get(key, "").partition("|")
         if words & set(own.split()) and words <= {*f"{own} {beside} {count} {awaited['small']}".split()}:
             return replace(said, intent=intent, slots={}, reject_reason=None, unsure=None)
-    if (named := _called(talk, text)) is not None and said.intent is None:
-        return replace(said, intent="choice", slots={"load": named}, reject_reason=None, unsure=None)
+    asked = talk.question
+    named = (
+        whose(talk, typed.lower().removeprefix(talk.profile.attention), offered(talk, asked))
+        if asked and asked.kind == "which"
+        else None
+    )
+    if named is not None and said.intent in _NAMES_NONE:
+        return replace(said, intent=named[0], slots=named[1], reject_reason=None, unsure=None)
     waits = talk.question is not None and talk.question.pressing
     return still_holds(talk, said, said.text) if said.intent is None and not waits else None
 
@@ -91,15 +98,6 @@ def _number_and_more(
         if number.intent == "number" and (more.intent in _BESIDE_A_NUMBER or (more.intent is None and known(rest))):
             return ((first, number),) if more.intent == "fine" else ((first, number), (rest, more))
     return ()
-
-
-def _called(talk: Talk, text: str) -> int | None:
-    """Return the number of the load that an answer to "which load?" calls by its food, whatever else it tells of it."""
-    asked = talk.question
-    if asked is None or asked.kind != "which" or any(talk.language.hears(each, text) for each in _NAMES_NONE):
-        return None
-    called = called_in(text, offered(talk, asked))
-    return called[0].number if len(called) == 1 else None
 
 
 def _awaited(talk: Talk) -> Iterator[tuple[str, str, str]]:

@@ -16,6 +16,7 @@ from kitchenvoice.process import Load, Stage, leading_timer, told_stage
 from kitchenvoice.reference import find_food
 
 __all__ = [
+    "ByGauge",
     "InCanner",
     "ask_of_closed",
     "ask_which",
@@ -45,18 +46,30 @@ class InCanner:
     canner: int
 
 
-def named_in(heard: Heard) -> int | str | InCanner | None:
-    """Return by what a load is named in a sentence: its number, its food, its canner; `None` if none is named."""
+@dataclass(frozen=True, slots=True)
+class ByGauge:
+    """A load under pressure by what its canner has: a dial, or a weight alone."""
+
+    is_dial: bool
+
+
+def named_in(heard: Heard) -> int | str | InCanner | ByGauge | None:
+    """Return by what a load is named in a sentence: number, food, canner or gauge; `None` if none is named."""
     slots = heard.slots
     said = slots.get("load") if slots.get("load") is not None else slots.get("food") or slots.get("food_group")
     if said is None and slots.get("canner") is not None:
         return InCanner(int(slots["canner"]))
+    if said is None and slots.get("gauge") is not None:
+        return ByGauge(slots["gauge"] == "dial")
     return said
 
 
 def find_loads(talk: Talk, said: object) -> tuple[Load, ...]:
-    """Return the open loads that a number ("load two"), a food ("the carrots") or a canner ("canner two") can mean."""
+    """Return the open loads that a number ("load two"), a food, a canner or a gauge ("the dial one") can mean."""
     loads = talk.kitchen.open_loads
+    if isinstance(said, ByGauge):
+        shut = [load for load in loads if load.process.is_pressure]
+        return tuple(load for load in shut if load.process.is_dial is said.is_dial)
     if isinstance(said, InCanner):
         busy = talk.kitchen.busy(said.canner)
         meant = tuple(load for load in loads if load.canner == said.canner and load.stage is Stage.PACK)

@@ -64,7 +64,7 @@ _TELLS, _CALM = intents_that("report", "of_load", "tells"), intents_that("calm")
 _HARMLESS, _LOOKS = intents_that("harmless"), intents_that("looks_up")
 _STATUS = frozenset({"where_are_we", "next_or_where", "missed"})
 _ANSWERS = intents_that("bare") | {"both", "neither", "not_load", "cancel"}
-_OF_STOVE = frozenset({"steam", "heat", "weight", "pressure", "reading", "zero"})
+_OF_STOVE = frozenset({"steam", "heat", "burning", "weight", "pressure", "reading", "zero"})
 """Of what a denial isn't harmless."""
 _ASKS_BACK = frozenset({"said", "heard"})
 """Questions whether something was said: after a no something else was."""
@@ -142,7 +142,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     risen = talk.language.unheard("rises", text) if above else text  # from the target, as far as anybody told
     back = hears("returned", risen) and not said.slots.get("correct")  # "I said ten but it's eleven" tells of no fall
     again = hears("recovered", text) or (intent in _WELL and back)
-    if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE:
+    if intent == "not_yet" and hears("at_no_time", text) and said.slots.get("about") in _OF_STOVE - {"burning"}:
         doubting.put_in_question(talk, text, [load for load in talk.kitchen.open_loads if load.stands])
     elif past or again or (may_be_read_off and names_less(talk, text)):
         meant = _meant(talk, past=past)

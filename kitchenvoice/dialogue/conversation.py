@@ -169,7 +169,7 @@ class Conversation:
         if told is not said and told.intent in _ALARMS:  # two known statements are no loss by their words
             parts = clauses(said.text, grammar, meant_by, whole=True) or pieces(text, here, lambda *_: False, asked)
         said = said if parts else told
-        said = (short := as_awaited(self.talk, said)) or unless_said_otherwise(self.talk, said, text)
+        said = (short := as_awaited(self.talk, said, text)) or unless_said_otherwise(self.talk, said, text)
         if said.intent in _OF_A_LOAD and self.talk.language.hears("own", said.text):
             said = replace(said, intent=None, reject_reason="no_match")  # "did i say five" asks
         if both or said.intent is not None or anywhere().parse(said.text):

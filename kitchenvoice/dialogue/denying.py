@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from kitchenvoice.dialogue import doubting, filling, frames, render, taking_back
+from kitchenvoice.dialogue.belonging import ends_hold
 from kitchenvoice.dialogue.choosing import go_on_with, named_ones, where
 from kitchenvoice.dialogue.context import Talk
 from kitchenvoice.dialogue.question import Frame, Kind
@@ -108,8 +109,13 @@ def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
 
 
 def _was_of_another(talk: Talk, frame: Frame, event: Event, heard: Heard, meant: Sequence[Load]) -> bool:
-    """Take a report back that was of another load, and take it for that one; which one is asked if several are left."""
+    """Take a report back that was of another load, and take it for that one; which one is asked if several are left.
+
+    A bare name may only turn to that load: what it claims is in doubt, and the report is taken back by a yes.
+    """
     wrong = frame.load in [load.id for load in meant]
+    if heard.intent in ("load_select", "choice") and not (wrong or heard.slots.get("no")):
+        return _may_be_of(talk, event, meant, heard)
     if wrong is not (heard.intent == "not_load") or not (wrong or heard.slots.get("no")):
         return False
     frames.close(talk, frame)
@@ -119,6 +125,17 @@ def _was_of_another(talk: Talk, frame: Frame, event: Event, heard: Heard, meant:
     left = [load for load in among if load.id not in out]
     said = Heard(event.kind, {name: value for name, value in event.data.items() if name != "asked"}, heard.text, talk.t)
     go_on_with(talk, left, said)
+    return True
+
+
+def _may_be_of(talk: Talk, event: Event, meant: Sequence[Load], heard: Heard) -> bool:
+    """Doubt the load that is named just after a report that would end its hold, and that named none."""
+    named = (each for each in talk.history if each.kind == "load_select" and each.load == event.load)
+    unnamed = all(each.seq > event.seq or event.t - each.t > _JUST_S for each in named)
+    ends = len(meant) == 1 and meant[0].claims and ends_hold(meant[0], event.kind, event.data, talk.t)
+    if not (ends and unnamed and talk.t - event.t <= _JUST_S):
+        return False
+    doubting.raise_doubt(talk, event.kind, meant, replace(heard, intent=event.kind), {**event.data, "of": event.seq})
     return True
 
 

@@ -63,9 +63,16 @@ def _lost(talk: Talk, frame: Frame, doubt: Doubt, load: Load, by: str, heard: st
         taking_back.take_back(talk, taking_back.event_of(talk, doubt))
         return
     rest = [each for each in ids_of(talk, doubt) if each not in (load.id, *frame.values.get("named", ()))]
+    _take_back_elsewhere(talk, doubt)
     settle(talk, doubt.id, by, lost=(load.id,), held=rest if doubt.kind in OF_ONE_REPORT else (), heard=heard)
     if doubt.kind in THINGS:
         ask_unfit(talk, load.id, heard)
+
+
+def _take_back_elsewhere(talk: Talk, doubt: Doubt) -> None:
+    """Take back a report that was taken for another load before it was known to be of this one."""
+    if (event := taking_back.event_of(talk, doubt)) is not None:
+        taking_back.take_back(talk, event)
 
 
 def _take(talk: Talk, frame: Frame, heard: Heard) -> bool:
@@ -142,6 +149,7 @@ def _lapse(talk: Talk, frame: Frame) -> None:
     rest = [load for load in loads if load.id != frame.load and doubt.kind in OF_ONE_REPORT]
     doubting.put_in_question(talk, "", rest)  # it was named as another's, and nobody said so twice
     lost = [load.id for load in loads if load.id == frame.load]
+    _take_back_elsewhere(talk, doubt)
     settle(talk, doubt.id, "silence", lost=lost, held=[load.id for load in rest])
 
 

@@ -12,8 +12,9 @@ from dataclasses import replace
 from typing import Any
 
 from kitchenvoice.dialogue import frames, taking_back
-from kitchenvoice.dialogue.choosing import find_loads, named_in
+from kitchenvoice.dialogue.choosing import find_loads, named_in, offered
 from kitchenvoice.dialogue.context import Talk
+from kitchenvoice.dialogue.naming import whose
 from kitchenvoice.dialogue.overheard import without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.rewording import spots
@@ -44,7 +45,7 @@ _AS_TOLD = {"tally": "seal_count", "packed": "packed_in_all", "pressure_low": "p
 """What a report is told by, if that isn't its own name."""
 _TOLD_AGAIN = frozenset({"jars_out"})
 """Reports that may be told again, and then count instead of what was told."""
-_OF_ONE = ("yes_no", "loss")
+_OF_ONE = ("yes_no", "loss", "stands")
 """Kinds of questions of one load, for which another one may be named."""
 _BY_THEMSELVES = frozenset({"said", "heard", "seal_count", "packed_in_all", "jars_in_differ", "jars_many"})
 """Questions whether a report was meant as it was taken: the one that waits is put right."""
@@ -82,11 +83,16 @@ def _read(
         found = _different(talk, text, asked.values) if said.intent is None else None
         return ("choice", found) if found else _NOTHING
     if asked is not None and asked.kind == "which":
+        if said.intent is None and talk.language.hears("denies", text):
+            return whose(talk, text, offered(talk, asked)) or _NOTHING
         one = _left(_loads(talk, text), None) if said.intent is None else None
         return _NOTHING if one is None else ("choice", {"load": one})
-    of_one = asked is not None and (asked.kind in _OF_ONE or (asked.kind == "stands" and asked.about == "loss"))
+    of_one = asked is not None and asked.kind in _OF_ONE
     of = talk.kitchen.load(asked.load) if asked is not None and of_one and said.intent not in _REPORTS else None
-    one = None if of is None or talk.language.hears("less", text) else _left(_loads(talk, text), of.number)
+    last = next((each.heard for each in taking_back.standing(talk) if of and each.load == of.id and each.heard), "")
+    repeated = re.findall(r"\w+", last)  # "that was the carrots I switched off"
+    less = talk.language.hears("less", " ".join(each for each in text.split() if each not in repeated))
+    one = None if of is None or less else _left(_loads(talk, text, repeated), of.number)
     if one is not None:
         return "choice", {"load": one, "no": 1}
     told, rest = _told(talk), meant_by(" ".join(talk.language.unheard("puts_right", text).replace(",", "").split()))
@@ -230,9 +236,9 @@ def _left(values: Sequence[tuple[Any, bool]] | None, was: Any) -> Any:
     return left.pop() if fits and len(left) == 1 else None
 
 
-def _loads(talk: Talk, text: str) -> list[tuple[int, bool]] | None:
-    """Return the numbers of the loads that are named; `None` if one may be several."""
-    found = _spotted(talk, text, "load") or []
+def _loads(talk: Talk, text: str, again: Sequence[str] = ()) -> list[tuple[int, bool]] | None:
+    """Return the numbers of the loads that are named; `None` if one may be several. `again`: words said before."""
+    found = _spotted(talk, text, "load", again) or []
     loads = [(find_loads(talk, named_in(Heard("choice", slots, text, talk.t))), denied) for slots, denied in found]
     return [(each[0].number, denied) for each, denied in loads] if all(len(each) == 1 for each, _ in loads) else None
 
@@ -268,7 +274,9 @@ def _reworded(meant: Understanding, kind: str, was: Mapping[str, Any]) -> dict[s
     return dict(meant.slots)
 
 
-def _spotted(talk: Talk, text: str, question: str) -> list[tuple[Mapping[str, Any], bool]] | None:
+def _spotted(
+    talk: Talk, text: str, question: str, again: Sequence[str] = ()
+) -> list[tuple[Mapping[str, Any], bool]] | None:
     """Return what a text names of the answers to a question, and what of it is denied; `None` if it has any word
     besides but small ones."""
     language, found, denied = talk.language, list[tuple[Mapping[str, Any], bool]](), False
@@ -283,7 +291,7 @@ def _spotted(talk: Talk, text: str, question: str) -> list[tuple[Mapping[str, An
         for span, slots in spots(part, _LONGEST, read):
             if slots is not None:
                 found.append((slots, denied))
-            elif span not in (*no, *small):
+            elif span not in (*no, *small, *again):
                 return None
             denied = slots is None and (denied or span in no)
     return None if denied else found

@@ -18,9 +18,9 @@ from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import normalise
-from kitchenvoice.process import THINGS
+from kitchenvoice.process import THINGS, Load
 
-__all__ = ["PLAIN", "replied", "says_no", "still_holds", "unless_said_otherwise"]
+__all__ = ["PLAIN", "replied", "says_no", "still_holds", "tells_held", "unless_said_otherwise"]
 
 PLAIN = frozenset({"acid_unconfirmed", "of_acid", "water_unconfirmed"})
 """Questions to which no yes counts that has another report beside it."""
@@ -83,10 +83,14 @@ def still_holds(talk: Talk, said: Understanding, text: str) -> Understanding | N
     load = talk.focus if len(talk.kitchen.open_loads) == 1 and talk.focus and talk.focus.holding else None
     if load is None:
         return None
-    asked = _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
-    table = talk.language.table("replies")
-    held = asked is not None and says(text, asked, table) and says(text, replace(asked, held=False), table) is False
+    held = tells_held(talk, load, text) and tells_held(talk, load, text, asked_so=False) is False
     return replace(said, intent="fine", slots={}, reject_reason=None) if held else None
+
+
+def tells_held(talk: Talk, load: Load, text: str, *, asked_so: bool = True) -> bool | None:
+    """Return what a text answers to whether a load held, or whether it fell if it isn't `asked_so`."""
+    asked = _asked(talk, Frame(kind="loss", about="gap", expects="yes_no", prompt="", load=load.id))
+    return None if asked is None else says(text, replace(asked, held=asked_so), talk.language.table("replies"))
 
 
 def _of_else(talk: Talk, text: str) -> str:

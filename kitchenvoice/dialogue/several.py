@@ -16,7 +16,7 @@ from kitchenvoice.dialogue.taking_back import standing
 from kitchenvoice.dialogue.turn import Heard
 from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.dialogue.whose import reported
-from kitchenvoice.grammar import intents_that, normalise
+from kitchenvoice.grammar import Grammar, intents_that, normalise
 from kitchenvoice.ports import Utterance
 from kitchenvoice.process import ON_HEAT, Load
 
@@ -43,9 +43,14 @@ def of_each(talk: Talk, utterance: Utterance, *, typed: bool) -> tuple[Utterance
         left = re.sub(pattern, words, text)
         meant = loads if kind == "both" else others
         said = left.split("|") if kind == "each" else [f"{_name(talk, load)} {left}".strip() for load in meant]
-        if left != text and all(known.parse(each) for each in said):
+        if left != text and all(_is_known(known, each, worded=kind == "each") for each in said):
             return tuple(Utterance((each,)) for each in said)
     return (utterance,)
+
+
+def _is_known(known: Grammar, text: str, *, worded: bool) -> bool:
+    """True for a sentence, as it is or, of a load that it names, in other words."""
+    return bool(known.parse(text)) or (worded and any(known.parse(each.text) for each in known.other_words(text)))
 
 
 def _name(talk: Talk, load: Load) -> str:

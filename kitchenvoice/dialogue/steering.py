@@ -229,7 +229,7 @@ def _not_yet(talk: Talk, heard: Heard) -> None:
             return
         take(talk, replace(heard, intent="fault"), "fault", {"fault": "air"})
         return
-    if about == "heat" and load is not None and load.stage is Stage.COOL and not load.lid_off:
+    if about in ("heat", "burning") and load is not None and load.stage is Stage.COOL and not load.lid_off:
         take(talk, replace(heard, intent="heat_on"), "heat_on", {})
         return
     if load is None or load.doubt or not (load.holding or (load.timer("vent") and about in ("steam", "heat"))):

@@ -6,6 +6,8 @@ import pytest
 
 from kitchenvoice.dialogue.now import other_numbers
 
+from .conftest import typed
+
 WARNED = ("Leave the lid on", "Leave it on until the pressure is all gone", "Leave it closed until", "Stand back, and")
 OUT = (46, "gauge is at zero", 11, "lid is off", "jars are out")
 AT_THE_LID = (
@@ -68,6 +70,47 @@ HEATED = (
 def test_heat_that_is_on_while_it_cools_is_to_be_turned_off(cooling, said):
     assert "Turn the heat off now, and leave the lid on." in cooling.say(said)
     assert cooling.load.doubts == ()
+
+
+@pytest.mark.parametrize("thing", ["it", "the burner", "burner", "the heat", "the gas"])
+@pytest.mark.parametrize("told", ["was never off", "wasn't off", "was still on low this whole time", "is still on low"])
+def test_heat_that_is_not_off_is_no_heat_off(cooling, thing, told):
+    told = f"{thing} {told}"
+    assert typed(cooling, told).startswith("Then it isn't cooling yet."), told
+    assert not (cooling.load.heat_off or cooling.load.doubts or cooling.load.kept)
+    assert typed(cooling, "it's off now").startswith("Heat is off.")
+    assert cooling.load.heat_off
+
+
+LOWERED = ("turned it down to low", "i've turned it right down", "i turned it down", "it's on low now", "heat's on low")
+
+
+@pytest.mark.parametrize("said", LOWERED)
+def test_heat_that_is_turned_down_is_not_off_and_no_pressure_that_is_low(cooling, said):
+    assert typed(cooling, said).startswith("Then it isn't cooling yet."), said
+    assert not (cooling.load.heat_off or cooling.load.doubts)
+
+
+@pytest.mark.parametrize("said", [*LOWERED, "yes, well I've turned it down to low", "I never turned it off"])
+def test_at_the_end_heat_that_is_turned_down_is_to_be_turned_off(holding, said):
+    holding.run(25.2)
+    assert "The time is up. Turn the heat off." in typed(holding, said)
+    assert holding.load.doubts == ()
+    assert typed(holding, "it's off now").startswith("Heat is off.")
+
+
+@pytest.mark.parametrize("said", ["I've switched off", "I switched off", "just switched off", "we switched off"])
+def test_heat_that_was_just_switched_off_was_not_off_before(holding, said):
+    holding.run(25.2)
+    assert typed(holding, said).startswith("Heat is off. Twenty five minutes on record")
+    assert holding.load.doubts == ()
+
+
+@pytest.mark.parametrize("said", ["it switched off by itself", "the burner switched off a while ago"])
+def test_heat_that_went_off_by_itself_may_have_been_off_before(holding, said):
+    holding.run(25.2)
+    assert "all the time" in typed(holding, said) or "at any time" in holding.said[-1]
+    assert holding.load.doubts
 
 
 @pytest.mark.parametrize("said", ["it was ten", "the pressure had dropped"])

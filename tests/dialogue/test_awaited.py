@@ -59,19 +59,19 @@ NOT_TAKEN = {
 def test_the_words_of_what_is_awaited_are_enough(cook, before):
     cook.run(*before)
     awaited, *said = TAKEN[before]
-    found = {each: as_awaited(cook.talk, Understanding(each, None)) for each in said}
+    found = {each: as_awaited(cook.talk, Understanding(each, None), each) for each in said}
     assert {each: told and told.intent for each, told in found.items()} == dict.fromkeys(said, awaited)
 
 
 @pytest.mark.parametrize("before", NOT_TAKEN)
 def test_a_denial_a_hedge_a_question_or_another_word_is_none(cook, before):
     cook.run(*before)
-    assert [each for each in NOT_TAKEN[before] if as_awaited(cook.talk, Understanding(each, None))] == []
+    assert [each for each in NOT_TAKEN[before] if as_awaited(cook.talk, Understanding(each, None), each)] == []
 
 
 def test_with_two_loads_at_the_stove_short_words_are_of_neither(two):
     two.run("green beans, seven jars packed", "green beans, jars are in", "green beans, lid is locked")
-    assert as_awaited(two.talk, Understanding("it's steady", None)) is None
+    assert as_awaited(two.talk, Understanding("it's steady", None), "it's steady") is None
 
 
 def test_a_question_about_what_was_said_leaves_room_for_what_is_awaited(cook):

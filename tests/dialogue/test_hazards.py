@@ -104,6 +104,21 @@ def test_h05_too_little_just_after_the_end_is_a_doubt_on_the_hold(holding):
     assert holding.load.processed_t is None
 
 
+@pytest.mark.parametrize("fell", ["sinking", "dropping", "falling", "sagging"])
+@pytest.mark.parametrize("below", ["under the mark", "below eleven", "under eleven"])
+def test_h05_what_kept_falling_is_told_of_the_hold_while_it_cools(holding, fell, below):
+    holding.run(26, "heat is off", 10)
+    assert holding.bare(f"honestly it kept {fell} {below}", typed=True).endswith("or the heat off, at any time?")
+    assert [doubt.kind for doubt in holding.load.doubts] == ["in_question"]
+
+
+@pytest.mark.parametrize("said", ["it's sinking nicely", "the needle keeps going down", "pressure's dropping"])
+def test_h05_what_falls_while_it_cools_is_no_loss(holding, said):
+    holding.run(26, "heat is off", 10)
+    holding.bare(said, typed=True)
+    assert holding.load.doubts == ()
+
+
 def test_h06_twice_not_understood_is_the_check_of_the_hold(holding):
     holding.run(3)
     holding.say("blah blah")

@@ -464,10 +464,12 @@ def test_a_number_high_enough_that_is_asked_about_leaves_the_hold_alone(holding)
     assert holding.load.holding and not holding.load.doubts
 
 
-def test_a_burner_knocked_down_is_a_loss_and_no_emergency(holding):
+def test_a_burner_knocked_down_is_asked_about_and_no_emergency(holding):
     told = holding.bare("knocked it down to low", typed=True)
-    assert not holding.load.holding and "fault" not in holding.kinds()
-    assert "Everybody away" not in told
+    assert told == "What does the gauge read?"
+    assert holding.load.doubted("unheard") and "fault" not in holding.kinds()
+    holding.wait(1800)
+    assert holding.load.processed_t is None
 
 
 def test_a_lid_off_after_a_lost_hold_at_zero_is_not_told_that_nobody_reported_zero(holding):

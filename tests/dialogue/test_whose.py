@@ -487,6 +487,150 @@ def test_which_load_is_answered_by_the_canner_that_it_is_in(weight_and_dial, ans
     assert asked.startswith("Carrots.") and asked.endswith("Is the heat off?")
 
 
+BEANS = ("the beans", "the beans one", "the one with the dial", "the dial one", "canner one")
+CARROTS = ("the carrots", "the carrots one", "the one with the weight", "the jiggly one", "the one in canner two")
+
+
+@pytest.mark.parametrize("frame", ["{}", "it's {}", "sorry, {} I mean", "{} dear", "oh it was {} that did it"])
+@pytest.mark.parametrize("named", [*BEANS, *CARROTS])
+def test_which_load_is_answered_by_any_name_of_it_in_any_words(weight_and_dial, named, frame):
+    typed(weight_and_dial, "it's dropped", frame.format(named))
+    assert [load.holding for load in weight_and_dial.kitchen.loads] == [named in CARROTS, named in BEANS]
+
+
+@pytest.mark.parametrize(
+    "frame",
+    [
+        "{} not {}",
+        "not {1}, {0}",
+        "{1} isn't it, {0} is",
+        "{1} is fine, it's {0}",
+        "it's not {1} that dropped, it's {0}",
+    ],
+)
+@pytest.mark.parametrize(("named", "denied"), [*zip(BEANS, CARROTS, strict=True), *zip(CARROTS, BEANS, strict=True)])
+def test_which_load_is_answered_by_a_name_beside_one_that_is_denied(weight_and_dial, named, denied, frame):
+    frame = frame.replace("{}", "{0}", 1).replace("{}", "{1}")
+    typed(weight_and_dial, "it's dropped", frame.format(named, denied))
+    assert [load.holding for load in weight_and_dial.kitchen.loads] == [named in CARROTS, named in BEANS]
+
+
+@pytest.mark.parametrize("told", ["didn't hold", "never came back up", "weren't steady", "didn't get back up"])
+def test_h01_a_load_named_with_what_it_did_not_do_is_not_cleared(weight_and_dial, told):
+    typed(weight_and_dial, "it's dropped", f"the carrots {told}")
+    weight_and_dial.wait(NOBODY)
+    assert not weight_and_dial.kitchen.loads[1].holding
+
+
+@pytest.mark.parametrize("denied", [*BEANS, *CARROTS])
+@pytest.mark.parametrize("frame", ["not {}", "it isn't {}", "it wasn't {}"])
+def test_h01_a_load_denied_by_any_name_leaves_the_other_open(weight_and_dial, denied, frame):
+    typed(weight_and_dial, "it's dropped", frame.format(denied))
+    (doubt,) = weight_and_dial.kitchen.doubts
+    left = [load.number for load in weight_and_dial.kitchen.in_doubt(doubt.id)]
+    assert left == [2 if denied in BEANS else 1]
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "neither, sorry, I was looking at the clock",
+        "neither, I meant the oven",
+        "none of them, I misread the dial",
+        "neither of the two, it was the kettle",
+        "neither the beans nor the carrots",
+        "neither one, my mistake",
+    ],
+)
+def test_h01_neither_with_what_it_was_instead_is_neither(weight_and_dial, said):
+    typed(weight_and_dial, "pressure's low")
+    assert typed(weight_and_dial, said) == "Left as it was."
+    assert all(load.holding and not load.doubt for load in weight_and_dial.kitchen.loads)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "neither is at eleven",
+        "neither of them is at eleven",
+        "neither, they went quiet",
+        "neither, the stove was off",
+        "neither, it was at nine though",
+        "neither I think",
+        "I'm not sure, the beans?",
+        "the beans or the carrots",
+        "neither, but the beans didn't hold",
+        "it isn't the beans that held",
+        "the beans have not held",
+        "the carrots won't rock",
+    ],
+)
+def test_h01_no_load_is_cleared_by_words_that_leave_it_open(weight_and_dial, said):
+    typed(weight_and_dial, "it's dropped", said)
+    assert all(load.doubt for load in weight_and_dial.kitchen.loads if load.holding)
+    weight_and_dial.wait(NOBODY)
+    assert not any(load.holding for load in weight_and_dial.kitchen.loads)
+
+
+@pytest.mark.parametrize(
+    ("said", "lost"),
+    [
+        ("it's not the carrots that dropped, it's the beans", 1),
+        ("it's the beans that dropped, not the carrots", 1),
+        ("it isn't the beans that have stopped rocking, it's the carrots", 2),
+    ],
+)
+def test_a_loss_told_of_one_load_and_denied_of_the_other_is_of_that_one(weight_and_dial, said, lost):
+    typed(weight_and_dial, said)
+    assert [load.number for load in weight_and_dial.kitchen.loads if not load.holding] == [lost]
+    assert not weight_and_dial.kitchen.doubts
+
+
+@pytest.fixture
+def one_is_done(weight_and_dial):
+    """Green beans that are done, and carrots that still hold; their heat went off, as was told of none by name."""
+    weight_and_dial.wait(15 * 60)
+    assert typed(weight_and_dial, "turned it off now").startswith("Green beans. Heat is off.")
+    assert [load.claims for load in weight_and_dial.kitchen.loads] == [False, True]
+    return weight_and_dial
+
+
+@pytest.mark.parametrize("named", ["the carrots", "canner two"])
+@pytest.mark.parametrize("answer", ["yes", None])
+def test_h02_a_load_named_after_heat_off_without_a_name_is_asked_about(one_is_done, named, answer):
+    asked = typed(one_is_done, named)
+    assert asked.startswith("Carrots.") and asked.endswith("Is the heat off?")
+    typed(one_is_done, *([answer] if answer else ()))
+    one_is_done.wait(120)
+    beans, carrots = one_is_done.kitchen.loads
+    assert not (carrots.holding or beans.heat_off)
+
+
+def test_h02_a_no_to_it_leaves_the_heat_off_where_it_was(one_is_done):
+    typed(one_is_done, "the carrots", "no")
+    beans, carrots = one_is_done.kitchen.loads
+    assert beans.heat_off and carrots.holding and not carrots.doubt
+
+
+@pytest.mark.parametrize(
+    "said", ["that was the carrots I turned off", "I meant the carrots", "not the beans", "it was the carrots"]
+)
+def test_h02_heat_off_that_is_moved_is_of_the_load_it_was_moved_to(one_is_done, said):
+    asked = typed(one_is_done, said)
+    assert asked.startswith("Taken back: heat off.") and asked.endswith("Is the heat off?")
+    assert [load.heat_off for load in one_is_done.kitchen.loads] == [False, False]
+    typed(one_is_done, "yes")
+    assert not one_is_done.kitchen.loads[1].holding
+
+
+@pytest.mark.parametrize("before", [("beans heat is off",), ("the beans", "heat is off")])
+def test_a_load_named_after_heat_off_of_another_by_name_is_only_turned_to(weight_and_dial, before):
+    weight_and_dial.wait(15 * 60)
+    typed(weight_and_dial, *before)
+    assert typed(weight_and_dial, "the carrots").startswith("Carrots. Holding")
+    assert not weight_and_dial.kitchen.loads[1].doubt
+
+
 @pytest.mark.parametrize("said", ["the beans are at eleven", "beans at eleven"])
 def test_a_report_of_another_load_moves_no_doubt_to_it(weight_and_dial, said):
     typed(weight_and_dial, "carrots weight stopped rocking", "no", said)
