@@ -168,6 +168,7 @@ def _tell_time(talk: Talk, load: Load, *, clock: bool = False) -> bool:
     if timer is None:
         return _tell_waiting(talk, load)
     if load.doubt:
+        talk.note("hangs")
         _say(talk, "time_doubt" if load.doubted("gap") else "time_in_question", load)
         return True
     left = filling.left_on(talk, timer)

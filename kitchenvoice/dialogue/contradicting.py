@@ -29,6 +29,7 @@ from kitchenvoice.dialogue.statements import (
     is_of_other_matters,
     is_of_the_hold,
     is_past,
+    may_be_of_hold,
     may_be_read,
     may_tell,
     may_tell_of_heat,
@@ -263,7 +264,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     | what they name | kept as | where a load only comes up or cools, and nothing tells of what was |
     | --- | --- | --- |
     | acid, food, jars, vent, altitude | that | that |
-    | the stove, or a loss | in question, which is asked first | moot: nothing |
+    | the stove, or a loss | in question, which is asked first; of a hold that is over at once | moot: nothing |
     | the gauge, or another part of the canner, before a hold | a fault, unless it is put right | that |
     | the gauge itself, how far it is off | that, and not what it reads | that |
     | nothing that we know, but they tell of something | unexplained | unexplained |
@@ -277,7 +278,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     if not hot:
         _keep_what_is_in(talk, text)
     kinds, hears = [*things(talk, text)], talk.language.hears
-    of_stove = hears("of_stove", text) or hears("loss", text) or may_be_read(talk, text)
+    of_stove = may_be_read(talk, text) or any(hears(each, text) for each in ("of_stove", "loss"))
     happened = loads != packed and (hears("happening", text) or _may_be_a_loss(talk))
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not kinds and hears("slowly", text):
@@ -289,18 +290,18 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     kinds = kinds if "of_gauge" in kinds else first + kinds
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))
     to_come = talk.noted("answered") is not None and hears("to_come", text) and not is_past(talk, text)
+    over = loads != packed and not hot and may_be_of_hold(talk, text)  # no end is left to ask at
     for kind in kinds or (["unexplained"] if unexplained and not to_come else []):
         if kind != but:
-            doubting.keep(talk, kind, loads, text)
+            doubting.keep(talk, kind, loads, text, now=over and kind == "in_question")
 
 
 def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
     names_load = talk.language.hears("of_stove", text) and named_loads(talk, text)
-    if names_load or is_of_other_matters(talk, text):
-        return
-    if names_other_food(talk, text, *talk.kitchen.open_loads):
+    other = names_load or is_of_other_matters(talk, text)
+    if not other and names_other_food(talk, text, *talk.kitchen.open_loads):
         doubting.keep(talk, "of_food", loads, text)
 
 
@@ -377,7 +378,8 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
-    if talk.written and is_of_the_hold(talk, without_name(talk, said.text)):
+    of_hold = any(event.kind == "doubt" and event.data.keys() >= {"words", "told"} for event in talk.told)
+    if talk.written and (of_hold or is_of_the_hold(talk, without_name(talk, said.text))):
         return True
     if answered is not None:
         known = _family_of(answered)
@@ -391,9 +393,8 @@ def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called
     if said.intent is None:
         form = asked is not None and asked.kind == "form" and not called
         return is_filler(talk, said.text) or form or (talk.written and not may_tell_of_heat(talk, said.text))
-    zero = said.slots.get("pressure", said.slots.get("value")) == 0
     if said.intent == "heat_off" and not talk.language.hears("just_now", said.text):
         return talk.written  # as it was, or of weight or lid
     if said.intent in _HARMLESS:
         return said.slots.get("about") not in _OF_STOVE
-    return zero and said.intent in ("pressure_is", "number")
+    return said.intent in ("pressure_is", "number") and said.slots.get("pressure", said.slots.get("value")) == 0

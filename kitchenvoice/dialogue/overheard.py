@@ -20,7 +20,7 @@ SPOKEN_IN = "en"
 def warn(talk: Talk, text: str) -> bool:
     """Warn of what a sentence that isn't understood may be about; tell whether that answered it."""
     said = _is_closed(talk) and talk.language.hears("lid", text) and warn_of_the_lid(talk)
-    if talk.language.hears("heat_on", text):
+    if talk.language.hears("heat_on", text) and not talk.language.hears("narrated", text):
         said = warn_of_the_heat(talk) or said
     if said:
         talk.note("warned", text)
