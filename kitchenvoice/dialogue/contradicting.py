@@ -129,10 +129,9 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
     something wrong, tells something of a load of which nothing came, or sounds like a look-up but tells of these jars.
     """
     intent, text, hears = said.intent or "", said.text, talk.language.hears
-    counted = was.kitchen.claiming
+    counted, counts = was.kitchen.claiming, talk.kitchen.claiming
     if intent in _LOOKS and hears("of_this", text) and counted:
         _keep(talk, text)  # "it's chicken in pints" begins nothing, and looks nothing up
-    counts = talk.kitchen.claiming
     moved = [load.id for load in counted] != [load.id for load in counts]
     if was.kitchen.doubts or talk.kitchen.doubts or intent in _COUNTS or moved:
         return
@@ -283,9 +282,10 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
     waits = all(load.stage is Stage.COME_UP or (load.stage is Stage.COOL and load.heat_off) for load in loads)
     if waits and not kinds and hears("slowly", text):
         return
-    early = all(load.stage in BEFORE_HOLD for load in loads)
-    of_gear = early and hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
-    moot = waits and of_stove and not (happened or hears("past", text))
+    of_gear = hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
+    of_gear = of_gear and all(load.stage in BEFORE_HOLD for load in loads)
+    lost = bool(loads) and all(load.hold is not None and load.hold.lost_t is not None for load in loads)
+    moot = of_stove and (lost or (waits and not (happened or hears("past", text))))  # nothing is left to lose
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
     kinds = kinds if "of_gauge" in kinds else first + kinds
     unexplained = (happened or tells) and not (but or (moot and not any(load.heat_off for load in loads)))

@@ -14,6 +14,7 @@ from kitchenvoice.dialogue.doubting import YES_HELD
 from kitchenvoice.dialogue.going_off import tells_heat_off
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.replies import Wants, says
+from kitchenvoice.dialogue.returning import returned
 from kitchenvoice.dialogue.statements import LEAST_PSI, MOST_PSI
 from kitchenvoice.dialogue.turn import tells_zero
 from kitchenvoice.dialogue.understand import Understanding
@@ -41,7 +42,10 @@ _OF_OURS = ("of_stove", "of_jars", "of_food", "of_acid", "loss", "happening")
 
 
 def replied(talk: Talk, said: Understanding, text: str) -> Understanding | None:
-    """Return the yes or no that a typed text says to what is asked, in whatever words; `None` if it says neither."""
+    """Return the yes or no that a typed text says to what is asked, in whatever words, or that what was lost is back;
+    `None` if it says neither."""
+    if (back := returned(talk, said, text)) is not None:
+        return back
     so = _says(talk, text) if said.intent in _SAYS_SO else None
     if so is None or talk.question is None or (talk.question.of_stove and not so):
         return None  # that the stove doesn't do it is a report of a loss, and no answer
