@@ -150,7 +150,7 @@ def _weigh_understood(talk: Talk, said: Understanding, was: Before) -> None:
             named = {event.load for event in talk.told if event.kind == "load_select"} or {load.id for load in meant}
             meant = [load for load in meant if load.id in named and not load.heat_off]
         doubting.put_in_question(talk, text, meant)
-    elif intent in _LOSSES - {"heat_off"}:
+    elif intent in _LOSSES - {"heat_off"} and not (intent == "boil_lost" and is_of_other_matters(talk, text)):
         doubting.put_in_question(talk, text, counts, told=True)
     elif intent in _TELLS - _WELL - _CALM and idle and counts:
         _keep(talk, text)

@@ -19,6 +19,7 @@ from kitchenvoice.dialogue.understand import Understanding
 from kitchenvoice.grammar import intents_that, normalise
 from kitchenvoice.process import THINGS, Load, Stage
 from kitchenvoice.reference.food_talk import particulars
+from kitchenvoice.reference.names import refused_entry
 from kitchenvoice.reference.nearness import asks
 from kitchenvoice.reference.weighing import likelihood
 
@@ -102,7 +103,9 @@ def named_for(talk: Talk, text: str, report: Understanding, told: Iterable[Under
 
 def tells_of_loss(talk: Talk, text: str) -> bool:
     """Tell whether a sentence has a word of a loss, by itself or said of a thing of the stove, or a low number."""
-    told = [talk.language.unheard("denied", each) for each in _told(talk, without_name(talk, text))]
+    told = [
+        talk.language.unheard("denied", talk.language.unheard("tag", x)) for x in _told(talk, without_name(talk, text))
+    ]
     text = " ".join(told)
     if not text or talk.language.hears("hoped", text):
         return False
@@ -236,14 +239,21 @@ def names_other_food(talk: Talk, text: str, *loads: Load) -> bool:
     if talk.language.hears("of_addition", text):
         return True
     own = {word for load in loads for word in load.food_name.split()}
-    named = particulars(talk.language.unheard("of_acid", text)).keys() & {"food", "food_group"}
+    named = _foods(talk.language.unheard("of_acid", text))
     return bool(named) and (own.isdisjoint(text.split()) or (len(loads) == 1 and talk.language.hears("not_so", text)))
+
+
+def _foods(text: str) -> set[str]:
+    """Return the slots of the food that a text names; a kettle or an oven goes into no jar."""
+    named = particulars(text)
+    refused = refused_entry(str(named.get("food"))) or {"kind": "food"}
+    return {*named} & {"food", "food_group"} if refused["kind"] == "food" else set()
 
 
 def things(talk: Talk, text: str) -> Iterator[str]:
     """Yield the kinds of doubt that a text is of by what it names. A food named beside the stove names a load."""
     other = names_other_food(talk, text, *talk.kitchen.open_loads) and not talk.language.hears("of_stove", text)
-    food = other and (talk.language.hears("of_addition", text) or particulars(text).keys() & {"food", "food_group"})
+    food = other and (talk.language.hears("of_addition", text) or _foods(text))
     weighted = any(load.process.watched == "weighted" for load in talk.kitchen.open_loads)
     dial = any(load.process.is_dial for load in talk.kitchen.open_loads)
     moot = {
@@ -258,7 +268,8 @@ def _ours(talk: Talk, text: str) -> list[str]:
     own = {word for load in talk.kitchen.open_loads for word in load.food_name.split()}
     several = sum(load.stage in HOT for load in talk.kitchen.open_loads) > 1
     said = talk.language.unheard("another", text) if several else text  # "the other burner" is ours too, then
-    return clauses_of_ours(talk.language, said, own)
+    boils = any(not load.process.is_pressure for load in talk.kitchen.open_loads)
+    return clauses_of_ours(talk.language, said, own, boils=boils)
 
 
 def _told(talk: Talk, text: str) -> list[str]:
