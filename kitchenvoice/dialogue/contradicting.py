@@ -16,7 +16,7 @@ from kitchenvoice.dialogue import denying, doubting, frames
 from kitchenvoice.dialogue.answering import stands_above
 from kitchenvoice.dialogue.choosing import ask_of_closed
 from kitchenvoice.dialogue.context import Talk
-from kitchenvoice.dialogue.overheard import without_name
+from kitchenvoice.dialogue.overheard import was_on, without_name
 from kitchenvoice.dialogue.question import Frame
 from kitchenvoice.dialogue.statements import (
     HOT,
@@ -185,8 +185,8 @@ def _weigh_strange(talk: Talk, said: str, was: Before) -> None:
 
 def _tells_of_closed(talk: Talk, text: str) -> bool:
     known = _family_of(talk.noted("answered"))
-    of_fault = known is not None and (known.ends_hold or known.fault != "")
-    return tells_of_loss(talk, text) or ((_missed(talk) or of_fault) and likelihood(text) >= SURELY_TOLD)
+    told = _missed(talk) or (known is not None and (known.ends_hold or known.fault != ""))
+    return tells_of_loss(talk, text) or (told and likelihood(text) >= SURELY_TOLD)
 
 
 def _weigh_answered(talk: Talk, text: str, answered: TranscriptNote) -> None:
@@ -284,7 +284,7 @@ def _keep(talk: Talk, text: str, but: str = "", *, tells: bool = False) -> None:
         return
     of_gear = hears("of_gear", text) and (happened or likelihood(text) >= LIKELY_TOLD)
     of_gear = of_gear and all(load.stage in BEFORE_HOLD for load in loads)
-    lost = bool(loads) and all(load.hold is not None and load.hold.lost_t is not None for load in loads)
+    lost = talk.asks_nothing and all(load.hold is not None and load.hold.lost_t is not None for load in loads)
     moot = of_stove and (lost or (waits and not (happened or hears("past", text))))  # nothing is left to lose
     first = ["of_fault"] if of_gear else ["in_question"] if of_stove and not moot else []
     kinds = kinds if "of_gauge" in kinds else first + kinds
@@ -300,8 +300,7 @@ def _keep_what_is_in(talk: Talk, text: str) -> None:
     """Keep what a statement puts into jars that it isn't the food of, from the packing on."""
     loads = [load for load in talk.kitchen.open_loads if not load.processed_t]
     names_load = talk.language.hears("of_stove", text) and named_loads(talk, text)
-    other = names_load or is_of_other_matters(talk, text)
-    if not other and names_other_food(talk, text, *talk.kitchen.open_loads):
+    if not (names_load or is_of_other_matters(talk, text)) and names_other_food(talk, text, *talk.kitchen.open_loads):
         doubting.keep(talk, "of_food", loads, text)
 
 
@@ -379,6 +378,7 @@ def _deny_zeros(talk: Talk, was: Before) -> None:
 def _spares_zero(talk: Talk, said: Understanding, asked: Frame | None, *, called: bool) -> bool:
     answered = talk.noted("answered") or talk.noted("asked_back")
     of_hold = any(event.kind == "doubt" and event.data.keys() >= {"words", "told"} for event in talk.told)
+    of_hold = of_hold or was_on(talk, asked, said.text)
     if talk.written and (of_hold or is_of_the_hold(talk, without_name(talk, said.text))):
         return True
     if answered is not None:

@@ -330,3 +330,12 @@ def test_a_count_that_is_logged_over_a_doubt_asks_about_it(cooling):
     cooling.bare("i let it sag under eleven for a moment", typed=True)
     cooling.bare("seven sealed none failed", typed=True)
     assert cooling.bare("yes", typed=True).endswith("Was the pressure below eleven, or the heat off, at any time?")
+
+
+def test_heat_that_went_on_again_in_the_hold_is_no_heat_of_now(at_zero):
+    at_zero.bare(IN_THE_HOLD[0], typed=True)
+    told = at_zero.bare("and on again after", typed=True)
+    assert at_zero.load.at_zero and at_zero.load.doubted("in_question")
+    assert "Turn the heat off" not in told
+    at_zero.bare("it's on again now", typed=True)
+    assert not at_zero.load.at_zero

@@ -78,5 +78,12 @@ def test_a_weight_that_rocks_again_puts_no_dial_in_question(holding):
 
 
 def test_a_loss_told_while_nothing_counts_is_not_held_against_the_hold_that_follows(holding):
-    typed(holding, "pressure dropped", "blast, it's gone under again", "eleven")
+    typed(holding, "pressure dropped")
+    holding.wait(60)
+    typed(holding, "blast, it's gone under again", "eleven")
     assert holding.load.holding and not holding.load.kept
+
+
+def test_a_loss_told_while_another_may_still_be_denied_is_kept(holding):
+    typed(holding, "i think it dropped", "no but the flame went out for a bit")
+    assert holding.load.kept
